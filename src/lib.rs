@@ -1,4 +1,6 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
+pub mod citation;
 pub mod quantity;
 pub mod source;
+pub mod tables;

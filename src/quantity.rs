@@ -9,3 +9,12 @@ pub use uom::si::f64::{
 /// Apparent power, in volt-amperes. A type of its own, so that watts cannot stand in for it.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct ApparentPower(pub Power);
+
+/// The size of a conductor as it is marked: the two systems are never interchangeable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ConductorSize {
+    /// Nominal cross-section of IEC 60228.
+    Metric(Area),
+    /// American Wire Gauge (ASTM B258); 1/0 is 0, 2/0 is -1.
+    Awg(i8),
+}

@@ -1,0 +1,98 @@
+//! Where a number comes from, and how far it may be trusted.
+
+use std::fmt;
+
+use serde::Deserialize;
+
+/// How a value reached the tables.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Confidence {
+    /// Two or more copies of the published table agree.
+    TwoCopies,
+    /// One copy of the published table was read.
+    OneCopy,
+    /// Worked out from a formula of the standard.
+    Computed,
+    /// What the trade does; no standard was found that demands it.
+    CommonPractice,
+    /// Recalled, not read.
+    FromMemory,
+    /// Copies disagree; the safer value stands.
+    Disputed,
+}
+
+impl Confidence {
+    /// Whether a finding at `error` level may rest on the value alone.
+    pub fn is_firm(self) -> bool {
+        matches!(self, Self::TwoCopies | Self::OneCopy | Self::Computed)
+    }
+
+    /// The words that follow a citation; empty where nothing needs to be said.
+    pub fn remark(self) -> &'static str {
+        match self {
+            Self::TwoCopies => "",
+            Self::OneCopy => "one copy read, verify",
+            Self::Computed => "computed",
+            Self::CommonPractice => "common practice",
+            Self::FromMemory => "from memory, verify",
+            Self::Disputed => "sources disagree, the safer value is used",
+        }
+    }
+}
+
+/// The standard, clause and edition behind a value or a rule.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Citation {
+    /// For example `NFPA 70 (NEC)`; empty for common practice and house policy.
+    pub standard: String,
+    /// Clause or table, for example `Table 400.5(A)(1)`.
+    pub clause: String,
+    /// Edition, for example `2023`.
+    pub edition: String,
+    /// How the value reached us.
+    pub confidence: Confidence,
+}
+
+impl Citation {
+    /// A citation from its parts.
+    pub fn new(standard: &str, clause: &str, edition: &str, confidence: Confidence) -> Self {
+        Self {
+            standard: standard.into(),
+            clause: clause.into(),
+            edition: edition.into(),
+            confidence,
+        }
+    }
+
+    /// What the trade does, in a few words.
+    pub fn common_practice(what: &str) -> Self {
+        Self::new(what, "", "", Confidence::CommonPractice)
+    }
+}
+
+impl fmt::Display for Citation {
+    /// `NFPA 70 (NEC) Table 400.5(A)(1), 2023 (one copy read, verify)`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.standard)?;
+        if !self.clause.is_empty() {
+            write!(f, " {}", self.clause)?;
+        }
+        if !self.edition.is_empty() {
+            write!(f, ", {}", self.edition)?;
+        }
+        match self.confidence.remark() {
+            "" => Ok(()),
+            remark => write!(f, " ({remark})"),
+        }
+    }
+}
+
+/// A value together with where it comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cited<T> {
+    /// The value.
+    pub value: T,
+    /// Its source.
+    pub citation: Citation,
+}

@@ -1,6 +1,7 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
 pub mod citation;
+pub mod finding;
 pub mod quantity;
 pub mod source;
 pub mod tables;

@@ -1,0 +1,138 @@
+//! What a rule says: plain data, no formatting. Every output is a writer over these.
+
+use smol_str::SmolStr;
+
+use crate::citation::Citation;
+use crate::source::Span;
+
+/// How much a finding weighs; the levels of SARIF 2.1.0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// Worth knowing.
+    Note,
+    /// Should be put right, or departed from with a reason.
+    Warning,
+    /// May hurt people or drop the load.
+    Error,
+}
+
+impl Level {
+    /// The level's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        }
+    }
+}
+
+/// Whether the rule could decide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// The rule is broken.
+    Broken,
+    /// Not decided: a fact is missing. Never a pass.
+    Open,
+}
+
+/// A place in the definitions that bears on a finding, and the one thing to see there.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Place {
+    /// The bytes.
+    pub span: Span,
+    /// What is to be seen there, with its quantity; short.
+    pub note: String,
+}
+
+/// One line of a finding's arithmetic, complete enough to redo by hand: `420 W ÷ (207 V × 0.97) = 2.09 A`.
+pub type Arithmetic = String;
+
+/// Replacing the bytes of `span` by `text`; a span of no bytes inserts.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Edit {
+    /// What is replaced.
+    pub span: Span,
+    /// What stands there instead.
+    pub text: String,
+}
+
+/// What would put a finding right.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Remedy {
+    /// What to do, in the imperative.
+    pub advice: String,
+    /// The edit that does it, where a single safe one exists; empty otherwise.
+    pub edits: Vec<Edit>,
+}
+
+/// One thing that a rule has to say about the site.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Finding {
+    /// The rule's name.
+    pub rule: &'static str,
+    /// Its weight here.
+    pub level: Level,
+    /// Broken, or not decided.
+    pub verdict: Verdict,
+    /// The hazard and who suffers it, in one sentence that stands alone.
+    pub headline: String,
+    /// The line an author would most likely edit.
+    pub main: Place,
+    /// The other places that bear on it, in electrical order, supply to device; `main` is not among them.
+    pub path: Vec<Place>,
+    /// Where `main` stands in the electrical order: this many places of `path` come before it.
+    pub main_position: usize,
+    /// The numbers, a line each.
+    pub arithmetic: Vec<Arithmetic>,
+    /// Where the limit comes from; never empty.
+    pub basis: Vec<Citation>,
+    /// What would put it right.
+    pub remedy: Remedy,
+    /// Stable names that identify the fault: the things it is about, main thing first. Departures
+    /// name them and the fingerprint is made of them, so they never hold lines or numbers.
+    pub about: Vec<SmolStr>,
+    /// Tells apart several faults of one rule about the same things; empty if there can be only one.
+    pub kind: &'static str,
+}
+
+impl Finding {
+    /// All places in electrical order, the main one among them and marked by `true`.
+    pub fn places(&self) -> impl Iterator<Item = (&Place, bool)> {
+        let before = self.path.iter().take(self.main_position);
+        let after = self.path.iter().skip(self.main_position);
+        before
+            .map(|place| (place, false))
+            .chain(std::iter::once((&self.main, true)))
+            .chain(after.map(|place| (place, false)))
+    }
+
+    /// Sorts by what is seen: place first, then everything else, so that no other order can show.
+    pub fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let key = |f: &Self| (f.main.span, f.rule, f.verdict);
+        key(self).cmp(&key(other)).then_with(|| self.cmp(other))
+    }
+
+    /// A name for the fault that survives moved lines, renamed files and changed numbers.
+    pub fn fingerprint(&self) -> String {
+        let parts = [
+            self.rule,
+            self.kind,
+            if self.verdict == Verdict::Open {
+                "open"
+            } else {
+                ""
+            },
+        ];
+        let names = self.about.iter().map(SmolStr::as_str);
+        format!("{:016x}", fnv1a(parts.into_iter().chain(names)))
+    }
+}
+
+/// FNV-1a, 64 bit: tiny, fixed for all time, and no secret is at stake.
+fn fnv1a<'a>(parts: impl Iterator<Item = &'a str>) -> u64 {
+    let bytes = parts.flat_map(|part| part.bytes().chain(std::iter::once(0x1f)));
+    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    })
+}

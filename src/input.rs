@@ -1,0 +1,40 @@
+//! A site as bytes: what the host hands to the core.
+
+/// The name of the file that makes a folder a site.
+pub const SITE_FILE: &str = "cordwright.yaml";
+
+/// Which files below a site's root belong to it (`site.files` of the format).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FileGlobs {
+    /// Files that any of these match are read.
+    pub take_in: Vec<String>,
+    /// Unless any of these match them or a folder above them.
+    pub leave_out: Vec<String>,
+}
+
+impl Default for FileGlobs {
+    fn default() -> Self {
+        Self {
+            take_in: vec!["**/*.yaml".to_owned(), "**/*.yml".to_owned()],
+            leave_out: Vec::new(),
+        }
+    }
+}
+
+/// A file or folder in reach of the site that could not be read: the run is not complete.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Unread {
+    /// Path below the site's root, with forward slashes.
+    pub path: String,
+    /// Why, in plain words.
+    pub why: String,
+}
+
+/// The files of one site, before anyone has looked into them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SiteInput {
+    /// Paths below the site's root, with forward slashes, sorted and unique; and the bytes.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// What could not be read, sorted.
+    pub unread: Vec<Unread>,
+}

@@ -1,0 +1,41 @@
+//! The world outside: files, environment, clock, terminal, git.
+//!
+//! No other room touches any of them; `.clippy.toml` holds the rest of the crate to that. What
+//! comes in is turned into plain data here, so that the core depends on nothing but its input.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "this is the one room that may touch the outside world"
+)]
+
+mod find;
+mod git;
+mod links;
+mod overlay;
+mod paths;
+mod read;
+mod sieve;
+mod streams;
+mod terminal;
+mod write;
+
+#[cfg(test)]
+mod folder;
+
+pub use find::{Found, Given, SiteRoot, find_sites, site_of};
+pub use git::read_site_at;
+pub use overlay::Overlay;
+pub use read::{FILE_LIMIT, read_site};
+pub use streams::{Delivered, read_standard_input, tell, to_standard_output};
+pub use terminal::{ColourWish, Surroundings};
+pub use write::write_atomically;
+
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use crate::date::Date;
+
+/// Today's date, in Coordinated Universal Time so that it is the same everywhere at once.
+pub fn today() -> Date {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let days = since.map_or(0, |elapsed| elapsed.as_secs() / 86_400);
+    Date::from_days(i64::try_from(days).unwrap_or(i64::MAX))
+}

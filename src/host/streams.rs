@@ -1,0 +1,85 @@
+//! Standard input, output and error.
+
+use std::io::{self, ErrorKind, Write};
+
+use super::read::{read_within_limit, words};
+use crate::failure::Failure;
+
+/// Whether a reader was there to the end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Delivered {
+    /// Everything was written.
+    Whole,
+    /// The reader left early (`| head`), which is its right.
+    CutOff,
+}
+
+/// Writes `bytes` to standard output at once.
+///
+/// # Errors
+/// The system's own, such as a full disk; not a reader that left.
+pub fn to_standard_output(bytes: &[u8]) -> Result<Delivered, Failure> {
+    deliver(io::stdout().lock(), bytes)
+}
+
+fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
+    match to.write_all(bytes).and_then(|()| to.flush()) {
+        Ok(()) => Ok(Delivered::Whole),
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Delivered::CutOff),
+        Err(error) => Err(Failure::new(format!(
+            "cannot write to standard output: {}",
+            words(&error)
+        ))),
+    }
+}
+
+/// Writes `text` to standard error. If that fails there is no one left to tell.
+pub fn tell(text: &str) {
+    let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// All of standard input.
+///
+/// # Errors
+/// It cannot be read, or is longer than [`super::FILE_LIMIT`].
+pub fn read_standard_input() -> Result<Vec<u8>, Failure> {
+    read_within_limit(io::stdin().lock())
+        .map_err(|why| Failure::new(format!("cannot read standard input: {why}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Fails with one kind of error after taking `room` bytes.
+    struct Sink {
+        room: usize,
+        fails: ErrorKind,
+    }
+
+    impl Write for Sink {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            let taken = bytes.len().min(self.room);
+            self.room -= taken;
+            match taken {
+                0 => Err(self.fails.into()),
+                some => Ok(some),
+            }
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn a_reader_that_leaves_is_no_failure_but_a_full_disk_is() {
+        let sink = |room, fails| Sink { room, fails };
+        let all = deliver(sink(9, ErrorKind::Other), b"findings");
+        assert_eq!(all, Ok(Delivered::Whole));
+        let left = deliver(sink(3, ErrorKind::BrokenPipe), b"findings");
+        assert_eq!(left, Ok(Delivered::CutOff));
+        let full = deliver(sink(3, ErrorKind::StorageFull), b"findings");
+        assert!(full.is_err());
+    }
+}

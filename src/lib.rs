@@ -9,3 +9,4 @@ pub mod input;
 pub mod quantity;
 pub mod source;
 pub mod tables;
+pub mod yaml;

@@ -1,0 +1,94 @@
+//! Half-typed and mistyped files: what is kept, and what is said.
+
+use super::super::Kind;
+use super::{all, parse, source};
+
+/// Sources of the scalars that were kept.
+fn kept(text: &str) -> Vec<String> {
+    let (tree, problems) = parse(text);
+    assert!(!tree.is_complete() && problems.len() == 1, "{problems:?}");
+    let scalar = |&id: &_| matches!(tree.kind(id), Kind::Plain | Kind::Quoted | Kind::Block);
+    let nodes = all(&tree).filter(scalar);
+    nodes.map(|id| source(&tree, id).to_owned()).collect()
+}
+
+#[test]
+fn what_was_complete_before_the_error_stays() {
+    assert_eq!(kept("a: 1\nb: 2\nc\n"), ["a", "1", "b", "2"]);
+    assert_eq!(
+        kept("a:\n  - x\n  - y: 1\n    z: [\n"),
+        ["a", "x", "y", "1", "z"]
+    );
+    assert_eq!(kept("a: 1\nb: }\n"), ["a", "1", "b"]);
+    assert_eq!(kept("a: \"x\n---\nok: 1\n"), ["a", "ok", "1"]);
+    assert_eq!(kept("x: y: z\n---\nb: 2\n"), ["x", "y", "b", "2"]);
+}
+
+#[test]
+fn open_collections_are_closed_and_marked() {
+    let text = "a:\n  - done: 1\n  - key: }\n---\nb: 1\n";
+    let (tree, _) = parse(text);
+    let cut: Vec<_> = all(&tree)
+        .filter(|&id| tree.is_cut_short(id))
+        .map(|id| source(&tree, id))
+        .collect();
+    let list = "- done: 1\n  - key:";
+    assert_eq!(cut, [&format!("a:\n  {list}"), list, "key:"]);
+    let empty = all(&tree).find(|&id| tree.kind(id) == Kind::Empty).unwrap();
+    assert_eq!(tree.span(empty).range().start, text.find(" }").unwrap());
+    assert_eq!(tree.roots().len(), 2);
+}
+
+/// The first message, and the bytes it points at.
+fn said(text: &str) -> (String, &str) {
+    let (_, problems) = parse(text);
+    let problem = problems.into_iter().next().expect("a problem");
+    (problem.message, &text[problem.span.range()])
+}
+
+#[test]
+fn common_mistakes_are_explained_in_plain_words() {
+    for (text, word, place) in [
+        ("a: [1, 2\n", "never closed", "["),
+        ("a: {b: 1, c\n", "never closed", "{"),
+        ("a: [1}\n", "closed with '}'", "["),
+        ("a: }\n", "no opening", "}"),
+        ("a: {b: 1\nc: 2\n", "comma", ":"),
+        ("a: [1, 2\nb: 3\n", "comma", ":"),
+        ("a: 'x\n", "quotation mark is never closed", "'"),
+        ("a: 'x' y\n", "after the closing quotation", "y"),
+        ("a: \"\\q\"\n", "backslash", "\""),
+        ("a:\n\tb: 1\n", "tab", "\t"),
+        ("a: 1\nbad # no\n", "colon is missing", "bad"),
+        ("a: b: c\n", "second colon", ":"),
+        ("a: 1\n  b: 2\n", "line up", ":"),
+        ("- a\n b: 1\n", "line up", ":"),
+        ("a:\n  - b\n  c: 1\n", "line up", "c"),
+        ("a: @x\n", "'@'", "@"),
+        ("a: 1\n\u{feff}b: 2\n", "byte-order mark", "\u{feff}"),
+        ("a: *nope\n", "no anchor", "*nope"),
+        ("a: &\n", "name is missing", "&"),
+        ("a: !e!x 1\n", "'!'", "!"),
+    ] {
+        let (message, found) = said(text);
+        assert!(message.contains(word), "{text:?}: {message}");
+        assert_eq!(found, place, "{text:?}: {message}");
+    }
+}
+
+#[test]
+fn an_error_inside_brackets_shows_the_open_bracket() {
+    let text = "a: {b: 1\nc: 2\n";
+    let (_, problems) = parse(text);
+    let (span, _) = problems[0].related.as_ref().unwrap();
+    assert_eq!(span.range(), 3..4);
+}
+
+#[test]
+fn rare_errors_keep_the_words_of_the_parser() {
+    let (message, _) = said("%YAML 1.2\n%YAML 1.2\n---\na: 1\n");
+    assert!(
+        message.contains("[duplicate version directive]"),
+        "{message}"
+    );
+}

@@ -134,12 +134,11 @@ impl<'s> Builder<'s> {
             Event::Alias(anchor) => self.alias(Some(anchor), range),
             Event::UnresolvedAlias(_) => self.alias(None, range),
             Event::Anchor(number, _) => self.anchor(number, range),
-            // A document that starts without `---` has its first token as the range.
-            Event::DocumentStart(explicit, _) => {
-                let start = if explicit { range.end } else { range.start };
-                self.last_end = self.last_end.max(start);
+            // Without `---`, the range is that of the first token: no use before its node comes.
+            Event::DocumentStart(false, _) => {}
+            Event::DocumentStart(true, _) | Event::DocumentEnd => {
+                self.last_end = self.last_end.max(range.end);
             }
-            Event::DocumentEnd => self.last_end = self.last_end.max(range.end),
             _ => {}
         }
     }

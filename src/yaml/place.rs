@@ -66,12 +66,15 @@ pub(super) fn place_of_empty(
 
 fn after_mark(text: &str, from: usize, mark: u8) -> Option<usize> {
     let at = next_token(text, from, b",")?;
-    is_mark(text.as_bytes(), at, mark).then_some(at + 1)
+    is_mark(text.as_bytes(), at, mark, true).then_some(at + 1)
 }
 
-/// Whether `mark` stands at `at` by itself; `-1` and `:x` are text.
-fn is_mark(bytes: &[u8], at: usize, mark: u8) -> bool {
-    let ends = |&byte: &u8| is_blank(byte) || is_break(byte) || matches!(byte, b',' | b']' | b'}');
+/// Whether `mark` stands at `at` by itself; `-1`, `:x` and, outside brackets, `:}` are text.
+fn is_mark(bytes: &[u8], at: usize, mark: u8, in_brackets: bool) -> bool {
+    let ends = |&byte: &u8| match byte {
+        b',' | b'[' | b']' | b'{' | b'}' => in_brackets,
+        _ => is_blank(byte) || is_break(byte),
+    };
     bytes[at] == mark && bytes.get(at + 1).is_none_or(ends)
 }
 
@@ -81,7 +84,8 @@ fn is_mark(bytes: &[u8], at: usize, mark: u8) -> bool {
 /// `: b`, the colon is the outer mapping's.
 fn after_colon(text: &str, from: usize, mapping: Option<usize>) -> Option<usize> {
     let bytes = text.as_bytes();
-    let at = next_token(text, from, b"").filter(|&at| is_mark(bytes, at, b':'))?;
+    let at =
+        next_token(text, from, b"").filter(|&at| is_mark(bytes, at, b':', mapping.is_none()))?;
     let same_line = !bytes[from..at].iter().any(|&b| is_break(b));
     let ours = same_line || mapping.is_none_or(|lo| column(text, lo) == column(text, at));
     ours.then_some(at + 1)
@@ -94,6 +98,7 @@ fn next_token(text: &str, from: usize, skip: &[u8]) -> Option<usize> {
     loop {
         match *bytes.get(at)? {
             b'#' => at = end_of_line(bytes, at),
+            _ if bytes[at..].starts_with("\u{feff}".as_bytes()) => at += 3,
             byte if is_break(byte) || is_blank(byte) || skip.contains(&byte) => at += 1,
             _ => return Some(at),
         }

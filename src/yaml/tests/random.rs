@@ -55,7 +55,7 @@ fn values_of_random_documents_agree_with_another_reader() {
         let text = Writer::write(seed, options).text;
         let tree = sound(&text);
         let values: Vec<Value> = serde_yaml::Deserializer::from_str(&text)
-            .map(|document| Value::deserialize(document))
+            .map(Value::deserialize)
             .collect::<Result<_, _>>()
             .unwrap_or_else(|error| panic!("seed {seed}: {error} in\n{text}"));
         assert_eq!(values.len(), tree.roots().len());

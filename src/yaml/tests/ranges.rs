@@ -83,6 +83,15 @@ fn text_of_several_lines_ends_before_its_comment() {
 }
 
 #[test]
+fn a_document_may_be_a_single_value() {
+    expect("|\n---\n", &[(Block, "|"), (Empty, "")]);
+    expect("# | c\n>-\n x\n...\n", &[(Block, ">-\n x")]);
+    expect("!!str &x\n", &[(Empty, "")]);
+    expect("!!str &x |\n y\n", &[(Block, "|\n y")]);
+    expect("&x !!seq [y]\n", &[(List, "[y]"), (Plain, "y")]);
+}
+
+#[test]
 fn explicit_keys_keep_their_ranges() {
     expect(
         "? - a\n  - b\n: - c\n? |\n  t\n: {x: 1}\n",
@@ -125,9 +134,11 @@ fn an_empty_node_stands_where_it_would_be_written() {
     assert_eq!(empties("a: &x\nb: !!str # c\nc: &y !!null\n"), [5, 14, 31]);
     assert_eq!(empties("? a\n? b\n:\n"), [3, 9]);
     assert_eq!(empties("? ? a\n: b\n"), [5]);
+    assert_eq!(empties("? a\n:}b: c\n"), [3]);
     assert_eq!(empties("? # c\n: x\n"), [1]);
     assert_eq!(empties("{a, b: , : d, ? }"), [2, 6, 9, 15, 15]);
     assert_eq!(empties("[!!str , b, &x ]"), [6, 14]);
+    assert_eq!(empties("\u{feff}!!str &x # c\n"), [11]);
     assert_eq!(empties("---\n---\n- 1\n"), [3]);
     assert_eq!(empties("--- # c\n...\n"), [3]);
 }

@@ -141,9 +141,7 @@ fn layout(kind: &E, text: &str, at: usize, depth: usize) -> Option<Words> {
 
 /// Whether the line up to `at` already has a colon that ends a name.
 fn has_earlier_colon(text: &str, at: usize) -> bool {
-    let before = text.get(..at).unwrap_or_default();
-    let line = before.rsplit(['\n', '\r']).next().unwrap_or_default();
-    line.contains(": ")
+    line_before(text, at).contains(": ")
 }
 
 fn characters(kind: &E) -> Option<Words> {
@@ -220,6 +218,7 @@ pub(super) fn range(kind: &E, text: &str, at: usize) -> Range<usize> {
     match kind {
         E::SimpleKeyExpected | E::InvalidSimpleKey => at..at + name_len(rest),
         E::TabInBlockIndentation | E::TabInIndentation => tab_before(text, at),
+        E::MappingValueNotAllowed if !has_earlier_colon(text, at) => name_before(text, at),
         _ => at..at + rest.chars().next().map_or(0, char::len_utf8),
     }
 }
@@ -231,13 +230,25 @@ fn name_len(rest: &str) -> usize {
     name.trim_end().len()
 }
 
+/// The name at the start of the line, up to the colon at `at`.
+fn name_before(text: &str, at: usize) -> Range<usize> {
+    let name = line_before(text, at).trim_ascii_start();
+    at - name.len()..at
+}
+
+/// The line of `at` up to there.
+fn line_before(text: &str, at: usize) -> &str {
+    let before = text.get(..at).unwrap_or_default();
+    before.rsplit(['\n', '\r']).next().unwrap_or_default()
+}
+
 /// The nearest tab at or before `at` in its line; the character at `at` if there is none.
 fn tab_before(text: &str, at: usize) -> Range<usize> {
-    let head = text.get(..(at + 1).min(text.len())).unwrap_or_default();
-    let line = head.rsplit(['\n', '\r']).next().unwrap_or_default();
+    let end = text.len().min(at + 1);
+    let line = line_before(text, end);
     match line.rfind('\t') {
         Some(tab) => {
-            let lo = head.len() - line.len() + tab;
+            let lo = end - line.len() + tab;
             lo..lo + 1
         }
         None => range(&E::InvalidIndentation, text, at),

@@ -1,4 +1,22 @@
 //! Physical quantities: the dimension is in the type, the unit appears only on reading and writing.
+//!
+//! Reading never panics and never guesses: text is either one quantity, or a [`Misread`] that says what is
+//! wrong in plain words and, where only one meaning is possible, how it should be written.
+
+mod conductor;
+mod dimension;
+mod in_units;
+mod load;
+mod misread;
+mod number;
+mod rack_units;
+mod reading;
+mod scalar;
+mod show;
+mod system;
+mod trap;
+mod unit;
+mod voltage_range;
 
 pub use uom::si::f64::{
     Area, ElectricCurrent as Current, ElectricPotential as Voltage,
@@ -6,15 +24,66 @@ pub use uom::si::f64::{
     ThermodynamicTemperature as Temperature, Time,
 };
 
+pub use conductor::ConductorSize;
+pub use dimension::{Plausible, plausible};
+pub use in_units::{
+    InUnits, ampere_squared_seconds, amperes, degrees_celsius, hertz, metres, milliamperes,
+    millimetres, ohms, percent, seconds, square_millimetres, volt_amperes, volts, watts,
+};
+pub use load::LoadPower;
+pub use misread::Misread;
+pub use rack_units::RackUnits;
+pub use scalar::Scalar;
+pub use show::{show_current, show_pair, show_rounded};
+pub use system::{Arrangement, SystemMarking};
+pub use voltage_range::VoltageRange;
+
 /// Apparent power, in volt-amperes. A type of its own, so that watts cannot stand in for it.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct ApparentPower(pub Power);
 
-/// The size of a conductor as it is marked: the two systems are never interchangeable.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ConductorSize {
-    /// Nominal cross-section of IEC 60228.
-    Metric(Area),
-    /// American Wire Gauge (ASTM B258); 1/0 is 0, 2/0 is -1.
-    Awg(i8),
+/// What a fault lets through before it is cleared (Joule integral, I²t), in ampere squared seconds.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct EnergyLetThrough(pub f64);
+
+/// Something that is written as a number with its unit.
+pub trait Quantity: Sized + Copy {
+    /// What it is, with its article: `a current`.
+    const WHAT: &'static str;
+    /// A good spelling: `10 A`.
+    const EXAMPLE: &'static str;
+
+    /// Reads one quantity from the whole of `text`; blanks around it do not count.
+    ///
+    /// # Errors
+    /// A [`Misread`] when `text` is anything but one plausible quantity of this kind.
+    fn read(text: &str) -> Result<Self, Misread>;
+
+    /// The quantity in its usual unit, a blank between, at most four significant digits: `10 A`.
+    fn show(&self) -> String;
+
+    /// Whether it is nothing at all, as a draw of 0 W is.
+    fn is_zero(&self) -> bool {
+        false
+    }
+
+    /// Reads a quantity that cannot be zero where it stands, such as a rating.
+    ///
+    /// # Errors
+    /// As [`Quantity::read`], and for zero.
+    fn read_above_zero(text: &str) -> Result<Self, Misread> {
+        let quantity = Self::read(text)?;
+        if quantity.is_zero() {
+            let headline = format!("{} is zero where it cannot be", misread::quote(text));
+            let advice = format!(
+                "Zero would pass for a real value in every sum. Give the true value, such as {}, or leave it out.",
+                Self::EXAMPLE
+            );
+            return Err(Misread::of_all(text, headline, advice));
+        }
+        Ok(quantity)
+    }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,160 @@
+//! Text that means something else to YAML, or to the eye, than to the one who typed it.
+
+use super::misread::{Misread, quote};
+use super::number;
+
+/// Says what happened where `text` is one of YAML's traps; `None` where it is not.
+///
+/// `what` and `example` are those of the quantity wanted.
+pub(super) fn look(text: &str, what: &str, example: &str) -> Option<Misread> {
+    let bare = text.trim();
+    let (headline, advice) = match bare.to_ascii_lowercase().as_str() {
+        "" | "~" | "null" => (
+            format!("{what} is missing"),
+            format!("Nothing is written here. Write {what} with its unit, such as {example}."),
+        ),
+        "yes" | "no" | "on" | "off" | "true" | "false" | "y" | "n" => (
+            format!("{} is no {}", quote(bare), noun(what)),
+            format!(
+                "YAML readers take this word for true or false. Write {what} with its unit, such as {example}."
+            ),
+        ),
+        _ => look_at_number(bare, what, example)?,
+    };
+    Some(Misread::of_all(text, headline, advice))
+}
+
+/// Traps that look like numbers.
+fn look_at_number(bare: &str, what: &str, example: &str) -> Option<(String, String)> {
+    let shown = quote(bare);
+    let such_as = format!("Write {what} with its unit, such as {example}.");
+    let unsigned = bare.trim_start_matches(['+', '-', '−']);
+    let lower = unsigned.to_ascii_lowercase();
+    if ["inf", ".inf", "infinity", "infinite", "∞"]
+        .iter()
+        .any(|word| begins_with_word(&lower, word))
+    {
+        let advice = format!(
+            "A rating or a load always has an end. {such_as} Leave it out if it is not known."
+        );
+        return Some((
+            format!("{shown} is without end, so it is no {}", noun(what)),
+            advice,
+        ));
+    }
+    if ["nan", ".nan"]
+        .iter()
+        .any(|word| begins_with_word(&lower, word))
+    {
+        let advice = format!("{such_as} Leave it out if it is not known.");
+        return Some((format!("{shown} is not a number"), advice));
+    }
+    if lower.starts_with("0x") || lower.starts_with("0o") || lower.starts_with("0b") {
+        return Some((format!("{shown} is not written in tens"), such_as));
+    }
+    let dated = |marks| unsigned.matches(marks).count() == 2 && digits_and(unsigned, marks);
+    if dated('-') && unsigned.len() == 10 {
+        return Some((format!("{shown} is a date, no {}", noun(what)), such_as));
+    }
+    if digits_and(unsigned, ':') {
+        return Some((
+            format!(
+                "{shown} is a time of day or a number in sixties, no {}",
+                noun(what)
+            ),
+            format!(
+                "Some YAML readers turn it into one number ({}). {such_as}",
+                sixties(unsigned)
+            ),
+        ));
+    }
+    None
+}
+
+/// Whether the text begins with the word, and not only with its letters.
+fn begins_with_word(text: &str, word: &str) -> bool {
+    text.strip_prefix(word)
+        .is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+}
+
+/// Whether the text is digits in two or more groups with `mark` between them.
+fn digits_and(text: &str, mark: char) -> bool {
+    text.contains(mark)
+        && text
+            .split(mark)
+            .all(|group| !group.is_empty() && group.bytes().all(|b| b.is_ascii_digit()))
+}
+
+/// The number that YAML 1.1 makes of `12:30`: 12 × 60 + 30.
+fn sixties(text: &str) -> f64 {
+    text.split(':')
+        .filter_map(|group| group.parse::<f64>().ok())
+        .fold(0.0, |sum, group| sum * 60.0 + group)
+}
+
+/// What YAML readers make of a number that was left without its unit, where that is not what stands there.
+pub(super) fn reshaped(number: &str) -> Option<String> {
+    let digits_only = number.bytes().all(|b| b.is_ascii_digit());
+    if digits_only && number.len() > 1 && number.starts_with('0') {
+        let octal = i64::from_str_radix(number, 8).ok()?;
+        return Some(format!(
+            "Some YAML readers count a number that begins with 0 in eights and read {octal}."
+        ));
+    }
+    if number.contains('.') && number.ends_with('0') && number::parse(number).is_ok() {
+        let shortened = number.trim_end_matches('0').trim_end_matches('.');
+        return Some(format!(
+            "YAML readers drop the last zero and read {shortened}."
+        ));
+    }
+    None
+}
+
+/// `a current` without its article.
+pub(super) fn noun(what: &str) -> &str {
+    what.split_once(' ').map_or(what, |(_, noun)| noun)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn traps_are_told_apart_from_quantities() {
+        for text in [
+            "",
+            "~",
+            "NO",
+            "on",
+            "12:30",
+            "0x1F",
+            ".inf A",
+            "-inf",
+            "NaN",
+            "2027-03-31",
+        ] {
+            assert!(look(text, "a current", "10 A").is_some(), "{text}");
+        }
+        for text in [
+            "10 A",
+            "1.10",
+            "012",
+            "100-240 V",
+            "information",
+            "nano",
+            "10",
+        ] {
+            assert!(look(text, "a current", "10 A").is_none(), "{text}");
+        }
+    }
+
+    #[test]
+    fn the_number_that_a_reader_would_make_is_said() {
+        let misread = look("12:30", "a current", "10 A").unwrap();
+        assert!(misread.advice.contains("(750)"), "{}", misread.advice);
+        assert!(reshaped("012").unwrap().contains("read 10."));
+        assert!(reshaped("1.10").unwrap().contains("read 1.1."));
+        assert_eq!(reshaped("1.5"), None);
+        assert_eq!(reshaped("089"), None);
+    }
+}

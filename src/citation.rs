@@ -3,6 +3,7 @@
 use std::fmt;
 
 use serde::Deserialize;
+use smol_str::SmolStr;
 
 /// How a value reached the tables.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
@@ -41,15 +42,15 @@ impl Confidence {
     }
 }
 
-/// The standard, clause and edition behind a value or a rule.
+/// The standard, clause and edition behind a value or a rule. Cheap to copy: every lookup hands one out.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Citation {
     /// For example `NFPA 70 (NEC)`; empty for common practice and house policy.
-    pub standard: String,
+    pub standard: SmolStr,
     /// Clause or table, for example `Table 400.5(A)(1)`.
-    pub clause: String,
+    pub clause: SmolStr,
     /// Edition, for example `2023`.
-    pub edition: String,
+    pub edition: SmolStr,
     /// How the value reached us.
     pub confidence: Confidence,
 }

@@ -11,6 +11,23 @@ use serde::de::DeserializeOwned;
 
 use crate::citation::{Citation, Confidence};
 
+pub mod ambient;
+pub mod ampacity;
+pub mod breakers;
+mod by_size;
+pub mod conductors;
+pub mod cordage;
+pub mod disconnection;
+pub mod grouping;
+pub mod limits;
+pub mod lookup;
+pub mod minimum_section;
+pub mod plug_fuse;
+pub mod wiring;
+pub mod withstand;
+#[cfg(test)]
+mod worked_examples;
+
 /// Which family of rating tables and rules binds at a site.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -74,9 +91,9 @@ impl<Row> Table<Row> {
             panic!("table row names the unknown source {}", provenance.source);
         };
         Citation {
-            standard: source.standard.clone(),
-            clause: source.clause.clone(),
-            edition: source.edition.clone(),
+            standard: source.standard.as_str().into(),
+            clause: source.clause.as_str().into(),
+            edition: source.edition.as_str().into(),
             confidence: provenance.confidence,
         }
     }

@@ -1,0 +1,381 @@
+//! Cord types: what may be asked of a cord by the name printed on its jacket.
+
+use std::sync::LazyLock;
+
+use rustc_hash::FxHashMap;
+use serde::Deserialize;
+use smol_str::SmolStr;
+use uom::si::electric_potential::volt;
+use uom::si::thermodynamic_temperature::degree_celsius;
+
+use super::by_size::{ListedSize, is_larger};
+use super::{Provenance, Table};
+use crate::citation::{Citation, Cited, Confidence};
+use crate::quantity::{ConductorSize, Temperature, Voltage};
+
+/// Whose system the name belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Family {
+    /// Harmonised (HD 361) and IEC 60227/60245 names.
+    Harmonised,
+    /// NEC Table 400.4 and UL 62 names.
+    Nec,
+    /// Japanese names.
+    Japan,
+}
+
+/// What the conductors are insulated with: decides the adiabatic constant and the table columns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Insulation {
+    /// PVC for conductors up to 70 °C.
+    Pvc70,
+    /// Heat-resistant PVC, up to 90 °C.
+    Pvc90,
+    /// Ordinary rubber, 60 °C.
+    Rubber60,
+    /// Ethylene propylene rubber or cross-linked polyethylene, 90 °C.
+    Epr90,
+    /// Halogen-free thermoplastic, 70 °C.
+    HalogenFreeThermoplastic70,
+    /// Halogen-free cross-linked, 90 °C.
+    HalogenFreeCrosslinked90,
+    /// Thermoplastic of UL 62, 60 to 105 °C as marked.
+    Thermoplastic,
+    /// Thermoset of UL 62, 60 to 105 °C as marked.
+    Thermoset,
+    /// Thermoplastic elastomer of UL 62, up to 105 °C.
+    ThermoplasticElastomer,
+}
+
+/// How hard a cord may be treated, in the words of its own standard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Duty {
+    /// IEC: light duty.
+    Light,
+    /// IEC: ordinary duty.
+    Ordinary,
+    /// IEC: heavy duty.
+    Heavy,
+    /// NEC: not hard usage.
+    NotHard,
+    /// NEC: hard usage (junior hard service).
+    Hard,
+    /// NEC: extra-hard usage (hard service).
+    ExtraHard,
+}
+
+/// Rated voltage U0/U: to earth, and between conductors.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct RatedVoltage {
+    /// U0: highest permitted nominal voltage between a conductor and earth.
+    pub to_earth: Voltage,
+    /// U: highest permitted nominal voltage between two conductors.
+    pub between: Voltage,
+}
+
+/// The sizes a cordage is made in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sizes {
+    /// Smallest conductor.
+    pub smallest: ConductorSize,
+    /// Largest conductor any edition read here allows.
+    pub largest: ConductorSize,
+    /// Largest conductor that all of them allow.
+    pub undisputed: ConductorSize,
+    /// Where the sizes come from.
+    pub citation: Citation,
+}
+
+/// Whether a cordage is made in a size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SizeFit {
+    /// It is.
+    Made,
+    /// Editions disagree.
+    Disputed,
+    /// It is not: the type or the size in the record must be wrong.
+    NotMade,
+}
+
+/// Where a cordage may be used. `None`: not known, which is never a yes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Service {
+    /// Mechanical duty.
+    pub duty: Duty,
+    /// Gives off no halogen acid gas in a fire.
+    pub halogen_free: Option<bool>,
+    /// Jacket (at least) resists oil.
+    pub oil_resistant: Option<bool>,
+    /// Suitable for wet locations.
+    pub wet: Option<bool>,
+    /// Where this comes from.
+    pub citation: Citation,
+}
+
+/// One cord type.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cordage {
+    /// Its first name, as printed on the jacket.
+    pub name: SmolStr,
+    /// Whose name it is.
+    pub family: Family,
+    /// Rated voltage.
+    pub voltage: RatedVoltage,
+    /// Highest operating temperature of the conductor; of a NEC cord without a marked rating, 60 °C.
+    pub conductor_temperature: Temperature,
+    /// Insulation of the conductors.
+    pub insulation: Insulation,
+    /// Sizes it is made in.
+    pub sizes: Sizes,
+    /// Where it may be used.
+    pub service: Service,
+    /// Standard behind name, voltage and temperature.
+    pub citation: Citation,
+}
+
+impl Cordage {
+    /// Ambient at which the conductor would be at its limit without any load: no use at or above it.
+    pub fn ambient_limit(&self) -> Cited<Temperature> {
+        Cited {
+            value: self.conductor_temperature,
+            citation: self.citation.clone(),
+        }
+    }
+
+    /// Whether this cordage is made in the size, compared by cross-section.
+    pub fn size_fit(&self, size: ConductorSize) -> SizeFit {
+        if !within(self.sizes.smallest, size, self.sizes.largest) {
+            SizeFit::NotMade
+        } else if is_larger(size, self.sizes.undisputed) {
+            SizeFit::Disputed
+        } else {
+            SizeFit::Made
+        }
+    }
+}
+
+fn within(smallest: ConductorSize, size: ConductorSize, largest: ConductorSize) -> bool {
+    let is_number = super::conductors::area(size).is_finite();
+    is_number && !is_larger(smallest, size) && !is_larger(size, largest)
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct Row {
+    name: String,
+    #[serde(default)]
+    aliases: Vec<String>,
+    /// Letters that may follow the name: O and OO oil-resistant, W wet locations.
+    #[serde(default)]
+    suffixes: Vec<String>,
+    family: Family,
+    volts: (f64, f64),
+    celsius: f64,
+    insulation: Insulation,
+    source: String,
+    confidence: Confidence,
+    sizes: SizesRow,
+    service: ServiceRow,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct SizesRow {
+    from: ListedSize,
+    to: ListedSize,
+    undisputed: Option<ListedSize>,
+    confidence: Confidence,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct ServiceRow {
+    duty: Duty,
+    halogen_free: Option<bool>,
+    oil_resistant: Option<bool>,
+    wet: Option<bool>,
+    confidence: Confidence,
+}
+
+struct Catalogue {
+    cordages: Vec<Cordage>,
+    by_name: FxHashMap<SmolStr, usize>,
+}
+
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
+    let table = Table::<Row>::embedded("cordage", include_str!("data/cordage.yaml"));
+    let mut catalogue = Catalogue {
+        cordages: Vec::new(),
+        by_name: FxHashMap::default(),
+    };
+    for row in &table.rows {
+        catalogue.enter(&table, row, "");
+        for suffix in &row.suffixes {
+            catalogue.enter(&table, row, suffix);
+        }
+    }
+    catalogue
+});
+
+impl Catalogue {
+    fn enter(&mut self, table: &Table<Row>, row: &Row, suffix: &str) {
+        let index = self.cordages.len();
+        let cordage = cordage(table, row, suffix);
+        self.by_name.insert(folded(&cordage.name), index);
+        if suffix.is_empty() {
+            for alias in &row.aliases {
+                self.by_name.insert(folded(alias), index);
+            }
+        }
+        self.cordages.push(cordage);
+    }
+}
+
+fn cordage(table: &Table<Row>, row: &Row, suffix: &str) -> Cordage {
+    let cite = |confidence| {
+        table.cite(&Provenance {
+            source: row.source.clone(),
+            confidence,
+        })
+    };
+    Cordage {
+        name: format!("{}{suffix}", row.name).into(),
+        family: row.family,
+        voltage: RatedVoltage {
+            to_earth: Voltage::new::<volt>(row.volts.0),
+            between: Voltage::new::<volt>(row.volts.1),
+        },
+        conductor_temperature: Temperature::new::<degree_celsius>(row.celsius),
+        insulation: row.insulation,
+        sizes: Sizes {
+            smallest: row.sizes.from.0,
+            largest: row.sizes.to.0,
+            undisputed: row.sizes.undisputed.unwrap_or(row.sizes.to).0,
+            citation: cite(row.sizes.confidence),
+        },
+        service: Service {
+            duty: row.service.duty,
+            halogen_free: row.service.halogen_free,
+            oil_resistant: row
+                .service
+                .oil_resistant
+                .map(|is| is || suffix.contains('O')),
+            wet: row.service.wet.map(|is| is || suffix.contains('W')),
+            citation: cite(row.service.confidence),
+        },
+        citation: cite(row.confidence),
+    }
+}
+
+/// Names are compared without regard to case, blanks, hyphens and underscores.
+fn folded(name: &str) -> SmolStr {
+    name.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_'))
+        .map(|c| c.to_ascii_uppercase())
+        .collect()
+}
+
+/// The cordage of this name or alias.
+pub fn find(name: &str) -> Option<&'static Cordage> {
+    let index = *CATALOGUE.by_name.get(&folded(name))?;
+    CATALOGUE.cordages.get(index)
+}
+
+/// Every cordage, in the order of the table.
+pub fn all() -> &'static [Cordage] {
+    &CATALOGUE.cordages
+}
+
+/// The known name most like a misspelt one, if any is near; ties go to the first in the table.
+pub fn nearest(name: &str) -> Option<&'static str> {
+    /// Jaro–Winkler likeness below which two names are not taken for the same word.
+    const ALIKE: f64 = 0.8;
+    let wanted = folded(name);
+    let mut best: Option<(f64, &'static str)> = None;
+    for cordage in all() {
+        let likeness = strsim::jaro_winkler(&wanted, &folded(&cordage.name));
+        if likeness >= ALIKE && best.is_none_or(|(most, _)| likeness > most) {
+            best = Some((likeness, &cordage.name));
+        }
+    }
+    best.map(|(_, name)| name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn awg(gauge: i8) -> ConductorSize {
+        ConductorSize::Awg(gauge)
+    }
+
+    #[test]
+    fn every_name_is_found_and_no_two_rows_share_one() {
+        for cordage in all() {
+            assert_eq!(find(&cordage.name), Some(cordage), "{}", cordage.name);
+            assert!(!cordage.citation.standard.is_empty(), "{}", cordage.name);
+            assert_eq!(cordage.size_fit(cordage.sizes.smallest), SizeFit::Made);
+        }
+    }
+
+    #[test]
+    fn iec_numbers_name_the_same_cordage_as_the_harmonised_names() {
+        let pairs = [
+            ("60227 IEC 53", "H05VV-F"),
+            ("60227 iec 52", "H03VV-F"),
+            ("60245 IEC 66", "H07RN-F"),
+            ("h05vvf", "H05VV-F"),
+        ];
+        for (alias, name) in pairs {
+            assert_eq!(find(alias).map(|found| found.name.as_str()), Some(name));
+        }
+    }
+
+    /// NEC Table 400.4 and its notes: O oil, W wet, J or V 300 V, neither 600 V.
+    #[test]
+    fn letters_of_a_nec_name_say_what_the_table_says() {
+        for (name, volts, oil, wet, duty) in [
+            ("SVT", 300.0, false, false, Duty::NotHard),
+            ("SJT", 300.0, false, false, Duty::Hard),
+            ("SJTO", 300.0, true, false, Duty::Hard),
+            ("SJTW", 300.0, false, true, Duty::Hard),
+            ("SJTOOW", 300.0, true, true, Duty::Hard),
+            ("SOOW", 600.0, true, true, Duty::ExtraHard),
+            ("STOOW", 600.0, true, true, Duty::ExtraHard),
+            ("SEOOW", 600.0, true, true, Duty::ExtraHard),
+        ] {
+            let Some(cordage) = find(name) else {
+                panic!("{name} is not in the table");
+            };
+            assert!(
+                (cordage.voltage.between.get::<volt>() - volts).abs() < 1e-9,
+                "{name}"
+            );
+            assert_eq!(cordage.service.oil_resistant, Some(oil), "{name}");
+            assert_eq!(cordage.service.wet, Some(wet), "{name}");
+            assert_eq!(cordage.service.duty, duty, "{name}");
+        }
+    }
+
+    #[test]
+    fn svt_is_made_in_small_sizes_only_and_its_largest_is_disputed() {
+        let fit = |gauge| find("SVT").map(|svt| svt.size_fit(awg(gauge)));
+        assert_eq!(fit(20), Some(SizeFit::NotMade));
+        assert_eq!(fit(18), Some(SizeFit::Made));
+        assert_eq!(fit(17), Some(SizeFit::Made));
+        assert_eq!(fit(16), Some(SizeFit::Disputed));
+        assert_eq!(fit(14), Some(SizeFit::NotMade));
+    }
+
+    #[test]
+    fn a_misspelt_name_finds_its_neighbour_and_nonsense_finds_nothing() {
+        assert_eq!(nearest("H05VVF-"), Some("H05VV-F"));
+        assert_eq!(nearest("SJTOOV"), Some("SJTOO"));
+        assert_eq!(nearest("garden hose"), None);
+        assert_eq!(nearest(""), None);
+        assert_eq!(find(""), None);
+    }
+}

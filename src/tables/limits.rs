@@ -1,0 +1,179 @@
+//! Single limits of the wiring rules that are no table of their own.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+use uom::si::electric_current::{ampere, milliampere};
+use uom::si::length::meter;
+use uom::si::ratio::percent;
+
+use super::by_size::ListedSize;
+use super::{Practice, Provenance, Table};
+use crate::citation::{Citation, Cited};
+use crate::quantity::{ConductorSize, Current, Length, Ratio};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Limit {
+    ContinuousLoad,
+    EarthCurrentNoted,
+    EarthCurrentReinforced,
+    StandingLeakage,
+    VoltageDropBranch,
+    VoltageDropTotal,
+    CordInItRoom,
+    ReceptacleLoad,
+    ConventionalTripping,
+    FieldAssembledCord,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+struct Row {
+    limit: Limit,
+    practice: Option<Practice>,
+    percent: Option<f64>,
+    milliamperes: Option<f64>,
+    metres: Option<f64>,
+    /// Rating of the receptacle a load limit is for, and that load.
+    receptacle_amperes: Option<f64>,
+    amperes: Option<f64>,
+    size: Option<ListedSize>,
+    #[serde(flatten)]
+    provenance: Provenance,
+}
+
+static ROWS: LazyLock<Vec<(Row, Citation)>> = LazyLock::new(|| {
+    let table = Table::<Row>::embedded("limits", include_str!("data/limits.yaml"));
+    let cite = |row: &Row| table.cite(&row.provenance);
+    let citations: Vec<_> = table.rows.iter().map(cite).collect();
+    table.rows.into_iter().zip(citations).collect()
+});
+
+/// The first row of a limit, read in one of its units.
+fn read<T>(
+    limit: Limit,
+    practice: Option<Practice>,
+    value: impl Fn(&Row) -> Option<T>,
+) -> Option<Cited<T>> {
+    let rows = ROWS
+        .iter()
+        .filter(|(row, _)| row.limit == limit && row.practice == practice);
+    let mut found = rows.filter_map(|(row, citation)| {
+        let citation = citation.clone();
+        value(row).map(|value| Cited { value, citation })
+    });
+    found.next()
+}
+
+fn share(row: &Row) -> Option<Ratio> {
+    row.percent.map(Ratio::new::<percent>)
+}
+
+fn leakage(row: &Row) -> Option<Current> {
+    row.milliamperes.map(Current::new::<milliampere>)
+}
+
+/// Share of an overcurrent device's rating that a load of three hours or more may take. `None` under IEC
+/// practice, which has no such rule: there it is house policy.
+pub fn continuous_load(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::ContinuousLoad, Some(practice), share)
+}
+
+/// Protective conductor current above which one item needs a permanent or industrial connection.
+pub fn earth_current_noted() -> Option<Cited<Current>> {
+    read(Limit::EarthCurrentNoted, None, leakage)
+}
+
+/// Protective conductor current above which a high-integrity protective connection is needed.
+pub fn earth_current_reinforced() -> Option<Cited<Current>> {
+    read(Limit::EarthCurrentReinforced, None, leakage)
+}
+
+/// Share of a residual current device's rating that standing leakage may take.
+pub fn standing_leakage() -> Option<Cited<Ratio>> {
+    read(Limit::StandingLeakage, None, share)
+}
+
+/// Recommended voltage drop in a branch circuit alone; `None` where the practice gives none.
+pub fn branch_voltage_drop(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::VoltageDropBranch, Some(practice), share)
+}
+
+/// Recommended voltage drop from the origin of the installation to the load.
+pub fn total_voltage_drop(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::VoltageDropTotal, Some(practice), share)
+}
+
+/// Longest power-supply cord in a room under NEC Article 645.
+pub fn cord_in_it_room() -> Option<Cited<Length>> {
+    read(Limit::CordInItRoom, None, |row| {
+        row.metres.map(Length::new::<meter>)
+    })
+}
+
+/// Largest cord-and-plug load on a receptacle of a NEC circuit with several receptacles.
+pub fn receptacle_load(receptacle: Current) -> Option<Cited<Current>> {
+    read(Limit::ReceptacleLoad, Some(Practice::Nec), |row| {
+        let rating = row.receptacle_amperes.map(Current::new::<ampere>)?;
+        let is_same = (rating - receptacle).abs() < Current::new::<milliampere>(1.0);
+        is_same.then_some(Current::new::<ampere>(row.amperes?))
+    })
+}
+
+/// A field-assembled extension cord of this size or larger may be used on a circuit of this rating.
+pub fn field_assembled_cord() -> Option<Cited<(ConductorSize, Current)>> {
+    read(Limit::FieldAssembledCord, Some(Practice::Nec), |row| {
+        Some((row.size?.0, Current::new::<ampere>(row.amperes?)))
+    })
+}
+
+/// Multiple of a conductor's ampacity that the conventional tripping current of its device may not exceed.
+pub fn conventional_tripping() -> Option<Cited<Ratio>> {
+    read(Limit::ConventionalTripping, None, share)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_are_those_of_the_rules_they_cite() {
+        let share = |found: Option<Cited<Ratio>>| found.map(|f| f.value.get::<percent>().round());
+        // NEC 210.20(A): 125 % the other way round. IEC 60364 has no such rule.
+        assert_eq!(share(continuous_load(Practice::Nec)), Some(80.0));
+        assert_eq!(share(continuous_load(Practice::Iec)), None);
+        // IEC 60364-5-53 531.3.2; IEC 60364-4-43 433.1.
+        assert_eq!(share(standing_leakage()), Some(30.0));
+        assert_eq!(share(conventional_tripping()), Some(145.0));
+        // NEC 210.19 and 215.2 informational notes; IEC 60364-5-52 Table G.52.1.
+        assert_eq!(share(branch_voltage_drop(Practice::Nec)), Some(3.0));
+        assert_eq!(share(total_voltage_drop(Practice::Nec)), Some(5.0));
+        assert_eq!(share(total_voltage_drop(Practice::Iec)), Some(5.0));
+        // IEC 60364-5-54 543.7.
+        let leakage = |found: Option<Cited<Current>>| found.map(|f| f.value);
+        let milliamperes = |value| Some(Current::new::<milliampere>(value));
+        assert_eq!(leakage(earth_current_noted()), milliamperes(3.5));
+        assert_eq!(leakage(earth_current_reinforced()), milliamperes(10.0));
+        // NEC 240.5(B)(4).
+        let cord = field_assembled_cord().map(|found| found.value);
+        let expected = (ConductorSize::Awg(16), Current::new::<ampere>(20.0));
+        assert_eq!(cord, Some(expected));
+        // NEC 645.5(B)(1).
+        let metres = cord_in_it_room().map(|found| found.value.get::<meter>());
+        assert_eq!(metres, Some(4.5));
+    }
+
+    /// NEC Table 210.21(B)(2).
+    #[test]
+    fn receptacles_carry_their_load_of_the_table() {
+        let load = |rating| {
+            let found = receptacle_load(Current::new::<ampere>(rating));
+            found.map(|found| found.value.get::<ampere>())
+        };
+        for (rating, expected) in [(15.0, 12.0), (20.0, 16.0), (30.0, 24.0)] {
+            assert_eq!(load(rating), Some(expected));
+        }
+        assert_eq!(load(17.0), None);
+    }
+}

@@ -3,7 +3,6 @@
 use serde::Deserialize;
 use uom::si::area::square_millimeter;
 
-use super::conductors::area;
 use super::lookup::{Lookup, Remark};
 use crate::citation::Citation;
 use crate::quantity::{Area, ConductorSize};
@@ -60,7 +59,7 @@ impl<T> FromIterator<(ListedSize, T, Citation)> for BySize<T> {
             .into_iter()
             .map(|(ListedSize(size), value, citation)| SizeRow {
                 size,
-                area: area(size),
+                area: size.area(),
                 value,
                 citation,
             })
@@ -73,14 +72,14 @@ impl<T> FromIterator<(ListedSize, T, Citation)> for BySize<T> {
 impl<T> BySize<T> {
     /// The row of the size, or of the next smaller one: less copper, so never better than the truth.
     pub fn at_or_below(&self, size: ConductorSize) -> Option<&SizeRow<T>> {
-        let limit = area(size) * (1.0 + SAME_SIZE);
+        let limit = size.area() * (1.0 + SAME_SIZE);
         let upto = self.rows.partition_point(|row| row.area <= limit);
         self.rows[..upto].last()
     }
 
     /// The row of the size, or of the next larger one.
     pub fn at_or_above(&self, size: ConductorSize) -> Option<&SizeRow<T>> {
-        let limit = area(size) * (1.0 - SAME_SIZE);
+        let limit = size.area() * (1.0 - SAME_SIZE);
         if limit.is_nan() {
             return None;
         }
@@ -122,11 +121,11 @@ pub(super) fn not_listed<T>(size: ConductorSize, citation: &Citation) -> Lookup<
 
 /// Whether two sizes have the same cross-section.
 pub(super) fn same_size(a: ConductorSize, b: ConductorSize) -> bool {
-    let (a, b) = (area(a), area(b));
+    let (a, b) = (a.area(), b.area());
     (a - b).abs() <= b * SAME_SIZE
 }
 
 /// Whether the first size has more copper than the second; false if either is not a number.
 pub(super) fn is_larger(a: ConductorSize, b: ConductorSize) -> bool {
-    area(a) > area(b) * (1.0 + SAME_SIZE)
+    a.area() > b.area() * (1.0 + SAME_SIZE)
 }

@@ -1,9 +1,8 @@
-//! What a copper conductor is: its cross-section and its resistance.
+//! Resistance of copper conductors.
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use uom::si::area::square_millimeter;
 use uom::si::electrical_resistance::ohm;
 use uom::si::length::{kilometer, meter};
 use uom::si::thermodynamic_temperature::degree_celsius;
@@ -12,7 +11,7 @@ use super::by_size::{BySize, ListedSize, SizeRow, not_listed, same_size};
 use super::lookup::{Lookup, Remark};
 use super::{Provenance, Table};
 use crate::citation::Citation;
-use crate::quantity::{Area, ConductorSize, Length, Resistance, Temperature};
+use crate::quantity::{ConductorSize, Length, Resistance, Temperature};
 
 /// Resistance of one conductor for a length of it. The cord has two of them in its loop.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
@@ -125,18 +124,6 @@ fn printed(row: &Row) -> Printed {
     }
 }
 
-/// Cross-section of a conductor size: as marked, or of the round wire of a gauge (ASTM B258,
-/// d = 0.127 mm · 92^((36 − n)/39)).
-pub fn area(size: ConductorSize) -> Area {
-    match size {
-        ConductorSize::Metric(area) => area,
-        ConductorSize::Awg(gauge) => {
-            let diameter = 0.127 * 92f64.powf((36.0 - f64::from(gauge)) / 39.0);
-            Area::new::<square_millimeter>(std::f64::consts::FRAC_PI_4 * diameter * diameter)
-        }
-    }
-}
-
 /// Direct-current resistance of one copper conductor at a temperature.
 ///
 /// A metric flexible conductor on the highest side is taken as metal-coated (IEC 60228 Table 3); a
@@ -209,6 +196,7 @@ fn answer(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::square_millimetres;
 
     #[test]
     fn every_row_has_figures_and_thicker_conductors_resist_less() {
@@ -222,7 +210,7 @@ mod tests {
 
     #[test]
     fn a_hotter_conductor_resists_more_and_no_temperature_is_left_open() {
-        let size = ConductorSize::Metric(Area::new::<square_millimeter>(1.5));
+        let size = ConductorSize::Metric(square_millimetres(1.5));
         let at = |celsius| {
             let temperature = Temperature::new::<degree_celsius>(celsius);
             let class = ConductorClass::Fixed;

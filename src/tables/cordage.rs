@@ -158,7 +158,7 @@ impl Cordage {
 }
 
 fn within(smallest: ConductorSize, size: ConductorSize, largest: ConductorSize) -> bool {
-    let is_number = super::conductors::area(size).is_finite();
+    let is_number = size.area().is_finite();
     is_number && !is_larger(smallest, size) && !is_larger(size, largest)
 }
 

@@ -10,7 +10,7 @@ use uom::si::time::{millisecond, second};
 
 use super::ambient::{AmbientFactor, for_cord, for_wiring};
 use super::breakers::{Curve, conventional_tripping, instantaneous_band};
-use super::conductors::{ConductorClass, Side, area, resistance_per_metre};
+use super::conductors::{ConductorClass, Side, resistance_per_metre};
 use super::cordage::{self, Insulation};
 use super::disconnection::{Earthing, max_time};
 use super::limits;
@@ -190,7 +190,7 @@ fn receptacle_of_fifteen_amperes() {
 /// ASTM B258: 14 AWG is 1.63 mm across; cross-sections of the cord gauges.
 #[test]
 fn gauges_have_the_sections_of_the_standard() {
-    let diameter = (area(ConductorSize::Awg(14)) * (4.0 / std::f64::consts::PI)).sqrt();
+    let diameter = (ConductorSize::Awg(14).area() * (4.0 / std::f64::consts::PI)).sqrt();
     near(diameter.get::<millimeter>(), 1.63, 0.005);
     for (gauge, published, half_digit) in [
         (18, 0.823, 0.0005),
@@ -204,7 +204,7 @@ fn gauges_have_the_sections_of_the_standard() {
         (0, 53.5, 0.05),
         (-3, 107.2, 0.05),
     ] {
-        let found = area(ConductorSize::Awg(gauge)).get::<square_millimeter>();
+        let found = ConductorSize::Awg(gauge).area().get::<square_millimeter>();
         near(found, published, half_digit);
     }
 }

@@ -1,6 +1,5 @@
 use super::*;
 use crate::citation::Confidence;
-use crate::tables::conductors::area;
 use crate::tables::cordage;
 use uom::si::area::square_millimeter;
 
@@ -204,7 +203,7 @@ fn a_loaded_neutral_lowers_the_three_phase_value_and_five_loaded_are_left_open()
 fn more_copper_never_carries_less_and_more_loaded_conductors_never_more() {
     let mut sizes: Vec<_> = (1..400).map(|n| mm2(f64::from(n) * 0.05)).collect();
     sizes.extend((2..=24).map(ConductorSize::Awg));
-    sizes.sort_by(|a, b| area(*a).value.total_cmp(&area(*b).value));
+    sizes.sort_by(|a, b| a.cmp_area(b));
     for practice in [Practice::Iec, Practice::Nec] {
         for name in [None, Some("H07RN-F"), Some("H07ZZ-F"), Some("STOOW")] {
             let cordage = name.and_then(cordage::find);

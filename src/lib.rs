@@ -7,6 +7,7 @@ pub mod finding;
 pub mod host;
 pub mod input;
 pub mod quantity;
+pub mod report;
 pub mod source;
 pub mod tables;
 pub mod yaml;

@@ -1,0 +1,322 @@
+//! Our own JSON: the whole report as data, under a versioned schema (`report.schema.json`).
+//!
+//! The wire types stand here alone, so that the inner ones may change without the format.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::place::{Unit, position};
+use super::{CAUTION, Counts, Departed, NOT_CHECKED, Report, SiteReport};
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Place, Remedy, Verdict};
+use crate::source::{LineColumn, Span};
+
+/// Moves when a reader of the old form would misread the new one.
+const SCHEMA: u32 = 1;
+
+/// The JSON Schema (draft-07) of the JSON report.
+pub fn schema() -> &'static str {
+    include_str!("report.schema.json")
+}
+
+pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let wire = WireReport {
+        cordwright: env!("CARGO_PKG_VERSION"),
+        schema: SCHEMA,
+        caution: CAUTION,
+        not_checked: NOT_CHECKED,
+        sites: report.sites.iter().map(site).collect(),
+        counts: Counts::of(report),
+    };
+    serde_json::to_writer_pretty(&mut *out, &wire)?;
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct WireReport<'a> {
+    cordwright: &'a str,
+    schema: u32,
+    caution: &'a str,
+    not_checked: &'a str,
+    sites: Vec<WireSite<'a>>,
+    counts: Counts,
+}
+
+#[derive(Serialize)]
+struct WireSite<'a> {
+    root: &'a str,
+    name: Option<&'a str>,
+    complete: bool,
+    census: WireCensus,
+    findings: Vec<WireFinding<'a>>,
+    departed: Vec<WireDeparted<'a>>,
+    unread: Vec<WireUnread<'a>>,
+    crashed: &'a [String],
+    known: usize,
+    put_right: Option<usize>,
+}
+
+#[derive(Serialize)]
+struct WireCensus {
+    files: usize,
+    passed_over: usize,
+    supplies: usize,
+    circuits: usize,
+    pdus: usize,
+    devices: usize,
+    cords: usize,
+}
+
+#[derive(Serialize)]
+struct WireFinding<'a> {
+    rule: &'a str,
+    level: &'a str,
+    verdict: &'a str,
+    headline: &'a str,
+    fingerprint: String,
+    places: Vec<WirePlace<'a>>,
+    arithmetic: &'a [String],
+    basis: Vec<WireBasis<'a>>,
+    remedy: WireRemedy<'a>,
+    about: Vec<&'a str>,
+}
+
+#[derive(Serialize)]
+struct WirePlace<'a> {
+    file: &'a str,
+    bytes: [u32; 2],
+    start: WirePosition,
+    end: WirePosition,
+    note: &'a str,
+    main: bool,
+}
+
+#[derive(Serialize)]
+struct WirePosition {
+    line: usize,
+    column: usize,
+}
+
+#[derive(Serialize)]
+struct WireBasis<'a> {
+    standard: &'a str,
+    clause: &'a str,
+    edition: &'a str,
+    confidence: &'a str,
+}
+
+#[derive(Serialize)]
+struct WireRemedy<'a> {
+    advice: &'a str,
+    edits: Vec<WireEdit<'a>>,
+}
+
+#[derive(Serialize)]
+struct WireEdit<'a> {
+    file: &'a str,
+    bytes: [u32; 2],
+    text: &'a str,
+}
+
+#[derive(Serialize)]
+struct WireDeparted<'a> {
+    finding: WireFinding<'a>,
+    reason: &'a str,
+    agreed_by: &'a str,
+    until: &'a str,
+}
+
+#[derive(Serialize)]
+struct WireUnread<'a> {
+    path: &'a str,
+    why: &'a str,
+}
+
+fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
+    let census = &site.census;
+    WireSite {
+        root: site.root,
+        name: site.name,
+        complete: site.complete(),
+        census: WireCensus {
+            files: census.files,
+            passed_over: census.passed_over,
+            supplies: census.supplies,
+            circuits: census.circuits,
+            pdus: census.pdus,
+            devices: census.devices,
+            cords: census.cords,
+        },
+        findings: site.findings.iter().map(|f| finding(site, f)).collect(),
+        departed: site.departed.iter().map(|d| departed(site, d)).collect(),
+        unread: site
+            .unread
+            .iter()
+            .map(|u| WireUnread {
+                path: &u.path,
+                why: &u.why,
+            })
+            .collect(),
+        crashed: site.crashed,
+        known: site.known,
+        put_right: site.put_right,
+    }
+}
+
+fn finding<'a>(site: &SiteReport<'a>, finding: &'a Finding) -> WireFinding<'a> {
+    WireFinding {
+        rule: finding.rule,
+        level: finding.level.word(),
+        verdict: match finding.verdict {
+            Verdict::Broken => "broken",
+            Verdict::Open => "open",
+        },
+        headline: &finding.headline,
+        fingerprint: finding.fingerprint(),
+        places: finding
+            .places()
+            .map(|(p, main)| place(site, p, main))
+            .collect(),
+        arithmetic: &finding.arithmetic,
+        basis: finding.basis.iter().map(basis).collect(),
+        remedy: remedy(site, &finding.remedy),
+        about: finding.about.iter().map(|name| name.as_str()).collect(),
+    }
+}
+
+fn departed<'a>(site: &SiteReport<'a>, departed: &'a Departed) -> WireDeparted<'a> {
+    WireDeparted {
+        finding: finding(site, &departed.finding),
+        reason: &departed.reason,
+        agreed_by: &departed.agreed_by,
+        until: &departed.until,
+    }
+}
+
+fn place<'a>(site: &SiteReport<'a>, place: &'a Place, main: bool) -> WirePlace<'a> {
+    let source = site.sources.file(place.span.file);
+    let at = |byte: u32| wire_position(position(source, byte as usize, Unit::Chars));
+    WirePlace {
+        file: &source.path,
+        bytes: bytes(place.span),
+        start: at(place.span.lo),
+        end: at(place.span.hi),
+        note: &place.note,
+        main,
+    }
+}
+
+fn basis(citation: &Citation) -> WireBasis<'_> {
+    WireBasis {
+        standard: &citation.standard,
+        clause: &citation.clause,
+        edition: &citation.edition,
+        confidence: match citation.confidence {
+            Confidence::TwoCopies => "two-copies",
+            Confidence::OneCopy => "one-copy",
+            Confidence::Computed => "computed",
+            Confidence::CommonPractice => "common-practice",
+            Confidence::FromMemory => "from-memory",
+            Confidence::Disputed => "disputed",
+        },
+    }
+}
+
+fn remedy<'a>(site: &SiteReport<'a>, remedy: &'a Remedy) -> WireRemedy<'a> {
+    let edits = remedy.edits.iter().map(|edit| WireEdit {
+        file: &site.sources.file(edit.span.file).path,
+        bytes: bytes(edit.span),
+        text: &edit.text,
+    });
+    WireRemedy {
+        advice: &remedy.advice,
+        edits: edits.collect(),
+    }
+}
+
+fn bytes(span: Span) -> [u32; 2] {
+    [span.lo, span.hi]
+}
+
+fn wire_position(at: LineColumn) -> WirePosition {
+    WirePosition {
+        line: at.line,
+        column: at.column,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::super::Format;
+    use super::super::sample::{Sample, look, sample, valid, written};
+    use super::*;
+
+    fn told(sample: &Sample) -> Value {
+        let text = written(&sample.report(), Format::Json, &look(80, true));
+        serde_json::from_str(&text).expect("JSON")
+    }
+
+    fn against_schema(report: &Value) -> Result<(), String> {
+        valid(report, &serde_json::from_str(schema()).expect("JSON"))
+    }
+
+    #[test]
+    fn every_report_keeps_to_the_schema() {
+        for sample in [sample(), sample().clean(), sample().broken()] {
+            assert_eq!(against_schema(&told(&sample)), Ok(()));
+        }
+    }
+
+    #[test]
+    fn the_schema_says_no_to_what_is_missing_or_wrong() {
+        let report = told(&sample());
+        let broken = [
+            ("/caution", Value::Null),
+            ("/schema", json!(2)),
+            ("/sites/0/findings/0/places", json!([])),
+            ("/sites/0/findings/0/verdict", json!("passed")),
+            ("/sites/0/findings/0/places/0/start/column", json!(0)),
+            ("/sites/0/findings/0/basis/0/confidence", json!("certain")),
+            ("/sites/0/findings/0/places/0/main", json!(false)),
+        ];
+        for (pointer, value) in broken {
+            let mut report = report.clone();
+            *report.pointer_mut(pointer).expect("a member") = value;
+            assert!(against_schema(&report).is_err(), "{pointer}");
+        }
+    }
+
+    #[test]
+    fn a_finding_is_told_in_full() {
+        let report = told(&sample());
+        let finding = &report["sites"][0]["findings"][1];
+        assert_eq!(finding["rule"], "conductor-underrated");
+        assert_eq!(finding["about"], json!(["W-0412", "pump-01"]));
+        let mains: Vec<_> = finding["places"].as_array().into_iter().flatten().collect();
+        let mains: Vec<_> = mains.iter().map(|place| &place["main"]).collect();
+        assert_eq!(mains, [false, true, false, false]);
+        let main = json!({
+            "file": "cords.yaml",
+            "bytes": [62, 71],
+            "start": {"line": 2, "column": 51},
+            "end": {"line": 2, "column": 59},
+            "note": "bears 6 A at 35 °C in a bundle of five",
+            "main": true,
+        });
+        assert_eq!(finding["places"][1], main);
+        let edit = json!([{"file": "cords.yaml", "bytes": [62, 71], "text": "1.5 mm²"}]);
+        assert_eq!(finding["remedy"]["edits"], edit);
+    }
+
+    #[test]
+    fn counts_hold_open_points_apart() {
+        let counts = json!({
+            "errors": 1, "warnings": 1, "notes": 0, "open": 1, "departed": 1, "known": 0,
+        });
+        assert_eq!(told(&sample())["counts"], counts);
+        assert_eq!(told(&sample().broken())["sites"][0]["complete"], false);
+    }
+}

@@ -1,0 +1,366 @@
+//! JUnit XML, for build servers that read only that: a suite per file, a case per finding.
+//!
+//! Errors are failures; warnings and notes are passing cases with their words as output; open points
+//! and departures are skipped cases; what could not be judged is an error.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use super::place::{Unit, position};
+use super::words::rows;
+use super::{CAUTION, Departed, Report, SiteReport};
+use crate::finding::{Finding, Level, Verdict};
+
+pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let suites: Vec<Suite> = report.sites.iter().flat_map(suites).collect();
+    let cases = || suites.iter().flat_map(|suite| &suite.cases);
+    writeln!(out, r#"<?xml version="1.0" encoding="UTF-8"?>"#)?;
+    writeln!(
+        out,
+        r#"<testsuites name="Cordwright" tests="{}" failures="{}" errors="{}">"#,
+        cases().count(),
+        tally(cases(), "failure"),
+        tally(cases(), "error"),
+    )?;
+    for suite in &suites {
+        suite.write(out)?;
+    }
+    writeln!(out, "</testsuites>")
+}
+
+/// A file and its cases.
+struct Suite {
+    name: String,
+    cases: Vec<Case>,
+}
+
+struct Case {
+    name: String,
+    outcome: Outcome,
+}
+
+/// What a case came to.
+enum Outcome {
+    Passed,
+    /// Passed, with something to say.
+    Told(String),
+    /// Not passed: the element's name, its type, its message and its text.
+    Marked {
+        element: &'static str,
+        kind: String,
+        message: String,
+        text: String,
+    },
+}
+
+impl Case {
+    fn marked(element: &'static str, name: String, kind: &str, message: String) -> Self {
+        let outcome = Outcome::Marked {
+            element,
+            kind: kind.into(),
+            message,
+            text: String::new(),
+        };
+        Self { name, outcome }
+    }
+
+    fn is(&self, name: &str) -> bool {
+        matches!(&self.outcome, Outcome::Marked { element, .. } if *element == name)
+    }
+}
+
+fn tally<'a>(cases: impl IntoIterator<Item = &'a Case>, element: &str) -> usize {
+    cases.into_iter().filter(|case| case.is(element)).count()
+}
+
+/// The suites of a site in order of path, then one for rules that broke down.
+fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
+    let paths = site.sources.iter().map(|(_, source)| source.path.as_str());
+    let mut by_path: BTreeMap<&str, Vec<Case>> = paths.map(|path| (path, Vec::new())).collect();
+    for finding in site.findings {
+        let cases = by_path.entry(path(site, finding)).or_default();
+        cases.push(found(site, finding));
+    }
+    for departed in site.departed {
+        let cases = by_path.entry(path(site, &departed.finding)).or_default();
+        cases.push(agreed(departed));
+    }
+    for unread in site.unread {
+        let message = format!("could not be judged: {}", unread.why);
+        let case = Case::marked("error", "can be judged".into(), "not-judged", message);
+        by_path.entry(&unread.path).or_default().push(case);
+    }
+    let files = by_path.into_iter().map(|(path, cases)| Suite {
+        name: site.shown(path),
+        cases: or_passed(cases),
+    });
+    files.chain(broken_rules(site)).collect()
+}
+
+/// A file without any finding still counts: one case, passed.
+fn or_passed(mut cases: Vec<Case>) -> Vec<Case> {
+    if cases.is_empty() {
+        cases.push(Case {
+            name: "nothing found to put right".into(),
+            outcome: Outcome::Passed,
+        });
+    }
+    cases
+}
+
+fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
+    let cases = site.crashed.iter().map(|rule| {
+        let message = "this rule broke down, so what it looks for was not judged".into();
+        Case::marked("error", rule.clone(), "rule-broke-down", message)
+    });
+    (!site.crashed.is_empty()).then(|| Suite {
+        name: format!("rules over {}", site.root),
+        cases: cases.collect(),
+    })
+}
+
+fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
+    let marked = |element, message| Outcome::Marked {
+        element,
+        kind: finding.rule.into(),
+        message,
+        text: details(site, finding),
+    };
+    let outcome = match (finding.verdict, finding.level) {
+        (Verdict::Open, _) => marked("skipped", format!("not decided: {}", finding.headline)),
+        (Verdict::Broken, Level::Error) => marked("failure", finding.headline.clone()),
+        (Verdict::Broken, level) => Outcome::Told(format!(
+            "{}: {}\n{}",
+            level.word(),
+            finding.headline,
+            details(site, finding)
+        )),
+    };
+    Case {
+        name: case_name(finding),
+        outcome,
+    }
+}
+
+fn agreed(departed: &Departed) -> Case {
+    let message = format!(
+        "departure: {} (agreed by {}, until {})",
+        departed.reason, departed.agreed_by, departed.until
+    );
+    let finding = &departed.finding;
+    Case::marked("skipped", case_name(finding), finding.rule, message)
+}
+
+/// Names the fault the same from run to run, so that servers can follow it.
+fn case_name(finding: &Finding) -> String {
+    let about: Vec<&str> = finding.about.iter().map(|name| name.as_str()).collect();
+    let kind = match finding.kind {
+        "" => String::new(),
+        kind => format!(" ({kind})"),
+    };
+    format!("{}: {}{kind}", finding.rule, about.join(", "))
+}
+
+/// Places and rows, a line each.
+fn details(site: &SiteReport<'_>, finding: &Finding) -> String {
+    let mut text = String::new();
+    for (place, _) in finding.places() {
+        let source = site.sources.file(place.span.file);
+        let at = position(source, place.span.lo as usize, Unit::Chars);
+        let path = site.shown(&source.path);
+        text.push_str(&format!(
+            "{path}:{}:{}: {}\n",
+            at.line, at.column, place.note
+        ));
+    }
+    for (name, row) in rows(finding) {
+        text.push_str(&format!("{name}: {row}\n"));
+    }
+    text.push_str(CAUTION);
+    text
+}
+
+fn path<'a>(site: &SiteReport<'a>, finding: &Finding) -> &'a str {
+    &site.sources.file(finding.main.span.file).path
+}
+
+impl Suite {
+    fn write(&self, out: &mut dyn Write) -> io::Result<()> {
+        writeln!(
+            out,
+            r#"  <testsuite name="{}" tests="{}" failures="{}" errors="{}" skipped="{}">"#,
+            quoted(&self.name),
+            self.cases.len(),
+            tally(&self.cases, "failure"),
+            tally(&self.cases, "error"),
+            tally(&self.cases, "skipped"),
+        )?;
+        for case in &self.cases {
+            case.write(&self.name, out)?;
+        }
+        writeln!(out, "  </testsuite>")
+    }
+}
+
+impl Case {
+    fn write(&self, suite: &str, out: &mut dyn Write) -> io::Result<()> {
+        let (name, suite) = (quoted(&self.name), quoted(suite));
+        write!(out, r#"    <testcase classname="{suite}" name="{name}">"#)?;
+        match &self.outcome {
+            Outcome::Passed => {}
+            Outcome::Told(text) => write!(out, "<system-out>{}</system-out>", escaped(text))?,
+            Outcome::Marked {
+                element,
+                kind,
+                message,
+                text,
+            } => write!(
+                out,
+                r#"<{element} type="{}" message="{}">{}</{element}>"#,
+                quoted(kind),
+                quoted(message),
+                escaped(text)
+            )?,
+        }
+        writeln!(out, "</testcase>")
+    }
+}
+
+/// `text` for XML 1.0: marked-up characters escaped, and what the standard does not allow left out.
+fn escaped(text: &str) -> String {
+    let mut xml = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => xml.push_str("&amp;"),
+            '<' => xml.push_str("&lt;"),
+            '>' => xml.push_str("&gt;"),
+            '"' => xml.push_str("&quot;"),
+            '\r' => xml.push_str("&#13;"),
+            '\t' | '\n' => xml.push(c),
+            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
+            c => xml.push(c),
+        }
+    }
+    xml
+}
+
+/// [`escaped`] for an attribute, whose line ends and tabs a reader would turn into blanks.
+fn quoted(text: &str) -> String {
+    escaped(text).replace('\n', "&#10;").replace('\t', "&#9;")
+}
+
+#[cfg(test)]
+mod tests {
+    use quick_xml::events::{BytesStart, Event};
+    use quick_xml::reader::Reader;
+
+    use super::super::Format;
+    use super::super::sample::{Sample, look, sample, written};
+    use super::*;
+
+    fn told(sample: &Sample) -> String {
+        written(&sample.report(), Format::Junit, &look(80, true))
+    }
+
+    /// Every element of a well-formed text: its name and attributes.
+    fn elements(xml: &str) -> Vec<(String, BTreeMap<String, String>)> {
+        let mut reader = Reader::from_str(xml);
+        let mut elements = Vec::new();
+        loop {
+            match reader.read_event().expect("well formed") {
+                Event::Start(start) | Event::Empty(start) => elements.push(element(&start)),
+                Event::Eof => return elements,
+                _ => {}
+            }
+        }
+    }
+
+    fn element(start: &BytesStart<'_>) -> (String, BTreeMap<String, String>) {
+        let attributes = start.attributes().map(|attribute| {
+            let attribute = attribute.expect("well formed");
+            let value = quick_xml::escape::unescape(&attribute.value).expect("known entities");
+            (attribute.key.as_ref().to_owned(), value.into_owned())
+        });
+        (start.name().as_ref().to_owned(), attributes.collect())
+    }
+
+    #[test]
+    fn a_suite_per_file_with_counts_that_are_right() {
+        let xml = told(&sample());
+        let all = elements(&xml);
+        let suites = all.iter().filter(|(name, _)| name == "testsuite");
+        let counted: Vec<_> = suites
+            .map(|(_, a)| {
+                ["name", "tests", "failures", "errors", "skipped"].map(|key| a[key].as_str())
+            })
+            .collect();
+        let expected = [
+            ["circuits.yaml", "1", "0", "0", "1"],
+            ["cords.yaml", "3", "1", "0", "1"],
+            ["empty.yaml", "1", "0", "0", "0"],
+        ];
+        assert_eq!(counted, expected);
+        let total = &all[0].1;
+        assert_eq!(
+            ["tests", "failures", "errors"].map(|key| total[key].as_str()),
+            ["5", "1", "0"]
+        );
+        let number = |name: &str| all.iter().filter(|(n, _)| n == name).count();
+        assert_eq!(number("testcase"), 5);
+        assert_eq!(number("failure"), 1);
+        assert_eq!(number("skipped"), 2);
+        assert_eq!(number("system-out"), 1);
+    }
+
+    #[test]
+    fn open_points_and_departures_are_skipped_with_their_reason() {
+        let all = elements(&told(&sample()));
+        let skipped = all.iter().filter(|(name, _)| name == "skipped");
+        let messages: Vec<_> = skipped.map(|(_, a)| a["message"].as_str()).collect();
+        let expected = [
+            "not decided: Whether breaker A-12 can break a short circuit is not known",
+            "departure: replacement cord \"on order\" <soon> (agreed by site electrical engineer, until 2027-03-31)",
+        ];
+        assert_eq!(messages, expected);
+    }
+
+    #[test]
+    fn what_could_not_be_judged_is_an_error() {
+        let all = elements(&told(&sample().clean().broken()));
+        assert_eq!(all[0].1["errors"], "2");
+        let suites = all.iter().filter(|(name, _)| name == "testsuite");
+        let names: Vec<_> = suites.map(|(_, a)| a["name"].as_str()).collect();
+        let expected = [
+            "circuits.yaml",
+            "cords.yaml",
+            "empty.yaml",
+            "plan 2/über.yaml",
+            "rules over .",
+        ];
+        assert_eq!(names, expected);
+    }
+
+    #[test]
+    fn names_hold_from_run_to_run() {
+        let all = elements(&told(&sample()));
+        let cases = all.iter().filter(|(name, _)| name == "testcase");
+        let names: Vec<_> = cases.map(|(_, a)| a["name"].as_str()).collect();
+        let expected = [
+            "breaking-capacity: A-12",
+            "conductor-underrated: W-0412, pump-01",
+            "label-pattern: W-0413",
+            "retention-missing: W-0412",
+            "nothing found to put right",
+        ];
+        assert_eq!(names, expected);
+    }
+
+    #[test]
+    fn only_what_xml_allows_is_written() {
+        assert_eq!(
+            escaped("a\u{1b}[1m\u{0}<b>&\u{ffff}\"\n"),
+            "a[1m&lt;b&gt;&amp;&quot;\n"
+        );
+        assert_eq!(quoted("a\nb\tc\rd"), "a&#10;b&#9;c&#13;d");
+    }
+}

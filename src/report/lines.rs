@@ -1,0 +1,72 @@
+//! One physical line per place, in the error form of the GNU Coding Standards:
+//! `path:line:column: level: headline [rule]`, then `path:line:column: note: …` for the other places
+//! along the electrical path. Lines and columns count from 1, columns in characters (a byte-order
+//! mark is none). Always UTF-8: editors read it, not terminals.
+
+use std::io::{self, Write};
+
+use super::place::{Unit, position};
+use super::words::one_line;
+use super::{Report, SiteReport};
+use crate::finding::{Finding, Place, Verdict};
+
+pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    for site in &report.sites {
+        for finding in site.findings {
+            write_finding(site, finding, out)?;
+        }
+    }
+    Ok(())
+}
+
+fn write_finding(site: &SiteReport<'_>, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
+    let level = match finding.verdict {
+        Verdict::Open => "note: not decided",
+        Verdict::Broken => finding.level.word(),
+    };
+    let headline = one_line(&finding.headline);
+    let at = locus(site, &finding.main);
+    writeln!(out, "{at}: {level}: {headline} [{}]", finding.rule)?;
+    for place in &finding.path {
+        let at = locus(site, place);
+        writeln!(out, "{at}: note: {}", one_line(&place.note))?;
+    }
+    Ok(())
+}
+
+fn locus(site: &SiteReport<'_>, place: &Place) -> String {
+    let source = site.sources.file(place.span.file);
+    let at = position(source, place.span.lo as usize, Unit::Chars);
+    let path = site.shown(&source.path);
+    format!("{}:{}:{}", one_line(&path), at.line, at.column)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Format;
+    use super::super::sample::{Sample, look, sample, written};
+
+    #[test]
+    fn every_place_is_one_physical_line() {
+        let sample = Sample {
+            root: "sites/løft/",
+            ..sample()
+        };
+        let text = written(&sample.report(), Format::Lines, &look(60, false));
+        let expected = "\
+sites/løft/circuits.yaml:5:1: note: not decided: Whether breaker A-12 can break a short circuit is not known [breaking-capacity]
+sites/løft/cords.yaml:2:51: error: Cord W-0412 may carry 9.7 A over a conductor that bears 6 A: its insulation softens, and whoever reaches into the bundle can be burnt or shocked [conductor-underrated]
+sites/løft/circuits.yaml:4:15: note: lets 32 A pass before it trips
+sites/løft/cords.yaml:4:27: note: takes its load from outlet 3
+sites/løft/cords.yaml:4:49: note: draws 9.7 A
+sites/løft/cords.yaml:5:3: warning: Cord label [W-0413] is not by the site's pattern [label-pattern]
+";
+        assert_eq!(text, expected);
+    }
+
+    #[test]
+    fn nothing_found_is_no_line() {
+        let text = written(&sample().clean().report(), Format::Lines, &look(80, true));
+        assert_eq!(text, "");
+    }
+}

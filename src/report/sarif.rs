@@ -1,0 +1,370 @@
+//! SARIF 2.1.0, one run per site: what code-scanning services and editors read.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use super::place::{Unit, position};
+use super::words::rows;
+use super::{CAUTION, Departed, NOT_CHECKED, Report, RuleCard, SiteReport};
+use crate::finding::{Edit, Finding, Place, Verdict};
+use crate::source::{FileId, Span};
+use log::{
+    Artifact, ArtifactChange, ArtifactLocation, Automation, Base, CodeFlow, Configuration, Driver,
+    Fix, Invocation, Location, Log, Notification, NotificationKind, Outcome, OutcomeProperties,
+    PhysicalLocation, Reference, Region, Replacement, Rule, RuleProperties, Run, RunProperties,
+    Step, Suppression, Text, ThreadFlow, Tool,
+};
+
+mod log;
+
+/// URIs start at the site's folder.
+const FROM_SITE: &str = "SITE";
+/// URIs start at the folder that the command ran in, and the site lies below it.
+const FROM_WORKING_FOLDER: &str = "WORKING-FOLDER";
+/// Notifications, by their place in the driver's list.
+const NOT_JUDGED: usize = 0;
+const BROKE_DOWN: usize = 1;
+const NOTIFICATIONS: [(&str, &str); 2] = [
+    ("not-judged", "A file or folder could not be judged."),
+    (
+        "rule-broke-down",
+        "A rule broke down; what it looks for was not judged.",
+    ),
+];
+
+pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let runs = report.sites.iter().map(|site| {
+        let rules = &report.rules;
+        Scribe { site, rules }.run()
+    });
+    let log = Log {
+        schema: "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        version: "2.1.0",
+        runs: runs.collect(),
+    };
+    serde_json::to_writer_pretty(&mut *out, &log)?;
+    writeln!(out)
+}
+
+/// Writes one site's run.
+struct Scribe<'a> {
+    site: &'a SiteReport<'a>,
+    rules: &'a [RuleCard<'a>],
+}
+
+impl Scribe<'_> {
+    fn run(&self) -> Run {
+        let found = self.site.findings.iter().map(|f| self.outcome(f, None));
+        let departed = self.site.departed.iter();
+        let departed = departed.map(|d| self.outcome(&d.finding, Some(d)));
+        Run {
+            tool: Tool {
+                driver: self.driver(),
+            },
+            automation_details: Automation {
+                id: self.automation(),
+            },
+            language: "en",
+            column_kind: "utf16CodeUnits",
+            original_uri_base_ids: self.base(),
+            invocations: [self.invocation()],
+            artifacts: self.artifacts(),
+            results: found.chain(departed).collect(),
+            properties: RunProperties {
+                caution: CAUTION,
+                not_checked: NOT_CHECKED,
+            },
+        }
+    }
+
+    fn driver(&self) -> Driver {
+        let notification = |(id, words)| NotificationKind {
+            id,
+            short_description: text(words),
+        };
+        Driver {
+            name: "Cordwright",
+            version: env!("CARGO_PKG_VERSION"),
+            semantic_version: env!("CARGO_PKG_VERSION"),
+            full_description: text(format!("{} {CAUTION}", env!("CARGO_PKG_DESCRIPTION"))),
+            rules: self.rules.iter().map(rule).collect(),
+            notifications: NOTIFICATIONS.map(notification).into(),
+        }
+    }
+
+    /// The site's folder below the working folder; `None` where it is the working folder itself or
+    /// lies outside, so that no URI climbs or is absolute.
+    fn folder(&self) -> Option<String> {
+        let root = self.site.root;
+        let parts: Vec<&str> = root
+            .split('/')
+            .filter(|p| !matches!(*p, "" | "."))
+            .collect();
+        let outside = root.starts_with('/') || root.contains([':', '\\']) || parts.contains(&"..");
+        (!outside && !parts.is_empty()).then(|| encoded(&parts.join("/")))
+    }
+
+    /// Names this site's series of runs: its folder, or the last part of a folder that lies outside.
+    fn automation(&self) -> String {
+        let last = || {
+            self.site
+                .root
+                .rsplit(['/', '\\'])
+                .find(|part| !part.is_empty())
+        };
+        let outside = last().filter(|part| !part.starts_with('.')).map(encoded);
+        match self.folder().or(outside) {
+            Some(folder) => format!("cordwright/{folder}/"),
+            None => "cordwright/".into(),
+        }
+    }
+
+    fn base(&self) -> BTreeMap<&'static str, Base> {
+        let (id, words) = match self.folder() {
+            Some(_) => (FROM_WORKING_FOLDER, "The folder that the check was run in."),
+            None => (
+                FROM_SITE,
+                "The site's folder, the one that holds cordwright.yaml.",
+            ),
+        };
+        let description = text(words);
+        BTreeMap::from([(id, Base { description })])
+    }
+
+    fn invocation(&self) -> Invocation {
+        let unread = self.site.unread.iter().map(|unread| Notification {
+            descriptor: notification(NOT_JUDGED),
+            level: "error",
+            message: text(format!(
+                "{}: could not be judged: {}",
+                unread.path, unread.why
+            )),
+            locations: vec![Location {
+                id: None,
+                physical_location: PhysicalLocation {
+                    artifact_location: self.artifact_at(&unread.path, None),
+                    region: None,
+                },
+                message: None,
+            }],
+            associated_rule: None,
+        });
+        let crashed = self.site.crashed.iter().map(|name| Notification {
+            descriptor: notification(BROKE_DOWN),
+            level: "error",
+            message: text(format!(
+                "{name}: this rule broke down, so what it looks for was not judged"
+            )),
+            locations: Vec::new(),
+            associated_rule: Some(Reference {
+                id: name.clone(),
+                index: self.rule_index(name),
+            }),
+        });
+        Invocation {
+            execution_successful: self.site.complete(),
+            tool_execution_notifications: unread.chain(crashed).collect(),
+        }
+    }
+
+    fn artifacts(&self) -> Vec<Artifact> {
+        let files = self.site.sources.iter().map(|(id, source)| Artifact {
+            location: self.artifact_at(&source.path, Some(id.0)),
+            mime_type: "application/yaml",
+            length: source.text.len(),
+            roles: ["analysisTarget"],
+        });
+        files.collect()
+    }
+
+    fn outcome(&self, finding: &Finding, departed: Option<&Departed>) -> Outcome {
+        let (kind, level) = match finding.verdict {
+            Verdict::Broken => ("fail", finding.level.word()),
+            Verdict::Open => ("open", "none"),
+        };
+        let related = finding.path.iter().zip(1..);
+        Outcome {
+            rule_id: finding.rule.into(),
+            rule_index: self.rule_index(finding.rule),
+            kind,
+            level,
+            message: message(finding),
+            locations: [self.location(&finding.main, None)],
+            related_locations: related.map(|(p, id)| self.location(p, Some(id))).collect(),
+            code_flows: self.code_flow(finding).into_iter().collect(),
+            partial_fingerprints: BTreeMap::from([("cordwright/v1", finding.fingerprint())]),
+            suppressions: departed.map(suppression).into_iter().collect(),
+            fixes: self.fix(finding).into_iter().collect(),
+            properties: OutcomeProperties {
+                about: finding.about.iter().map(ToString::to_string).collect(),
+            },
+        }
+    }
+
+    /// The electrical path, supply to device; `None` where a finding has a single place.
+    fn code_flow(&self, finding: &Finding) -> Option<CodeFlow> {
+        let steps = finding.places().map(|(place, _)| Step {
+            location: self.location(place, None),
+        });
+        (!finding.path.is_empty()).then(|| CodeFlow {
+            message: text("The electrical path, from supply to device."),
+            thread_flows: [ThreadFlow {
+                locations: steps.collect(),
+            }],
+        })
+    }
+
+    fn fix(&self, finding: &Finding) -> Option<Fix> {
+        let remedy = &finding.remedy;
+        let mut by_file: BTreeMap<FileId, Vec<Replacement>> = BTreeMap::new();
+        for edit in &remedy.edits {
+            let file = by_file.entry(edit.span.file).or_default();
+            file.push(self.replacement(edit));
+        }
+        let changes = by_file
+            .into_iter()
+            .map(|(file, replacements)| ArtifactChange {
+                artifact_location: self.artifact(file),
+                replacements,
+            });
+        (!remedy.edits.is_empty()).then(|| Fix {
+            description: text(remedy.advice.as_str()),
+            artifact_changes: changes.collect(),
+        })
+    }
+
+    fn replacement(&self, edit: &Edit) -> Replacement {
+        Replacement {
+            deleted_region: self.region(edit.span),
+            inserted_content: text(edit.text.as_str()),
+        }
+    }
+
+    fn location(&self, place: &Place, id: Option<usize>) -> Location {
+        Location {
+            id,
+            physical_location: PhysicalLocation {
+                artifact_location: self.artifact(place.span.file),
+                region: Some(self.region(place.span)),
+            },
+            message: (!place.note.is_empty()).then(|| text(linkless(&place.note))),
+        }
+    }
+
+    fn region(&self, span: Span) -> Region {
+        let source = self.site.sources.file(span.file);
+        let start = position(source, span.lo as usize, Unit::Utf16);
+        let end = position(source, span.hi as usize, Unit::Utf16);
+        Region {
+            start_line: start.line,
+            start_column: start.column,
+            end_line: end.line,
+            end_column: end.column,
+            byte_offset: span.lo,
+            byte_length: span.hi.saturating_sub(span.lo),
+        }
+    }
+
+    fn artifact(&self, file: FileId) -> ArtifactLocation {
+        self.artifact_at(&self.site.sources.file(file).path, Some(file.0))
+    }
+
+    fn artifact_at(&self, path: &str, index: Option<u32>) -> ArtifactLocation {
+        let path = encoded(path);
+        let (uri, uri_base_id) = match self.folder() {
+            Some(folder) => (format!("{folder}/{path}"), FROM_WORKING_FOLDER),
+            None => (path, FROM_SITE),
+        };
+        ArtifactLocation {
+            uri,
+            uri_base_id,
+            index,
+        }
+    }
+
+    fn rule_index(&self, name: &str) -> Option<usize> {
+        self.rules.iter().position(|rule| rule.name == name)
+    }
+}
+
+fn rule(card: &RuleCard<'_>) -> Rule {
+    Rule {
+        id: card.name.into(),
+        short_description: text(card.summary),
+        full_description: text(format!("{} {CAUTION}", card.summary)),
+        help: Text {
+            text: card.page.into(),
+            markdown: Some(card.page.into()),
+        },
+        default_configuration: Configuration {
+            level: card.level.word(),
+        },
+        properties: RuleProperties {
+            tags: vec!["electrical-safety".into(), card.subject.into()],
+        },
+    }
+}
+
+/// The headline, the rows below it, and the other places as links to the related locations.
+fn message(finding: &Finding) -> Text {
+    let mut words = linkless(&finding.headline);
+    for (name, row) in rows(finding) {
+        words.push_str(&format!("\n{name}: {}", linkless(&row)));
+    }
+    let noted = finding.path.iter().zip(1..);
+    for (place, id) in noted.filter(|(place, _)| !place.note.is_empty()) {
+        words.push_str(&format!("\nSee [{}]({id}).", linkless(&place.note)));
+    }
+    text(words)
+}
+
+/// `words` with the characters escaped that begin or end a link in a SARIF message.
+fn linkless(words: &str) -> String {
+    let escaped = words.chars().flat_map(|c| {
+        let escape = matches!(c, '[' | ']' | '\\').then_some('\\');
+        escape.into_iter().chain(std::iter::once(c))
+    });
+    escaped.collect()
+}
+
+fn suppression(departed: &Departed) -> Suppression {
+    Suppression {
+        kind: "external",
+        status: "accepted",
+        justification: format!(
+            "{} (agreed by {}, until {})",
+            departed.reason, departed.agreed_by, departed.until
+        ),
+    }
+}
+
+fn notification(index: usize) -> Reference {
+    Reference {
+        id: NOTIFICATIONS[index].0.into(),
+        index: Some(index),
+    }
+}
+
+fn text(words: impl Into<String>) -> Text {
+    Text {
+        text: words.into(),
+        markdown: None,
+    }
+}
+
+/// A path as a relative URI: RFC 3986's unreserved characters and the slashes stay, the rest is
+/// percent-encoded.
+fn encoded(path: &str) -> String {
+    let mut uri = String::with_capacity(path.len());
+    for byte in path.bytes() {
+        match byte {
+            b'/' | b'-' | b'.' | b'_' | b'~' => uri.push(char::from(byte)),
+            byte if byte.is_ascii_alphanumeric() => uri.push(char::from(byte)),
+            byte => uri.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    uri
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,203 @@
+//! SARIF checked against the OASIS schema, and against what the standard asks beyond it.
+
+use serde_json::{Value, json};
+
+use super::super::Format;
+use super::super::sample::{Sample, look, sample, valid, written};
+
+/// The OASIS schema, see `tests/schemas/README.md`.
+const OASIS: &str = include_str!("../../../tests/schemas/sarif-2.1.0.json");
+
+fn told(sample: &Sample) -> Value {
+    let text = written(&sample.report(), Format::Sarif, &look(80, true));
+    serde_json::from_str(&text).expect("JSON")
+}
+
+fn run(sample: &Sample) -> Value {
+    told(sample)["runs"][0].take()
+}
+
+fn at(root: &'static str) -> Sample {
+    Sample { root, ..sample() }
+}
+
+#[test]
+fn every_log_keeps_to_the_oasis_schema() {
+    let oasis = serde_json::from_str(OASIS).expect("JSON");
+    for sample in [sample(), sample().clean(), sample().broken(), at("a b/c")] {
+        assert_eq!(valid(&told(&sample), &oasis), Ok(()));
+    }
+    let mut wrong = told(&sample());
+    wrong["runs"][0]["results"][0]["kind"] = json!("undecided");
+    assert!(
+        valid(&wrong, &oasis).is_err(),
+        "the validator sees a wrong kind"
+    );
+}
+
+#[test]
+fn open_points_are_neither_passed_nor_failed() {
+    let run = run(&sample());
+    let result = &run["results"][0];
+    assert_eq!(result["ruleId"], "breaking-capacity");
+    assert_eq!(
+        (&result["kind"], &result["level"]),
+        (&json!("open"), &json!("none"))
+    );
+    assert_eq!(run["results"][1]["kind"], "fail");
+    assert_eq!(run["results"][1]["level"], "error");
+}
+
+#[test]
+fn regions_count_bytes_and_utf16_units() {
+    let text = sample()
+        .sources
+        .by_path("cords.yaml")
+        .map(|id| sample().sources.file(id).text.clone());
+    let text = text.expect("a file of the sample");
+    let run = run(&sample());
+    let last = &run["results"][1]["relatedLocations"][2]["physicalLocation"]["region"];
+    let lo = text.find("pump-01/psu1").expect("in the text");
+    let line_start = text[..lo].rfind('\n').map_or(0, |at| at + 1);
+    let units = text[line_start..lo].encode_utf16().count();
+    let expected = json!({
+        "startLine": 4, "startColumn": units + 1, "endLine": 4, "endColumn": units + 13,
+        "byteOffset": lo, "byteLength": 12,
+    });
+    assert_eq!(last, &expected);
+}
+
+#[test]
+fn every_link_of_a_message_leads_to_a_related_place() {
+    let run = run(&sample());
+    let result = &run["results"][1];
+    let message = result["message"]["text"].as_str().expect("text");
+    let related = result["relatedLocations"].as_array().expect("a list");
+    assert_eq!(related.len(), 3);
+    for place in related {
+        let link = format!(
+            "[{}]({})",
+            place["message"]["text"].as_str().expect("text"),
+            place["id"]
+        );
+        assert!(message.contains(&link), "{link} in {message}");
+    }
+    let other = run["results"][2]["message"]["text"].as_str().expect("text");
+    assert!(
+        other.starts_with(r"Cord label \[W-0413\] is not"),
+        "{other}"
+    );
+}
+
+#[test]
+fn the_code_flow_runs_from_supply_to_device() {
+    let run = run(&sample());
+    let steps = &run["results"][1]["codeFlows"][0]["threadFlows"][0]["locations"];
+    let uris: Vec<_> = steps
+        .as_array()
+        .into_iter()
+        .flatten()
+        .map(|step| &step["location"]["physicalLocation"]["artifactLocation"]["uri"])
+        .collect();
+    assert_eq!(
+        uris,
+        ["circuits.yaml", "cords.yaml", "cords.yaml", "cords.yaml"]
+    );
+    assert!(
+        run["results"][0].get("codeFlows").is_none(),
+        "one place is no path"
+    );
+}
+
+#[test]
+fn departures_are_accepted_suppressions() {
+    let run = run(&sample());
+    let expected = json!([{
+        "kind": "external",
+        "status": "accepted",
+        "justification": "replacement cord \"on order\" <soon> (agreed by site electrical engineer, until 2027-03-31)",
+    }]);
+    assert_eq!(run["results"][3]["suppressions"], expected);
+    assert_eq!(run["results"][1]["suppressions"], json!([]));
+}
+
+#[test]
+fn uris_start_below_a_named_folder_and_are_never_absolute() {
+    let located = |root| {
+        let run = run(&at(root));
+        let location = run["artifacts"][1]["location"].clone();
+        let id = run["automationDetails"]["id"].clone();
+        (location["uri"].clone(), location["uriBaseId"].clone(), id)
+    };
+    let expected = |uri, base, id| (json!(uri), json!(base), json!(id));
+    assert_eq!(located("."), expected("cords.yaml", "SITE", "cordwright/"));
+    assert_eq!(located("./"), expected("cords.yaml", "SITE", "cordwright/"));
+    assert_eq!(
+        located("sites/løft 2/"),
+        expected(
+            "sites/l%C3%B8ft%202/cords.yaml",
+            "WORKING-FOLDER",
+            "cordwright/sites/l%C3%B8ft%202/"
+        )
+    );
+    for outside in ["/srv/one", "../one", "C:\\srv\\one"] {
+        assert_eq!(
+            located(outside),
+            expected("cords.yaml", "SITE", "cordwright/one/")
+        );
+    }
+    for root in [".", "sites/a"] {
+        let run = run(&at(root));
+        let base = run["artifacts"][0]["location"]["uriBaseId"]
+            .as_str()
+            .expect("text");
+        assert!(
+            run["originalUriBaseIds"][base].is_object(),
+            "{base} is explained"
+        );
+    }
+}
+
+#[test]
+fn what_could_not_be_judged_is_a_notification() {
+    let broken = run(&sample().broken());
+    let invocation = &broken["invocations"][0];
+    assert_eq!(invocation["executionSuccessful"], false);
+    let told = &invocation["toolExecutionNotifications"];
+    let uri = &told[0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"];
+    assert_eq!(uri, "plan%202/%C3%BCber.yaml");
+    assert_eq!(
+        told[1]["associatedRule"],
+        json!({"id": "retention-missing", "index": 3})
+    );
+    let whole = &run(&sample())["invocations"][0];
+    assert_eq!(whole["executionSuccessful"], true);
+}
+
+#[test]
+fn rules_are_listed_whether_they_found_something_or_not() {
+    let sample = sample().clean();
+    let run = run(&sample);
+    let rules = run["tool"]["driver"]["rules"].as_array().expect("a list");
+    let ids: Vec<_> = rules.iter().map(|rule| &rule["id"]).collect();
+    let cards = sample.report().rules;
+    assert_eq!(ids, cards.iter().map(|card| card.name).collect::<Vec<_>>());
+    assert!(
+        rules
+            .iter()
+            .all(|rule| rule["help"]["markdown"] == cards[0].page)
+    );
+    assert_eq!(run["results"], json!([]));
+}
+
+#[test]
+fn an_edit_becomes_a_fix() {
+    let run = run(&sample());
+    let change = &run["results"][1]["fixes"][0]["artifactChanges"][0];
+    assert_eq!(change["artifactLocation"]["uri"], "cords.yaml");
+    assert_eq!(
+        change["replacements"][0]["insertedContent"]["text"],
+        "1.5 mm²"
+    );
+    assert_eq!(change["replacements"][0]["deletedRegion"]["byteOffset"], 62);
+}

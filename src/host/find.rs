@@ -14,7 +14,7 @@ use crate::input::{SITE_FILE, SiteInput, Unread};
 /// A path of the command line that lies below a site's root.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Given {
-    /// Path below the root, with forward slashes.
+    /// Path below the root, with forward slashes; empty for the root itself.
     pub below: String,
     /// The path as it was typed.
     pub typed: String,
@@ -25,8 +25,8 @@ pub struct Given {
 impl Given {
     /// Whether the file at `path` lies there.
     pub fn holds(&self, path: &str) -> bool {
-        path.strip_prefix(&self.below)
-            .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+        let rest = path.strip_prefix(&self.below);
+        self.below.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
     }
 }
 
@@ -39,22 +39,27 @@ pub struct SiteRoot {
     pub shown: String,
     /// Where findings are wanted; everywhere if `None`.
     pub given: Option<Vec<Given>>,
+    /// Where else findings must lie to be wanted; everywhere if `None`.
+    pub within: Option<Vec<Given>>,
 }
 
 impl SiteRoot {
     /// Whether findings in the file at `path`, below the root, are wanted.
     pub fn wants(&self, path: &str) -> bool {
-        let given = self.given.as_deref();
-        given.is_none_or(|all| all.iter().any(|one| one.holds(path)))
+        let lies_in = |places: &Option<Vec<Given>>| match places {
+            Some(places) => places.iter().any(|place| place.holds(path)),
+            None => true,
+        };
+        lies_in(&self.given) && lies_in(&self.within)
     }
 
-    /// The first path given that holds no file of this site: silence about it would look like a pass.
+    /// The first place that holds no file of this site: silence about it would look like a pass.
     pub fn misses<'a>(&'a self, input: &SiteInput) -> Option<&'a Given> {
         let holds_some = |one: &Given| {
             let mut files = input.files.iter().map(|(path, _)| path);
             files.any(|path| one.holds(path)) || input.unread.iter().any(|u| one.holds(&u.path))
         };
-        let mut all = self.given.iter().flatten();
+        let mut all = self.given.iter().chain(&self.within).flatten();
         all.find(|one| one.needed && !holds_some(one))
     }
 }
@@ -68,7 +73,47 @@ pub struct Found {
     pub unsearched: Vec<Unread>,
 }
 
-/// The sites at, above and below `paths`; those of the working folder if there are none.
+impl Found {
+    /// Keeps to the sites that lie in `places`, or in which they lie.
+    ///
+    /// # Errors
+    /// A place that has to do with none of the sites.
+    pub fn narrow(&mut self, places: &[PathBuf]) -> Result<(), Failure> {
+        for place in places {
+            let settled = settle(place);
+            let mut met = false;
+            for site in &mut self.sites {
+                let whole = site.dir.starts_with(&settled);
+                if whole || settled.starts_with(&site.dir) {
+                    let below = match whole {
+                        true => String::new(),
+                        false => shown(settled.strip_prefix(&site.dir).unwrap_or(&settled)),
+                    };
+                    let typed = shown(place);
+                    let needed = !whole;
+                    let within = site.within.get_or_insert_default();
+                    within.push(Given {
+                        below,
+                        typed,
+                        needed,
+                    });
+                    met = true;
+                }
+            }
+            if !met {
+                let what = format!("{} lies in none of the sites checked", shown(place));
+                return Err(Failure::new(what).advise("Name a file or folder inside one of them."));
+            }
+        }
+        if !places.is_empty() {
+            self.sites.retain(|site| site.within.is_some());
+        }
+        Ok(())
+    }
+}
+
+/// The sites at, above and below `paths`; those of the working folder if there are none. A path
+/// that is not there is a failure unless it is `also` known, as an unsaved buffer is.
 ///
 /// # Errors
 /// A path that does not exist, or that no site holds and that holds no site.
@@ -179,6 +224,7 @@ impl Search {
                 shown: show(&dir),
                 dir,
                 given: given.map(sorted),
+                within: None,
             })
             .collect();
         sites.sort_by(|a, b| (&a.shown, &a.dir).cmp(&(&b.shown, &b.dir)));

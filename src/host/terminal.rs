@@ -8,12 +8,12 @@ use std::io::{self, IsTerminal};
 /// When output is coloured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
 pub enum ColourWish {
-    /// On a terminal that can
+    /// On a terminal that can.
     #[default]
     Auto,
-    /// Always
+    /// Always.
     Always,
-    /// Never
+    /// Never.
     Never,
 }
 

@@ -123,3 +123,32 @@ fn a_place_where_nothing_is_read_is_missed() {
     });
     assert_eq!(found.sites[0].misses(&input), None);
 }
+
+#[test]
+fn narrowing_keeps_to_a_place() {
+    let folder = Folder::with(&[
+        "quay/cordwright.yaml",
+        "quay/rows/1.yaml",
+        "tower/cordwright.yaml",
+        "notes/a.yaml",
+    ]);
+    let narrow = |places: &[&str]| {
+        let mut found = find(&folder, &[""]).unwrap();
+        let places: Vec<PathBuf> = places.iter().map(|place| folder.at(place)).collect();
+        found.narrow(&places).map(|()| found.sites)
+    };
+    let quay = narrow(&["quay/rows"]).unwrap();
+    assert_eq!(quay.len(), 1);
+    assert!(quay[0].wants("rows/1.yaml") && !quay[0].wants("cordwright.yaml"));
+    assert!(quay[0].misses(&SiteInput::default()).is_some());
+    let both = narrow(&["tower", "quay/rows"]).unwrap();
+    assert!(both[1].wants("cordwright.yaml") && both[1].misses(&SiteInput::default()).is_none());
+    assert_eq!(narrow(&[""]).unwrap().len(), 2);
+    assert_eq!(narrow(&[]).unwrap().len(), 2);
+    assert!(
+        narrow(&["notes"])
+            .unwrap_err()
+            .what
+            .contains("none of the sites")
+    );
+}

@@ -17,6 +17,7 @@ pub mod breakers;
 mod by_size;
 pub mod conductors;
 pub mod cordage;
+pub mod couplers;
 pub mod disconnection;
 pub mod grouping;
 pub mod limits;

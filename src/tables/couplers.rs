@@ -1,0 +1,251 @@
+//! Couplers by name: plugs, receptacles, connectors and inlets, with their ratings and where each figure comes from.
+//!
+//! A definition names a coupler by its face: an outlet or a cord's connector by the contacts (`C13`),
+//! a cord's plug or an inlet by the pins (`C14`). NEMA, IEC 60309 and several national names stand for
+//! both halves; which one is meant follows from the key that holds the name. See [`Role`].
+
+use std::fmt;
+use std::sync::LazyLock;
+
+use crate::citation::{Citation, Cited};
+use crate::quantity::{Current, Temperature, Voltage};
+use crate::tables::Practice;
+
+mod catalogue;
+mod dual;
+mod national;
+mod nema;
+mod pin_and_sleeve;
+mod row;
+mod sheets;
+mod spelling;
+#[cfg(test)]
+mod tests;
+
+use catalogue::Catalogue;
+pub use pin_and_sleeve::{PinAndSleeve, Series};
+
+/// The body of standards that a coupler belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Family {
+    /// Appliance couplers, IEC 60320.
+    Iec60320,
+    /// ANSI/NEMA WD 6 configurations.
+    Nema,
+    /// Pin-and-sleeve couplers, IEC 60309.
+    Iec60309,
+    /// Plugs and sockets of one country or region.
+    National,
+}
+
+/// One half of a mated pair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// Receptacle, outlet or connector: the half that is live when open.
+    Contacts,
+    /// Plug or inlet.
+    Pins,
+}
+
+/// Which half a coupler's name stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Only the half with contacts, for example `C13` or `CEE 7/3`.
+    Contacts,
+    /// Only the half with pins, for example `C14` or `CEE 7/7`.
+    Pins,
+    /// Both halves go by this name, for example `NEMA 5-15` or `BS 1363`.
+    Either,
+}
+
+impl Role {
+    /// Whether the name can stand for that half.
+    pub fn may_be(self, side: Side) -> bool {
+        match self {
+            Self::Either => true,
+            Self::Contacts => side == Side::Contacts,
+            Self::Pins => side == Side::Pins,
+        }
+    }
+}
+
+/// What a coupler offers for the neutral.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Neutral {
+    /// Every pole is a line conductor.
+    None,
+    /// A pole of its own, marked or keyed as the neutral.
+    Own,
+    /// The second of two poles is neutral or line, as the supply has it (IEC 60320, IEC 60309 2P+E).
+    ByWiring,
+}
+
+/// The current-carrying poles of a coupler.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Poles {
+    /// Line conductors; with [`Neutral::ByWiring`] the one that is always a line.
+    pub lines: u8,
+    /// What there is for the neutral.
+    pub neutral: Neutral,
+}
+
+impl Poles {
+    /// Line and neutral poles together, the earth left out.
+    pub fn count(self) -> u8 {
+        self.lines + u8::from(self.neutral != Neutral::None)
+    }
+}
+
+/// What a coupler offers for the protective conductor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Earth {
+    /// No earth contact.
+    None,
+    /// An earth contact; whether it meets its mate's is said by [`crate::tables::mating::mates`].
+    Contact,
+    /// The name covers forms with and without one: to be asked, never assumed.
+    NotNamed,
+}
+
+/// The rated current of a coupler under one practice.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rated {
+    /// What the plain part bears; `None` where no figure was found, which is not zero.
+    pub current: Option<Cited<Current>>,
+    /// A higher figure that holds only for a part that carries it as its own mark.
+    pub only_where_marked: Option<Cited<Current>>,
+}
+
+/// The rated voltage of a coupler.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RatedVoltage {
+    /// The highest voltage between any two poles.
+    pub highest: Voltage,
+    /// The highest voltage between line and neutral, where that is lower.
+    pub to_neutral: Option<Voltage>,
+    /// The lowest voltage between lines, where the keying stands for a range (IEC 60309).
+    pub lowest: Option<Voltage>,
+}
+
+/// What a coupler's mating depends on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Key {
+    /// The name alone: IEC 60320 sheets and national types.
+    Named,
+    /// A NEMA configuration.
+    Nema {
+        /// Poles, voltage and locking in one word, for example `L6`.
+        series: String,
+    },
+    /// An IEC 60309 configuration.
+    PinAndSleeve(PinAndSleeve),
+}
+
+/// A kind of coupler with its ratings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coupler {
+    /// The canonical name, for example `C13` or `IEC 60309 32 A 3P+N+E`.
+    pub name: String,
+    /// The body of standards it belongs to.
+    pub family: Family,
+    /// Which half the name stands for.
+    pub role: Role,
+    /// Line and neutral poles.
+    pub poles: Poles,
+    /// Earth contact.
+    pub earth: Earth,
+    /// Rated voltage; `None` where the keying that sets it is not written or says none.
+    pub voltage: Option<Cited<RatedVoltage>>,
+    /// The hottest the inlet's pins may get (IEC 60320: 70, 120 or 155 °C); `None` outside that family.
+    pub pin_temperature: Option<Cited<Temperature>>,
+    /// Whether it goes in only one way round; `None` where that depends on the mate or was not found.
+    pub polarised: Option<bool>,
+    /// Whether the plug carries a fuse of its own (BS 1363).
+    pub fused: bool,
+    /// Whether its blades turn to lock (NEMA L).
+    pub locking: bool,
+    /// Whether the standard has withdrawn it.
+    pub withdrawn: bool,
+    /// The pins-side couplers it takes, where it takes several; else empty.
+    pub accepts: Vec<String>,
+    /// The source of poles, earth and existence.
+    pub citation: Citation,
+    pub(crate) key: Key,
+    iec: Rated,
+    nec: Rated,
+    /// Other spellings; only [`catalogue`] reads them.
+    aliases: Vec<String>,
+    /// The place in [`all`], the key of mating lookups.
+    index: u16,
+}
+
+impl Coupler {
+    /// The rated current of the part by itself under a practice.
+    pub fn rated(&self, practice: Practice) -> &Rated {
+        match practice {
+            Practice::Iec => &self.iec,
+            Practice::Nec => &self.nec,
+        }
+    }
+
+    /// The rated current with a given plug in it: an outlet that takes two faces has the rating of the plug inserted.
+    pub fn rated_with<'a>(&'a self, plug: &'a Self, practice: Practice) -> &'a Rated {
+        if self.accepts.contains(&plug.name) {
+            plug.rated(practice)
+        } else {
+            self.rated(practice)
+        }
+    }
+
+    /// IEC 60309: size, poles and keying; `None` for any other family.
+    pub fn pin_and_sleeve(&self) -> Option<PinAndSleeve> {
+        match self.key {
+            Key::PinAndSleeve(key) => Some(key),
+            Key::Named | Key::Nema { .. } => None,
+        }
+    }
+
+    /// The place among [`all`].
+    pub(crate) fn index(&self) -> u16 {
+        self.index
+    }
+}
+
+impl fmt::Display for Coupler {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.name)
+    }
+}
+
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(Catalogue::embedded);
+
+/// The coupler of that name, in any of the spellings the trade uses; letter case and blanks do not matter.
+pub fn find(text: &str) -> Option<&'static Coupler> {
+    CATALOGUE.find(text)
+}
+
+/// The canonical name nearest to a misspelt one; `None` where nothing comes near.
+pub fn nearest(text: &str) -> Option<&'static str> {
+    CATALOGUE.nearest(text)
+}
+
+/// Every coupler, sorted by name.
+pub fn all() -> impl Iterator<Item = &'static Coupler> {
+    CATALOGUE.couplers.iter()
+}
+
+/// The half that the spelling itself names: `NEMA 5-15P` is a plug, `NEMA 5-15R` a receptacle, `C14` has pins.
+///
+/// `None` where both halves go by the name.
+pub fn side_written(text: &str) -> Option<Side> {
+    let coupler = find(text)?;
+    match coupler.role {
+        Role::Contacts => Some(Side::Contacts),
+        Role::Pins => Some(Side::Pins),
+        Role::Either if coupler.family == Family::Nema => nema::side_written(text),
+        Role::Either => None,
+    }
+}

@@ -1,0 +1,84 @@
+//! All couplers in one order, and the ways to look them up.
+
+use rustc_hash::FxHashMap;
+
+use super::{Coupler, dual, national, nema, pin_and_sleeve, sheets, spelling};
+
+/// The couplers of every table.
+pub(super) struct Catalogue {
+    /// Sorted by name.
+    pub(super) couplers: Vec<Coupler>,
+    /// Canonical names as they are written: one hash and no allocation for nearly every lookup.
+    by_name: FxHashMap<String, u16>,
+    /// Every known spelling, normalised.
+    by_spelling: FxHashMap<String, u16>,
+}
+
+impl Catalogue {
+    /// Reads the embedded tables.
+    ///
+    /// # Panics
+    /// If two couplers answer to one spelling: a fault of the build, met by the first test that runs.
+    pub(super) fn embedded() -> Self {
+        let mut couplers = sheets::couplers();
+        couplers.extend(dual::couplers(&couplers));
+        couplers.extend(nema::couplers());
+        couplers.extend(pin_and_sleeve::couplers());
+        couplers.extend(national::couplers());
+        couplers.sort_by(|a, b| a.name.cmp(&b.name));
+        let mut by_name = FxHashMap::default();
+        let mut by_spelling = FxHashMap::default();
+        for (index, coupler) in (0..).zip(&mut couplers) {
+            coupler.index = index;
+            by_name.insert(coupler.name.clone(), index);
+            for text in coupler.aliases.iter().chain([&coupler.name]) {
+                let other = by_spelling.insert(spelling::normal(text), index);
+                assert!(
+                    other.is_none_or(|other| other == index),
+                    "two couplers are called {text}"
+                );
+            }
+        }
+        Self {
+            couplers,
+            by_name,
+            by_spelling,
+        }
+    }
+
+    pub(super) fn find(&self, text: &str) -> Option<&Coupler> {
+        let index = match self.by_name.get(text) {
+            Some(index) => Some(*index),
+            None => self.find_other_spelling(text),
+        };
+        self.couplers.get(usize::from(index?))
+    }
+
+    fn find_other_spelling(&self, text: &str) -> Option<u16> {
+        let normal = spelling::normal(text);
+        let known = self.by_spelling.get(&normal).copied();
+        known.or_else(|| {
+            let name = pin_and_sleeve::canonical(&normal)?;
+            self.by_name.get(&name).copied()
+        })
+    }
+
+    /// One letter in three may be wrong, and always one. Of equally near names one as long as the text comes
+    /// first, then one that is still in force, then the first by name.
+    pub(super) fn nearest(&self, text: &str) -> Option<&str> {
+        let normal = spelling::normal(text);
+        let length = normal.chars().count();
+        let within = (length / 3).max(1);
+        self.couplers
+            .iter()
+            .map(|coupler| {
+                let name = spelling::normal(&coupler.name);
+                let distance = strsim::osa_distance(&normal, &name);
+                let lengths = name.chars().count().abs_diff(length);
+                (distance, lengths, coupler.withdrawn, coupler.name.as_str())
+            })
+            .filter(|(distance, ..)| *distance <= within && *distance < length)
+            .min()
+            .map(|(.., name)| name)
+    }
+}

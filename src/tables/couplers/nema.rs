@@ -1,0 +1,107 @@
+//! NEMA configurations: a series sets poles and voltage, the number after the dash the current.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use uom::si::electric_current::ampere;
+
+use super::row::{blank, volts};
+use super::{Coupler, Earth, Family, Key, Neutral, Poles, Rated, Role, Side, spelling};
+use crate::citation::{Citation, Cited, Confidence};
+use crate::quantity::Current;
+use crate::tables::{Provenance, Table};
+
+/// A series with the currents it is made for.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Row {
+    series: String,
+    lines: u8,
+    neutral: Neutral,
+    earth: Earth,
+    volts: f64,
+    volts_to_neutral: Option<f64>,
+    #[serde(default)]
+    locking: bool,
+    sizes: BTreeMap<Confidence, Vec<u16>>,
+    from: Provenance,
+}
+
+/// Every configuration, straight and locking.
+pub(super) fn couplers() -> Vec<Coupler> {
+    let text = include_str!("../data/couplers-nema.yaml");
+    let table: Table<Row> = Table::embedded("couplers-nema", text);
+    let mut couplers = Vec::new();
+    for row in &table.rows {
+        let citation = table.cite(&row.from);
+        for (&confidence, sizes) in &row.sizes {
+            couplers.extend(
+                sizes
+                    .iter()
+                    .map(|&amperes| configuration(row, amperes, confidence, &citation)),
+            );
+        }
+    }
+    couplers
+}
+
+/// `read` says how the existence of the size reached us, `series` is the citation of the series.
+fn configuration(row: &Row, amperes: u16, read: Confidence, series: &Citation) -> Coupler {
+    let citation = Citation {
+        confidence: read.max(series.confidence),
+        ..series.clone()
+    };
+    let rated = Rated {
+        current: Some(Cited {
+            value: Current::new::<ampere>(f64::from(amperes)),
+            citation: citation.clone(),
+        }),
+        only_where_marked: None,
+    };
+    let short = format!("{}-{amperes}", row.series);
+    Coupler {
+        poles: Poles {
+            lines: row.lines,
+            neutral: row.neutral,
+        },
+        earth: row.earth,
+        voltage: Some(Cited {
+            value: volts(row.volts, row.volts_to_neutral, None),
+            citation: series.clone(),
+        }),
+        // Two blades alone exist with equal blades too; an earth pin or a third blade fixes the way round.
+        polarised: (row.earth == Earth::Contact || row.lines > 1).then_some(true),
+        locking: row.locking,
+        key: Key::Nema {
+            series: row.series.clone(),
+        },
+        iec: rated.clone(),
+        nec: rated,
+        aliases: aliases(&short),
+        ..blank(
+            format!("NEMA {short}"),
+            Family::Nema,
+            Role::Either,
+            citation,
+        )
+    }
+}
+
+/// `NEMA 5-15R`, `NEMA 5-15P`, `5-15R`, `5-15P` and `5-15` for `5-15`.
+fn aliases(short: &str) -> Vec<String> {
+    let mut all = vec![short.to_owned()];
+    for side in ["P", "R"] {
+        all.push(format!("{short}{side}"));
+        all.push(format!("NEMA {short}{side}"));
+    }
+    all
+}
+
+/// The half that a spelling's last letter names.
+pub(super) fn side_written(text: &str) -> Option<Side> {
+    match spelling::normal(text).chars().last() {
+        Some('P') => Some(Side::Pins),
+        Some('R') => Some(Side::Contacts),
+        _ => None,
+    }
+}

@@ -1,0 +1,80 @@
+//! What the rows of every coupler table have in common.
+
+use serde::Deserialize;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+
+use super::{Coupler, Earth, Family, Key, Neutral, Poles, Rated, RatedVoltage, Role};
+use crate::citation::{Citation, Cited};
+use crate::quantity::{Current, Voltage};
+use crate::tables::{Provenance, Table};
+
+/// A current with its source.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Amperes {
+    amperes: f64,
+    from: Provenance,
+}
+
+impl Amperes {
+    /// The current, cited from the head of `table`.
+    pub(super) fn cited<Row>(&self, table: &Table<Row>) -> Cited<Current> {
+        Cited {
+            value: Current::new::<ampere>(self.amperes),
+            citation: table.cite(&self.from),
+        }
+    }
+}
+
+/// A rating from its two figures.
+pub(super) fn rated<Row>(
+    table: &Table<Row>,
+    plain: Option<&Amperes>,
+    marked: Option<&Amperes>,
+) -> Rated {
+    Rated {
+        current: plain.map(|figure| figure.cited(table)),
+        only_where_marked: marked.map(|figure| figure.cited(table)),
+    }
+}
+
+/// A rated voltage from figures in volts.
+pub(super) fn volts(highest: f64, to_neutral: Option<f64>, lowest: Option<f64>) -> RatedVoltage {
+    let voltage = Voltage::new::<volt>;
+    RatedVoltage {
+        highest: voltage(highest),
+        to_neutral: to_neutral.map(voltage),
+        lowest: lowest.map(voltage),
+    }
+}
+
+/// Two poles, the second neutral or line as the supply has it.
+pub(super) const TWO_POLES: Poles = Poles {
+    lines: 1,
+    neutral: Neutral::ByWiring,
+};
+
+/// A two-pole coupler without earth or ratings, for the tables to fill in.
+pub(super) fn blank(name: String, family: Family, role: Role, citation: Citation) -> Coupler {
+    Coupler {
+        name,
+        family,
+        role,
+        poles: TWO_POLES,
+        earth: Earth::None,
+        voltage: None,
+        pin_temperature: None,
+        polarised: None,
+        fused: false,
+        locking: false,
+        withdrawn: false,
+        accepts: Vec::new(),
+        citation,
+        key: Key::Named,
+        iec: Rated::default(),
+        nec: Rated::default(),
+        aliases: Vec::new(),
+        index: 0,
+    }
+}

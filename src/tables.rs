@@ -22,6 +22,7 @@ pub mod disconnection;
 pub mod grouping;
 pub mod limits;
 pub mod lookup;
+pub mod mating;
 pub mod minimum_section;
 pub mod plug_fuse;
 pub mod wiring;

@@ -13,10 +13,12 @@ use crate::citation::{Citation, Confidence};
 
 pub mod ambient;
 pub mod ampacity;
+pub mod approvals;
 pub mod breakers;
 mod by_size;
 pub mod conductors;
 pub mod cordage;
+pub mod countries;
 pub mod couplers;
 pub mod disconnection;
 pub mod grouping;
@@ -25,6 +27,7 @@ pub mod lookup;
 pub mod mating;
 pub mod minimum_section;
 pub mod plug_fuse;
+pub mod retention;
 pub mod wiring;
 pub mod withstand;
 #[cfg(test)]

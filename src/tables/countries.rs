@@ -1,0 +1,169 @@
+//! Mains voltage and wall plugs by country.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+use uom::si::electric_potential::volt;
+use uom::si::frequency::hertz;
+
+use crate::citation::{Cited, Confidence};
+use crate::quantity::{Frequency, Voltage};
+use crate::tables::approvals::{self, Market};
+use crate::tables::couplers::{self, Coupler, Family};
+use crate::tables::{Provenance, Table};
+
+#[cfg(test)]
+mod tests;
+
+/// What a country's public supply and wall sockets are.
+///
+/// A field whose citation is [`Confidence::Disputed`] lists the values of all sources; no error may rest on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Country {
+    /// ISO 3166-1 alpha-2.
+    pub code: String,
+    /// English short name.
+    pub name: String,
+    /// Nominal voltages, line to neutral.
+    pub voltages: Cited<Vec<Voltage>>,
+    /// Nominal frequencies.
+    pub frequencies: Cited<Vec<Frequency>>,
+    /// Nominal voltages between lines of a three-phase supply; `None` where no figure was found.
+    pub three_phase: Option<Cited<Vec<Voltage>>>,
+    /// Canonical names of the wall plugs in use, sorted.
+    pub wall_plugs: Cited<Vec<String>>,
+}
+
+/// How a plug stands to a country's wall sockets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// A wall plug of that country.
+    Usual,
+    /// Not bound to a country: IEC 60309 and IEC 60320.
+    International,
+    /// A wall plug of somewhere else.
+    Foreign,
+}
+
+impl Country {
+    /// How a plug stands to the wall sockets of the country.
+    pub fn standing(&self, plug: &Coupler) -> Standing {
+        match plug.family {
+            Family::Iec60309 | Family::Iec60320 => Standing::International,
+            _ if self.wall_plugs.value.binary_search(&plug.name).is_ok() => Standing::Usual,
+            _ => Standing::Foreign,
+        }
+    }
+
+    /// Whether the sources disagree on the mains voltage.
+    pub fn mains_disputed(&self) -> bool {
+        self.voltages.citation.confidence == Confidence::Disputed
+    }
+
+    /// The marks asked for; `None` where the table has none for the country, which asks for an open point.
+    pub fn market(&self) -> Option<&'static Market> {
+        approvals::market(&self.code)
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Volts {
+    volts: Vec<f64>,
+    from: Provenance,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Hertz {
+    hertz: Vec<f64>,
+    from: Provenance,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Names {
+    names: Vec<String>,
+    from: Provenance,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Row {
+    code: String,
+    name: String,
+    mains: Volts,
+    frequency: Hertz,
+    three_phase: Option<Volts>,
+    plugs: Names,
+}
+
+static COUNTRIES: LazyLock<Vec<Country>> = LazyLock::new(|| {
+    let table: Table<Row> = Table::embedded("countries", include_str!("data/countries.yaml"));
+    let mut countries: Vec<Country> = table.rows.iter().map(|row| decode(&table, row)).collect();
+    countries.sort_by(|a, b| a.code.cmp(&b.code));
+    countries
+});
+
+fn decode(table: &Table<Row>, row: &Row) -> Country {
+    let cited = |volts: &Volts| Cited {
+        value: volts
+            .volts
+            .iter()
+            .copied()
+            .map(Voltage::new::<volt>)
+            .collect(),
+        citation: table.cite(&volts.from),
+    };
+    let frequencies = row.frequency.hertz.iter().copied();
+    Country {
+        code: row.code.clone(),
+        name: row.name.clone(),
+        voltages: cited(&row.mains),
+        frequencies: Cited {
+            value: frequencies.map(Frequency::new::<hertz>).collect(),
+            citation: table.cite(&row.frequency.from),
+        },
+        three_phase: row.three_phase.as_ref().map(cited),
+        wall_plugs: Cited {
+            value: expanded(&row.plugs.names),
+            citation: table.cite(&row.plugs.from),
+        },
+    }
+}
+
+/// Names in full: `NEMA *` stands for every coupler whose name begins with `NEMA `.
+fn expanded(names: &[String]) -> Vec<String> {
+    let mut all = Vec::new();
+    for name in names {
+        match name.strip_suffix('*') {
+            Some(start) => all.extend(
+                couplers::all()
+                    .map(|coupler| &coupler.name)
+                    .filter(|name| name.starts_with(start))
+                    .cloned(),
+            ),
+            None => all.push(name.clone()),
+        }
+    }
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// The country of an ISO 3166-1 alpha-2 code, in capitals or not.
+pub fn country(code: &str) -> Option<&'static Country> {
+    let code = code.to_ascii_uppercase();
+    let place = COUNTRIES.binary_search_by(|country| country.code.as_str().cmp(&code));
+    COUNTRIES.get(place.ok()?)
+}
+
+/// Every country of the table, sorted by code.
+pub fn all() -> impl Iterator<Item = &'static Country> {
+    COUNTRIES.iter()
+}
+
+/// The countries whose wall sockets take a plug as their own.
+pub fn using(plug: &Coupler) -> impl Iterator<Item = &'static Country> {
+    all().filter(|country| country.standing(plug) == Standing::Usual)
+}

@@ -66,6 +66,11 @@ impl Citation {
         }
     }
 
+    /// What the definitions themselves say, such as the mark on a part.
+    pub fn marked(what: &str) -> Self {
+        Self::new(what, "", "", Confidence::TwoCopies)
+    }
+
     /// What the trade does, in a few words.
     pub fn common_practice(what: &str) -> Self {
         Self::new(what, "", "", Confidence::CommonPractice)

@@ -7,6 +7,7 @@
 use std::io;
 
 use crate::finding::{Finding, Level, Verdict};
+pub use crate::input::Unread;
 use crate::source::Sources;
 
 mod annotated;
@@ -26,6 +27,7 @@ mod words;
 pub use caution::{CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use json::schema;
+pub(crate) use words::{spelt, wrapped};
 
 /// What outputs say of a rule, whether it found something or not.
 #[derive(Clone, Copy, Debug)]
@@ -72,15 +74,6 @@ pub struct Census {
     pub devices: usize,
     /// Cords.
     pub cords: usize,
-}
-
-/// A file or folder that could not be judged.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unread {
-    /// Path below the site's root, with forward slashes.
-    pub path: String,
-    /// Why, in plain words.
-    pub why: String,
 }
 
 /// One site's part of a report.

@@ -218,7 +218,7 @@ mod tests {
             }
         );
         assert_eq!(source.line_count(), 3);
-        assert_eq!(source.line_range(1), Some(5..21));
+        assert_eq!(source.line_range(1), Some(5..20));
         assert_eq!(source.line_range(3), None);
     }
 

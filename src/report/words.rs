@@ -77,7 +77,7 @@ pub(super) fn one_line(text: &str) -> Cow<'_, str> {
 
 /// Our own words, harmless, and spelt in ASCII unless more can be shown. Names out of the user's
 /// files that hold other letters are left as they are.
-pub(super) fn spelt(text: &str, unicode: bool) -> String {
+pub(crate) fn spelt(text: &str, unicode: bool) -> String {
     let text = one_line(text);
     if unicode || text.is_ascii() {
         return text.into_owned();
@@ -103,7 +103,7 @@ pub(super) fn char_columns(c: char) -> usize {
 }
 
 /// `text` in lines of at most `width` columns, numbers kept with their units.
-pub(super) fn wrapped(text: &str, width: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
     let options = Options::new(width.max(10))
         .word_separator(WordSeparator::AsciiSpace)
         .word_splitter(WordSplitter::NoHyphenation)

@@ -1,0 +1,86 @@
+//! The commands: from the words of a command line to an exit code.
+//!
+//! Each command has a file of its own, which turns words into things first and then does its work.
+//! This room joins all others; none of them knows it.
+
+mod check;
+mod cite;
+mod complaint;
+mod exit;
+mod names;
+mod words;
+
+use std::ffi::OsString;
+
+use clap::Parser;
+
+pub use exit::Exit;
+
+use crate::failure::Failure;
+use crate::host::{self, ColourWish};
+
+/// Checks the power cords, couplers and circuits of racks for electrical safety.
+#[derive(Debug, Parser)]
+#[command(name = "cordwright", version, max_term_width = 100)]
+#[command(disable_help_subcommand = true, arg_required_else_help = true)]
+#[command(after_help = EXAMPLES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+
+    /// Colour: auto, always or never [default: auto]
+    #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    color: ColourWish,
+}
+
+#[derive(Debug, clap::Subcommand)]
+enum Command {
+    Check(check::Words),
+    Cite(cite::Words),
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  cordwright check                  judge the site you are in
+  cordwright check --compare main   tell only what is new since the branch main
+  cordwright cite                   list the rules
+
+Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
+
+/// Does what the words of a command line say, the program's own name first.
+pub fn run(words: Vec<OsString>) -> Exit {
+    match words::read::<Arguments>(words) {
+        Ok(arguments) => {
+            let colour = arguments.color;
+            let done = match arguments.command {
+                Command::Check(words) => check::run(words, colour),
+                Command::Cite(words) => cite::run(&words, colour),
+            };
+            done.unwrap_or_else(|failure| fail(&failure, colour))
+        }
+        Err(words::Unread::Answer(text)) => answer(&text),
+        Err(words::Unread::Help(text)) => {
+            host::tell(&text);
+            Exit::Failed
+        }
+        Err(words::Unread::Wrong(failure)) => fail(&failure, ColourWish::Auto),
+    }
+}
+
+/// Help that was asked for is what the command has to say.
+fn answer(text: &str) -> Exit {
+    match host::to_standard_output(text.as_bytes()) {
+        Ok(_) => Exit::Clean,
+        Err(failure) => fail(&failure, ColourWish::Auto),
+    }
+}
+
+fn fail(failure: &Failure, colour: ColourWish) -> Exit {
+    host::tell(&complaint::written(
+        failure,
+        &host::Surroundings::of_errors(),
+        colour,
+    ));
+    Exit::Failed
+}

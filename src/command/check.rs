@@ -1,0 +1,215 @@
+//! `cordwright check`: judge sites and tell what was found.
+
+mod plan;
+mod since;
+mod tally;
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::exit::Exit;
+use crate::date::Date;
+use crate::failure::Failure;
+use crate::finding::{Finding, Level};
+use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
+use crate::judgement::{Judgement, Settings, file_globs, judge};
+use crate::report::{self, Look, Report, RuleCard, SiteReport};
+use crate::rules;
+use crate::source::Sources;
+use plan::Plan;
+use tally::Tally;
+
+/// Judge a site and tell what was found
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// Sites, folders of sites, or files in sites [default: the one you are in]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// annotated, lines, json, sarif or junit [default: annotated]
+    #[arg(long, value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    format: Format,
+    /// Write the findings to this file
+    #[arg(long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Fail from this level: error, warning or note [default: error]
+    #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    fail_at: FailAt,
+    /// Judge by this rule only (may be repeated)
+    #[arg(long, value_name = "RULE", value_delimiter = ',')]
+    only: Vec<String>,
+    /// Do not judge by this rule (may be repeated)
+    #[arg(long, value_name = "RULE", value_delimiter = ',')]
+    without: Vec<String>,
+    /// Tell only findings that lie here (may be repeated)
+    #[arg(long = "in", value_name = "PATH")]
+    within: Vec<PathBuf>,
+    /// Tell only what is new since this git revision
+    #[arg(long, value_name = "REV")]
+    compare: Option<String>,
+    /// Take standard input for the text of this file
+    #[arg(long, value_name = "PATH")]
+    stdin_as: Option<PathBuf>,
+    /// The day that counts as today, as in 2027-03-31
+    #[arg(long, value_name = "DATE")]
+    on: Option<Date>,
+}
+
+const EXAMPLES: &str = "\
+A site is a folder with a cordwright.yaml at its root. A path inside a site
+checks all of the site and tells the findings there.
+
+Examples:
+  cordwright check sites/quay --fail-at warning
+  cordwright check --compare main --format sarif --output new.sarif
+  cordwright check --stdin-as pdus.yaml --format lines < buffer";
+
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum Format {
+    #[default]
+    Annotated,
+    Lines,
+    Json,
+    Sarif,
+    Junit,
+}
+
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum FailAt {
+    #[default]
+    Error,
+    Warning,
+    Note,
+}
+
+/// One site, judged.
+struct Judged<'a> {
+    site: &'a SiteRoot,
+    now: Judgement,
+    put_right: Option<usize>,
+}
+
+/// Judges and tells.
+pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let rules = rules::cards();
+    let plan = words.plan(&rules, colour)?;
+    let overlay = plan.overlay()?;
+    let found = plan.sites()?;
+    let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
+    let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
+    let written = tell(&plan, &judged, rules)?;
+    for folder in &found.unsearched {
+        let what = format!("cannot look into {}: {}", folder.path, folder.why);
+        let failure = Failure::new(what).advise("Sites in it, if any, were not checked.");
+        super::fail(&failure, colour);
+    }
+    Ok(match written {
+        Delivered::CutOff => Exit::Clean,
+        Delivered::Whole if !found.unsearched.is_empty() => Exit::Failed,
+        Delivered::Whole => worst(&judged, plan.fail_at),
+    })
+}
+
+fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {
+    let ends = judged.iter().map(|Judged { now, .. }| {
+        let tally = Tally {
+            findings: &now.findings,
+            complete: now.unread.is_empty() && now.crashed.is_empty(),
+            open_points_block: now.open_points_block,
+        };
+        tally.exit(fail_at)
+    });
+    ends.max().unwrap_or(Exit::Clean)
+}
+
+fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judged<'a>, Failure> {
+    let input = host::read_site(&site.dir, &file_globs, overlay);
+    plan::must_hold(site, &input)?;
+    let mut now = judge(input, &plan.settings);
+    let put_right = match &plan.compare {
+        Some(rev) => Some(keep_new(site, &mut now, rev, &plan.settings)?),
+        None => None,
+    };
+    let sources = &now.sources;
+    now.findings
+        .retain(|finding| wanted(site, sources, finding));
+    now.departed
+        .retain(|departed| wanted(site, sources, &departed.finding));
+    Ok(Judged {
+        site,
+        now,
+        put_right,
+    })
+}
+
+/// Keeps the findings that are new since `rev`, and counts those that were put right.
+fn keep_new(
+    site: &SiteRoot,
+    now: &mut Judgement,
+    rev: &str,
+    settings: &Settings,
+) -> Result<usize, Failure> {
+    let input = host::read_site_at(rev, &site.dir, &file_globs)?;
+    let before = judge(input, settings);
+    let change = since::change(std::mem::take(&mut now.findings), &before.findings);
+    now.findings = change.new;
+    let gone = change.gone.into_iter();
+    Ok(gone
+        .filter(|finding| wanted(site, &before.sources, finding))
+        .count())
+}
+
+fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
+    site.wants(&sources.file(finding.main.span.file).path)
+}
+
+/// Writes the report where it was asked for, and the closing words where they disturb no program.
+fn tell(
+    plan: &Plan,
+    judged: &[Judged<'_>],
+    rules: Vec<RuleCard<'_>>,
+) -> Result<Delivered, Failure> {
+    let sites = judged.iter().map(site_report).collect();
+    let report = Report { sites, rules };
+    let mut text = Vec::new();
+    report::write(&report, plan.format, &plan.look(), &mut text)
+        .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
+    let written = match &plan.output {
+        Some(path) => host::write_atomically(path, &text).map(|()| Delivered::Whole)?,
+        None => host::to_standard_output(&text)?,
+    };
+    if plan.format != report::Format::Annotated {
+        host::tell(&report::closing(
+            &report,
+            &look(&Surroundings::of_errors(), plan.colour),
+        ));
+    }
+    Ok(written)
+}
+
+fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
+    let now = &judged.now;
+    SiteReport {
+        root: &judged.site.shown,
+        name: now.name.as_deref(),
+        sources: &now.sources,
+        findings: &now.findings,
+        departed: &now.departed,
+        census: now.census,
+        unread: &now.unread,
+        crashed: &now.crashed,
+        put_right: judged.put_right,
+        known: now.known,
+    }
+}
+
+pub(super) fn look(surroundings: &Surroundings, colour: ColourWish) -> Look {
+    Look {
+        width: surroundings.width(),
+        color: surroundings.colour(colour),
+        unicode: surroundings.unicode(),
+    }
+}

@@ -1,0 +1,134 @@
+//! What a `check` is to do: the words of the command line made into things.
+
+use std::path::{Path, PathBuf};
+
+use super::{FailAt, Format, Words, look};
+use crate::command::names::known;
+use crate::failure::Failure;
+use crate::finding::Level;
+use crate::host::{self, ColourWish, Found, Overlay, SiteRoot, Surroundings};
+use crate::input::SiteInput;
+use crate::judgement::Settings;
+use crate::report::{self, Look, RuleCard};
+
+/// A `check` that makes sense.
+pub(super) struct Plan {
+    paths: Vec<PathBuf>,
+    within: Vec<PathBuf>,
+    stdin_as: Option<PathBuf>,
+    pub(super) settings: Settings,
+    pub(super) compare: Option<String>,
+    pub(super) format: report::Format,
+    pub(super) output: Option<PathBuf>,
+    pub(super) fail_at: Level,
+    pub(super) colour: ColourWish,
+}
+
+impl Words {
+    /// The things that the words mean, `rules` being all there are.
+    pub(super) fn plan(self, rules: &[RuleCard<'_>], colour: ColourWish) -> Result<Plan, Failure> {
+        let all = || rules.iter().map(|rule| rule.name);
+        for name in self.only.iter().chain(&self.without) {
+            known(name, all())?;
+        }
+        let judged_by = |name: &str| {
+            let named = |names: &[String]| names.iter().any(|given| given == name);
+            (self.only.is_empty() || named(&self.only)) && !named(&self.without)
+        };
+        if !all().any(judged_by) {
+            let failure = Failure::new("no rule is left to judge by");
+            return Err(failure.advise("Give --only or --without fewer rules."));
+        }
+        Ok(Plan {
+            paths: self.paths,
+            within: self.within,
+            stdin_as: self.stdin_as,
+            settings: Settings {
+                today: self.on.unwrap_or_else(host::today),
+                only: self.only,
+                without: self.without,
+            },
+            compare: self.compare,
+            format: self.format.into(),
+            output: self.output,
+            fail_at: self.fail_at.into(),
+            colour,
+        })
+    }
+}
+
+impl Plan {
+    /// Standard input, standing for the file it was said to be.
+    pub(super) fn overlay(&self) -> Result<Overlay, Failure> {
+        let mut overlay = Overlay::default();
+        if let Some(path) = &self.stdin_as {
+            overlay.put(path, host::read_standard_input()?);
+        }
+        Ok(overlay)
+    }
+
+    /// The sites to judge. A buffer alone means the site in which its file lies.
+    pub(super) fn sites(&self) -> Result<Found, Failure> {
+        let buffer = self.stdin_as.as_deref();
+        let around = buffer.filter(|_| self.paths.is_empty()).map(site_around);
+        let around = around.transpose()?;
+        let paths = around.as_ref().map_or(&*self.paths, std::slice::from_ref);
+        let mut found = host::find_sites(paths, |path| Some(path) == buffer)?;
+        found.narrow(&self.within)?;
+        Ok(found)
+    }
+
+    /// How findings are to look where they go.
+    pub(super) fn look(&self) -> Look {
+        let surroundings = match self.output {
+            Some(_) => Surroundings::of_file(),
+            None => Surroundings::of_output(),
+        };
+        look(&surroundings, self.colour)
+    }
+}
+
+fn site_around(buffer: &Path) -> Result<PathBuf, Failure> {
+    host::site_of(buffer).ok_or_else(|| {
+        let what = format!("{} lies in no site", buffer.display());
+        Failure::new(what).advise("A site is a folder with a cordwright.yaml at its root.")
+    })
+}
+
+/// Refuses a path of the command line at which the site reads nothing: a name typed wrong, or a
+/// file that is no YAML, would otherwise seem to pass.
+pub(super) fn must_hold(site: &SiteRoot, input: &SiteInput) -> Result<(), Failure> {
+    let Some(given) = site.misses(input) else {
+        return Ok(());
+    };
+    let what = format!(
+        "the site at {} reads nothing at {}",
+        site.shown, given.typed
+    );
+    Err(Failure::new(what).advise(
+        "It reads the YAML files below its root, as far as site.files takes them in and hidden \
+         names, \"target\" and \"node_modules\" aside.",
+    ))
+}
+
+impl From<Format> for report::Format {
+    fn from(format: Format) -> Self {
+        match format {
+            Format::Annotated => Self::Annotated,
+            Format::Lines => Self::Lines,
+            Format::Json => Self::Json,
+            Format::Sarif => Self::Sarif,
+            Format::Junit => Self::Junit,
+        }
+    }
+}
+
+impl From<FailAt> for Level {
+    fn from(level: FailAt) -> Self {
+        match level {
+            FailAt::Error => Self::Error,
+            FailAt::Warning => Self::Warning,
+            FailAt::Note => Self::Note,
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! `cordwright cite`: a rule's page with its sources, or the table of rules.
+
+mod page;
+mod table;
+
+use super::check::look;
+use super::exit::Exit;
+use super::names::known;
+use crate::failure::Failure;
+use crate::host::{self, ColourWish, Surroundings};
+use crate::rules;
+
+/// Show a rule's page with its sources, or list the rules
+#[derive(Debug, clap::Args)]
+pub(super) struct Words {
+    /// The rule, as named in brackets behind a finding [default: list all rules]
+    #[arg(value_name = "RULE")]
+    rule: Option<String>,
+}
+
+/// Shows the page, or the table.
+pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let rules = rules::cards();
+    let look = look(&Surroundings::of_output(), colour);
+    let text = match &words.rule {
+        Some(name) => {
+            let name = known(name, rules.iter().map(|rule| rule.name))?;
+            let pages = rules.iter().filter(|rule| rule.name == name);
+            pages.map(|rule| page::shown(rule.page, &look)).collect()
+        }
+        None => table::shown(&rules, &look),
+    };
+    host::to_standard_output(text.as_bytes())?;
+    Ok(Exit::Clean)
+}

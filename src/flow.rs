@@ -1,0 +1,185 @@
+//! The physics: what every load takes, the currents and voltages along every path in the normal
+//! state, and the worst that any single loss makes of them.
+//!
+//! Loads take constant power. Currents are phasors on the conductors of the graph, found by
+//! forward-backward sweep from an ideal supply that sits at the low end of its tolerance; the
+//! reactance of cords and short circuits is neglected (conductors up to 16 mm² are nearly pure
+//! resistance). A *contingency* is the loss of one element; see [`contingency`].
+
+pub mod contingency;
+pub mod impedance;
+pub mod loads;
+pub mod network;
+pub mod sweep;
+
+use num_complex::Complex64;
+
+use crate::graph::{ElementId, Graph};
+use crate::model::Model;
+use crate::model::circuits::{Pole, Supply};
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::quantity::{ApparentPower, Current, InUnits, Voltage, amperes, volt_amperes, volts};
+
+use contingency::{Extreme, Extremes};
+use loads::Loads;
+use network::{Network, Sequence};
+use sweep::State;
+
+/// The largest current of an element and what makes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worst {
+    /// Its value.
+    pub current: Current,
+    /// The pole that carries it.
+    pub pole: Pole,
+    /// The element whose loss makes it; `None` in the normal state.
+    pub lost: Option<ElementId>,
+}
+
+/// The lowest voltage at an element's far end and what makes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lowest {
+    /// Its value.
+    pub voltage: Voltage,
+    /// The element whose loss makes it; `None` in the normal state.
+    pub lost: Option<ElementId>,
+}
+
+/// Currents and voltages of the whole site, computed once.
+#[derive(Debug)]
+pub struct Flows {
+    /// What every inlet takes and every device needs.
+    pub loads: Loads,
+    normal: State,
+    extremes: Extremes,
+    nominal: Vec<Complex64>,
+    unknown_below: Vec<Option<Id<Device>>>,
+}
+
+impl Flows {
+    /// Computes all flows of a site.
+    pub fn new(model: &Model, graph: &Graph) -> Self {
+        let loads = Loads::new(model, graph);
+        let mut extremes = Extremes::new(graph);
+        let forward = Network::new(model, graph, Sequence::Forward);
+        let normal = contingency::survey(graph, &forward, &loads, &mut extremes);
+        if forward.sequence_matters() {
+            let reverse = Network::new(model, graph, Sequence::Reverse);
+            contingency::survey(graph, &reverse, &loads, &mut extremes);
+        }
+        let unknown_below = loads.unknown_below(graph);
+        let nominal = forward.nominal().to_vec();
+        Self {
+            loads,
+            normal,
+            extremes,
+            nominal,
+            unknown_below,
+        }
+    }
+
+    /// Current of each conductor of an element in the normal state, neutral with its harmonics.
+    pub fn normal_currents(
+        &self,
+        graph: &Graph,
+        id: ElementId,
+    ) -> impl Iterator<Item = (Pole, Current)> {
+        let range = graph.conductors_of(id);
+        range.map(|at| {
+            (
+                graph.conductors()[at].pole,
+                amperes(self.normal.magnitude(at)),
+            )
+        })
+    }
+
+    /// Largest current of an element's line conductors in the normal state.
+    pub fn normal(&self, graph: &Graph, id: ElementId) -> Option<Worst> {
+        let lines = graph.conductors_of(id).filter(|&at| is_line(graph, id, at));
+        let largest = lines.max_by(|&a, &b| {
+            self.normal
+                .magnitude(a)
+                .total_cmp(&self.normal.magnitude(b))
+        })?;
+        Some(Worst {
+            current: amperes(self.normal.magnitude(largest)),
+            pole: graph.conductors()[largest].pole,
+            lost: None,
+        })
+    }
+
+    /// Largest current of an element's line conductors over the normal state and every contingency.
+    pub fn worst(&self, graph: &Graph, id: ElementId) -> Option<Worst> {
+        let lines = graph.conductors_of(id).filter(|&at| is_line(graph, id, at));
+        let worst = lines.map(|at| self.worst_at(graph, at));
+        worst.max_by(|a, b| a.current.in_amperes().total_cmp(&b.current.in_amperes()))
+    }
+
+    /// Largest current of one pole of an element over the normal state and every contingency.
+    pub fn worst_on(&self, graph: &Graph, id: ElementId, pole: Pole) -> Option<Worst> {
+        graph.conductor(id, pole).map(|at| self.worst_at(graph, at))
+    }
+
+    fn worst_at(&self, graph: &Graph, conductor: usize) -> Worst {
+        let Extreme { value, lost } = self.extremes.current(conductor);
+        Worst {
+            current: amperes(value),
+            pole: graph.conductors()[conductor].pole,
+            lost,
+        }
+    }
+
+    /// Voltage between the two conductors at the far end of a two-pole element, in the normal state.
+    pub fn voltage(&self, graph: &Graph, id: ElementId) -> Option<Voltage> {
+        let (a, b) = pair(graph, id)?;
+        Some(volts(
+            (self.normal.voltage[a] - self.normal.voltage[b]).norm(),
+        ))
+    }
+
+    /// Lowest voltage between the two conductors at the far end of a two-pole element.
+    pub fn lowest_voltage(&self, graph: &Graph, id: ElementId) -> Option<Lowest> {
+        pair(graph, id)?;
+        let Extreme { value, lost } = self.extremes.voltage(id);
+        Some(Lowest {
+            voltage: volts(value),
+            lost,
+        })
+    }
+
+    /// Nominal voltage between the two conductors of a two-pole element: that of its supply.
+    pub fn nominal_voltage(&self, graph: &Graph, id: ElementId) -> Option<Voltage> {
+        let (a, b) = pair(graph, id)?;
+        let voltage = (self.nominal[a] - self.nominal[b]).norm();
+        (voltage > 0.0).then(|| volts(voltage))
+    }
+
+    /// Largest apparent power that a supply delivers over the normal state and every contingency,
+    /// and what makes it.
+    pub fn worst_power(&self, supply: Id<Supply>) -> (ApparentPower, Option<ElementId>) {
+        let Extreme { value, lost } = self.extremes.power(supply.index());
+        (volt_amperes(value), lost)
+    }
+
+    /// A device below the element whose load is not known: every sum there is then a lower bound.
+    pub fn unknown_below(&self, id: ElementId) -> Option<Id<Device>> {
+        self.unknown_below[id.index()]
+    }
+
+    /// The element whose loss (or the normal state, `None`) makes the voltage collapse on `circuit`.
+    pub fn collapses(&self, circuit: ElementId) -> Option<Option<ElementId>> {
+        self.extremes.collapse(circuit)
+    }
+}
+
+/// Whether the conductor counts as a line: of a two-pole element both carry the same current.
+fn is_line(graph: &Graph, id: ElementId, conductor: usize) -> bool {
+    graph.conductors()[conductor].pole != Pole::N || graph.conductors_of(id).len() == 1
+}
+
+/// The two conductors of a two-pole element.
+fn pair(graph: &Graph, id: ElementId) -> Option<(usize, usize)> {
+    let range = graph.conductors_of(id);
+    (range.len() == 2).then_some((range.start, range.start + 1))
+}

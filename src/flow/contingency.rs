@@ -1,0 +1,227 @@
+//! The loss of every supply, circuit, PDU, bank and cord, one at a time, and the worst they make.
+//!
+//! A loss moves the load of the devices below it to their other inlets, or takes them down. Only
+//! what that touches is solved again, so that the whole survey takes time in proportion to the size
+//! of the site:
+//!
+//! - The loss of a supply, circuit or PDU is solved exactly on every circuit that it touches.
+//! - The loss of a bank or cord is solved along the paths that lose or take over load; what hangs
+//!   beside those paths counts as constant power at the place where it branches off, which is right
+//!   to second order in the voltage drop. If it would lower the voltage of a circuit further than
+//!   any greater loss did, it is solved exactly as well.
+
+use num_complex::Complex64;
+use rayon::prelude::*;
+
+use crate::graph::{ElementId, ElementKind, Graph};
+
+use super::loads::Loads;
+use super::network::Network;
+use super::sweep::{self, State};
+
+mod loss;
+use loss::{Depth, Worker};
+
+/// An extreme value and the loss that makes it; `None` for the normal state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Extreme {
+    /// The value, in the unit of the quantity.
+    pub value: f64,
+    /// The lost element.
+    pub lost: Option<ElementId>,
+}
+
+/// The extremes of every conductor and element over all states surveyed so far.
+#[derive(Clone, Debug)]
+pub struct Extremes {
+    current: Vec<Extreme>,
+    /// For two-pole elements volts between the conductors, for others the lowest share of its
+    /// unloaded voltage that any line keeps.
+    voltage: Vec<Extreme>,
+    /// Volt-amperes, by element; kept for supplies only.
+    power: Vec<Extreme>,
+    collapses: Vec<(ElementId, Option<ElementId>)>,
+}
+
+impl Extremes {
+    /// No state surveyed yet.
+    pub fn new(graph: &Graph) -> Self {
+        let nothing = Extreme {
+            value: 0.0,
+            lost: None,
+        };
+        let full = Extreme {
+            value: f64::INFINITY,
+            lost: None,
+        };
+        Self {
+            current: vec![nothing; graph.conductors().len()],
+            voltage: vec![full; graph.len()],
+            power: vec![nothing; supplies(graph)],
+            collapses: Vec::new(),
+        }
+    }
+
+    /// Largest current of a conductor, in amperes.
+    pub fn current(&self, conductor: usize) -> Extreme {
+        self.current[conductor]
+    }
+
+    /// Lowest voltage of an element.
+    pub fn voltage(&self, id: ElementId) -> Extreme {
+        self.voltage[id.index()]
+    }
+
+    /// Largest apparent power of a supply, in volt-amperes.
+    pub fn power(&self, supply: usize) -> Extreme {
+        self.power[supply]
+    }
+
+    /// What makes the voltage of a circuit collapse, if anything does.
+    pub fn collapse(&self, circuit: ElementId) -> Option<Option<ElementId>> {
+        let mut collapses = self.collapses.iter().filter(|(at, _)| *at == circuit);
+        collapses.next().map(|(_, lost)| *lost)
+    }
+
+    /// Takes the values of an element in `state` into account.
+    fn take(
+        &mut self,
+        graph: &Graph,
+        network: &Network,
+        state: &State,
+        id: ElementId,
+        lost: Option<ElementId>,
+    ) {
+        let range = graph.conductors_of(id);
+        for at in range.clone() {
+            raise(&mut self.current[at], state.magnitude(at), lost);
+        }
+        if let Some(voltage) = lowest(network, state, range.clone()) {
+            lower(&mut self.voltage[id.index()], voltage, lost);
+        }
+        if let ElementKind::Supply(supply) = graph.kind(id) {
+            let power: Complex64 = range
+                .map(|at| state.voltage[at] * state.current[at].conj())
+                .sum();
+            raise(&mut self.power[supply.index()], power.norm(), lost);
+        }
+    }
+
+    fn merge(&mut self, other: &Self) {
+        for (own, other) in self.current.iter_mut().zip(&other.current) {
+            raise(own, other.value, other.lost);
+        }
+        for (own, other) in self.voltage.iter_mut().zip(&other.voltage) {
+            lower(own, other.value, other.lost);
+        }
+        for (own, other) in self.power.iter_mut().zip(&other.power) {
+            raise(own, other.value, other.lost);
+        }
+        self.collapses.extend(&other.collapses);
+        self.collapses.sort_unstable();
+        self.collapses.dedup();
+    }
+}
+
+/// Of equal values the one with the earlier cause stands, whatever the order they come in.
+fn raise(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
+    if value > extreme.value || (value == extreme.value && lost < extreme.lost) {
+        *extreme = Extreme { value, lost };
+    }
+}
+
+fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
+    if value < extreme.value || (value == extreme.value && lost < extreme.lost) {
+        *extreme = Extreme { value, lost };
+    }
+}
+
+fn lowest(network: &Network, state: &State, range: std::ops::Range<usize>) -> Option<f64> {
+    if range.len() == 2 {
+        return Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm());
+    }
+    let lines = range.filter(|&at| network.unloaded[at] != Complex64::ZERO);
+    lines
+        .map(|at| state.voltage[at].norm() / network.unloaded[at].norm())
+        .min_by(f64::total_cmp)
+}
+
+fn supplies(graph: &Graph) -> usize {
+    graph
+        .elements()
+        .filter(|(_, element)| matches!(element.kind, ElementKind::Supply(_)))
+        .count()
+}
+
+/// Surveys the normal state and every single loss; returns the normal state.
+pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Extremes) -> State {
+    let (normal, collapsed) = sweep::solve(network, loads);
+    for (id, _) in graph.elements() {
+        extremes.take(graph, network, &normal, id, None);
+        if graph.conductors_of(id).any(|at| collapsed[at]) {
+            extremes
+                .collapses
+                .extend(circuit_above(graph, id).map(|circuit| (circuit, None)));
+        }
+    }
+    extremes.merge(&extremes.clone());
+    let case = Case {
+        graph,
+        network,
+        loads,
+        normal: &normal,
+    };
+    let (great, small): (Vec<_>, Vec<_>) = losses(graph).partition(|id| is_great(graph.kind(*id)));
+    case.lose(&great, Depth::WholeCircuits, extremes);
+    case.lose(&small, Depth::Paths, extremes);
+    normal
+}
+
+/// What all losses are compared with.
+#[derive(Clone, Copy)]
+struct Case<'a> {
+    graph: &'a Graph,
+    network: &'a Network,
+    loads: &'a Loads,
+    normal: &'a State,
+}
+
+impl Case<'_> {
+    /// Solves losses in parallel. Workers see only what was known before, so that the outcome does
+    /// not depend on how the work was split.
+    fn lose(self, losses: &[ElementId], depth: Depth, extremes: &mut Extremes) {
+        let known: &Extremes = extremes;
+        let parts = rayon::current_num_threads().clamp(1, losses.len().max(1));
+        let found = (0..parts).into_par_iter().map(|part| {
+            let mut worker = Worker::new(self, known);
+            for &lost in losses.iter().skip(part).step_by(parts) {
+                worker.lose(lost, depth);
+            }
+            worker.found
+        });
+        for own in found.collect::<Vec<_>>() {
+            extremes.merge(&own);
+        }
+    }
+}
+
+fn losses(graph: &Graph) -> impl Iterator<Item = ElementId> {
+    graph
+        .elements()
+        .filter(|(_, element)| !matches!(element.kind, ElementKind::Leg(..)))
+        .map(|(id, _)| id)
+}
+
+fn is_great(kind: ElementKind) -> bool {
+    matches!(
+        kind,
+        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Pdu(_)
+    )
+}
+
+/// The circuit that an element hangs on.
+fn circuit_above(graph: &Graph, id: ElementId) -> Option<ElementId> {
+    graph
+        .upwards(id)
+        .find(|&at| matches!(graph.kind(at), ElementKind::Circuit(_)))
+}

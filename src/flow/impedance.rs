@@ -1,0 +1,121 @@
+//! Resistance of every conductor, hot.
+
+use crate::graph::{ElementKind, Graph};
+use crate::model::Model;
+use crate::model::circuits::Wiring;
+use crate::model::text::CordageRef;
+use crate::quantity::{ConductorSize, InUnits, Length, Resistance, Temperature, degrees_celsius};
+use crate::tables::conductors::{self, ConductorClass, Side};
+use crate::tables::wiring::WiringInsulation;
+
+/// Resistance of each conductor of the graph, in ohms; zero where length or size is not known, which
+/// the rule on voltage drop reports.
+pub fn resistances(model: &Model, graph: &Graph) -> Vec<f64> {
+    let mut ohms = vec![0.0; graph.conductors().len()];
+    for (id, element) in graph.elements() {
+        let resistance = of_element(model, graph, element.kind).map_or(0.0, |r| r.in_ohms());
+        for at in graph.conductors_of(id) {
+            ohms[at] = resistance;
+        }
+    }
+    ohms
+}
+
+/// Resistance of one conductor of an element at operating temperature, one way; `None` where
+/// something is missing for it, and for elements that have none (supplies and banks: zero).
+pub fn of_element(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Resistance> {
+    let run = run(model, graph, kind)?;
+    run.resistance(run.hot, Side::Highest)
+}
+
+/// A run of conductor: what its resistance hangs on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Run {
+    /// Line conductor.
+    pub conductor: ConductorSize,
+    /// Protective conductor.
+    pub earth: ConductorSize,
+    /// Length, one way.
+    pub length: Length,
+    /// How the conductor is made.
+    pub class: ConductorClass,
+    /// Highest temperature of the conductor in use.
+    pub hot: Temperature,
+}
+
+impl Run {
+    /// Resistance of the line conductor over the run, on the side the caller needs.
+    pub fn resistance(&self, at: Temperature, side: Side) -> Option<Resistance> {
+        conductors::resistance_per_metre(self.conductor, self.class, at, side)
+            .value()
+            .map(|linear| linear.over(self.length))
+    }
+
+    /// Resistance of the protective conductor over the run.
+    pub fn earth_resistance(&self, at: Temperature, side: Side) -> Option<Resistance> {
+        conductors::resistance_per_metre(self.earth, self.class, at, side)
+            .value()
+            .map(|linear| linear.over(self.length))
+    }
+}
+
+/// The run of conductor that an element is; `None` where it has none or something is missing.
+pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
+    match kind {
+        ElementKind::Supply(_) | ElementKind::Bank(..) => None,
+        ElementKind::Circuit(circuit) => wiring(model.circuits[circuit].wiring.get()?),
+        ElementKind::Pdu(pdu) => {
+            let cord = graph.pdu_model(model, pdu)?.cord.get()?;
+            flexible(
+                cord.conductor.copied()?,
+                cord.length.copied()?,
+                cord.cordage.copied(),
+            )
+        }
+        ElementKind::Cord(cord) => {
+            let kind = graph.cord_type(model, cord)?;
+            let length = model.cords[cord].length.copied().or(kind.length.copied())?;
+            flexible(kind.conductor.copied()?, length, kind.cordage.copied())
+        }
+        ElementKind::Leg(cord, leg) => {
+            let kind = graph.cord_type(model, cord)?;
+            let leg = kind.legs.items().get(leg as usize)?;
+            let conductor = leg.conductor.copied().or(kind.conductor.copied())?;
+            flexible(
+                conductor,
+                leg.length.copied()?,
+                leg.cordage.copied().or(kind.cordage.copied()),
+            )
+        }
+    }
+}
+
+/// Where the insulation is not known the conductor is taken to run as hot as any: 90 °C.
+fn wiring(wiring: &Wiring) -> Option<Run> {
+    let conductor = wiring.conductor.copied()?;
+    let insulation = wiring
+        .insulation
+        .copied()
+        .unwrap_or(WiringInsulation::Xlpe90);
+    Some(Run {
+        conductor,
+        earth: wiring.earth_conductor.copied().unwrap_or(conductor),
+        length: wiring.length.copied()?,
+        class: ConductorClass::Fixed,
+        hot: insulation.conductor_temperature(),
+    })
+}
+
+/// Where the cordage is not known its conductor is taken to run as hot as any: 90 °C.
+fn flexible(conductor: ConductorSize, length: Length, cordage: Option<CordageRef>) -> Option<Run> {
+    let hot = cordage.map_or(degrees_celsius(90.0), |cordage| {
+        cordage.conductor_temperature
+    });
+    Some(Run {
+        conductor,
+        earth: conductor,
+        length,
+        class: ConductorClass::Flexible,
+        hot,
+    })
+}

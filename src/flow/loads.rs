@@ -1,0 +1,249 @@
+//! What every device needs and how its inlets share it, with all of them fed and with some lost.
+
+use num_complex::Complex64;
+
+use crate::graph::{Graph, InletLink, Receiver};
+use crate::model::Model;
+use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
+use crate::model::value::{Field, Id};
+use crate::quantity::{InUnits, LoadPower};
+
+/// Which figure a load rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadBasis {
+    /// Measured or planned: `draw` of the device.
+    Draw,
+    /// Nameplate: `rating` of its model.
+    Nameplate,
+}
+
+/// Why a load is not known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unknown {
+    /// Neither draw nor nameplate is given.
+    Power,
+    /// Watts are given but no power factor.
+    PowerFactor,
+    /// Amperes are given but not the voltage they hold at.
+    Voltage,
+    /// The load is zero or less.
+    NotPositive,
+    /// The model itself is not known.
+    Model,
+}
+
+/// What a device needs as a whole.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DeviceLoad {
+    /// Complex power, watts and vars, lagging positive; zero if unknown.
+    pub power: Complex64,
+    /// Where the figure comes from, or why there is none.
+    pub basis: Result<LoadBasis, Unknown>,
+    /// How many inlets must stay fed; 1 where the model does not say, so that loads move.
+    pub needed: u32,
+    sharing: Sharing,
+}
+
+/// Loads of all devices and inlets.
+#[derive(Clone, Debug)]
+pub struct Loads {
+    devices: Vec<DeviceLoad>,
+    /// Complex power of each inlet in the normal state.
+    pub normal: Vec<Complex64>,
+    /// Weight of each inlet when the load is shared.
+    weights: Vec<f64>,
+    /// Third-harmonic share of each inlet's current; zero where not given.
+    pub third_harmonic: Vec<f64>,
+    /// Whether each inlet is fed at all (by a cord that hangs on a supply).
+    pub fed: Vec<bool>,
+}
+
+impl Loads {
+    /// Reads the loads off the definitions and shares them among the fed inlets.
+    pub fn new(model: &Model, graph: &Graph) -> Self {
+        let inlets = &graph.links.inlets;
+        let mut loads = Self {
+            devices: model
+                .devices
+                .iter()
+                .map(|(device, item)| device_load(graph.device_model(model, device), item))
+                .collect(),
+            normal: vec![Complex64::ZERO; inlets.len()],
+            weights: inlets
+                .iter()
+                .map(|inlet| weight(model, graph, inlet))
+                .collect(),
+            third_harmonic: inlets
+                .iter()
+                .map(|inlet| third_harmonic(model, graph, inlet))
+                .collect(),
+            fed: inlets
+                .iter()
+                .map(|inlet| graph.feeding(inlet).is_some())
+                .collect(),
+        };
+        let mut shares = Vec::new();
+        for (device, _) in model.devices.iter() {
+            loads.share(
+                graph,
+                device,
+                |inlet| loads.fed[inlet as usize],
+                &mut shares,
+            );
+            for &(inlet, power) in &shares {
+                loads.normal[inlet as usize] = power;
+            }
+        }
+        loads
+    }
+
+    /// The load of a device.
+    pub fn device(&self, device: Id<Device>) -> &DeviceLoad {
+        &self.devices[device.index()]
+    }
+
+    /// Writes to `shares` what each inlet of a device takes while only the inlets that `alive`
+    /// accepts are live: nothing at all if fewer than needed are left.
+    pub fn share(
+        &self,
+        graph: &Graph,
+        device: Id<Device>,
+        alive: impl Fn(u32) -> bool,
+        shares: &mut Vec<(u32, Complex64)>,
+    ) {
+        let load = &self.devices[device.index()];
+        shares.clear();
+        let numbers = graph.links.inlets_of(device).map(|(number, _)| number);
+        shares.extend(numbers.map(|number| (number, Complex64::ZERO)));
+        let live = shares.iter().filter(|(number, _)| alive(*number)).count() as u32;
+        if live == 0 || live < load.needed {
+            return;
+        }
+        if load.sharing == Sharing::Standby {
+            if let Some((_, power)) = shares.iter_mut().find(|(number, _)| alive(*number)) {
+                *power = load.power;
+            }
+            return;
+        }
+        let total: f64 = shares
+            .iter()
+            .filter(|(number, _)| alive(*number))
+            .map(|(number, _)| self.weights[*number as usize])
+            .sum();
+        for (number, power) in shares.iter_mut().filter(|(number, _)| alive(*number)) {
+            let part = if total > 0.0 {
+                self.weights[*number as usize] / total
+            } else {
+                1.0 / f64::from(live)
+            };
+            *power = load.power * part;
+        }
+    }
+
+    /// For every element, a device below it whose load is not known.
+    pub(super) fn unknown_below(&self, graph: &Graph) -> Vec<Option<Id<Device>>> {
+        let mut unknown = vec![None; graph.len()];
+        for (id, _) in graph.elements() {
+            let Some(Receiver::Inlet(inlet)) = graph.receiver(id) else {
+                continue;
+            };
+            let device = graph.links.inlets[*inlet as usize].device;
+            if self.devices[device.index()].basis.is_ok() {
+                continue;
+            }
+            for upper in graph.upwards(id) {
+                let first = unknown[upper.index()].get_or_insert(device);
+                *first = device.min(*first);
+            }
+        }
+        unknown
+    }
+}
+
+fn device_load(model: Option<&DeviceModel>, device: &Device) -> DeviceLoad {
+    let sharing = model
+        .and_then(|model| model.sharing.copied())
+        .unwrap_or(Sharing::Equal);
+    let needed = model
+        .and_then(|model| model.inlets_needed.copied())
+        .unwrap_or(1)
+        .max(1);
+    let found = match model {
+        Some(model) => power(model, device),
+        None => Err(Unknown::Model),
+    };
+    let (power, basis) = match found {
+        Ok((power, basis)) => (power, Ok(basis)),
+        Err(unknown) => (Complex64::ZERO, Err(unknown)),
+    };
+    DeviceLoad {
+        power,
+        basis,
+        needed,
+        sharing,
+    }
+}
+
+fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis), Unknown> {
+    let (load, basis) = match (&device.draw, &model.rating) {
+        (Field::Given(draw), _) => (draw.value, LoadBasis::Draw),
+        // A draw that cannot be read must not fall back to another figure in silence.
+        (Field::Unreadable(_), _) => return Err(Unknown::Power),
+        (Field::Absent, rating) => (rating.copied().ok_or(Unknown::Power)?, LoadBasis::Nameplate),
+    };
+    let factor = model.power_factor.copied();
+    if model.power_factor.span().is_some() && factor.is_none() {
+        return Err(Unknown::PowerFactor);
+    }
+    let complex = match load {
+        LoadPower::Active(watts) => {
+            let factor = factor.ok_or(Unknown::PowerFactor)?;
+            at_factor(watts.in_watts() / factor.value(), factor)
+        }
+        LoadPower::Apparent(apparent) => {
+            at_factor(apparent.in_volt_amperes(), factor.unwrap_or(UNITY))
+        }
+        LoadPower::Current(current) => {
+            let range = model.voltage.get().ok_or(Unknown::Voltage)?;
+            at_factor(
+                current.in_amperes() * range.low.in_volts(),
+                factor.unwrap_or(UNITY),
+            )
+        }
+    };
+    if complex.re > 0.0 && complex.is_finite() {
+        Ok((complex, basis))
+    } else {
+        Err(Unknown::NotPositive)
+    }
+}
+
+/// Where volt-amperes or amperes are given, the angle does not change the size of a current.
+const UNITY: PowerFactor = PowerFactor::UNITY;
+
+/// Complex power of `apparent` volt-amperes at a lagging power factor.
+pub fn at_factor(apparent: f64, factor: PowerFactor) -> Complex64 {
+    let cos = factor.value();
+    Complex64::new(apparent * cos, apparent * (1.0 - cos * cos).max(0.0).sqrt())
+}
+
+fn weight(model: &Model, graph: &Graph, inlet: &InletLink) -> f64 {
+    let Some(device_model) = graph.device_model(model, inlet.device) else {
+        return 1.0;
+    };
+    let inlets = device_model.inlets.items();
+    if inlets.iter().all(|inlet| inlet.share.get().is_none()) {
+        return 1.0;
+    }
+    inlets[inlet.inlet as usize]
+        .share
+        .get()
+        .map_or(0.0, |share| share.in_parts_of_one())
+}
+
+fn third_harmonic(model: &Model, graph: &Graph, inlet: &InletLink) -> f64 {
+    let device_model = graph.device_model(model, inlet.device);
+    device_model
+        .and_then(|device_model| device_model.third_harmonic.get())
+        .map_or(0.0, |share| share.in_parts_of_one())
+}

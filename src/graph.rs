@@ -1,0 +1,284 @@
+//! The power graph: names resolved to ids, and the tree from every supply down to its cords.
+//!
+//! Each *element* (supply, circuit, PDU, bank, cord, leg of a splitter) has one feeder, so the
+//! graph is a forest; elements stand in pre-order, which makes "everything below" a range of ids.
+//! Each element has one to four *conductors*, and each conductor hangs on one conductor of the
+//! feeder: currents are summed along conductors, never along elements.
+
+mod build;
+mod fault;
+mod links;
+mod outlets;
+mod poles;
+
+use std::ops::Range;
+
+use crate::model::Model;
+use crate::model::circuits::{Circuit, Pole, Supply};
+use crate::model::cords::{Cord, CordType};
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::pdus::{Pdu, PduModel};
+use crate::model::value::Id;
+
+pub use fault::LinkFault;
+pub use links::{CordFeed, InletLink, Links, PduFeed, Receiver};
+pub use outlets::{OutletSlot, OutletTable};
+
+/// An element of the power graph, by its place in pre-order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ElementId(pub u32);
+
+impl ElementId {
+    /// The index.
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// What an element is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ElementKind {
+    /// Where the drawing starts.
+    Supply(Id<Supply>),
+    /// A branch circuit with its breaker, wiring and receptacle.
+    Circuit(Id<Circuit>),
+    /// A power strip: its plug and lines.
+    Pdu(Id<Pdu>),
+    /// A bank of a strip, by its place in the model.
+    Bank(Id<Pdu>, u32),
+    /// A cord; of a splitter, the trunk.
+    Cord(Id<Cord>),
+    /// A leg of a splitter, by its place in the cord type.
+    Leg(Id<Cord>, u32),
+}
+
+/// An element with its place in the tree.
+#[derive(Clone, Copy, Debug)]
+pub struct Element {
+    /// What it is.
+    pub kind: ElementKind,
+    /// What feeds it; `None` for a supply.
+    pub feeder: Option<ElementId>,
+    /// One past the last element below it.
+    end: u32,
+    /// Its first conductor.
+    first_conductor: u32,
+    /// How many conductors it has; none if its poles could not be resolved.
+    conductors: u8,
+}
+
+/// A conductor of an element.
+#[derive(Clone, Copy, Debug)]
+pub struct Conductor {
+    /// The pole of the supply that it is.
+    pub pole: Pole,
+    /// The conductor of the feeder it hangs on; `None` at a supply.
+    pub feeder: Option<u32>,
+}
+
+/// The site as a power graph.
+#[derive(Clone, Debug, Default)]
+pub struct Graph {
+    /// Which thing refers to which, by ids.
+    pub links: Links,
+    /// References that lead nowhere, double bookings, loops.
+    pub faults: Vec<LinkFault>,
+    elements: Vec<Element>,
+    conductors: Vec<Conductor>,
+    supplies: Vec<Option<ElementId>>,
+    circuits: Vec<Option<ElementId>>,
+    pdus: Vec<Option<ElementId>>,
+    cords: Vec<Option<ElementId>>,
+}
+
+impl Graph {
+    /// Resolves all names of `model` and builds the tree.
+    pub fn new(model: &Model) -> Self {
+        build::build(model)
+    }
+
+    /// All elements, feeders before what they feed.
+    pub fn elements(&self) -> impl ExactSizeIterator<Item = (ElementId, &Element)> {
+        self.elements
+            .iter()
+            .enumerate()
+            .map(|(index, element)| (ElementId(index as u32), element))
+    }
+
+    /// An element.
+    pub fn element(&self, id: ElementId) -> &Element {
+        &self.elements[id.index()]
+    }
+
+    /// What an element is.
+    pub fn kind(&self, id: ElementId) -> ElementKind {
+        self.elements[id.index()].kind
+    }
+
+    /// How many elements there are.
+    pub fn len(&self) -> usize {
+        self.elements.len()
+    }
+
+    /// Whether nothing hangs on any supply.
+    pub fn is_empty(&self) -> bool {
+        self.elements.is_empty()
+    }
+
+    /// The element and all elements below it, as a range of ids.
+    pub fn below(&self, id: ElementId) -> Range<u32> {
+        id.0..self.elements[id.index()].end
+    }
+
+    /// Whether `lower` is `upper` or hangs below it.
+    pub fn is_below(&self, lower: ElementId, upper: ElementId) -> bool {
+        self.below(upper).contains(&lower.0)
+    }
+
+    /// Ids of an element's conductors; empty if its poles could not be resolved.
+    pub fn conductors_of(&self, id: ElementId) -> Range<usize> {
+        let element = &self.elements[id.index()];
+        let first = element.first_conductor as usize;
+        first..first + element.conductors as usize
+    }
+
+    /// All conductors; those of a feeder stand before those of what it feeds.
+    pub fn conductors(&self) -> &[Conductor] {
+        &self.conductors
+    }
+
+    /// The poles of an element's conductors.
+    pub fn poles(&self, id: ElementId) -> impl Iterator<Item = Pole> + '_ {
+        self.conductors[self.conductors_of(id)]
+            .iter()
+            .map(|conductor| conductor.pole)
+    }
+
+    /// The conductor of an element that is `pole`.
+    pub fn conductor(&self, id: ElementId, pole: Pole) -> Option<usize> {
+        self.conductors_of(id)
+            .find(|&conductor| self.conductors[conductor].pole == pole)
+    }
+
+    /// The element and its feeders, from the supply down to the element itself.
+    pub fn path(&self, id: ElementId) -> Vec<ElementId> {
+        let mut path: Vec<ElementId> = self.upwards(id).collect();
+        path.reverse();
+        path
+    }
+
+    /// The element and its feeders, from the element up to the supply.
+    pub fn upwards(&self, id: ElementId) -> impl Iterator<Item = ElementId> + '_ {
+        std::iter::successors(Some(id), |&at| self.elements[at.index()].feeder)
+    }
+
+    /// The supply at the head of an element's path.
+    pub fn supply_of(&self, id: ElementId) -> Option<Id<Supply>> {
+        self.upwards(id).find_map(|at| match self.kind(at) {
+            ElementKind::Supply(supply) => Some(supply),
+            _ => None,
+        })
+    }
+
+    /// The circuit on an element's path.
+    pub fn circuit_of(&self, id: ElementId) -> Option<Id<Circuit>> {
+        self.upwards(id).find_map(|at| match self.kind(at) {
+            ElementKind::Circuit(circuit) => Some(circuit),
+            _ => None,
+        })
+    }
+
+    /// The nearest PDU on an element's path.
+    pub fn pdu_of(&self, id: ElementId) -> Option<Id<Pdu>> {
+        self.upwards(id).find_map(|at| match self.kind(at) {
+            ElementKind::Pdu(pdu) => Some(pdu),
+            _ => None,
+        })
+    }
+
+    /// The element of a supply.
+    pub fn supply(&self, id: Id<Supply>) -> Option<ElementId> {
+        self.supplies[id.index()]
+    }
+
+    /// The element of a circuit; `None` if it hangs on no supply.
+    pub fn circuit(&self, id: Id<Circuit>) -> Option<ElementId> {
+        self.circuits[id.index()]
+    }
+
+    /// The element of a PDU; `None` if no supply feeds it.
+    pub fn pdu(&self, id: Id<Pdu>) -> Option<ElementId> {
+        self.pdus[id.index()]
+    }
+
+    /// The element of a bank.
+    pub fn bank(&self, pdu: Id<Pdu>, bank: u32) -> Option<ElementId> {
+        let pdu = self.pdus[pdu.index()]?;
+        Some(ElementId(
+            self.elements[pdu.index()..].iter().position(
+                |element| matches!(element.kind, ElementKind::Bank(_, index) if index == bank),
+            )? as u32
+                + pdu.0,
+        ))
+    }
+
+    /// The element of a cord; `None` if no supply feeds it.
+    pub fn cord(&self, id: Id<Cord>) -> Option<ElementId> {
+        self.cords[id.index()]
+    }
+
+    /// The element of a leg of a splitter.
+    pub fn leg(&self, cord: Id<Cord>, leg: u32) -> Option<ElementId> {
+        let cord_element = self.cords[cord.index()]?;
+        self.below(cord_element)
+            .map(ElementId)
+            .find(|&id| self.kind(id) == ElementKind::Leg(cord, leg))
+    }
+
+    /// The element that feeds an inlet: a cord, or a leg of a splitter.
+    pub fn feeding(&self, inlet: &InletLink) -> Option<ElementId> {
+        let (cord, leg) = inlet.fed_by?;
+        match leg {
+            None => self.cord(cord),
+            Some(leg) => self.leg(cord, leg),
+        }
+    }
+
+    /// The inlets fed by an element, if it is a cord or a leg.
+    pub fn receiver(&self, id: ElementId) -> Option<&Receiver> {
+        match self.kind(id) {
+            ElementKind::Cord(cord) => self
+                .links
+                .cord_ends(cord)
+                .iter()
+                .find(|end| end.leg.is_none())
+                .map(|end| &end.at),
+            ElementKind::Leg(cord, leg) => self
+                .links
+                .cord_ends(cord)
+                .iter()
+                .find(|end| end.leg == Some(leg))
+                .map(|end| &end.at),
+            _ => None,
+        }
+    }
+
+    /// The model of a PDU, if it is known.
+    pub fn pdu_model<'m>(&self, model: &'m Model, pdu: Id<Pdu>) -> Option<&'m PduModel> {
+        Some(&model.pdu_models[self.links.pdu_models[pdu.index()]?].item)
+    }
+
+    /// The model of a device, if it is known.
+    pub fn device_model<'m>(
+        &self,
+        model: &'m Model,
+        device: Id<Device>,
+    ) -> Option<&'m DeviceModel> {
+        Some(&model.device_models[self.links.device_models[device.index()]?].item)
+    }
+
+    /// The type of a cord, if it is known.
+    pub fn cord_type<'m>(&self, model: &'m Model, cord: Id<Cord>) -> Option<&'m CordType> {
+        Some(&model.cord_types[self.links.cord_types[cord.index()]?].item)
+    }
+}

@@ -1,0 +1,61 @@
+//! What was wrong with the references between things.
+
+use smol_str::SmolStr;
+
+use crate::model::cords::Cord;
+use crate::model::fault::Fault;
+use crate::model::pdus::Pdu;
+use crate::model::value::{Id, Name};
+use crate::source::Span;
+
+/// One fault of the references.
+#[derive(Clone, Debug, PartialEq)]
+pub enum LinkFault {
+    /// A reference to a thing that is nowhere.
+    UnknownName {
+        /// The reference.
+        span: Span,
+        /// Its text.
+        name: Name,
+        /// What kind of thing was wanted.
+        what: &'static str,
+        /// The nearest name there is.
+        nearest: Option<SmolStr>,
+        /// The thing that refers.
+        owner: Name,
+    },
+    /// Two cords on one outlet or one inlet.
+    DoubleBooked {
+        /// `outlet` or `inlet`.
+        what: &'static str,
+        /// Its name.
+        name: Name,
+        /// The cord that took it first, and where it says so.
+        first: (Id<Cord>, Span),
+        /// The cord that takes it again, and where it says so.
+        again: (Id<Cord>, Span),
+    },
+    /// Power strips that feed themselves in a ring.
+    Loop {
+        /// The strips, each fed from the next, the last from the first.
+        ring: Vec<Id<Pdu>>,
+    },
+    /// A circuit takes a pole that its supply does not have.
+    PoleMissing {
+        /// Where the pole is named.
+        span: Span,
+        /// What takes it.
+        owner: Name,
+        /// The pole.
+        pole: &'static str,
+        /// What should have it.
+        feeder: Name,
+    },
+    /// A fault of the definitions as written that shows only when a model is taken as a whole.
+    Written(Fault),
+    /// Nothing says what feeds a power strip.
+    PduUnfed {
+        /// The strip.
+        pdu: Id<Pdu>,
+    },
+}

@@ -1,0 +1,558 @@
+//! References resolved to ids.
+
+use rustc_hash::FxHashMap;
+
+use crate::model::circuits::{Circuit, Supply};
+use crate::model::cords::{Cord, CordType, Ends};
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::fault::Fault;
+use crate::model::pdus::{Pdu, PduModel};
+use crate::model::places::{Rack, Zone};
+use crate::model::text::Reference;
+use crate::model::value::{Field, Id, Name, Section, Spanned};
+use crate::model::{Model, nearest};
+use crate::source::Span;
+
+use super::fault::LinkFault;
+use super::outlets::OutletTable;
+
+/// What a cord is plugged into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum CordFeed {
+    /// An outlet of a PDU, by its number in the model.
+    Outlet(Id<Pdu>, u32),
+    /// The receptacle of a circuit.
+    Receptacle(Id<Circuit>),
+}
+
+/// What feeds a PDU.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum PduFeed {
+    /// The receptacle of a circuit.
+    Circuit(Id<Circuit>),
+    /// An outlet of another PDU.
+    Outlet(Id<Pdu>, u32),
+    /// A cord, or a leg of a splitter.
+    Cord(Id<Cord>, Option<u32>),
+}
+
+/// What an end of a cord goes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Receiver {
+    /// An inlet, by its number in [`Links::inlets`].
+    Inlet(u32),
+    /// The input of a PDU.
+    Pdu(Id<Pdu>),
+    /// Nothing that is known.
+    Unknown,
+}
+
+/// One far end of a cord.
+#[derive(Clone, Copy, Debug)]
+pub struct CordEnd {
+    /// The leg, by its place in the cord type; `None` for a plain cord.
+    pub leg: Option<u32>,
+    /// Where the definitions say so.
+    pub span: Span,
+    /// What it goes to.
+    pub at: Receiver,
+}
+
+/// An inlet of a device.
+#[derive(Clone, Copy, Debug)]
+pub struct InletLink {
+    /// The device.
+    pub device: Id<Device>,
+    /// Its place among the inlets of the model.
+    pub inlet: u32,
+    /// The cord, and the leg of a splitter, that feeds it.
+    pub fed_by: Option<(Id<Cord>, Option<u32>)>,
+}
+
+/// All references of a site. Every list goes by the index of the thing that refers.
+#[derive(Clone, Debug, Default)]
+pub struct Links {
+    /// Zones of racks.
+    pub rack_zones: Vec<Option<Id<Zone>>>,
+    /// Supplies of circuits.
+    pub circuit_supplies: Vec<Option<Id<Supply>>>,
+    /// Models of PDUs.
+    pub pdu_models: Vec<Option<Id<PduModel>>>,
+    /// Racks of PDUs.
+    pub pdu_racks: Vec<Option<Id<Rack>>>,
+    /// Feeds of PDUs.
+    pub pdu_feeds: Vec<Option<PduFeed>>,
+    /// Outlets of PDU models.
+    pub outlets: Vec<OutletTable>,
+    /// Models of devices.
+    pub device_models: Vec<Option<Id<DeviceModel>>>,
+    /// Racks of devices.
+    pub device_racks: Vec<Option<Id<Rack>>>,
+    /// First inlet of each device in `inlets`; one entry more than there are devices.
+    first_inlet: Vec<u32>,
+    /// All inlets, device by device.
+    pub inlets: Vec<InletLink>,
+    /// Types of cords.
+    pub cord_types: Vec<Option<Id<CordType>>>,
+    /// Feeds of cords.
+    pub cord_feeds: Vec<Option<CordFeed>>,
+    first_end: Vec<u32>,
+    ends: Vec<CordEnd>,
+    bundles: FxHashMap<Name, u32>,
+}
+
+impl Links {
+    /// The inlets of a device, with their numbers.
+    pub fn inlets_of(&self, device: Id<Device>) -> impl Iterator<Item = (u32, &InletLink)> {
+        let range = self.first_inlet[device.index()]..self.first_inlet[device.index() + 1];
+        range.map(|number| (number, &self.inlets[number as usize]))
+    }
+
+    /// The far ends of a cord.
+    pub fn cord_ends(&self, cord: Id<Cord>) -> &[CordEnd] {
+        &self.ends[self.first_end[cord.index()] as usize..self.first_end[cord.index() + 1] as usize]
+    }
+
+    /// How many cords lie in a bundle.
+    pub fn bundle_size(&self, bundle: &Name) -> u32 {
+        self.bundles.get(bundle).copied().unwrap_or(0)
+    }
+
+    /// The outlet table of a PDU's model.
+    pub fn outlet_table(&self, pdu: Id<Pdu>) -> Option<&OutletTable> {
+        Some(&self.outlets[self.pdu_models[pdu.index()]?.index()])
+    }
+}
+
+/// Resolves references, one section after the other.
+pub(super) struct Resolver<'m> {
+    model: &'m Model,
+    pub links: Links,
+    pub faults: Vec<LinkFault>,
+    pub written: Vec<Fault>,
+}
+
+impl<'m> Resolver<'m> {
+    pub(super) fn new(model: &'m Model) -> Self {
+        Self {
+            model,
+            links: Links::default(),
+            faults: Vec::new(),
+            written: Vec::new(),
+        }
+    }
+
+    pub(super) fn resolve(&mut self) {
+        let model = self.model;
+        self.links.rack_zones = self.each(&model.racks, |rack| &rack.zone, &model.zones, "zone");
+        self.links.circuit_supplies = self.each(
+            &model.circuits,
+            |circuit| &circuit.from,
+            &model.supplies,
+            "supply",
+        );
+        self.links.pdu_models = self.each(
+            &model.pdus,
+            |pdu| &pdu.model,
+            &model.pdu_models,
+            "PDU model",
+        );
+        self.links.pdu_racks = self.each(&model.pdus, |pdu| &pdu.rack, &model.racks, "rack");
+        self.links.device_models = self.each(
+            &model.devices,
+            |device| &device.model,
+            &model.device_models,
+            "device model",
+        );
+        self.links.device_racks =
+            self.each(&model.devices, |device| &device.rack, &model.racks, "rack");
+        self.links.cord_types = self.each(
+            &model.cords,
+            |cord| &cord.cord_type,
+            &model.cord_types,
+            "cord type",
+        );
+        for (_, pdu_model) in model.pdu_models.iter() {
+            self.links
+                .outlets
+                .push(OutletTable::new(pdu_model, &mut self.written));
+        }
+        self.number_inlets();
+        self.cord_feeds();
+        self.cord_ends();
+        self.pdu_feeds();
+        self.feeds();
+        for bundle in model
+            .cords
+            .items()
+            .iter()
+            .filter_map(|cord| cord.bundle.get())
+        {
+            *self.links.bundles.entry(bundle.clone()).or_default() += 1;
+        }
+    }
+
+    fn each<A, B>(
+        &mut self,
+        section: &'m Section<A>,
+        field: impl Fn(&'m A) -> &'m Field<Name>,
+        target: &Section<B>,
+        what: &'static str,
+    ) -> Vec<Option<Id<B>>> {
+        let mut ids = Vec::with_capacity(section.len());
+        for (_, item) in section.iter() {
+            let id = field(&item.item).given().and_then(|name| {
+                let found = target.find(&name.value);
+                if found.is_none() {
+                    let names = target.items().iter().map(|other| other.name.value.as_str());
+                    self.unknown(
+                        name.span,
+                        &name.value,
+                        what,
+                        nearest(&name.value, names),
+                        &item.name.value,
+                    );
+                }
+                found
+            });
+            ids.push(id);
+        }
+        ids
+    }
+
+    fn unknown(
+        &mut self,
+        span: Span,
+        name: &str,
+        what: &'static str,
+        nearest: Option<&str>,
+        owner: &Name,
+    ) {
+        let (name, nearest, owner) = (name.into(), nearest.map(Into::into), owner.clone());
+        self.faults.push(LinkFault::UnknownName {
+            span,
+            name,
+            what,
+            nearest,
+            owner,
+        });
+    }
+
+    fn number_inlets(&mut self) {
+        for (device, _) in self.model.devices.iter() {
+            self.links.first_inlet.push(self.links.inlets.len() as u32);
+            let Some(model) = self.links.device_models[device.index()] else {
+                continue;
+            };
+            let count = self.model.device_models[model].inlets.len() as u32;
+            let inlets = (0..count).map(|inlet| InletLink {
+                device,
+                inlet,
+                fed_by: None,
+            });
+            self.links.inlets.extend(inlets);
+        }
+        self.links.first_inlet.push(self.links.inlets.len() as u32);
+        self.inlet_overrides();
+    }
+
+    /// Names under `inlets` of a device must be inlets of its model.
+    fn inlet_overrides(&mut self) {
+        let model = self.model;
+        for (device, item) in model.devices.iter() {
+            let Some(device_model) = self.links.device_models[device.index()] else {
+                continue;
+            };
+            let inlets = &model.device_models[device_model].inlets;
+            for inlet in item
+                .inlets
+                .items()
+                .iter()
+                .filter(|inlet| inlets.named(&inlet.name.value).is_none())
+            {
+                let names = inlets.items().iter().map(|other| other.name.value.as_str());
+                let near = nearest(&inlet.name.value, names);
+                self.unknown(
+                    inlet.name.span,
+                    &inlet.name.value,
+                    "inlet of this device's model",
+                    near,
+                    &item.name.value,
+                );
+            }
+        }
+    }
+
+    fn cord_feeds(&mut self) {
+        let model = self.model;
+        let mut taken: FxHashMap<(Id<Pdu>, u32), (Id<Cord>, Span)> = FxHashMap::default();
+        for (cord, item) in model.cords.iter() {
+            let feed = item
+                .from
+                .given()
+                .and_then(|from| self.cord_feed(from, &item.name.value));
+            self.links.cord_feeds.push(feed);
+            let (Some(CordFeed::Outlet(pdu, outlet)), Some(from)) = (feed, item.from.given())
+            else {
+                continue;
+            };
+            let again = (cord, from.span);
+            if let Some(&first) = taken.get(&(pdu, outlet)) {
+                let name = from.value.0.clone();
+                self.faults.push(LinkFault::DoubleBooked {
+                    what: "outlet",
+                    name,
+                    first,
+                    again,
+                });
+            } else {
+                taken.insert((pdu, outlet), again);
+            }
+        }
+    }
+
+    fn cord_feed(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<CordFeed> {
+        if let Some(circuit) = self.model.circuits.find(&from.value.0) {
+            return Some(CordFeed::Receptacle(circuit));
+        }
+        let (pdu, outlet) = self.outlet(from, owner)?;
+        Some(CordFeed::Outlet(pdu, outlet))
+    }
+
+    /// Resolves `pdu/outlet`, saying which half is unknown.
+    fn outlet(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<(Id<Pdu>, u32)> {
+        let model = self.model;
+        let Some(pdu) = model.pdus.find(from.value.owner()) else {
+            let names = model.pdus.items().iter().map(|pdu| pdu.name.value.as_str());
+            let circuits = model
+                .circuits
+                .items()
+                .iter()
+                .map(|circuit| circuit.name.value.as_str());
+            let near = nearest(from.value.owner(), names.chain(circuits));
+            self.unknown(from.span, from.value.owner(), "PDU or circuit", near, owner);
+            return None;
+        };
+        let pdu_model = self.links.pdu_models[pdu.index()]?;
+        let table = &self.links.outlets[pdu_model.index()];
+        let found = from.value.part().and_then(|part| table.find(part));
+        if found.is_none() {
+            let part = from.value.part().unwrap_or("");
+            let near: Option<Name> = nearest(
+                part,
+                table.names(&model.pdu_models[pdu_model]).map(Name::as_str),
+            )
+            .map(Into::into);
+            self.unknown(from.span, &from.value.0, "outlet", near.as_deref(), owner);
+        }
+        found.map(|outlet| (pdu, outlet))
+    }
+
+    fn cord_ends(&mut self) {
+        let model = self.model;
+        for (cord, item) in model.cords.iter() {
+            self.links.first_end.push(self.links.ends.len() as u32);
+            match &item.to {
+                Ends::Unknown => {}
+                Ends::One(end) => self.end(cord, &item.name.value, None, end),
+                Ends::Legs(legs) => {
+                    for leg in legs {
+                        let place = self.leg(cord, &item.name.value, &leg.name);
+                        let end = Spanned {
+                            value: leg.item.clone(),
+                            span: leg.body,
+                        };
+                        if let Some(place) = place {
+                            self.end(cord, &item.name.value, Some(place), &end);
+                        }
+                    }
+                }
+            }
+        }
+        self.links.first_end.push(self.links.ends.len() as u32);
+    }
+
+    fn leg(&mut self, cord: Id<Cord>, owner: &Name, name: &Spanned<Name>) -> Option<u32> {
+        let legs = &self.model.cord_types[self.links.cord_types[cord.index()]?].legs;
+        let found = legs.named(&name.value).map(|(place, _)| place as u32);
+        if found.is_none() {
+            let names = legs.items().iter().map(|leg| leg.name.value.as_str());
+            self.unknown(
+                name.span,
+                &name.value,
+                "leg of this cord's type",
+                nearest(&name.value, names),
+                owner,
+            );
+        }
+        found
+    }
+
+    fn end(&mut self, cord: Id<Cord>, owner: &Name, leg: Option<u32>, end: &Spanned<Reference>) {
+        let at = self.receiver(owner, end);
+        if let Receiver::Inlet(number) = at {
+            self.book_inlet(cord, leg, number, end);
+        }
+        self.links.ends.push(CordEnd {
+            leg,
+            span: end.span,
+            at,
+        });
+    }
+
+    fn book_inlet(
+        &mut self,
+        cord: Id<Cord>,
+        leg: Option<u32>,
+        number: u32,
+        end: &Spanned<Reference>,
+    ) {
+        let inlet = &mut self.links.inlets[number as usize];
+        let Some((first, first_leg)) = inlet.fed_by else {
+            inlet.fed_by = Some((cord, leg));
+            return;
+        };
+        let ends = &self.links.ends;
+        let span = ends
+            .iter()
+            .rev()
+            .find(|other| other.leg == first_leg && other.at == Receiver::Inlet(number));
+        let first = (first, span.map_or(end.span, |other| other.span));
+        let (name, again) = (end.value.0.clone(), (cord, end.span));
+        self.faults.push(LinkFault::DoubleBooked {
+            what: "inlet",
+            name,
+            first,
+            again,
+        });
+    }
+
+    fn receiver(&mut self, owner: &Name, end: &Spanned<Reference>) -> Receiver {
+        let model = self.model;
+        if let Some(pdu) = model.pdus.find(&end.value.0) {
+            return Receiver::Pdu(pdu);
+        }
+        let whole = model.devices.find(&end.value.0);
+        let Some(device) = whole.or_else(|| model.devices.find(end.value.owner())) else {
+            let names = model
+                .devices
+                .items()
+                .iter()
+                .map(|device| device.name.value.as_str());
+            let near = nearest(end.value.owner(), names);
+            self.unknown(end.span, end.value.owner(), "device", near, owner);
+            return Receiver::Unknown;
+        };
+        let Some(device_model) = self.links.device_models[device.index()] else {
+            return Receiver::Unknown;
+        };
+        let inlets = &model.device_models[device_model].inlets;
+        let first = self.links.first_inlet[device.index()];
+        let found = match end.value.part().filter(|_| whole.is_none()) {
+            Some(part) => inlets.named(part).map(|(place, _)| place as u32),
+            None => (inlets.len() == 1).then_some(0),
+        };
+        let Some(place) = found else {
+            let part = end.value.part().unwrap_or("");
+            let near = nearest(
+                part,
+                inlets.items().iter().map(|inlet| inlet.name.value.as_str()),
+            );
+            self.unknown(end.span, &end.value.0, "inlet", near, owner);
+            return Receiver::Unknown;
+        };
+        Receiver::Inlet(first + place)
+    }
+
+    fn pdu_feeds(&mut self) {
+        let model = self.model;
+        for (_, item) in model.pdus.iter() {
+            let feed = item
+                .from
+                .given()
+                .and_then(|from| self.pdu_feed(from, &item.name.value));
+            self.links.pdu_feeds.push(feed);
+        }
+        for (cord, _) in model.cords.iter() {
+            for end in self.links.cord_ends(cord).to_vec() {
+                if let Receiver::Pdu(pdu) = end.at
+                    && model.pdus[pdu].from.is_absent()
+                {
+                    self.links.pdu_feeds[pdu.index()] = Some(PduFeed::Cord(cord, end.leg));
+                }
+            }
+        }
+        for (pdu, item) in model.pdus.iter() {
+            if item.from.is_absent() && self.links.pdu_feeds[pdu.index()].is_none() {
+                self.faults.push(LinkFault::PduUnfed { pdu });
+            }
+        }
+    }
+
+    fn pdu_feed(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<PduFeed> {
+        let model = self.model;
+        if let Some(circuit) = model.circuits.find(&from.value.0) {
+            return Some(PduFeed::Circuit(circuit));
+        }
+        if let Some(cord) = model.cords.find(&from.value.0) {
+            return Some(PduFeed::Cord(cord, None));
+        }
+        if let Some(cord) = model.cords.find(from.value.owner()) {
+            let name = Spanned {
+                value: from.value.part()?.into(),
+                span: from.span,
+            };
+            return Some(PduFeed::Cord(cord, Some(self.leg(cord, owner, &name)?)));
+        }
+        let (pdu, outlet) = self.outlet(from, owner)?;
+        Some(PduFeed::Outlet(pdu, outlet))
+    }
+
+    /// Feeds named by supplies and inlets must be feeds of the site, where the site lists any.
+    fn feeds(&mut self) {
+        let model = self.model;
+        if model.site.feeds.is_empty() {
+            return;
+        }
+        let supplies = model
+            .supplies
+            .items()
+            .iter()
+            .map(|item| (&item.feed, &item.name.value));
+        let models = model.device_models.items().iter();
+        let inlets = models.flat_map(|item| {
+            item.inlets
+                .items()
+                .iter()
+                .map(|inlet| (&inlet.feed, &item.name.value))
+        });
+        let devices = model.devices.items().iter();
+        let own = devices.flat_map(|item| {
+            item.inlets
+                .items()
+                .iter()
+                .map(|inlet| (&inlet.feed, &item.name.value))
+        });
+        for (feed, owner) in supplies.chain(inlets).chain(own) {
+            let Some(feed) = feed
+                .given()
+                .filter(|feed| model.site.feeds.find(&feed.value).is_none())
+            else {
+                continue;
+            };
+            let names = model
+                .site
+                .feeds
+                .items()
+                .iter()
+                .map(|feed| feed.name.value.as_str());
+            self.unknown(
+                feed.span,
+                &feed.value,
+                "feed",
+                nearest(&feed.value, names),
+                owner,
+            );
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! The whole way from the bytes of a site to its findings.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::date::Date;
+use crate::departure;
+use crate::finding::{Finding, Verdict};
+use crate::flow::Flows;
+use crate::graph::Graph;
+use crate::input::{FileGlobs, SiteInput, Unread};
+use crate::model::fault::Fault;
+use crate::model::site::OpenPoints;
+use crate::model::{self, Fragment, Model};
+use crate::report::{Census, Departed};
+use crate::rules::{self, Rule};
+use crate::source::{FileId, Source, Sources};
+use crate::survey::Survey;
+use crate::yaml::{Limits, Problem, Tree, decode_text};
+
+/// What a run is asked to do.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// The day on which is judged.
+    pub today: Date,
+    /// Judge only these rules; all if empty.
+    pub only: Vec<String>,
+    /// Leave out these rules.
+    pub without: Vec<String>,
+}
+
+impl Settings {
+    /// All rules, on this day.
+    pub fn on(today: Date) -> Self {
+        Self {
+            today,
+            only: Vec::new(),
+            without: Vec::new(),
+        }
+    }
+
+    fn wants(&self, rule: &Rule) -> bool {
+        let named = |list: &[String]| {
+            list.iter()
+                .any(|name| rules::find(name).is_some_and(|found| found.name == rule.name))
+        };
+        (self.only.is_empty() || named(&self.only)) && !named(&self.without)
+    }
+}
+
+/// A site read and resolved, before it is judged.
+#[derive(Debug)]
+pub struct Site {
+    /// Its text.
+    pub sources: Sources,
+    /// Its definitions.
+    pub model: Model,
+    /// Its power graph.
+    pub graph: Graph,
+    /// Its currents and voltages.
+    pub flows: Flows,
+    /// Files that hold sections of ours, and files that do not.
+    pub files: (usize, usize),
+    /// What could not be read.
+    pub unread: Vec<Unread>,
+}
+
+/// A site judged.
+#[derive(Debug)]
+pub struct Judgement {
+    /// The site's name, where it gives one.
+    pub name: Option<String>,
+    /// Its text.
+    pub sources: Sources,
+    /// What was found, in one order.
+    pub findings: Vec<Finding>,
+    /// What was found and departed from.
+    pub departed: Vec<Departed>,
+    /// How much was judged.
+    pub census: Census,
+    /// What could not be judged.
+    pub unread: Vec<Unread>,
+    /// Rules that broke down.
+    pub crashed: Vec<String>,
+    /// Findings that the snag list accepts as known.
+    pub known: usize,
+    /// Whether open points fail the run.
+    pub open_points_block: bool,
+}
+
+/// Reads and judges a site.
+pub fn judge(input: SiteInput, settings: &Settings) -> Judgement {
+    Site::read(input).judge(settings)
+}
+
+impl Site {
+    /// Reads the files, puts the definitions together, builds the graph and computes the flows.
+    pub fn read(input: SiteInput) -> Self {
+        let read: Vec<FileRead> = input
+            .files
+            .into_par_iter()
+            .enumerate()
+            .map(read_file)
+            .collect();
+        let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
+        let mut counts = (0, 0);
+        for file in read {
+            if file.fragment.has_sections {
+                counts.0 += 1
+            } else {
+                counts.1 += 1
+            }
+            if let Some(why) = file.broken {
+                unread.push(Unread {
+                    path: file.source.path.clone(),
+                    why,
+                });
+            }
+            files.push(file.source);
+            fragments.push(file.fragment);
+        }
+        unread.sort();
+        let model = Model::assemble(fragments);
+        let graph = Graph::new(&model);
+        let flows = Flows::new(&model, &graph);
+        Self {
+            sources: Sources::new(files),
+            model,
+            graph,
+            flows,
+            files: counts,
+            unread,
+        }
+    }
+
+    /// The site as the rules see it.
+    pub fn survey(&self, today: Date) -> Survey<'_> {
+        Survey {
+            model: &self.model,
+            graph: &self.graph,
+            flows: &self.flows,
+            today,
+        }
+    }
+
+    /// Runs the rules and sets aside what is departed from.
+    pub fn judge(self, settings: &Settings) -> Judgement {
+        let outcome = rules::run(&self.survey(settings.today), |rule| settings.wants(rule));
+        let (findings, departed) = departure::part(&self.model, settings.today, outcome.findings);
+        Judgement {
+            name: self.model.site.name.get().map(ToString::to_string),
+            census: self.census(),
+            open_points_block: self.model.site.open_points.get() == Some(&OpenPoints::Block),
+            sources: self.sources,
+            findings,
+            departed,
+            unread: self.unread,
+            crashed: outcome.crashed,
+            known: 0,
+        }
+    }
+
+    fn census(&self) -> Census {
+        Census {
+            files: self.files.0,
+            passed_over: self.files.1,
+            supplies: self.model.supplies.len(),
+            circuits: self.model.circuits.len(),
+            pdus: self.model.pdus.len(),
+            devices: self.model.devices.len(),
+            cords: self.model.cords.len(),
+        }
+    }
+}
+
+impl Judgement {
+    /// Whether open points are to fail the run and there are some.
+    pub fn is_blocked(&self) -> bool {
+        self.open_points_block
+            && self
+                .findings
+                .iter()
+                .any(|finding| finding.verdict == Verdict::Open)
+    }
+}
+
+struct FileRead {
+    source: Source,
+    fragment: Fragment,
+    broken: Option<String>,
+}
+
+fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
+    let id = FileId(index as u32);
+    let (text, undecodable) = decode_text(id, bytes);
+    let (tree, problems) = Tree::parse(id, &text, &Limits::default());
+    let mut fragment = model::read(&tree);
+    let broken = undecodable.is_some() || !tree.is_complete();
+    let first = undecodable
+        .iter()
+        .chain(&problems)
+        .next()
+        .map(|problem| problem.message.clone());
+    fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
+    FileRead {
+        source: Source::new(path, Arc::clone(&text)),
+        fragment,
+        broken: first.filter(|_| broken),
+    }
+}
+
+fn fault(problem: Problem) -> Fault {
+    Fault::Unreadable {
+        span: problem.span,
+        message: problem.message,
+        advice: problem.advice,
+        related: problem.related,
+    }
+}
+
+/// The file patterns that a `cordwright.yaml` asks for; the format's own where it asks for none.
+pub fn file_globs(bytes: &[u8]) -> FileGlobs {
+    let (text, _) = decode_text(FileId(0), bytes.to_vec());
+    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
+    let model = Model::assemble(vec![model::read(&tree)]);
+    let mut globs = FileGlobs::default();
+    if let Some(files) = model.site.files.get() {
+        let texts = |list: &[model::value::Spanned<model::value::Name>]| {
+            list.iter().map(|item| item.value.to_string()).collect()
+        };
+        if !files.take_in.is_empty() {
+            globs.take_in = texts(&files.take_in);
+        }
+        globs.leave_out = texts(&files.leave_out);
+    }
+    globs
+}

@@ -1,0 +1,244 @@
+//! The site as it is written: typed entities, every field with its place, and the faults met while
+//! reading. Nothing here knows electricity.
+
+pub mod circuits;
+pub mod cords;
+pub mod decode;
+pub mod devices;
+pub mod fault;
+pub mod pdus;
+pub mod places;
+pub mod site;
+pub mod text;
+pub mod value;
+
+use serde_json::Value;
+
+use crate::yaml::{Kind, NodeId, Tree};
+
+use circuits::{Circuit, Supply};
+use cords::{Cord, CordType, Departure};
+use decode::{Key, Reader, Record, record, record_schema};
+use devices::{Device, DeviceModel};
+use fault::Fault;
+use pdus::{Pdu, PduModel};
+use places::{Rack, Zone};
+use site::Site;
+use value::{Field, Section, Spanned};
+
+record! {
+    /// The sections of a site's definitions. Any file may hold any of them.
+    Sections: "definition file";
+    /// The site as a whole.
+    "site" => site: Field<Site>,
+    /// Parts of the site where the same air, vibration and rules hold.
+    "zones" => zones: Section<Zone>,
+    /// Racks.
+    "racks" => racks: Section<Rack>,
+    /// Where the drawing starts: transformers, UPS outputs, generators.
+    "supplies" => supplies: Section<Supply>,
+    /// Branch circuits.
+    "circuits" => circuits: Section<Circuit>,
+    /// Kinds of power strip.
+    "pdu-models" => pdu_models: Section<PduModel>,
+    /// Power strips of the site.
+    "pdus" => pdus: Section<Pdu>,
+    /// Kinds of equipment.
+    "device-models" => device_models: Section<DeviceModel>,
+    /// Devices of the site.
+    "devices" => devices: Section<Device>,
+    /// Kinds of cord set.
+    "cord-types" => cord_types: Section<CordType>,
+    /// Cords of the site.
+    "cords" => cords: Section<Cord>,
+    /// Recorded deviations from rules.
+    "departures" => departures: Vec<Spanned<Departure>>,
+}
+
+/// What one file holds.
+#[derive(Clone, Debug, Default)]
+pub struct Fragment {
+    sections: Sections,
+    faults: Vec<Fault>,
+    /// Whether any of our sections is in the file.
+    pub has_sections: bool,
+}
+
+impl Fragment {
+    /// Adds what was wrong with the file before its sections were read.
+    pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
+        self.faults.extend(problems);
+    }
+}
+
+/// Reads the sections of one file.
+pub fn read(tree: &Tree) -> Fragment {
+    let mut reader = Reader::new(tree);
+    let mut fragment = Fragment::default();
+    let roots: Vec<NodeId> = tree
+        .roots()
+        .iter()
+        .copied()
+        .filter(|&root| is_ours(tree, root))
+        .collect();
+    for root in roots {
+        fragment.has_sections = true;
+        let document: Sections = reader.record(root, None);
+        fragment.sections.absorb(document, &mut reader.faults);
+    }
+    fragment.faults = reader.faults;
+    fragment
+}
+
+/// Whether a document is a mapping with at least one of our sections; others are not ours to judge.
+fn is_ours(tree: &Tree, root: NodeId) -> bool {
+    tree.kind(root) == Kind::Mapping
+        && tree.pairs(root).any(|(key, _)| {
+            Sections::KEYS
+                .iter()
+                .any(|known: &Key| known.name == tree.text(key))
+        })
+}
+
+impl Sections {
+    fn absorb(&mut self, other: Self, faults: &mut Vec<Fault>) {
+        match (&self.site, other.site) {
+            (Field::Given(first), Field::Given(again)) => faults.push(Fault::Repeated {
+                name: "site".into(),
+                what: "section",
+                first: first.span,
+                again: again.span,
+            }),
+            (Field::Given(_), _) => {}
+            (_, site) => self.site = site,
+        }
+        self.zones.append(other.zones);
+        self.racks.append(other.racks);
+        self.supplies.append(other.supplies);
+        self.circuits.append(other.circuits);
+        self.pdu_models.append(other.pdu_models);
+        self.pdus.append(other.pdus);
+        self.device_models.append(other.device_models);
+        self.devices.append(other.devices);
+        self.cord_types.append(other.cord_types);
+        self.cords.append(other.cords);
+        self.departures.extend(other.departures);
+    }
+}
+
+/// All definitions of a site.
+#[derive(Clone, Debug, Default)]
+pub struct Model {
+    /// The site as a whole; all unknown if there is no `site:` section.
+    pub site: Site,
+    /// Parts of the site.
+    pub zones: Section<Zone>,
+    /// Racks.
+    pub racks: Section<Rack>,
+    /// Supplies.
+    pub supplies: Section<Supply>,
+    /// Branch circuits.
+    pub circuits: Section<Circuit>,
+    /// Kinds of power strip.
+    pub pdu_models: Section<PduModel>,
+    /// Power strips.
+    pub pdus: Section<Pdu>,
+    /// Kinds of equipment.
+    pub device_models: Section<DeviceModel>,
+    /// Devices.
+    pub devices: Section<Device>,
+    /// Kinds of cord set.
+    pub cord_types: Section<CordType>,
+    /// Cords.
+    pub cords: Section<Cord>,
+    /// Recorded deviations.
+    pub departures: Vec<Spanned<Departure>>,
+    /// What was wrong with the definitions as written.
+    pub faults: Vec<Fault>,
+}
+
+impl Model {
+    /// Puts the fragments of a site's files together. Fragments come in order of path, so that the
+    /// first of two things of one name is the same on every run.
+    pub fn assemble(fragments: Vec<Fragment>) -> Self {
+        let mut sections = Sections::default();
+        let mut faults = Vec::new();
+        for fragment in fragments {
+            faults.extend(fragment.faults);
+            sections.absorb(fragment.sections, &mut faults);
+        }
+        let mut model = Self::from_sections(sections);
+        model.index_names(&mut faults);
+        model.faults = faults;
+        model
+    }
+
+    fn from_sections(sections: Sections) -> Self {
+        let site = match sections.site {
+            Field::Given(site) => site.value,
+            Field::Absent | Field::Unreadable(_) => Site::default(),
+        };
+        Self {
+            site,
+            zones: sections.zones,
+            racks: sections.racks,
+            supplies: sections.supplies,
+            circuits: sections.circuits,
+            pdu_models: sections.pdu_models,
+            pdus: sections.pdus,
+            device_models: sections.device_models,
+            devices: sections.devices,
+            cord_types: sections.cord_types,
+            cords: sections.cords,
+            departures: sections.departures,
+            faults: Vec::new(),
+        }
+    }
+
+    fn index_names(&mut self, faults: &mut Vec<Fault>) {
+        index(&mut self.site.feeds, faults);
+        index(&mut self.site.levels, faults);
+        index(&mut self.zones, faults);
+        index(&mut self.racks, faults);
+        index(&mut self.supplies, faults);
+        index(&mut self.circuits, faults);
+        index(&mut self.pdu_models, faults);
+        index(&mut self.pdus, faults);
+        index(&mut self.device_models, faults);
+        index(&mut self.devices, faults);
+        index(&mut self.cord_types, faults);
+        index(&mut self.cords, faults);
+    }
+}
+
+fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Fault>) {
+    for (first, again) in section.index_names() {
+        faults.push(Fault::Repeated {
+            name: first.value,
+            what: T::WHAT,
+            first: first.span,
+            again,
+        });
+    }
+}
+
+/// The nearest of `words` to a misspelt one, if any is near.
+pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+    if text.len() > 64 {
+        return None;
+    }
+    let allowed = (text.chars().count() / 3).clamp(1, 3);
+    words
+        .map(|word| (strsim::damerau_levenshtein(text, word), word))
+        .filter(|(distance, _)| *distance <= allowed)
+        .min()
+        .map(|(_, word)| word)
+}
+
+/// JSON Schema (draft-07) of a definition file.
+pub fn schema() -> Value {
+    let mut schema = record_schema::<Sections>();
+    schema["$schema"] = "http://json-schema.org/draft-07/schema#".into();
+    schema["title"] = "Definitions of a site".into();
+    schema
+}

@@ -1,0 +1,145 @@
+//! `supplies:` and `circuits:` — where the drawing starts, and the branch circuits that leave from there.
+
+use serde_json::{Value, json};
+
+use crate::quantity::{
+    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, SystemMarking,
+};
+use crate::tables::breakers::Curve;
+use crate::tables::wiring::WiringInsulation;
+use crate::yaml::NodeId;
+
+use super::decode::{Decode, Reader, record, words};
+use super::text::{CouplerRef, YesNo, unknown_word};
+use super::value::{Field, Name, Spanned};
+
+record! {
+    /// Where the drawing starts: a transformer, a UPS output, a generator.
+    Supply: "supply";
+    /// The feed that it makes.
+    "feed" => feed: Field<Name>,
+    /// Its system, marked as in IEC 61293: `3/N/PE ~ 400/230 V 50 Hz`.
+    "system" (required) => system: Field<SystemMarking>,
+    /// What it can carry.
+    "capacity" => capacity: Field<ApparentPower>,
+    /// Prospective short-circuit current at this point.
+    "fault-current" => fault_current: Field<Current>,
+    /// How it is earthed: `TN-S`, `TN-C-S`, `TT` or `IT`.
+    "earthing" => earthing: Field<Earthing>,
+    /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.
+    "sequence-proved" => sequence_proved: Field<YesNo>,
+}
+
+words! {
+    /// How a supply is earthed (IEC 60364-1).
+    Earthing: "a kind of earthing";
+    /// Separate neutral and protective conductor.
+    TnS = "TN-S",
+    /// Combined upstream, separate in the installation.
+    TnCS = "TN-C-S",
+    /// Own earth electrode at the installation.
+    Tt = "TT",
+    /// Insulated from earth.
+    It = "IT",
+}
+
+record! {
+    /// A branch circuit: overcurrent device, fixed wiring, receptacle.
+    Circuit: "circuit";
+    /// The supply it leaves from.
+    "from" (required) => from: Field<Name>,
+    /// Its current-carrying poles, in the order of the receptacle's contacts.
+    "poles" (required) => poles: Vec<Spanned<Pole>>,
+    /// The overcurrent device ahead of it.
+    "breaker" (required) => breaker: Field<Breaker>,
+    /// Rated residual operating current of its residual current device.
+    "rcd" => rcd: Field<Current>,
+    /// Its fixed wiring.
+    "wiring" => wiring: Field<Wiring>,
+    /// The receptacle at its end.
+    "receptacle" => receptacle: Field<CouplerRef>,
+    /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
+    "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
+}
+
+/// A pole of a circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Pole {
+    /// First line conductor.
+    L1,
+    /// Second line conductor.
+    L2,
+    /// Third line conductor.
+    L3,
+    /// Neutral conductor.
+    N,
+}
+
+impl Pole {
+    /// All poles in order.
+    pub const ALL: [Self; 4] = [Self::L1, Self::L2, Self::L3, Self::N];
+
+    /// The marking (IEC 60445).
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::L1 => "L1",
+            Self::L2 => "L2",
+            Self::L3 => "L3",
+            Self::N => "N",
+        }
+    }
+
+    /// Place among [`Pole::ALL`].
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    /// The pole with this marking.
+    pub fn parse(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|pole| pole.word() == text)
+    }
+}
+
+impl Decode for Pole {
+    fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let found = Self::parse(reader.scalar(node, "a pole like L1")?);
+        if found.is_none() {
+            unknown_word(reader, node, "a pole", &["L1", "L2", "L3", "N"]);
+        }
+        found
+    }
+
+    fn schema() -> Value {
+        json!({"enum": ["L1", "L2", "L3", "N"]})
+    }
+}
+
+record! {
+    /// An overcurrent device.
+    Breaker: "breaker", short for "rating";
+    /// Its rated current.
+    "rating" (required) => rating: Field<Current>,
+    /// Its tripping curve: `B`, `C` or `D` (IEC 60898-1), or `inverse-time` (UL 489).
+    "curve" => curve: Field<Curve>,
+    /// Its rated short-circuit (breaking) capacity.
+    "breaking-capacity" => breaking_capacity: Field<Current>,
+    /// Energy it lets through at the prospective fault current, from its maker's data, in A²s.
+    "let-through" => let_through: Field<EnergyLetThrough>,
+    /// Share of its rating that it may carry without end; 100 % only where device and enclosure are listed so.
+    "continuous" => continuous: Field<Ratio>,
+}
+
+record! {
+    /// The fixed wiring of a circuit.
+    Wiring: "wiring";
+    /// Line and neutral conductors.
+    "conductor" => conductor: Field<ConductorSize>,
+    /// Protective conductor, where it is not of the same size.
+    "earth-conductor" => earth_conductor: Field<ConductorSize>,
+    /// Length of the run, one way.
+    "length" => length: Field<Length>,
+    /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
+    "insulation" => insulation: Field<WiringInsulation>,
+    /// How many loaded circuits lie bunched with it, itself included.
+    "grouped" => grouped: Field<u32>,
+}

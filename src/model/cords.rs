@@ -1,0 +1,199 @@
+//! `cord-types:`, `cords:` and `departures:` — what is ordered, where it runs, and what was agreed about it.
+
+use serde_json::{Value, json};
+
+use crate::date::Date;
+use crate::quantity::{ConductorSize, Current, Length, Temperature};
+use crate::yaml::{Kind, NodeId};
+
+use super::decode::{Reader, Slot, record, words};
+use super::text::{CordageRef, CouplerRef, Reference};
+use super::value::{Field, Name, Named, Section, Spanned};
+
+record! {
+    /// A kind of cord set, as it is ordered.
+    CordType: "cord type";
+    /// The plug: the end at the outlet.
+    "plug" (required) => plug: Field<CouplerRef>,
+    /// The connector: the end at the device.
+    "connector" => connector: Field<CouplerRef>,
+    /// Its conductors.
+    "conductor" (required) => conductor: Field<ConductorSize>,
+    /// Its cordage type: `H05VV-F`, `SJT`, …
+    "cordage" => cordage: Field<CordageRef>,
+    /// Temperature marked on the cordage, where its type allows several.
+    "temperature" => temperature: Field<Temperature>,
+    /// Cores of the cordage: 2 without a protective conductor, 3 with it.
+    "cores" => cores: Field<u32>,
+    /// Its length from plug to connector (or to the split).
+    "length" (required) => length: Field<Length>,
+    /// Rated current, as marked on the cord set.
+    "rating" => rating: Field<Current>,
+    /// Fuse in the plug (BS 1363).
+    "fuse" => fuse: Field<Current>,
+    /// Jacket colour.
+    "colour" => colour: Field<Name>,
+    /// Approval marks on the cord set.
+    "approvals" => approvals: Vec<Spanned<Name>>,
+    /// What holds its ends.
+    "retention" => retention: Field<EndRetention>,
+    /// The way the cord leaves its ends.
+    "angle" => angle: Field<EndAngle>,
+    /// The legs of a splitter cord.
+    "legs" => legs: Section<CordLeg>,
+}
+
+record! {
+    /// A leg of a splitter cord.
+    CordLeg: "leg";
+    /// Its connector.
+    "connector" (required) => connector: Field<CouplerRef>,
+    /// Its conductors.
+    "conductor" => conductor: Field<ConductorSize>,
+    /// Its cordage type, where it is not the trunk's.
+    "cordage" => cordage: Field<CordageRef>,
+    /// Its length from the split.
+    "length" => length: Field<Length>,
+    /// Rated current, as marked.
+    "rating" => rating: Field<Current>,
+}
+
+record! {
+    /// What holds the two ends of a cord.
+    EndRetention: "retention";
+    /// What holds the plug in the outlet.
+    "plug" => plug: Field<Retention>,
+    /// What holds the connector on the inlet.
+    "connector" => connector: Field<Retention>,
+}
+
+words! {
+    /// How a coupler is held, by how it holds.
+    Retention: "a kind of retention";
+    /// Friction only.
+    None = "none",
+    /// Clamps the pins of any standard inlet.
+    PinGrip = "pin-grip",
+    /// Hooks the shroud of an inlet made for it.
+    ShroudLatch = "shroud-latch",
+    /// Latches into an outlet made for it.
+    OutletLatch = "outlet-latch",
+    /// A wire bail or clip fitted at the device.
+    Bail = "bail",
+    /// A ring nut.
+    ScrewRing = "screw-ring",
+    /// Locking blades: push and turn.
+    TwistLock = "twist-lock",
+}
+
+record! {
+    /// The way the cord leaves its two ends.
+    EndAngle: "angle";
+    /// At the plug.
+    "plug" => plug: Field<Angle>,
+    /// At the connector.
+    "connector" => connector: Field<Angle>,
+}
+
+words! {
+    /// The way a cord leaves a coupler, seen with the earth pin uppermost.
+    Angle: "a direction";
+    /// Straight out.
+    Straight = "straight",
+    /// Towards the earth pin.
+    Up = "up",
+    /// Away from the earth pin.
+    Down = "down",
+    /// To the left.
+    Left = "left",
+    /// To the right.
+    Right = "right",
+}
+
+record! {
+    /// A cord of the site; its name is the label on both ends.
+    Cord: "cord";
+    /// Its type.
+    "type" (required) => cord_type: Field<Name>,
+    /// The outlet it is plugged into, `pdu/outlet`, or the circuit whose receptacle it is plugged into.
+    "from" (required) => from: Field<Reference>,
+    /// The inlet it feeds, `device/inlet`; for a splitter, one for every leg.
+    "to" (required) => to: Ends,
+    /// Its length, where it is not its type's.
+    "length" => length: Field<Length>,
+    /// The bundle it lies in: cords of one bundle warm each other.
+    "bundle" => bundle: Field<Name>,
+    /// What is done with surplus length: `hung`, `folded` or `coiled`.
+    "surplus" => surplus: Field<Surplus>,
+}
+
+words! {
+    /// What is done with surplus length.
+    Surplus: "a way to stow surplus cord";
+    /// Hangs free.
+    Hung = "hung",
+    /// Folded into a loose bight.
+    Folded = "folded",
+    /// Coiled up.
+    Coiled = "coiled",
+}
+
+/// Where a cord ends.
+#[derive(Clone, Debug, Default)]
+pub enum Ends {
+    /// Left out, or not readable.
+    #[default]
+    Unknown,
+    /// At one inlet.
+    One(Spanned<Reference>),
+    /// At one inlet for each leg, under the leg's name.
+    Legs(Vec<Named<Reference>>),
+}
+
+impl Slot for Ends {
+    fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        if reader.tree.kind(node) != Kind::Mapping {
+            let mut one = Field::Absent;
+            one.fill(reader, node);
+            if let Field::Given(one) = one {
+                *self = Self::One(one);
+            }
+            return;
+        }
+        let mut legs = Vec::new();
+        reader.entries(node, "leg", |reader, name, value| {
+            let mut end: Field<Reference> = Field::Absent;
+            end.fill(reader, value);
+            if let Field::Given(end) = end {
+                legs.push(Named {
+                    name,
+                    body: end.span,
+                    item: end.value,
+                });
+            }
+        });
+        *self = Self::Legs(legs);
+    }
+
+    fn schema() -> Value {
+        json!({"anyOf": [
+            {"type": "string", "examples": ["tide-01/psu1"]},
+            {"type": "object", "additionalProperties": {"type": "string", "examples": ["gauge-02/psu1"]}},
+        ]})
+    }
+}
+
+record! {
+    /// A recorded, reasoned, time-limited deviation from a rule.
+    Departure: "departure";
+    /// The rule that is departed from.
+    "rule" (required) => rule: Field<Name>,
+    /// The thing at which it is: a cord, device, PDU, circuit or supply.
+    "at" (required) => at: Field<Name>,
+    /// Why.
+    "reason" => reason: Field<Name>,
+    /// Who agreed.
+    "agreed-by" => agreed_by: Field<Name>,
+    /// The last day on which it holds.
+    "until" => until: Field<Date>,
+}

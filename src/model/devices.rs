@@ -1,0 +1,157 @@
+//! `device-models:` and `devices:` — the loads.
+
+use crate::date::Date;
+use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, VoltageRange};
+
+use super::cords::Retention;
+use super::decode::{record, words};
+use super::text::{CouplerRef, YesNo};
+use super::value::{Field, Name, Section};
+
+record! {
+    /// A kind of equipment.
+    DeviceModel: "device model";
+    /// Height in the rack.
+    "height" => height: Field<RackUnits>,
+    /// Protective class (IEC 61140): `I`, `II` or `III`.
+    "class" => class: Field<ProtectiveClass>,
+    /// Supply voltage it is made for.
+    "voltage" => voltage: Field<VoltageRange>,
+    /// Nameplate rating of the whole device: watts, volt-amperes, or amperes at the lowest voltage.
+    "rating" => rating: Field<LoadPower>,
+    /// Power factor at the load that counts.
+    "power-factor" => power_factor: Field<PowerFactor>,
+    /// Its inlets.
+    "inlets" (required) => inlets: Section<Inlet>,
+    /// How many inlets must stay fed for the device to stay up.
+    "inlets-needed" => inlets_needed: Field<u32>,
+    /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
+    "sharing" => sharing: Field<Sharing>,
+    /// Protective conductor current of each inlet.
+    "earth-current" => earth_current: Field<Current>,
+    /// Peak inrush current of each inlet.
+    "inrush" => inrush: Field<Current>,
+    /// Third-harmonic share of its current.
+    "third-harmonic" => third_harmonic: Field<Ratio>,
+    /// Free depth behind the inlets.
+    "rear-clearance" => rear_clearance: Field<Length>,
+    /// How far it slides out on its rails.
+    "rail-travel" => rail_travel: Field<Length>,
+}
+
+record! {
+    /// Where a device takes power in.
+    Inlet: "inlet", short for "coupler";
+    /// Its coupler.
+    "coupler" => coupler: Field<CouplerRef>,
+    /// The feed it must be on.
+    "feed" => feed: Field<Name>,
+    /// Its share of the device's load while all inlets are fed.
+    "share" => share: Field<Ratio>,
+    /// What the power supply behind it can deliver.
+    "capacity" => capacity: Field<Power>,
+    /// Its rated current, as marked.
+    "rating" => rating: Field<Current>,
+    /// What it offers to hold a connector, by how it holds.
+    "retention" => retention: Field<Retention>,
+    /// Side of the device, seen from behind: `left`, `middle` or `right`.
+    "side" => side: Field<InletSide>,
+}
+
+words! {
+    /// Side of a device, seen from behind.
+    InletSide: "a side of the device";
+    /// On the left.
+    Left = "left",
+    /// In the middle.
+    Middle = "middle",
+    /// On the right.
+    Right = "right",
+}
+
+words! {
+    /// Protective class of equipment (IEC 61140).
+    ProtectiveClass: "a protective class";
+    /// Relies on the protective conductor.
+    I = "I",
+    /// Double or reinforced insulation.
+    II = "II",
+    /// Extra-low voltage.
+    III = "III",
+}
+
+words! {
+    /// How the inlets of a device divide its load.
+    Sharing: "a way of sharing";
+    /// Equal parts, or by `share` where inlets give it.
+    Equal = "equal",
+    /// The first fed inlet carries all, the others stand by.
+    Standby = "standby",
+}
+
+/// Real power over apparent power: above 0, at most 1.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct PowerFactor(f64);
+
+impl PowerFactor {
+    /// Checks the range; `None` outside it.
+    pub fn new(value: f64) -> Option<Self> {
+        (value > 0.0 && value <= 1.0).then_some(Self(value))
+    }
+
+    /// Power factor 1.
+    pub const UNITY: Self = Self(1.0);
+
+    /// The plain number.
+    pub fn value(self) -> f64 {
+        self.0
+    }
+}
+
+impl super::decode::Decode for PowerFactor {
+    fn decode(reader: &mut super::decode::Reader<'_>, node: crate::yaml::NodeId) -> Option<Self> {
+        let text = reader.scalar(node, "a power factor like 0.95")?;
+        let factor = text.parse().ok().and_then(Self::new);
+        if factor.is_none() {
+            let headline = format!("`{}` is not a power factor", super::text::clip(text));
+            reader.bad(
+                reader.tree.span(node),
+                headline,
+                "Write a number above 0 and at most 1, like 0.95.".into(),
+            );
+        }
+        factor
+    }
+
+    fn schema() -> serde_json::Value {
+        serde_json::json!({"type": "number", "exclusiveMinimum": 0, "maximum": 1})
+    }
+}
+
+record! {
+    /// A device of the site.
+    Device: "device";
+    /// Its model.
+    "model" (required) => model: Field<Name>,
+    /// The rack it is in.
+    "rack" => rack: Field<Name>,
+    /// The lowest rack unit it takes.
+    "at" => at: Field<RackUnits>,
+    /// Measured or planned load of the whole device; without it the nameplate counts.
+    "draw" => draw: Field<LoadPower>,
+    /// Day on which the draw was measured.
+    "measured" => measured: Field<Date>,
+    /// Whether its loss hurts: it should then be on more than one path.
+    "critical" => critical: Field<YesNo>,
+    /// What is different about single inlets of this device.
+    "inlets" => inlets: Section<DeviceInlet>,
+}
+
+record! {
+    /// What is different about one inlet of a device.
+    DeviceInlet: "inlet of a device";
+    /// The feed it must be on.
+    "feed" => feed: Field<Name>,
+    /// Why nothing is plugged in here.
+    "unused" => unused: Field<Name>,
+}

@@ -1,0 +1,204 @@
+//! `pdu-models:` and `pdus:` — rack power strips: their banks, outlets and places.
+
+use serde_json::{Value, json};
+
+use crate::quantity::{ConductorSize, Current, Length, RackUnits, Temperature};
+use crate::yaml::NodeId;
+
+use super::circuits::{Breaker, Pole};
+use super::cords::Retention;
+use super::decode::{Decode, Reader, Slot, record, record_schema, words};
+use super::fault::Fault;
+use super::text::{CordageRef, CouplerRef, Reference, clip};
+use super::value::{Field, Name, Named, Section, Spanned};
+
+record! {
+    /// A kind of power strip.
+    PduModel: "PDU model";
+    /// Its plug.
+    "plug" (required) => plug: Field<CouplerRef>,
+    /// Its rated input current, each line.
+    "rating" (required) => rating: Field<Current>,
+    /// Its input cord.
+    "cord" => cord: Field<InputCord>,
+    /// Its banks: groups of outlets behind one breaker, each between two of its poles.
+    "banks" (required) => banks: Section<Bank>,
+    /// Distance between the middles of neighbouring outlets.
+    "outlet-pitch" => outlet_pitch: Field<Length>,
+    /// Distance from the foot of the strip to its first outlet.
+    "first-outlet" => first_outlet: Field<Length>,
+    /// Hottest air it is made for.
+    "ambient-limit" => ambient_limit: Field<Temperature>,
+}
+
+record! {
+    /// The cord that a power strip is fed by.
+    InputCord: "input cord";
+    /// Its conductors.
+    "conductor" => conductor: Field<ConductorSize>,
+    /// Its cordage type.
+    "cordage" => cordage: Field<CordageRef>,
+    /// Its length.
+    "length" => length: Field<Length>,
+}
+
+record! {
+    /// A group of outlets of a strip behind one breaker.
+    Bank: "bank";
+    /// The two poles it hangs between: `L1-N` or `L1-L2`.
+    "between" (required) => between: Field<Between>,
+    /// Its overcurrent device.
+    "breaker" => breaker: Field<Breaker>,
+    /// Its outlets: a name or a range of numbers, and the coupler.
+    "outlets" (required) => outlets: Outlets,
+}
+
+/// The two poles that a bank hangs between.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Between(pub Pole, pub Pole);
+
+impl Between {
+    /// The marking, `L1-N`.
+    pub fn show(self) -> String {
+        format!("{}-{}", self.0.word(), self.1.word())
+    }
+
+    /// Whether one of the two is the neutral.
+    pub fn has_neutral(self) -> bool {
+        self.0 == Pole::N || self.1 == Pole::N
+    }
+}
+
+impl Decode for Between {
+    fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let text = reader.scalar(node, "two poles like L1-N")?;
+        let poles = text.split_once(['-', '–']).and_then(|(first, second)| {
+            Some(Self(
+                Pole::parse(first.trim())?,
+                Pole::parse(second.trim())?,
+            ))
+        });
+        let between = poles.filter(|between| between.0 != between.1);
+        if between.is_none() {
+            let headline = format!("`{}` does not name two different poles", clip(text));
+            reader.bad(
+                reader.tree.span(node),
+                headline,
+                "Write two of L1, L2, L3 and N, like L1-N or L1-L2.".into(),
+            );
+        }
+        between
+    }
+
+    fn schema() -> Value {
+        json!({"type": "string", "examples": ["L1-N", "L1-L2"]})
+    }
+}
+
+record! {
+    /// One outlet, or several alike.
+    Outlet: "outlet", short for "coupler";
+    /// Its coupler.
+    "coupler" (required) => coupler: Field<CouplerRef>,
+    /// Its rated current, as marked, where it is not that of the plain coupler.
+    "rating" => rating: Field<Current>,
+    /// What it offers to hold a plug, by how it holds.
+    "latch" => latch: Field<Retention>,
+}
+
+/// The outlets of a bank, ranges expanded, in the order written.
+#[derive(Clone, Debug, Default)]
+pub struct Outlets(pub Vec<Named<Outlet>>);
+
+/// More outlets than any strip has; a slip like `1-99999` must not fill the memory.
+const MOST_OUTLETS: u32 = 200;
+
+impl Slot for Outlets {
+    fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        reader.entries(node, "outlet", |reader, name, value| {
+            let body = reader.tree.span(value);
+            let item: Outlet = reader.record(value, Some(&name));
+            for value in outlet_names(reader, &name) {
+                let name = Spanned {
+                    value,
+                    span: name.span,
+                };
+                self.0.push(Named {
+                    name,
+                    body,
+                    item: item.clone(),
+                });
+            }
+        });
+    }
+
+    fn schema() -> Value {
+        json!({"type": "object", "additionalProperties": record_schema::<Outlet>()})
+    }
+}
+
+/// `7` is one outlet, `1-6` are six.
+fn outlet_names(reader: &mut Reader<'_>, name: &Spanned<Name>) -> Vec<Name> {
+    let range = name.value.split_once(['-', '–']).and_then(|(first, last)| {
+        Some((
+            first.trim().parse::<u32>().ok()?,
+            last.trim().parse::<u32>().ok()?,
+        ))
+    });
+    let Some((first, last)) = range else {
+        return vec![name.value.clone()];
+    };
+    if first > last || last - first >= MOST_OUTLETS {
+        reader.faults.push(Fault::BadValue {
+            span: name.span,
+            headline: format!("`{}` is not a range of outlets", clip(&name.value)),
+            advice: format!(
+                "Write the lower number first, and at most {MOST_OUTLETS} outlets, like 1-6."
+            ),
+            replacement: None,
+        });
+        return Vec::new();
+    }
+    (first..=last)
+        .map(|number| number.to_string().into())
+        .collect()
+}
+
+record! {
+    /// A power strip of the site.
+    Pdu: "PDU";
+    /// Its model.
+    "model" (required) => model: Field<Name>,
+    /// The rack it is in.
+    "rack" => rack: Field<Name>,
+    /// The circuit it is plugged into.
+    "from" (required) => from: Field<Reference>,
+    /// Where in the rack it is mounted.
+    "mount" => mount: Field<Mount>,
+}
+
+record! {
+    /// Where in the rack a strip is mounted.
+    Mount: "mount";
+    /// Side of the rack: `rear-left`, `rear-right`, `front-left`, `front-right`, or `horizontal`.
+    "side" => side: Field<MountSide>,
+    /// Rack unit of its lower end.
+    "foot" => foot: Field<RackUnits>,
+    /// Rack unit of its upper end.
+    "head" => head: Field<RackUnits>,
+}
+
+words! {
+    /// Side of a rack.
+    MountSide: "a side of the rack";
+    /// Behind, on the left seen from behind.
+    RearLeft = "rear-left",
+    /// Behind, on the right seen from behind.
+    RearRight = "rear-right",
+    /// In front, on the left seen from the front.
+    FrontLeft = "front-left",
+    /// In front, on the right seen from the front.
+    FrontRight = "front-right",
+    /// Across the rack, in rack units of its own.
+    Horizontal = "horizontal",
+}

@@ -1,0 +1,147 @@
+//! `site:` — what holds everywhere unless something nearer says otherwise.
+
+use serde_json::{Value, json};
+
+use crate::quantity::{Current, Length, Ratio, Temperature};
+use crate::tables::Practice;
+use crate::yaml::NodeId;
+
+use super::decode::{Decode, Reader, record, words};
+use super::text::unknown_word;
+use super::value::{Field, Name, Section, Spanned};
+
+record! {
+    /// The site as a whole: its name, the practice that binds, and the limits its owner has set.
+    Site: "site";
+    /// What people call the site.
+    "name" => name: Field<Name>,
+    /// Which rating tables and which rules bind: `iec` or `nec`.
+    "practice" (required) => practice: Field<Practice>,
+    /// Country, by ISO 3166-1 alpha-2: mains voltage, wall plugs and approvals expected.
+    "country" => country: Field<Name>,
+    /// Air temperature where no zone says otherwise.
+    "ambient" => ambient: Field<Temperature>,
+    /// Share of an overcurrent device's rating that a continuous load may take.
+    "continuous-load" => continuous_load: Field<Ratio>,
+    /// How far below nominal the supply voltage may sit; loads of constant power then draw more.
+    "supply-tolerance" => supply_tolerance: Field<Ratio>,
+    /// Limits of voltage drop.
+    "voltage-drop" => voltage_drop: Field<DropLimits>,
+    /// The feeds of the site and how they are marked.
+    "feeds" => feeds: Section<Feed>,
+    /// A regular expression that every cord label must match as a whole.
+    "label" => label: Field<Name>,
+    /// Lengths of cord that are kept in stock.
+    "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
+    /// Which files below the site's folder are read.
+    "files" => files: Field<Files>,
+    /// The level of single rules at this site.
+    "levels" => levels: Section<RuleLevel>,
+    /// Whether open points (facts missing for a decision) fail the run: `report` or `block`.
+    "open-points" => open_points: Field<OpenPoints>,
+    /// How cord routes are measured.
+    "routing" => routing: Field<Routing>,
+    /// From which unevenness of the phases a finding is made.
+    "phase-imbalance" => phase_imbalance: Field<ImbalanceLimits>,
+}
+
+record! {
+    /// Limits of voltage drop, as shares of the nominal voltage.
+    DropLimits: "limit of voltage drop";
+    /// Along the fixed wiring of a circuit.
+    "circuit" => circuit: Field<Ratio>,
+    /// Along a cord.
+    "cord" => cord: Field<Ratio>,
+    /// From the supply to the device.
+    "total" => total: Field<Ratio>,
+}
+
+record! {
+    /// A feed: one of the independent supplies that redundant equipment is spread over.
+    Feed: "feed";
+    /// Jacket colour of its cords.
+    "colour" => colour: Field<Name>,
+}
+
+record! {
+    /// Which files below the site's folder are read.
+    Files: "file choice";
+    /// Patterns of the files to read, instead of `**/*.yaml` and `**/*.yml`.
+    "take-in" => take_in: Vec<Spanned<Name>>,
+    /// Patterns of files and folders to leave out.
+    "leave-out" => leave_out: Vec<Spanned<Name>>,
+}
+
+record! {
+    /// The level of one rule at this site, and why.
+    RuleLevel: "rule level", short for "level";
+    /// `error`, `warning`, `note`, or `off`.
+    "level" (required) => level: Field<LevelWord>,
+    /// Why the site departs from the rule's own level; `off` demands it.
+    "reason" => reason: Field<Name>,
+}
+
+words! {
+    /// The level a site gives to a rule.
+    LevelWord: "a level of a rule";
+    /// May hurt people or drop the load.
+    Error = "error",
+    /// Should be put right, or departed from with a reason.
+    Warning = "warning",
+    /// Worth knowing.
+    Note = "note",
+    /// Not judged at this site.
+    Off = "off",
+}
+
+words! {
+    /// What open points do to the outcome of a run.
+    OpenPoints: "a treatment of open points";
+    /// They are reported and counted.
+    Report = "report",
+    /// They fail the run like an error.
+    Block = "block",
+}
+
+record! {
+    /// How cord routes are measured: every constant of the route length.
+    Routing: "routing";
+    /// Slack left at each device so that it can be moved a little.
+    "service-loop" => service_loop: Field<Length>,
+    /// Length that one connector and its first bend take at each end.
+    "connector-bend" => connector_bend: Field<Length>,
+    /// From the strip's column to the middle of the equipment, where nothing nearer is known.
+    "cross-run" => cross_run: Field<Length>,
+    /// How many times the rail travel a sliding device's cord must have in hand.
+    "rail-slack" => rail_slack: Field<Ratio>,
+    /// How much longer than its route a cord may be.
+    "surplus" => surplus: Field<Length>,
+}
+
+record! {
+    /// From which unevenness of the phases a finding is made.
+    ImbalanceLimits: "imbalance limit";
+    /// Largest departure of a phase from the mean that is passed over.
+    "note" => note: Field<Ratio>,
+    /// Largest departure that is only a note.
+    "warning" => warning: Field<Ratio>,
+    /// Mean current below which unevenness is passed over.
+    "floor" => floor: Field<Current>,
+}
+
+impl Decode for Practice {
+    fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        match reader.scalar(node, "a practice, iec or nec")? {
+            "iec" => Some(Self::Iec),
+            "nec" => Some(Self::Nec),
+            _ => {
+                unknown_word(reader, node, "a practice", &["iec", "nec"]);
+                None
+            }
+        }
+    }
+
+    fn schema() -> Value {
+        json!({"enum": ["iec", "nec"]})
+    }
+}

@@ -1,0 +1,245 @@
+//! The pieces every section is made of: a value with its place, a field that may be missing, a
+//! section of named things and the typed ids into it.
+
+use std::fmt;
+use std::marker::PhantomData;
+use std::ops::{Deref, Index};
+
+use rustc_hash::FxHashMap;
+use smol_str::SmolStr;
+
+use crate::source::Span;
+
+/// A name as it stands in the definitions.
+pub type Name = SmolStr;
+
+/// A value and the bytes it was read from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spanned<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A value that the definitions give, leave out, or give in a form that could not be read.
+///
+/// What is not `Given` is unknown: never zero, never a default that nobody chose.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub enum Field<T> {
+    /// Left out.
+    #[default]
+    Absent,
+    /// There, but not readable; a finding says so already.
+    Unreadable(Span),
+    /// Known.
+    Given(Spanned<T>),
+}
+
+impl<T> Field<T> {
+    /// The value, if it is known.
+    pub fn get(&self) -> Option<&T> {
+        match self {
+            Self::Given(given) => Some(&given.value),
+            Self::Absent | Self::Unreadable(_) => None,
+        }
+    }
+
+    /// The value and its place, if it is known.
+    pub fn given(&self) -> Option<&Spanned<T>> {
+        match self {
+            Self::Given(given) => Some(given),
+            Self::Absent | Self::Unreadable(_) => None,
+        }
+    }
+
+    /// Where it stands, readable or not.
+    pub fn span(&self) -> Option<Span> {
+        match self {
+            Self::Given(given) => Some(given.span),
+            Self::Unreadable(span) => Some(*span),
+            Self::Absent => None,
+        }
+    }
+
+    /// Whether nothing was written at all.
+    pub fn is_absent(&self) -> bool {
+        matches!(self, Self::Absent)
+    }
+}
+
+impl<T: Copy> Field<T> {
+    /// The value, if it is known.
+    pub fn copied(&self) -> Option<T> {
+        self.get().copied()
+    }
+}
+
+/// A typed index into a [`Section`].
+pub struct Id<T> {
+    index: u32,
+    section: PhantomData<fn() -> T>,
+}
+
+impl<T> Id<T> {
+    /// The `index`-th thing of its section.
+    pub fn new(index: usize) -> Self {
+        Self {
+            index: u32::try_from(index).unwrap_or(u32::MAX),
+            section: PhantomData,
+        }
+    }
+
+    /// The index.
+    pub fn index(self) -> usize {
+        self.index as usize
+    }
+}
+
+// Derives would ask the same of `T`.
+impl<T> Clone for Id<T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+impl<T> Copy for Id<T> {}
+impl<T> PartialEq for Id<T> {
+    fn eq(&self, other: &Self) -> bool {
+        self.index == other.index
+    }
+}
+impl<T> Eq for Id<T> {}
+impl<T> PartialOrd for Id<T> {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl<T> Ord for Id<T> {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.index.cmp(&other.index)
+    }
+}
+impl<T> std::hash::Hash for Id<T> {
+    fn hash<H: std::hash::Hasher>(&self, state: &mut H) {
+        self.index.hash(state);
+    }
+}
+impl<T> fmt::Debug for Id<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "#{}", self.index)
+    }
+}
+
+/// A thing under its name.
+#[derive(Clone, Debug)]
+pub struct Named<T> {
+    /// The key it stands under.
+    pub name: Spanned<Name>,
+    /// The bytes of what stands under the key.
+    pub body: Span,
+    /// The thing itself; its fields are reached directly.
+    pub item: T,
+}
+
+impl<T> Deref for Named<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.item
+    }
+}
+
+/// Named things, in the order of the files and the lines in them.
+#[derive(Clone, Debug)]
+pub struct Section<T> {
+    items: Vec<Named<T>>,
+    by_name: FxHashMap<Name, u32>,
+}
+
+impl<T> Default for Section<T> {
+    fn default() -> Self {
+        Self {
+            items: Vec::new(),
+            by_name: FxHashMap::default(),
+        }
+    }
+}
+
+impl<T> Section<T> {
+    /// Adds a thing at the end; it is found by name once [`Section::index_names`] has run.
+    pub fn push(&mut self, item: Named<T>) {
+        self.items.push(item);
+    }
+
+    /// Moves all things of `other` to the end of this section.
+    pub fn append(&mut self, mut other: Self) {
+        if self.items.is_empty() {
+            self.items = other.items;
+        } else {
+            self.items.append(&mut other.items);
+        }
+    }
+
+    /// Makes names findable. Of things with one name the first is kept; the others are returned as
+    /// pairs of places, the first one and the one that repeats it.
+    pub fn index_names(&mut self) -> Vec<(Spanned<Name>, Span)> {
+        let mut repeated = Vec::new();
+        let mut by_name = FxHashMap::default();
+        by_name.reserve(self.items.len());
+        let mut kept: Vec<Spanned<Name>> = Vec::with_capacity(self.items.len());
+        self.items
+            .retain(|item| match by_name.get(&item.name.value) {
+                Some(&first) => {
+                    repeated.push((kept[first as usize].clone(), item.name.span));
+                    false
+                }
+                None => {
+                    by_name.insert(item.name.value.clone(), kept.len() as u32);
+                    kept.push(item.name.clone());
+                    true
+                }
+            });
+        self.by_name = by_name;
+        repeated
+    }
+
+    /// The thing of this name.
+    pub fn find(&self, name: &str) -> Option<Id<T>> {
+        self.by_name.get(name).map(|&index| Id::new(index as usize))
+    }
+
+    /// The thing of this name, searched from the start: for the short maps inside a record.
+    pub fn named(&self, name: &str) -> Option<(usize, &Named<T>)> {
+        let mut items = self.items.iter().enumerate();
+        items.find(|(_, item)| item.name.value == name)
+    }
+
+    /// All things with their ids.
+    pub fn iter(&self) -> impl ExactSizeIterator<Item = (Id<T>, &Named<T>)> {
+        self.items
+            .iter()
+            .enumerate()
+            .map(|(index, item)| (Id::new(index), item))
+    }
+
+    /// All things.
+    pub fn items(&self) -> &[Named<T>] {
+        &self.items
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.items.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+}
+
+impl<T> Index<Id<T>> for Section<T> {
+    type Output = Named<T>;
+    fn index(&self, id: Id<T>) -> &Named<T> {
+        &self.items[id.index()]
+    }
+}

@@ -1,0 +1,126 @@
+//! The rules: what each is, the index of all of them, and how they are run.
+//!
+//! One rule is one file, `src/rules/<subject>/<rule>.rs`, one page, `lint-docs/<rule>.md`, and one
+//! line in [`RULES`]. A rule looks at a [`Survey`] and says what it finds; it does no I/O and knows
+//! no other rule.
+
+mod draft;
+mod run;
+
+pub mod circuits;
+pub mod conductors;
+pub mod couplers;
+pub mod records;
+pub mod retention;
+pub mod splitters;
+
+use crate::finding::{Finding, Level};
+use crate::report::RuleCard;
+use crate::survey::Survey;
+
+pub use draft::Draft;
+pub use run::{Outcome, run};
+
+/// The room a rule lives in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Subject {
+    /// Is the definition itself sound.
+    Records,
+    /// Plugs, outlets, connectors and inlets.
+    Couplers,
+    /// Conductors and their protection.
+    Conductors,
+    /// Splitter cords.
+    Splitters,
+    /// What holds couplers together.
+    Retention,
+    /// Jackets and approvals.
+    Jackets,
+    /// Lengths and ways.
+    Routing,
+    /// Colours, labels and feeds.
+    Identity,
+    /// Circuits, banks and supplies.
+    Circuits,
+}
+
+impl Subject {
+    /// The subject's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Records => "records",
+            Self::Couplers => "couplers",
+            Self::Conductors => "conductors",
+            Self::Splitters => "splitters",
+            Self::Retention => "retention",
+            Self::Jackets => "jackets",
+            Self::Routing => "routing",
+            Self::Identity => "identity",
+            Self::Circuits => "circuits",
+        }
+    }
+}
+
+/// A rule.
+#[derive(Debug)]
+pub struct Rule {
+    /// Its name.
+    pub name: &'static str,
+    /// The room it lives in.
+    pub subject: Subject,
+    /// Its level where neither the finding nor the site says otherwise.
+    pub level: Level,
+    /// The hazard in one line.
+    pub summary: &'static str,
+    /// Its page, `lint-docs/<name>.md`.
+    pub page: &'static str,
+    /// Names it went by in earlier releases; they are still accepted.
+    pub former_names: &'static [&'static str],
+    /// Looks at the site and says what it finds.
+    pub check: fn(&Survey<'_>, &mut Vec<Finding>),
+}
+
+/// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
+macro_rules! rule {
+    ($name:literal, $subject:ident, $level:ident, $summary:literal) => {
+        /// The rule, for the index.
+        pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
+            name: $name,
+            subject: $crate::rules::Subject::$subject,
+            level: $crate::finding::Level::$level,
+            summary: $summary,
+            page: include_str!(concat!(
+                env!("CARGO_MANIFEST_DIR"),
+                "/lint-docs/",
+                $name,
+                ".md"
+            )),
+            former_names: &[],
+            check,
+        };
+    };
+}
+pub(crate) use rule;
+
+/// Every rule, by subject and then in the order of the catalogue.
+pub static RULES: &[&Rule] = &[&couplers::coupler_mismatch::RULE];
+
+/// The rule of this name, or of this former name.
+pub fn find(name: &str) -> Option<&'static Rule> {
+    RULES
+        .iter()
+        .copied()
+        .find(|rule| rule.name == name || rule.former_names.contains(&name))
+}
+
+/// What outputs say of the rules.
+pub fn cards() -> Vec<RuleCard<'static>> {
+    let card = |rule: &&'static Rule| RuleCard {
+        name: rule.name,
+        subject: rule.subject.word(),
+        level: rule.level,
+        summary: rule.summary,
+        page: rule.page,
+    };
+    RULES.iter().map(card).collect()
+}

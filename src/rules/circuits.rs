@@ -1,0 +1,1 @@
+//! Rules of *circuits*: circuits, banks and supplies.

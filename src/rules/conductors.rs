@@ -1,0 +1,1 @@
+//! Rules of *conductors*: conductors and their protection.

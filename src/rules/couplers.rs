@@ -1,0 +1,3 @@
+//! Rules of *couplers*: plugs, outlets, connectors and inlets.
+
+pub mod coupler_mismatch;

@@ -1,0 +1,126 @@
+//! A finding in the making.
+
+use smol_str::SmolStr;
+
+use crate::citation::Citation;
+use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::source::Span;
+
+use super::Rule;
+
+/// Builds a [`Finding`] piece by piece. A main place and a basis are asked for at the start, so that
+/// no finding can be without them.
+#[derive(Debug)]
+pub struct Draft(Finding);
+
+impl Draft {
+    /// A finding of `rule` at its own level: the hazard in one sentence, the line an author would
+    /// most likely edit with what is to be seen there, and where the limit comes from.
+    pub fn new(
+        rule: &Rule,
+        headline: impl Into<String>,
+        at: Span,
+        note: impl Into<String>,
+        basis: Citation,
+    ) -> Self {
+        Self(Finding {
+            rule: rule.name,
+            level: rule.level,
+            verdict: Verdict::Broken,
+            headline: headline.into(),
+            main: Place {
+                span: at,
+                note: note.into(),
+            },
+            path: Vec::new(),
+            main_position: 0,
+            arithmetic: Vec::new(),
+            basis: vec![basis],
+            remedy: Remedy::default(),
+            about: Vec::new(),
+            kind: "",
+        })
+    }
+
+    /// Not decided, because something is missing; never a pass.
+    pub fn open(mut self) -> Self {
+        self.0.verdict = Verdict::Open;
+        self
+    }
+
+    /// Another level than the rule's own.
+    pub fn level(mut self, level: Level) -> Self {
+        self.0.level = level;
+        self
+    }
+
+    /// Places that come before the main one in electrical order.
+    pub fn above(mut self, places: impl IntoIterator<Item = Place>) -> Self {
+        let places: Vec<Place> = places.into_iter().collect();
+        let at = self.0.main_position;
+        self.0.main_position += places.len();
+        self.0.path.splice(at..at, places);
+        self
+    }
+
+    /// Places that come after the main one in electrical order.
+    pub fn below(mut self, places: impl IntoIterator<Item = Place>) -> Self {
+        self.0.path.extend(places);
+        self
+    }
+
+    /// Lines of arithmetic.
+    pub fn working(mut self, lines: impl IntoIterator<Item = String>) -> Self {
+        self.0.arithmetic.extend(lines);
+        self
+    }
+
+    /// More sources.
+    pub fn also(mut self, basis: impl IntoIterator<Item = Citation>) -> Self {
+        for citation in basis {
+            if !self.0.basis.contains(&citation) {
+                self.0.basis.push(citation);
+            }
+        }
+        self
+    }
+
+    /// What to do, in the imperative.
+    pub fn advice(mut self, advice: impl Into<String>) -> Self {
+        self.0.remedy.advice = advice.into();
+        self
+    }
+
+    /// The single safe edit that puts it right.
+    pub fn edit(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.0.remedy.edits.push(Edit {
+            span,
+            text: text.into(),
+        });
+        self
+    }
+
+    /// Stable names of the things it is about, main thing first.
+    pub fn about(mut self, names: impl IntoIterator<Item = impl Into<SmolStr>>) -> Self {
+        self.0.about.extend(names.into_iter().map(Into::into));
+        self
+    }
+
+    /// Tells apart several faults of the rule about the same things.
+    pub fn kind(mut self, kind: &'static str) -> Self {
+        self.0.kind = kind;
+        self
+    }
+
+    /// The finding; places that repeat the main one's bytes are dropped.
+    pub fn finish(mut self) -> Finding {
+        let main = self.0.main.span;
+        let before = self.0.path[..self.0.main_position]
+            .iter()
+            .filter(|place| place.span != main)
+            .count();
+        self.0.path.retain(|place| place.span != main);
+        self.0.main_position = before;
+        self.0
+    }
+}

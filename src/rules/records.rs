@@ -1,0 +1,1 @@
+//! Rules of *records*: is the definition itself sound.

@@ -1,0 +1,1 @@
+//! Rules of *retention*: what holds couplers together.

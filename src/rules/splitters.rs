@@ -1,0 +1,1 @@
+//! Rules of *splitters*: splitter cords.

@@ -1,0 +1,39 @@
+//! The site as the rules see it: model, graph and flows together, and the questions that many rules
+//! ask. Names of things, their surroundings, and where to point.
+
+mod capacity;
+mod case;
+mod links;
+mod naming;
+mod places;
+
+use crate::date::Date;
+use crate::flow::Flows;
+use crate::graph::Graph;
+use crate::model::Model;
+use crate::tables::Practice;
+
+pub use capacity::Rating;
+pub use case::Surroundings;
+pub use links::{Link, LinkKind};
+pub use places::{field_or_name, place};
+
+/// Everything a rule may look at. Immutable; rules run over it in parallel.
+#[derive(Clone, Copy, Debug)]
+pub struct Survey<'a> {
+    /// The definitions.
+    pub model: &'a Model,
+    /// The power graph.
+    pub graph: &'a Graph,
+    /// Currents and voltages.
+    pub flows: &'a Flows,
+    /// The day on which is judged.
+    pub today: Date,
+}
+
+impl Survey<'_> {
+    /// The practice that binds; `None` if the site does not say, which is a finding of its own.
+    pub fn practice(&self) -> Option<Practice> {
+        self.model.site.practice.copied()
+    }
+}

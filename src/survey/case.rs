@@ -1,0 +1,100 @@
+//! What surrounds a thing: the zone it is in, and what the site and the zone say about it.
+
+use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::model::cords::Cord;
+use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
+use crate::model::places::{Rack, Zone};
+use crate::model::value::{Id, Named, Spanned};
+use crate::quantity::{InUnits, Temperature};
+
+use super::Survey;
+
+/// The zones that a cord touches: that of its outlet and those of its devices.
+#[derive(Clone, Debug, Default)]
+pub struct Surroundings<'a> {
+    /// Without repeats, in electrical order.
+    pub zones: Vec<&'a Named<Zone>>,
+}
+
+impl<'a> Surroundings<'a> {
+    /// The first zone for which `field` gives something, with it.
+    pub fn find<T>(&self, field: impl Fn(&'a Zone) -> Option<T>) -> Option<(&'a Named<Zone>, T)> {
+        self.zones
+            .iter()
+            .find_map(|zone| Some((*zone, field(&zone.item)?)))
+    }
+}
+
+impl<'a> Survey<'a> {
+    /// The zone that a rack stands in.
+    pub fn zone_of_rack(&self, rack: Option<Id<Rack>>) -> Option<&'a Named<Zone>> {
+        let zone = self.graph.links.rack_zones[rack?.index()]?;
+        Some(&self.model.zones[zone])
+    }
+
+    /// The zone that a PDU is in.
+    pub fn zone_of_pdu(&self, pdu: Id<Pdu>) -> Option<&'a Named<Zone>> {
+        self.zone_of_rack(self.graph.links.pdu_racks[pdu.index()])
+    }
+
+    /// The zone that a device is in.
+    pub fn zone_of_device(&self, device: Id<Device>) -> Option<&'a Named<Zone>> {
+        self.zone_of_rack(self.graph.links.device_racks[device.index()])
+    }
+
+    /// The zones that a cord touches.
+    pub fn surroundings(&self, cord: Id<Cord>) -> Surroundings<'a> {
+        let links = &self.graph.links;
+        let mut zones = Vec::new();
+        if let Some(CordFeed::Outlet(pdu, _)) = links.cord_feeds[cord.index()] {
+            zones.extend(self.zone_of_pdu(pdu));
+        }
+        for end in links.cord_ends(cord) {
+            zones.extend(match end.at {
+                Receiver::Inlet(inlet) => self.zone_of_device(links.inlets[inlet as usize].device),
+                Receiver::Pdu(pdu) => self.zone_of_pdu(pdu),
+                Receiver::Unknown => None,
+            });
+        }
+        zones.dedup_by_key(|zone| zone.name.span);
+        Surroundings { zones }
+    }
+
+    /// The hottest air a cord lies in, and where the definitions say so; `None` if nobody says.
+    pub fn ambient_of_cord(&self, cord: Id<Cord>) -> Option<Spanned<Temperature>> {
+        self.hottest(&self.surroundings(cord).zones)
+    }
+
+    /// The air at an element: of a cord the hottest it touches, of a PDU its zone's, of a circuit
+    /// the site's (its wiring runs outside the zones).
+    pub fn ambient(&self, id: ElementId) -> Option<Spanned<Temperature>> {
+        match self.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.ambient_of_cord(cord),
+            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => {
+                let zones: Vec<_> = self.zone_of_pdu(pdu).into_iter().collect();
+                self.hottest(&zones)
+            }
+            ElementKind::Supply(_) | ElementKind::Circuit(_) => {
+                self.model.site.ambient.given().copied()
+            }
+        }
+    }
+
+    fn hottest(&self, zones: &[&Named<Zone>]) -> Option<Spanned<Temperature>> {
+        let site = self.model.site.ambient.given().copied();
+        if zones.is_empty() {
+            return site;
+        }
+        let each = zones
+            .iter()
+            .map(|zone| zone.ambient.given().copied().or(site));
+        // One zone without a temperature makes the hottest unknown.
+        let known: Option<Vec<_>> = each.collect();
+        known?.into_iter().max_by(|a, b| {
+            a.value
+                .in_degrees_celsius()
+                .total_cmp(&b.value.in_degrees_celsius())
+        })
+    }
+}

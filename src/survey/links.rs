@@ -1,0 +1,237 @@
+//! The links of a cord, from outlet to inlet, each with what it may carry: the lowest one limits.
+
+use crate::citation::Citation;
+use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::model::cords::{Cord, CordType};
+use crate::model::text::CouplerRef;
+use crate::model::value::{Field, Id, Spanned};
+use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::source::Span;
+use crate::tables::couplers::Rated;
+
+use super::{Rating, Survey};
+
+/// What a link of a cord is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LinkKind {
+    /// The outlet, or the receptacle of a circuit.
+    Outlet,
+    /// The plug in it.
+    Plug,
+    /// The fuse in the plug.
+    Fuse,
+    /// The conductors.
+    Conductor,
+    /// The connector at the far end.
+    Connector,
+    /// The inlet of the device.
+    Inlet,
+}
+
+impl LinkKind {
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Outlet => "outlet",
+            Self::Plug => "plug",
+            Self::Fuse => "plug fuse",
+            Self::Conductor => "conductor",
+            Self::Connector => "connector",
+            Self::Inlet => "inlet",
+        }
+    }
+}
+
+/// A link of a cord.
+#[derive(Clone, Debug)]
+pub struct Link {
+    /// What it is.
+    pub kind: LinkKind,
+    /// Its name as written: `C13`, `1.0 mm² H05VV-F`.
+    pub what: String,
+    /// Where it stands in the definitions.
+    pub span: Span,
+    /// What it may carry.
+    pub rating: Rating,
+}
+
+impl Survey<'_> {
+    /// The links of an element that is a cord or a leg, in electrical order. A splitter's trunk has
+    /// outlet, plug and conductor; its legs have the rest.
+    pub fn links(&self, id: ElementId) -> Vec<Link> {
+        let mut links = Vec::new();
+        match self.graph.kind(id) {
+            ElementKind::Cord(cord) => {
+                let Some(kind) = self.graph.cord_type(self.model, cord) else {
+                    return links;
+                };
+                links.extend(self.outlet_link(cord, kind));
+                links.extend(self.coupler_link(LinkKind::Plug, &kind.plug, kind.rating.get()));
+                links.extend(fuse_link(&kind.fuse));
+                links.extend(self.conductor_link(id, &kind.conductor, cord));
+                links.extend(self.coupler_link(
+                    LinkKind::Connector,
+                    &kind.connector,
+                    kind.rating.get(),
+                ));
+                links.extend(self.inlet_link(id));
+            }
+            ElementKind::Leg(cord, leg) => {
+                let Some(kind) = self.graph.cord_type(self.model, cord) else {
+                    return links;
+                };
+                let Some(leg) = kind.legs.items().get(leg as usize) else {
+                    return links;
+                };
+                let conductor = if leg.conductor.is_absent() {
+                    &kind.conductor
+                } else {
+                    &leg.conductor
+                };
+                let mark = leg.rating.get().or(kind.rating.get());
+                links.extend(self.conductor_link(id, conductor, cord));
+                links.extend(self.coupler_link(LinkKind::Connector, &leg.connector, mark));
+                links.extend(self.inlet_link(id));
+            }
+            _ => {}
+        }
+        links
+    }
+
+    /// The link that limits an element, with what it may carry; `None` if no link is known.
+    pub fn lowest_link(&self, id: ElementId) -> Option<(Link, Current)> {
+        let known = self.links(id).into_iter().filter_map(|link| {
+            let current = link.rating.current()?;
+            Some((link, current))
+        });
+        known.min_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()))
+    }
+
+    fn outlet_link(&self, cord: Id<Cord>, kind: &CordType) -> Option<Link> {
+        let (coupler, mark) = match self.graph.links.cord_feeds[cord.index()]? {
+            CordFeed::Receptacle(circuit) => {
+                (self.model.circuits[circuit].receptacle.given()?, None)
+            }
+            CordFeed::Outlet(..) => {
+                let outlet = self.outlet_of(cord)?;
+                (outlet.item.coupler.given()?, outlet.item.rating.get())
+            }
+        };
+        let rated = match (self.practice(), kind.plug.get()) {
+            (Some(practice), Some(plug)) => coupler.value.rated_with(plug, practice).clone(),
+            (Some(practice), None) => coupler.value.rated(practice).clone(),
+            (None, _) => Rated::default(),
+        };
+        Some(marked_link(LinkKind::Outlet, coupler, &rated, mark))
+    }
+
+    fn coupler_link(
+        &self,
+        kind: LinkKind,
+        coupler: &Field<CouplerRef>,
+        mark: Option<&Current>,
+    ) -> Option<Link> {
+        let coupler = coupler.given()?;
+        let rated = self
+            .practice()
+            .map(|practice| coupler.value.rated(practice).clone())
+            .unwrap_or_default();
+        Some(marked_link(kind, coupler, &rated, mark))
+    }
+
+    fn conductor_link(
+        &self,
+        id: ElementId,
+        conductor: &Field<crate::quantity::ConductorSize>,
+        cord: Id<Cord>,
+    ) -> Option<Link> {
+        let rating = self.conductor_rating(id)?;
+        let kind = self.graph.cord_type(self.model, cord)?;
+        let cordage = kind
+            .cordage
+            .get()
+            .map_or("cord of unknown type", |cordage| cordage.name.as_str());
+        let what = conductor
+            .get()
+            .map_or_else(|| cordage.to_owned(), |size| format!("{size} {cordage}"));
+        let span = conductor.span().unwrap_or(self.model.cords[cord].name.span);
+        Some(Link {
+            kind: LinkKind::Conductor,
+            what,
+            span,
+            rating,
+        })
+    }
+
+    fn inlet_link(&self, id: ElementId) -> Option<Link> {
+        let Some(&Receiver::Inlet(number)) = self.graph.receiver(id) else {
+            return None;
+        };
+        let (_, inlet) = self.inlet(number)?;
+        self.coupler_link(
+            LinkKind::Inlet,
+            &inlet.item.coupler,
+            inlet.item.rating.get(),
+        )
+    }
+}
+
+fn fuse_link(fuse: &Field<Current>) -> Option<Link> {
+    let fuse = fuse.given()?;
+    Some(Link {
+        kind: LinkKind::Fuse,
+        what: format!("{} fuse", fuse.value.show()),
+        span: fuse.span,
+        rating: Rating::Known {
+            current: fuse.value,
+            working: Vec::new(),
+            basis: vec![Citation::marked("fuse as marked")],
+        },
+    })
+}
+
+/// A coupler carries what its sheet says; more only where the part is marked so, and never more than
+/// the mark; less where it is marked lower.
+fn marked_link(
+    kind: LinkKind,
+    coupler: &Spanned<CouplerRef>,
+    rated: &Rated,
+    mark: Option<&Current>,
+) -> Link {
+    let rating = match (&rated.current, &rated.only_where_marked, mark) {
+        (None, None, _) => Rating::missing(format!(
+            "no table gives a rated current for {}",
+            coupler.value.name
+        )),
+        (Some(plain), None, None | Some(_)) | (Some(plain), Some(_), None) => lower_of(plain, mark),
+        (plain, Some(high), Some(mark)) => match plain {
+            Some(plain) if *mark <= plain.value => lower_of(plain, Some(mark)),
+            _ => lower_of(high, Some(mark)),
+        },
+        (None, Some(_), None) => Rating::missing(format!(
+            "{} carries what it is marked for, and no mark is given",
+            coupler.value.name
+        )),
+    };
+    Link {
+        kind,
+        what: coupler.value.name.clone(),
+        span: coupler.span,
+        rating,
+    }
+}
+
+fn lower_of(cited: &crate::citation::Cited<Current>, mark: Option<&Current>) -> Rating {
+    match mark {
+        Some(mark) if *mark < cited.value => Rating::Known {
+            current: *mark,
+            working: vec![format!(
+                "marked {}, below the {} of its sheet",
+                mark.show(),
+                show_rounded(cited.value)
+            )],
+            basis: vec![cited.citation.clone()],
+        },
+        _ => Rating::read(cited),
+    }
+}

@@ -1,0 +1,110 @@
+//! What things are called in messages and in stable names.
+
+use smol_str::SmolStr;
+
+use crate::graph::{CordFeed, ElementId, ElementKind, InletLink};
+use crate::model::cords::Cord;
+use crate::model::value::{Id, Name, Spanned};
+
+use super::Survey;
+
+impl Survey<'_> {
+    /// The name of an element and where it is given: `A-12`, `ph-1-a`, `W-0412`; a bank or leg goes
+    /// by its own name inside its strip or cord.
+    pub fn name(&self, id: ElementId) -> &Spanned<Name> {
+        let model = self.model;
+        match self.graph.kind(id) {
+            ElementKind::Supply(supply) => &model.supplies[supply].name,
+            ElementKind::Circuit(circuit) => &model.circuits[circuit].name,
+            ElementKind::Pdu(pdu) => &model.pdus[pdu].name,
+            ElementKind::Cord(cord) => &model.cords[cord].name,
+            ElementKind::Bank(pdu, bank) => {
+                let own = self
+                    .graph
+                    .pdu_model(model, pdu)
+                    .and_then(|model| model.banks.items().get(bank as usize));
+                own.map_or(&model.pdus[pdu].name, |bank| &bank.name)
+            }
+            ElementKind::Leg(cord, leg) => {
+                let own = self
+                    .graph
+                    .cord_type(model, cord)
+                    .and_then(|kind| kind.legs.items().get(leg as usize));
+                own.map_or(&model.cords[cord].name, |leg| &leg.name)
+            }
+        }
+    }
+
+    /// A stable name that is unique in the site: `ph-1-a/B2`, `W-0413/a`.
+    pub fn full_name(&self, id: ElementId) -> SmolStr {
+        let model = self.model;
+        let own = &self.name(id).value;
+        match self.graph.kind(id) {
+            ElementKind::Bank(pdu, _) => {
+                SmolStr::from(format!("{}/{own}", model.pdus[pdu].name.value))
+            }
+            ElementKind::Leg(cord, _) => {
+                SmolStr::from(format!("{}/{own}", model.cords[cord].name.value))
+            }
+            _ => own.clone(),
+        }
+    }
+
+    /// What an element is and its name, for the middle of a sentence: `circuit A-12`.
+    pub fn describe(&self, id: ElementId) -> String {
+        let model = self.model;
+        let own = &self.name(id).value;
+        match self.graph.kind(id) {
+            ElementKind::Supply(_) => format!("supply {own}"),
+            ElementKind::Circuit(_) => format!("circuit {own}"),
+            ElementKind::Pdu(_) => format!("PDU {own}"),
+            ElementKind::Bank(pdu, _) => {
+                format!("bank {own} of PDU {}", model.pdus[pdu].name.value)
+            }
+            ElementKind::Cord(_) => format!("cord {own}"),
+            ElementKind::Leg(cord, _) => {
+                format!("leg {own} of cord {}", model.cords[cord].name.value)
+            }
+        }
+    }
+
+    /// The state in which an extreme occurs: `in the normal state`, `when PDU ph-1-a is lost`.
+    pub fn when(&self, lost: Option<ElementId>) -> String {
+        match lost {
+            None => "in the normal state".into(),
+            Some(lost) => format!("when {} is lost", self.describe(lost)),
+        }
+    }
+
+    /// `tide-01/psu1`.
+    pub fn inlet_name(&self, inlet: &InletLink) -> SmolStr {
+        let device = &self.model.devices[inlet.device].name.value;
+        let model = self.graph.device_model(self.model, inlet.device);
+        let own = model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
+        match own {
+            Some(own) => SmolStr::from(format!("{device}/{}", own.name.value)),
+            None => device.clone(),
+        }
+    }
+
+    /// What a cord is plugged into: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
+    pub fn feed_name(&self, cord: Id<Cord>) -> Option<String> {
+        match self.graph.links.cord_feeds[cord.index()]? {
+            CordFeed::Receptacle(circuit) => Some(format!(
+                "the receptacle of circuit {}",
+                self.model.circuits[circuit].name.value
+            )),
+            CordFeed::Outlet(pdu, outlet) => {
+                let own = self
+                    .graph
+                    .links
+                    .outlet_table(pdu)?
+                    .outlet(self.graph.pdu_model(self.model, pdu)?, outlet);
+                Some(format!(
+                    "outlet {}/{}",
+                    self.model.pdus[pdu].name.value, own.name.value
+                ))
+            }
+        }
+    }
+}

@@ -1,0 +1,116 @@
+//! Where to point. A rule names a place by meaning; here it becomes bytes.
+
+use crate::finding::Place;
+use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::model::cords::Cord;
+use crate::model::devices::{Device, Inlet};
+use crate::model::pdus::Outlet;
+use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::quantity::Current;
+use crate::source::Span;
+
+use super::Survey;
+
+impl<'a> Survey<'a> {
+    /// The rated current of the overcurrent device of an element (circuit or bank breaker).
+    pub fn breaker_rating(&self, id: ElementId) -> Option<&'a Spanned<Current>> {
+        let breaker = match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => &self.model.circuits[circuit].item.breaker,
+            ElementKind::Bank(pdu, bank) => {
+                &self
+                    .graph
+                    .pdu_model(self.model, pdu)?
+                    .banks
+                    .items()
+                    .get(bank as usize)?
+                    .item
+                    .breaker
+            }
+            _ => return None,
+        };
+        breaker.get()?.rating.given()
+    }
+
+    /// The outlet that a cord is plugged into.
+    pub fn outlet_of(&self, cord: Id<Cord>) -> Option<&'a Named<Outlet>> {
+        let CordFeed::Outlet(pdu, outlet) = self.graph.links.cord_feeds[cord.index()]? else {
+            return None;
+        };
+        Some(
+            self.graph
+                .links
+                .outlet_table(pdu)?
+                .outlet(self.graph.pdu_model(self.model, pdu)?, outlet),
+        )
+    }
+
+    /// An inlet by its number in the graph.
+    pub fn inlet(&self, number: u32) -> Option<(Id<Device>, &'a Named<Inlet>)> {
+        let link = self.graph.links.inlets.get(number as usize)?;
+        let inlet = self
+            .graph
+            .device_model(self.model, link.device)?
+            .inlets
+            .items()
+            .get(link.inlet as usize)?;
+        Some((link.device, inlet))
+    }
+
+    /// Where an element is most telling: its breaker's rating, or its name.
+    pub fn place_of(&self, id: ElementId) -> Span {
+        self.breaker_rating(id)
+            .map_or(self.name(id).span, |rating| rating.span)
+    }
+
+    /// The hops from the supply to the element (itself left out), each with its name.
+    pub fn hops_above(&self, id: ElementId) -> Vec<Place> {
+        let mut path = self.graph.path(id);
+        path.pop();
+        path.into_iter().map(|hop| self.hop(hop)).collect()
+    }
+
+    /// An element as a place, called by its name.
+    pub fn hop(&self, id: ElementId) -> Place {
+        Place {
+            span: self.name(id).span,
+            note: self.describe(id),
+        }
+    }
+
+    /// The devices that a cord's ends go to, as places.
+    pub fn ends_of(&self, cord: Id<Cord>) -> Vec<Place> {
+        let ends = self.graph.links.cord_ends(cord).iter();
+        ends.filter_map(|end| match end.at {
+            Receiver::Inlet(inlet) => {
+                let device = self.graph.links.inlets[inlet as usize].device;
+                let name = &self.model.devices[device].name;
+                Some(Place {
+                    span: name.span,
+                    note: format!("device {}", name.value),
+                })
+            }
+            Receiver::Pdu(pdu) => {
+                let name = &self.model.pdus[pdu].name;
+                Some(Place {
+                    span: name.span,
+                    note: format!("PDU {}", name.value),
+                })
+            }
+            Receiver::Unknown => None,
+        })
+        .collect()
+    }
+}
+
+/// A place for a field: the field itself where it is written, else the name of what should have it.
+pub fn field_or_name<T>(field: &Field<T>, name: &Spanned<Name>) -> Span {
+    field.span().unwrap_or(name.span)
+}
+
+/// A place from its parts.
+pub fn place(span: Span, note: impl Into<String>) -> Place {
+    Place {
+        span,
+        note: note.into(),
+    }
+}

@@ -1,0 +1,195 @@
+//! What the command line promises: exit codes, streams, help.
+
+use std::process::{Command, Stdio};
+
+use crate::world::{Ended, World, ended};
+
+const SITE: &str = "site:\n  name: Skerry Point\n";
+
+fn site() -> World {
+    World::with(&[("cordwright.yaml", SITE), ("README.md", "# Notes\n")])
+}
+
+/// The job could not be done: code 2, nothing on standard output, and `errors` says all of `parts`.
+#[track_caller]
+fn assert_failed(ended: &Ended, parts: &[&str]) {
+    let errors = ended
+        .errors
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert_eq!(
+        (ended.code, ended.output.as_str()),
+        (Some(2), ""),
+        "{errors}"
+    );
+    for part in parts {
+        assert!(errors.contains(part), "{part:?} is missing in: {errors}");
+    }
+}
+
+#[test]
+fn help_fits_a_screen() {
+    let world = World::with(&[]);
+    for (words, lines) in [
+        (vec!["--help"], 24),
+        (vec!["check", "--help"], 32),
+        (vec!["cite", "-h"], 24),
+    ] {
+        let ended = world.run(&words);
+        assert_eq!((ended.code, ended.errors.as_str()), (Some(0), ""));
+        assert!(
+            ended.output.is_ascii() && ended.output.lines().count() <= lines,
+            "{}",
+            ended.output
+        );
+        assert!(
+            ended.output.lines().all(|line| line.len() <= 80),
+            "{}",
+            ended.output
+        );
+    }
+    assert!(world.run(&["-h"]).output.contains("Examples:"));
+}
+
+#[test]
+fn the_version_is_the_packages() {
+    let ended = World::with(&[]).run(&["--version"]);
+    let expected = concat!("cordwright ", env!("CARGO_PKG_VERSION"), "\n");
+    assert_eq!((ended.code, ended.output.as_str()), (Some(0), expected));
+}
+
+#[test]
+fn wrong_words_fail_with_advice() {
+    let world = site();
+    assert_failed(&world.run(&[]), &["Usage: cordwright", "check", "cite"]);
+    assert_failed(&world.run(&["chekc"]), &["'chekc'", "'check'"]);
+    assert_failed(
+        &world.run(&["check", "--formt", "json"]),
+        &["'--formt'", "'--format'"],
+    );
+    assert_failed(
+        &world.run(&["check", "--format", "xml"]),
+        &["'xml'", "sarif"],
+    );
+    assert_failed(
+        &world.run(&["check", "--on", "2027-02-30"]),
+        &["2027-02-30", "2027-03-31"],
+    );
+}
+
+#[test]
+fn an_unknown_rule_fails_with_the_nearest_name() {
+    let world = site();
+    let nearest = [
+        "no rule \"coupler-mismacht\"",
+        "Did you mean \"coupler-mismatch\"?",
+    ];
+    assert_failed(
+        &world.run(&["check", "--only", "coupler-mismacht"]),
+        &nearest,
+    );
+    assert_failed(
+        &world.run(&["check", "--without", "coupler-mismacht"]),
+        &nearest,
+    );
+    assert_failed(&world.run(&["cite", "coupler-mismacht"]), &nearest);
+}
+
+#[test]
+fn leaving_no_rule_to_judge_by_fails() {
+    let words = [
+        "check",
+        "--only",
+        "coupler-mismatch",
+        "--without",
+        "coupler-mismatch",
+    ];
+    assert_failed(&site().run(&words), &["no rule is left"]);
+}
+
+#[test]
+fn where_there_is_no_site_nothing_passes() {
+    let world = World::with(&[("notes/a.yaml", SITE)]);
+    assert_failed(
+        &world.run(&["check"]),
+        &["no site found", "cordwright.yaml"],
+    );
+    assert_failed(
+        &world.run(&["check", "notes/a.yaml"]),
+        &["no site found at notes/a.yaml"],
+    );
+    assert_failed(
+        &world.run(&["check", "gone.yaml"]),
+        &["no file or folder gone.yaml"],
+    );
+    let buffer = ["check", "--stdin-as", "notes/b.yaml"];
+    assert_failed(&world.run(&buffer), &["notes/b.yaml lies in no site"]);
+}
+
+#[test]
+fn a_path_where_the_site_reads_nothing_does_not_pass() {
+    let world = site();
+    assert_failed(
+        &world.run(&["check", "README.md"]),
+        &["reads nothing at README.md"],
+    );
+    assert_failed(
+        &world.run(&["check", "--in", "README.md"]),
+        &["reads nothing at README.md"],
+    );
+}
+
+#[test]
+fn comparing_needs_a_repository() {
+    let ended = site().run(&["check", "--compare=--upload-pack=x"]);
+    assert_failed(&ended, &["cannot compare"]);
+}
+
+#[test]
+fn failures_are_coloured_only_where_that_is_wanted() {
+    let world = World::with(&[]);
+    let coloured = |words: &[&str], variable: (&str, &str)| {
+        let ended = ended(world.command(words).env(variable.0, variable.1));
+        ended.errors.contains('\u{1b}')
+    };
+    assert!(!coloured(&["check"], ("TERM", "xterm")));
+    assert!(coloured(&["check", "--color", "always"], ("NO_COLOR", "1")));
+    assert!(coloured(&["check"], ("CLICOLOR_FORCE", "1")));
+    assert!(!coloured(
+        &["check", "--color=never"],
+        ("CLICOLOR_FORCE", "1")
+    ));
+}
+
+#[test]
+fn a_reader_that_leaves_is_no_failure() {
+    for words in [vec!["--help"], vec!["cite"]] {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let mut command = Command::new(env!("CARGO_BIN_EXE_cordwright"));
+        let command = command.args(&words).stdout(writer).stderr(Stdio::piped());
+        let output = command.output().unwrap();
+        let errors = String::from_utf8_lossy(&output.stderr);
+        assert_eq!((output.status.code(), &*errors), (Some(0), ""), "{words:?}");
+    }
+}
+
+#[test]
+fn rules_are_listed_and_their_pages_shown() {
+    let world = World::with(&[]);
+    let table = world.run(&["cite"]);
+    assert_eq!((table.code, table.errors.as_str()), (Some(0), ""));
+    let names: Vec<&str> = table
+        .output
+        .lines()
+        .filter_map(|line| line.strip_prefix("  ")?.split(' ').next())
+        .filter(|name| !name.is_empty())
+        .collect();
+    assert!(names.contains(&"coupler-mismatch"), "{}", table.output);
+    for name in names {
+        let page = world.run(&["cite", name]);
+        assert_eq!(page.code, Some(0), "{}", page.errors);
+        assert!(page.output.contains(name), "{}", page.output);
+    }
+}

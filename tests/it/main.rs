@@ -1,0 +1,10 @@
+//! Tests from outside: the built command and the published library.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "tests make the files and environment that they need"
+)]
+
+mod commands;
+mod pages;
+mod site;
+mod world;

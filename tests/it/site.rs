@@ -1,0 +1,71 @@
+//! Small sites made of texts, judged as the command would judge them.
+
+use cordwright::date::Date;
+use cordwright::finding::Finding;
+use cordwright::input::SiteInput;
+use cordwright::judgement::{Judgement, Settings, judge};
+use cordwright::report::{Format, Look, Report, SiteReport, closing, write};
+use cordwright::rules;
+
+/// Files of a site: paths and texts.
+pub type Files = Vec<(String, String)>;
+
+/// The day on which all tests judge.
+pub fn today() -> Date {
+    Date::new(2026, 11, 25).unwrap()
+}
+
+/// Judges files under all rules.
+pub fn judged(files: &Files) -> Judgement {
+    judged_with(files, &Settings::on(today()))
+}
+
+/// Judges files as `settings` ask.
+pub fn judged_with(files: &Files, settings: &Settings) -> Judgement {
+    let mut files: Vec<(String, Vec<u8>)> = files
+        .iter()
+        .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
+        .collect();
+    files.sort();
+    judge(
+        SiteInput {
+            files,
+            unread: Vec::new(),
+        },
+        settings,
+    )
+}
+
+/// The findings as people see them, 80 columns wide, without the closing words.
+pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
+    let site = SiteReport {
+        root: ".",
+        name: judgement.name.as_deref(),
+        sources: &judgement.sources,
+        findings,
+        departed: &[],
+        census: judgement.census,
+        unread: &[],
+        crashed: &[],
+        put_right: None,
+        known: 0,
+    };
+    let report = Report {
+        sites: vec![site],
+        rules: rules::cards(),
+    };
+    let look = Look {
+        width: 80,
+        color: false,
+        unicode: true,
+    };
+    let mut out = Vec::new();
+    write(&report, Format::Annotated, &look, &mut out).unwrap();
+    let text = String::from_utf8(out).unwrap();
+    let end = closing(&report, &look);
+    text.strip_suffix(&end)
+        .expect("the closing comes last")
+        .trim()
+        .to_owned()
+        + "\n"
+}

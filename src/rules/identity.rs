@@ -1,0 +1,1 @@
+//! Rules of *identity*: colours, labels and feeds.

@@ -1,0 +1,1 @@
+//! Rules of *jackets*: jackets and approvals.

@@ -4,6 +4,7 @@
 mod capacity;
 mod case;
 mod links;
+mod load;
 mod naming;
 mod places;
 
@@ -16,6 +17,7 @@ use crate::tables::Practice;
 pub use capacity::Rating;
 pub use case::Surroundings;
 pub use links::{Link, LinkKind};
+pub use load::{LoadGap, exceeds};
 pub use places::{field_or_name, place};
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.

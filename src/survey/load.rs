@@ -1,0 +1,177 @@
+//! Where a current comes from: the load behind a cord, what takes it over when something is lost,
+//! and the fact that is missing where it is not known.
+
+use crate::finding::Place;
+use crate::flow::Worst;
+use crate::flow::loads::Unknown;
+use crate::graph::{ElementId, Receiver};
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::quantity::{
+    Current, InUnits, Quantity, show_current, show_rounded, volt_amperes, volts, watts,
+};
+use crate::source::Span;
+
+use super::{Survey, field_or_name, place};
+
+/// Currents closer than this share of the limit are at it, not above it: far below what any meter
+/// shows, and far above what the computed currents are off by.
+const SAME: f64 = 1e-6;
+
+/// Whether a computed current lies above a limit.
+pub fn exceeds(current: Current, limit: Current) -> bool {
+    current.in_amperes() > limit.in_amperes() * (1.0 + SAME)
+}
+
+/// The fact that a load lacks.
+#[derive(Clone, Debug)]
+pub struct LoadGap {
+    /// Where it should stand.
+    pub span: Span,
+    /// What is missing, for "not decided: …".
+    pub why: &'static str,
+}
+
+impl Survey<'_> {
+    /// The devices whose load moves when `lost` is lost: those with an inlet below it and another
+    /// one below `id`. Empty in the normal state.
+    pub fn moved(&self, id: ElementId, lost: Option<ElementId>) -> Vec<Id<Device>> {
+        let Some(lost) = lost else {
+            return Vec::new();
+        };
+        let mut devices: Vec<Id<Device>> = self
+            .graph
+            .below(id)
+            .filter_map(|at| self.device_fed_by(ElementId(at)))
+            .filter(|&device| self.is_fed_below(device, lost))
+            .collect();
+        devices.sort_unstable();
+        devices.dedup();
+        devices
+    }
+
+    /// [`Survey::moved`] as places, each a device that moves.
+    pub fn moved_places(&self, id: ElementId, lost: Option<ElementId>) -> Vec<Place> {
+        let devices = self.moved(id, lost).into_iter();
+        devices
+            .map(|device| {
+                let name = &self.model.devices[device].name;
+                place(name.span, format!("device {} moves here", name.value))
+            })
+            .collect()
+    }
+
+    /// The device whose inlet a cord or a leg feeds.
+    pub fn device_fed_by(&self, id: ElementId) -> Option<Id<Device>> {
+        match self.graph.receiver(id)? {
+            Receiver::Inlet(inlet) => Some(self.graph.links.inlets[*inlet as usize].device),
+            Receiver::Pdu(_) | Receiver::Unknown => None,
+        }
+    }
+
+    fn is_fed_below(&self, device: Id<Device>, upper: ElementId) -> bool {
+        let mut inlets = self.graph.links.inlets_of(device);
+        inlets.any(|(_, inlet)| {
+            let feeding = self.graph.feeding(inlet);
+            feeding.is_some_and(|feeding| self.graph.is_below(feeding, upper))
+        })
+    }
+
+    /// The arithmetic of a cord's or leg's current: `420 W ÷ (207 V × 0.97) = 2.09 A`. Empty for
+    /// what feeds more than one inlet.
+    pub fn load_working(&self, id: ElementId, worst: Worst) -> Vec<String> {
+        let Some(&Receiver::Inlet(inlet)) = self.graph.receiver(id) else {
+            return Vec::new();
+        };
+        let power = self.power_of(inlet, worst.lost);
+        let amperes = worst.current.in_amperes();
+        if power.norm() == 0.0 || amperes == 0.0 {
+            return Vec::new();
+        }
+        let voltage = show_rounded(volts(power.norm() / amperes));
+        let factor = power.re / power.norm();
+        let current = show_current(amperes);
+        let division = if factor < 1.0 {
+            let factor = format!("{factor:.3}");
+            format!(
+                "{} ÷ ({voltage} × {}) = {current}",
+                watts(power.re).show(),
+                factor.trim_end_matches('0')
+            )
+        } else {
+            let apparent = volt_amperes(power.norm()).show();
+            format!("{apparent} ÷ {voltage} = {current}")
+        };
+        let nominal = self.flows.nominal_voltage(self.graph, id);
+        let low = nominal.map(|nominal| {
+            format!(
+                "{voltage} is what is left of {} at the low end of the supply's tolerance, less the drop on the way",
+                nominal.show()
+            )
+        });
+        std::iter::once(division).chain(low).collect()
+    }
+
+    /// What an inlet takes in the normal state, or while `lost` is lost.
+    fn power_of(&self, inlet: u32, lost: Option<ElementId>) -> num_complex::Complex64 {
+        let loads = &self.flows.loads;
+        let Some(lost) = lost else {
+            return loads.normal[inlet as usize];
+        };
+        let links = &self.graph.links;
+        let is_alive = |number: u32| {
+            let feeding = self.graph.feeding(&links.inlets[number as usize]);
+            feeding.is_some_and(|feeding| !self.graph.is_below(feeding, lost))
+        };
+        let mut shares = Vec::new();
+        let device = links.inlets[inlet as usize].device;
+        loads.share(self.graph, device, is_alive, &mut shares);
+        let own = shares.iter().find(|(number, _)| *number == inlet);
+        own.map_or(num_complex::Complex64::ZERO, |(_, power)| *power)
+    }
+
+    /// What the load of a device lacks to be known, and where it should stand; `None` if it is known.
+    pub fn load_gap(&self, device: Id<Device>) -> Option<LoadGap> {
+        let unknown = self.flows.loads.device(device).basis.err()?;
+        let item = &self.model.devices[device];
+        let model = self.graph.links.device_models[device.index()];
+        let model = model.map(|model| &self.model.device_models[model]);
+        let of_draw = field_or_name(&item.draw, &item.name);
+        let (span, why) = match unknown {
+            Unknown::Power => (of_draw, "neither a draw nor a nameplate rating is known"),
+            Unknown::PowerFactor => (
+                model.map_or(of_draw, |m| field_or_name(&m.power_factor, &m.name)),
+                "the load is in watts, and the power factor is missing",
+            ),
+            Unknown::Voltage => (
+                model.map_or(of_draw, |m| field_or_name(&m.voltage, &m.name)),
+                "the load is in amperes, and the voltage range they hold at is missing",
+            ),
+            Unknown::NotPositive => (of_draw, "the load is zero or less"),
+            Unknown::Model => (
+                field_or_name(&item.model, &item.name),
+                "the model of the device is not known",
+            ),
+        };
+        Some(LoadGap { span, why })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::amperes;
+
+    #[test]
+    fn a_current_at_its_limit_is_not_above_it() {
+        for (current, above) in [
+            (9.99, false),
+            (10.0, false),
+            (10.0 + 1e-8, false),
+            (10.001, true),
+        ] {
+            assert_eq!(exceeds(amperes(current), amperes(10.0)), above, "{current}");
+        }
+        assert!(!exceeds(amperes(f64::NAN), amperes(10.0)));
+    }
+}

@@ -41,18 +41,29 @@ pub struct Run {
     pub class: ConductorClass,
     /// Highest temperature of the conductor in use.
     pub hot: Temperature,
+    /// Resistance of the line conductor, where the definitions give it.
+    pub known: Option<Resistance>,
+    /// Resistance of the protective conductor, where the definitions give it.
+    pub known_earth: Option<Resistance>,
 }
 
 impl Run {
-    /// Resistance of the line conductor over the run, on the side the caller needs.
+    /// Resistance of the line conductor over the run, on the side the caller needs; where the
+    /// definitions give it, that.
     pub fn resistance(&self, at: Temperature, side: Side) -> Option<Resistance> {
+        if self.known.is_some() {
+            return self.known;
+        }
         conductors::resistance_per_metre(self.conductor, self.class, at, side)
             .value()
             .map(|linear| linear.over(self.length))
     }
 
-    /// Resistance of the protective conductor over the run.
+    /// Resistance of the protective conductor over the run, likewise.
     pub fn earth_resistance(&self, at: Temperature, side: Side) -> Option<Resistance> {
+        if self.known_earth.is_some() {
+            return self.known_earth;
+        }
         conductors::resistance_per_metre(self.earth, self.class, at, side)
             .value()
             .map(|linear| linear.over(self.length))
@@ -75,7 +86,10 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
         ElementKind::Cord(cord) => {
             let kind = graph.cord_type(model, cord)?;
             let length = model.cords[cord].length.copied().or(kind.length.copied())?;
-            flexible(kind.conductor.copied()?, length, kind.cordage.copied())
+            let run = flexible(kind.conductor.copied()?, length, kind.cordage.copied())?;
+            // A resistance belongs to the length of its type.
+            let known = kind.resistance.copied().filter(|_| model.cords[cord].length.is_absent());
+            Some(Run { known, known_earth: known, ..run })
         }
         ElementKind::Leg(cord, leg) => {
             let kind = graph.cord_type(model, cord)?;
@@ -103,6 +117,8 @@ fn wiring(wiring: &Wiring) -> Option<Run> {
         length: wiring.length.copied()?,
         class: ConductorClass::Fixed,
         hot: insulation.conductor_temperature(),
+        known: wiring.resistance.copied(),
+        known_earth: wiring.earth_resistance.copied(),
     })
 }
 
@@ -117,5 +133,7 @@ fn flexible(conductor: ConductorSize, length: Length, cordage: Option<CordageRef
         length,
         class: ConductorClass::Flexible,
         hot,
+        known: None,
+        known_earth: None,
     })
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::quantity::{
-    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, SystemMarking,
+    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance, SystemMarking,
 };
 use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;
@@ -138,6 +138,10 @@ record! {
     "earth-conductor" => earth_conductor: Field<ConductorSize>,
     /// Length of the run, one way.
     "length" => length: Field<Length>,
+    /// Resistance of one line conductor over the whole run, hot, where it is known better than from its size.
+    "resistance" => resistance: Field<Resistance>,
+    /// Resistance of the protective conductor over the whole run, hot, where it is known better than from its size.
+    "earth-resistance" => earth_resistance: Field<Resistance>,
     /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
     "insulation" => insulation: Field<WiringInsulation>,
     /// How many loaded circuits lie bunched with it, itself included.

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::date::Date;
-use crate::quantity::{ConductorSize, Current, Length, Temperature};
+use crate::quantity::{ConductorSize, Current, Length, Resistance, Temperature};
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
@@ -27,6 +27,8 @@ record! {
     "cores" => cores: Field<u32>,
     /// Its length from plug to connector (or to the split).
     "length" (required) => length: Field<Length>,
+    /// Resistance of one conductor over the whole cord, hot, where it is known better than from its size.
+    "resistance" => resistance: Field<Resistance>,
     /// Rated current, as marked on the cord set.
     "rating" => rating: Field<Current>,
     /// Fuse in the plug (BS 1363).

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::date::Date;
 use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power, Quantity,
-    RackUnits, Ratio, SystemMarking, Temperature, Time, Voltage, VoltageRange,
+    RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage, VoltageRange,
 };
 use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
@@ -152,6 +152,7 @@ quantities!(
     RackUnits,
     VoltageRange,
     EnergyLetThrough,
+    Resistance,
     LoadPower,
     SystemMarking,
 );

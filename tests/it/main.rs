@@ -6,5 +6,6 @@
 
 mod commands;
 mod pages;
+mod reference;
 mod site;
 mod world;

@@ -137,13 +137,14 @@ fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
 }
 
 fn lowest(network: &Network, state: &State, range: std::ops::Range<usize>) -> Option<f64> {
-    if range.len() == 2 {
-        return Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm());
-    }
-    let lines = range.filter(|&at| network.unloaded[at] != Complex64::ZERO);
-    lines
-        .map(|at| state.voltage[at].norm() / network.unloaded[at].norm())
-        .min_by(f64::total_cmp)
+    let square = if range.len() == 2 {
+        Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm_sqr())
+    } else {
+        let lines = range.filter(|&at| network.unloaded[at] != Complex64::ZERO);
+        let kept = lines.map(|at| state.voltage[at].norm_sqr() / network.unloaded[at].norm_sqr());
+        kept.min_by(f64::total_cmp)
+    };
+    square.map(f64::sqrt)
 }
 
 fn supplies(graph: &Graph) -> usize {
@@ -205,10 +206,16 @@ impl Case<'_> {
     }
 }
 
+/// Every element whose loss is a case of its own. The only element on its feeder takes down the same
+/// devices as the feeder does; and a leg is lost with its cord.
 fn losses(graph: &Graph) -> impl Iterator<Item = ElementId> {
     graph
         .elements()
         .filter(|(_, element)| !matches!(element.kind, ElementKind::Leg(..)))
+        .filter(|(id, element)| {
+            let alone = |feeder| graph.below(feeder).len() == graph.below(*id).len() + 1;
+            !element.feeder.is_some_and(alone)
+        })
         .map(|(id, _)| id)
 }
 

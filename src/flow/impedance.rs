@@ -88,8 +88,15 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
             let length = model.cords[cord].length.copied().or(kind.length.copied())?;
             let run = flexible(kind.conductor.copied()?, length, kind.cordage.copied())?;
             // A resistance belongs to the length of its type.
-            let known = kind.resistance.copied().filter(|_| model.cords[cord].length.is_absent());
-            Some(Run { known, known_earth: known, ..run })
+            let known = kind
+                .resistance
+                .copied()
+                .filter(|_| model.cords[cord].length.is_absent());
+            Some(Run {
+                known,
+                known_earth: known,
+                ..run
+            })
         }
         ElementKind::Leg(cord, leg) => {
             let kind = graph.cord_type(model, cord)?;

@@ -28,9 +28,9 @@ pub struct State {
 impl State {
     /// R.m.s. current of a conductor, harmonics included.
     pub fn magnitude(&self, conductor: usize) -> f64 {
-        self.current[conductor]
-            .norm()
-            .hypot(self.harmonic[conductor])
+        let harmonic = self.harmonic[conductor];
+        // Amperes are far from overflow: `hypot` would only be slower.
+        (self.current[conductor].norm_sqr() + harmonic * harmonic).sqrt()
     }
 }
 
@@ -43,7 +43,7 @@ pub fn load_current(power: Complex64, voltage: Complex64) -> Complex64 {
         return Complex64::ZERO;
     }
     let floor = 1e-3;
-    let voltage = if voltage.norm() < floor {
+    let voltage = if voltage.norm_sqr() < floor * floor {
         Complex64::new(floor, 0.0)
     } else {
         voltage
@@ -102,12 +102,16 @@ fn forward(network: &Network, state: &mut State) -> f64 {
             state.voltage[feeder as usize]
         };
         let voltage = source - state.current[at] * network.resistance[at];
-        // The neutral has no voltage of its own to compare with: any conductor of the site will do.
-        let scale = network.unloaded[at].norm().max(1.0);
-        moved = moved.max((voltage - state.voltage[at]).norm() / scale);
+        moved = moved.max(change(network, at, voltage, state.voltage[at]));
         state.voltage[at] = voltage;
     }
-    moved
+    moved.sqrt()
+}
+
+/// Square of the relative change of a conductor's voltage. A neutral has none of its own to compare
+/// with, so that its change counts in volts.
+pub fn change(network: &Network, conductor: usize, new: Complex64, old: Complex64) -> f64 {
+    (new - old).norm_sqr() / network.unloaded[conductor].norm_sqr().max(1.0)
 }
 
 fn harmonics(network: &Network, loads: &Loads, state: &mut State) {
@@ -149,7 +153,7 @@ fn collapsed(network: &Network, loads: &Loads, state: &State, settled: bool) -> 
 
 /// Whether a load's voltage has gone.
 pub fn has_collapsed(now: Complex64, full: Complex64) -> bool {
-    now.norm() < COLLAPSED * full.norm()
+    now.norm_sqr() < COLLAPSED * COLLAPSED * full.norm_sqr()
 }
 
 /// Whether a load takes its power at this voltage and current.

@@ -3,7 +3,8 @@
 use serde_json::{Value, json};
 
 use crate::quantity::{
-    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance, SystemMarking,
+    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance,
+    SystemMarking,
 };
 use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;

@@ -1,6 +1,7 @@
 //! The pieces every section is made of: a value with its place, a field that may be missing, a
 //! section of named things and the typed ids into it.
 
+use std::collections::hash_map::Entry;
 use std::fmt;
 use std::marker::PhantomData;
 use std::ops::{Deref, Index};
@@ -182,23 +183,35 @@ impl<T> Section<T> {
     /// Makes names findable. Of things with one name the first is kept; the others are returned as
     /// pairs of places, the first one and the one that repeats it.
     pub fn index_names(&mut self) -> Vec<(Spanned<Name>, Span)> {
-        let mut repeated = Vec::new();
-        let mut by_name = FxHashMap::default();
-        by_name.reserve(self.items.len());
-        let mut kept: Vec<Spanned<Name>> = Vec::with_capacity(self.items.len());
-        self.items
-            .retain(|item| match by_name.get(&item.name.value) {
-                Some(&first) => {
-                    repeated.push((kept[first as usize].clone(), item.name.span));
-                    false
-                }
-                None => {
-                    by_name.insert(item.name.value.clone(), kept.len() as u32);
-                    kept.push(item.name.clone());
-                    true
-                }
+        let repeated = self.index();
+        if !repeated.is_empty() {
+            let mut at = 0;
+            let mut again = repeated.iter().map(|(_, again)| *again).peekable();
+            self.items.retain(|_| {
+                at += 1;
+                again.next_if(|&again| again == at - 1).is_none()
             });
-        self.by_name = by_name;
+            self.by_name.clear();
+            self.index();
+        }
+        repeated.into_iter().map(|(names, _)| names).collect()
+    }
+
+    /// Indexes all items; pairs of places of those whose name is taken, with their position.
+    fn index(&mut self) -> Vec<((Spanned<Name>, Span), usize)> {
+        self.by_name.reserve(self.items.len());
+        let mut repeated = Vec::new();
+        for (at, item) in self.items.iter().enumerate() {
+            match self.by_name.entry(item.name.value.clone()) {
+                Entry::Vacant(entry) => {
+                    entry.insert(at as u32);
+                }
+                Entry::Occupied(entry) => {
+                    let first = self.items[*entry.get() as usize].name.clone();
+                    repeated.push(((first, item.name.span), at));
+                }
+            }
+        }
         repeated
     }
 

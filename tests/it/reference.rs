@@ -19,7 +19,9 @@ const FLOOR_VOLTS: f64 = 1.0;
 const TOLERANCE: f64 = 1e-6;
 
 fn read(name: &str) -> Value {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/reference")
+        .join(name);
     serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
@@ -31,7 +33,12 @@ fn number(value: &Value) -> f64 {
 fn definitions(scenario: &Value) -> String {
     let mut yaml = String::from("site: {practice: iec, ambient: 25 °C}\nsupplies:\n");
     for (name, supply) in scenario["supplies"].as_object().unwrap() {
-        writeln!(yaml, "  {name}: {{system: {}, sequence-proved: yes}}", marking(supply)).unwrap();
+        writeln!(
+            yaml,
+            "  {name}: {{system: {}, sequence-proved: yes}}",
+            marking(supply)
+        )
+        .unwrap();
     }
     circuits(scenario, &mut yaml);
     cords(scenario, &mut yaml);
@@ -43,11 +50,17 @@ fn marking(supply: &Value) -> String {
     let root3 = 3f64.sqrt();
     let low = 1.0 - number(&supply["tolerance"]);
     match supply["system"].as_str().unwrap() {
-        "delta" => format!("3/PE ~ {} V 60 Hz", low * number(&supply["line_to_line_volts"])),
+        "delta" => format!(
+            "3/PE ~ {} V 60 Hz",
+            low * number(&supply["line_to_line_volts"])
+        ),
         system => {
             let to_neutral = low * number(&supply["line_to_neutral_volts"]);
             match system {
-                "wye" => format!("3/N/PE ~ {}/{to_neutral} V 50 Hz", (to_neutral * root3 * 10.0).round() / 10.0),
+                "wye" => format!(
+                    "3/N/PE ~ {}/{to_neutral} V 50 Hz",
+                    (to_neutral * root3 * 10.0).round() / 10.0
+                ),
                 "split-phase" => format!("2/N/PE ~ {}/{to_neutral} V 60 Hz", 2.0 * to_neutral),
                 "single" => format!("1/N/PE ~ {to_neutral} V 50 Hz"),
                 other => panic!("unknown system {other}"),
@@ -57,25 +70,45 @@ fn marking(supply: &Value) -> String {
 }
 
 fn words(list: &Value) -> Vec<&str> {
-    list.as_array().unwrap().iter().map(|word| word.as_str().unwrap()).collect()
+    list.as_array()
+        .unwrap()
+        .iter()
+        .map(|word| word.as_str().unwrap())
+        .collect()
 }
 
 fn circuits(scenario: &Value, yaml: &mut String) {
     let mut pairs: BTreeMap<(String, String), usize> = BTreeMap::new();
     for cord in scenario["cords"].as_object().unwrap().values() {
-        *pairs.entry((cord["circuit"].as_str().unwrap().into(), words(&cord["between"]).join("-"))).or_default() += 1;
+        *pairs
+            .entry((
+                cord["circuit"].as_str().unwrap().into(),
+                words(&cord["between"]).join("-"),
+            ))
+            .or_default() += 1;
     }
     let circuits = scenario["circuits"].as_object().unwrap();
     writeln!(yaml, "circuits:").unwrap();
     for (name, circuit) in circuits {
-        let (from, poles) = (circuit["supply"].as_str().unwrap(), words(&circuit["poles"]).join(", "));
+        let (from, poles) = (
+            circuit["supply"].as_str().unwrap(),
+            words(&circuit["poles"]).join(", "),
+        );
         let ohms = number(&circuit["ohms_per_conductor"]);
-        writeln!(yaml, "  {name}:\n    from: {from}\n    poles: [{poles}]\n    breaker: 63 A").unwrap();
+        writeln!(
+            yaml,
+            "  {name}:\n    from: {from}\n    poles: [{poles}]\n    breaker: 63 A"
+        )
+        .unwrap();
         writeln!(yaml, "    wiring: {{conductor: 16 mm², length: 10 m, insulation: pvc-70, resistance: {ohms} ohm}}").unwrap();
     }
     writeln!(yaml, "pdu-models:").unwrap();
     for name in circuits.keys() {
-        writeln!(yaml, "  model-{name}:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 63 A\n    banks:").unwrap();
+        writeln!(
+            yaml,
+            "  model-{name}:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 63 A\n    banks:"
+        )
+        .unwrap();
         for ((_, pair), outlets) in pairs.iter().filter(|((circuit, _), _)| circuit == name) {
             writeln!(yaml, "      {pair}: {{between: {pair}, outlets: {{").unwrap();
             (0..*outlets).for_each(|outlet| write!(yaml, "{pair}.{outlet}: C19, ").unwrap());
@@ -83,19 +116,32 @@ fn circuits(scenario: &Value, yaml: &mut String) {
         }
     }
     writeln!(yaml, "pdus:").unwrap();
-    circuits.keys().for_each(|name| writeln!(yaml, "  pdu-{name}: {{model: model-{name}, from: {name}}}").unwrap());
+    circuits.keys().for_each(|name| {
+        writeln!(yaml, "  pdu-{name}: {{model: model-{name}, from: {name}}}").unwrap()
+    });
 }
 
 fn cords(scenario: &Value, yaml: &mut String) {
     let mut devices: BTreeMap<String, Vec<(&String, &Value)>> = BTreeMap::new();
     for (name, cord) in scenario["cords"].as_object().unwrap() {
         let device = cord["device"].as_str().unwrap_or(name);
-        devices.entry(device.to_owned()).or_default().push((name, cord));
+        devices
+            .entry(device.to_owned())
+            .or_default()
+            .push((name, cord));
     }
     writeln!(yaml, "device-models:").unwrap();
     for (name, cords) in &devices {
-        let inlets: Vec<String> = (0..cords.len()).map(|inlet| format!("i{inlet}: C20")).collect();
-        writeln!(yaml, "  model-{name}: {{power-factor: {}, inlets: {{{}}}}}", cords[0].1["pf"], inlets.join(", ")).unwrap();
+        let inlets: Vec<String> = (0..cords.len())
+            .map(|inlet| format!("i{inlet}: C20"))
+            .collect();
+        writeln!(
+            yaml,
+            "  model-{name}: {{power-factor: {}, inlets: {{{}}}}}",
+            cords[0].1["pf"],
+            inlets.join(", ")
+        )
+        .unwrap();
     }
     writeln!(yaml, "devices:").unwrap();
     for (name, cords) in &devices {
@@ -111,7 +157,10 @@ fn cords(scenario: &Value, yaml: &mut String) {
     let mut next: BTreeMap<(String, String), usize> = BTreeMap::new();
     for (device, cords) in &devices {
         for (inlet, (name, cord)) in cords.iter().enumerate() {
-            let (circuit, pair) = (cord["circuit"].as_str().unwrap().to_owned(), words(&cord["between"]).join("-"));
+            let (circuit, pair) = (
+                cord["circuit"].as_str().unwrap().to_owned(),
+                words(&cord["between"]).join("-"),
+            );
             let outlet = next.entry((circuit.clone(), pair.clone())).or_default();
             writeln!(yaml, "  {name}: {{type: type-{name}, from: pdu-{circuit}/{pair}.{outlet}, to: {device}/i{inlet}}}").unwrap();
             *outlet += 1;
@@ -142,29 +191,75 @@ impl Seen {
 fn compare(scenario: &Value, expected: &Value, seen: &mut Seen) {
     let name = scenario["name"].as_str().unwrap();
     let yaml = definitions(scenario);
-    let site = Site::read(SiteInput { files: vec![("cordwright.yaml".into(), yaml.clone().into_bytes())], unread: vec![] });
-    assert!(site.model.faults.is_empty(), "{name}: {:?}\n{yaml}", site.model.faults);
-    assert!(site.graph.faults.is_empty(), "{name}: {:?}", site.graph.faults);
+    let site = Site::read(SiteInput {
+        files: vec![("cordwright.yaml".into(), yaml.clone().into_bytes())],
+        unread: vec![],
+    });
+    assert!(
+        site.model.faults.is_empty(),
+        "{name}: {:?}\n{yaml}",
+        site.model.faults
+    );
+    assert!(
+        site.graph.faults.is_empty(),
+        "{name}: {:?}",
+        site.graph.faults
+    );
     for (circuit, values) in expected["circuits"].as_object().unwrap() {
-        let id = site.graph.circuit(site.model.circuits.find(circuit).unwrap()).unwrap();
-        compare_circuit(&site, id, &format!("{name} {circuit}"), &values["amperes"], seen);
+        let id = site
+            .graph
+            .circuit(site.model.circuits.find(circuit).unwrap())
+            .unwrap();
+        compare_circuit(
+            &site,
+            id,
+            &format!("{name} {circuit}"),
+            &values["amperes"],
+            seen,
+        );
     }
     for (cord, values) in expected["cords"].as_object().unwrap() {
-        let id = site.graph.cord(site.model.cords.find(cord).unwrap()).unwrap();
+        let id = site
+            .graph
+            .cord(site.model.cords.find(cord).unwrap())
+            .unwrap();
         let what = format!("{name} {cord}");
-        let current = site.flows.normal_currents(&site.graph, id).next().unwrap().1;
-        seen.compare(&format!("{what} A"), current.in_amperes(), number(&values["amperes"][2]), FLOOR_AMPERES);
+        let current = site
+            .flows
+            .normal_currents(&site.graph, id)
+            .next()
+            .unwrap()
+            .1;
+        seen.compare(
+            &format!("{what} A"),
+            current.in_amperes(),
+            number(&values["amperes"][2]),
+            FLOOR_AMPERES,
+        );
         let voltage = site.flows.voltage(&site.graph, id).unwrap();
-        seen.compare(&format!("{what} V"), voltage.in_volts(), number(&values["volts"][2]), FLOOR_VOLTS);
+        seen.compare(
+            &format!("{what} V"),
+            voltage.in_volts(),
+            number(&values["volts"][2]),
+            FLOOR_VOLTS,
+        );
     }
 }
 
 fn compare_circuit(site: &Site, id: ElementId, what: &str, amperes: &Value, seen: &mut Seen) {
-    let ours: BTreeMap<&str, f64> =
-        site.flows.normal_currents(&site.graph, id).map(|(pole, current)| (pole.word(), current.in_amperes())).collect();
+    let ours: BTreeMap<&str, f64> = site
+        .flows
+        .normal_currents(&site.graph, id)
+        .map(|(pole, current)| (pole.word(), current.in_amperes()))
+        .collect();
     assert_eq!(ours.len(), amperes.as_object().unwrap().len(), "{what}");
     for (pole, theirs) in amperes.as_object().unwrap() {
-        seen.compare(&format!("{what} {pole}"), ours[pole.as_str()], number(&theirs[2]), FLOOR_AMPERES);
+        seen.compare(
+            &format!("{what} {pole}"),
+            ours[pole.as_str()],
+            number(&theirs[2]),
+            FLOOR_AMPERES,
+        );
     }
 }
 
@@ -172,12 +267,18 @@ fn against(solver: &str) -> Seen {
     let (scenarios, expected) = (read("scenarios.json"), read("expected.json"));
     let mut seen = Seen::default();
     for scenario in scenarios["scenarios"].as_array().unwrap() {
-        if scenario.get("cords").is_some_and(|cords| cords.as_object().is_some_and(|cords| !cords.is_empty())) {
+        if scenario
+            .get("cords")
+            .is_some_and(|cords| cords.as_object().is_some_and(|cords| !cords.is_empty()))
+        {
             let name = scenario["name"].as_str().unwrap();
             compare(scenario, &expected["results"][solver][name], &mut seen);
         }
     }
-    println!("{solver}: {} values, largest difference {:.1e}", seen.compared, seen.largest);
+    println!(
+        "{solver}: {} values, largest difference {:.1e}",
+        seen.compared, seen.largest
+    );
     seen
 }
 

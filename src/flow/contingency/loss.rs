@@ -18,6 +18,17 @@ pub(super) enum Depth {
     Paths,
 }
 
+impl Depth {
+    /// Relative change of a voltage below which the sweep has settled: along paths, finer than what
+    /// hangs beside them is known.
+    fn settled(self) -> f64 {
+        match self {
+            Self::WholeCircuits => SETTLED,
+            Self::Paths => 1e-6,
+        }
+    }
+}
+
 /// An inlet whose load changes.
 #[derive(Clone, Copy)]
 struct Change {
@@ -65,7 +76,7 @@ impl<'a> Worker<'a> {
             return;
         }
         self.touch(lost, depth);
-        let settled = self.solve(lost);
+        let settled = self.solve(lost, depth);
         if depth == Depth::Paths && self.goes_lower() {
             self.restore();
             return self.lose(lost, Depth::WholeCircuits);
@@ -159,11 +170,11 @@ impl<'a> Worker<'a> {
     }
 
     /// Sweeps over what is touched; whether it settled.
-    fn solve(&mut self, lost: ElementId) -> bool {
+    fn solve(&mut self, lost: ElementId, depth: Depth) -> bool {
         self.split_off(lost);
         for _ in 0..MOST_SWEEPS {
             self.backward();
-            if self.forward() < SETTLED {
+            if self.forward() < depth.settled() {
                 self.backward();
                 self.harmonics(lost);
                 return true;
@@ -277,11 +288,10 @@ impl<'a> Worker<'a> {
                 self.state.voltage[feeder as usize]
             };
             let voltage = source - self.state.current[at] * network.resistance[at];
-            let scale = network.unloaded[at].norm().max(1.0);
-            moved = moved.max((voltage - self.state.voltage[at]).norm() / scale);
+            moved = moved.max(sweep::change(network, at, voltage, self.state.voltage[at]));
             self.state.voltage[at] = voltage;
         }
-        moved
+        moved.sqrt()
     }
 
     /// Third harmonics add up: what changes below changes the neutrals above by as much.

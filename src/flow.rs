@@ -94,6 +94,13 @@ impl Flows {
         })
     }
 
+    /// Current of each conductor of an element in the normal state as a phasor, in amperes towards the
+    /// load, fundamental only.
+    pub fn phasors(&self, graph: &Graph, id: ElementId) -> impl Iterator<Item = (Pole, Complex64)> {
+        let range = graph.conductors_of(id);
+        range.map(|at| (graph.conductors()[at].pole, self.normal.current[at]))
+    }
+
     /// Largest current of an element's line conductors in the normal state.
     pub fn normal(&self, graph: &Graph, id: ElementId) -> Option<Worst> {
         let lines = graph.conductors_of(id).filter(|&at| is_line(graph, id, at));

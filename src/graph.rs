@@ -130,6 +130,14 @@ impl Graph {
         id.0..self.elements[id.index()].end
     }
 
+    /// The elements that hang directly on an element.
+    pub fn children(&self, id: ElementId) -> impl Iterator<Item = ElementId> + '_ {
+        let end = self.elements[id.index()].end;
+        let first = (id.0 + 1 < end).then_some(id.0 + 1);
+        let next = move |at: &u32| Some(self.elements[*at as usize].end).filter(|next| *next < end);
+        std::iter::successors(first, next).map(ElementId)
+    }
+
     /// Whether `lower` is `upper` or hangs below it.
     pub fn is_below(&self, lower: ElementId, upper: ElementId) -> bool {
         self.below(upper).contains(&lower.0)
@@ -213,13 +221,8 @@ impl Graph {
 
     /// The element of a bank.
     pub fn bank(&self, pdu: Id<Pdu>, bank: u32) -> Option<ElementId> {
-        let pdu = self.pdus[pdu.index()]?;
-        Some(ElementId(
-            self.elements[pdu.index()..].iter().position(
-                |element| matches!(element.kind, ElementKind::Bank(_, index) if index == bank),
-            )? as u32
-                + pdu.0,
-        ))
+        let mut banks = self.children(self.pdu(pdu)?);
+        banks.find(|&id| self.kind(id) == ElementKind::Bank(pdu, bank))
     }
 
     /// The element of a cord; `None` if no supply feeds it.
@@ -229,10 +232,8 @@ impl Graph {
 
     /// The element of a leg of a splitter.
     pub fn leg(&self, cord: Id<Cord>, leg: u32) -> Option<ElementId> {
-        let cord_element = self.cords[cord.index()]?;
-        self.below(cord_element)
-            .map(ElementId)
-            .find(|&id| self.kind(id) == ElementKind::Leg(cord, leg))
+        let mut legs = self.children(self.cord(cord)?);
+        legs.find(|&id| self.kind(id) == ElementKind::Leg(cord, leg))
     }
 
     /// The element that feeds an inlet: a cord, or a leg of a splitter.

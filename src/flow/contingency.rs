@@ -7,8 +7,11 @@
 //! - The loss of a supply, circuit or PDU is solved exactly on every circuit that it touches.
 //! - The loss of a bank or cord is solved along the paths that lose or take over load; what hangs
 //!   beside those paths counts as constant power at the place where it branches off, which is right
-//!   to second order in the voltage drop. If it would lower the voltage of a circuit further than
-//!   any greater loss did, it is solved exactly as well.
+//!   to second order in the voltage drop. What is beside the paths draws a little more where they
+//!   pull its voltage down: its worst case is at least its normal current at the lowest voltage that
+//!   it ever has, an upper bound on that effect.
+
+use std::ops::Range;
 
 use num_complex::Complex64;
 use rayon::prelude::*;
@@ -107,6 +110,59 @@ impl Extremes {
         }
     }
 
+    fn lower_voltage(&mut self, id: ElementId, voltage: f64, lost: ElementId) {
+        lower(&mut self.voltage[id.index()], voltage, Some(lost));
+    }
+
+    /// Nothing draws less in its worst case than normally at the lowest voltage it ever has.
+    fn bound(&mut self, graph: &Graph, normal: &State) {
+        for (id, element) in graph.elements() {
+            let rise = match element.kind {
+                ElementKind::Supply(_) | ElementKind::Circuit(_) => None,
+                ElementKind::Pdu(_) => highest(
+                    graph
+                        .children(id)
+                        .filter_map(|bank| self.rise(graph, normal, bank, bank)),
+                ),
+                ElementKind::Bank(..) => self.rise(graph, normal, id, id),
+                ElementKind::Cord(_) | ElementKind::Leg(..) => {
+                    let above = graph.upwards(id).skip(1);
+                    highest(above.filter_map(|above| self.rise(graph, normal, id, above)))
+                }
+            };
+            let Some(Extreme { value, lost }) = rise else {
+                continue;
+            };
+            for at in graph.conductors_of(id) {
+                raise(&mut self.current[at], normal.magnitude(at) * value, lost);
+            }
+        }
+    }
+
+    /// By what the current of a two-pole element rises when `above` sits at its lowest voltage.
+    fn rise(
+        &self,
+        graph: &Graph,
+        normal: &State,
+        id: ElementId,
+        above: ElementId,
+    ) -> Option<Extreme> {
+        let pair = |id: ElementId| {
+            let range = graph.conductors_of(id);
+            (range.len() == 2).then(|| {
+                (normal.voltage[range.start] - normal.voltage[range.start + 1])
+                    .norm_sqr()
+                    .sqrt()
+            })
+        };
+        let Extreme { value: low, lost } = self.voltage[above.index()];
+        let (before, drop) = (pair(id)?, pair(above)? - low);
+        (drop > 0.0 && drop < before).then(|| Extreme {
+            value: before / (before - drop),
+            lost,
+        })
+    }
+
     fn merge(&mut self, other: &Self) {
         for (own, other) in self.current.iter_mut().zip(&other.current) {
             raise(own, other.value, other.lost);
@@ -123,6 +179,10 @@ impl Extremes {
     }
 }
 
+fn highest(extremes: impl Iterator<Item = Extreme>) -> Option<Extreme> {
+    extremes.max_by(|a, b| a.value.total_cmp(&b.value))
+}
+
 /// Of equal values the one with the earlier cause stands, whatever the order they come in.
 fn raise(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
     if value > extreme.value || (value == extreme.value && lost < extreme.lost) {
@@ -136,7 +196,7 @@ fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
     }
 }
 
-fn lowest(network: &Network, state: &State, range: std::ops::Range<usize>) -> Option<f64> {
+fn lowest(network: &Network, state: &State, range: Range<usize>) -> Option<f64> {
     let square = if range.len() == 2 {
         Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm_sqr())
     } else {
@@ -165,7 +225,7 @@ pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Ex
                 .extend(circuit_above(graph, id).map(|circuit| (circuit, None)));
         }
     }
-    extremes.merge(&extremes.clone());
+    extremes.collapses.dedup();
     let case = Case {
         graph,
         network,
@@ -175,6 +235,7 @@ pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Ex
     let (great, small): (Vec<_>, Vec<_>) = losses(graph).partition(|id| is_great(graph.kind(*id)));
     case.lose(&great, Depth::WholeCircuits, extremes);
     case.lose(&small, Depth::Paths, extremes);
+    extremes.bound(graph, &normal);
     normal
 }
 
@@ -188,8 +249,7 @@ struct Case<'a> {
 }
 
 impl Case<'_> {
-    /// Solves losses in parallel. Workers see only what was known before, so that the outcome does
-    /// not depend on how the work was split.
+    /// Solves losses in parallel. What each finds does not depend on how the work was split.
     fn lose(self, losses: &[ElementId], depth: Depth, extremes: &mut Extremes) {
         let known: &Extremes = extremes;
         let parts = rayon::current_num_threads().clamp(1, losses.len().max(1));

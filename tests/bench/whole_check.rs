@@ -19,6 +19,8 @@ use cordwright::rules;
 use cordwright::yaml;
 use rayon::prelude::*;
 
+#[path = "../generator/dice.rs"]
+mod dice;
 #[path = "../generator/racks.rs"]
 mod racks;
 

@@ -4,31 +4,14 @@
 
 use std::fmt::Write as _;
 
+use super::dice::Dice;
+
 /// Devices in a rack.
 pub const DEVICES: usize = 40;
 /// Cords in a rack.
 pub const CORDS: usize = 2 * DEVICES;
 /// Racks that share a pair of supplies.
 const RACKS_PER_SUPPLY: usize = 20;
-
-/// A small generator of numbers (xorshift), so that a seed means the same for ever.
-#[derive(Clone, Debug)]
-pub struct Dice(u64);
-
-impl Dice {
-    /// Dice that always fall alike for the same seed.
-    pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1)
-    }
-
-    /// A number from `0..bound`.
-    pub fn below(&mut self, bound: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as usize % bound
-    }
-}
 
 /// The files of a site with this many racks, sorted by path.
 pub fn site(racks: usize) -> Vec<(String, String)> {

@@ -5,7 +5,13 @@
 )]
 
 mod commands;
+mod flow_properties;
 mod pages;
 mod reference;
 mod site;
 mod world;
+
+#[path = "../generator/dice.rs"]
+mod dice;
+#[path = "../generator/small.rs"]
+mod small;

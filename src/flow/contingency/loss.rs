@@ -37,16 +37,25 @@ struct Change {
     power: Complex64,
 }
 
+/// A two-pole element beside the paths: constant power where it branches off.
+#[derive(Clone, Copy)]
+struct Beside {
+    element: ElementId,
+    /// Conductors of the path that it hangs on.
+    from: usize,
+    to: usize,
+}
+
 /// Solves losses one after the other, reusing its memory.
 pub(super) struct Worker<'a> {
     case: Case<'a>,
-    known: &'a Extremes,
     /// What the losses solved so far have made worse.
     pub(super) found: Extremes,
     state: State,
     /// Part of each touched conductor's normal current that stays with it.
     residual: Vec<Complex64>,
     touched: Vec<ElementId>,
+    beside: Vec<Beside>,
     is_touched: Vec<bool>,
     changes: Vec<Change>,
     shares: Vec<(u32, Complex64)>,
@@ -57,11 +66,11 @@ impl<'a> Worker<'a> {
     pub(super) fn new(case: Case<'a>, known: &'a Extremes) -> Self {
         Self {
             case,
-            known,
             found: known.clone(),
             state: case.normal.clone(),
             residual: vec![Complex64::ZERO; case.network.feeder.len()],
             touched: Vec::new(),
+            beside: Vec::new(),
             is_touched: vec![false; case.graph.len()],
             changes: Vec::new(),
             shares: Vec::new(),
@@ -77,11 +86,8 @@ impl<'a> Worker<'a> {
         }
         self.touch(lost, depth);
         let settled = self.solve(lost, depth);
-        if depth == Depth::Paths && self.goes_lower() {
-            self.restore();
-            return self.lose(lost, Depth::WholeCircuits);
-        }
         self.take(lost, settled);
+        self.look_beside(lost);
         self.restore();
     }
 
@@ -147,6 +153,41 @@ impl<'a> Worker<'a> {
             self.touch_circuits(lost);
         }
         self.touched.sort_unstable();
+        self.find_beside(lost);
+    }
+
+    /// What hangs beside the paths on elements of several lines, each thing with its own two poles.
+    fn find_beside(&mut self, lost: ElementId) {
+        let Case { graph, network, .. } = self.case;
+        self.beside.clear();
+        let is_shared =
+            |id: ElementId| graph.conductors_of(id).len() > 2 && graph.element(id).feeder.is_some();
+        for &id in self.touched.iter().filter(|id| is_shared(**id)) {
+            for child in graph
+                .children(id)
+                .filter(|child| *child != lost && !self.is_touched[child.index()])
+            {
+                let up = |at: usize| network.feeder[at] as usize;
+                let mut add = |element: ElementId, up: &dyn Fn(usize) -> usize| {
+                    let range = graph.conductors_of(element);
+                    if range.len() == 2 {
+                        self.beside.push(Beside {
+                            element,
+                            from: up(range.start),
+                            to: up(range.start + 1),
+                        });
+                    }
+                };
+                if graph.conductors_of(child).len() == 2 {
+                    add(child, &up);
+                } else {
+                    graph
+                        .children(child)
+                        .filter(|bank| *bank != lost)
+                        .for_each(|bank| add(bank, &|at| up(up(at))));
+                }
+            }
+        }
     }
 
     fn touch_circuits(&mut self, lost: ElementId) {
@@ -215,6 +256,14 @@ impl<'a> Worker<'a> {
         for index in 0..self.touched.len() {
             self.rescale(self.touched[index]);
         }
+        let (old, new) = (&self.case.normal.voltage, &self.state.voltage);
+        for &Beside { element, from, to } in &self.beside {
+            let ratio = against(old[from] - old[to], new[from] - new[to]);
+            let current =
+                self.case.normal.current[self.case.graph.conductors_of(element).start] * ratio;
+            self.state.current[from] += current;
+            self.state.current[to] -= current;
+        }
         for change in &self.changes {
             let (from, to) = (change.tap.from as usize, change.tap.to as usize);
             let current = load_current(
@@ -239,7 +288,8 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// What stays with an element counts as constant power: its current goes against the voltage.
+    /// A supply holds its voltage, so what stays with it stays as it is. What stays with a two-pole element counts as constant power: its current goes against the
+    /// voltage. On elements of several lines everything is summed from what hangs there.
     fn rescale(&mut self, id: ElementId) {
         let Case {
             graph,
@@ -256,25 +306,14 @@ impl<'a> Worker<'a> {
             self.state.current[b] = self.residual[b] * ratio;
             return;
         }
-        // Several lines: each against its own voltage; the neutral, or else all lines alike, take
-        // what is left over, so that the currents still sum to zero.
-        let mut sum = Complex64::ZERO;
-        let mut neutral = None;
-        for at in range.clone() {
-            if network.unloaded[at] == Complex64::ZERO {
-                neutral = Some(at);
+        let is_supply = graph.element(id).feeder.is_none();
+        range.for_each(|at| {
+            self.state.current[at] = if is_supply {
+                self.residual[at]
             } else {
-                self.state.current[at] = self.residual[at] * against(old[at], new[at]);
-                sum += self.state.current[at];
+                Complex64::ZERO
             }
-        }
-        match neutral {
-            Some(neutral) => self.state.current[neutral] = -sum,
-            None => {
-                let excess = sum / range.len().max(1) as f64;
-                range.for_each(|at| self.state.current[at] -= excess);
-            }
-        }
+        });
     }
 
     fn forward(&mut self) -> f64 {
@@ -342,25 +381,6 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// Whether a shared conductor sits lower than in any state known so far: what hangs beside the
-    /// paths would then take more than it was ever seen to take.
-    fn goes_lower(&self) -> bool {
-        let Case { graph, network, .. } = self.case;
-        let several = self
-            .touched
-            .iter()
-            .filter(|id| graph.conductors_of(**id).len() > 2);
-        let mut lows = several.map(|&id| {
-            (
-                id,
-                super::lowest(network, &self.state, graph.conductors_of(id)),
-            )
-        });
-        lows.any(|(id, low)| {
-            low.is_some_and(|low| low < self.known.voltage(id).value * (1.0 - 1e-9))
-        })
-    }
-
     fn take(&mut self, lost: ElementId, settled: bool) {
         let Case { graph, network, .. } = self.case;
         for index in 0..self.touched.len() {
@@ -378,6 +398,19 @@ impl<'a> Worker<'a> {
                     .collapses
                     .extend(circuit_above(graph, id).map(|circuit| (circuit, Some(lost))));
             }
+        }
+    }
+
+    /// Voltages beside the paths, which move with the path that they hang on; what they make of the
+    /// currents there is settled at the end, see [`super::Extremes::bound`].
+    fn look_beside(&mut self, lost: ElementId) {
+        let Case { graph, normal, .. } = self.case;
+        let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
+        for &Beside { element, from, to } in &self.beside {
+            let own = graph.conductors_of(element).start;
+            let voltage = normal.voltage[own] - normal.voltage[own + 1] + moved(from) - moved(to);
+            self.found
+                .lower_voltage(element, voltage.norm_sqr().sqrt(), lost);
         }
     }
 

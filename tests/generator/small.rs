@@ -1,0 +1,352 @@
+//! Small random sites for the properties of the power flow: every arrangement of supplies, line-to-line
+//! and line-to-neutral banks, splitters, devices of one to four inlets, every way of sharing.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+use super::dice::Dice;
+
+/// A supply: its marking, its lines, whether it has a neutral, and how its banks may hang.
+struct System {
+    marking: &'static str,
+    poles: &'static str,
+    pairs: &'static [&'static str],
+}
+
+const SYSTEMS: [System; 5] = [
+    System {
+        marking: "3/N/PE ~ 400/230 V 50 Hz",
+        poles: "L1, L2, L3, N",
+        pairs: &["L1-N", "L2-N", "L3-N"],
+    },
+    System {
+        marking: "3/N/PE ~ 208/120 V 60 Hz",
+        poles: "L1, L2, L3, N",
+        pairs: &["L1-N", "L1-L2", "L2-L3", "L3-L1"],
+    },
+    System {
+        marking: "3/PE ~ 208 V 60 Hz",
+        poles: "L1, L2, L3",
+        pairs: &["L1-L2", "L2-L3", "L3-L1"],
+    },
+    System {
+        marking: "2/N/PE ~ 240/120 V 60 Hz",
+        poles: "L1, L2, N",
+        pairs: &["L1-N", "L2-N", "L1-L2"],
+    },
+    System {
+        marking: "1/N/PE ~ 230 V 50 Hz",
+        poles: "L1, N",
+        pairs: &["L1-N"],
+    },
+];
+
+/// A device of a plan.
+#[derive(Clone, Debug)]
+pub struct Device {
+    /// Watts of the whole device.
+    pub watts: f64,
+    factor: f64,
+    needed: usize,
+    sharing: &'static str,
+    /// Cord of each inlet.
+    pub cords: Vec<String>,
+}
+
+/// A cord of a plan; a leg of a splitter goes by the splitter's name.
+#[derive(Clone, Debug)]
+pub struct Cord {
+    /// Its name.
+    pub name: String,
+    pdu: usize,
+    bank: usize,
+    ohms: f64,
+    /// Device and inlet of each leg; a plain cord has one.
+    ends: Vec<(usize, usize)>,
+}
+
+/// A random site, as a plan that can be changed before it is written down.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    systems: Vec<(usize, bool)>,
+    /// Supply and resistance of each circuit.
+    circuits: Vec<(usize, f64)>,
+    /// Circuit of each PDU.
+    pdus: Vec<usize>,
+    /// Devices.
+    pub devices: Vec<Device>,
+    /// Cords.
+    pub cords: Vec<Cord>,
+}
+
+/// What a plan can lose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Loss {
+    /// A supply.
+    Supply(usize),
+    /// A circuit.
+    Circuit(usize),
+    /// A PDU.
+    Pdu(usize),
+    /// A bank of a PDU.
+    Bank(usize, usize),
+    /// A cord.
+    Cord(usize),
+}
+
+impl Plan {
+    /// The plan of a seed.
+    pub fn new(seed: u64) -> Self {
+        let mut dice = Dice::new(seed);
+        let systems: Vec<(usize, bool)> = (0..2 + dice.below(2))
+            .map(|_| (dice.below(SYSTEMS.len()), dice.below(2) == 0))
+            .collect();
+        let circuits: Vec<(usize, f64)> = (0..3 + dice.below(3))
+            .map(|at| (at % systems.len(), 0.02 + dice.below(200) as f64 / 1000.0))
+            .collect();
+        let pdus: Vec<usize> = (0..circuits.len() + dice.below(2))
+            .map(|at| at % circuits.len())
+            .collect();
+        let mut plan = Self {
+            systems,
+            circuits,
+            pdus,
+            devices: Vec::new(),
+            cords: Vec::new(),
+        };
+        for _ in 0..3 + dice.below(8) {
+            plan.add_device(&mut dice);
+        }
+        plan
+    }
+
+    fn pairs(&self, pdu: usize) -> &'static [&'static str] {
+        let (supply, _) = self.circuits[self.pdus[pdu]];
+        SYSTEMS[self.systems[supply].0].pairs
+    }
+
+    fn add_device(&mut self, dice: &mut Dice) {
+        let inlets = 1 + dice.below(4);
+        let device = self.devices.len();
+        let first = dice.below(self.pdus.len());
+        let mut cords = Vec::new();
+        for inlet in 0..inlets {
+            // Now and then the next inlet goes to the second leg of a splitter.
+            let open = self.cords.iter().position(|cord| {
+                cord.ends.len() == 1 && cord.name.starts_with('Y') && cord.ends[0].0 != device
+            });
+            match open.filter(|_| dice.below(3) == 0) {
+                Some(splitter) => {
+                    self.cords[splitter].ends.push((device, inlet));
+                    cords.push(self.cords[splitter].name.clone());
+                }
+                None => cords.push(self.add_cord(
+                    dice,
+                    device,
+                    inlet,
+                    (first + inlet) % self.pdus.len(),
+                )),
+            }
+        }
+        self.devices.push(Device {
+            watts: (50 + dice.below(700)) as f64,
+            factor: [1.0, 0.97, 0.9, 0.8][dice.below(4)],
+            needed: 1 + dice.below(inlets),
+            sharing: ["equal", "standby", "equal"][dice.below(3)],
+            cords,
+        });
+    }
+
+    fn add_cord(&mut self, dice: &mut Dice, device: usize, inlet: usize, pdu: usize) -> String {
+        let letter = if dice.below(4) == 0 { 'Y' } else { 'W' };
+        let name = format!("{letter}-{:03}", self.cords.len());
+        let bank = dice.below(self.pairs(pdu).len());
+        let ohms = 0.01 + dice.below(80) as f64 / 1000.0;
+        self.cords.push(Cord {
+            name: name.clone(),
+            pdu,
+            bank,
+            ohms,
+            ends: vec![(device, inlet)],
+        });
+        name
+    }
+
+    /// Everything that can be lost, one at a time.
+    pub fn losses(&self) -> Vec<Loss> {
+        let banks = self
+            .cords
+            .iter()
+            .map(|cord| Loss::Bank(cord.pdu, cord.bank))
+            .collect::<BTreeSet<_>>();
+        let supplies = (0..self.systems.len()).map(Loss::Supply);
+        let circuits = (0..self.circuits.len()).map(Loss::Circuit);
+        let pdus = (0..self.pdus.len()).map(Loss::Pdu);
+        let cords = (0..self.cords.len()).map(Loss::Cord);
+        supplies
+            .chain(circuits)
+            .chain(pdus)
+            .chain(banks)
+            .chain(cords)
+            .collect()
+    }
+
+    /// The plan after a loss: the cords below it are gone, and with them the feeds of their inlets.
+    pub fn without(&self, loss: Loss) -> Self {
+        let is_lost = |at: usize, cord: &Cord| {
+            let circuit = self.pdus[cord.pdu];
+            match loss {
+                Loss::Supply(supply) => self.circuits[circuit].0 == supply,
+                Loss::Circuit(lost) => circuit == lost,
+                Loss::Pdu(pdu) => cord.pdu == pdu,
+                Loss::Bank(pdu, bank) => (cord.pdu, cord.bank) == (pdu, bank),
+                Loss::Cord(lost) => at == lost,
+            }
+        };
+        let mut plan = self.clone();
+        plan.cords = self
+            .cords
+            .iter()
+            .enumerate()
+            .filter(|(at, cord)| !is_lost(*at, cord))
+            .map(|(_, cord)| cord.clone())
+            .collect();
+        plan
+    }
+
+    /// Every load times a factor, every resistance divided by it: all currents grow by the factor.
+    pub fn scaled(&self, factor: f64) -> Self {
+        let mut plan = self.clone();
+        plan.devices
+            .iter_mut()
+            .for_each(|device| device.watts *= factor);
+        plan.cords.iter_mut().for_each(|cord| cord.ohms /= factor);
+        plan.circuits
+            .iter_mut()
+            .for_each(|(_, ohms)| *ohms /= factor);
+        plan
+    }
+
+    /// The definitions; `order` turns the lists round, which must not matter.
+    pub fn definitions(&self, reversed: bool) -> String {
+        let mut yaml =
+            String::from("site: {practice: iec, ambient: 25 °C, supply-tolerance: 10 %}\n");
+        self.supply_side(&mut yaml);
+        let mut types = String::from("cord-types:\n");
+        let mut cords = Vec::new();
+        for cord in &self.cords {
+            self.cord(cord, &mut types, &mut cords);
+        }
+        let (mut models, mut devices) = (Vec::new(), Vec::new());
+        for (at, device) in self.devices.iter().enumerate() {
+            let inlets: Vec<String> = (0..device.cords.len())
+                .map(|inlet| format!("i{inlet}: C14"))
+                .collect();
+            models.push(format!(
+                "  m{at}: {{power-factor: {}, inlets-needed: {}, sharing: {}, inlets: {{{}}}}}\n",
+                device.factor,
+                device.needed,
+                device.sharing,
+                inlets.join(", ")
+            ));
+            devices.push(format!(
+                "  d{at}: {{model: m{at}, draw: {} W}}\n",
+                device.watts
+            ));
+        }
+        if reversed {
+            [&mut cords, &mut models, &mut devices]
+                .into_iter()
+                .for_each(|list| list.reverse());
+        }
+        yaml + &types
+            + "device-models:\n"
+            + &models.concat()
+            + "devices:\n"
+            + &devices.concat()
+            + "cords:\n"
+            + &cords.concat()
+    }
+
+    fn supply_side(&self, yaml: &mut String) {
+        writeln!(yaml, "supplies:").unwrap();
+        for (at, (system, proved)) in self.systems.iter().enumerate() {
+            let proved = if *proved { "yes" } else { "no" };
+            writeln!(
+                yaml,
+                "  s{at}: {{system: {}, sequence-proved: {proved}}}",
+                SYSTEMS[*system].marking
+            )
+            .unwrap();
+        }
+        writeln!(yaml, "circuits:").unwrap();
+        for (at, (supply, ohms)) in self.circuits.iter().enumerate() {
+            let poles = SYSTEMS[self.systems[*supply].0].poles;
+            writeln!(
+                yaml,
+                "  c{at}: {{from: s{supply}, poles: [{poles}], breaker: 63 A, wiring: {{conductor: 16 mm², length: 10 m, insulation: pvc-70, resistance: {ohms} ohm}}}}"
+            )
+            .unwrap();
+        }
+        writeln!(yaml, "pdu-models:").unwrap();
+        for pdu in 0..self.pdus.len() {
+            writeln!(
+                yaml,
+                "  p{pdu}: {{plug: IEC 60309 63 A 3P+N+E, rating: 63 A, banks: {{"
+            )
+            .unwrap();
+            for (bank, pair) in self.pairs(pdu).iter().enumerate() {
+                writeln!(yaml, "    b{bank}: {{between: {pair}, outlets: {{").unwrap();
+                (0..self.cords.len())
+                    .for_each(|cord| write!(yaml, "b{bank}.{cord}: C13, ").unwrap());
+                writeln!(yaml, "}}}},").unwrap();
+            }
+            writeln!(yaml, "  }}}}").unwrap();
+        }
+        writeln!(yaml, "pdus:").unwrap();
+        for (pdu, circuit) in self.pdus.iter().enumerate() {
+            writeln!(yaml, "  u{pdu}: {{model: p{pdu}, from: c{circuit}}}").unwrap();
+        }
+    }
+
+    fn cord(&self, cord: &Cord, types: &mut String, cords: &mut Vec<String>) {
+        let name = &cord.name;
+        let outlet = self
+            .cords
+            .iter()
+            .position(|other| other.name == *name)
+            .unwrap();
+        let from = format!("u{}/b{}.{outlet}", cord.pdu, cord.bank);
+        let common = format!(
+            "plug: C14, conductor: 1.0 mm², length: 1 m, resistance: {} ohm",
+            cord.ohms
+        );
+        if name.starts_with('W') {
+            let (device, inlet) = cord.ends[0];
+            writeln!(types, "  t{name}: {{{common}, connector: C13}}").unwrap();
+            cords.push(format!(
+                "  {name}: {{type: t{name}, from: {from}, to: d{device}/i{inlet}}}\n"
+            ));
+            return;
+        }
+        let legs: Vec<String> = (0..cord.ends.len())
+            .map(|leg| format!("l{leg}: {{connector: C13}}"))
+            .collect();
+        writeln!(
+            types,
+            "  t{name}: {{{common}, legs: {{{}}}}}",
+            legs.join(", ")
+        )
+        .unwrap();
+        let ends: Vec<String> = cord
+            .ends
+            .iter()
+            .enumerate()
+            .map(|(leg, (device, inlet))| format!("l{leg}: d{device}/i{inlet}"))
+            .collect();
+        cords.push(format!(
+            "  {name}: {{type: t{name}, from: {from}, to: {{{}}}}}\n",
+            ends.join(", ")
+        ));
+    }
+}

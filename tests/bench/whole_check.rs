@@ -4,7 +4,7 @@
 //! measures one size; with `--write FOLDER` it writes that site there instead, for other programs.
 #![expect(
     clippy::disallowed_methods,
-    clippy::print_stdout,
+    clippy::disallowed_macros,
     reason = "a bench has a clock, a memory meter and an audience"
 )]
 

@@ -1,6 +1,7 @@
 //! Tests from outside: the built command and the published library.
 #![expect(
     clippy::disallowed_methods,
+    clippy::disallowed_macros,
     reason = "tests make the files and environment that they need"
 )]
 

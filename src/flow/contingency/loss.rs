@@ -288,15 +288,11 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// A supply holds its voltage, so what stays with it stays as it is. What stays with a two-pole element counts as constant power: its current goes against the
-    /// voltage. On elements of several lines everything is summed from what hangs there.
+    /// What stays with an element: a supply holds its voltage, so there it stays as it is; on a
+    /// two-pole element it counts as constant power, whose current goes against the voltage; on
+    /// elements of several lines all is summed from what hangs there.
     fn rescale(&mut self, id: ElementId) {
-        let Case {
-            graph,
-            network,
-            normal,
-            ..
-        } = self.case;
+        let Case { graph, normal, .. } = self.case;
         let range = graph.conductors_of(id);
         let (old, new) = (&normal.voltage, &self.state.voltage);
         if range.len() == 2 {

@@ -4,9 +4,8 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::model::Model;
 use crate::model::cords::Departure;
-use crate::model::value::Spanned;
 use crate::report::Departed;
-use crate::rules;
+use crate::rules::{covers, holds};
 
 /// Splits findings into those that stand and those that are departed from.
 pub fn part(model: &Model, today: Date, findings: Vec<Finding>) -> (Vec<Finding>, Vec<Departed>) {
@@ -24,26 +23,6 @@ pub fn part(model: &Model, today: Date, findings: Vec<Finding>) -> (Vec<Finding>
         }
     }
     (standing, departed)
-}
-
-/// Whether a departure holds on a day: it has a reason, a signer and a date that has not passed.
-pub fn holds(departure: &Departure, today: Date) -> bool {
-    let signed = departure.reason.get().is_some() && departure.agreed_by.get().is_some();
-    signed && departure.until.get().is_some_and(|until| today <= *until)
-}
-
-/// Whether a departure is about a finding: its rule, and the main thing the finding is about.
-pub fn covers(departure: &Departure, finding: &Finding) -> bool {
-    let rule = departure.rule.get().and_then(|name| rules::find(name));
-    rule.is_some_and(|rule| rule.name == finding.rule)
-        && departure.at.get() == finding.about.first()
-}
-
-/// Whether any of `findings` is covered by a departure.
-pub fn is_used(departure: &Spanned<Departure>, findings: &[Finding]) -> bool {
-    findings
-        .iter()
-        .any(|finding| covers(&departure.value, finding))
 }
 
 fn record(departure: &Departure, finding: Finding) -> Departed {

@@ -9,7 +9,7 @@ use crate::departure;
 use crate::finding::{Finding, Verdict};
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{FileGlobs, SiteInput, Unread};
+use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
 use crate::model::fault::Fault;
 use crate::model::site::OpenPoints;
 use crate::model::{self, Fragment, Model};
@@ -121,7 +121,10 @@ impl Site {
             fragments.push(file.fragment);
         }
         unread.sort();
-        let model = Model::assemble(fragments);
+        let root = files.iter().position(|file| file.path == SITE_FILE);
+        let root = FileId(root.unwrap_or(0) as u32);
+        let mut model = Model::assemble(fragments, root);
+        model.is_incomplete |= !unread.is_empty();
         let graph = Graph::new(&model);
         let flows = Flows::new(&model, &graph);
         Self {
@@ -196,7 +199,7 @@ fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
     let (text, undecodable) = decode_text(id, bytes);
     let (tree, problems) = Tree::parse(id, &text, &Limits::default());
     let mut fragment = model::read(&tree);
-    let broken = undecodable.is_some() || !tree.is_complete();
+    fragment.is_broken |= undecodable.is_some();
     let first = undecodable
         .iter()
         .chain(&problems)
@@ -205,8 +208,8 @@ fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
     fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
     FileRead {
         source: Source::new(path, Arc::clone(&text)),
+        broken: first.filter(|_| fragment.is_broken),
         fragment,
-        broken: first.filter(|_| broken),
     }
 }
 
@@ -223,7 +226,7 @@ fn fault(problem: Problem) -> Fault {
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
     let (text, _) = decode_text(FileId(0), bytes.to_vec());
     let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
-    let model = Model::assemble(vec![model::read(&tree)]);
+    let model = Model::assemble(vec![model::read(&tree)], FileId(0));
     let mut globs = FileGlobs::default();
     if let Some(files) = model.site.files.get() {
         let texts = |list: &[model::value::Spanned<model::value::Name>]| {

@@ -14,17 +14,18 @@ pub mod value;
 
 use serde_json::Value;
 
+use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
 use circuits::{Circuit, Supply};
 use cords::{Cord, CordType, Departure};
 use decode::{Key, Reader, Record, record, record_schema};
 use devices::{Device, DeviceModel};
-use fault::Fault;
+use fault::{Fault, Noted};
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
-use value::{Field, Section, Spanned};
+use value::{Field, Name, Section, Spanned};
 
 record! {
     /// The sections of a site's definitions. Any file may hold any of them.
@@ -59,15 +60,18 @@ record! {
 #[derive(Clone, Debug, Default)]
 pub struct Fragment {
     sections: Sections,
-    faults: Vec<Fault>,
+    faults: Vec<Noted>,
     /// Whether any of our sections is in the file.
     pub has_sections: bool,
+    /// Whether a part of the file could not be read.
+    pub is_broken: bool,
 }
 
 impl Fragment {
     /// Adds what was wrong with the file before its sections were read.
     pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
-        self.faults.extend(problems);
+        let noted = problems.map(|problem| Noted::new(problem, []));
+        self.faults.extend(noted);
     }
 }
 
@@ -75,6 +79,7 @@ impl Fragment {
 pub fn read(tree: &Tree) -> Fragment {
     let mut reader = Reader::new(tree);
     let mut fragment = Fragment::default();
+    let mut again = Vec::new();
     let roots: Vec<NodeId> = tree
         .roots()
         .iter()
@@ -84,9 +89,12 @@ pub fn read(tree: &Tree) -> Fragment {
     for root in roots {
         fragment.has_sections = true;
         let document: Sections = reader.record(root, None);
-        fragment.sections.absorb(document, &mut reader.faults);
+        fragment.sections.absorb(document, &mut again);
     }
-    fragment.faults = reader.faults;
+    let (faults, is_whole) = reader.finish();
+    fragment.faults = faults;
+    fragment.faults.extend(again);
+    fragment.is_broken = !tree.is_complete() || !is_whole;
     fragment
 }
 
@@ -101,16 +109,19 @@ fn is_ours(tree: &Tree, root: NodeId) -> bool {
 }
 
 impl Sections {
-    fn absorb(&mut self, other: Self, faults: &mut Vec<Fault>) {
-        match (&self.site, other.site) {
-            (Field::Given(first), Field::Given(again)) => faults.push(Fault::Repeated {
-                name: "site".into(),
-                what: "section",
-                first: first.span,
-                again: again.span,
-            }),
-            (Field::Given(_), _) => {}
-            (_, site) => self.site = site,
+    fn absorb(&mut self, other: Self, faults: &mut Vec<Noted>) {
+        match (self.site.span(), other.site.span()) {
+            (Some(first), Some(again)) => faults.push(Noted::new(
+                Fault::Repeated {
+                    name: "site".into(),
+                    what: "section",
+                    first,
+                    again,
+                },
+                ["site".into()],
+            )),
+            (Some(_), None) => {}
+            (None, _) => self.site = other.site,
         }
         self.zones.append(other.zones);
         self.racks.append(other.racks);
@@ -154,22 +165,33 @@ pub struct Model {
     /// Recorded deviations.
     pub departures: Vec<Spanned<Departure>>,
     /// What was wrong with the definitions as written.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<Noted>,
+    /// Whether a part of the definitions could not be read: what is not found may stand there.
+    pub is_incomplete: bool,
 }
 
 impl Model {
     /// Puts the fragments of a site's files together. Fragments come in order of path, so that the
-    /// first of two things of one name is the same on every run.
-    pub fn assemble(fragments: Vec<Fragment>) -> Self {
+    /// first of two things of one name is the same on every run. `root` is the file in which the
+    /// `site:` section belongs.
+    pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
         let mut sections = Sections::default();
         let mut faults = Vec::new();
+        let mut is_incomplete = false;
         for fragment in fragments {
+            is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
             sections.absorb(fragment.sections, &mut faults);
         }
+        let has_site = !sections.site.is_absent();
         let mut model = Self::from_sections(sections);
         model.index_names(&mut faults);
+        model.site.check_label(&mut faults);
+        if !has_site && !is_incomplete {
+            faults.push(no_site(root));
+        }
         model.faults = faults;
+        model.is_incomplete = is_incomplete;
         model
     }
 
@@ -192,10 +214,11 @@ impl Model {
             cords: sections.cords,
             departures: sections.departures,
             faults: Vec::new(),
+            is_incomplete: false,
         }
     }
 
-    fn index_names(&mut self, faults: &mut Vec<Fault>) {
+    fn index_names(&mut self, faults: &mut Vec<Noted>) {
         index(&mut self.site.feeds, faults);
         index(&mut self.site.levels, faults);
         index(&mut self.zones, faults);
@@ -211,15 +234,29 @@ impl Model {
     }
 }
 
-fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Fault>) {
+fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Noted>) {
     for (first, again) in section.index_names() {
-        faults.push(Fault::Repeated {
+        let thing = first.value.clone();
+        let fault = Fault::Repeated {
             name: first.value,
             what: T::WHAT,
             first: first.span,
             again,
-        });
+        };
+        faults.push(Noted::new(fault, [T::WHAT.into(), thing]));
     }
+}
+
+/// No file has a `site:` section; it is missed at the start of the file where it belongs.
+fn no_site(root: FileId) -> Noted {
+    let fault = Fault::MissingKey {
+        span: Span::new(root, 0, 0),
+        owner: "definition",
+        name: Name::default(),
+        key: "site",
+        holds: Sections::KEYS.first().map_or("", |key| key.doc),
+    };
+    Noted::new(fault, ["site".into()])
 }
 
 /// The nearest of `words` to a misspelt one, if any is near.

@@ -14,7 +14,7 @@ mod reading;
 mod scalar;
 mod show;
 mod system;
-mod trap;
+pub mod trap;
 mod unit;
 mod voltage_range;
 

@@ -4,6 +4,7 @@
 //! line in [`RULES`]. A rule looks at a [`Survey`] and says what it finds; it does no I/O and knows
 //! no other rule.
 
+mod departing;
 mod draft;
 mod run;
 
@@ -21,6 +22,7 @@ use crate::finding::{Finding, Level};
 use crate::report::RuleCard;
 use crate::survey::Survey;
 
+pub use departing::{covers, holds};
 pub use draft::Draft;
 pub use run::{Outcome, run};
 
@@ -79,13 +81,34 @@ pub struct Rule {
     pub page: &'static str,
     /// Names it went by in earlier releases; they are still accepted.
     pub former_names: &'static [&'static str],
-    /// Looks at the site and says what it finds.
-    pub check: fn(&Survey<'_>, &mut Vec<Finding>),
+    /// How it comes to its findings.
+    pub check: Check,
+}
+
+/// How a rule comes to its findings.
+#[derive(Clone, Copy, Debug)]
+pub enum Check {
+    /// It looks at the site.
+    Site(fn(&Survey<'_>, &mut Vec<Finding>)),
+    /// It looks at what was said of the site, and is therefore run last.
+    Said(fn(&Survey<'_>, &Said<'_>, &mut Vec<Finding>)),
+}
+
+/// What the rules that look at the site have said.
+#[derive(Clone, Copy, Debug)]
+pub struct Said<'a> {
+    /// All that they found.
+    pub findings: &'a [Finding],
+    /// Names of those that were run to their end.
+    pub ran: &'a [&'static str],
 }
 
 /// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
 macro_rules! rule {
     ($name:literal, $subject:ident, $level:ident, $summary:literal) => {
+        $crate::rules::rule!(Site, $name, $subject, $level, $summary);
+    };
+    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal) => {
         /// The rule, for the index.
         pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
             name: $name,
@@ -99,7 +122,7 @@ macro_rules! rule {
                 ".md"
             )),
             former_names: &[],
-            check,
+            check: $crate::rules::Check::$looks_at(check),
         };
     };
 }
@@ -108,6 +131,19 @@ pub(crate) use rule;
 /// Every rule, by subject and then in the order of the catalogue.
 pub static RULES: &[&Rule] = &[
     // records
+    &records::unreadable_file::RULE,
+    &records::unknown_key::RULE,
+    &records::missing_key::RULE,
+    &records::bad_quantity::RULE,
+    &records::duplicate_name::RULE,
+    &records::unknown_name::RULE,
+    &records::double_booked::RULE,
+    &records::unfed_inlet::RULE,
+    &records::power_loop::RULE,
+    &records::idle_definition::RULE,
+    &records::load_basis::RULE,
+    &records::departure_lapsed::RULE,
+    &records::departure_idle::RULE,
     // couplers
     &couplers::coupler_mismatch::RULE,
     // conductors

@@ -3,7 +3,7 @@
 use smol_str::SmolStr;
 
 use crate::model::cords::Cord;
-use crate::model::fault::Fault;
+use crate::model::fault::Noted;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
 use crate::source::Span;
@@ -13,14 +13,16 @@ use crate::source::Span;
 pub enum LinkFault {
     /// A reference to a thing that is nowhere.
     UnknownName {
-        /// The reference.
+        /// The part of the reference that leads nowhere.
         span: Span,
-        /// Its text.
-        name: Name,
+        /// The reference as a whole.
+        reference: Name,
         /// What kind of thing was wanted.
         what: &'static str,
         /// The nearest name there is.
         nearest: Option<SmolStr>,
+        /// Whether `span` holds just the text, so that the nearest name can take its place.
+        is_exact: bool,
         /// The thing that refers.
         owner: Name,
     },
@@ -52,7 +54,7 @@ pub enum LinkFault {
         feeder: Name,
     },
     /// A fault of the definitions as written that shows only when a model is taken as a whole.
-    Written(Fault),
+    Written(Noted),
     /// Nothing says what feeds a power strip.
     PduUnfed {
         /// The strip.

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use crate::model::circuits::{Circuit, Supply};
 use crate::model::cords::{Cord, CordType, Ends};
 use crate::model::devices::{Device, DeviceModel};
-use crate::model::fault::Fault;
+use crate::model::fault::{Fault, Noted};
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::places::{Rack, Zone};
 use crate::model::text::Reference;
@@ -129,7 +129,7 @@ pub(super) struct Resolver<'m> {
     model: &'m Model,
     pub links: Links,
     pub faults: Vec<LinkFault>,
-    pub written: Vec<Fault>,
+    pub written: Vec<Noted>,
 }
 
 impl<'m> Resolver<'m> {
@@ -173,9 +173,12 @@ impl<'m> Resolver<'m> {
             "cord type",
         );
         for (_, pdu_model) in model.pdu_models.iter() {
-            self.links
-                .outlets
-                .push(OutletTable::new(pdu_model, &mut self.written));
+            let mut repeated: Vec<Fault> = Vec::new();
+            let table = OutletTable::new(pdu_model, &mut repeated);
+            self.links.outlets.push(table);
+            let path = || [Name::from("pdu-models"), pdu_model.name.value.clone()];
+            let noted = repeated.into_iter().map(|fault| Noted::new(fault, path()));
+            self.written.extend(noted);
         }
         self.number_inlets();
         self.cord_feeds();
@@ -206,7 +209,7 @@ impl<'m> Resolver<'m> {
                 if found.is_none() {
                     let names = target.items().iter().map(|other| other.name.value.as_str());
                     self.unknown(
-                        name.span,
+                        name,
                         &name.value,
                         what,
                         nearest(&name.value, names),
@@ -220,21 +223,23 @@ impl<'m> Resolver<'m> {
         ids
     }
 
+    /// Notes that `part` of a reference leads nowhere.
     fn unknown(
         &mut self,
-        span: Span,
-        name: &str,
+        reference: &Spanned<Name>,
+        part: &str,
         what: &'static str,
         nearest: Option<&str>,
         owner: &Name,
     ) {
-        let (name, nearest, owner) = (name.into(), nearest.map(Into::into), owner.clone());
+        let (span, is_exact) = span_of(reference, part);
         self.faults.push(LinkFault::UnknownName {
             span,
-            name,
+            reference: reference.value.clone(),
             what,
-            nearest,
-            owner,
+            nearest: nearest.map(Into::into),
+            is_exact,
+            owner: owner.clone(),
         });
     }
 
@@ -273,7 +278,7 @@ impl<'m> Resolver<'m> {
                 let names = inlets.items().iter().map(|other| other.name.value.as_str());
                 let near = nearest(&inlet.name.value, names);
                 self.unknown(
-                    inlet.name.span,
+                    &inlet.name,
                     &inlet.name.value,
                     "inlet of this device's model",
                     near,
@@ -330,7 +335,7 @@ impl<'m> Resolver<'m> {
                 .iter()
                 .map(|circuit| circuit.name.value.as_str());
             let near = nearest(from.value.owner(), names.chain(circuits));
-            self.unknown(from.span, from.value.owner(), "PDU or circuit", near, owner);
+            self.unknown(&name_of(from), from.value.owner(), "PDU or circuit", near, owner);
             return None;
         };
         let pdu_model = self.links.pdu_models[pdu.index()]?;
@@ -343,7 +348,8 @@ impl<'m> Resolver<'m> {
                 table.names(&model.pdu_models[pdu_model]).map(Name::as_str),
             )
             .map(Into::into);
-            self.unknown(from.span, &from.value.0, "outlet", near.as_deref(), owner);
+            let part = from.value.part().unwrap_or(&from.value.0);
+            self.unknown(&name_of(from), part, "outlet", near.as_deref(), owner);
         }
         found.map(|outlet| (pdu, outlet))
     }
@@ -378,7 +384,7 @@ impl<'m> Resolver<'m> {
         if found.is_none() {
             let names = legs.items().iter().map(|leg| leg.name.value.as_str());
             self.unknown(
-                name.span,
+                name,
                 &name.value,
                 "leg of this cord's type",
                 nearest(&name.value, names),
@@ -440,7 +446,7 @@ impl<'m> Resolver<'m> {
                 .iter()
                 .map(|device| device.name.value.as_str());
             let near = nearest(end.value.owner(), names);
-            self.unknown(end.span, end.value.owner(), "device", near, owner);
+            self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
             return Receiver::Unknown;
         };
         let Some(device_model) = self.links.device_models[device.index()] else {
@@ -458,7 +464,8 @@ impl<'m> Resolver<'m> {
                 part,
                 inlets.items().iter().map(|inlet| inlet.name.value.as_str()),
             );
-            self.unknown(end.span, &end.value.0, "inlet", near, owner);
+            let part = end.value.part().unwrap_or(&end.value.0);
+            self.unknown(&name_of(end), part, "inlet", near, owner);
             return Receiver::Unknown;
         };
         Receiver::Inlet(first + place)
@@ -498,9 +505,10 @@ impl<'m> Resolver<'m> {
             return Some(PduFeed::Cord(cord, None));
         }
         if let Some(cord) = model.cords.find(from.value.owner()) {
+            let part = from.value.part()?;
             let name = Spanned {
-                value: from.value.part()?.into(),
-                span: from.span,
+                value: part.into(),
+                span: span_of(&name_of(from), part).0,
             };
             return Some(PduFeed::Cord(cord, Some(self.leg(cord, owner, &name)?)));
         }
@@ -547,7 +555,7 @@ impl<'m> Resolver<'m> {
                 .iter()
                 .map(|feed| feed.name.value.as_str());
             self.unknown(
-                feed.span,
+                feed,
                 &feed.value,
                 "feed",
                 nearest(&feed.value, names),
@@ -555,4 +563,31 @@ impl<'m> Resolver<'m> {
             );
         }
     }
+}
+
+/// The name that a reference is written as.
+fn name_of(reference: &Spanned<Reference>) -> Spanned<Name> {
+    Spanned {
+        value: reference.value.0.clone(),
+        span: reference.span,
+    }
+}
+
+/// The bytes of `part` in a name, and whether they hold just it; the whole name where it is written
+/// with escapes.
+fn span_of(name: &Spanned<Name>, part: &str) -> (Span, bool) {
+    let (text, whole) = (name.value.as_str(), name.span.range());
+    // Quotes without escapes add one byte at each end.
+    let quotes = match whole.len().checked_sub(text.len()) {
+        Some(0) => 0,
+        Some(2) => 1,
+        _ => return (name.span, false),
+    };
+    let at = if text.ends_with(part) && text.len() > part.len() {
+        text.len() - part.len()
+    } else {
+        0
+    };
+    let lo = whole.start + quotes + at;
+    (Span::new(name.span.file, lo, lo + part.len()), true)
 }

@@ -22,9 +22,9 @@ record! {
     /// Its system, marked as in IEC 61293: `3/N/PE ~ 400/230 V 50 Hz`.
     "system" (required) => system: Field<SystemMarking>,
     /// What it can carry.
-    "capacity" => capacity: Field<ApparentPower>,
+    "capacity" (above_zero) => capacity: Field<ApparentPower>,
     /// Prospective short-circuit current at this point.
-    "fault-current" => fault_current: Field<Current>,
+    "fault-current" (above_zero) => fault_current: Field<Current>,
     /// How it is earthed: `TN-S`, `TN-C-S`, `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
     /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.
@@ -54,7 +54,7 @@ record! {
     /// The overcurrent device ahead of it.
     "breaker" (required) => breaker: Field<Breaker>,
     /// Rated residual operating current of its residual current device.
-    "rcd" => rcd: Field<Current>,
+    "rcd" (above_zero) => rcd: Field<Current>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
     /// The receptacle at its end.
@@ -119,13 +119,13 @@ record! {
     /// An overcurrent device.
     Breaker: "breaker", short for "rating";
     /// Its rated current.
-    "rating" (required) => rating: Field<Current>,
+    "rating" (required, above_zero) => rating: Field<Current>,
     /// Its tripping curve: `B`, `C` or `D` (IEC 60898-1), or `inverse-time` (UL 489).
     "curve" => curve: Field<Curve>,
     /// Its rated short-circuit (breaking) capacity.
-    "breaking-capacity" => breaking_capacity: Field<Current>,
+    "breaking-capacity" (above_zero) => breaking_capacity: Field<Current>,
     /// Energy it lets through at the prospective fault current, from its maker's data, in A²s.
-    "let-through" => let_through: Field<EnergyLetThrough>,
+    "let-through" (above_zero) => let_through: Field<EnergyLetThrough>,
     /// Share of its rating that it may carry without end; 100 % only where device and enclosure are listed so.
     "continuous" => continuous: Field<Ratio>,
 }
@@ -146,5 +146,5 @@ record! {
     /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
     "insulation" => insulation: Field<WiringInsulation>,
     /// How many loaded circuits lie bunched with it, itself included.
-    "grouped" => grouped: Field<u32>,
+    "grouped" (above_zero) => grouped: Field<u32>,
 }

@@ -18,21 +18,21 @@ record! {
     /// The connector: the end at the device.
     "connector" => connector: Field<CouplerRef>,
     /// Its conductors.
-    "conductor" (required) => conductor: Field<ConductorSize>,
+    "conductor" (required, above_zero) => conductor: Field<ConductorSize>,
     /// Its cordage type: `H05VV-F`, `SJT`, …
     "cordage" => cordage: Field<CordageRef>,
     /// Temperature marked on the cordage, where its type allows several.
     "temperature" => temperature: Field<Temperature>,
     /// Cores of the cordage: 2 without a protective conductor, 3 with it.
-    "cores" => cores: Field<u32>,
+    "cores" (above_zero) => cores: Field<u32>,
     /// Its length from plug to connector (or to the split).
-    "length" (required) => length: Field<Length>,
+    "length" (required, above_zero) => length: Field<Length>,
     /// Resistance of one conductor over the whole cord, hot, where it is known better than from its size.
     "resistance" => resistance: Field<Resistance>,
     /// Rated current, as marked on the cord set.
-    "rating" => rating: Field<Current>,
+    "rating" (above_zero) => rating: Field<Current>,
     /// Fuse in the plug (BS 1363).
-    "fuse" => fuse: Field<Current>,
+    "fuse" (above_zero) => fuse: Field<Current>,
     /// Jacket colour.
     "colour" => colour: Field<Name>,
     /// Approval marks on the cord set.
@@ -51,13 +51,13 @@ record! {
     /// Its connector.
     "connector" (required) => connector: Field<CouplerRef>,
     /// Its conductors.
-    "conductor" => conductor: Field<ConductorSize>,
+    "conductor" (above_zero) => conductor: Field<ConductorSize>,
     /// Its cordage type, where it is not the trunk's.
     "cordage" => cordage: Field<CordageRef>,
     /// Its length from the split.
-    "length" => length: Field<Length>,
+    "length" (above_zero) => length: Field<Length>,
     /// Rated current, as marked.
-    "rating" => rating: Field<Current>,
+    "rating" (above_zero) => rating: Field<Current>,
 }
 
 record! {
@@ -122,7 +122,7 @@ record! {
     /// The inlet it feeds, `device/inlet`; for a splitter, one for every leg.
     "to" (required) => to: Ends,
     /// Its length, where it is not its type's.
-    "length" => length: Field<Length>,
+    "length" (above_zero) => length: Field<Length>,
     /// The bundle it lies in: cords of one bundle warm each other.
     "bundle" => bundle: Field<Name>,
     /// What is done with surplus length: `hung`, `folded` or `coiled`.

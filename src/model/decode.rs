@@ -4,13 +4,16 @@
 //! unknown, and all other keys are read. The same [`Key`] tables drive the reading, the JSON Schema
 //! and the editor's completions, so that they cannot differ.
 
+mod reader;
+
 use serde_json::{Value, json};
 
-use crate::source::Span;
-use crate::yaml::{Kind, NodeId, Tree};
+use crate::yaml::{Kind, NodeId};
 
 use super::fault::Fault;
-use super::value::{Field, Name, Named, Section, Spanned};
+use super::value::{Field, Named, Section, Spanned};
+
+pub use reader::{Reader, with_article};
 
 /// A key of a record.
 pub struct Key {
@@ -57,277 +60,6 @@ pub trait Record: Default {
     fn fill(&mut self, index: usize, reader: &mut Reader<'_>, node: NodeId);
 }
 
-/// Reads one tree, gathering faults.
-pub struct Reader<'t> {
-    /// The tree that is read.
-    pub tree: &'t Tree,
-    /// What was wrong so far.
-    pub faults: Vec<Fault>,
-    /// Visits left: aliases repeat nodes, and must not multiply the work.
-    budget: usize,
-}
-
-impl<'t> Reader<'t> {
-    /// A reader over `tree`.
-    pub fn new(tree: &'t Tree) -> Self {
-        Self {
-            tree,
-            faults: Vec::new(),
-            budget: tree.len() * 4 + 10_000,
-        }
-    }
-
-    /// Follows an alias and counts the visit; `None` where there is nothing to read.
-    pub fn enter(&mut self, node: NodeId) -> Option<NodeId> {
-        if self.budget == 1 {
-            let span = self.tree.span(node);
-            let message =
-                "anchors and aliases repeat too much of this file; the rest of it was not judged"
-                    .into();
-            let advice = "Write the repeated parts out, or anchor smaller ones.".into();
-            self.faults.push(Fault::Unreadable {
-                span,
-                message,
-                advice,
-                related: None,
-            });
-        }
-        self.budget = self.budget.saturating_sub(1);
-        if self.budget == 0 {
-            None
-        } else {
-            self.tree.resolve(node)
-        }
-    }
-
-    /// The text of a scalar; a fault if the node is none.
-    pub fn scalar(&mut self, node: NodeId, wanted: &str) -> Option<&'t str> {
-        let tree = self.tree;
-        match tree.kind(node) {
-            Kind::Plain | Kind::Quoted | Kind::Block => Some(tree.text(node)),
-            _ => {
-                self.wanted(node, wanted);
-                None
-            }
-        }
-    }
-
-    /// Says that something else was wanted here.
-    pub fn wanted(&mut self, node: NodeId, wanted: &str) {
-        let found = match self.tree.kind(node) {
-            Kind::Empty => "nothing stands here",
-            Kind::List => "a list stands here",
-            Kind::Mapping => "a mapping of keys and values stands here",
-            _ => "another kind of value stands here",
-        };
-        let span = self.tree.span(node);
-        self.bad(
-            span,
-            format!("{found} where {wanted} is wanted"),
-            format!("Write {wanted}."),
-        );
-    }
-
-    /// Says that a value is not what its key wants.
-    pub fn bad(&mut self, span: Span, headline: String, advice: String) {
-        self.faults.push(Fault::BadValue {
-            span,
-            headline,
-            advice,
-            replacement: None,
-        });
-    }
-
-    /// Reads a record from a mapping, or from the scalar that is its short form.
-    pub fn record<T: Record>(&mut self, node: NodeId, name: Option<&Spanned<Name>>) -> T {
-        let mut record = T::default();
-        match (self.tree.kind(node), T::SHORT_FOR) {
-            (Kind::Mapping, _) => self.keys(&mut record, node, name),
-            (Kind::Empty, _) => self.missing::<T>(&[false; MOST_KEYS], node, name),
-            (Kind::Plain | Kind::Quoted | Kind::Block, Some(key)) => {
-                if let Some(index) = T::KEYS.iter().position(|k| k.name == key) {
-                    record.fill(index, self, node);
-                }
-            }
-            _ => self.wanted(node, &format!("the keys of a {}", T::WHAT)),
-        }
-        record
-    }
-
-    fn keys<T: Record>(&mut self, record: &mut T, node: NodeId, name: Option<&Spanned<Name>>) {
-        let mut seen = [None; MOST_KEYS];
-        let mut merged = Vec::new();
-        self.own_keys(record, node, &mut seen, &mut merged);
-        let mut next = 0;
-        while let Some(&mapping) = merged.get(next) {
-            next += 1;
-            self.merged_keys(record, mapping, &mut seen, &mut merged);
-        }
-        self.missing::<T>(&seen.map(|place| place.is_some()), node, name);
-    }
-
-    /// The keys written in the mapping itself.
-    fn own_keys<T: Record>(
-        &mut self,
-        record: &mut T,
-        node: NodeId,
-        seen: &mut [Option<Span>; MOST_KEYS],
-        merged: &mut Vec<NodeId>,
-    ) {
-        let tree = self.tree;
-        for (key, value) in tree.pairs(node) {
-            let Some(text) = self.key_text(key) else {
-                continue;
-            };
-            let span = tree.span(key);
-            if text == "<<" && tree.kind(key) == Kind::Plain {
-                self.merge_sources(value, merged);
-                continue;
-            }
-            let Some(index) = T::KEYS.iter().position(|k| k.name == text) else {
-                let known = T::KEYS.iter().map(|k| k.name).collect();
-                self.faults.push(Fault::UnknownKey {
-                    span,
-                    key: text.into(),
-                    owner: T::WHAT,
-                    known,
-                });
-                continue;
-            };
-            match seen[index] {
-                Some(first) => self.faults.push(Fault::Repeated {
-                    name: text.into(),
-                    what: "key",
-                    first,
-                    again: span,
-                }),
-                None => {
-                    seen[index] = Some(span);
-                    if let Some(value) = self.enter(value) {
-                        record.fill(index, self, value);
-                    }
-                }
-            }
-        }
-    }
-
-    /// Keys that a merge (`<<`) brings: they stand back behind keys that are there already.
-    fn merged_keys<T: Record>(
-        &mut self,
-        record: &mut T,
-        node: NodeId,
-        seen: &mut [Option<Span>; MOST_KEYS],
-        merged: &mut Vec<NodeId>,
-    ) {
-        let tree = self.tree;
-        for (key, value) in tree.pairs(node) {
-            let Some(key_node) = self.enter(key) else {
-                return;
-            };
-            let text = tree.text(key_node);
-            if text == "<<" {
-                self.merge_sources(value, merged);
-                continue;
-            }
-            let index = T::KEYS.iter().position(|k| k.name == text);
-            let Some(index) = index.filter(|&index| seen[index].is_none()) else {
-                continue;
-            };
-            seen[index] = Some(tree.span(key));
-            if let Some(value) = self.enter(value) {
-                record.fill(index, self, value);
-            }
-        }
-    }
-
-    fn merge_sources(&mut self, value: NodeId, merged: &mut Vec<NodeId>) {
-        let Some(value) = self.enter(value) else {
-            return;
-        };
-        let tree = self.tree;
-        let sources: Vec<NodeId> = match tree.kind(value) {
-            Kind::List => tree.children(value).collect(),
-            _ => vec![value],
-        };
-        for source in sources {
-            match self.enter(source) {
-                Some(mapping) if tree.kind(mapping) == Kind::Mapping => merged.push(mapping),
-                Some(other) => self.wanted(other, "a mapping to merge"),
-                None => {}
-            }
-        }
-    }
-
-    fn key_text(&mut self, key: NodeId) -> Option<&'t str> {
-        let key = self.enter(key)?;
-        self.scalar(key, "a name")
-    }
-
-    fn missing<T: Record>(
-        &mut self,
-        seen: &[bool; MOST_KEYS],
-        node: NodeId,
-        name: Option<&Spanned<Name>>,
-    ) {
-        let whole = self.tree.span(node);
-        for (key, _) in T::KEYS
-            .iter()
-            .zip(seen)
-            .filter(|(key, seen)| key.required && !**seen)
-        {
-            self.faults.push(Fault::MissingKey {
-                span: name.map_or(
-                    Span {
-                        hi: whole.lo.saturating_add(1).min(whole.hi),
-                        ..whole
-                    },
-                    |name| name.span,
-                ),
-                owner: T::WHAT,
-                name: name.map(|name| name.value.clone()).unwrap_or_default(),
-                key: key.name,
-                holds: key.doc,
-            });
-        }
-    }
-
-    /// Reads a mapping of names to things, calling `each` for every entry.
-    pub fn entries(
-        &mut self,
-        node: NodeId,
-        what: &str,
-        mut each: impl FnMut(&mut Self, Spanned<Name>, NodeId),
-    ) {
-        let tree = self.tree;
-        match tree.kind(node) {
-            Kind::Mapping => {}
-            Kind::Empty => return,
-            _ => return self.wanted(node, &format!("a mapping from a name to a {what}")),
-        }
-        for (key, value) in tree.pairs(node) {
-            let Some(text) = self.key_text(key) else {
-                continue;
-            };
-            let name = Spanned {
-                value: text.into(),
-                span: tree.span(key),
-            };
-            if text.is_empty() {
-                self.bad(
-                    name.span,
-                    "a name is empty here".into(),
-                    format!("Give the {what} a name."),
-                );
-            } else if let Some(value) = self.enter(value) {
-                each(self, name, value);
-            }
-        }
-    }
-}
-
-/// More keys than any record has.
-pub const MOST_KEYS: usize = 32;
-
 /// A mapping below this size is searched for a repeated name at once; the long sections of a site
 /// are, when they are put together from all files.
 const SHORT: usize = 64;
@@ -349,15 +81,16 @@ impl<T: Decode> Slot for Field<T> {
 impl<T: Decode> Slot for Vec<Spanned<T>> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         let tree = reader.tree;
-        if tree.kind(node) != Kind::List {
+        if reader.kind(node) != Kind::List {
             return reader.wanted(node, "a list");
         }
-        for child in tree.children(node) {
-            let Some(child) = reader.enter(child) else {
+        for item in tree.children(node) {
+            let Some(child) = reader.enter(item) else {
                 return;
             };
             let span = tree.span(child);
-            self.extend(T::decode(reader, child).map(|value| Spanned { value, span }));
+            let value = reader.under(item, |reader| T::decode(reader, child));
+            self.extend(value.map(|value| Spanned { value, span }));
         }
     }
 
@@ -373,7 +106,7 @@ impl<T: Record> Slot for Section<T> {
                 && let Some((_, first)) = self.named(&name.value)
             {
                 let (what, first, again) = (T::WHAT, first.name.span, name.span);
-                return reader.faults.push(Fault::Repeated {
+                return reader.push(Fault::Repeated {
                     name: name.value,
                     what,
                     first,
@@ -425,12 +158,13 @@ fn described(key: &Key) -> Value {
     schema
 }
 
-/// Declares a record: its type, its keys with their meaning, and how it is read.
+/// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may
+/// stand `required` and, for quantities that cannot be zero, `above_zero`.
 macro_rules! record {
     (
         $(#[doc = $doc:literal])*
         $name:ident: $what:literal $(, short for $short:literal)?;
-        $( $(#[doc = $key_doc:literal])* $key:literal $(($required:ident))? => $field:ident: $type:ty, )*
+        $( $(#[doc = $key_doc:literal])* $key:literal $(($($flag:ident),+))? => $field:ident: $type:ty, )*
     ) => {
         $(#[doc = $doc])*
         #[derive(Clone, Debug, Default)]
@@ -445,7 +179,7 @@ macro_rules! record {
                 $crate::model::decode::Key {
                     name: $key,
                     doc: concat!($($key_doc, "\n"),*),
-                    required: record!(@required $($required)?),
+                    required: record!(@required $($($flag)+)?),
                     schema: <$type as $crate::model::decode::Slot>::schema,
                 },
             )*];
@@ -453,7 +187,10 @@ macro_rules! record {
 
             fn fill(&mut self, index: usize, reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) {
                 match Self::KEYS.get(index).map(|key| key.name) {
-                    $(Some($key) => $crate::model::decode::Slot::fill(&mut self.$field, reader, node),)*
+                    $(Some($key) => {
+                        $($(record!(@before $flag reader);)+)?
+                        $crate::model::decode::Slot::fill(&mut self.$field, reader, node);
+                    })*
                     _ => {}
                 }
             }
@@ -469,8 +206,12 @@ macro_rules! record {
             }
         }
     };
-    (@required required) => { true };
+    (@required required $($flag:ident)*) => { true };
+    (@required $other:ident $($flag:ident)*) => { record!(@required $($flag)*) };
     (@required) => { false };
+    // Zero would pass for a real value in every sum.
+    (@before above_zero $reader:ident) => { $reader.zero_is_nonsense() };
+    (@before required $reader:ident) => {};
 }
 pub(crate) use record;
 

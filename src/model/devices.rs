@@ -18,19 +18,19 @@ record! {
     /// Supply voltage it is made for.
     "voltage" => voltage: Field<VoltageRange>,
     /// Nameplate rating of the whole device: watts, volt-amperes, or amperes at the lowest voltage.
-    "rating" => rating: Field<LoadPower>,
+    "rating" (above_zero) => rating: Field<LoadPower>,
     /// Power factor at the load that counts.
     "power-factor" => power_factor: Field<PowerFactor>,
     /// Its inlets.
     "inlets" (required) => inlets: Section<Inlet>,
     /// How many inlets must stay fed for the device to stay up.
-    "inlets-needed" => inlets_needed: Field<u32>,
+    "inlets-needed" (above_zero) => inlets_needed: Field<u32>,
     /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
     "sharing" => sharing: Field<Sharing>,
     /// Protective conductor current of each inlet.
     "earth-current" => earth_current: Field<Current>,
     /// Peak inrush current of each inlet.
-    "inrush" => inrush: Field<Current>,
+    "inrush" (above_zero) => inrush: Field<Current>,
     /// Third-harmonic share of its current.
     "third-harmonic" => third_harmonic: Field<Ratio>,
     /// Free depth behind the inlets.
@@ -49,9 +49,9 @@ record! {
     /// Its share of the device's load while all inlets are fed.
     "share" => share: Field<Ratio>,
     /// What the power supply behind it can deliver.
-    "capacity" => capacity: Field<Power>,
+    "capacity" (above_zero) => capacity: Field<Power>,
     /// Its rated current, as marked.
-    "rating" => rating: Field<Current>,
+    "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a connector, by how it holds.
     "retention" => retention: Field<Retention>,
     /// Side of the device, seen from behind: `left`, `middle` or `right`.

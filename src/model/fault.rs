@@ -7,6 +7,44 @@ use crate::source::Span;
 
 use super::value::Name;
 
+/// A fault, the keys that lead to it, and where else its text is in use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Noted {
+    /// What is wrong.
+    pub fault: Fault,
+    /// Keys from the section down to the value: `circuits`, `A-12`, `breaker`.
+    pub path: Vec<Name>,
+    /// Where an alias or a merge brings the faulty text into use; the first few.
+    pub uses: Vec<Span>,
+}
+
+/// Places of use that are kept: enough to see that a change will show elsewhere.
+const MOST_USES: usize = 3;
+
+impl Noted {
+    /// A fault under `path`.
+    pub fn new(fault: Fault, path: impl IntoIterator<Item = Name>) -> Self {
+        Self {
+            fault,
+            path: path.into_iter().collect(),
+            uses: Vec::new(),
+        }
+    }
+
+    /// Adds a place of use.
+    pub fn add_use(&mut self, at: Span) {
+        if self.uses.len() < MOST_USES && !self.uses.contains(&at) {
+            self.uses.push(at);
+        }
+    }
+
+    /// The thing it is about, under its name; the section where no thing has one.
+    pub fn thing(&self) -> Name {
+        let thing = self.path.get(1).or(self.path.first());
+        thing.cloned().unwrap_or_default()
+    }
+}
+
 /// One fault of the definitions.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fault {
@@ -31,6 +69,8 @@ pub enum Fault {
         owner: &'static str,
         /// All keys that the thing has.
         known: Vec<&'static str>,
+        /// The nearest one that is still free here.
+        nearest: Option<&'static str>,
     },
     /// A key that the thing must have.
     MissingKey {
@@ -53,8 +93,17 @@ pub enum Fault {
         headline: String,
         /// What to do.
         advice: String,
-        /// The likely right text, where there is a single safe guess.
-        replacement: Option<String>,
+        /// The likely right text and what it stands in for, where there is a single safe guess.
+        edit: Option<(Span, String)>,
+    },
+    /// A name without quotes that other readers of YAML take for something else.
+    Trap {
+        /// The name.
+        span: Span,
+        /// Its text.
+        text: Name,
+        /// What others make of it.
+        taken_for: String,
     },
     /// A word of a table (a coupler, a cordage type) that no table knows.
     UnknownWord {
@@ -88,6 +137,7 @@ impl Fault {
             | Self::UnknownKey { span, .. }
             | Self::MissingKey { span, .. }
             | Self::BadValue { span, .. }
+            | Self::Trap { span, .. }
             | Self::UnknownWord { span, .. }
             | Self::Repeated { again: span, .. } => *span,
         }

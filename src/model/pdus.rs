@@ -18,13 +18,13 @@ record! {
     /// Its plug.
     "plug" (required) => plug: Field<CouplerRef>,
     /// Its rated input current, each line.
-    "rating" (required) => rating: Field<Current>,
+    "rating" (required, above_zero) => rating: Field<Current>,
     /// Its input cord.
     "cord" => cord: Field<InputCord>,
     /// Its banks: groups of outlets behind one breaker, each between two of its poles.
     "banks" (required) => banks: Section<Bank>,
     /// Distance between the middles of neighbouring outlets.
-    "outlet-pitch" => outlet_pitch: Field<Length>,
+    "outlet-pitch" (above_zero) => outlet_pitch: Field<Length>,
     /// Distance from the foot of the strip to its first outlet.
     "first-outlet" => first_outlet: Field<Length>,
     /// Hottest air it is made for.
@@ -101,7 +101,7 @@ record! {
     /// Its coupler.
     "coupler" (required) => coupler: Field<CouplerRef>,
     /// Its rated current, as marked, where it is not that of the plain coupler.
-    "rating" => rating: Field<Current>,
+    "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a plug, by how it holds.
     "latch" => latch: Field<Retention>,
 }
@@ -149,13 +149,13 @@ fn outlet_names(reader: &mut Reader<'_>, name: &Spanned<Name>) -> Vec<Name> {
         return vec![name.value.clone()];
     };
     if first > last || last - first >= MOST_OUTLETS {
-        reader.faults.push(Fault::BadValue {
+        reader.push(Fault::BadValue {
             span: name.span,
             headline: format!("`{}` is not a range of outlets", clip(&name.value)),
             advice: format!(
                 "Write the lower number first, and at most {MOST_OUTLETS} outlets, like 1-6."
             ),
-            replacement: None,
+            edit: None,
         });
         return Vec::new();
     }
@@ -171,8 +171,8 @@ record! {
     "model" (required) => model: Field<Name>,
     /// The rack it is in.
     "rack" => rack: Field<Name>,
-    /// The circuit it is plugged into.
-    "from" (required) => from: Field<Reference>,
+    /// The circuit it is plugged into; left out where a cord's `to` says what feeds it.
+    "from" => from: Field<Reference>,
     /// Where in the rack it is mounted.
     "mount" => mount: Field<Mount>,
 }

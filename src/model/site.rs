@@ -7,7 +7,8 @@ use crate::tables::Practice;
 use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, record, words};
-use super::text::unknown_word;
+use super::fault::{Fault, Noted};
+use super::text::{clip, unknown_word};
 use super::value::{Field, Name, Section, Spanned};
 
 record! {
@@ -127,6 +128,26 @@ record! {
     "warning" => warning: Field<Ratio>,
     /// Mean current below which unevenness is passed over.
     "floor" => floor: Field<Current>,
+}
+
+impl Site {
+    /// A label pattern that cannot be used is a fault, and stays unknown.
+    pub fn check_label(&mut self, faults: &mut Vec<Noted>) {
+        let Some((text, span)) = self.label.given().map(|label| (&label.value, label.span)) else {
+            return;
+        };
+        if regex::Regex::new(text).is_ok() {
+            return;
+        }
+        let fault = Fault::BadValue {
+            span,
+            headline: format!("`{}` is not a pattern that labels can be compared with", clip(text)),
+            advice: "Check its brackets and marks: `[0-9]{4}` stands for four digits, and `\\.` for a point.".into(),
+            edit: None,
+        };
+        faults.push(Noted::new(fault, ["site".into(), "label".into()]));
+        self.label = Field::Unreadable(span);
+    }
 }
 
 impl Decode for Practice {

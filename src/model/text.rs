@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::date::Date;
+use crate::quantity::trap;
 use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power, Quantity,
     RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage, VoltageRange,
@@ -11,7 +12,7 @@ use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
 use crate::tables::couplers::{self, Coupler};
 use crate::tables::wiring::WiringInsulation;
-use crate::yaml::NodeId;
+use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Decode, Reader};
 use super::fault::Fault;
@@ -21,14 +22,32 @@ impl Decode for Name {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let text = reader.scalar(node, "a name")?;
         if text.is_empty() {
-            reader.wanted(node, "a name");
+            let span = reader.tree.span(node);
+            reader.bad(span, "a name is empty here".into(), "Write a name.".into());
             return None;
         }
+        look_for_trap(reader, node);
         Some(text.into())
     }
 
     fn schema() -> Value {
         json!({"type": ["string", "number", "boolean"]})
+    }
+}
+
+/// Warns of a name that is read here as it stands, but that other readers of YAML turn into a number
+/// or into true or false when it has no quotes.
+pub fn look_for_trap(reader: &mut Reader<'_>, node: NodeId) {
+    let tree = reader.tree;
+    if tree.kind(node) != Kind::Plain || tree.tag(node).is_some() {
+        return;
+    }
+    if let Some(taken_for) = trap::taken_for(tree.text(node)) {
+        reader.push(Fault::Trap {
+            span: tree.span(node),
+            text: tree.text(node).into(),
+            taken_for,
+        });
     }
 }
 
@@ -66,14 +85,29 @@ pub struct YesNo(pub bool);
 
 impl Decode for YesNo {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        match reader.scalar(node, "yes or no")? {
-            "yes" | "true" | "Yes" | "True" => Some(Self(true)),
-            "no" | "false" | "No" | "False" => Some(Self(false)),
-            _ => {
-                unknown_word(reader, node, "yes or no", &["yes", "no"]);
-                None
-            }
+        let text = reader.scalar(node, "yes or no")?;
+        match text {
+            "yes" | "true" | "Yes" | "True" => return Some(Self(true)),
+            "no" | "false" | "No" | "False" => return Some(Self(false)),
+            _ => {}
         }
+        // By meaning, not by spelling: `on` is one slip of the keys from `no`.
+        let meant = match text.to_ascii_lowercase().as_str() {
+            "yes" | "true" | "on" | "y" => Some("yes"),
+            "no" | "false" | "off" | "n" => Some("no"),
+            _ => None,
+        };
+        let span = reader.tree.span(node);
+        reader.push(Fault::BadValue {
+            span,
+            headline: format!("`{}` is not yes or no", clip(text)),
+            advice: meant.map_or_else(
+                || "Write yes or no.".to_owned(),
+                |word| format!("Write `{word}`?"),
+            ),
+            edit: meant.map(|word| (span, word.to_owned())),
+        });
+        None
     }
 
     fn schema() -> Value {
@@ -84,17 +118,25 @@ impl Decode for YesNo {
 /// Says that a word is none of those that are allowed here, and which is nearest.
 pub fn unknown_word(reader: &mut Reader<'_>, node: NodeId, what: &str, words: &[&str]) {
     let text = reader.tree.text(node);
-    let nearest = super::nearest(text, words.iter().copied());
+    let same = words.iter().copied();
+    let same = same.clone().find(|word| word.eq_ignore_ascii_case(text));
+    let nearest = same.or_else(|| super::nearest(text, words.iter().copied()));
     let span = reader.tree.span(node);
     let list = words.join(", ");
-    reader.faults.push(Fault::BadValue {
+    let advice = match nearest {
+        Some(word) => format!("Write `{word}`? Possible here: {list}."),
+        None => format!("Possible here: {list}."),
+    };
+    let trapped = reader.tree.kind(node) == Kind::Plain;
+    let trap = trap::taken_for(text).filter(|_| trapped);
+    reader.push(Fault::BadValue {
         span,
         headline: format!("`{}` is not {what}", clip(text)),
-        advice: match nearest {
-            Some(word) => format!("Write `{word}`? Possible here: {list}."),
-            None => format!("Possible here: {list}."),
+        advice: match trap {
+            Some(taken_for) => format!("{advice} Other YAML readers take this word for {taken_for}."),
+            None => advice,
         },
-        replacement: nearest.map(str::to_owned),
+        edit: nearest.map(|word| (span, word.to_owned())),
     });
 }
 
@@ -109,19 +151,23 @@ pub fn clip(text: &str) -> String {
 
 /// Reads a quantity, saying which part of the text is wrong.
 fn quantity<Q: Quantity>(reader: &mut Reader<'_>, node: NodeId) -> Option<Q> {
+    let above_zero = reader.must_be_above_zero();
     let text = reader.scalar(node, Q::WHAT)?;
-    match Q::read(text) {
-        Ok(quantity) => Some(quantity),
-        Err(misread) => {
-            reader.faults.push(Fault::BadValue {
-                span: reader.tree.part_span(node, misread.part),
-                headline: misread.headline,
-                advice: misread.advice,
-                replacement: misread.replacement,
-            });
-            None
-        }
-    }
+    let read = if above_zero {
+        Q::read_above_zero(text)
+    } else {
+        Q::read(text)
+    };
+    read.map_err(|misread| {
+        let whole = reader.tree.span(node);
+        reader.push(Fault::BadValue {
+            span: reader.tree.part_span(node, misread.part),
+            headline: misread.headline,
+            advice: misread.advice,
+            edit: misread.replacement.map(|right| (whole, right)),
+        });
+    })
+    .ok()
 }
 
 /// Quantities are read alike; a blanket `impl` would collide with the records.
@@ -180,17 +226,34 @@ impl Decode for Date {
 /// A whole number that counts things.
 impl Decode for u32 {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let above_zero = reader.must_be_above_zero();
         let text = reader.scalar(node, "a whole number")?;
-        let number = text.parse().ok();
-        if number.is_none() {
-            let headline = format!("`{}` is not a whole number", clip(text));
-            reader.bad(
-                reader.tree.span(node),
-                headline,
-                "Write digits only, like 2.".into(),
-            );
+        let plain = text.bytes().all(|byte| byte.is_ascii_digit());
+        let leading_zero = text.len() > 1 && text.starts_with('0');
+        let number = text.parse().ok().filter(|_| plain && !leading_zero);
+        if number.is_some_and(|number: Self| number > 0 || !above_zero) {
+            return number;
         }
-        number
+        let span = reader.tree.span(node);
+        let headline = match number {
+            Some(_) => "`0` stands where at least 1 is wanted".to_owned(),
+            None => format!("`{}` is not a whole number", clip(text)),
+        };
+        let advice = match trap::taken_for(text) {
+            Some(taken_for) => {
+                format!("Other YAML readers take this for {taken_for}. Write digits only, like 2.")
+            }
+            None => "Write digits only, like 2.".to_owned(),
+        };
+        let right = text.trim_start_matches('0');
+        let edit = (plain && leading_zero && !right.is_empty()).then(|| (span, right.to_owned()));
+        reader.push(Fault::BadValue {
+            span,
+            headline,
+            advice,
+            edit,
+        });
+        None
     }
 
     fn schema() -> Value {
@@ -278,7 +341,7 @@ fn unknown_in_table(
     what: &'static str,
     nearest: Option<&str>,
 ) {
-    reader.faults.push(Fault::UnknownWord {
+    reader.push(Fault::UnknownWord {
         span: reader.tree.span(node),
         word: clip(reader.tree.text(node)).into(),
         what,

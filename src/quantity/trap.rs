@@ -110,6 +110,39 @@ pub(super) fn reshaped(number: &str) -> Option<String> {
     None
 }
 
+/// What other readers of YAML make of a name written without quotes, where that is not its text:
+/// `NO` is false to some (YAML 1.1), and `1.10`, `012` and `12:30` are numbers.
+pub fn taken_for(text: &str) -> Option<String> {
+    match text.to_ascii_lowercase().as_str() {
+        "yes" | "on" | "true" => return Some("true".into()),
+        "no" | "off" | "false" => return Some("false".into()),
+        _ => {}
+    }
+    let unsigned = text.strip_prefix(['+', '-']).unwrap_or(text);
+    if !unsigned.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    if digits_and(unsigned, ':') {
+        return Some(format!("the number {}", sixties(unsigned)));
+    }
+    let digits_only = unsigned.bytes().all(|b| b.is_ascii_digit());
+    if digits_only && unsigned.len() > 1 && unsigned.starts_with('0') {
+        let octal = i64::from_str_radix(unsigned, 8).ok();
+        let decimal = unsigned.trim_start_matches('0');
+        let decimal = if decimal.is_empty() { "0" } else { decimal };
+        return Some(octal.map_or_else(
+            || format!("the number {decimal}"),
+            |octal| format!("the number {octal} or {decimal}"),
+        ));
+    }
+    let loses_zero = unsigned.ends_with('0') && unsigned.matches('.').count() == 1;
+    let is_decimal = loses_zero && digits_and(unsigned, '.');
+    is_decimal.then(|| {
+        let shortened = unsigned.trim_end_matches('0').trim_end_matches('.');
+        format!("the number {shortened}")
+    })
+}
+
 /// `a current` without its article.
 pub(super) fn noun(what: &str) -> &str {
     what.split_once(' ').map_or(what, |(_, noun)| noun)
@@ -156,5 +189,22 @@ mod tests {
         assert!(reshaped("1.10").unwrap().contains("read 1.1."));
         assert_eq!(reshaped("1.5"), None);
         assert_eq!(reshaped("089"), None);
+    }
+
+    #[test]
+    fn names_that_others_misread_are_told_from_those_that_all_read_alike() {
+        for (text, expected) in [
+            ("NO", "false"),
+            ("on", "true"),
+            ("1.10", "the number 1.1"),
+            ("012", "the number 10 or 12"),
+            ("089", "the number 89"),
+            ("12:30", "the number 750"),
+        ] {
+            assert_eq!(taken_for(text).as_deref(), Some(expected), "{text}");
+        }
+        for text in ["W-0412", "12", "0", "1.1", "1.1.0", "N", "north", "ph-1-a/3", ""] {
+            assert_eq!(taken_for(text), None, "{text}");
+        }
     }
 }

@@ -9,7 +9,7 @@ use crate::model::Model;
 use crate::model::site::LevelWord;
 use crate::survey::Survey;
 
-use super::{RULES, Rule};
+use super::{Check, RULES, Rule, Said};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -20,39 +20,80 @@ pub struct Outcome {
     pub crashed: Vec<String>,
 }
 
-/// Runs every rule that `wanted` accepts and that the site has not switched off.
+/// Runs every rule that `wanted` accepts and that the site has not switched off: first those that
+/// look at the site, then those that look at what was said.
 pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcome {
-    let results: Vec<Result<Vec<Finding>, &str>> = RULES
-        .par_iter()
-        .filter(|rule| wanted(rule) && !is_off(survey.model, rule))
-        .map(|rule| check(survey, rule))
-        .collect();
     let mut outcome = Outcome::default();
-    for result in results {
-        match result {
-            Ok(findings) => outcome.findings.extend(findings),
-            Err(name) => outcome.crashed.push(name.to_owned()),
-        }
-    }
+    let mut ran = Vec::new();
+    let nothing = Said {
+        findings: &[],
+        ran: &[],
+    };
+    let wanted = |rule: &Rule| wanted(rule) && !is_off(survey.model, rule);
+    outcome.take(check_all(survey, &nothing, |rule| {
+        wanted(rule) && matches!(rule.check, Check::Site(_))
+    }), &mut ran);
+    let findings = std::mem::take(&mut outcome.findings);
+    let said = Said {
+        findings: &findings,
+        ran: &ran,
+    };
+    let last = check_all(survey, &said, |rule| {
+        wanted(rule) && matches!(rule.check, Check::Said(_))
+    });
+    outcome.findings = findings;
+    outcome.take(last, &mut Vec::new());
     outcome.findings.par_sort_unstable_by(Finding::order);
     outcome.findings.dedup();
     outcome
 }
 
-fn check<'r>(survey: &Survey<'_>, rule: &'r Rule) -> Result<Vec<Finding>, &'r str> {
+/// The name of a rule and what it found; nothing if it broke down.
+type Checked = (&'static str, Option<Vec<Finding>>);
+
+impl Outcome {
+    fn take(&mut self, results: Vec<Checked>, ran: &mut Vec<&'static str>) {
+        for (name, findings) in results {
+            match findings {
+                Some(findings) => {
+                    self.findings.extend(findings);
+                    ran.push(name);
+                }
+                None => self.crashed.push(name.to_owned()),
+            }
+        }
+    }
+}
+
+fn check_all(
+    survey: &Survey<'_>,
+    said: &Said<'_>,
+    wanted: impl Fn(&Rule) -> bool + Sync,
+) -> Vec<Checked> {
+    RULES
+        .par_iter()
+        .filter(|rule| wanted(rule))
+        .map(|rule| (rule.name, check(survey, said, rule)))
+        .collect()
+}
+
+fn check(survey: &Survey<'_>, said: &Said<'_>, rule: &Rule) -> Option<Vec<Finding>> {
     let checked = catch_unwind(AssertUnwindSafe(|| {
         let mut findings = Vec::new();
-        (rule.check)(survey, &mut findings);
+        match rule.check {
+            Check::Site(check) => check(survey, &mut findings),
+            Check::Said(check) => check(survey, said, &mut findings),
+        }
         findings
     }));
-    let mut findings = checked.map_err(|_| rule.name)?;
+    let mut findings = checked.ok()?;
     if let Some(level) = set_level(survey.model, rule) {
         let broken = findings
             .iter_mut()
             .filter(|finding| finding.verdict == Verdict::Broken);
         broken.for_each(|finding| finding.level = level);
     }
-    Ok(findings)
+    Some(findings)
 }
 
 /// The level word that the site gives a rule. A rule is switched off only with a reason; without

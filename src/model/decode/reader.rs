@@ -1,0 +1,431 @@
+//! Walks one tree and gathers what is wrong, each fault with the keys that lead to it.
+
+use std::mem::{Discriminant, discriminant, take};
+
+use rustc_hash::FxHashMap;
+
+use crate::model::fault::{Fault, Noted};
+use crate::model::value::{Name, Spanned};
+use crate::source::Span;
+use crate::yaml::{Kind, NodeId, Tree};
+
+use super::{Key, Record};
+
+/// More keys than any record has.
+const MOST_KEYS: usize = 32;
+
+/// Tags of the core schema (YAML 1.2.2, 10.3). What any other tag means is not known here, and the
+/// reading of the file has said so.
+const CORE_TAGS: [&str; 7] = [
+    "!!str", "!!int", "!!float", "!!bool", "!!null", "!!seq", "!!map",
+];
+
+/// Reads one tree, gathering faults.
+pub struct Reader<'t> {
+    /// The tree that is read.
+    pub tree: &'t Tree,
+    faults: Vec<Noted>,
+    /// Keys and list items that lead to what is being read.
+    path: Vec<NodeId>,
+    /// Faults by place, so that a place read again through an alias is told once.
+    noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
+    zero_is_nonsense: bool,
+    /// Visits left: aliases repeat nodes, and must not multiply the work.
+    budget: usize,
+}
+
+impl<'t> Reader<'t> {
+    /// A reader over `tree`.
+    pub fn new(tree: &'t Tree) -> Self {
+        Self {
+            tree,
+            faults: Vec::new(),
+            path: Vec::new(),
+            noted: FxHashMap::default(),
+            zero_is_nonsense: false,
+            budget: tree.len() * 4 + 10_000,
+        }
+    }
+
+    /// What was wrong, and whether all of the tree was read.
+    pub fn finish(self) -> (Vec<Noted>, bool) {
+        (self.faults, self.budget > 0)
+    }
+
+    /// Notes a fault under the keys that lead to it.
+    pub fn push(&mut self, fault: Fault) {
+        let span = fault.span();
+        // An anchor always stands above the alias that brings it here.
+        let keys = self.path.iter().rev().map(|&key| self.tree.span(key));
+        let used_at = keys.into_iter().find(|key| key.lo > span.lo);
+        let place = (span, discriminant(&fault));
+        if let (Some(used_at), Some(&known)) = (used_at, self.noted.get(&place)) {
+            return self.faults[known].add_use(used_at);
+        }
+        let texts = self.path.iter().map(|&key| self.tree.text(key));
+        let path = texts.filter(|text| !text.is_empty()).map(Name::from);
+        let mut noted = Noted::new(fault, path);
+        used_at.into_iter().for_each(|at| noted.add_use(at));
+        self.noted.insert(place, self.faults.len());
+        self.faults.push(noted);
+    }
+
+    /// Reads what stands under a key or in an item of a list.
+    pub fn under<T>(&mut self, key: NodeId, read: impl FnOnce(&mut Self) -> T) -> T {
+        self.path.push(key);
+        let value = read(self);
+        self.path.pop();
+        value
+    }
+
+    /// Follows an alias and counts the visit; `None` where there is nothing to read.
+    pub fn enter(&mut self, node: NodeId) -> Option<NodeId> {
+        if self.budget == 1 {
+            self.push(Fault::Unreadable {
+                span: self.tree.span(node),
+                message:
+                    "Anchors and aliases repeat too much of this file; the rest of it is not judged."
+                        .into(),
+                advice: "Write the repeated parts out, or anchor smaller ones.".into(),
+                related: None,
+            });
+        }
+        self.budget = self.budget.saturating_sub(1);
+        if self.budget == 0 {
+            None
+        } else {
+            self.tree.resolve(node)
+        }
+    }
+
+    /// How a node is written; `~` and `null` without quotes are nothing at all.
+    pub fn kind(&self, node: NodeId) -> Kind {
+        match self.tree.kind(node) {
+            Kind::Plain
+                if matches!(self.tree.text(node), "~" | "null" | "Null" | "NULL")
+                    && self.tree.tag(node) != Some("!!str") =>
+            {
+                Kind::Empty
+            }
+            kind => kind,
+        }
+    }
+
+    /// The text of a scalar; a fault if the node is none. A scalar whose tag means nothing here
+    /// stays unread: the reading of the file has said so.
+    pub fn scalar(&mut self, node: NodeId, wanted: &str) -> Option<&'t str> {
+        let tree = self.tree;
+        match self.kind(node) {
+            Kind::Plain | Kind::Quoted | Kind::Block => {
+                let known = tree.tag(node).is_none_or(|tag| CORE_TAGS.contains(&tag));
+                known.then(|| tree.text(node))
+            }
+            _ => {
+                self.wanted(node, wanted);
+                None
+            }
+        }
+    }
+
+    /// Says that something else was wanted here.
+    pub fn wanted(&mut self, node: NodeId, wanted: &str) {
+        let found = match self.kind(node) {
+            Kind::Empty => "nothing stands here",
+            Kind::List => "a list stands here",
+            Kind::Mapping => "keys with values stand here",
+            _ => "a single value stands here",
+        };
+        let span = self.tree.span(node);
+        self.bad(
+            span,
+            format!("{found} where {wanted} is wanted"),
+            format!("Write {wanted}."),
+        );
+    }
+
+    /// Says that a value is not what its key wants.
+    pub fn bad(&mut self, span: Span, headline: String, advice: String) {
+        self.push(Fault::BadValue {
+            span,
+            headline,
+            advice,
+            edit: None,
+        });
+    }
+
+    /// Says that zero makes no sense in the next quantity that is read.
+    pub fn zero_is_nonsense(&mut self) {
+        self.zero_is_nonsense = true;
+    }
+
+    /// Whether zero makes no sense in the quantity that is being read; forgotten once asked.
+    pub fn must_be_above_zero(&mut self) -> bool {
+        take(&mut self.zero_is_nonsense)
+    }
+
+    /// Reads a record from a mapping, or from the scalar that is its short form.
+    pub fn record<T: Record>(&mut self, node: NodeId, name: Option<&Spanned<Name>>) -> T {
+        let mut record = T::default();
+        match (self.kind(node), T::SHORT_FOR) {
+            (Kind::Mapping, _) => self.keys(&mut record, node, name),
+            (Kind::Empty, _) => self.missing::<T>(&[false; MOST_KEYS], node, name),
+            (Kind::Plain | Kind::Quoted | Kind::Block, Some(key)) => {
+                if let Some(index) = T::KEYS.iter().position(|k| k.name == key) {
+                    record.fill(index, self, node);
+                }
+            }
+            _ => self.wanted(node, &format!("the keys of {}", with_article(T::WHAT))),
+        }
+        record
+    }
+
+    fn keys<T: Record>(&mut self, record: &mut T, node: NodeId, name: Option<&Spanned<Name>>) {
+        let mut seen = [None; MOST_KEYS];
+        let mut merged = Vec::new();
+        self.own_keys(record, node, &mut seen, &mut merged);
+        let mut next = 0;
+        while let Some(&mapping) = merged.get(next) {
+            next += 1;
+            self.merged_keys(record, mapping, &mut seen, &mut merged);
+        }
+        self.missing::<T>(&seen.map(|place| place.is_some()), node, name);
+    }
+
+    /// The keys written in the mapping itself.
+    fn own_keys<T: Record>(
+        &mut self,
+        record: &mut T,
+        node: NodeId,
+        seen: &mut [Option<Span>; MOST_KEYS],
+        merged: &mut Vec<NodeId>,
+    ) {
+        let tree = self.tree;
+        for (key, value) in tree.pairs(node) {
+            let Some(text) = self.key_text(key) else {
+                continue;
+            };
+            let span = tree.span(key);
+            if text == "<<" && tree.kind(key) == Kind::Plain {
+                self.merge_sources(value, merged);
+                continue;
+            }
+            let Some(index) = index_of::<T>(text) else {
+                self.unknown_key::<T>(node, key, text);
+                continue;
+            };
+            match seen[index] {
+                Some(first) => self.push(Fault::Repeated {
+                    name: text.into(),
+                    what: "key",
+                    first,
+                    again: span,
+                }),
+                None => {
+                    seen[index] = Some(span);
+                    self.value(record, index, key, value, self.is_unfinished(node, value));
+                }
+            }
+        }
+    }
+
+    /// Reads the value of a known key.
+    fn value<T: Record>(
+        &mut self,
+        record: &mut T,
+        index: usize,
+        key: NodeId,
+        value: NodeId,
+        is_unfinished: bool,
+    ) {
+        let Some(value) = self.enter(value).filter(|_| !is_unfinished) else {
+            return;
+        };
+        self.under(key, |reader| {
+            let known = &T::KEYS[index];
+            if known.required && reader.holds_nothing(value) {
+                let span = reader.tree.span(key);
+                return reader.push(missing_key::<T>(known, span, Name::default()));
+            }
+            record.fill(index, reader, value);
+        });
+        self.zero_is_nonsense = false;
+    }
+
+    /// Whether a value is nothing, or a list or mapping with nothing in it.
+    fn holds_nothing(&self, value: NodeId) -> bool {
+        match self.kind(value) {
+            Kind::Empty => true,
+            Kind::List | Kind::Mapping => {
+                self.tree.children(value).next().is_none() && !self.tree.is_cut_short(value)
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether a value was still to be typed where an error ended the text.
+    fn is_unfinished(&self, mapping: NodeId, value: NodeId) -> bool {
+        self.tree.is_cut_short(mapping)
+            && self.tree.kind(value) == Kind::Empty
+            && self.tree.children(mapping).last() == Some(value)
+    }
+
+    /// Keys that a merge (`<<`) brings: they stand back behind keys that are there already.
+    fn merged_keys<T: Record>(
+        &mut self,
+        record: &mut T,
+        node: NodeId,
+        seen: &mut [Option<Span>; MOST_KEYS],
+        merged: &mut Vec<NodeId>,
+    ) {
+        let tree = self.tree;
+        for (key, value) in tree.pairs(node) {
+            let Some(key_node) = self.enter(key) else {
+                return;
+            };
+            let text = tree.text(key_node);
+            if text == "<<" {
+                self.merge_sources(value, merged);
+                continue;
+            }
+            match index_of::<T>(text) {
+                None => self.unknown_key::<T>(node, key, text),
+                Some(index) if seen[index].is_none() => {
+                    seen[index] = Some(tree.span(key));
+                    self.value(record, index, key, value, self.is_unfinished(node, value));
+                }
+                Some(_) => {}
+            }
+        }
+    }
+
+    fn merge_sources(&mut self, value: NodeId, merged: &mut Vec<NodeId>) {
+        let Some(value) = self.enter(value) else {
+            return;
+        };
+        let tree = self.tree;
+        let sources: Vec<NodeId> = match tree.kind(value) {
+            Kind::List => tree.children(value).collect(),
+            _ => vec![value],
+        };
+        for source in sources {
+            match self.enter(source) {
+                Some(mapping) if tree.kind(mapping) == Kind::Mapping => merged.push(mapping),
+                Some(other) => self.wanted(other, "a group of keys to merge"),
+                None => {}
+            }
+        }
+    }
+
+    fn key_text(&mut self, key: NodeId) -> Option<&'t str> {
+        let key = self.enter(key)?;
+        self.scalar(key, "a name")
+    }
+
+    fn unknown_key<T: Record>(&mut self, mapping: NodeId, key: NodeId, text: &str) {
+        let free = T::KEYS.iter().map(|known| known.name).filter(|name| {
+            let mut pairs = self.tree.pairs(mapping);
+            !pairs.any(|(other, _)| self.tree.text(other) == *name)
+        });
+        let nearest = crate::model::nearest(text, free);
+        self.push(Fault::UnknownKey {
+            span: self.tree.span(key),
+            key: text.into(),
+            owner: T::WHAT,
+            known: T::KEYS.iter().map(|known| known.name).collect(),
+            nearest,
+        });
+    }
+
+    /// Tells of keys that must be there and are not; of a mapping that an error cut short nothing
+    /// can be said.
+    fn missing<T: Record>(
+        &mut self,
+        seen: &[bool; MOST_KEYS],
+        node: NodeId,
+        name: Option<&Spanned<Name>>,
+    ) {
+        if self.tree.is_cut_short(node) {
+            return;
+        }
+        let keys = T::KEYS.iter().zip(seen);
+        for (key, _) in keys.filter(|(key, seen)| key.required && !**seen) {
+            let span = name.map_or_else(|| self.head(node), |name| name.span);
+            let name = name.map(|name| name.value.clone()).unwrap_or_default();
+            self.push(missing_key::<T>(key, span, name));
+        }
+    }
+
+    /// Where to point for a thing without a name of its own: the key it stands under, or its first
+    /// key where it is an item of a list.
+    fn head(&self, node: NodeId) -> Span {
+        let under = self.path.last().copied().filter(|&key| {
+            key != node && matches!(self.tree.kind(key), Kind::Plain | Kind::Quoted | Kind::Block)
+        });
+        let first_key = self.tree.pairs(node).next().map(|(key, _)| key);
+        let head = under.or(first_key).unwrap_or(node);
+        self.tree.span(head)
+    }
+
+    /// Reads a mapping of names to things, calling `each` for every entry.
+    pub fn entries(
+        &mut self,
+        node: NodeId,
+        what: &str,
+        mut each: impl FnMut(&mut Self, Spanned<Name>, NodeId),
+    ) {
+        let tree = self.tree;
+        match self.kind(node) {
+            Kind::Mapping => {}
+            Kind::Empty => return,
+            _ => return self.wanted(node, &format!("a name for every {what}, with its keys,")),
+        }
+        for (key, value) in tree.pairs(node) {
+            let Some(text) = self.key_text(key) else {
+                continue;
+            };
+            if self.is_unfinished(node, value) {
+                continue;
+            }
+            let name = Spanned {
+                value: text.into(),
+                span: tree.span(key),
+            };
+            if text.is_empty() {
+                self.bad(
+                    name.span,
+                    "a name is empty here".into(),
+                    format!("Give the {what} a name."),
+                );
+            } else if let Some(value) = self.enter(value) {
+                self.under(key, |reader| {
+                    crate::model::text::look_for_trap(reader, key);
+                    each(reader, name, value);
+                });
+            }
+        }
+    }
+}
+
+fn index_of<T: Record>(key: &str) -> Option<usize> {
+    T::KEYS.iter().position(|known| known.name == key)
+}
+
+fn missing_key<T: Record>(key: &'static Key, span: Span, name: Name) -> Fault {
+    Fault::MissingKey {
+        span,
+        owner: T::WHAT,
+        name,
+        key: key.name,
+        holds: key.doc,
+    }
+}
+
+/// `a circuit`, `an outlet`.
+pub fn with_article(what: &str) -> String {
+    let article = if what.starts_with(['a', 'e', 'i', 'o']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {what}")
+}

@@ -9,6 +9,7 @@ mod build;
 mod fault;
 mod links;
 mod outlets;
+mod part;
 mod poles;
 
 use std::ops::Range;

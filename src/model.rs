@@ -88,7 +88,8 @@ pub fn read(tree: &Tree) -> Fragment {
         .collect();
     for root in roots {
         fragment.has_sections = true;
-        let document: Sections = reader.record(root, None);
+        let mut document: Sections = reader.record(root, None);
+        point_at_key(tree, root, &mut document.site);
         fragment.sections.absorb(document, &mut again);
     }
     let (faults, is_whole) = reader.finish();
@@ -96,6 +97,14 @@ pub fn read(tree: &Tree) -> Fragment {
     fragment.faults.extend(again);
     fragment.is_broken = !tree.is_complete() || !is_whole;
     fragment
+}
+
+/// A site is shown by the word `site`, not by all that it holds.
+fn point_at_key(tree: &Tree, root: NodeId, site: &mut Field<Site>) {
+    let key = tree.pairs(root).find(|(key, _)| tree.text(*key) == "site");
+    if let (Field::Given(site), Some((key, _))) = (site, key) {
+        site.span = tree.span(key);
+    }
 }
 
 /// Whether a document is a mapping with at least one of our sections; others are not ours to judge.

@@ -191,6 +191,14 @@ fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis),
         (Field::Unreadable(_), _) => return Err(Unknown::Power),
         (Field::Absent, rating) => (rating.copied().ok_or(Unknown::Power)?, LoadBasis::Nameplate),
     };
+    complex_power(load, model).map(|power| (power, basis))
+}
+
+/// Complex power of a load of a device of this model, in watts and vars.
+///
+/// # Errors
+/// What is missing for it.
+pub fn complex_power(load: LoadPower, model: &DeviceModel) -> Result<Complex64, Unknown> {
     let factor = model.power_factor.copied();
     if model.power_factor.span().is_some() && factor.is_none() {
         return Err(Unknown::PowerFactor);
@@ -212,7 +220,7 @@ fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis),
         }
     };
     if complex.re > 0.0 && complex.is_finite() {
-        Ok((complex, basis))
+        Ok(complex)
     } else {
         Err(Unknown::NotPositive)
     }

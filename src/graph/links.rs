@@ -15,6 +15,7 @@ use crate::source::Span;
 
 use super::fault::LinkFault;
 use super::outlets::OutletTable;
+use super::part::{name_of, span_of};
 
 /// What a cord is plugged into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -335,7 +336,13 @@ impl<'m> Resolver<'m> {
                 .iter()
                 .map(|circuit| circuit.name.value.as_str());
             let near = nearest(from.value.owner(), names.chain(circuits));
-            self.unknown(&name_of(from), from.value.owner(), "PDU or circuit", near, owner);
+            self.unknown(
+                &name_of(from),
+                from.value.owner(),
+                "PDU or circuit",
+                near,
+                owner,
+            );
             return None;
         };
         let pdu_model = self.links.pdu_models[pdu.index()]?;
@@ -563,31 +570,4 @@ impl<'m> Resolver<'m> {
             );
         }
     }
-}
-
-/// The name that a reference is written as.
-fn name_of(reference: &Spanned<Reference>) -> Spanned<Name> {
-    Spanned {
-        value: reference.value.0.clone(),
-        span: reference.span,
-    }
-}
-
-/// The bytes of `part` in a name, and whether they hold just it; the whole name where it is written
-/// with escapes.
-fn span_of(name: &Spanned<Name>, part: &str) -> (Span, bool) {
-    let (text, whole) = (name.value.as_str(), name.span.range());
-    // Quotes without escapes add one byte at each end.
-    let quotes = match whole.len().checked_sub(text.len()) {
-        Some(0) => 0,
-        Some(2) => 1,
-        _ => return (name.span, false),
-    };
-    let at = if text.ends_with(part) && text.len() > part.len() {
-        text.len() - part.len()
-    } else {
-        0
-    };
-    let lo = whole.start + quotes + at;
-    (Span::new(name.span.file, lo, lo + part.len()), true)
 }

@@ -133,7 +133,9 @@ pub fn unknown_word(reader: &mut Reader<'_>, node: NodeId, what: &str, words: &[
         span,
         headline: format!("`{}` is not {what}", clip(text)),
         advice: match trap {
-            Some(taken_for) => format!("{advice} Other YAML readers take this word for {taken_for}."),
+            Some(taken_for) => {
+                format!("{advice} Other YAML readers take this word for {taken_for}.")
+            }
             None => advice,
         },
         edit: nearest.map(|word| (span, word.to_owned())),

@@ -203,7 +203,9 @@ mod tests {
         ] {
             assert_eq!(taken_for(text).as_deref(), Some(expected), "{text}");
         }
-        for text in ["W-0412", "12", "0", "1.1", "1.1.0", "N", "north", "ph-1-a/3", ""] {
+        for text in [
+            "W-0412", "12", "0", "1.1", "1.1.0", "N", "north", "ph-1-a/3", "",
+        ] {
             assert_eq!(taken_for(text), None, "{text}");
         }
     }

@@ -30,9 +30,12 @@ pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcom
         ran: &[],
     };
     let wanted = |rule: &Rule| wanted(rule) && !is_off(survey.model, rule);
-    outcome.take(check_all(survey, &nothing, |rule| {
-        wanted(rule) && matches!(rule.check, Check::Site(_))
-    }), &mut ran);
+    outcome.take(
+        check_all(survey, &nothing, |rule| {
+            wanted(rule) && matches!(rule.check, Check::Site(_))
+        }),
+        &mut ran,
+    );
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,

@@ -129,18 +129,22 @@ impl<'t> Reader<'t> {
 
     /// Says that something else was wanted here.
     pub fn wanted(&mut self, node: NodeId, wanted: &str) {
-        let found = match self.kind(node) {
-            Kind::Empty => "nothing stands here",
-            Kind::List => "a list stands here",
-            Kind::Mapping => "keys with values stand here",
-            _ => "a single value stands here",
-        };
+        let found = self.found(node);
         let span = self.tree.span(node);
         self.bad(
             span,
             format!("{found} where {wanted} is wanted"),
             format!("Write {wanted}."),
         );
+    }
+
+    fn found(&self, node: NodeId) -> &'static str {
+        match self.kind(node) {
+            Kind::Empty => "nothing stands here",
+            Kind::List => "a list stands here",
+            Kind::Mapping => "keys with values stand here",
+            _ => "a single value stands here",
+        }
     }
 
     /// Says that a value is not what its key wants.
@@ -359,7 +363,11 @@ impl<'t> Reader<'t> {
     /// key where it is an item of a list.
     fn head(&self, node: NodeId) -> Span {
         let under = self.path.last().copied().filter(|&key| {
-            key != node && matches!(self.tree.kind(key), Kind::Plain | Kind::Quoted | Kind::Block)
+            key != node
+                && matches!(
+                    self.tree.kind(key),
+                    Kind::Plain | Kind::Quoted | Kind::Block
+                )
         });
         let first_key = self.tree.pairs(node).next().map(|(key, _)| key);
         let head = under.or(first_key).unwrap_or(node);
@@ -377,7 +385,16 @@ impl<'t> Reader<'t> {
         match self.kind(node) {
             Kind::Mapping => {}
             Kind::Empty => return,
-            _ => return self.wanted(node, &format!("a name for every {what}, with its keys,")),
+            _ => {
+                return self.bad(
+                    tree.span(node),
+                    format!(
+                        "{} where a name and then the {what} are wanted",
+                        self.found(node)
+                    ),
+                    format!("Write a name, a colon, and below it the keys of the {what}."),
+                );
+            }
         }
         for (key, value) in tree.pairs(node) {
             let Some(text) = self.key_text(key) else {

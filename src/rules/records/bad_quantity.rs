@@ -1,0 +1,91 @@
+//! `bad-quantity`: is every value what its key wants?
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Level};
+use crate::graph::LinkFault;
+use crate::model::fault::{Fault, Noted};
+use crate::model::value::Name;
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::Survey;
+
+use super::written;
+
+rule!(
+    "bad-quantity",
+    Records,
+    Error,
+    "A value that cannot be meant: no unit, the wrong one, or out of all proportion. A slip between mA and A is a factor of 1000."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(written::faults(survey).filter_map(finding));
+    for fault in &survey.graph.faults {
+        if let LinkFault::PoleMissing {
+            span,
+            owner,
+            pole,
+            feeder,
+        } = fault
+        {
+            findings.push(pole_missing(*span, owner, pole, feeder));
+        }
+    }
+}
+
+fn finding(noted: &Noted) -> Option<Finding> {
+    match &noted.fault {
+        Fault::BadValue {
+            span,
+            headline,
+            advice,
+            edit,
+        } => {
+            let headline = match written::whose(noted) {
+                Some(whose) => format!("{whose}: {headline}"),
+                None => headline.clone(),
+            };
+            let draft = Draft::new(&RULE, headline, *span, "cannot be used", written::format());
+            let mut draft = written::told(draft, noted).advice(advice.clone());
+            if let Some((span, right)) = edit {
+                draft = draft.edit(*span, right.clone());
+            }
+            Some(draft.finish())
+        }
+        Fault::Trap {
+            span,
+            text,
+            taken_for,
+        } => {
+            let headline = format!(
+                "the name `{text}` has no quotes: it is read here as it stands, but other readers of YAML take it for {taken_for}, and the two records then differ"
+            );
+            let note = format!("elsewhere {taken_for}");
+            let basis = Citation::common_practice("readers of YAML 1.1 and 1.2 differ here");
+            let draft = Draft::new(&RULE, headline, *span, note, basis)
+                .level(Level::Warning)
+                .kind("trap");
+            Some(
+                written::told(draft, noted)
+                    .advice(format!("Write \"{text}\" in quotes."))
+                    .edit(*span, format!("\"{text}\""))
+                    .finish(),
+            )
+        }
+        _ => None,
+    }
+}
+
+fn pole_missing(span: Span, owner: &Name, pole: &str, feeder: &Name) -> Finding {
+    let headline = format!(
+        "circuit {owner} takes pole {pole}, which supply {feeder} does not have: what is connected to that pole gets no voltage, or another than planned"
+    );
+    let note = format!("supply {feeder} has no {pole}");
+    Draft::new(&RULE, headline, span, note, written::format())
+        .about([owner.as_str(), pole])
+        .kind("pole")
+        .advice(format!(
+            "Take a pole that `system` of {feeder} has, or correct `system`."
+        ))
+        .finish()
+}

@@ -1,0 +1,180 @@
+//! `double-booked`: is there one plug in every outlet, and one connector on every inlet?
+
+use rustc_hash::FxHashMap;
+
+use crate::finding::Finding;
+use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
+use crate::model::pdus::Pdu;
+use crate::model::value::{Id, Name};
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, place};
+
+use super::written;
+
+rule!(
+    "double-booked",
+    Records,
+    Error,
+    "Two plugs for one outlet, or two connectors for one inlet: one of them is somewhere else, and nobody knows where its load sits."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for fault in &survey.graph.faults {
+        if let LinkFault::DoubleBooked {
+            what,
+            name,
+            first,
+            again,
+        } = fault
+        {
+            let label = |cord| format!("cord {}", survey.model.cords[cord].name.value);
+            let claim = |(cord, span)| Claim {
+                who: label(cord),
+                name: survey.model.cords[cord].name.value.clone(),
+                span,
+            };
+            findings.push(booked_twice(what, name, &claim(*first), &claim(*again)));
+        }
+    }
+    outlets_of_strips(survey, findings);
+    inputs_of_strips(survey, findings);
+}
+
+/// Who claims a place, and where it says so.
+#[derive(Clone)]
+struct Claim {
+    who: String,
+    name: Name,
+    span: Span,
+}
+
+fn booked_twice(what: &'static str, name: &Name, first: &Claim, again: &Claim) -> Finding {
+    let one = match what {
+        "outlet" => "takes one plug",
+        "inlet" => "takes one connector",
+        _ => {
+            "has one plug; fed from two sides, its contacts stay live when one side is switched off"
+        }
+    };
+    let headline = format!(
+        "{what} {name} is booked by {} and by {}, but it {one}: where one of them really goes, and what it loads, is not known",
+        first.who, again.who
+    );
+    let advice =
+        format!("Follow both on site, and correct the one that does not go to {what} {name}.");
+    Draft::new(
+        &RULE,
+        headline,
+        again.span,
+        format!("{} again", again.who),
+        written::format(),
+    )
+    .above([place(first.span, first.who.clone())])
+    .about([again.name.clone(), first.name.clone(), name.clone()])
+    .kind(what)
+    .advice(advice)
+    .finish()
+}
+
+/// Outlets that a strip is plugged into and a cord, or another strip, as well.
+fn outlets_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let (model, links) = (survey.model, &survey.graph.links);
+    let mut taken: FxHashMap<(Id<Pdu>, u32), Claim> = FxHashMap::default();
+    let strips = model.pdus.iter().filter_map(|(pdu, item)| {
+        let Some(PduFeed::Outlet(upper, outlet)) = links.pdu_feeds[pdu.index()] else {
+            return None;
+        };
+        Some((
+            (upper, outlet),
+            pdu_claim(&item.name.value, item.from.span()?),
+        ))
+    });
+    for (place, claim) in strips {
+        if let Some(first) = taken.get(&place) {
+            findings.push(booked_twice(
+                "outlet",
+                &outlet_name(survey, place),
+                first,
+                &claim,
+            ));
+        } else {
+            taken.insert(place, claim);
+        }
+    }
+    if taken.is_empty() {
+        return;
+    }
+    for (cord, item) in model.cords.iter() {
+        let Some(CordFeed::Outlet(pdu, outlet)) = links.cord_feeds[cord.index()] else {
+            continue;
+        };
+        if let (Some(first), Some(span)) = (taken.get(&(pdu, outlet)), item.from.span()) {
+            let claim = cord_claim(&item.name.value, span);
+            findings.push(booked_twice(
+                "outlet",
+                &outlet_name(survey, (pdu, outlet)),
+                first,
+                &claim,
+            ));
+        }
+    }
+}
+
+/// Strips that are fed by two cords, or by a cord besides what their own `from` says.
+fn inputs_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let (model, links) = (survey.model, &survey.graph.links);
+    let mut taken: FxHashMap<Id<Pdu>, Claim> = FxHashMap::default();
+    for (cord, item) in model.cords.iter() {
+        for end in links.cord_ends(cord) {
+            let Receiver::Pdu(pdu) = end.at else { continue };
+            let claim = cord_claim(&item.name.value, end.span);
+            let strip = &model.pdus[pdu];
+            let own = match links.pdu_feeds[pdu.index()] {
+                Some(PduFeed::Cord(by, _)) if by == cord => None,
+                _ => strip
+                    .from
+                    .span()
+                    .map(|span| pdu_claim(&strip.name.value, span)),
+            };
+            if let Some(first) = taken.get(&pdu).cloned().or(own) {
+                findings.push(booked_twice(
+                    "input of PDU",
+                    &strip.name.value,
+                    &first,
+                    &claim,
+                ));
+            } else {
+                taken.insert(pdu, claim);
+            }
+        }
+    }
+}
+
+fn outlet_name(survey: &Survey<'_>, (pdu, outlet): (Id<Pdu>, u32)) -> Name {
+    let strip = &survey.model.pdus[pdu].name.value;
+    let model = survey.graph.pdu_model(survey.model, pdu);
+    let table = survey.graph.links.outlet_table(pdu);
+    match model.zip(table) {
+        Some((model, table)) => {
+            format!("{strip}/{}", table.outlet(model, outlet).name.value).into()
+        }
+        None => strip.clone(),
+    }
+}
+
+fn cord_claim(name: &Name, span: Span) -> Claim {
+    Claim {
+        who: format!("cord {name}"),
+        name: name.clone(),
+        span,
+    }
+}
+
+fn pdu_claim(name: &Name, span: Span) -> Claim {
+    Claim {
+        who: format!("the plug of PDU {name}"),
+        name: name.clone(),
+        span,
+    }
+}

@@ -1,0 +1,205 @@
+//! `load-basis`: what does the load of every device rest on?
+
+use rustc_hash::FxHashSet;
+
+use crate::citation::Citation;
+use crate::date::Date;
+use crate::finding::{Finding, Level};
+use crate::flow::loads::{LoadBasis, Unknown, complex_power};
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::{Name, Named};
+use crate::quantity::Quantity;
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name, place};
+
+rule!(
+    "load-basis",
+    Records,
+    Note,
+    "A load that rests on the nameplate, on an old measurement or on nothing: every sum above it is no better."
+);
+
+/// Days after which a measurement is old.
+const OLD: i64 = 365;
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut told = FxHashSet::default();
+    for (id, device) in survey.model.devices.iter() {
+        let model = survey.graph.links.device_models[id.index()];
+        let model = model.map(|model| &survey.model.device_models[model]);
+        match survey.flows.loads.device(id).basis {
+            Ok(LoadBasis::Nameplate) => findings.extend(nameplate(device, model)),
+            Ok(LoadBasis::Draw) => {
+                findings.extend(measured(device, survey.today));
+                findings.extend(model.and_then(|model| above_nameplate(device, model)));
+            }
+            Err(why) => {
+                let lack = Lack::of(why, device, model);
+                // A fact that a model lacks is told once, not for every device.
+                if told.insert((lack.at, lack.fact)) {
+                    findings.push(lack.finding());
+                }
+            }
+        }
+    }
+}
+
+fn nameplate(device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Option<Finding> {
+    let (name, rating) = (&device.name, model?.rating.given()?);
+    let rated = rating.value.show();
+    let headline = format!(
+        "device {} has no `draw`: its nameplate of {rated} counts, which is mostly more than it takes",
+        name.value
+    );
+    Some(
+        Draft::new(&RULE, headline, name.span, "no draw", basis())
+            .below([place(rating.span, format!("nameplate {rated}"))])
+            .about([name.value.clone()])
+            .kind("nameplate")
+            .advice("Measure it at its highest load, and write `draw` and the day as `measured`.")
+            .finish(),
+    )
+}
+
+fn measured(device: &Named<Device>, today: Date) -> Option<Finding> {
+    let (name, measured) = (&device.name, device.measured.given()?);
+    let age = measured.value.days_until(today);
+    let shown = measured.value;
+    let (headline, kind, level) = if age < 0 {
+        let headline = format!(
+            "the draw of device {} is said to be measured on {shown}, which is still to come: it is no measurement",
+            name.value
+        );
+        (headline, "future", Level::Warning)
+    } else if age > OLD {
+        let headline = format!(
+            "the draw of device {} was measured on {shown}, {age} days ago: what it takes today may be more",
+            name.value
+        );
+        (headline, "old", Level::Note)
+    } else {
+        return None;
+    };
+    Some(
+        Draft::new(
+            &RULE,
+            headline,
+            measured.span,
+            format!("measured {shown}"),
+            basis(),
+        )
+        .level(level)
+        .working([format!("{shown} to {today}: {age} days, of at most {OLD}")])
+        .about([name.value.clone()])
+        .kind(kind)
+        .advice("Measure it again at its highest load.")
+        .finish(),
+    )
+}
+
+fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option<Finding> {
+    let (draw, rating) = (device.draw.given()?, model.rating.given()?);
+    let apparent = |load| complex_power(load, model).ok().map(|power| power.norm());
+    let (taken, rated) = (apparent(draw.value)?, apparent(rating.value)?);
+    // Rounding on the way through units must not make a difference.
+    if taken <= rated * (1.0 + 1e-9) {
+        return None;
+    }
+    let (name, shown, plate) = (&device.name.value, draw.value.show(), rating.value.show());
+    let headline = format!(
+        "device {name} is to draw {shown}, above its nameplate of {plate}: the figure is wrong, or the device is overloaded"
+    );
+    Some(
+        Draft::new(
+            &RULE,
+            headline,
+            draw.span,
+            shown,
+            Citation::marked("the nameplate"),
+        )
+        .level(Level::Warning)
+        .below([place(rating.span, format!("nameplate {plate}"))])
+        .working([format!("{taken:.1} VA > {rated:.1} VA")])
+        .about([name.clone()])
+        .kind("above-nameplate")
+        .advice(
+            "Look at the nameplate and measure again; the higher of the two must be planned for.",
+        )
+        .finish(),
+    )
+}
+
+/// A fact without which a load is not known.
+struct Lack {
+    at: Span,
+    fact: &'static str,
+    who: String,
+    name: Name,
+    advice: &'static str,
+}
+
+impl Lack {
+    fn of(why: Unknown, device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Self {
+        let own = |span, fact, advice| Self {
+            at: span,
+            fact,
+            who: format!("device {}", device.name.value),
+            name: device.name.value.clone(),
+            advice,
+        };
+        let Some(model) = model.filter(|_| why != Unknown::Model) else {
+            let at = field_or_name(&device.model, &device.name);
+            return own(at, "model", "Name a model that is defined.");
+        };
+        let of_model = |span: Option<Span>, fact, advice| Self {
+            at: span.unwrap_or(model.name.span),
+            fact,
+            who: format!("devices of model {}", model.name.value),
+            name: model.name.value.clone(),
+            advice,
+        };
+        match why {
+            Unknown::PowerFactor => of_model(
+                model.power_factor.span(),
+                "power factor",
+                "Give `power-factor` as on the nameplate; 1 would make the current too low.",
+            ),
+            Unknown::Voltage => of_model(
+                model.voltage.span(),
+                "voltage",
+                "Give `voltage`: a load in amperes needs the voltage it holds at.",
+            ),
+            Unknown::NotPositive if device.draw.is_absent() => of_model(
+                model.rating.span(),
+                "power",
+                "Give the nameplate's `rating`.",
+            ),
+            Unknown::NotPositive | Unknown::Power | Unknown::Model => {
+                let at = field_or_name(&device.draw, &device.name);
+                own(
+                    at,
+                    "power",
+                    "Give `draw`, or the nameplate's `rating` in its model.",
+                )
+            }
+        }
+    }
+
+    fn finding(&self) -> Finding {
+        let Self { fact, who, .. } = self;
+        let headline = format!(
+            "The load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
+        );
+        Draft::new(&RULE, headline, self.at, format!("{fact} missing"), basis())
+            .about([self.name.as_str(), fact])
+            .kind("unknown")
+            .advice(self.advice)
+            .open()
+            .finish()
+    }
+}
+
+fn basis() -> Citation {
+    Citation::common_practice("loads are planned from a measurement not older than a year")
+}

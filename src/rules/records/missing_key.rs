@@ -1,0 +1,85 @@
+//! `missing-key`: does every thing say what it must?
+
+use crate::finding::Finding;
+use crate::graph::LinkFault;
+use crate::model::decode::with_article;
+use crate::model::fault::{Fault, Noted};
+use crate::model::pdus::Pdu;
+use crate::model::value::Id;
+use crate::rules::{Draft, rule};
+use crate::survey::Survey;
+
+use super::written;
+
+rule!(
+    "missing-key",
+    Records,
+    Error,
+    "A key that the thing must have: without it, nothing that hangs on the thing can be judged."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(written::faults(survey).filter_map(finding));
+    let unfed = survey.graph.faults.iter().filter_map(|fault| match fault {
+        LinkFault::PduUnfed { pdu } => Some(*pdu),
+        _ => None,
+    });
+    findings.extend(unfed.map(|pdu| unfed_pdu(survey, pdu)));
+}
+
+fn finding(noted: &Noted) -> Option<Finding> {
+    let Fault::MissingKey {
+        span,
+        owner,
+        name,
+        key,
+        holds,
+    } = &noted.fault
+    else {
+        return None;
+    };
+    let thing = match (name.as_str(), written::whose(noted)) {
+        (_, None) => format!("the {owner}"),
+        ("", Some(whose)) => format!("the {owner} ({whose})"),
+        (name, Some(_)) if noted.path.len() > 2 => format!("{owner} {name} of {}", noted.thing()),
+        (name, Some(_)) => format!("{owner} {name}"),
+    };
+    let headline = format!("{thing} has no `{key}`: what hangs on it cannot be judged");
+    let (holds, article) = (holds.trim().trim_end_matches('.'), with_article(owner));
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        *span,
+        format!("no `{key}`"),
+        written::format(),
+    );
+    Some(
+        written::told(draft, noted)
+            .about([*key])
+            .advice(format!("Give `{key}`, which {article} must have. {holds}."))
+            .finish(),
+    )
+}
+
+fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {
+    let name = &survey.model.pdus[pdu].name;
+    let (shown, note) = (&name.value, "no `from`, and no cord leads here");
+    let headline = if survey.model.is_incomplete {
+        format!(
+            "What feeds PDU {shown} cannot be said: its `from` is missing, and a part of the definitions could not be read"
+        )
+    } else {
+        format!(
+            "PDU {shown} has no `from`, and no cord leads to it: what hangs on it cannot be judged"
+        )
+    };
+    let draft = Draft::new(&RULE, headline, name.span, note, written::format())
+        .about([shown.clone()])
+        .kind("unfed")
+        .advice("Give `from`: the circuit whose receptacle the PDU is plugged into.");
+    if survey.model.is_incomplete {
+        draft.open().finish()
+    } else {
+        draft.finish()
+    }
+}

@@ -1,0 +1,50 @@
+//! `unknown-key`: is everything that is written also read?
+
+use crate::finding::Finding;
+use crate::model::decode::with_article;
+use crate::model::fault::{Fault, Noted};
+use crate::rules::{Draft, rule};
+use crate::survey::Survey;
+
+use super::written;
+
+rule!(
+    "unknown-key",
+    Records,
+    Error,
+    "A key that the thing does not have: what it says is not read, so a limit or a load written there guards nobody."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(written::faults(survey).filter_map(finding));
+}
+
+fn finding(noted: &Noted) -> Option<Finding> {
+    let Fault::UnknownKey {
+        span,
+        key,
+        owner,
+        known,
+        nearest,
+    } = &noted.fault
+    else {
+        return None;
+    };
+    let of = written::whose(noted).map_or(String::new(), |whose| format!(" ({whose})"));
+    let headline = format!(
+        "`{key}` is no key of {}{of}: what it says is not read, and nothing is judged by it",
+        with_article(owner)
+    );
+    let advice = match nearest {
+        Some(nearest) => format!("Write `{nearest}`?"),
+        None => format!("Keys here: {}.", known.join(", ")),
+    };
+    let draft = Draft::new(&RULE, headline, *span, "not read", written::format());
+    let draft = written::told(draft, noted)
+        .about([key.clone()])
+        .advice(advice);
+    Some(match nearest {
+        Some(nearest) => draft.edit(*span, *nearest).finish(),
+        None => draft.finish(),
+    })
+}

@@ -1,0 +1,208 @@
+//! `unknown-name`: does every reference lead somewhere?
+
+use crate::finding::{Finding, Place};
+use crate::graph::LinkFault;
+use crate::model::cords::Departure;
+use crate::model::fault::Fault;
+use crate::model::nearest;
+use crate::model::value::{Name, Spanned};
+use crate::rules::{self, Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, place};
+
+use super::written;
+
+rule!(
+    "unknown-name",
+    Records,
+    Error,
+    "A reference to a thing that is nowhere: the path from supply to device breaks off there, and no load on it is judged."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let (mut nowhere, mut unreadable) = (Vec::new(), Vec::new());
+    for fault in &survey.graph.faults {
+        let Some(lost) = Lost::of_link(fault) else {
+            continue;
+        };
+        if survey.model.is_incomplete {
+            unreadable.push(lost);
+        } else {
+            nowhere.push(lost);
+        }
+    }
+    nowhere.extend(
+        written::faults(survey).filter_map(|noted| Lost::of_table(noted.thing(), &noted.fault)),
+    );
+    nowhere.extend(rules_named(survey));
+    findings.extend(nowhere.iter().map(Lost::finding));
+    findings.extend(Lost::undecided(&unreadable));
+}
+
+/// A reference that leads nowhere.
+struct Lost<'a> {
+    span: Span,
+    reference: &'a Name,
+    what: &'static str,
+    owner: Name,
+    nearest: Option<&'a str>,
+    /// Whether the nearest name can take the place of the span.
+    is_exact: bool,
+    kind: &'static str,
+}
+
+impl<'a> Lost<'a> {
+    fn of_link(fault: &'a LinkFault) -> Option<Self> {
+        let LinkFault::UnknownName {
+            span,
+            reference,
+            what,
+            nearest,
+            is_exact,
+            owner,
+        } = fault
+        else {
+            return None;
+        };
+        Some(Self {
+            span: *span,
+            reference,
+            what,
+            owner: owner.clone(),
+            nearest: nearest.as_deref(),
+            is_exact: *is_exact,
+            kind: "",
+        })
+    }
+
+    /// A word that no table has.
+    fn of_table(owner: Name, fault: &'a Fault) -> Option<Self> {
+        let Fault::UnknownWord {
+            span,
+            word,
+            what,
+            nearest,
+        } = fault
+        else {
+            return None;
+        };
+        Some(Self {
+            span: *span,
+            reference: word,
+            what,
+            owner,
+            nearest: nearest.as_deref(),
+            is_exact: true,
+            kind: "table",
+        })
+    }
+
+    fn of_rule(rule: &'a Spanned<Name>, owner: Name) -> Option<Self> {
+        if rules::find(&rule.value).is_some() {
+            return None;
+        }
+        let names = rules::RULES.iter().map(|rule| rule.name);
+        Some(Self {
+            span: rule.span,
+            reference: &rule.value,
+            what: "rule",
+            owner,
+            nearest: nearest(&rule.value, names),
+            is_exact: true,
+            kind: "rule",
+        })
+    }
+
+    fn finding(&self) -> Finding {
+        let Self {
+            reference,
+            what,
+            owner,
+            ..
+        } = self;
+        let headline = match self.kind {
+            "table" => format!(
+                "{owner} names the {what} `{reference}`, which no table here knows: what it may carry and where it fits cannot be judged"
+            ),
+            "rule" => format!(
+                "{owner} names the rule `{reference}`, which does not exist, so it changes nothing"
+            ),
+            _ => format!(
+                "{owner} refers to the {what} `{reference}`, which is not among the definitions: its path breaks off there and is not judged"
+            ),
+        };
+        let draft = Draft::new(
+            &RULE,
+            headline,
+            self.span,
+            format!("no such {what}"),
+            written::format(),
+        )
+        .about([owner.clone(), (*reference).clone()])
+        .kind(self.kind);
+        match self.nearest {
+            Some(near) if self.is_exact && is_plain(near) => draft
+                .advice(format!("Write `{near}`?"))
+                .edit(self.span, near)
+                .finish(),
+            Some(near) => draft.advice(format!("Is `{near}` meant?")).finish(),
+            None => draft
+                .advice(format!("Define the {what}, or correct the name."))
+                .finish(),
+        }
+    }
+
+    /// While a part of the definitions cannot be read, one point for every kind of thing: what is
+    /// not found may well stand there.
+    fn undecided(lost: &[Self]) -> Vec<Finding> {
+        let mut kinds: Vec<&str> = lost.iter().map(|lost| lost.what).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        let each = kinds.into_iter().filter_map(|what| {
+            let mut of_kind = lost.iter().filter(|lost| lost.what == what);
+            let first = of_kind.next()?;
+            let others: Vec<Place> = of_kind.map(|lost| place(lost.span, "nor this one")).collect();
+            let headline = format!(
+                "Whether the {what} `{}` exists cannot be said: it is not found, and a part of the definitions could not be read",
+                first.reference
+            );
+            let advice = "Put the unreadable file right first; what is then still missing is told one by one.";
+            Some(
+                Draft::new(&RULE, headline, first.span, "not found in what was read", written::format())
+                    .below(others.into_iter().take(MOST_SHOWN))
+                    .about([what])
+                    .kind("unread")
+                    .advice(advice)
+                    .open()
+                    .finish(),
+            )
+        });
+        each.collect()
+    }
+}
+
+/// Further places that are shown of one undecided point.
+const MOST_SHOWN: usize = 2;
+
+/// Rules that departures and `site.levels` name and that do not exist.
+fn rules_named<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Lost<'a>> {
+    let model = survey.model;
+    let departures = model.departures.iter().map(|departure| &departure.value);
+    let departed = departures.filter_map(|departure: &Departure| {
+        let at = departure.at.get().map_or("a departure", Name::as_str);
+        Lost::of_rule(
+            departure.rule.given()?,
+            format!("the departure at {at}").into(),
+        )
+    });
+    let levels = model.site.levels.items().iter();
+    let set = levels.filter_map(|level| Lost::of_rule(&level.name, "the site".into()));
+    departed.chain(set)
+}
+
+/// Whether a name needs no quotes anywhere in YAML.
+fn is_plain(name: &str) -> bool {
+    let inner =
+        |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | ' ' | '+' | '&');
+    name.starts_with(char::is_alphanumeric) && name.chars().all(inner)
+}

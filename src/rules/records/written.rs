@@ -1,0 +1,50 @@
+//! Faults of the definitions as written, for the rules that make findings of them.
+
+use crate::citation::Citation;
+use crate::finding::Place;
+use crate::graph::LinkFault;
+use crate::model::fault::Noted;
+use crate::model::value::Name;
+use crate::rules::Draft;
+use crate::survey::{Survey, place};
+
+/// All faults of the definitions as written.
+pub fn faults<'a>(survey: &Survey<'a>) -> impl Iterator<Item = &'a Noted> {
+    let shown_by_links = survey.graph.faults.iter().filter_map(|fault| match fault {
+        LinkFault::Written(noted) => Some(noted),
+        _ => None,
+    });
+    survey.model.faults.iter().chain(shown_by_links)
+}
+
+/// The source of what a definition may hold.
+pub fn format() -> Citation {
+    Citation::marked("the definition format")
+}
+
+/// Whose fault it is, for the middle of a sentence: `rating` of `breaker` of `A-12`.
+pub fn whose(noted: &Noted) -> Option<String> {
+    let keys = noted.path.get(1..).filter(|keys| !keys.is_empty())?;
+    let section = noted.path.first().map_or("", Name::as_str);
+    let mut words: Vec<String> = keys.iter().rev().map(|key| format!("`{key}`")).collect();
+    words.extend(match section {
+        "site" => Some("the site".to_owned()),
+        "departures" => Some("a departure".to_owned()),
+        _ => None,
+    });
+    Some(words.join(" of "))
+}
+
+/// Names the thing first and then the keys, and shows where the text is in use elsewhere.
+pub fn told(draft: Draft, noted: &Noted) -> Draft {
+    let keys = noted.path.iter().cloned();
+    let names = std::iter::once(noted.thing()).chain(keys);
+    draft.about(names).below(uses(noted))
+}
+
+fn uses(noted: &Noted) -> impl Iterator<Item = Place> {
+    noted
+        .uses
+        .iter()
+        .map(|&at| place(at, "in use here too, through an alias or a merge"))
+}

@@ -104,9 +104,11 @@ fn circuits(scenario: &Value, yaml: &mut String) {
     }
     writeln!(yaml, "pdu-models:").unwrap();
     for name in circuits.keys() {
+        let has_banks = pairs.keys().any(|(circuit, _)| circuit == name);
+        let banks = if has_banks { "" } else { " {}" };
         writeln!(
             yaml,
-            "  model-{name}:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 63 A\n    banks:"
+            "  model-{name}:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 63 A\n    banks:{banks}"
         )
         .unwrap();
         for ((_, pair), outlets) in pairs.iter().filter(|((circuit, _), _)| circuit == name) {

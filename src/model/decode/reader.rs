@@ -246,24 +246,13 @@ impl<'t> Reader<'t> {
         };
         self.under(key, |reader| {
             let known = &T::KEYS[index];
-            if known.required && reader.holds_nothing(value) {
+            if known.required && reader.kind(value) == Kind::Empty {
                 let span = reader.tree.span(key);
                 return reader.push(missing_key::<T>(known, span, Name::default()));
             }
             record.fill(index, reader, value);
         });
         self.zero_is_nonsense = false;
-    }
-
-    /// Whether a value is nothing, or a list or mapping with nothing in it.
-    fn holds_nothing(&self, value: NodeId) -> bool {
-        match self.kind(value) {
-            Kind::Empty => true,
-            Kind::List | Kind::Mapping => {
-                self.tree.children(value).next().is_none() && !self.tree.is_cut_short(value)
-            }
-            _ => false,
-        }
     }
 
     /// Whether a value was still to be typed where an error ended the text.

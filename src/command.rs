@@ -8,6 +8,7 @@ mod cite;
 mod complaint;
 mod exit;
 mod names;
+mod trace;
 mod words;
 
 use std::ffi::OsString;
@@ -38,6 +39,7 @@ struct Arguments {
 enum Command {
     Check(check::Words),
     Cite(cite::Words),
+    Trace(trace::Words),
 }
 
 const EXAMPLES: &str = "\
@@ -56,6 +58,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
             let done = match arguments.command {
                 Command::Check(words) => check::run(words, colour),
                 Command::Cite(words) => cite::run(&words, colour),
+                Command::Trace(words) => trace::run(&words, colour),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }

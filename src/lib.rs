@@ -18,4 +18,5 @@ pub mod rules;
 pub mod source;
 pub mod survey;
 pub mod tables;
+pub mod trace;
 pub mod yaml;

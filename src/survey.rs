@@ -3,6 +3,7 @@
 
 mod capacity;
 mod case;
+mod limit;
 mod links;
 mod load;
 mod naming;
@@ -16,6 +17,7 @@ use crate::tables::Practice;
 
 pub use capacity::Rating;
 pub use case::Surroundings;
+pub use limit::Limit;
 pub use links::{Link, LinkKind};
 pub use load::{LoadGap, exceeds};
 pub use places::{field_or_name, place};

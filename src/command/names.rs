@@ -21,7 +21,7 @@ pub(super) fn known<'a>(
 }
 
 /// The name most like `name`, if any is much like it; the first of several in order of name.
-fn nearest<'a>(name: &str, rules: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(super) fn nearest<'a>(name: &str, rules: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let spelt = name.to_lowercase().replace(['_', ' '], "-");
     let likeness = |rule: &str| {
         let swaps = strsim::normalized_damerau_levenshtein(&spelt, rule);

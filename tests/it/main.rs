@@ -10,6 +10,7 @@ mod flow_properties;
 mod pages;
 mod reference;
 mod site;
+mod trace;
 mod world;
 
 #[path = "../generator/dice.rs"]

@@ -1,0 +1,87 @@
+//! `cordwright trace`: the electrical path of a device, cord, PDU or circuit.
+
+mod table;
+mod wire;
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::check::look;
+use super::exit::Exit;
+use super::names;
+use crate::failure::Failure;
+use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
+use crate::judgement::{Site, file_globs};
+use crate::trace::{self, Trace};
+
+/// Show the electrical path of a device, cord, PDU or circuit
+#[derive(Debug, clap::Args)]
+pub(super) struct Words {
+    /// The name, or device/inlet
+    #[arg(value_name = "NAME")]
+    name: String,
+    /// Sites or folders of sites [default: the one you are in]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// table or json [default: table]
+    #[arg(long, value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    format: Format,
+}
+
+/// How the path is written.
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum Format {
+    /// For people.
+    #[default]
+    Table,
+    /// For programs.
+    Json,
+}
+
+/// Shows the path in every site that has a thing of that name.
+pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let found = host::find_sites(&words.paths, |_| false)?;
+    let mut traces = Vec::new();
+    let mut known = Vec::new();
+    for root in &found.sites {
+        let site = read(root);
+        let survey = site.survey(host::today());
+        match trace::trace(&survey, &words.name) {
+            Some(trace) => traces.push(trace),
+            None => known.extend(trace::names(&survey).map(str::to_owned)),
+        }
+    }
+    if traces.is_empty() {
+        return Err(unknown(&words.name, &known));
+    }
+    let text = match words.format {
+        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)),
+        Format::Json => wire::shown(&traces),
+    };
+    host::to_standard_output(text.as_bytes())?;
+    Ok(Exit::Clean)
+}
+
+fn read(root: &SiteRoot) -> Site {
+    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
+}
+
+fn unknown(name: &str, known: &[String]) -> Failure {
+    let failure = Failure::new(format!("nothing here is called \"{name}\""));
+    let advice = "Give the name of a device, cord, PDU, circuit or supply.";
+    match names::nearest(name, known.iter().map(String::as_str)) {
+        Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+        None => failure.advise(advice),
+    }
+}
+
+/// Whether anything in the paths is above its limit: the word for it stands in the table.
+fn is_over(trace: &Trace) -> bool {
+    let mut hops = trace.paths.iter().flat_map(|path| &path.hops);
+    hops.any(|hop| {
+        hop.margin()
+            .is_some_and(|margin| margin < crate::quantity::amperes(0.0))
+    })
+}

@@ -93,7 +93,7 @@ fn split(what: &str, width: usize) -> (&str, String) {
         .char_indices()
         .filter(|(at, c)| *c == ' ' && *at > depth && *at < width)
         .map(|(at, _)| at)
-        .last();
+        .next_back();
     match at {
         Some(at) => (&what[..at], format!("{:depth$}  {}", "", what[at..].trim())),
         None => (what, String::new()),

@@ -23,6 +23,7 @@ use super::network::Network;
 use super::sweep::{self, State};
 
 mod loss;
+mod screen;
 use loss::{Depth, Worker};
 
 /// An extreme value and the loss that makes it; `None` for the normal state.

@@ -3,6 +3,16 @@
 use super::misread::{Misread, quote};
 use super::number;
 
+/// Whether a text can be a trap at all: most are digits, a blank and a unit, and need no second look.
+pub(super) fn may_hide(text: &str) -> bool {
+    let digits = text
+        .bytes()
+        .take_while(|byte| byte.is_ascii_digit() || *byte == b'.')
+        .count();
+    let rest = &text.as_bytes()[digits..];
+    digits == 0 || rest.first() != Some(&b' ') || rest.contains(&b':')
+}
+
 /// Says what happened where `text` is one of YAML's traps; `None` where it is not.
 ///
 /// `what` and `example` are those of the quantity wanted.

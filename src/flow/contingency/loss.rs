@@ -31,33 +31,34 @@ impl Depth {
 
 /// An inlet whose load changes.
 #[derive(Clone, Copy)]
-struct Change {
-    inlet: u32,
-    tap: Tap,
-    power: Complex64,
+pub(super) struct Change {
+    pub(super) inlet: u32,
+    pub(super) tap: Tap,
+    pub(super) power: Complex64,
 }
 
 /// A two-pole element beside the paths: constant power where it branches off.
 #[derive(Clone, Copy)]
-struct Beside {
-    element: ElementId,
+pub(super) struct Beside {
+    pub(super) element: ElementId,
     /// Conductors of the path that it hangs on.
-    from: usize,
-    to: usize,
+    pub(super) from: usize,
+    pub(super) to: usize,
 }
 
 /// Solves losses one after the other, reusing its memory.
 pub(super) struct Worker<'a> {
-    case: Case<'a>,
+    pub(super) case: Case<'a>,
+    pub(super) known: &'a Extremes,
     /// What the losses solved so far have made worse.
     pub(super) found: Extremes,
-    state: State,
+    pub(super) state: State,
     /// Part of each touched conductor's normal current that stays with it.
-    residual: Vec<Complex64>,
-    touched: Vec<ElementId>,
-    beside: Vec<Beside>,
+    pub(super) residual: Vec<Complex64>,
+    pub(super) touched: Vec<ElementId>,
+    pub(super) beside: Vec<Beside>,
     is_touched: Vec<bool>,
-    changes: Vec<Change>,
+    pub(super) changes: Vec<Change>,
     shares: Vec<(u32, Complex64)>,
     devices: Vec<u32>,
 }
@@ -66,6 +67,7 @@ impl<'a> Worker<'a> {
     pub(super) fn new(case: Case<'a>, known: &'a Extremes) -> Self {
         Self {
             case,
+            known,
             found: known.clone(),
             state: case.normal.clone(),
             residual: vec![Complex64::ZERO; case.network.feeder.len()],
@@ -85,9 +87,11 @@ impl<'a> Worker<'a> {
             return;
         }
         self.touch(lost, depth);
-        let settled = self.solve(lost, depth);
-        self.take(lost, settled);
-        self.look_beside(lost);
+        if depth == Depth::WholeCircuits || self.may_matter(lost) {
+            let settled = self.solve(lost, depth);
+            self.take(lost, settled);
+            self.look_beside(lost);
+        }
         self.restore();
     }
 

@@ -1,0 +1,151 @@
+//! Whether a small loss can make anything worse than it is known to get: a first-order estimate, far
+//! cheaper than a sweep, lets most losses of single cords pass.
+
+use num_complex::Complex64;
+
+use crate::graph::ElementId;
+
+use crate::flow::network::NONE;
+
+use super::Case;
+use super::loss::{Change, Worker};
+
+/// What the estimate may be off by, of a current or a voltage: it leaves out what the change of
+/// voltage does to the loads beside the paths, which is of second order.
+const MARGIN: f64 = 2e-3;
+/// The same for the changed load itself, whose own voltage is in the estimate.
+const OWN_MARGIN: f64 = 2e-4;
+
+impl Worker<'_> {
+    /// Estimates the currents and voltages on the paths of a loss, and compares them with the worst
+    /// that greater losses made of them.
+    pub(super) fn may_matter(&mut self, lost: ElementId) -> bool {
+        let loads = self.case.loads;
+        let has_harmonics = |change: &Change| loads.third_harmonic[change.inlet as usize] > 0.0;
+        if self.changes.iter().any(has_harmonics) {
+            return true;
+        }
+        self.estimate_currents(lost);
+        self.exceeds() || self.sags()
+    }
+
+    /// The change of each touched conductor's current, left in `residual`.
+    fn estimate_currents(&mut self, lost: ElementId) {
+        let Case {
+            graph,
+            network,
+            normal,
+            ..
+        } = self.case;
+        for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
+            self.residual[at] = Complex64::ZERO;
+        }
+        for at in graph.conductors_of(lost) {
+            if network.feeder[at] != NONE {
+                self.residual[network.feeder[at] as usize] -= normal.current[at];
+            }
+        }
+        for index in 0..self.changes.len() {
+            let change = self.changes[index];
+            let more = self.more_current(&change);
+            self.residual[change.tap.from as usize] += more;
+            self.residual[change.tap.to as usize] -= more;
+        }
+        for at in self
+            .touched
+            .iter()
+            .rev()
+            .flat_map(|&id| graph.conductors_of(id))
+        {
+            if network.feeder[at] != NONE {
+                let more = self.residual[at];
+                self.residual[network.feeder[at] as usize] += more;
+            }
+        }
+    }
+
+    /// By what the current of a changed load grows, its own pull on its voltage included.
+    fn more_current(&self, change: &Change) -> Complex64 {
+        let Case {
+            network, normal, ..
+        } = self.case;
+        let (from, to) = (change.tap.from as usize, change.tap.to as usize);
+        let voltage = normal.voltage[from] - normal.voltage[to];
+        let before = normal.current[from];
+        let resistance = |mut at: usize| {
+            let mut ohms = network.resistance[at];
+            while network.feeder[at] != NONE {
+                at = network.feeder[at] as usize;
+                ohms += network.resistance[at];
+            }
+            ohms
+        };
+        let first = (change.power / voltage).conj() - before;
+        let pulled = voltage - first * (resistance(from) + resistance(to));
+        (change.power / pulled).conj() - before
+    }
+
+    fn exceeds(&self) -> bool {
+        let Case {
+            graph,
+            network,
+            normal,
+            ..
+        } = self.case;
+        self.touched.iter().any(|&id| {
+            let is_load = network.inlet_of[id.index()] != NONE;
+            let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
+            graph.conductors_of(id).any(|at| {
+                let harmonic = normal.harmonic[at];
+                let current =
+                    (normal.current[at] + self.residual[at]).norm_sqr() + harmonic * harmonic;
+                current.sqrt() * margin > self.known.current(at).value
+            })
+        })
+    }
+
+    /// Whether a voltage on the paths or beside them goes below what is known.
+    fn sags(&mut self) -> bool {
+        let Case {
+            graph,
+            network,
+            normal,
+            ..
+        } = self.case;
+        for index in 0..self.touched.len() {
+            for at in graph.conductors_of(self.touched[index]) {
+                let above = match network.feeder[at] {
+                    NONE => Complex64::ZERO,
+                    feeder => self.state.voltage[feeder as usize] - normal.voltage[feeder as usize],
+                };
+                self.state.voltage[at] =
+                    normal.voltage[at] + above - self.residual[at] * network.resistance[at];
+            }
+        }
+        let is_lower = |voltage: Complex64, id: ElementId| {
+            voltage.norm_sqr().sqrt() * (1.0 - OWN_MARGIN) < self.known.voltage(id).value
+        };
+        let on = self.touched.iter().any(|&id| {
+            let range = graph.conductors_of(id);
+            range.len() == 2
+                && is_lower(
+                    self.state.voltage[range.start] - self.state.voltage[range.start + 1],
+                    id,
+                )
+        });
+        let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
+        let sags = on
+            || self.beside.iter().any(|beside| {
+                let own = graph.conductors_of(beside.element).start;
+                is_lower(
+                    normal.voltage[own] - normal.voltage[own + 1] + moved(beside.from)
+                        - moved(beside.to),
+                    beside.element,
+                )
+            });
+        for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
+            self.state.voltage[at] = normal.voltage[at];
+        }
+        sags
+    }
+}

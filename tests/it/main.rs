@@ -7,6 +7,7 @@
 
 mod commands;
 mod flow_properties;
+mod house_rules;
 mod pages;
 mod reference;
 mod site;

@@ -8,6 +8,7 @@
 mod commands;
 mod flow_properties;
 mod pages;
+mod reading;
 mod reference;
 mod site;
 mod world;

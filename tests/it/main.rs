@@ -9,6 +9,7 @@ mod commands;
 mod flow_properties;
 mod house_rules;
 mod pages;
+mod reading;
 mod reference;
 mod site;
 mod trace;

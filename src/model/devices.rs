@@ -2,8 +2,8 @@
 
 use crate::date::Date;
 use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, VoltageRange};
+use crate::tables::retention::Retention;
 
-use super::cords::Retention;
 use super::decode::{record, words};
 use super::text::{CouplerRef, YesNo};
 use super::value::{Field, Name, Section};

@@ -1,0 +1,271 @@
+//! `splitter-overloaded`: do the legs together take more than the one plug, trunk and outlet bear?
+
+use std::collections::BTreeSet;
+
+use num_complex::Complex64;
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Level};
+use crate::flow::Worst;
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::quantity::{Current, InUnits, show_pair, show_rounded, volts, watts};
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Link, LinkKind, Rating, Survey, place};
+
+use super::Splitter;
+
+rule!(
+    "splitter-overloaded",
+    Splitters,
+    Error,
+    "The legs of a splitter cord together take more than its plug, trunk or outlet bears: the one plug overheats."
+);
+
+/// Relative difference below which two currents count as one: far below what can be measured, far
+/// above the rounding of the flow.
+const SAME: f64 = 1e-9;
+
+/// Facts whose lack was reported already: each once, not once for every cord.
+#[derive(Default)]
+struct Reported {
+    ratings: BTreeSet<Span>,
+    loads: BTreeSet<Id<Device>>,
+}
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut reported = Reported::default();
+    for splitter in Splitter::all(survey) {
+        if survey.graph.conductors_of(splitter.trunk).is_empty() {
+            findings.push(no_poles(survey, splitter));
+            continue;
+        }
+        let below = survey.graph.below(splitter.trunk).map(ElementId);
+        for part in below.filter(|&part| is_part(survey, splitter, part)) {
+            findings.extend(judge(survey, splitter, part, &mut reported));
+        }
+    }
+}
+
+/// The trunk and the legs; what hangs on the legs is judged by itself.
+fn is_part(survey: &Survey<'_>, splitter: Splitter<'_>, part: ElementId) -> bool {
+    match survey.graph.kind(part) {
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => cord == splitter.cord,
+        _ => false,
+    }
+}
+
+fn judge(
+    survey: &Survey<'_>,
+    splitter: Splitter<'_>,
+    part: ElementId,
+    reported: &mut Reported,
+) -> Option<Finding> {
+    let worst = survey.flows.worst(survey.graph, part)?;
+    let links = survey.links(part);
+    let limit = worst.current.in_amperes() / (1.0 + SAME);
+    let mut exceeded: Vec<(&Link, Current)> = links
+        .iter()
+        .filter_map(|link| Some((link, link.rating.current()?)))
+        .filter(|(_, rated)| rated.in_amperes() < limit)
+        .collect();
+    exceeded.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
+    if !exceeded.is_empty() {
+        return Some(overloaded(survey, splitter, part, worst, &exceeded));
+    }
+    let unrated = links.iter().find(|link| link.rating.current().is_none());
+    if let Some(link) = unrated {
+        let is_new = reported.ratings.insert(link.span);
+        return is_new.then(|| no_rating(splitter, link));
+    }
+    let device = survey.flows.unknown_below(part)?;
+    let is_new = reported.loads.insert(device);
+    is_new.then(|| no_load(survey, splitter, device))
+}
+
+fn overloaded(
+    survey: &Survey<'_>,
+    splitter: Splitter<'_>,
+    part: ElementId,
+    worst: Worst,
+    exceeded: &[(&Link, Current)],
+) -> Finding {
+    let (lowest, limit) = exceeded[0];
+    let name = &survey.model.cords[splitter.cord].name;
+    let (current, rated) = show_pair(worst.current, limit);
+    let when = survey.when(worst.lost);
+    let (who, kind) = match survey.graph.kind(part) {
+        ElementKind::Leg(..) => (format!("{} takes", survey.describe(part)), "leg"),
+        _ => (
+            format!("the legs of splitter cord {} together take", name.value),
+            "sum",
+        ),
+    };
+    let link = format!("{} ({})", lowest.kind.word(), lowest.what);
+    let headline = format!(
+        "{who} {current} {when}; the {link} bears {rated} and overheats: burns, fire, loss of all its devices"
+    );
+    let limiting = place(lowest.span, format!("{link}: {rated}"));
+    let (before, after) = match lowest.kind {
+        LinkKind::Outlet => (Some(limiting), None),
+        _ => (None, Some(limiting)),
+    };
+    let basis = lowest.rating.basis();
+    let first = basis.first().cloned().unwrap_or_else(sum_of_legs);
+    Draft::new(
+        &RULE,
+        headline,
+        name.span,
+        format!("{current} {when}"),
+        first,
+    )
+    .level(level(exceeded))
+    .above(survey.hops_above(splitter.trunk))
+    .above(before)
+    .below(after)
+    .below(survey.ends_of(splitter.cord))
+    .working(load_lines(survey, part, worst))
+    .working(limit_lines(lowest))
+    .working([format!("{current} is above {rated} of the {link}")])
+    .also(basis.iter().skip(1).cloned())
+    .about([survey.full_name(part)])
+    .kind(kind)
+    .advice(format!(
+        "Take a device off this splitter and give it a cord of its own from another outlet{}. \
+         A thicker leg does not help: all current passes the one plug.",
+        splitter.such_as(survey)
+    ))
+    .finish()
+}
+
+/// An error needs one exceeded limit whose sources are firm.
+fn level(exceeded: &[(&Link, Current)]) -> Level {
+    let is_firm = |rating: &Rating| rating.basis().iter().all(|c| c.confidence.is_firm());
+    if exceeded.iter().any(|(link, _)| is_firm(&link.rating)) {
+        Level::Error
+    } else {
+        Level::Warning
+    }
+}
+
+/// What hangs on the part in the worst state, and the current that it makes.
+fn load_lines(survey: &Survey<'_>, part: ElementId, worst: Worst) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut sum = Complex64::ZERO;
+    for id in survey.graph.below(part).map(ElementId) {
+        if let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) {
+            let power = power_of(survey, inlet, worst.lost);
+            let link = &survey.graph.links.inlets[inlet as usize];
+            sum += power;
+            lines.push(format!(
+                "{} takes {} at power factor {:.2}",
+                survey.inlet_name(link),
+                show_rounded(watts(power.re)),
+                power.re / power.norm()
+            ));
+        }
+    }
+    let together = crate::quantity::volt_amperes(sum.norm());
+    let voltage = volts(sum.norm() / worst.current.in_amperes());
+    lines.push(format!(
+        "{} ÷ {} (supply at its lowest, less the drop on the way) = {}",
+        show_rounded(together),
+        show_rounded(voltage),
+        show_rounded(worst.current)
+    ));
+    lines
+}
+
+/// What an inlet takes while `lost` is lost.
+fn power_of(survey: &Survey<'_>, inlet: u32, lost: Option<ElementId>) -> Complex64 {
+    let (graph, loads) = (survey.graph, &survey.flows.loads);
+    let alive = |number: u32| {
+        let fed = graph.feeding(&graph.links.inlets[number as usize]);
+        fed.is_some_and(|fed| lost.is_none_or(|lost| !graph.is_below(fed, lost)))
+    };
+    let mut shares = Vec::new();
+    let device = graph.links.inlets[inlet as usize].device;
+    loads.share(graph, device, alive, &mut shares);
+    let own = shares.iter().find(|(number, _)| *number == inlet);
+    own.map_or(Complex64::ZERO, |(_, power)| *power)
+}
+
+fn limit_lines(link: &Link) -> Vec<String> {
+    match &link.rating {
+        Rating::Known { working, .. } => working.clone(),
+        Rating::Unknown { .. } => Vec::new(),
+    }
+}
+
+fn no_rating(splitter: Splitter<'_>, link: &Link) -> Finding {
+    let kind = &splitter.kind.name.value;
+    let word = link.kind.word();
+    let why = match &link.rating {
+        Rating::Unknown { why, .. } => why.as_str(),
+        Rating::Known { .. } => "",
+    };
+    let first = link.rating.basis().first().cloned();
+    Draft::new(
+        &RULE,
+        format!("Whether splitter cords of type {kind} are overloaded cannot be said: {why}"),
+        link.span,
+        format!("not decided: what the {word} ({}) bears", link.what),
+        first.unwrap_or_else(sum_of_legs),
+    )
+    .open()
+    .about([kind.clone()])
+    .kind(word)
+    .advice("Fill in what is missing from the marks on the part or from its data sheet.")
+    .finish()
+}
+
+fn no_load(survey: &Survey<'_>, splitter: Splitter<'_>, device: Id<Device>) -> Finding {
+    let name = &survey.model.devices[device].name;
+    let cord = &survey.model.cords[splitter.cord].name;
+    Draft::new(
+        &RULE,
+        format!(
+            "Whether splitter cord {} is overloaded cannot be said: the load of {} is missing",
+            cord.value, name.value
+        ),
+        name.span,
+        "not decided: the load is missing",
+        sum_of_legs(),
+    )
+    .open()
+    .above([place(cord.span, format!("splitter cord {}", cord.value))])
+    .about([name.value.clone()])
+    .kind("load")
+    .advice(format!(
+        "Measure {} and write its draw, or give its model a rating and a power factor.",
+        name.value
+    ))
+    .finish()
+}
+
+fn no_poles(survey: &Survey<'_>, splitter: Splitter<'_>) -> Finding {
+    let cord = &survey.model.cords[splitter.cord];
+    Draft::new(
+        &RULE,
+        format!(
+            "Whether splitter cord {} is overloaded cannot be said: the two poles that feed it are not known",
+            cord.name.value
+        ),
+        cord.from.span().unwrap_or(cord.name.span),
+        "not decided: which poles feed it",
+        sum_of_legs(),
+    )
+    .open()
+    .about([cord.name.value.clone()])
+    .kind("poles")
+    .advice("Say between which two poles the bank hangs, or which two poles the circuit has.")
+    .finish()
+}
+
+fn sum_of_legs() -> Citation {
+    Citation::common_practice(
+        "the currents of all legs pass through plug, trunk and outlet together",
+    )
+}

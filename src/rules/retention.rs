@@ -1,7 +1,10 @@
 //! Rules of *retention*: what holds couplers together.
 
+mod advice;
 mod end;
+mod ends;
 mod hold;
+mod missing;
 
 pub mod retention_missing;
 pub mod retention_one_ended;
@@ -12,15 +15,15 @@ use crate::model::places::Vibration;
 
 /// Why held couplers are asked for at all.
 fn held_in_vibration() -> Citation {
-    Citation::common_practice("couplers that are shaken are held at both ends of the cord")
+    Citation::common_practice("couplers that are shaken are held by more than friction")
 }
 
-/// `machinery shakes it`, for the middle of a sentence.
-fn shakes(vibration: Vibration) -> &'static str {
+/// Why couplers ought to be held in a zone that shakes: `machinery shakes zone pump-house`.
+fn shaking(zone: &str, vibration: Vibration) -> String {
     match vibration {
-        Vibration::None => "nothing shakes it",
-        Vibration::Machinery => "machinery shakes it",
-        Vibration::Seismic => "an earthquake would shake it",
-        Vibration::Transport => "it shakes under way",
+        Vibration::None => format!("nothing shakes zone {zone}"),
+        Vibration::Machinery => format!("machinery shakes zone {zone}"),
+        Vibration::Seismic => format!("zone {zone} is to outlast an earthquake"),
+        Vibration::Transport => format!("zone {zone} shakes under way"),
     }
 }

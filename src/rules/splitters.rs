@@ -3,6 +3,7 @@
 pub mod splitter_defeats_redundancy;
 pub mod splitter_in_series;
 pub mod splitter_overloaded;
+mod undecided;
 
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, CordType};

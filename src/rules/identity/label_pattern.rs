@@ -5,7 +5,7 @@ use regex::Regex;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Name, Named};
+use crate::model::value::{Field, Named};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
@@ -23,22 +23,23 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         Field::Unreadable(span) => return findings.push(unreadable(*span)),
         Field::Given(pattern) => pattern,
     };
-    let Some(whole) = whole(&pattern.value) else {
+    let text = pattern.value.trim();
+    let Some(whole) = whole(text) else {
         return findings.push(unreadable(pattern.span));
     };
     let cords = survey.model.cords.items().iter();
     let strange = cords.filter(|cord| !whole.is_match(&cord.name.value));
-    findings.extend(strange.map(|cord| not_matching(cord, &pattern.value, pattern.span)));
+    findings.extend(strange.map(|cord| not_matching(cord, text, pattern.span)));
 }
 
 /// The pattern, made to match a label from end to end; `None` if it is no pattern.
-fn whole(pattern: &Name) -> Option<Regex> {
+fn whole(pattern: &str) -> Option<Regex> {
     // Alone first: `a)|(b` is no pattern, but would become one in brackets.
     Regex::new(pattern).ok()?;
     Regex::new(&format!(r"\A(?:{pattern})\z")).ok()
 }
 
-fn not_matching(cord: &Named<Cord>, pattern: &Name, at: Span) -> Finding {
+fn not_matching(cord: &Named<Cord>, pattern: &str, at: Span) -> Finding {
     let label = &cord.name.value;
     Draft::new(
         &RULE,
@@ -88,7 +89,7 @@ mod tests {
             ("", "A", false),
             ("Ü-[0-9]+", "Ü-7", true),
         ] {
-            let whole = whole(&pattern.into()).unwrap();
+            let whole = whole(pattern).unwrap();
             assert_eq!(whole.is_match(label), expected, "{pattern} on {label:?}");
         }
     }
@@ -96,7 +97,7 @@ mod tests {
     #[test]
     fn what_is_no_pattern_is_not_made_one() {
         for pattern in ["W-[0-9", "a)|(b", "(?x) a # the rest", "*", "W{99999999}"] {
-            assert!(whole(&pattern.into()).is_none(), "{pattern}");
+            assert!(whole(pattern).is_none(), "{pattern}");
         }
     }
 }

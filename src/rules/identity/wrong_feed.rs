@@ -82,7 +82,7 @@ fn wrong(
     Draft::new(
         &RULE,
         format!(
-            "inlet {name} is declared for feed {wanted}, but cord {cord_name} puts it on feed {found}: work on feed {wanted} finds it live, and the loss of {found} may drop the device"
+            "inlet {name} is declared for feed {wanted}, but cord {cord_name} puts it on feed {found}: whoever isolates feed {wanted} finds it still live, and the loss of feed {found} may drop the device"
         ),
         at,
         format!("leads to feed {found}"),

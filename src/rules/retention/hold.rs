@@ -99,18 +99,18 @@ pub(super) fn why_not(lock: Retention) -> &'static str {
 mod tests {
     use super::*;
     use crate::model::value::Spanned;
-    use crate::source::Span;
+    use crate::source::{FileId, Span};
     use crate::tables::couplers::find;
 
     fn given<T>(value: T) -> Field<T> {
-        let span = Span::default();
+        let span = Span::new(FileId(0), 0, 0);
         Field::Given(Spanned { value, span })
     }
 
     fn hold(coupler: &str, side: Side, own: Option<&str>, offered: Option<&str>) -> Hold {
         let kind = |word: Option<&str>| match word {
             None => Field::Absent,
-            Some("?") => Field::Unreadable(Span::default()),
+            Some("?") => Field::Unreadable(Span::new(FileId(0), 0, 0)),
             Some(word) => given(Retention::find(word).unwrap()),
         };
         Locks {

@@ -1,13 +1,14 @@
 //! `retention-one-ended`: is a cord that is shaken held at one end only?
 
-use crate::finding::{Finding, Place};
+use crate::finding::Finding;
 use crate::model::places::Vibration;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 
-use super::end::{Asked, End, Owner, Whereabouts};
+use super::advice::advice;
+use super::end::{Asked, End, Mate, Owner};
 use super::hold::Hold;
-use super::{held_in_vibration, shakes};
+use super::{held_in_vibration, shaking};
 
 rule!(
     "retention-one-ended",
@@ -30,44 +31,35 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vibration) -> Finding {
-    let name = &free.owner.name(survey).value;
-    let (what, mate) = (free.describe(survey), free.mate_name(survey));
-    let by = match held.hold() {
+    let mate = free.mate_name(survey);
+    let headline = format!(
+        "nothing holds {}, while another of its ends is held; {}: all pulling ends at the free coupler, which works loose and arcs",
+        free.in_mate(survey),
+        shaking(free.zone_name(), vibration)
+    );
+    let held_by = match held.hold() {
         Hold::Held(by) => by.word(),
-        _ => "friction",
+        _ => "nothing",
     };
-    let zone = match free.whereabouts {
-        Whereabouts::Zone(zone) => zone.name.value.as_str(),
-        _ => "",
-    };
-    let at = |end: &End<'_>, note: &str| {
-        place(end.mate_at, format!("{}: {note}", end.mate_name(survey)))
-    };
-    // The plug comes first in electrical order.
-    let is_plug = free
-        .owner
-        .ends(survey)
-        .next()
-        .is_some_and(|first| first.mate_at == free.mate_at);
-    let places: [Place; 2] = [at(held, &format!("held by {by}")), at(free, "not held")];
+    let held_at = place(
+        held.mate_at,
+        format!("{}: held by {held_by}", held.mate_name(survey)),
+    );
+    let free_at = place(free.mate_at, format!("{mate}: not held"));
+    let note = format!("nothing holds its {}", free.half());
     let draft = Draft::new(
         &RULE,
-        format!(
-            "nothing holds {what} in {mate}, while the other end is held; zone {zone} is a place where {}: all pulling ends at the free coupler, which works loose and arcs",
-            shakes(vibration)
-        ),
+        headline,
         free.owner.kind_at(survey),
-        format!("cord {name}: held at one end only"),
+        note,
         held_in_vibration(),
     );
-    let [held_at, free_at] = places;
-    let draft = if is_plug {
-        draft.above([free_at]).below([held_at])
-    } else {
-        draft.above([held_at]).below([free_at])
+    let draft = match free.mate {
+        Mate::Feed(_) => draft.above([free_at]).below([held_at]),
+        Mate::Receiver(..) => draft.above([held_at]).below([free_at]),
     };
     draft
-        .about([name.clone(), mate.into()])
-        .advice(super::retention_missing::advice(survey, free.owner))
+        .about([free.owner.name(survey).value.clone(), mate.into()])
+        .advice(advice(survey, free.owner, std::slice::from_ref(free)))
         .finish()
 }

@@ -1,5 +1,6 @@
 //! `retention-unsupported`: is there a lock that its mate cannot take?
 
+use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::value::Field;
 use crate::rules::{Draft, rule};
@@ -28,11 +29,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
-    let (what, mate) = (end.describe(survey), end.mate_name(survey));
-    let word = lock.word();
-    let (other_half, kind) = match end.locks.side {
-        Side::Pins => ("outlet", "plug"),
-        Side::Contacts => ("inlet", "connector"),
+    let (what, mate) = (end.in_mate(survey), end.mate_name(survey));
+    let (word, half) = (lock.word(), end.half());
+    let other_half = match end.locks.side {
+        Side::Pins => "outlet",
+        Side::Contacts => "inlet",
     };
     let offers = match end.locks.offered {
         Field::Given(offered) => offered.value.word(),
@@ -43,26 +44,27 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
         .locks
         .own
         .span()
-        .map(|at| place(at, format!("{kind}: {word}")));
+        .map(|at| place(at, format!("{half}: {word}")));
     let draft = Draft::new(
         &RULE,
         format!(
-            "{what} relies on {word}, which does not hold in {mate}: {}; it can be pulled or shaken out while all trust the lock",
+            "{what} relies on {word}, which does not hold there: {}; it can be pulled or shaken out while everybody trusts the lock",
             why_not(lock)
         ),
         end.owner.kind_at(survey),
-        format!("{word} at the {kind}"),
-        lock.kind().citation.clone(),
-    );
+        format!("{word} at the {half}"),
+        Citation::marked("the locks that the definitions give the two halves"),
+    )
+    .also([lock.kind().citation.clone()]);
     let draft = match end.locks.side {
         Side::Pins => draft.above([mate_place]).below(lock_place),
         Side::Contacts => draft.below(lock_place).below([mate_place]),
     };
     draft
         .about([end.owner.name(survey).value.clone(), mate.into()])
-        .kind(kind)
+        .kind(half)
         .advice(format!(
-            "Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {kind}; until then treat this end as not held."
+            "Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {half}; until then treat this end as not held."
         ))
         .finish()
 }

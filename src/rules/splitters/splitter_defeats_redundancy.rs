@@ -100,7 +100,8 @@ fn finding(
             format!("{whose}: one pulled plug or tripped breaker there takes the device down")
         }
         After::Weakened => format!(
-            "{whose}: one pulled plug there takes all of them and leaves the device on {left}"
+            "{whose}: one pulled plug there takes them all and leaves the device {left} of {}",
+            left + count
         ),
         After::Unknown => format!(
             "Whether {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",

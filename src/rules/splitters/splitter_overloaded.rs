@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use num_complex::Complex64;
 
-use crate::citation::Citation;
 use crate::finding::{Finding, Level};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind, Receiver};
@@ -16,6 +15,7 @@ use crate::source::Span;
 use crate::survey::{Link, LinkKind, Rating, Survey, place};
 
 use super::Splitter;
+use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
 
 rule!(
     "splitter-overloaded",
@@ -39,7 +39,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut reported = Reported::default();
     for splitter in Splitter::all(survey) {
         if survey.graph.conductors_of(splitter.trunk).is_empty() {
-            findings.push(no_poles(survey, splitter));
+            findings.push(no_poles(&RULE, survey, splitter));
             continue;
         }
         let below = survey.graph.below(splitter.trunk).map(ElementId);
@@ -78,11 +78,11 @@ fn judge(
     let unrated = links.iter().find(|link| link.rating.current().is_none());
     if let Some(link) = unrated {
         let is_new = reported.ratings.insert(link.span);
-        return is_new.then(|| no_rating(splitter, link));
+        return is_new.then(|| no_rating(&RULE, splitter, link));
     }
     let device = survey.flows.unknown_below(part)?;
     let is_new = reported.loads.insert(device);
-    is_new.then(|| no_load(survey, splitter, device))
+    is_new.then(|| no_load(&RULE, survey, splitter, device))
 }
 
 fn overloaded(
@@ -96,16 +96,26 @@ fn overloaded(
     let name = &survey.model.cords[splitter.cord].name;
     let (current, rated) = show_pair(worst.current, limit);
     let when = survey.when(worst.lost);
-    let (who, kind) = match survey.graph.kind(part) {
-        ElementKind::Leg(..) => (format!("{} takes", survey.describe(part)), "leg"),
+    let such_as = splitter.such_as(survey);
+    let (who, kind, advice) = match survey.graph.kind(part) {
+        ElementKind::Leg(..) => (
+            format!("{} takes", survey.describe(part)),
+            "leg",
+            format!(
+                "Feed what hangs on this leg by a cord of its own that bears {current}{such_as}."
+            ),
+        ),
         _ => (
             format!("the legs of splitter cord {} together take", name.value),
             "sum",
+            format!(
+                "Take a device off this splitter and give it a cord of its own from another outlet{such_as}. Thicker legs do not help: all current passes the one plug."
+            ),
         ),
     };
     let link = format!("{} ({})", lowest.kind.word(), lowest.what);
     let headline = format!(
-        "{who} {current} {when}; the {link} bears {rated} and overheats: burns, fire, loss of all its devices"
+        "{who} {current} {when}; the {link} bears {rated} and overheats: it can burn whoever unplugs it and start a fire"
     );
     let limiting = place(lowest.span, format!("{link}: {rated}"));
     let (before, after) = match lowest.kind {
@@ -132,11 +142,7 @@ fn overloaded(
     .also(basis.iter().skip(1).cloned())
     .about([survey.full_name(part)])
     .kind(kind)
-    .advice(format!(
-        "Take a device off this splitter and give it a cord of its own from another outlet{}. \
-         A thicker leg does not help: all current passes the one plug.",
-        splitter.such_as(survey)
-    ))
+    .advice(advice)
     .finish()
 }
 
@@ -197,75 +203,4 @@ fn limit_lines(link: &Link) -> Vec<String> {
         Rating::Known { working, .. } => working.clone(),
         Rating::Unknown { .. } => Vec::new(),
     }
-}
-
-fn no_rating(splitter: Splitter<'_>, link: &Link) -> Finding {
-    let kind = &splitter.kind.name.value;
-    let word = link.kind.word();
-    let why = match &link.rating {
-        Rating::Unknown { why, .. } => why.as_str(),
-        Rating::Known { .. } => "",
-    };
-    let first = link.rating.basis().first().cloned();
-    Draft::new(
-        &RULE,
-        format!("Whether splitter cords of type {kind} are overloaded cannot be said: {why}"),
-        link.span,
-        format!("not decided: what the {word} ({}) bears", link.what),
-        first.unwrap_or_else(sum_of_legs),
-    )
-    .open()
-    .about([kind.clone()])
-    .kind(word)
-    .advice("Fill in what is missing from the marks on the part or from its data sheet.")
-    .finish()
-}
-
-fn no_load(survey: &Survey<'_>, splitter: Splitter<'_>, device: Id<Device>) -> Finding {
-    let name = &survey.model.devices[device].name;
-    let cord = &survey.model.cords[splitter.cord].name;
-    Draft::new(
-        &RULE,
-        format!(
-            "Whether splitter cord {} is overloaded cannot be said: the load of {} is missing",
-            cord.value, name.value
-        ),
-        name.span,
-        "not decided: the load is missing",
-        sum_of_legs(),
-    )
-    .open()
-    .above([place(cord.span, format!("splitter cord {}", cord.value))])
-    .about([name.value.clone()])
-    .kind("load")
-    .advice(format!(
-        "Measure {} and write its draw, or give its model a rating and a power factor.",
-        name.value
-    ))
-    .finish()
-}
-
-fn no_poles(survey: &Survey<'_>, splitter: Splitter<'_>) -> Finding {
-    let cord = &survey.model.cords[splitter.cord];
-    Draft::new(
-        &RULE,
-        format!(
-            "Whether splitter cord {} is overloaded cannot be said: the two poles that feed it are not known",
-            cord.name.value
-        ),
-        cord.from.span().unwrap_or(cord.name.span),
-        "not decided: which poles feed it",
-        sum_of_legs(),
-    )
-    .open()
-    .about([cord.name.value.clone()])
-    .kind("poles")
-    .advice("Say between which two poles the bank hangs, or which two poles the circuit has.")
-    .finish()
-}
-
-fn sum_of_legs() -> Citation {
-    Citation::common_practice(
-        "the currents of all legs pass through plug, trunk and outlet together",
-    )
 }

@@ -135,6 +135,8 @@ record! {
     "model" (required) => model: Field<Name>,
     /// The rack it is in.
     "rack" => rack: Field<Name>,
+    /// The zone it stands in, where it is in no rack.
+    "zone" => zone: Field<Name>,
     /// The lowest rack unit it takes.
     "at" => at: Field<RackUnits>,
     /// Measured or planned load of the whole device; without it the nameplate counts.

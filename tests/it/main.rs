@@ -9,7 +9,9 @@ mod commands;
 mod flow_properties;
 mod pages;
 mod reference;
+mod retention;
 mod site;
+mod splitters;
 mod world;
 
 #[path = "../generator/dice.rs"]

@@ -3,9 +3,9 @@
 use crate::graph::{CordFeed, PduFeed, Receiver};
 use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Pdu;
-use crate::model::places::Rack;
+use crate::model::places::{Rack, Zone};
 use crate::model::text::CouplerRef;
-use crate::model::value::{Field, Id, Name, Spanned};
+use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::survey::Survey;
 use crate::tables::couplers::Side;
 use crate::tables::retention::Retention;
@@ -163,11 +163,8 @@ fn at_receiver<'a>(survey: &Survey<'a>, at: Receiver) -> Option<Whereabouts<'a>>
         Receiver::Inlet(number) => {
             let device = survey.graph.links.inlets[number as usize].device;
             let rack = survey.graph.links.device_racks[device.index()];
-            Some(whereabouts(
-                survey,
-                rack,
-                &survey.model.devices[device].name,
-            ))
+            let name = &survey.model.devices[device].name;
+            Some(whereabouts(survey, survey.zone_of_device(device), rack, name))
         }
         Receiver::Pdu(pdu) => Some(at_pdu(survey, pdu)),
         Receiver::Unknown => None,
@@ -176,17 +173,19 @@ fn at_receiver<'a>(survey: &Survey<'a>, at: Receiver) -> Option<Whereabouts<'a>>
 
 fn at_pdu<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Whereabouts<'a> {
     let rack = survey.graph.links.pdu_racks[pdu.index()];
-    whereabouts(survey, rack, &survey.model.pdus[pdu].name)
+    let name = &survey.model.pdus[pdu].name;
+    whereabouts(survey, survey.zone_of_pdu(pdu), rack, name)
 }
 
 fn whereabouts<'a>(
     survey: &Survey<'a>,
+    zone: Option<&'a Named<Zone>>,
     rack: Option<Id<Rack>>,
     thing: &'a Spanned<Name>,
 ) -> Whereabouts<'a> {
-    match (rack, survey.zone_of_rack(rack)) {
-        (_, Some(zone)) => Whereabouts::Zone(zone),
-        (Some(rack), None) => Whereabouts::Rack(&survey.model.racks[rack].name),
+    match (zone, rack) {
+        (Some(zone), _) => Whereabouts::Zone(zone),
+        (None, Some(rack)) => Whereabouts::Rack(&survey.model.racks[rack].name),
         (None, None) => Whereabouts::Thing(thing),
     }
 }

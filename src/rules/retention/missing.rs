@@ -82,17 +82,15 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             "not decided: the zone is missing",
         ),
         Whereabouts::Thing(thing) => MissingFact {
+            at: thing.span,
+            thing: thing.value.clone(),
+            kind: "thing",
             headline: format!(
-                "{whether} at {} cannot be said: its rack is missing",
+                "{whether} at {} cannot be said: it is in no rack and in no zone",
                 thing.value
             ),
-            ..missing(
-                thing.span,
-                &thing.value,
-                "thing",
-                "rack",
-                "not decided: the rack is missing",
-            )
+            note: "not decided: the rack or the zone is missing",
+            advice: format!("Write the rack of {}, or the zone of a device that is in no rack.", thing.value),
         },
     }
 }

@@ -100,7 +100,7 @@ fn finding(
             format!("{whose}: one pulled plug or tripped breaker there takes the device down")
         }
         After::Weakened => format!(
-            "{whose}: one pulled plug there takes them all and leaves the device {left} of {}",
+            "{whose}: one pulled plug there takes them all and leaves the device {left} of its {}",
             left + count
         ),
         After::Unknown => format!(

@@ -9,10 +9,12 @@ use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::quantity::{Current, InUnits, show_pair, show_rounded, volts, watts};
+use crate::quantity::{
+    Current, InUnits, Quantity, show_pair, show_rounded, volt_amperes, volts, watts,
+};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Link, LinkKind, Rating, Survey, place};
+use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
 
 use super::Splitter;
 use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
@@ -23,10 +25,6 @@ rule!(
     Error,
     "The legs of a splitter cord together take more than its plug, trunk or outlet bears: the one plug overheats."
 );
-
-/// Relative difference below which two currents count as one: far below what can be measured, far
-/// above the rounding of the flow.
-const SAME: f64 = 1e-9;
 
 /// Facts whose lack was reported already: each once, not once for every cord.
 #[derive(Default)]
@@ -65,11 +63,10 @@ fn judge(
 ) -> Option<Finding> {
     let worst = survey.flows.worst(survey.graph, part)?;
     let links = survey.links(part);
-    let limit = worst.current.in_amperes() / (1.0 + SAME);
     let mut exceeded: Vec<(&Link, Current)> = links
         .iter()
         .filter_map(|link| Some((link, link.rating.current()?)))
-        .filter(|(_, rated)| rated.in_amperes() < limit)
+        .filter(|&(_, rated)| exceeds(worst.current, rated))
         .collect();
     exceeded.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
     if !exceeded.is_empty() {
@@ -82,7 +79,7 @@ fn judge(
     }
     let device = survey.flows.unknown_below(part)?;
     let is_new = reported.loads.insert(device);
-    is_new.then(|| no_load(&RULE, survey, splitter, device))
+    is_new.then(|| no_load(&RULE, survey, splitter, device))?
 }
 
 fn overloaded(
@@ -158,44 +155,39 @@ fn level(exceeded: &[(&Link, Current)]) -> Level {
 
 /// What hangs on the part in the worst state, and the current that it makes.
 fn load_lines(survey: &Survey<'_>, part: ElementId, worst: Worst) -> Vec<String> {
+    let own = survey.load_working(part, worst);
+    if !own.is_empty() {
+        return own;
+    }
     let mut lines = Vec::new();
     let mut sum = Complex64::ZERO;
     for id in survey.graph.below(part).map(ElementId) {
         if let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) {
-            let power = power_of(survey, inlet, worst.lost);
-            let link = &survey.graph.links.inlets[inlet as usize];
+            let power = survey.power_of(inlet, worst.lost);
+            let name = survey.inlet_name(&survey.graph.links.inlets[inlet as usize]);
             sum += power;
-            lines.push(format!(
-                "{} takes {} at power factor {:.2}",
-                survey.inlet_name(link),
-                show_rounded(watts(power.re)),
-                power.re / power.norm()
-            ));
+            lines.push(format!("{name} takes {}", show_power(power)));
         }
     }
-    let together = crate::quantity::volt_amperes(sum.norm());
     let voltage = volts(sum.norm() / worst.current.in_amperes());
+    lines.push(format!("together {}", show_power(sum)));
     lines.push(format!(
-        "{} ÷ {} (supply at its lowest, less the drop on the way) = {}",
-        show_rounded(together),
-        show_rounded(voltage),
+        "{} ÷ {} = {}",
+        volt_amperes(sum.norm()).show(),
+        voltage.show(),
         show_rounded(worst.current)
+    ));
+    lines.push(format!(
+        "{} is the voltage at the low end of the supply's tolerance, less the drop on the way",
+        voltage.show()
     ));
     lines
 }
 
-/// What an inlet takes while `lost` is lost.
-fn power_of(survey: &Survey<'_>, inlet: u32, lost: Option<ElementId>) -> Complex64 {
-    let (graph, loads) = (survey.graph, &survey.flows.loads);
-    let alive = |number: u32| {
-        let fed = graph.feeding(&graph.links.inlets[number as usize]);
-        fed.is_some_and(|fed| lost.is_none_or(|lost| !graph.is_below(fed, lost)))
-    };
-    let mut shares = Vec::new();
-    let device = graph.links.inlets[inlet as usize].device;
-    loads.share(graph, device, alive, &mut shares);
-    let own = shares.iter().find(|(number, _)| *number == inlet);
-    own.map_or(Complex64::ZERO, |(_, power)| *power)
+/// `700 W, 722 VA`.
+fn show_power(power: Complex64) -> String {
+    let apparent = volt_amperes(power.norm());
+    format!("{}, {}", watts(power.re).show(), apparent.show())
 }
 
 fn limit_lines(link: &Link) -> Vec<String> {

@@ -9,6 +9,7 @@ use crate::survey::{Link, Rating, Survey, place};
 
 use super::Splitter;
 
+/// What a link bears is not known.
 pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Finding {
     let kind = &splitter.kind.name.value;
     let word = link.kind.word();
@@ -31,35 +32,33 @@ pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Fin
     .finish()
 }
 
+/// The load of a device below the splitter is not known.
 pub(super) fn no_load(
     rule: &Rule,
     survey: &Survey<'_>,
     splitter: Splitter<'_>,
     device: Id<Device>,
-) -> Finding {
-    let name = &survey.model.devices[device].name;
+) -> Option<Finding> {
+    let gap = survey.load_gap(device)?;
+    let name = &survey.model.devices[device].name.value;
     let cord = &survey.model.cords[splitter.cord].name;
-    Draft::new(
-        rule,
-        format!(
-            "Whether splitter cord {} is overloaded cannot be said: the load of {} is missing",
-            cord.value, name.value
-        ),
-        name.span,
-        "not decided: the load is missing",
-        sum_of_legs(),
-    )
-    .open()
-    .above([place(cord.span, format!("splitter cord {}", cord.value))])
-    .about([name.value.clone()])
-    .kind("load")
-    .advice(format!(
-        "Measure {} and write its draw, or give its model a rating and a power factor.",
-        name.value
-    ))
-    .finish()
+    let headline = format!(
+        "Whether splitter cord {} is overloaded cannot be said: the load of {name} is missing",
+        cord.value
+    );
+    let note = format!("not decided: {}", gap.why);
+    let draft = Draft::new(rule, headline, gap.span, note, sum_of_legs())
+        .open()
+        .above([place(cord.span, format!("splitter cord {}", cord.value))])
+        .about([name.clone()])
+        .kind("load")
+        .advice(format!(
+            "Measure {name} and write its draw, or give its model a rating and a power factor."
+        ));
+    Some(draft.finish())
 }
 
+/// The poles that feed the splitter could not be resolved.
 pub(super) fn no_poles(rule: &Rule, survey: &Survey<'_>, splitter: Splitter<'_>) -> Finding {
     let cord = &survey.model.cords[splitter.cord];
     Draft::new(
@@ -79,6 +78,7 @@ pub(super) fn no_poles(rule: &Rule, survey: &Survey<'_>, splitter: Splitter<'_>)
     .finish()
 }
 
+/// Why the legs are summed.
 pub(super) fn sum_of_legs() -> Citation {
     Citation::common_practice(
         "the currents of all legs pass through plug, trunk and outlet together",

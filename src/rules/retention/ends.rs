@@ -164,7 +164,12 @@ fn at_receiver<'a>(survey: &Survey<'a>, at: Receiver) -> Option<Whereabouts<'a>>
             let device = survey.graph.links.inlets[number as usize].device;
             let rack = survey.graph.links.device_racks[device.index()];
             let name = &survey.model.devices[device].name;
-            Some(whereabouts(survey, survey.zone_of_device(device), rack, name))
+            Some(whereabouts(
+                survey,
+                survey.zone_of_device(device),
+                rack,
+                name,
+            ))
         }
         Receiver::Pdu(pdu) => Some(at_pdu(survey, pdu)),
         Receiver::Unknown => None,

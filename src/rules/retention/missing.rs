@@ -90,7 +90,10 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
                 thing.value
             ),
             note: "not decided: the rack or the zone is missing",
-            advice: format!("Write the rack of {}, or the zone of a device that is in no rack.", thing.value),
+            advice: format!(
+                "Write the rack of {}, or the zone of a device that is in no rack.",
+                thing.value
+            ),
         },
     }
 }

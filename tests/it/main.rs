@@ -12,8 +12,10 @@ mod house_rules;
 mod pages;
 mod reading;
 mod reference;
+mod retention;
 mod site;
 mod trace;
+mod splitters;
 mod world;
 
 #[path = "../generator/dice.rs"]

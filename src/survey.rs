@@ -6,6 +6,7 @@ mod case;
 mod links;
 mod naming;
 mod places;
+mod route;
 
 use crate::date::Date;
 use crate::flow::Flows;
@@ -17,6 +18,7 @@ pub use capacity::Rating;
 pub use case::Surroundings;
 pub use links::{Link, LinkKind};
 pub use places::{field_or_name, place};
+pub use route::{Allowance, Lack, Lacks, Route};
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.
 #[derive(Clone, Copy, Debug)]

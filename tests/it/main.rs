@@ -5,6 +5,8 @@
 )]
 
 mod commands;
+mod jackets;
 mod pages;
+mod routing;
 mod site;
 mod world;

@@ -111,6 +111,13 @@ pub static RULES: &[&Rule] = &[
     // couplers
     &couplers::coupler_mismatch::RULE,
     // conductors
+    &conductors::conductor_underrated::RULE,
+    &conductors::conductor_below_minimum::RULE,
+    &conductors::conductor_unprotected::RULE,
+    &conductors::fault_withstand::RULE,
+    &conductors::slow_disconnection::RULE,
+    &conductors::breaking_capacity::RULE,
+    &conductors::voltage_drop::RULE,
     // splitters
     // retention
     // jackets

@@ -36,7 +36,7 @@ pub struct Extreme {
 pub struct Extremes {
     current: Vec<Extreme>,
     /// For two-pole elements volts between the conductors, for others the lowest share of its
-    /// unloaded voltage that any line keeps.
+    /// unloaded voltage that any pair of conductors keeps.
     voltage: Vec<Extreme>,
     /// Volt-amperes, by element; kept for supplies only.
     power: Vec<Extreme>,
@@ -136,13 +136,19 @@ fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
     }
 }
 
+/// Two-pole elements: volts between the conductors. Others: of all pairs of conductors the lowest share
+/// of the unloaded voltage between them, since loads hang between conductors, not from line to earth.
 fn lowest(network: &Network, state: &State, range: std::ops::Range<usize>) -> Option<f64> {
+    let between = |volts: &[Complex64], a: usize, b: usize| (volts[a] - volts[b]).norm();
     if range.len() == 2 {
-        return Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm());
+        return Some(between(&state.voltage, range.start, range.start + 1));
     }
-    let lines = range.filter(|&at| network.unloaded[at] != Complex64::ZERO);
-    lines
-        .map(|at| state.voltage[at].norm() / network.unloaded[at].norm())
+    let pairs = range
+        .clone()
+        .flat_map(|a| (a + 1..range.end).map(move |b| (a, b)));
+    pairs
+        .filter(|&(a, b)| between(&network.unloaded, a, b) > 0.0)
+        .map(|(a, b)| between(&state.voltage, a, b) / between(&network.unloaded, a, b))
         .min_by(f64::total_cmp)
 }
 

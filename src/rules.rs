@@ -190,6 +190,14 @@ pub static RULES: &[&Rule] = &[
     &identity::wrong_feed::RULE,
     &identity::label_pattern::RULE,
     // circuits
+    &circuits::circuit_overloaded::RULE,
+    &circuits::bank_overloaded::RULE,
+    &circuits::line_overloaded::RULE,
+    &circuits::failover_overloaded::RULE,
+    &circuits::supply_overloaded::RULE,
+    &circuits::neutral_overloaded::RULE,
+    &circuits::phase_imbalance::RULE,
+    &circuits::outlet_unprotected::RULE,
 ];
 
 /// The rule of this name, or of this former name.

@@ -1,0 +1,23 @@
+//! `input-chain-mismatch`: do breaker, receptacle, plug and PDU agree in rating and poles?
+
+mod poles;
+mod ratings;
+
+use crate::finding::Finding;
+use crate::rules::rule;
+use crate::survey::Survey;
+
+rule!(
+    "input-chain-mismatch",
+    Circuits,
+    Error,
+    "Breaker, receptacle, plug and PDU do not agree: a part carries more than it is made for and nothing trips."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    poles::check(survey, findings);
+    // Without a practice no coupler has a rating; that it is missing is said elsewhere.
+    if let Some(practice) = survey.practice() {
+        ratings::check(survey, practice, findings);
+    }
+}

@@ -144,17 +144,6 @@ impl Graph {
         self.below(upper).contains(&lower.0)
     }
 
-    /// What hangs on the element itself, with nothing between.
-    pub fn children(&self, id: ElementId) -> impl Iterator<Item = ElementId> + '_ {
-        let below = self.below(id);
-        let first = below.start + 1;
-        let within = move |at: u32| (at < below.end).then_some(at);
-        std::iter::successors(within(first), move |&at| {
-            within(self.elements[at as usize].end)
-        })
-        .map(ElementId)
-    }
-
     /// Ids of an element's conductors; empty if its poles could not be resolved.
     pub fn conductors_of(&self, id: ElementId) -> Range<usize> {
         let element = &self.elements[id.index()];

@@ -29,6 +29,7 @@ enum Limit {
     ReceptacleOnCircuit,
     FusedSocketCircuit,
     EquipmentEarthCurrent,
+    ReinforcedEarthConductor,
 }
 
 #[derive(Debug, Deserialize)]
@@ -151,6 +152,13 @@ pub fn fused_socket_circuit() -> Option<Cited<Current>> {
     })
 }
 
+/// Size from which on a single protective conductor is a high-integrity connection by itself.
+pub fn reinforced_earth_conductor() -> Option<Cited<ConductorSize>> {
+    read(Limit::ReinforcedEarthConductor, None, |row| {
+        row.size.map(|size| size.0)
+    })
+}
+
 /// Earth current above which equipment with an ordinary plug must say so beside its inlet.
 pub fn equipment_earth_current() -> Option<Cited<Current>> {
     read(Limit::EquipmentEarthCurrent, None, leakage)
@@ -215,6 +223,9 @@ mod tests {
         assert_eq!(equipment_on_plug(Practice::Iec), None);
         let inlet = equipment_earth_current().map(|found| found.value);
         assert_eq!(inlet, Some(Current::new::<milliampere>(3.5)));
+        // BS 7671 543.7.1.203 (i).
+        let thick = reinforced_earth_conductor().map(|found| found.value.to_string());
+        assert_eq!(thick.as_deref(), Some("10 mm²"));
     }
 
     /// NEC Table 210.21(B)(2).

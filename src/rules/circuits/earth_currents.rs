@@ -16,14 +16,6 @@ use crate::survey::Survey;
 use crate::tables::couplers::Family;
 use crate::tables::limits;
 
-/// Absorbs the rounding of a sum.
-const SAME: f64 = 1e-9;
-
-/// Whether a sum is above its limit.
-pub(super) fn exceeds(sum: Current, limit: Current) -> bool {
-    sum > limit * (1.0 + SAME)
-}
-
 /// What flows in the protective conductor of an element.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Sum {

@@ -6,15 +6,13 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Named, Spanned};
-use crate::quantity::{Current, Quantity, show_pair, square_millimetres};
+use crate::quantity::{Current, Quantity, show_pair};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, exceeds, field_or_name, place};
 use crate::tables::couplers::Family;
 use crate::tables::{Practice, limits};
 
-use super::earth_currents::{
-    EarthCurrents, Lacking, Sum, bound, bound_line, exceeds, lacking, working,
-};
+use super::earth_currents::{EarthCurrents, Lacking, Sum, bound, bound_line, lacking, working};
 
 rule!(
     "earth-leakage",
@@ -70,14 +68,15 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// Whether the circuit is said to have the earthing that is asked for, or its protective conductor is
 /// thick enough by itself.
 fn has_reinforced_earth(circuit: &Circuit) -> bool {
-    const THICK: f64 = 10.0;
     let wiring = circuit.wiring.get();
     let earth = wiring.and_then(|wiring| match wiring.earth_conductor.is_absent() {
         true => wiring.conductor.get(),
         false => wiring.earth_conductor.get(),
     });
     circuit.high_integrity_earth.get().is_some_and(|yes| yes.0)
-        || earth.is_some_and(|earth| earth.area() >= square_millimetres(THICK))
+        || limits::reinforced_earth_conductor()
+            .zip(earth)
+            .is_some_and(|(thick, earth)| earth.area() >= thick.value.area())
 }
 
 /// What is plugged straight into a circuit, by plugs that are not industrial ones.

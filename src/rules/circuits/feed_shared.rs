@@ -1,5 +1,7 @@
 //! `feed-shared`: do the inlets of a device hang on one thing, so that its loss takes them all?
 
+mod untraced;
+
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
 use crate::graph::ElementId;
@@ -19,8 +21,10 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut fed = Vec::new();
+    let mut untraced = untraced::Untraced::default();
     for (device, _) in survey.model.devices.iter() {
         fed_inlets(survey, device, &mut fed);
+        untraced.look_at(survey, device);
         if fed.len() < 2 {
             continue;
         }
@@ -38,6 +42,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.push(finding(survey, device, claim, &pair, shared));
         }
     }
+    untraced.report(survey, findings);
 }
 
 /// The lowest thing that all of these inlets hang on.
@@ -69,18 +74,17 @@ fn finding(
     let what = shared.describe(survey);
     let names = listed(inlets.iter().map(|inlet| inlet.name(survey)));
     let all = if inlets.len() == 2 { "both" } else { "all" };
-    let hang = format!("{names} {all} hang on {what}");
     let headline = match (claim.feeds_differ, claim.needed) {
         (true, _) => format!(
-            "device {} loses inlets that are meant for different feeds with one fault: {hang}",
+            "device {} loses inlets that are meant for different feeds with one fault: {names} {all} hang on {what}",
             name.value
         ),
         (false, Some(needed)) => format!(
-            "device {} goes down with {what}, though {needed} of its {} inlets should be enough: {hang}",
+            "device {} goes down with {what}, though {needed} of its {} inlets should be enough: {names} {all} hang on it",
             name.value, claim.inlets
         ),
         (false, None) => format!(
-            "device {} has {} inlets but gains nothing from them: {hang}",
+            "device {} has {} inlets but gains nothing from them: {names} {all} hang on {what}",
             name.value, claim.inlets
         ),
     };

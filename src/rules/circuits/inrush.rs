@@ -1,19 +1,21 @@
 //! `inrush`: may a breaker trip on the inrush of all that it switches on at once?
 
+mod peaks;
+
 use std::collections::BTreeMap;
 
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
-use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
+use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, exceeds, field_or_name, place};
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
-use super::earth_currents::exceeds;
+use peaks::{Peak, Peaks, counted, working};
 
 rule!(
     "inrush",
@@ -22,60 +24,22 @@ rule!(
     "The inrush of all that a breaker switches on at once may trip it: after a loss of power the circuit does not come back."
 );
 
-/// What a conductor sees when it is switched on.
-#[derive(Clone, Copy, Default)]
-struct Peak {
-    known: Current,
-    /// Inlets without a figure.
-    missing: u32,
-}
-
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let models = survey.model.device_models.items();
     if models.iter().all(|model| model.inrush.get().is_none()) {
         return;
     }
-    let peaks = peaks(survey);
+    let peaks = Peaks::new(survey);
     let mut lacking = BTreeMap::new();
     for (id, _) in survey.graph.elements() {
         if let Some(breaker) = breaker(survey, id)
-            && let Some((pole, peak)) = worst(survey, &peaks, id)
+            && let Some((pole, peak)) = peaks.worst(survey, id)
         {
             judge(survey, id, breaker, (pole, peak), &mut lacking, findings);
         }
     }
     let open = lacking.iter();
     findings.extend(open.map(|(model, element)| not_known(survey, *model, *element)));
-}
-
-/// Inrush along the conductors, added as plain numbers.
-fn peaks(survey: &Survey<'_>) -> Vec<Peak> {
-    let graph = survey.graph;
-    let mut peaks = vec![Peak::default(); graph.conductors().len()];
-    for link in &graph.links.inlets {
-        let (Some(by), Some(model)) = (
-            graph.feeding(link),
-            graph.device_model(survey.model, link.device),
-        ) else {
-            continue;
-        };
-        for at in graph.conductors_of(by) {
-            match model.inrush.get() {
-                Some(inrush) => peaks[at].known += *inrush,
-                None => peaks[at].missing += 1,
-            }
-        }
-    }
-    // Conductors of a feeder stand before those of what it feeds.
-    for at in (0..peaks.len()).rev() {
-        if let Some(feeder) = graph.conductors()[at].feeder {
-            let own = peaks[at];
-            let sum = &mut peaks[feeder as usize];
-            sum.known += own.known;
-            sum.missing += own.missing;
-        }
-    }
-    peaks
 }
 
 /// The breaker of a circuit or bank.
@@ -88,18 +52,6 @@ fn breaker<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<Breaker>>
         }
         _ => None,
     }
-}
-
-/// The line conductor that sees the most; nothing where no inrush is known below.
-fn worst(survey: &Survey<'_>, peaks: &[Peak], id: ElementId) -> Option<(Pole, Peak)> {
-    let conductors = survey.graph.conductors();
-    let lines = survey
-        .graph
-        .conductors_of(id)
-        .filter(|&at| conductors[at].pole != Pole::N);
-    let all = lines.map(|at| (conductors[at].pole, peaks[at]));
-    let known = all.filter(|(_, peak)| peak.known > Current::default());
-    known.max_by(|(_, a), (_, b)| a.known.in_amperes().total_cmp(&b.known.in_amperes()))
 }
 
 fn judge(
@@ -139,22 +91,6 @@ fn judge(
     }
 }
 
-/// The inlets on a pole of an element, counted by the model of their device.
-fn counted(survey: &Survey<'_>, id: ElementId, pole: Pole) -> BTreeMap<Id<DeviceModel>, u32> {
-    let graph = survey.graph;
-    let mut models = BTreeMap::new();
-    for below in graph.below(id).map(ElementId) {
-        if let Some(&Receiver::Inlet(number)) = graph.receiver(below)
-            && graph.conductor(below, pole).is_some()
-            && let Some(model) =
-                graph.links.device_models[graph.links.inlets[number as usize].device.index()]
-        {
-            *models.entry(model).or_default() += 1;
-        }
-    }
-    models
-}
-
 fn may_trip(
     survey: &Survey<'_>,
     id: ElementId,
@@ -181,27 +117,6 @@ fn may_trip(
         .about([survey.full_name(id)])
         .advice("Switch the devices on one after the other, spread them over more breakers, or ask for a breaker with a higher instantaneous band; check then that a fault still trips it in time.")
         .finish()
-}
-
-fn working(survey: &Survey<'_>, id: ElementId, pole: Pole, peak: Peak) -> Vec<String> {
-    let mut lines = Vec::new();
-    for (model, count) in counted(survey, id, pole) {
-        let model = &survey.model.device_models[model];
-        let inlets = if count == 1 { "inlet" } else { "inlets" };
-        let name = &model.name.value;
-        lines.push(match model.inrush.get() {
-            Some(each) => format!(
-                "{count} {inlets} of model {name} × {} = {}",
-                each.show(),
-                show_rounded(*each * f64::from(count))
-            ),
-            None => format!("{count} {inlets} of model {name}: no inrush known, left out"),
-        });
-    }
-    if lines.len() > 1 {
-        lines.push(format!("together {}", show_rounded(peak.known)));
-    }
-    lines
 }
 
 fn curve_missing(

@@ -58,7 +58,7 @@ fn finding(survey: &Survey<'_>, pdu: Id<Pdu>, source: Source) -> Finding {
         ),
     };
     let headline = format!(
-        "PDU {} is fed from {upper}: all that is plugged into it runs through one outlet that was not made for a PDU",
+        "PDU {} is fed from {upper}: the load of a whole PDU goes through one outlet and plug, which can overheat",
         name.value
     );
     let (limit, sources) = basis(survey);

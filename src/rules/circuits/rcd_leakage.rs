@@ -7,12 +7,10 @@ use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, InUnits, Quantity, Ratio, show_pair};
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
+use crate::survey::{Survey, exceeds};
 use crate::tables::limits;
 
-use super::earth_currents::{
-    EarthCurrents, Lacking, Sum, bound, bound_line, exceeds, lacking, working,
-};
+use super::earth_currents::{EarthCurrents, Lacking, Sum, bound, bound_line, lacking, working};
 
 rule!(
     "rcd-leakage",

@@ -62,12 +62,12 @@ fn finding(
     let poles: Vec<&str> = circuit.poles.iter().map(|pole| pole.value.word()).collect();
     let has = usize::from(coupler.value.poles.count());
     let hazard = if poles.len() < has {
-        "contacts of it stay dead, and equipment may find a voltage where it expects none or another"
+        "contacts may stay dead, or carry a voltage that the equipment does not expect"
     } else {
-        "poles of the circuit end nowhere"
+        "a pole of the circuit ends nowhere"
     };
     let headline = format!(
-        "circuit {} has {} poles and {what} has {has} besides the earth: {hazard}",
+        "circuit {} has {} poles, but {what} has {has} besides the earth: {hazard}",
         circuit.name.value,
         poles.len(),
     );

@@ -4,17 +4,16 @@ use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::{Finding, Level};
 use crate::graph::PduFeed;
 use crate::model::circuits::Circuit;
-use crate::model::pdus::{Pdu, PduModel};
+use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
-use crate::quantity::{Current, InUnits, Quantity, show_pair};
+use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, exceeds, place};
 use crate::tables::couplers::Family;
 use crate::tables::{Practice, limits};
 
-use super::super::earth_currents::exceeds;
-use super::RULE;
+use super::{RULE, level_of, pdu_rating, unknown};
 
 pub(super) fn check(survey: &Survey<'_>, practice: Practice, findings: &mut Vec<Finding>) {
     let mut too_small = vec![false; survey.model.circuits.len()];
@@ -32,7 +31,7 @@ pub(super) fn check(survey: &Survey<'_>, practice: Practice, findings: &mut Vec<
         }
     }
     for (_, model) in survey.model.pdu_models.iter() {
-        findings.extend(model_rating(practice, model));
+        findings.extend(pdu_rating::check(practice, model));
     }
 }
 
@@ -70,14 +69,14 @@ fn receptacle(
 ) -> Option<Finding> {
     let coupler = circuit.receptacle.given()?;
     let Some(breaker) = breaker(circuit) else {
-        return Some(breaker_missing(circuit));
+        return Some(unknown::breaker(circuit));
     };
     let what = format!(
         "the receptacle of circuit {} ({})",
         circuit.name.value, coupler.value.name
     );
     let Some(rated) = &coupler.value.rated(practice).current else {
-        return Some(rating_missing(&what, coupler, &circuit.name));
+        return Some(unknown::coupler(&what, coupler, &circuit.name));
     };
     let is_shared = plugged(survey, id) > 1;
     let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
@@ -87,7 +86,7 @@ fn receptacle(
     if is_allowed || !exceeds(breaker.value, rated.value) {
         return None;
     }
-    let (shown, limit) = show_pair(breaker.value, rated.value);
+    let (shown, limit) = (breaker.value.show(), rated.value.show());
     let headline = format!(
         "{what} can overheat: it is made for {limit}, and the breaker ahead of it lets {shown} pass"
     );
@@ -98,7 +97,7 @@ fn receptacle(
         format!("breaker of {}", breaker.value.show()),
         rated.citation.clone(),
     )
-    .level(receptacle_level(coupler.value))
+    .level(receptacle_level(coupler.value, rated))
     .also([receptacle_rule(practice, is_shared)])
     .also(allowed.map(|allowed| allowed.citation))
     .above([place(
@@ -121,10 +120,10 @@ fn receptacle(
 }
 
 /// Sockets of one country are ruled by that country's wiring rules, which were not read.
-fn receptacle_level(coupler: CouplerRef) -> Level {
+fn receptacle_level(coupler: CouplerRef, rated: &Cited<Current>) -> Level {
     match coupler.family {
         Family::National => Level::Warning,
-        Family::Iec60309 | Family::Iec60320 | Family::Nema => Level::Error,
+        Family::Iec60309 | Family::Iec60320 | Family::Nema => level_of(rated),
     }
 }
 
@@ -163,7 +162,7 @@ fn plug(
     if is_allowed || !exceeds(breaker.value, rated.value) {
         return None;
     }
-    let (shown, limit) = show_pair(breaker.value, rated.value);
+    let (shown, limit) = (breaker.value.show(), rated.value.show());
     let name = &item.name.value;
     let headline = format!(
         "the plug of PDU {name} ({}) can overheat: it is made for {limit}, and the breaker of circuit {} lets {shown} pass",
@@ -181,6 +180,7 @@ fn plug(
             format!("plug made for {limit}"),
             rated.citation.clone(),
         )
+        .level(level_of(rated))
         .also([basis])
         .above([
             place(circuit.name.span, format!("circuit {}", circuit.name.value)),
@@ -194,116 +194,4 @@ fn plug(
         ))
         .finish(),
     )
-}
-
-/// The strip's own rating against its plug: not above it, and under UL not above 80 % of it.
-fn model_rating(practice: Practice, model: &Named<PduModel>) -> Option<Finding> {
-    let coupler = model.plug.given()?;
-    let what = format!(
-        "the plug of PDU model {} ({})",
-        model.name.value, coupler.value.name
-    );
-    let Some(rated) = &coupler.value.rated(practice).current else {
-        return Some(rating_missing(&what, coupler, &model.name));
-    };
-    let Some(rating) = model.rating.given() else {
-        return Some(model_rating_missing(model));
-    };
-    let share = limits::equipment_on_plug(practice);
-    let limit = share
-        .as_ref()
-        .map_or(rated.value, |share| rated.value * share.value);
-    if !exceeds(rating.value, limit) {
-        return None;
-    }
-    let (shown, limit_shown) = show_pair(rating.value, limit);
-    let headline = format!(
-        "{what} can overheat: the PDU is rated {shown}, and with this plug {limit_shown} is the most"
-    );
-    let line = share.as_ref().map(|share| {
-        format!(
-            "{:.0} % × {} = {limit_shown}",
-            share.value.in_percent(),
-            rated.value.show()
-        )
-    });
-    Some(
-        Draft::new(&RULE, headline, rating.span, format!("rated {shown}"), rated.citation.clone())
-            .also(share.map(|share| share.citation))
-            .above([
-                place(model.name.span, format!("PDU model {}", model.name.value)),
-                place(coupler.span, format!("made for {}", rated.value.show())),
-            ])
-            .working(line)
-            .about([model.name.value.clone()])
-            .kind("rating")
-            .advice(format!("Read both off the PDU. If they are right, load it to {limit_shown} at most and write that as its rating."))
-            .finish(),
-    )
-}
-
-fn breaker_missing(circuit: &Named<Circuit>) -> Finding {
-    let headline = format!(
-        "Whether breaker and receptacle of circuit {} agree cannot be said: the rating of the breaker is missing",
-        circuit.name.value
-    );
-    let inner = circuit
-        .breaker
-        .get()
-        .and_then(|breaker| breaker.rating.span());
-    let at = inner.unwrap_or_else(|| field_or_name(&circuit.breaker, &circuit.name));
-    Draft::new(
-        &RULE,
-        headline,
-        at,
-        "no rating known",
-        Citation::marked("breaker as marked"),
-    )
-    .open()
-    .about([circuit.name.value.clone()])
-    .kind("breaker")
-    .advice("Read the rated current off the breaker, like `breaker: {rating: 16 A, curve: C}`.")
-    .finish()
-}
-
-fn model_rating_missing(model: &Named<PduModel>) -> Finding {
-    let headline = format!(
-        "Whether the plug of PDU model {} suits it cannot be said: its rating is missing",
-        model.name.value
-    );
-    let at = field_or_name(&model.rating, &model.name);
-    Draft::new(
-        &RULE,
-        headline,
-        at,
-        "no rating known",
-        Citation::marked("PDU as marked"),
-    )
-    .open()
-    .about([model.name.value.clone()])
-    .kind("rating")
-    .advice("Read the rated current off the PDU, like `rating: 16 A`.")
-    .finish()
-}
-
-fn rating_missing(
-    what: &str,
-    coupler: &Spanned<CouplerRef>,
-    owner: &Spanned<crate::model::value::Name>,
-) -> Finding {
-    let headline = format!(
-        "Whether {what} suits its breaker cannot be said: no table here gives its rated current"
-    );
-    Draft::new(
-        &RULE,
-        headline,
-        coupler.span,
-        "no rated current known",
-        coupler.value.citation.clone(),
-    )
-    .open()
-    .about([owner.value.clone()])
-    .kind("coupler")
-    .advice("Read the rated current off the part and compare it with the breaker.")
-    .finish()
 }

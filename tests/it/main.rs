@@ -5,6 +5,7 @@
 )]
 
 mod commands;
+mod example_repo;
 mod pages;
 mod reference;
 mod site;

@@ -7,21 +7,22 @@
 
 mod commands;
 mod couplers;
+mod example_repo;
 mod flow_properties;
 mod house_rules;
+mod inputs;
+mod jackets;
+mod pages;
+mod pages;
 mod pages;
 mod reading;
-mod inputs;
-mod pages;
 mod redundancy;
 mod reference;
 mod retention;
-mod jackets;
-mod pages;
 mod routing;
 mod site;
-mod trace;
 mod splitters;
+mod trace;
 mod world;
 
 #[path = "../generator/dice.rs"]

@@ -11,8 +11,7 @@ use crate::graph::{ElementId, ElementKind, Graph, PduFeed};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::quantity::{
-    Arrangement, Current, InUnits, Ratio, Resistance, Temperature, Voltage,
-    degrees_celsius, ohms,
+    Arrangement, Current, InUnits, Ratio, Resistance, Temperature, Voltage, degrees_celsius, ohms,
 };
 use crate::tables::conductors::Side;
 

@@ -13,8 +13,6 @@ mod house_rules;
 mod inputs;
 mod jackets;
 mod pages;
-mod pages;
-mod pages;
 mod reading;
 mod redundancy;
 mod reference;

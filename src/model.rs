@@ -73,6 +73,17 @@ impl Fragment {
         let noted = problems.map(|problem| Noted::new(problem, []));
         self.faults.extend(noted);
     }
+
+    /// Why a part of the file could not be judged, where there is such a part.
+    pub fn why_broken(&self) -> Option<String> {
+        let unreadable = |noted: &Noted| match &noted.fault {
+            Fault::Unreadable { message, .. } => Some(message.clone()),
+            _ => None,
+        };
+        self.is_broken
+            .then(|| self.faults.iter().rev().find_map(unreadable))
+            .flatten()
+    }
 }
 
 /// Reads the sections of one file.

@@ -25,6 +25,11 @@ enum Limit {
     ReceptacleLoad,
     ConventionalTripping,
     FieldAssembledCord,
+    EquipmentOnPlug,
+    ReceptacleOnCircuit,
+    FusedSocketCircuit,
+    EquipmentEarthCurrent,
+    ReinforcedEarthConductor,
 }
 
 #[derive(Debug, Deserialize)]
@@ -35,8 +40,10 @@ struct Row {
     percent: Option<f64>,
     milliamperes: Option<f64>,
     metres: Option<f64>,
-    /// Rating of the receptacle a load limit is for, and that load.
+    /// Rating of the receptacle that a limit is for.
     receptacle_amperes: Option<f64>,
+    /// Rating of the circuit that a limit is for.
+    circuit_amperes: Option<f64>,
     amperes: Option<f64>,
     size: Option<ListedSize>,
     #[serde(flatten)]
@@ -115,10 +122,46 @@ pub fn cord_in_it_room() -> Option<Cited<Length>> {
 /// Largest cord-and-plug load on a receptacle of a NEC circuit with several receptacles.
 pub fn receptacle_load(receptacle: Current) -> Option<Cited<Current>> {
     read(Limit::ReceptacleLoad, Some(Practice::Nec), |row| {
-        let rating = row.receptacle_amperes.map(Current::new::<ampere>)?;
-        let is_same = (rating - receptacle).abs() < Current::new::<milliampere>(1.0);
+        let is_same = is_rated(receptacle, row.receptacle_amperes?);
         is_same.then_some(Current::new::<ampere>(row.amperes?))
     })
+}
+
+/// Lowest rating that a receptacle may have on a NEC circuit of this rating with several receptacles; `None`
+/// where the table has no such circuit.
+pub fn receptacle_on_circuit(circuit: Current) -> Option<Cited<Current>> {
+    read(Limit::ReceptacleOnCircuit, Some(Practice::Nec), |row| {
+        let is_same = is_rated(circuit, row.circuit_amperes?);
+        is_same.then_some(Current::new::<ampere>(row.receptacle_amperes?))
+    })
+}
+
+fn is_rated(rating: Current, amperes: f64) -> bool {
+    (rating - Current::new::<ampere>(amperes)).abs() < Current::new::<milliampere>(1.0)
+}
+
+/// Share of its plug's rating that the rating of equipment may be; `None` where the practice has no such rule.
+pub fn equipment_on_plug(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::EquipmentOnPlug, Some(practice), share)
+}
+
+/// Largest overcurrent device ahead of sockets whose plugs are fused.
+pub fn fused_socket_circuit() -> Option<Cited<Current>> {
+    read(Limit::FusedSocketCircuit, None, |row| {
+        row.amperes.map(Current::new::<ampere>)
+    })
+}
+
+/// Size from which on a single protective conductor is a high-integrity connection by itself.
+pub fn reinforced_earth_conductor() -> Option<Cited<ConductorSize>> {
+    read(Limit::ReinforcedEarthConductor, None, |row| {
+        row.size.map(|size| size.0)
+    })
+}
+
+/// Earth current above which equipment with an ordinary plug must say so beside its inlet.
+pub fn equipment_earth_current() -> Option<Cited<Current>> {
+    read(Limit::EquipmentEarthCurrent, None, leakage)
 }
 
 /// A field-assembled extension cord of this size or larger may be used on a circuit of this rating.
@@ -162,6 +205,27 @@ mod tests {
         // NEC 645.5(B)(1).
         let metres = cord_in_it_room().map(|found| found.value.get::<meter>());
         assert_eq!(metres, Some(4.5));
+    }
+
+    /// NEC Table 210.21(B)(3); UL 60950-1, deviation to 3.2.1: a plug of 125 %; IEC 60950-1 5.1.7.1.
+    #[test]
+    fn ratings_of_the_input_chain_are_those_of_the_rules_they_cite() {
+        let lowest = |circuit| {
+            let found = receptacle_on_circuit(Current::new::<ampere>(circuit));
+            found.map(|found| found.value.get::<ampere>())
+        };
+        for (circuit, expected) in [(20.0, 15.0), (30.0, 30.0), (40.0, 40.0), (50.0, 50.0)] {
+            assert_eq!(lowest(circuit), Some(expected));
+        }
+        assert_eq!(lowest(25.0), None);
+        let plug = equipment_on_plug(Practice::Nec).map(|found| found.value);
+        assert!(plug.is_some_and(|share| (share.get::<percent>() * 1.25 - 100.0).abs() < 1e-9));
+        assert_eq!(equipment_on_plug(Practice::Iec), None);
+        let inlet = equipment_earth_current().map(|found| found.value);
+        assert_eq!(inlet, Some(Current::new::<milliampere>(3.5)));
+        // BS 7671 543.7.1.203 (i).
+        let thick = reinforced_earth_conductor().map(|found| found.value.to_string());
+        assert_eq!(thick.as_deref(), Some("10 mm²"));
     }
 
     /// NEC Table 210.21(B)(2).

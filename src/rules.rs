@@ -153,6 +153,14 @@ pub static RULES: &[&Rule] = &[
     // routing
     // identity
     // circuits
+    &circuits::input_chain_mismatch::RULE,
+    &circuits::pdu_in_series::RULE,
+    &circuits::feed_shared::RULE,
+    &circuits::supplies_insufficient::RULE,
+    &circuits::single_corded::RULE,
+    &circuits::earth_leakage::RULE,
+    &circuits::rcd_leakage::RULE,
+    &circuits::inrush::RULE,
 ];
 
 /// The rule of this name, or of this former name.

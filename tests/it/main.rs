@@ -7,7 +7,9 @@
 
 mod commands;
 mod flow_properties;
+mod inputs;
 mod pages;
+mod redundancy;
 mod reference;
 mod site;
 mod trace;

@@ -1,0 +1,115 @@
+//! Things whose feed is not known: the paths of all inlets below them cannot be compared.
+
+use std::collections::BTreeMap;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::{CordFeed, InletLink, PduFeed};
+use crate::model::circuits::Circuit;
+use crate::model::cords::Cord;
+use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
+use crate::model::value::{Id, Name, Spanned};
+use crate::rules::Draft;
+use crate::survey::{Survey, place};
+
+use super::RULE;
+use crate::rules::circuits::redundancy::Claim;
+
+/// A thing of which nobody knows what feeds it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Orphan {
+    Circuit(Id<Circuit>),
+    Pdu(Id<Pdu>),
+    Cord(Id<Cord>),
+}
+
+impl Orphan {
+    fn named<'a>(self, survey: &Survey<'a>) -> (&'static str, &'a Spanned<Name>) {
+        let model = survey.model;
+        match self {
+            Self::Circuit(circuit) => ("circuit", &model.circuits[circuit].name),
+            Self::Pdu(pdu) => ("PDU", &model.pdus[pdu].name),
+            Self::Cord(cord) => ("cord", &model.cords[cord].name),
+        }
+    }
+}
+
+/// Such things, each with the first redundant device that hangs on it.
+#[derive(Default)]
+pub(super) struct Untraced(BTreeMap<Orphan, Id<Device>>);
+
+impl Untraced {
+    /// Notes what is not known about the paths of a device that counts on several.
+    pub(super) fn look_at(&mut self, survey: &Survey<'_>, device: Id<Device>) {
+        let graph = survey.graph;
+        let unfed = graph.links.inlets_of(device);
+        let unfed =
+            unfed.filter(|(_, link)| link.fed_by.is_some() && graph.feeding(link).is_none());
+        for (_, link) in unfed {
+            if let Some(orphan) = orphan_above(survey, link)
+                && Claim::of(survey, device, &[]).is_redundant()
+            {
+                self.0.entry(orphan).or_insert(device);
+            }
+        }
+    }
+
+    /// One open point for each thing, however many devices hang on it.
+    pub(super) fn report(self, survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+        let each = self.0.into_iter();
+        findings.extend(each.map(|(orphan, device)| finding(survey, orphan, device)));
+    }
+}
+
+/// The topmost thing above an inlet whose feed is not known; nothing above a ring.
+fn orphan_above(survey: &Survey<'_>, link: &InletLink) -> Option<Orphan> {
+    let links = &survey.graph.links;
+    let mut cord = link.fed_by?.0;
+    for _ in 0..=survey.model.pdus.len() {
+        let mut pdu = match links.cord_feeds[cord.index()] {
+            None => return Some(Orphan::Cord(cord)),
+            Some(CordFeed::Receptacle(circuit)) => return orphan_circuit(survey, circuit),
+            Some(CordFeed::Outlet(pdu, _)) => pdu,
+        };
+        for _ in 0..=survey.model.pdus.len() {
+            match links.pdu_feeds[pdu.index()] {
+                None => return Some(Orphan::Pdu(pdu)),
+                Some(PduFeed::Circuit(circuit)) => return orphan_circuit(survey, circuit),
+                Some(PduFeed::Outlet(upper, _)) => pdu = upper,
+                Some(PduFeed::Cord(upper, _)) => {
+                    cord = upper;
+                    break;
+                }
+            }
+        }
+    }
+    None
+}
+
+fn orphan_circuit(survey: &Survey<'_>, circuit: Id<Circuit>) -> Option<Orphan> {
+    let supply = survey.graph.links.circuit_supplies[circuit.index()];
+    supply.is_none().then_some(Orphan::Circuit(circuit))
+}
+
+fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
+    let (what, name) = orphan.named(survey);
+    let device = &survey.model.devices[device].name;
+    let headline = format!(
+        "Whether device {} has independent paths cannot be said: what feeds {what} {} is not known",
+        device.value, name.value
+    );
+    let basis = Citation::common_practice("inlets of redundant equipment on independent paths");
+    Draft::new(
+        &RULE,
+        headline,
+        name.span,
+        "fed from nowhere that is known",
+        basis,
+    )
+    .open()
+    .below([place(device.span, format!("device {}", device.value))])
+    .about([name.value.clone()])
+    .advice("Write what feeds it, by a name that is in the definitions.")
+    .finish()
+}

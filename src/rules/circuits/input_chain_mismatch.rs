@@ -1,0 +1,35 @@
+//! `input-chain-mismatch`: do breaker, receptacle, plug and PDU agree in rating and poles?
+
+mod pdu_rating;
+mod poles;
+mod ratings;
+mod unknown;
+
+use crate::citation::Cited;
+use crate::finding::{Finding, Level};
+use crate::quantity::Current;
+use crate::rules::rule;
+use crate::survey::Survey;
+
+rule!(
+    "input-chain-mismatch",
+    Circuits,
+    Error,
+    "Breaker, receptacle, plug and PDU do not agree: a part carries more than it is made for and nothing trips."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    poles::check(survey, findings);
+    // Without a practice no coupler has a rating; that it is missing is said elsewhere.
+    if let Some(practice) = survey.practice() {
+        ratings::check(survey, practice, findings);
+    }
+}
+
+/// A rated current that is not firm makes no error by itself.
+fn level_of(rated: &Cited<Current>) -> Level {
+    match rated.citation.confidence.is_firm() {
+        true => Level::Error,
+        false => Level::Warning,
+    }
+}

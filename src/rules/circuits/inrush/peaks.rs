@@ -1,0 +1,108 @@
+//! Inrush along the conductors.
+
+use std::collections::BTreeMap;
+
+use crate::graph::{ElementId, Receiver};
+use crate::model::circuits::Pole;
+use crate::model::devices::DeviceModel;
+use crate::model::value::Id;
+use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::survey::Survey;
+
+/// What a conductor sees when it is switched on.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Peak {
+    /// Sum of the inlets with a figure.
+    pub known: Current,
+    /// Inlets without a figure.
+    pub missing: u32,
+}
+
+/// The peaks of all conductors, added as plain numbers.
+pub(super) struct Peaks(Vec<Peak>);
+
+impl Peaks {
+    /// Adds up once for the whole site.
+    pub(super) fn new(survey: &Survey<'_>) -> Self {
+        let graph = survey.graph;
+        let mut peaks = vec![Peak::default(); graph.conductors().len()];
+        for link in &graph.links.inlets {
+            let (Some(by), Some(model)) = (
+                graph.feeding(link),
+                graph.device_model(survey.model, link.device),
+            ) else {
+                continue;
+            };
+            for at in graph.conductors_of(by) {
+                match model.inrush.get() {
+                    Some(inrush) => peaks[at].known += *inrush,
+                    None => peaks[at].missing += 1,
+                }
+            }
+        }
+        // Conductors of a feeder stand before those of what it feeds.
+        for at in (0..peaks.len()).rev() {
+            if let Some(feeder) = graph.conductors()[at].feeder {
+                let own = peaks[at];
+                let sum = &mut peaks[feeder as usize];
+                sum.known += own.known;
+                sum.missing += own.missing;
+            }
+        }
+        Self(peaks)
+    }
+
+    /// The line conductor that sees the most; nothing where no inrush is known below.
+    pub(super) fn worst(&self, survey: &Survey<'_>, id: ElementId) -> Option<(Pole, Peak)> {
+        let conductors = survey.graph.conductors();
+        let lines = survey
+            .graph
+            .conductors_of(id)
+            .filter(|&at| conductors[at].pole != Pole::N);
+        let all = lines.map(|at| (conductors[at].pole, self.0[at]));
+        let known = all.filter(|(_, peak)| peak.known > Current::default());
+        known.max_by(|(_, a), (_, b)| a.known.in_amperes().total_cmp(&b.known.in_amperes()))
+    }
+}
+
+/// The inlets on a pole of an element, counted by the model of their device.
+pub(super) fn counted(
+    survey: &Survey<'_>,
+    id: ElementId,
+    pole: Pole,
+) -> BTreeMap<Id<DeviceModel>, u32> {
+    let graph = survey.graph;
+    let mut models = BTreeMap::new();
+    for below in graph.below(id).map(ElementId) {
+        if let Some(&Receiver::Inlet(number)) = graph.receiver(below)
+            && graph.conductor(below, pole).is_some()
+            && let Some(model) =
+                graph.links.device_models[graph.links.inlets[number as usize].device.index()]
+        {
+            *models.entry(model).or_default() += 1;
+        }
+    }
+    models
+}
+
+/// The sum by device model, a line each, and the total.
+pub(super) fn working(survey: &Survey<'_>, id: ElementId, pole: Pole, peak: Peak) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (model, count) in counted(survey, id, pole) {
+        let model = &survey.model.device_models[model];
+        let inlets = if count == 1 { "inlet" } else { "inlets" };
+        let name = &model.name.value;
+        lines.push(match model.inrush.get() {
+            Some(each) => format!(
+                "{count} {inlets} of model {name} × {} = {}",
+                each.show(),
+                show_rounded(*each * f64::from(count))
+            ),
+            None => format!("{count} {inlets} of model {name}: no inrush known, left out"),
+        });
+    }
+    if lines.len() > 1 {
+        lines.push(format!("together {}", show_rounded(peak.known)));
+    }
+    lines
+}

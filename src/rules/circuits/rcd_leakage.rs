@@ -1,0 +1,94 @@
+//! `rcd-leakage`: does the standing leakage come near what trips the residual current device?
+
+use crate::citation::{Citation, Cited};
+use crate::finding::Finding;
+use crate::graph::ElementId;
+use crate::model::circuits::Circuit;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Current, InUnits, Quantity, Ratio, show_pair};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, exceeds};
+use crate::tables::limits;
+
+use super::earth_currents::{EarthCurrents, Lacking, Sum, bound, bound_line, lacking, working};
+
+rule!(
+    "rcd-leakage",
+    Circuits,
+    Warning,
+    "Standing leakage near what trips the residual current device: all on the circuit goes down for no fault."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let circuits = || survey.model.circuits.iter();
+    if circuits().all(|(_, circuit)| circuit.rcd.get().is_none()) {
+        return;
+    }
+    let Some(share) = limits::standing_leakage() else {
+        return;
+    };
+    let sums = EarthCurrents::new(survey);
+    let mut undecided = Vec::new();
+    for (circuit, item) in circuits() {
+        let (Some(rcd), Some(id)) = (item.rcd.given(), survey.graph.circuit(circuit)) else {
+            continue;
+        };
+        let (sum, limit) = (sums.of(id), rcd.value * share.value);
+        if exceeds(sum.known, limit) {
+            findings.push(too_much(survey, id, item, rcd, sum, &share));
+        } else if exceeds(sum.most, limit) {
+            undecided.push(id);
+        }
+    }
+    let open = lacking(survey, &undecided);
+    findings.extend(
+        open.iter()
+            .map(|lacking| not_known(survey, lacking, &share.citation)),
+    );
+}
+
+fn too_much(
+    survey: &Survey<'_>,
+    id: ElementId,
+    circuit: &Named<Circuit>,
+    rcd: &Spanned<Current>,
+    sum: Sum,
+    share: &Cited<Ratio>,
+) -> Finding {
+    let name = &circuit.name.value;
+    let limit = rcd.value * share.value;
+    let (leakage, limit_shown) = show_pair(sum.known, limit);
+    let headline = format!(
+        "the {} residual current device of circuit {name} may trip without a fault and drop all its loads: {leakage} leak all the time, and {limit_shown} should be the most",
+        rcd.value.show()
+    );
+    let last = format!(
+        "{:.0} % × {} = {limit_shown}",
+        share.value.in_percent(),
+        rcd.value.show()
+    );
+    Draft::new(&RULE, headline, rcd.span, format!("rated {}", rcd.value.show()), share.citation.clone())
+        .above(survey.hops_above(id))
+        .above([survey.hop(id)])
+        .working(working(survey, id, sum))
+        .working([last])
+        .about([name.clone()])
+        .advice("Spread the devices over more circuits. A residual current device of a higher rating may do where the installation allows one; people are then less well protected, so ask a licensed electrician.")
+        .finish()
+}
+
+fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
+    let name = &lacking.name.value;
+    let headline = format!(
+        "Whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
+        survey.describe(lacking.element)
+    );
+    Draft::new(&RULE, headline, lacking.at, "earth-current is missing", citation.clone())
+        .open()
+        .also(bound())
+        .above([survey.hop(lacking.element)])
+        .working(bound_line())
+        .about([name.clone()])
+        .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
+        .finish()
+}

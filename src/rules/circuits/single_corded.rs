@@ -1,0 +1,54 @@
+//! `single-corded`: does a device that must not fail hang on one path?
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, field_or_name};
+
+use super::redundancy::{FedInlet, fed_inlets};
+use crate::model::devices::Device;
+use crate::model::value::Named;
+
+rule!(
+    "single-corded",
+    Circuits,
+    Warning,
+    "A device that is marked critical and hangs on one path: any loss along it takes the device down."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut fed = Vec::new();
+    for (device, item) in survey.model.devices.iter() {
+        if !item.critical.get().is_some_and(|critical| critical.0) {
+            continue;
+        }
+        fed_inlets(survey, device, &mut fed);
+        if let [only] = fed[..] {
+            let model = survey.graph.device_model(survey.model, device);
+            let inlets = model.map_or(1, |model| model.inlets.len());
+            findings.push(finding(survey, item, inlets, only));
+        }
+    }
+}
+
+fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: FedInlet) -> Finding {
+    let name = &device.name.value;
+    let headline = format!(
+        "critical device {name} goes down with any loss on its only path: just inlet {} is fed",
+        only.name(survey)
+    );
+    let advice = if inlets > 1 {
+        format!("Feed another of its {inlets} inlets from a PDU of another feed.")
+    } else {
+        "It has one inlet: feed it through a transfer switch near the device, with both inputs on different feeds.".to_owned()
+    };
+    let basis = Citation::common_practice("critical equipment on two independent paths");
+    let at = field_or_name(&device.critical, &device.name);
+    Draft::new(&RULE, headline, at, "marked as critical", basis)
+        .above(survey.hops_above(only.by))
+        .above([survey.hop(only.by)])
+        .working([only.way(survey)])
+        .about([name.clone()])
+        .advice(advice)
+        .finish()
+}

@@ -1,0 +1,147 @@
+//! `supplies-insufficient`: can the power supplies that are left after a loss carry the device?
+
+mod words;
+
+use crate::finding::Finding;
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::{Id, Named};
+use crate::quantity::{Power, watts};
+use crate::rules::rule;
+use crate::survey::Survey;
+
+use super::redundancy::{Claim, FedInlet, Loss, fed_inlets, losses_of};
+
+rule!(
+    "supplies-insufficient",
+    Circuits,
+    Error,
+    "The power supplies left after a loss cannot carry the device: it goes down though it was meant to live on."
+);
+
+/// Absorbs the rounding of a sum.
+const SAME: f64 = 1e-9;
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let (mut fed, mut losses) = (Vec::new(), Vec::new());
+    let mut asked = vec![false; survey.model.device_models.len()];
+    for (device, item) in survey.model.devices.iter() {
+        let Some(model) = survey.graph.links.device_models[device.index()] else {
+            continue;
+        };
+        fed_inlets(survey, device, &mut fed);
+        let case = Case {
+            survey: *survey,
+            device,
+            item,
+            model: &survey.model.device_models[model],
+            claim: Claim::of(survey, device, &fed),
+            fed: &fed,
+        };
+        match case.judge(&mut losses) {
+            Judged::Fine => {}
+            Judged::Fails(finding) => findings.push(*finding),
+            // What a model lacks is said once, not for every device of it.
+            Judged::ModelLacks(finding) if !asked[model.index()] => {
+                asked[model.index()] = true;
+                findings.push(*finding);
+            }
+            Judged::ModelLacks(_) => {}
+        }
+    }
+}
+
+enum Judged {
+    Fine,
+    Fails(Box<Finding>),
+    ModelLacks(Box<Finding>),
+}
+
+struct Case<'a, 'f> {
+    survey: Survey<'a>,
+    device: Id<Device>,
+    item: &'a Named<Device>,
+    model: &'a Named<DeviceModel>,
+    claim: Claim,
+    fed: &'f [FedInlet],
+}
+
+impl<'a> Case<'a, '_> {
+    fn judge(&self, losses: &mut Vec<Loss<'a>>) -> Judged {
+        let needed = self.claim.needed.unwrap_or(1);
+        if !self.fed.is_empty() && self.fed.len() < needed {
+            return Judged::Fails(Box::new(self.short_from_the_start(needed)));
+        }
+        let is_critical = self.item.critical.get().is_some_and(|critical| critical.0);
+        if self.fed.len() < 2 || !(self.claim.is_redundant() || is_critical) {
+            return Judged::Fine;
+        }
+        self.greatest_losses(losses);
+        let is_short = |loss: &Loss<'a>| self.left(*loss).count() < needed;
+        if let Some(&first) = losses.iter().find(|loss| is_short(loss)) {
+            losses.retain(is_short);
+            return Judged::Fails(Box::new(self.too_few(needed, first, losses)));
+        }
+        if self.gives_capacity() {
+            return self.by_capacity(losses);
+        }
+        if self.claim.needed.is_none() {
+            return Judged::ModelLacks(Box::new(self.need_missing()));
+        }
+        Judged::Fine
+    }
+
+    /// Writes the greatest losses that leave anything to `losses`. What leaves nothing at all is a
+    /// shared feed, and not a matter of numbers; what is lost with less is lost here too.
+    fn greatest_losses(&self, losses: &mut Vec<Loss<'a>>) {
+        losses.clear();
+        for inlet in self.fed {
+            let all = losses_of(&self.survey, inlet.by);
+            let greatest = all
+                .take_while(|loss| self.left(*loss).next().is_some())
+                .last();
+            losses.extend(greatest.filter(|loss| !losses.contains(loss)));
+        }
+    }
+
+    /// The inlets that stay fed after a loss.
+    fn left(&self, loss: Loss<'a>) -> impl Iterator<Item = FedInlet> {
+        let fed = self.fed.iter().copied();
+        fed.filter(move |inlet| !loss.takes(&self.survey, inlet.by))
+    }
+
+    fn gives_capacity(&self) -> bool {
+        let mut inlets = self.model.inlets.items().iter();
+        inlets.any(|inlet| inlet.capacity.get().is_some())
+    }
+
+    fn capacity(&self, inlet: FedInlet) -> Option<Power> {
+        let (_, inlet) = self.survey.inlet(inlet.number)?;
+        inlet.capacity.copied()
+    }
+
+    /// What the power supplies left after a loss can deliver, as far as it is known.
+    fn capacity_left(&self, loss: Loss<'a>) -> Power {
+        let known = self.left(loss).filter_map(|inlet| self.capacity(inlet));
+        known.fold(Power::default(), |sum, each| sum + each)
+    }
+
+    fn by_capacity(&self, losses: &[Loss<'a>]) -> Judged {
+        let load = self.survey.flows.loads.device(self.device);
+        if load.basis.is_err() {
+            return Judged::Fails(Box::new(self.load_missing()));
+        }
+        let load = watts(load.power.re);
+        let is_weak = |loss: &Loss<'a>| self.capacity_left(*loss) < load * (1.0 - SAME);
+        if !losses.iter().any(is_weak) {
+            return Judged::Fine;
+        }
+        let weak = losses.iter().copied().filter(is_weak);
+        let (open, sure): (Vec<_>, Vec<_>) =
+            weak.partition(|loss| self.left(*loss).any(|inlet| self.capacity(inlet).is_none()));
+        match (sure.first(), open.first()) {
+            (Some(&first), _) => Judged::Fails(Box::new(self.too_weak(load, first, &sure))),
+            (None, Some(&first)) => Judged::ModelLacks(Box::new(self.capacity_missing(first))),
+            (None, None) => Judged::Fine,
+        }
+    }
+}

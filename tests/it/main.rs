@@ -14,6 +14,8 @@ mod inputs;
 mod jackets;
 mod pages;
 mod reading;
+mod inputs;
+mod pages;
 mod redundancy;
 mod reference;
 mod retention;

@@ -2,7 +2,7 @@
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Place};
-use crate::graph::{CordFeed, PduFeed, Receiver};
+use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
@@ -20,7 +20,19 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (pdu, _) in survey.model.pdus.iter() {
+    let mut in_ring = vec![false; survey.model.pdus.len()];
+    for fault in &survey.graph.faults {
+        if let LinkFault::Loop { ring } = fault {
+            ring.iter().for_each(|pdu| in_ring[pdu.index()] = true);
+        }
+    }
+    // A ring is another fault: nothing feeds it.
+    let others = survey
+        .model
+        .pdus
+        .iter()
+        .filter(|(pdu, _)| !in_ring[pdu.index()]);
+    for (pdu, _) in others {
         findings.extend(source(survey, pdu).map(|source| finding(survey, pdu, source)));
     }
 }

@@ -5,7 +5,7 @@ mod words;
 use crate::finding::Finding;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
-use crate::quantity::InUnits;
+use crate::quantity::{Power, watts};
 use crate::rules::rule;
 use crate::survey::Survey;
 
@@ -22,7 +22,7 @@ rule!(
 const SAME: f64 = 1e-9;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut fed = Vec::new();
+    let (mut fed, mut losses) = (Vec::new(), Vec::new());
     let mut asked = vec![false; survey.model.device_models.len()];
     for (device, item) in survey.model.devices.iter() {
         let Some(model) = survey.graph.links.device_models[device.index()] else {
@@ -30,14 +30,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         };
         fed_inlets(survey, device, &mut fed);
         let case = Case {
-            survey,
+            survey: *survey,
             device,
             item,
             model: &survey.model.device_models[model],
             claim: Claim::of(survey, device, &fed),
             fed: &fed,
         };
-        match case.judge() {
+        match case.judge(&mut losses) {
             Judged::Fine => {}
             Judged::Fails(finding) => findings.push(*finding),
             // What a model lacks is said once, not for every device of it.
@@ -56,23 +56,17 @@ enum Judged {
     ModelLacks(Box<Finding>),
 }
 
-struct Case<'a> {
-    survey: &'a Survey<'a>,
+struct Case<'a, 'f> {
+    survey: Survey<'a>,
     device: Id<Device>,
     item: &'a Named<Device>,
     model: &'a Named<DeviceModel>,
     claim: Claim,
-    fed: &'a [FedInlet],
+    fed: &'f [FedInlet],
 }
 
-/// What is left to a device after a loss.
-struct Remains<'a> {
-    loss: Loss<'a>,
-    left: Vec<FedInlet>,
-}
-
-impl Case<'_> {
-    fn judge(&self) -> Judged {
+impl<'a> Case<'a, '_> {
+    fn judge(&self, losses: &mut Vec<Loss<'a>>) -> Judged {
         let needed = self.claim.needed.unwrap_or(1);
         if !self.fed.is_empty() && self.fed.len() < needed {
             return Judged::Fails(Box::new(self.short_from_the_start(needed)));
@@ -81,16 +75,14 @@ impl Case<'_> {
         if self.fed.len() < 2 || !(self.claim.is_redundant() || is_critical) {
             return Judged::Fine;
         }
-        let remains = self.remains();
-        let short: Vec<&Remains<'_>> = remains
-            .iter()
-            .filter(|remains| remains.left.len() < needed)
-            .collect();
-        if let Some(first) = short.first() {
-            return Judged::Fails(Box::new(self.too_few(needed, first, &short)));
+        self.greatest_losses(losses);
+        let is_short = |loss: &Loss<'a>| self.left(*loss).count() < needed;
+        if let Some(&first) = losses.iter().find(|loss| is_short(loss)) {
+            losses.retain(is_short);
+            return Judged::Fails(Box::new(self.too_few(needed, first, losses)));
         }
         if self.gives_capacity() {
-            return self.by_capacity(&remains);
+            return self.by_capacity(losses);
         }
         if self.claim.needed.is_none() {
             return Judged::ModelLacks(Box::new(self.need_missing()));
@@ -98,30 +90,23 @@ impl Case<'_> {
         Judged::Fine
     }
 
-    /// The greatest losses that leave anything, each with what it leaves. What leaves nothing at all
-    /// is a shared feed, and not a matter of numbers; what is lost with less is lost here too.
-    fn remains(&self) -> Vec<Remains<'_>> {
-        let survey = self.survey;
-        let takes_all = |loss: Loss<'_>| self.fed.iter().all(|inlet| loss.takes(survey, inlet.by));
-        let mut remains: Vec<Remains<'_>> = Vec::new();
+    /// Writes the greatest losses that leave anything to `losses`. What leaves nothing at all is a
+    /// shared feed, and not a matter of numbers; what is lost with less is lost here too.
+    fn greatest_losses(&self, losses: &mut Vec<Loss<'a>>) {
+        losses.clear();
         for inlet in self.fed {
-            let greatest = losses_of(survey, inlet.by)
-                .take_while(|loss| !takes_all(*loss))
+            let all = losses_of(&self.survey, inlet.by);
+            let greatest = all
+                .take_while(|loss| self.left(*loss).next().is_some())
                 .last();
-            let Some(loss) = greatest.filter(|loss| remains.iter().all(|seen| seen.loss != *loss))
-            else {
-                continue;
-            };
-            let left = self
-                .fed
-                .iter()
-                .filter(|inlet| !loss.takes(survey, inlet.by));
-            remains.push(Remains {
-                loss,
-                left: left.copied().collect(),
-            });
+            losses.extend(greatest.filter(|loss| !losses.contains(loss)));
         }
-        remains
+    }
+
+    /// The inlets that stay fed after a loss.
+    fn left(&self, loss: Loss<'a>) -> impl Iterator<Item = FedInlet> {
+        let fed = self.fed.iter().copied();
+        fed.filter(move |inlet| !loss.takes(&self.survey, inlet.by))
     }
 
     fn gives_capacity(&self) -> bool {
@@ -129,36 +114,33 @@ impl Case<'_> {
         inlets.any(|inlet| inlet.capacity.get().is_some())
     }
 
-    fn capacity(&self, inlet: FedInlet) -> Option<f64> {
+    fn capacity(&self, inlet: FedInlet) -> Option<Power> {
         let (_, inlet) = self.survey.inlet(inlet.number)?;
-        Some(inlet.capacity.get()?.in_watts())
+        inlet.capacity.copied()
     }
 
-    fn by_capacity(&self, remains: &[Remains<'_>]) -> Judged {
+    /// What the power supplies left after a loss can deliver, as far as it is known.
+    fn capacity_left(&self, loss: Loss<'a>) -> Power {
+        let known = self.left(loss).filter_map(|inlet| self.capacity(inlet));
+        known.fold(Power::default(), |sum, each| sum + each)
+    }
+
+    fn by_capacity(&self, losses: &[Loss<'a>]) -> Judged {
         let load = self.survey.flows.loads.device(self.device);
         if load.basis.is_err() {
             return Judged::Fails(Box::new(self.load_missing()));
         }
-        let load = load.power.re;
-        let known = |left: &[FedInlet]| -> f64 {
-            left.iter().filter_map(|inlet| self.capacity(*inlet)).sum()
-        };
-        let mut weak = remains
-            .iter()
-            .filter(|remains| known(&remains.left) < load * (1.0 - SAME))
-            .peekable();
-        if weak.peek().is_none() {
+        let load = watts(load.power.re);
+        let is_weak = |loss: &Loss<'a>| self.capacity_left(*loss) < load * (1.0 - SAME);
+        if !losses.iter().any(is_weak) {
             return Judged::Fine;
         }
-        let (open, sure): (Vec<_>, Vec<_>) = weak.partition(|remains| {
-            remains
-                .left
-                .iter()
-                .any(|inlet| self.capacity(*inlet).is_none())
-        });
+        let weak = losses.iter().copied().filter(is_weak);
+        let (open, sure): (Vec<_>, Vec<_>) =
+            weak.partition(|loss| self.left(*loss).any(|inlet| self.capacity(inlet).is_none()));
         match (sure.first(), open.first()) {
-            (Some(first), _) => Judged::Fails(Box::new(self.too_weak(load, first, &sure))),
-            (None, Some(first)) => Judged::ModelLacks(Box::new(self.capacity_missing(first))),
+            (Some(&first), _) => Judged::Fails(Box::new(self.too_weak(load, first, &sure))),
+            (None, Some(&first)) => Judged::ModelLacks(Box::new(self.capacity_missing(first))),
             (None, None) => Judged::Fine,
         }
     }

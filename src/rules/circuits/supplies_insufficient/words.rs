@@ -2,15 +2,15 @@
 
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::quantity::{show_pair, show_rounded, watts};
+use crate::quantity::{Power, show_pair, show_rounded};
 use crate::rules::Draft;
-use crate::rules::circuits::redundancy::{FedInlet, Loss, listed};
+use crate::rules::circuits::redundancy::{Loss, listed};
 use crate::source::Span;
 use crate::survey::{field_or_name, place};
 
-use super::{Case, RULE, Remains};
+use super::{Case, RULE};
 
-impl Case<'_> {
+impl<'a> Case<'a, '_> {
     pub(super) fn short_from_the_start(&self, needed: usize) -> Finding {
         let headline = format!(
             "device {} cannot run: {} of its inlets is fed, and {needed} must be",
@@ -21,31 +21,26 @@ impl Case<'_> {
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
         self.draft(headline, at, note, "start")
             .above(self.fed.iter().map(|inlet| self.survey.hop(inlet.by)))
-            .working(self.fed.iter().map(|inlet| inlet.way(self.survey)))
+            .working(self.fed.iter().map(|inlet| inlet.way(&self.survey)))
             .advice(format!("Feed {needed} inlets at least."))
             .finish()
     }
 
-    pub(super) fn too_few(
-        &self,
-        needed: usize,
-        first: &Remains<'_>,
-        all: &[&Remains<'_>],
-    ) -> Finding {
-        let loss = first.loss.describe(self.survey);
+    pub(super) fn too_few(&self, needed: usize, first: Loss<'a>, all: &[Loss<'a>]) -> Finding {
+        let loss = first.describe(&self.survey);
         let headline = format!(
             "device {} goes down when {loss} is lost: {} left fed, and {needed} of its {} inlets must be",
             self.item.name.value,
-            self.names(&first.left),
+            self.names(first),
             self.claim.inlets,
         );
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
         let note = format!("{needed} of {} must stay fed", self.claim.inlets);
-        let lines = all.iter().map(|remains| {
+        let lines = all.iter().map(|&loss| {
             format!(
                 "without {}: {} of {} inlets left, {needed} needed",
-                remains.loss.describe(self.survey),
-                remains.left.len(),
+                loss.describe(&self.survey),
+                self.left(loss).count(),
                 self.fed.len()
             )
         });
@@ -58,21 +53,16 @@ impl Case<'_> {
             .finish()
     }
 
-    pub(super) fn too_weak(&self, load: f64, first: &Remains<'_>, all: &[&Remains<'_>]) -> Finding {
-        let loss = first.loss.describe(self.survey);
-        let sum: f64 = first
-            .left
-            .iter()
-            .filter_map(|inlet| self.capacity(*inlet))
-            .sum();
-        let (load_shown, sum_shown) = show_pair(watts(load), watts(sum));
+    pub(super) fn too_weak(&self, load: Power, first: Loss<'a>, all: &[Loss<'a>]) -> Finding {
+        let loss = first.describe(&self.survey);
+        let (load_shown, sum_shown) = show_pair(load, self.capacity_left(first));
         let headline = format!(
             "device {} goes down when {loss} is lost: it takes {load_shown}, and {} can deliver {sum_shown}",
             self.item.name.value,
-            listed(first.left.iter().map(|inlet| inlet.name(self.survey))),
+            listed(self.left(first).map(|inlet| inlet.name(&self.survey))),
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
-        let lines = all.iter().map(|remains| self.sum_line(load, remains));
+        let lines = all.iter().map(|&loss| self.sum_line(load, loss));
         self.after(self.draft(headline, at, format!("takes {load_shown}"), "capacity"), first)
             .working(lines)
             .advice("Fit larger power supplies, spread them so that enough are left on every feed, or bring the load down.")
@@ -80,32 +70,24 @@ impl Case<'_> {
     }
 
     /// `without feed A: 300 W + 300 W = 600 W, below 700 W`
-    fn sum_line(&self, load: f64, remains: &Remains<'_>) -> String {
-        let parts: Vec<f64> = remains
-            .left
-            .iter()
-            .filter_map(|inlet| self.capacity(*inlet))
-            .collect();
-        let (load, sum) = show_pair(watts(load), watts(parts.iter().sum()));
-        let terms: Vec<String> = parts
-            .iter()
-            .map(|part| show_rounded(watts(*part)))
-            .collect();
+    fn sum_line(&self, load: Power, loss: Loss<'a>) -> String {
+        let (load, sum) = show_pair(load, self.capacity_left(loss));
+        let parts = self.left(loss).filter_map(|inlet| self.capacity(inlet));
+        let terms: Vec<String> = parts.map(show_rounded).collect();
         let sum = match terms.len() {
             1 => sum,
             _ => format!("{} = {sum}", terms.join(" + ")),
         };
         format!(
             "without {}: {sum}, below {load}",
-            remains.loss.describe(self.survey)
+            loss.describe(&self.survey)
         )
     }
 
-    pub(super) fn capacity_missing(&self, first: &Remains<'_>) -> Finding {
-        let lacking = first
-            .left
-            .iter()
-            .find(|inlet| self.capacity(**inlet).is_none());
+    pub(super) fn capacity_missing(&self, first: Loss<'a>) -> Finding {
+        let lacking = self
+            .left(first)
+            .find(|inlet| self.capacity(*inlet).is_none());
         let inlet = lacking
             .and_then(|inlet| self.survey.inlet(inlet.number))
             .map(|(_, inlet)| inlet);
@@ -117,7 +99,7 @@ impl Case<'_> {
             "Whether {} can carry device {} without {} cannot be said: the capacity of its power supply is missing",
             name,
             self.item.name.value,
-            first.loss.describe(self.survey),
+            first.describe(&self.survey),
         );
         self.draft(headline, at, "no capacity given".into(), "capacity")
             .open()
@@ -163,34 +145,32 @@ impl Case<'_> {
     }
 
     /// The places of a loss: what is lost, and the cords that go with it.
-    fn after(&self, draft: Draft, remains: &Remains<'_>) -> Draft {
-        let survey = self.survey;
-        let lost = self
-            .fed
-            .iter()
-            .filter(|inlet| remains.loss.takes(survey, inlet.by));
+    fn after(&self, draft: Draft, loss: Loss<'a>) -> Draft {
+        let survey = &self.survey;
+        let lost = self.fed.iter().filter(|inlet| loss.takes(survey, inlet.by));
         let cords = lost.map(|inlet| {
             place(
                 inlet.plugged_at(survey),
                 format!(
                     "{} is lost with {}",
                     inlet.name(survey),
-                    remains.loss.describe(survey)
+                    loss.describe(survey)
                 ),
             )
         });
-        let top = match remains.loss {
+        let top = match loss {
             Loss::Element(id) => Some(survey.hop(id)),
             Loss::Feed(_) => None,
         };
         draft.above(top).above(cords)
     }
 
-    fn names(&self, left: &[FedInlet]) -> String {
-        let verb = if left.len() == 1 { "is" } else { "are" };
-        format!(
-            "{} {verb}",
-            listed(left.iter().map(|inlet| inlet.name(self.survey)))
-        )
+    fn names(&self, loss: Loss<'a>) -> String {
+        let verb = match self.left(loss).count() {
+            1 => "is",
+            _ => "are",
+        };
+        let names = self.left(loss).map(|inlet| inlet.name(&self.survey));
+        format!("{} {verb}", listed(names))
     }
 }

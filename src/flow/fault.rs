@@ -224,6 +224,7 @@ fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(Along, Along)
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::amperes;
     use crate::quantity::{percent, volts};
 
     fn loop_of(source: f64, conductors: f64) -> FaultLoop {

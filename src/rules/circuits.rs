@@ -18,8 +18,6 @@ mod redundancy;
 mod relief;
 pub mod supply_overloaded;
 mod way;
-mod earth_currents;
-mod redundancy;
 
 pub mod earth_leakage;
 pub mod feed_shared;

@@ -14,8 +14,6 @@ mod inputs;
 mod jackets;
 mod pages;
 mod reading;
-mod inputs;
-mod pages;
 mod redundancy;
 mod reference;
 mod retention;

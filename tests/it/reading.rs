@@ -301,7 +301,6 @@ fn traps_are_told_and_safe_edits_mend_them() {
         ),
         ("racks: {012: {zone: hall}}", "10 or 12"),
         ("site: {feeds: {NO: {colour: blue}}}", "take it for false"),
-        ("devices: {d: {model: 1.10}}", "1.1"),
         ("devices: {d: {model: 12:30}}", "750"),
         (
             "cord-types: {t: {plug: C14, conductor: 1 mm², length: 1 m, cores: 03}}",

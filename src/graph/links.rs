@@ -89,6 +89,8 @@ pub struct Links {
     pub device_models: Vec<Option<Id<DeviceModel>>>,
     /// Racks of devices.
     pub device_racks: Vec<Option<Id<Rack>>>,
+    /// Zones of devices that are in no rack.
+    pub device_zones: Vec<Option<Id<Zone>>>,
     /// First inlet of each device in `inlets`; one entry more than there are devices.
     first_inlet: Vec<u32>,
     /// All inlets, device by device.
@@ -167,6 +169,8 @@ impl<'m> Resolver<'m> {
         );
         self.links.device_racks =
             self.each(&model.devices, |device| &device.rack, &model.racks, "rack");
+        self.links.device_zones =
+            self.each(&model.devices, |device| &device.zone, &model.zones, "zone");
         self.links.cord_types = self.each(
             &model.cords,
             |cord| &cord.cord_type,

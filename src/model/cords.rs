@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use crate::date::Date;
 use crate::quantity::{ConductorSize, Current, Length, Resistance, Temperature};
+use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
@@ -67,25 +68,6 @@ record! {
     "plug" => plug: Field<Retention>,
     /// What holds the connector on the inlet.
     "connector" => connector: Field<Retention>,
-}
-
-words! {
-    /// How a coupler is held, by how it holds.
-    Retention: "a kind of retention";
-    /// Friction only.
-    None = "none",
-    /// Clamps the pins of any standard inlet.
-    PinGrip = "pin-grip",
-    /// Hooks the shroud of an inlet made for it.
-    ShroudLatch = "shroud-latch",
-    /// Latches into an outlet made for it.
-    OutletLatch = "outlet-latch",
-    /// A wire bail or clip fitted at the device.
-    Bail = "bail",
-    /// A ring nut.
-    ScrewRing = "screw-ring",
-    /// Locking blades: push and turn.
-    TwistLock = "twist-lock",
 }
 
 record! {

@@ -2,8 +2,8 @@
 
 use crate::date::Date;
 use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, VoltageRange};
+use crate::tables::retention::Retention;
 
-use super::cords::Retention;
 use super::decode::{record, words};
 use super::text::{CouplerRef, YesNo};
 use super::value::{Field, Name, Section};
@@ -135,6 +135,8 @@ record! {
     "model" (required) => model: Field<Name>,
     /// The rack it is in.
     "rack" => rack: Field<Name>,
+    /// The zone it stands in, where it is in no rack.
+    "zone" => zone: Field<Name>,
     /// The lowest rack unit it takes.
     "at" => at: Field<RackUnits>,
     /// Measured or planned load of the whole device; without it the nameplate counts.

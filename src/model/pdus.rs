@@ -3,10 +3,10 @@
 use serde_json::{Value, json};
 
 use crate::quantity::{ConductorSize, Current, Length, RackUnits, Temperature};
+use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
 use super::circuits::{Breaker, Pole};
-use super::cords::Retention;
 use super::decode::{Decode, Reader, Slot, record, record_schema, words};
 use super::fault::Fault;
 use super::text::{CordageRef, CouplerRef, Reference, clip};
@@ -17,6 +17,8 @@ record! {
     PduModel: "PDU model";
     /// Its plug.
     "plug" (required) => plug: Field<CouplerRef>,
+    /// What holds its plug in the receptacle, where the plug does not hold by its shape.
+    "retention" => retention: Field<Retention>,
     /// Its rated input current, each line.
     "rating" (required, above_zero) => rating: Field<Current>,
     /// Its input cord.

@@ -11,6 +11,7 @@ use crate::quantity::{
 use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
 use crate::tables::couplers::{self, Coupler};
+use crate::tables::retention::Retention;
 use crate::tables::wiring::WiringInsulation;
 use crate::yaml::{Kind, NodeId};
 
@@ -315,6 +316,21 @@ impl Decode for Curve {
 
     fn schema() -> Value {
         json!({"enum": ["B", "C", "D", "inverse-time"]})
+    }
+}
+
+impl Decode for Retention {
+    fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        const WHAT: &str = "a kind of retention";
+        let found = Self::find(reader.scalar(node, WHAT)?);
+        if found.is_none() {
+            unknown_word(reader, node, WHAT, &Self::WRITTEN.map(Self::word));
+        }
+        found
+    }
+
+    fn schema() -> Value {
+        json!({"enum": Self::WRITTEN.map(Self::word)})
     }
 }
 

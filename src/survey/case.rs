@@ -38,9 +38,13 @@ impl<'a> Survey<'a> {
         self.zone_of_rack(self.graph.links.pdu_racks[pdu.index()])
     }
 
-    /// The zone that a device is in.
+    /// The zone that a device is in: that of its rack, or its own where it is in no rack.
     pub fn zone_of_device(&self, device: Id<Device>) -> Option<&'a Named<Zone>> {
-        self.zone_of_rack(self.graph.links.device_racks[device.index()])
+        let links = &self.graph.links;
+        let rack = links.device_racks[device.index()];
+        let own = links.device_zones[device.index()].filter(|_| rack.is_none());
+        let own = own.map(|zone| &self.model.zones[zone]);
+        own.or_else(|| self.zone_of_rack(rack))
     }
 
     /// The zones that a cord touches.

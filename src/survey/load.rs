@@ -112,8 +112,8 @@ impl Survey<'_> {
         std::iter::once(division).chain(low).collect()
     }
 
-    /// What an inlet takes in the normal state, or while `lost` is lost.
-    fn power_of(&self, inlet: u32, lost: Option<ElementId>) -> num_complex::Complex64 {
+    /// What an inlet takes in the normal state, or while `lost` is lost: watts and vars.
+    pub fn power_of(&self, inlet: u32, lost: Option<ElementId>) -> num_complex::Complex64 {
         let loads = &self.flows.loads;
         let Some(lost) = lost else {
             return loads.normal[inlet as usize];

@@ -89,22 +89,21 @@ impl Survey<'_> {
 
     /// What a cord is plugged into: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
     pub fn feed_name(&self, cord: Id<Cord>) -> Option<String> {
-        match self.graph.links.cord_feeds[cord.index()]? {
+        self.name_of_feed(self.graph.links.cord_feeds[cord.index()]?)
+    }
+
+    /// An outlet or receptacle by name: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
+    pub fn name_of_feed(&self, feed: CordFeed) -> Option<String> {
+        match feed {
             CordFeed::Receptacle(circuit) => Some(format!(
                 "the receptacle of circuit {}",
                 self.model.circuits[circuit].name.value
             )),
-            CordFeed::Outlet(pdu, outlet) => {
-                let own = self
-                    .graph
-                    .links
-                    .outlet_table(pdu)?
-                    .outlet(self.graph.pdu_model(self.model, pdu)?, outlet);
-                Some(format!(
-                    "outlet {}/{}",
-                    self.model.pdus[pdu].name.value, own.name.value
-                ))
-            }
+            CordFeed::Outlet(pdu, outlet) => Some(format!(
+                "outlet {}/{}",
+                self.model.pdus[pdu].name.value,
+                self.outlet(pdu, outlet)?.name.value
+            )),
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::finding::Place;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
-use crate::model::pdus::Outlet;
+use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::Current;
 use crate::source::Span;
@@ -36,12 +36,13 @@ impl<'a> Survey<'a> {
         let CordFeed::Outlet(pdu, outlet) = self.graph.links.cord_feeds[cord.index()]? else {
             return None;
         };
-        Some(
-            self.graph
-                .links
-                .outlet_table(pdu)?
-                .outlet(self.graph.pdu_model(self.model, pdu)?, outlet),
-        )
+        self.outlet(pdu, outlet)
+    }
+
+    /// An outlet of a PDU by its number in the model.
+    pub fn outlet(&self, pdu: Id<Pdu>, outlet: u32) -> Option<&'a Named<Outlet>> {
+        let table = self.graph.links.outlet_table(pdu)?;
+        Some(table.outlet(self.graph.pdu_model(self.model, pdu)?, outlet))
     }
 
     /// An inlet by its number in the graph.

@@ -148,10 +148,19 @@ pub static RULES: &[&Rule] = &[
     &couplers::coupler_mismatch::RULE,
     // conductors
     // splitters
+    &splitters::splitter_overloaded::RULE,
+    &splitters::splitter_defeats_redundancy::RULE,
+    &splitters::splitter_in_series::RULE,
     // retention
+    &retention::retention_missing::RULE,
+    &retention::retention_unsupported::RULE,
+    &retention::retention_one_ended::RULE,
     // jackets
     // routing
     // identity
+    &identity::feed_colour::RULE,
+    &identity::wrong_feed::RULE,
+    &identity::label_pattern::RULE,
     // circuits
     &circuits::input_chain_mismatch::RULE,
     &circuits::pdu_in_series::RULE,

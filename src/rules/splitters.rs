@@ -1,1 +1,61 @@
-//! Rules of *splitters*: splitter cords.
+//! Rules of *splitters*: cords with one plug and several legs.
+
+pub mod splitter_defeats_redundancy;
+pub mod splitter_in_series;
+pub mod splitter_overloaded;
+mod undecided;
+
+use crate::graph::{ElementId, ElementKind};
+use crate::model::cords::{Cord, CordType};
+use crate::model::value::{Id, Named};
+use crate::survey::Survey;
+
+/// A splitter cord that hangs on a supply.
+#[derive(Clone, Copy)]
+struct Splitter<'a> {
+    /// Its trunk in the power graph; the legs lie below it.
+    trunk: ElementId,
+    /// The cord.
+    cord: Id<Cord>,
+    /// Its type, which has legs.
+    kind: &'a Named<CordType>,
+}
+
+impl<'a> Splitter<'a> {
+    /// The splitter whose trunk this element is, if it is one.
+    fn at(survey: &Survey<'a>, trunk: ElementId) -> Option<Self> {
+        let ElementKind::Cord(cord) = survey.graph.kind(trunk) else {
+            return None;
+        };
+        let kind = &survey.model.cord_types[survey.graph.links.cord_types[cord.index()]?];
+        (!kind.legs.is_empty()).then_some(Self { trunk, cord, kind })
+    }
+
+    /// All splitters, feeders before what they feed.
+    fn all(survey: &Survey<'a>) -> impl Iterator<Item = Self> {
+        let survey = *survey;
+        let elements = survey.graph.elements();
+        elements.filter_map(move |(id, _)| Self::at(&survey, id))
+    }
+
+    /// A cord type of the site without legs that fits where the splitter's plug and its first leg
+    /// fit: what a device would be given instead.
+    fn plain_type(self, survey: &Survey<'a>) -> Option<&'a Named<CordType>> {
+        let leg = self.kind.legs.items().first()?;
+        let (plug, connector) = (self.kind.plug.get()?, leg.connector.get()?);
+        let mut types = survey.model.cord_types.items().iter();
+        types.find(|kind| {
+            kind.legs.is_empty()
+                && kind.plug.get() == Some(plug)
+                && kind.connector.get() == Some(connector)
+        })
+    }
+
+    /// `such as one of type c14-1.5m`, where the site has such a type; begins with a blank.
+    fn such_as(self, survey: &Survey<'a>) -> String {
+        let kind = self.plain_type(survey);
+        kind.map_or_else(String::new, |kind| {
+            format!(", such as one of type {}", kind.name.value)
+        })
+    }
+}

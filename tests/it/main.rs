@@ -11,7 +11,9 @@ mod inputs;
 mod pages;
 mod redundancy;
 mod reference;
+mod retention;
 mod site;
+mod splitters;
 mod trace;
 mod world;
 

@@ -1,0 +1,155 @@
+//! `feed-colour`: has every cord the jacket colour of its feed?
+
+use std::collections::BTreeSet;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::ElementId;
+use crate::model::circuits::Supply;
+use crate::model::cords::{Cord, CordType};
+use crate::model::site::Feed;
+use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, field_or_name, place};
+
+rule!(
+    "feed-colour",
+    Identity,
+    Warning,
+    "A jacket of another feed's colour: whoever works by colour pulls the feed that still carries the load."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let feeds = survey.model.site.feeds.items();
+    if feeds.iter().all(|feed| feed.colour.is_absent()) {
+        return;
+    }
+    let mut open = Open::default();
+    for (cord, _) in survey.model.cords.iter() {
+        if let Some(id) = survey.graph.cord(cord) {
+            findings.extend(judge(survey, cord, id, &mut open));
+        }
+    }
+}
+
+/// Things whose lack of a fact was reported already.
+#[derive(Default)]
+struct Open {
+    supplies: BTreeSet<Id<Supply>>,
+    feeds: BTreeSet<Id<Feed>>,
+    types: BTreeSet<Id<CordType>>,
+}
+
+fn judge(survey: &Survey<'_>, cord: Id<Cord>, id: ElementId, open: &mut Open) -> Option<Finding> {
+    let supply_id = survey.graph.supply_of(id)?;
+    let supply = &survey.model.supplies[supply_id];
+    let kind_id = survey.graph.links.cord_types[cord.index()]?;
+    let kind = &survey.model.cord_types[kind_id];
+    let Field::Given(feed) = &supply.feed else {
+        let is_new = open.supplies.insert(supply_id);
+        return is_new.then(|| not_decided(&supply.feed, &supply.name, "feed", "supply"));
+    };
+    // A feed that the site does not list is a fault of the records; one without a colour asks for none.
+    let feed_id = survey.model.site.feeds.find(&feed.value)?;
+    let listed = &survey.model.site.feeds[feed_id];
+    let wanted = match &listed.colour {
+        Field::Absent => return None,
+        Field::Unreadable(_) => {
+            let is_new = open.feeds.insert(feed_id);
+            return is_new.then(|| not_decided(&listed.colour, &listed.name, "colour", "feed"));
+        }
+        Field::Given(wanted) => wanted,
+    };
+    let Field::Given(colour) = &kind.colour else {
+        let is_new = open.types.insert(kind_id);
+        return is_new.then(|| not_decided(&kind.colour, &kind.name, "colour", "cord type"));
+    };
+    let is_right = colour.value.eq_ignore_ascii_case(&wanted.value);
+    (!is_right).then(|| other_colour(survey, cord, id, kind, colour, listed, wanted))
+}
+
+fn other_colour(
+    survey: &Survey<'_>,
+    cord: Id<Cord>,
+    id: ElementId,
+    kind: &Named<CordType>,
+    colour: &Spanned<Name>,
+    feed: &Named<Feed>,
+    wanted: &Spanned<Name>,
+) -> Finding {
+    let item = &survey.model.cords[cord];
+    let (cord_name, feed_name) = (&item.name.value, &feed.name.value);
+    let headline = format!(
+        "cord {cord_name} is {}, but it is on feed {feed_name}, which is {}: whoever goes by colour pulls or isolates the wrong feed",
+        colour.value, wanted.value
+    );
+    let order = match right_type(survey, kind, &wanted.value) {
+        Some(right) => format!("Use type {}", right.name.value),
+        None => format!("Order the cord with a {} jacket", wanted.value),
+    };
+    Draft::new(
+        &RULE,
+        headline,
+        item.cord_type.span().unwrap_or(item.name.span),
+        format!("{} on feed {feed_name}", colour.value),
+        Citation::marked("the site's own colours, `site.feeds`"),
+    )
+    .also([Citation::common_practice(
+        "no standard fixes the jacket colours of feeds",
+    )])
+    .above([place(wanted.span, format!("feed {feed_name}: {}", wanted.value))])
+    .above(survey.hops_above(id))
+    .below([place(colour.span, format!("jacket: {}", colour.value))])
+    .below(survey.ends_of(cord))
+    .about([cord_name.clone()])
+    .advice(format!(
+        "{order}, or move the cord to the feed of its colour. Colour alone never identifies a feed: go by the label and prove dead."
+    ))
+    .finish()
+}
+
+/// A type of the catalogue that differs by its colour alone, as far as the ends can tell.
+fn right_type<'a>(
+    survey: &Survey<'a>,
+    kind: &CordType,
+    colour: &Name,
+) -> Option<&'a Named<CordType>> {
+    let ends = |kind: &CordType| {
+        let legs = kind.legs.items().iter().map(|leg| leg.connector.copied());
+        (
+            kind.plug.copied(),
+            kind.connector.copied(),
+            kind.length.copied(),
+            legs.collect::<Vec<_>>(),
+        )
+    };
+    let mut types = survey.model.cord_types.items().iter();
+    types.find(|other| {
+        let its = other.colour.get();
+        its.is_some_and(|its| its.eq_ignore_ascii_case(colour)) && ends(other) == ends(kind)
+    })
+}
+
+/// `fact` of the thing is missing: said once, at the thing.
+fn not_decided(
+    field: &Field<Name>,
+    name: &Spanned<Name>,
+    fact: &str,
+    what: &'static str,
+) -> Finding {
+    Draft::new(
+        &RULE,
+        format!(
+            "Whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} is missing",
+            name.value
+        ),
+        field_or_name(field, name),
+        format!("not decided: the {fact} is missing"),
+        Citation::marked("the site's own colours, `site.feeds`"),
+    )
+    .open()
+    .about([name.value.clone()])
+    .kind(what)
+    .advice(format!("Write the {fact} of {what} {}.", name.value))
+    .finish()
+}

@@ -1,0 +1,73 @@
+//! What would hold a cord where it lies.
+
+use crate::model::cords::CordType;
+use crate::model::value::Named;
+use crate::quantity::InUnits;
+use crate::survey::Survey;
+use crate::tables::couplers::{Family, Side};
+use crate::tables::retention::Retention;
+
+use super::end::{End, Owner};
+
+/// A cord type of the site that is held at every end here; else, for each loose end, the kind of
+/// lock that its mate takes.
+pub(super) fn advice(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> String {
+    if matches!(owner, Owner::Pdu(_)) {
+        return "Feed the PDU by a coupler that holds itself, such as a locking or a pin and sleeve one, or clamp its plug and write what does under `retention` of its model.".into();
+    }
+    if let Some(kind) = held_type(survey, owner) {
+        return format!(
+            "Use type {}, which is held at every end here.",
+            kind.name.value
+        );
+    }
+    let ends: Vec<String> = loose.iter().map(|end| lock_for(survey, end)).collect();
+    format!("Order a cord with {}.", ends.join(", and "))
+}
+
+/// The lock that would hold an end: `outlet-latch at the plug, which outlet pdu-p/1 takes`.
+fn lock_for(survey: &Survey<'_>, end: &End<'_>) -> String {
+    let (half, mate) = (end.half(), end.mate_name(survey));
+    let offered = end.locks.offered.copied();
+    if let Some(lock) = offered.filter(|&lock| lock != Retention::None) {
+        return format!("{} at the {half}, which {mate} takes", lock.word());
+    }
+    let family = end.locks.coupler.get().map(|coupler| coupler.family);
+    match (end.locks.side, family) {
+        (Side::Contacts, Some(Family::Iec60320)) => {
+            format!("pin-grip at the {half}, which holds on any standard inlet")
+        }
+        (Side::Contacts, _) => format!("a {half} that locks, for which {mate} has the mate"),
+        (Side::Pins, _) => {
+            format!(
+                "a {half} that latches, and plug it where the outlet takes that latch ({mate} does not)"
+            )
+        }
+    }
+}
+
+/// The shortest type of the site, not shorter than the cord's own, with the same ends, each of them held.
+fn held_type<'a>(survey: &Survey<'a>, owner: Owner) -> Option<&'a Named<CordType>> {
+    let Owner::Cord(cord) = owner else {
+        return None;
+    };
+    let own = survey.graph.cord_type(survey.model, cord)?;
+    let length = |kind: &CordType| kind.length.get().map(|length| length.in_metres());
+    let is_same = |kind: &CordType| {
+        kind.plug.get() == own.plug.get()
+            && kind.connector.get() == own.connector.get()
+            && kind.legs.is_empty()
+            && own.legs.is_empty()
+            && length(kind) >= length(own)
+    };
+    let types = survey.model.cord_types.items().iter();
+    let held = types
+        .filter(|kind| is_same(kind) && owner.ends_as(survey, Some(kind)).all(|end| end.is_held()));
+    held.min_by(|a, b| {
+        let (a, b) = (
+            length(a).unwrap_or(f64::INFINITY),
+            length(b).unwrap_or(f64::INFINITY),
+        );
+        a.total_cmp(&b)
+    })
+}

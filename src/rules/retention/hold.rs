@@ -1,0 +1,209 @@
+//! What holds a coupler: its own lock, its mate's, or its very shape.
+
+use crate::model::text::CouplerRef;
+use crate::model::value::Field;
+use crate::tables::couplers::Side;
+use crate::tables::retention::{Needs, Retention, by_coupler};
+
+/// Whether a coupler is held in its mate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hold {
+    /// Held, by this.
+    Held(Retention),
+    /// Friction alone.
+    Loose,
+    /// It has this lock, which its mate cannot take.
+    Unsupported(Retention),
+    /// Nobody says.
+    Unknown,
+}
+
+/// What is known of a coupler and its mate.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Locks<'a> {
+    /// The coupler of the cord.
+    pub coupler: &'a Field<CouplerRef>,
+    /// Which half it is.
+    pub side: Side,
+    /// Its own lock.
+    pub own: &'a Field<Retention>,
+    /// What the mate offers; left out, the mate is a plain one.
+    pub offered: &'a Field<Retention>,
+}
+
+impl Locks<'_> {
+    /// Whether the coupler is held.
+    pub fn hold(self) -> Hold {
+        if let Some(by_shape) = self.coupler.get().and_then(|coupler| by_coupler(coupler)) {
+            return Hold::Held(by_shape);
+        }
+        if let Some(by_mate) = self.offered.copied().filter(|&kind| self.mate_holds(kind)) {
+            return Hold::Held(by_mate);
+        }
+        match self.own {
+            Field::Absent | Field::Unreadable(_) => Hold::Unknown,
+            Field::Given(_) if self.mate_is_unreadable() => Hold::Unknown,
+            Field::Given(own) if own.value == Retention::None => Hold::Loose,
+            Field::Given(own) if self.takes(own.value) => Hold::Held(own.value),
+            // Without its coupler a turning lock cannot be told from a plain one.
+            Field::Given(_) if self.coupler.get().is_none() => Hold::Unknown,
+            Field::Given(own) => Hold::Unsupported(own.value),
+        }
+    }
+
+    /// Whether what the mate has holds any plain coupler: a bail swings over it, jaws in an outlet
+    /// clamp its pins.
+    fn mate_holds(self, offered: Retention) -> bool {
+        match offered.kind().needs {
+            Needs::BailAtDevice => true,
+            Needs::StandardPins => self.side == Side::Pins,
+            _ => false,
+        }
+    }
+
+    /// Whether the mate can take the lock of the coupler itself.
+    fn takes(self, own: Retention) -> bool {
+        match own.kind().needs {
+            Needs::Nothing => true,
+            // Jaws sit beside the contacts; a half with pins has none.
+            Needs::StandardPins => self.side == Side::Contacts,
+            Needs::MatchingShroud
+            | Needs::MatchingOutlet
+            | Needs::BailAtDevice
+            | Needs::ThreadedMate => self.offered.get() == Some(&own),
+            // Such couplers hold by their shape; this one is none.
+            Needs::SameLockingConfiguration | Needs::MatchingPinAndSleeve => false,
+        }
+    }
+
+    fn mate_is_unreadable(self) -> bool {
+        matches!(self.offered, Field::Unreadable(_))
+    }
+}
+
+/// Why a lock does not hold on its mate.
+pub(super) fn why_not(lock: Retention) -> &'static str {
+    match lock.kind().needs {
+        Needs::Nothing => "it holds nothing",
+        Needs::StandardPins => "jaws clamp pins, and this half has the pins itself",
+        Needs::MatchingShroud => "it hooks a shroud made for it, and the mate's is plain",
+        Needs::MatchingOutlet => "it latches into an outlet made for it, and the mate is plain",
+        Needs::BailAtDevice => "no bail is fitted at the mate",
+        Needs::ThreadedMate => "the mate has no thread",
+        Needs::SameLockingConfiguration => "the coupler has straight blades",
+        Needs::MatchingPinAndSleeve => "the coupler is no pin and sleeve one",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::value::Spanned;
+    use crate::source::{FileId, Span};
+    use crate::tables::couplers::find;
+
+    fn given<T>(value: T) -> Field<T> {
+        let span = Span::new(FileId(0), 0, 0);
+        Field::Given(Spanned { value, span })
+    }
+
+    fn hold(coupler: &str, side: Side, own: Option<&str>, offered: Option<&str>) -> Hold {
+        let kind = |word: Option<&str>| match word {
+            None => Field::Absent,
+            Some("?") => Field::Unreadable(Span::new(FileId(0), 0, 0)),
+            Some(word) => given(Retention::find(word).unwrap()),
+        };
+        Locks {
+            coupler: &given(find(coupler).unwrap()),
+            side,
+            own: &kind(own),
+            offered: &kind(offered),
+        }
+        .hold()
+    }
+
+    #[test]
+    fn a_plug_is_held_by_what_outlet_and_plug_share() {
+        let plug = |own, offered| hold("C14", Side::Pins, own, offered);
+        use Retention::{Bail, OutletLatch, PinGrip, TwistLock};
+        for (own, offered, expected) in [
+            (Some("none"), None, Hold::Loose),
+            (Some("none"), Some("none"), Hold::Loose),
+            (Some("none"), Some("outlet-latch"), Hold::Loose),
+            (Some("none"), Some("pin-grip"), Hold::Held(PinGrip)),
+            (None, Some("pin-grip"), Hold::Held(PinGrip)),
+            (Some("none"), Some("bail"), Hold::Held(Bail)),
+            (
+                Some("outlet-latch"),
+                Some("outlet-latch"),
+                Hold::Held(OutletLatch),
+            ),
+            (Some("outlet-latch"), None, Hold::Unsupported(OutletLatch)),
+            (
+                Some("outlet-latch"),
+                Some("none"),
+                Hold::Unsupported(OutletLatch),
+            ),
+            (Some("outlet-latch"), Some("?"), Hold::Unknown),
+            (Some("pin-grip"), None, Hold::Unsupported(PinGrip)),
+            (Some("twist-lock"), None, Hold::Unsupported(TwistLock)),
+            (None, None, Hold::Unknown),
+            (Some("?"), None, Hold::Unknown),
+            (Some("?"), Some("bail"), Hold::Held(Bail)),
+        ] {
+            assert_eq!(plug(own, offered), expected, "{own:?} in {offered:?}");
+        }
+    }
+
+    #[test]
+    fn a_connector_is_held_by_what_inlet_and_connector_share() {
+        let connector = |own, offered| hold("C13", Side::Contacts, own, offered);
+        use Retention::{Bail, PinGrip, ScrewRing, ShroudLatch};
+        for (own, offered, expected) in [
+            (Some("pin-grip"), None, Hold::Held(PinGrip)),
+            (Some("none"), Some("pin-grip"), Hold::Loose),
+            (Some("none"), Some("bail"), Hold::Held(Bail)),
+            (Some("bail"), Some("bail"), Hold::Held(Bail)),
+            (Some("bail"), None, Hold::Unsupported(Bail)),
+            (Some("shroud-latch"), None, Hold::Unsupported(ShroudLatch)),
+            (
+                Some("shroud-latch"),
+                Some("shroud-latch"),
+                Hold::Held(ShroudLatch),
+            ),
+            (Some("shroud-latch"), Some("bail"), Hold::Held(Bail)),
+            (
+                Some("screw-ring"),
+                Some("shroud-latch"),
+                Hold::Unsupported(ScrewRing),
+            ),
+            (
+                Some("screw-ring"),
+                Some("screw-ring"),
+                Hold::Held(ScrewRing),
+            ),
+        ] {
+            assert_eq!(connector(own, offered), expected, "{own:?} on {offered:?}");
+        }
+    }
+
+    #[test]
+    fn some_couplers_hold_by_their_shape() {
+        for (coupler, own, expected) in [
+            ("NEMA L6-30", None, Hold::Held(Retention::TwistLock)),
+            ("NEMA L6-30", Some("none"), Hold::Held(Retention::TwistLock)),
+            (
+                "NEMA 5-15",
+                Some("twist-lock"),
+                Hold::Unsupported(Retention::TwistLock),
+            ),
+            (
+                "IEC 60309 16 A 2P+E 6h",
+                None,
+                Hold::Held(Retention::PinAndSleeveCatch),
+            ),
+        ] {
+            assert_eq!(hold(coupler, Side::Pins, own, None), expected, "{coupler}");
+        }
+    }
+}

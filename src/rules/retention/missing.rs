@@ -1,0 +1,144 @@
+//! Facts without which nobody can say whether a coupler ought to be held, or is.
+
+use smol_str::SmolStr;
+
+use crate::model::value::Field;
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name};
+
+use super::end::{Asked, End, Owner, Whereabouts};
+use super::hold::Hold;
+
+/// A fact that is missing.
+pub(super) struct MissingFact {
+    /// Where it should stand.
+    pub at: Span,
+    /// The thing that lacks it.
+    pub thing: SmolStr,
+    /// What kind of thing that is.
+    pub kind: &'static str,
+    /// What cannot be said.
+    pub headline: String,
+    /// What to see at the place.
+    pub note: &'static str,
+    /// What to write.
+    pub advice: String,
+}
+
+/// What is missing for a decision on an end, if anything is.
+pub(super) fn missing_fact(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
+    match (end.hold(), end.asked()) {
+        (Hold::Loose | Hold::Unknown, Asked::Unknown) => Some(unknown_vibration(survey, end)),
+        (Hold::Unknown, Asked::Shaken(_) | Asked::Required) => unknown_hold(survey, end),
+        _ => None,
+    }
+}
+
+fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
+    let whether = "Whether couplers must be held";
+    let missing = |at: Span, name: &SmolStr, kind, what: &str, note| MissingFact {
+        at,
+        thing: name.clone(),
+        kind,
+        headline: format!("{whether} in {kind} {name} cannot be said: its {what} is missing"),
+        note,
+        advice: format!("Write the {what} of {name}."),
+    };
+    let site = &survey.model.site.name;
+    match end.whereabouts {
+        Whereabouts::Zone(zone) => {
+            let at = match &zone.retention {
+                Field::Unreadable(at) => *at,
+                _ => field_or_name(&zone.vibration, &zone.name),
+            };
+            let name = &zone.name.value;
+            let mut missing = missing(
+                at,
+                name,
+                "zone",
+                "vibration",
+                "not decided: the vibration is missing",
+            );
+            missing.advice =
+                format!("Write vibration: none, machinery, seismic or transport for zone {name}.");
+            missing
+        }
+        // A site without any zone lacks one fact, not one for each rack.
+        _ if survey.model.zones.is_empty() => MissingFact {
+            at: site.span().unwrap_or(end.owner.name(survey).span),
+            thing: "site".into(),
+            kind: "zones",
+            headline: format!(
+                "{whether} cannot be said: the site has no zones that say what shakes its racks"
+            ),
+            note: "not decided: zones are missing",
+            advice: "Define a zone with its vibration, and name it in the racks.".into(),
+        },
+        Whereabouts::Rack(rack) => missing(
+            rack.span,
+            &rack.value,
+            "rack",
+            "zone",
+            "not decided: the zone is missing",
+        ),
+        Whereabouts::Thing(thing) => MissingFact {
+            at: thing.span,
+            thing: thing.value.clone(),
+            kind: "thing",
+            headline: format!(
+                "{whether} at {} cannot be said: it is in no rack and in no zone",
+                thing.value
+            ),
+            note: "not decided: the rack or the zone is missing",
+            advice: format!(
+                "Write the rack of {}, or the zone of a device that is in no rack.",
+                thing.value
+            ),
+        },
+    }
+}
+
+fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
+    if !end.locks.own.is_absent()
+        && let Some(at) = end.locks.offered.span().or(end.locks.own.span())
+    {
+        let mate = end.mate_name(survey);
+        return Some(MissingFact {
+            at,
+            thing: end.owner.name(survey).value.clone(),
+            kind: "unreadable",
+            headline: format!(
+                "Whether {} is held in {mate} cannot be said: what holds it cannot be read",
+                end.describe(survey)
+            ),
+            note: "not decided: the kind of retention cannot be read",
+            advice: "Write one of the kinds of retention, like pin-grip or none.".into(),
+        });
+    }
+    let (what, name, retention) = match end.owner {
+        Owner::Cord(cord) => {
+            let kind = survey.graph.links.cord_types[cord.index()]?;
+            let kind = &survey.model.cord_types[kind];
+            ("cord type", &kind.name, kind.retention.span())
+        }
+        Owner::Pdu(pdu) => {
+            let kind = survey.graph.links.pdu_models[pdu.index()]?;
+            let kind = &survey.model.pdu_models[kind];
+            ("PDU model", &kind.name, kind.retention.span())
+        }
+    };
+    Some(MissingFact {
+        at: retention.unwrap_or(name.span),
+        thing: name.value.clone(),
+        kind: what,
+        headline: format!(
+            "Whether couplers of {what} {} are held cannot be said: its retention is missing",
+            name.value
+        ),
+        note: "not decided: the retention is missing",
+        advice: format!(
+            "Look at the part and write what holds its ends under `retention` of {what} {}; `none` where it has no lock.",
+            name.value
+        ),
+    })
+}

@@ -1,0 +1,65 @@
+//! `retention-one-ended`: is a cord that is shaken held at one end only?
+
+use crate::finding::Finding;
+use crate::model::places::Vibration;
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, place};
+
+use super::advice::advice;
+use super::end::{Asked, End, Mate, Owner};
+use super::hold::Hold;
+use super::{held_in_vibration, shaking};
+
+rule!(
+    "retention-one-ended",
+    Retention,
+    Warning,
+    "A cord held at one end only where it is shaken: all shaking and pulling ends at the free coupler."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for owner in Owner::all(survey) {
+        let Some(held) = owner.ends(survey).find(End::is_held) else {
+            continue;
+        };
+        for end in owner.ends(survey) {
+            if let (Hold::Loose, Asked::Shaken(vibration)) = (end.hold(), end.asked()) {
+                findings.push(one_ended(survey, &held, &end, vibration));
+            }
+        }
+    }
+}
+
+fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vibration) -> Finding {
+    let mate = free.mate_name(survey);
+    let headline = format!(
+        "nothing holds {}, while another of its ends is held; {}: all pulling ends at the free coupler, which works loose and arcs",
+        free.in_mate(survey),
+        shaking(free.zone_name(), vibration)
+    );
+    let held_by = match held.hold() {
+        Hold::Held(by) => by.word(),
+        _ => "nothing",
+    };
+    let held_at = place(
+        held.mate_at,
+        format!("{}: held by {held_by}", held.mate_name(survey)),
+    );
+    let free_at = place(free.mate_at, format!("{mate}: not held"));
+    let note = format!("nothing holds its {}", free.half());
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        free.owner.kind_at(survey),
+        note,
+        held_in_vibration(),
+    );
+    let draft = match free.mate {
+        Mate::Feed(_) => draft.above([free_at]).below([held_at]),
+        Mate::Receiver(..) => draft.above([held_at]).below([free_at]),
+    };
+    draft
+        .about([free.owner.name(survey).value.clone(), mate.into()])
+        .advice(advice(survey, free.owner, std::slice::from_ref(free)))
+        .finish()
+}

@@ -1,0 +1,198 @@
+//! `splitter-overloaded`: do the legs together take more than the one plug, trunk and outlet bear?
+
+use std::collections::BTreeSet;
+
+use num_complex::Complex64;
+
+use crate::finding::{Finding, Level};
+use crate::flow::Worst;
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::quantity::{
+    Current, InUnits, Quantity, show_pair, show_rounded, volt_amperes, volts, watts,
+};
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
+
+use super::Splitter;
+use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
+
+rule!(
+    "splitter-overloaded",
+    Splitters,
+    Error,
+    "The legs of a splitter cord together take more than its plug, trunk or outlet bears: the one plug overheats."
+);
+
+/// Facts whose lack was reported already: each once, not once for every cord.
+#[derive(Default)]
+struct Reported {
+    ratings: BTreeSet<Span>,
+    loads: BTreeSet<Id<Device>>,
+}
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut reported = Reported::default();
+    for splitter in Splitter::all(survey) {
+        if survey.graph.conductors_of(splitter.trunk).is_empty() {
+            findings.push(no_poles(&RULE, survey, splitter));
+            continue;
+        }
+        let below = survey.graph.below(splitter.trunk).map(ElementId);
+        for part in below.filter(|&part| is_part(survey, splitter, part)) {
+            findings.extend(judge(survey, splitter, part, &mut reported));
+        }
+    }
+}
+
+/// The trunk and the legs; what hangs on the legs is judged by itself.
+fn is_part(survey: &Survey<'_>, splitter: Splitter<'_>, part: ElementId) -> bool {
+    match survey.graph.kind(part) {
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => cord == splitter.cord,
+        _ => false,
+    }
+}
+
+fn judge(
+    survey: &Survey<'_>,
+    splitter: Splitter<'_>,
+    part: ElementId,
+    reported: &mut Reported,
+) -> Option<Finding> {
+    let worst = survey.flows.worst(survey.graph, part)?;
+    let links = survey.links(part);
+    let mut exceeded: Vec<(&Link, Current)> = links
+        .iter()
+        .filter_map(|link| Some((link, link.rating.current()?)))
+        .filter(|&(_, rated)| exceeds(worst.current, rated))
+        .collect();
+    exceeded.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
+    if !exceeded.is_empty() {
+        return Some(overloaded(survey, splitter, part, worst, &exceeded));
+    }
+    let unrated = links.iter().find(|link| link.rating.current().is_none());
+    if let Some(link) = unrated {
+        let is_new = reported.ratings.insert(link.span);
+        return is_new.then(|| no_rating(&RULE, splitter, link));
+    }
+    let device = survey.flows.unknown_below(part)?;
+    let is_new = reported.loads.insert(device);
+    is_new.then(|| no_load(&RULE, survey, splitter, device))?
+}
+
+fn overloaded(
+    survey: &Survey<'_>,
+    splitter: Splitter<'_>,
+    part: ElementId,
+    worst: Worst,
+    exceeded: &[(&Link, Current)],
+) -> Finding {
+    let (lowest, limit) = exceeded[0];
+    let name = &survey.model.cords[splitter.cord].name;
+    let (current, rated) = show_pair(worst.current, limit);
+    let when = survey.when(worst.lost);
+    let such_as = splitter.such_as(survey);
+    let (who, kind, advice) = match survey.graph.kind(part) {
+        ElementKind::Leg(..) => (
+            format!("{} takes", survey.describe(part)),
+            "leg",
+            format!(
+                "Feed what hangs on this leg by a cord of its own that bears {current}{such_as}."
+            ),
+        ),
+        _ => (
+            format!("the legs of splitter cord {} together take", name.value),
+            "sum",
+            format!(
+                "Take a device off this splitter and give it a cord of its own from another outlet{such_as}. Thicker legs do not help: all current passes the one plug."
+            ),
+        ),
+    };
+    let link = format!("{} ({})", lowest.kind.word(), lowest.what);
+    let headline = format!(
+        "{who} {current} {when}; the {link} bears {rated} and overheats: it can burn whoever unplugs it and start a fire"
+    );
+    let limiting = place(lowest.span, format!("{link}: {rated}"));
+    let (before, after) = match lowest.kind {
+        LinkKind::Outlet => (Some(limiting), None),
+        _ => (None, Some(limiting)),
+    };
+    let basis = lowest.rating.basis();
+    let first = basis.first().cloned().unwrap_or_else(sum_of_legs);
+    Draft::new(
+        &RULE,
+        headline,
+        name.span,
+        format!("{current} {when}"),
+        first,
+    )
+    .level(level(exceeded))
+    .above(survey.hops_above(splitter.trunk))
+    .above(before)
+    .below(after)
+    .below(survey.ends_of(splitter.cord))
+    .working(load_lines(survey, part, worst))
+    .working(limit_lines(lowest))
+    .working([format!("{current} is above {rated} of the {link}")])
+    .also(basis.iter().skip(1).cloned())
+    .about([survey.full_name(part)])
+    .kind(kind)
+    .advice(advice)
+    .finish()
+}
+
+/// An error needs one exceeded limit whose sources are firm.
+fn level(exceeded: &[(&Link, Current)]) -> Level {
+    let is_firm = |rating: &Rating| rating.basis().iter().all(|c| c.confidence.is_firm());
+    if exceeded.iter().any(|(link, _)| is_firm(&link.rating)) {
+        Level::Error
+    } else {
+        Level::Warning
+    }
+}
+
+/// What hangs on the part in the worst state, and the current that it makes.
+fn load_lines(survey: &Survey<'_>, part: ElementId, worst: Worst) -> Vec<String> {
+    let own = survey.load_working(part, worst);
+    if !own.is_empty() {
+        return own;
+    }
+    let mut lines = Vec::new();
+    let mut sum = Complex64::ZERO;
+    for id in survey.graph.below(part).map(ElementId) {
+        if let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) {
+            let power = survey.power_of(inlet, worst.lost);
+            let name = survey.inlet_name(&survey.graph.links.inlets[inlet as usize]);
+            sum += power;
+            lines.push(format!("{name} takes {}", show_power(power)));
+        }
+    }
+    let voltage = volts(sum.norm() / worst.current.in_amperes());
+    lines.push(format!("together {}", show_power(sum)));
+    lines.push(format!(
+        "{} ÷ {} = {}",
+        volt_amperes(sum.norm()).show(),
+        voltage.show(),
+        show_rounded(worst.current)
+    ));
+    lines.push(format!(
+        "{} is the voltage at the low end of the supply's tolerance, less the drop on the way",
+        voltage.show()
+    ));
+    lines
+}
+
+/// `700 W, 722 VA`.
+fn show_power(power: Complex64) -> String {
+    let apparent = volt_amperes(power.norm());
+    format!("{}, {}", watts(power.re).show(), apparent.show())
+}
+
+fn limit_lines(link: &Link) -> Vec<String> {
+    match &link.rating {
+        Rating::Known { working, .. } => working.clone(),
+        Rating::Unknown { .. } => Vec::new(),
+    }
+}

@@ -7,6 +7,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
 use super::circuits::{Breaker, Pole};
+use super::cords::StatedService;
 use super::decode::{Decode, Reader, Slot, record, record_schema, words};
 use super::fault::Fault;
 use super::text::{CordageRef, CouplerRef, Reference, clip};

@@ -47,6 +47,27 @@ impl<'a> Survey<'a> {
         own.or_else(|| self.zone_of_rack(rack))
     }
 
+    /// The zones that a cord touches, in electrical order; one may come twice.
+    pub fn zones_of_cord(&self, cord: Id<Cord>) -> impl Iterator<Item = &'a Named<Zone>> {
+        let survey = *self;
+        let links = &self.graph.links;
+        let upper = match links.cord_feeds[cord.index()] {
+            Some(CordFeed::Outlet(pdu, _)) => self.zone_of_pdu(pdu),
+            Some(CordFeed::Receptacle(_)) | None => None,
+        };
+        let lower = links.cord_ends(cord).iter().filter_map(move |end| {
+            let links = &survey.graph.links;
+            match end.at {
+                Receiver::Inlet(inlet) => {
+                    survey.zone_of_device(links.inlets[inlet as usize].device)
+                }
+                Receiver::Pdu(pdu) => survey.zone_of_pdu(pdu),
+                Receiver::Unknown => None,
+            }
+        });
+        upper.into_iter().chain(lower)
+    }
+
     /// The zones that a cord touches.
     pub fn surroundings(&self, cord: Id<Cord>) -> Surroundings<'a> {
         let mut zones: Vec<_> = self.zones_of_cord(cord).collect();

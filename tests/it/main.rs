@@ -8,6 +8,7 @@
 mod commands;
 mod flow_properties;
 mod inputs;
+mod example_repo;
 mod pages;
 mod redundancy;
 mod reference;

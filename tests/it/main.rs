@@ -12,7 +12,6 @@ mod flow_properties;
 mod house_rules;
 mod inputs;
 mod jackets;
-mod example_repo;
 mod pages;
 mod reading;
 mod redundancy;

@@ -103,11 +103,10 @@ fn mended(text: &str) -> Vec<String> {
         mended.replace_range(edit.span.range(), &edit.text);
     }
     let judgement = judged(mended.as_bytes());
-    let left = found(&judgement)
+    found(&judgement)
         .iter()
         .map(|f| f.headline.clone())
-        .collect();
-    left
+        .collect()
 }
 
 #[test]
@@ -136,7 +135,7 @@ fn marks_line_ends_and_letters_do_not_shift_the_bytes() {
 #[test]
 fn an_alias_is_told_at_the_definition_and_shows_the_use() {
     let text = "racks:\n  r7: &rack {zone: hall, «height»: 42}\n  r8: *rack\n  r6:\n    <<: *rack\n    zone: hal\n";
-    let text = text.replace('«', "").replace('»', "");
+    let text = text.replace(['«', '»'], "");
     let judgement = judged(text.as_bytes());
     let seen = found(&judgement);
     let rules: Vec<_> = seen.iter().map(|f| f.rule).collect();

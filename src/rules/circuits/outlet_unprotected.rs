@@ -89,7 +89,7 @@ fn faces(bank: &Bank) -> impl Iterator<Item = &Named<Outlet>> {
     let mut last = None;
     bank.outlets.0.iter().filter(move |outlet| {
         let face = outlet.coupler.span();
-        std::mem::replace(&mut last, Some(face)) != Some(face)
+        last.replace(face) != Some(face)
     })
 }
 

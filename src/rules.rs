@@ -146,6 +146,16 @@ pub static RULES: &[&Rule] = &[
     &records::departure_idle::RULE,
     // couplers
     &couplers::coupler_mismatch::RULE,
+    &couplers::coupler_overloaded::RULE,
+    &couplers::rating_foreign::RULE,
+    &couplers::coupler_temperature::RULE,
+    &couplers::coupler_in_hot_air::RULE,
+    &couplers::earth_interrupted::RULE,
+    &couplers::neutral_missing::RULE,
+    &couplers::voltage_out_of_range::RULE,
+    &couplers::plug_below_connector::RULE,
+    &couplers::plug_fuse::RULE,
+    &couplers::polarity_unassured::RULE,
     // conductors
     // splitters
     &splitters::splitter_overloaded::RULE,

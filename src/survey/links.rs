@@ -88,7 +88,8 @@ impl Survey<'_> {
                 } else {
                     &leg.conductor
                 };
-                let mark = leg.rating.get().or(kind.rating.get());
+                // The trunk's mark says nothing of a leg's connector.
+                let mark = leg.rating.get();
                 links.extend(self.conductor_link(id, conductor, cord));
                 links.extend(self.coupler_link(LinkKind::Connector, &leg.connector, mark));
                 links.extend(self.inlet_link(id));
@@ -107,6 +108,25 @@ impl Survey<'_> {
         known.min_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()))
     }
 
+    /// What a coupler may carry at this site: what its sheet says; more only where the part is marked
+    /// so, and never more than the mark; less where it is marked lower. An outlet of two faces is
+    /// rated by the `plug` in it.
+    pub fn coupler_rating(
+        &self,
+        coupler: CouplerRef,
+        plug: Option<CouplerRef>,
+        mark: Option<&Current>,
+    ) -> Rating {
+        let Some(practice) = self.practice() else {
+            return Rating::missing("the site does not say which practice binds");
+        };
+        let rated = match plug {
+            Some(plug) => coupler.rated_with(plug, practice),
+            None => coupler.rated(practice),
+        };
+        marked_rating(coupler, rated, mark)
+    }
+
     fn outlet_link(&self, cord: Id<Cord>, kind: &CordType) -> Option<Link> {
         let (coupler, mark) = match self.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Receptacle(circuit) => {
@@ -117,12 +137,8 @@ impl Survey<'_> {
                 (outlet.item.coupler.given()?, outlet.item.rating.get())
             }
         };
-        let rated = match (self.practice(), kind.plug.get()) {
-            (Some(practice), Some(plug)) => coupler.value.rated_with(plug, practice).clone(),
-            (Some(practice), None) => coupler.value.rated(practice).clone(),
-            (None, _) => Rated::default(),
-        };
-        Some(marked_link(LinkKind::Outlet, coupler, &rated, mark))
+        let rating = self.coupler_rating(coupler.value, kind.plug.copied(), mark);
+        Some(link(LinkKind::Outlet, coupler, rating))
     }
 
     fn coupler_link(
@@ -132,11 +148,8 @@ impl Survey<'_> {
         mark: Option<&Current>,
     ) -> Option<Link> {
         let coupler = coupler.given()?;
-        let rated = self
-            .practice()
-            .map(|practice| coupler.value.rated(practice).clone())
-            .unwrap_or_default();
-        Some(marked_link(kind, coupler, &rated, mark))
+        let rating = self.coupler_rating(coupler.value, None, mark);
+        Some(link(kind, coupler, rating))
     }
 
     fn conductor_link(
@@ -190,18 +203,20 @@ fn fuse_link(fuse: &Field<Current>) -> Option<Link> {
     })
 }
 
-/// A coupler carries what its sheet says; more only where the part is marked so, and never more than
-/// the mark; less where it is marked lower.
-fn marked_link(
-    kind: LinkKind,
-    coupler: &Spanned<CouplerRef>,
-    rated: &Rated,
-    mark: Option<&Current>,
-) -> Link {
-    let rating = match (&rated.current, &rated.only_where_marked, mark) {
+fn link(kind: LinkKind, coupler: &Spanned<CouplerRef>, rating: Rating) -> Link {
+    Link {
+        kind,
+        what: coupler.value.name.clone(),
+        span: coupler.span,
+        rating,
+    }
+}
+
+fn marked_rating(coupler: CouplerRef, rated: &Rated, mark: Option<&Current>) -> Rating {
+    match (&rated.current, &rated.only_where_marked, mark) {
         (None, None, _) => Rating::missing(format!(
             "no table gives a rated current for {}",
-            coupler.value.name
+            coupler.name
         )),
         (Some(plain), None, None | Some(_)) | (Some(plain), Some(_), None) => lower_of(plain, mark),
         (plain, Some(high), Some(mark)) => match plain {
@@ -210,14 +225,8 @@ fn marked_link(
         },
         (None, Some(_), None) => Rating::missing(format!(
             "{} carries what it is marked for, and no mark is given",
-            coupler.value.name
+            coupler.name
         )),
-    };
-    Link {
-        kind,
-        what: coupler.value.name.clone(),
-        span: coupler.span,
-        rating,
     }
 }
 

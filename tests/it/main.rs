@@ -6,6 +6,7 @@
 )]
 
 mod commands;
+mod couplers;
 mod flow_properties;
 mod inputs;
 mod pages;

@@ -1,14 +1,14 @@
 //! `coupler-mismatch`: does every plug enter its outlet, and every connector its inlet?
 
-use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::graph::{ElementId, ElementKind, PduFeed, Receiver};
-use crate::model::text::CouplerRef;
-use crate::model::value::Spanned;
+use crate::graph::ElementId;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 use crate::tables::couplers::{Role, Side};
 use crate::tables::mating::{self, Mate};
+
+use super::catalogue;
+use super::halves::{Half, Owner, Pair, pairs};
 
 rule!(
     "coupler-mismatch",
@@ -18,197 +18,119 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (id, element) in survey.graph.elements() {
-        match element.kind {
-            ElementKind::Cord(_) | ElementKind::Leg(..) => cord(survey, id, findings),
-            ElementKind::Pdu(_) => pdu(survey, id, findings),
-            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => {}
+    for (id, _) in survey.graph.elements() {
+        findings.extend(pairs(survey, id).filter_map(|pair| judged(survey, &pair)));
+    }
+}
+
+/// What is not known here is missing from the definitions, which the rules of the records report.
+fn judged(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Finding> {
+    let (contacts, pins) = pair.both()?;
+    if contacts.coupler.value.role == Role::Pins {
+        return Some(wrong_half(survey, pair, &contacts, Side::Contacts));
+    }
+    if pins.coupler.value.role == Role::Contacts {
+        return Some(wrong_half(survey, pair, &pins, Side::Pins));
+    }
+    // The cord is what gets changed: its own half is the main place.
+    let (own, mate) = match contacts.owner.is_of_cord() {
+        true => (contacts, pins),
+        false => (pins, contacts),
+    };
+    let apart = |verb, why: &str, citation| {
+        let headline = headline(survey, pair.id, &own, &mate, verb);
+        let note = format!("{}: {why}", own.name());
+        let draft = Draft::new(&RULE, headline, own.coupler.span, note, citation);
+        shown(survey, pair.id, &own, &mate, draft)
+    };
+    match pair.mate()? {
+        Mate::Fits { .. } => None,
+        Mate::DoesNotFit { why, citation } => {
+            Some(apart("does not enter", &why, citation.clone()).finish())
+        }
+        Mate::Unknown { why, citation } => {
+            let draft = apart("is not known to enter", why, citation.clone());
+            Some(draft.open().finish())
         }
     }
 }
 
-/// One coupler and what it is called: `outlet ph-1-a/3`.
-struct Half {
-    what: String,
-    coupler: Spanned<CouplerRef>,
-}
-
-impl Half {
-    fn new(what: String, coupler: Option<&Spanned<CouplerRef>>) -> Option<Self> {
-        Some(Self {
-            what,
-            coupler: *coupler?,
-        })
-    }
-}
-
-fn cord(survey: &Survey<'_>, id: ElementId, findings: &mut Vec<Finding>) {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return;
-    };
-    let Some(kind) = survey.graph.cord_type(survey.model, cord) else {
-        return;
-    };
-    let name = &survey.model.cords[cord].name.value;
-    let connector = match survey.graph.kind(id) {
-        ElementKind::Leg(_, leg) => kind
-            .legs
-            .items()
-            .get(leg as usize)
-            .and_then(|leg| leg.connector.given()),
+fn headline(
+    survey: &Survey<'_>,
+    id: ElementId,
+    own: &Half<'_>,
+    mate: &Half<'_>,
+    verb: &str,
+) -> String {
+    let (cord, what) = (survey.describe(id), mate.what(survey));
+    let (own_name, mate_name) = (own.name(), mate.name());
+    match own.owner {
+        Owner::Connector(_) => {
+            format!("{cord} cannot feed {what}: its connector {own_name} {verb} {mate_name}")
+        }
         _ => {
-            let outlet = survey
-                .outlet_of(cord)
-                .and_then(|outlet| outlet.coupler.given());
-            let feed = survey.feed_name(cord).unwrap_or_default();
-            let plug = Half::new(format!("the plug of cord {name}"), kind.plug.given());
-            pair(survey, id, Half::new(feed, outlet), plug, findings);
-            kind.connector.given()
+            format!("{cord} cannot be plugged into {what}: its plug {own_name} {verb} {mate_name}")
         }
-    };
-    if let Some(&Receiver::Inlet(number)) = survey.graph.receiver(id)
-        && let Some((_, inlet)) = survey.inlet(number)
-    {
-        let inlet_name = survey.inlet_name(&survey.graph.links.inlets[number as usize]);
-        let connector = Half::new(
-            format!("the connector of {}", survey.describe(id)),
-            connector,
-        );
-        pair(
-            survey,
-            id,
-            connector,
-            Half::new(format!("inlet {inlet_name}"), inlet.coupler.given()),
-            findings,
-        );
     }
 }
 
-fn pdu(survey: &Survey<'_>, id: ElementId, findings: &mut Vec<Finding>) {
-    let ElementKind::Pdu(pdu) = survey.graph.kind(id) else {
-        return;
-    };
-    let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] else {
-        return;
-    };
-    let circuit = &survey.model.circuits[circuit];
-    let receptacle = Half::new(
-        format!("the receptacle of circuit {}", circuit.name.value),
-        circuit.receptacle.given(),
-    );
-    let plug = survey
-        .graph
-        .pdu_model(survey.model, pdu)
-        .and_then(|model| model.plug.given());
-    let plug = Half::new(format!("the plug of {}", survey.describe(id)), plug);
-    pair(survey, id, receptacle, plug, findings);
-}
-
-/// Contacts first, pins second. What is not known here is missing from the definitions, which the
-/// rules of the records report.
-fn pair(
+fn shown(
     survey: &Survey<'_>,
     id: ElementId,
-    contacts: Option<Half>,
-    pins: Option<Half>,
-    findings: &mut Vec<Finding>,
-) {
-    let (Some(contacts), Some(pins)) = (contacts, pins) else {
-        return;
-    };
-    let wrong = [
-        (&contacts, Side::Contacts, Role::Pins),
-        (&pins, Side::Pins, Role::Contacts),
-    ];
-    if let Some((half, wanted, _)) = wrong
-        .into_iter()
-        .find(|(half, _, role)| half.coupler.value.role == *role)
-    {
-        return findings.push(wrong_half(survey, id, half, wanted));
+    own: &Half<'_>,
+    mate: &Half<'_>,
+    draft: Draft,
+) -> Draft {
+    let draft = draft
+        .about([survey.full_name(id)])
+        .advice(advice(survey, id, own, mate));
+    let (cord, mate) = (survey.hop(id), mate.place(survey, ""));
+    match own.owner {
+        Owner::Connector(_) => draft.above([cord]).below([mate]).kind("connector"),
+        _ => draft.above([mate]).below([cord]).kind("plug"),
     }
-    let (why, citation, is_open) = match mating::mates(contacts.coupler.value, pins.coupler.value) {
-        Mate::Fits { .. } => return,
-        Mate::DoesNotFit { why, citation } => (why.into_owned(), citation, false),
-        Mate::Unknown { why, citation } => (why.to_owned(), citation, true),
-    };
-    findings.push(does_not_enter(
-        survey, id, &contacts, &pins, &why, citation, is_open,
-    ));
 }
 
-fn does_not_enter(
-    survey: &Survey<'_>,
-    id: ElementId,
-    contacts: &Half,
-    pins: &Half,
-    why: &str,
-    citation: &Citation,
-    is_open: bool,
-) -> Finding {
-    let (female, male) = (&contacts.coupler.value.name, &pins.coupler.value.name);
-    let verb = if is_open {
-        "is not known to enter"
-    } else {
-        "does not enter"
-    };
-    let headline = format!("{} ({male}) {verb} {} ({female})", pins.what, contacts.what);
-    // The cord is what gets changed: point at its own end.
-    let cord_has_pins = pins.what.starts_with("the plug");
-    let (own, other) = if cord_has_pins {
-        (pins, contacts)
-    } else {
-        (contacts, pins)
-    };
-    let note = format!("{}: {why}", own.coupler.value.name);
-    let draft = Draft::new(&RULE, headline, own.coupler.span, note, citation.clone());
-    let fitting = if cord_has_pins {
-        mating::suitable_plugs_for(other.coupler.value)
-    } else {
-        mating::suitable_for_inlet(other.coupler.value)
-    };
-    let fitting: Vec<&str> = fitting
-        .iter()
-        .map(|coupler| coupler.name.as_str())
-        .collect();
-    let mate = place(
-        other.coupler.span,
-        format!("{}: {}", other.what, other.coupler.value.name),
+fn advice(survey: &Survey<'_>, id: ElementId, own: &Half<'_>, mate: &Half<'_>) -> String {
+    let never = format!(
+        "{} and {} must not be forced together.",
+        own.name(),
+        mate.name()
     );
-    let mut draft = draft.above([survey.hop(id)]);
-    draft = if cord_has_pins {
-        draft.above([mate])
-    } else {
-        draft.below([mate])
+    if let Some(kind) = catalogue::instead(survey, id, |_| true) {
+        return format!("Order {kind} of the cord types here; {never}");
+    }
+    let fitting = match own.owner {
+        Owner::Connector(_) => mating::suitable_for_inlet(mate.coupler.value),
+        _ => mating::suitable_plugs_for(mate.coupler.value),
     };
-    draft =
-        draft
-            .about([survey.full_name(id)])
-            .kind(if cord_has_pins { "plug" } else { "connector" });
-    draft = match fitting.first() {
-        Some(first) => draft.advice(format!("Order a cord with {} here; {female} and {male} must not be forced together.", first)),
-        None => draft.advice(format!("Ask for the mate of {} by its standard; {female} and {male} must not be forced together.", other.coupler.value.name)),
-    };
-    if is_open {
-        draft.open().finish()
-    } else {
-        draft.finish()
+    match (fitting.first(), own.owner) {
+        (Some(first), Owner::PduPlug(_)) => {
+            format!("Choose a PDU with {first} here, or change the receptacle; {never}")
+        }
+        (Some(first), _) => format!("Order a cord with {first} here; {never}"),
+        (None, _) => format!(
+            "Ask for the mate of {} by its standard; {never}",
+            mate.name()
+        ),
     }
 }
 
 /// The half itself is impossible: a plug that is written as a connector, or the reverse.
-fn wrong_half(survey: &Survey<'_>, id: ElementId, half: &Half, wanted: Side) -> Finding {
-    let coupler = half.coupler.value;
+fn wrong_half(survey: &Survey<'_>, pair: &Pair<'_>, half: &Half<'_>, wanted: Side) -> Finding {
     let (is, should) = match wanted {
         Side::Contacts => ("pins", "contacts"),
         Side::Pins => ("contacts", "pins"),
     };
+    let name = half.name();
     let headline = format!(
-        "{} is given as {}, which has {is}; {should} are wanted there",
-        half.what, coupler.name
+        "{} is given as {name}, which has {is}; {should} are wanted there",
+        half.what(survey)
     );
-    Draft::new(&RULE, headline, half.coupler.span, format!("{} has {is}", coupler.name), coupler.citation.clone())
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)])
+    let citation = half.coupler.value.citation.clone();
+    Draft::new(&RULE, headline, half.coupler.span, format!("{name} has {is}"), citation)
+        .above([place(survey.name(pair.id).span, survey.describe(pair.id))])
+        .about([survey.full_name(pair.id)])
         .kind("wrong-half")
         .advice("Write the mating half: in each IEC 60320 pair the odd number has contacts, the even one pins.")
         .finish()

@@ -1,0 +1,66 @@
+//! A cord type of the site that would do instead.
+
+use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::model::cords::{Cord, CordType};
+use crate::model::text::CouplerRef;
+use crate::model::value::{Id, Name, Named};
+use crate::quantity::{InUnits, Length};
+use crate::survey::Survey;
+use crate::tables::mating::{EarthMade, Mate, mates};
+
+/// A plain cord type of the site that enters the outlet and the inlet of a cord, makes the earth and
+/// suits; of several the one nearest in length to the cord it replaces.
+pub fn instead<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+    suits: impl Fn(&CordType) -> bool,
+) -> Option<&'a Name> {
+    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+        return None;
+    };
+    let outlet = outlet(survey, cord)?;
+    let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) else {
+        return None;
+    };
+    let inlet = *survey.inlet(inlet)?.1.item.coupler.get()?;
+    let now = survey.graph.cord_type(survey.model, cord);
+    let wanted = now.and_then(|kind| kind.length.copied());
+    let fits = |kind: &&Named<CordType>| {
+        let ends = kind.plug.copied().zip(kind.connector.copied());
+        let is_other = now.is_none_or(|now| !std::ptr::eq(now, &kind.item));
+        is_other
+            && kind.legs.is_empty()
+            && ends.is_some_and(|(plug, connector)| {
+                is_good(&mates(outlet, plug)) && is_good(&mates(connector, inlet))
+            })
+            && suits(&kind.item)
+    };
+    let types = survey.model.cord_types.items().iter().filter(fits);
+    types
+        .min_by(|a, b| apart(a, wanted).total_cmp(&apart(b, wanted)))
+        .map(|kind| &kind.name.value)
+}
+
+fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+    match survey.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.copied(),
+        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.copied(),
+    }
+}
+
+fn is_good(mate: &Mate) -> bool {
+    matches!(
+        mate,
+        Mate::Fits {
+            earth: EarthMade::Yes,
+            ..
+        }
+    )
+}
+
+fn apart(kind: &Named<CordType>, wanted: Option<Length>) -> f64 {
+    let lengths = kind.length.copied().zip(wanted);
+    lengths.map_or(f64::INFINITY, |(a, b)| {
+        (a.in_metres() - b.in_metres()).abs()
+    })
+}

@@ -1,0 +1,124 @@
+//! `coupler-overloaded`: does every coupler bear the worst current that it will carry?
+//!
+//! Splitters are judged as a whole by a rule of their own; a PDU whose own rating is the lower limit
+//! is a matter of its circuit.
+
+mod told;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::flow::Worst;
+use crate::graph::{ElementId, ElementKind};
+use crate::quantity::{Current, InUnits, amperes};
+use crate::rules::rule;
+use crate::survey::{Rating, Survey, exceeds};
+use crate::tables::Practice;
+
+use super::halves::{Half, pairs};
+use super::unknown_load::UnknownLoads;
+
+rule!(
+    "coupler-overloaded",
+    Couplers,
+    Error,
+    "A coupler that must carry more than it is rated for: its contacts overheat and char, and the device drops."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    // Without a practice no coupler has a rating, which is an error of its own.
+    let Some(practice) = survey.practice() else {
+        return;
+    };
+    let mut unknown = UnknownLoads::default();
+    for (id, element) in survey.graph.elements() {
+        match element.kind {
+            ElementKind::Cord(_) | ElementKind::Leg(..) | ElementKind::Pdu(_) => {}
+            _ => continue,
+        }
+        let Some(worst) = survey.flows.worst(survey.graph, id) else {
+            continue;
+        };
+        let is_judged_elsewhere = is_of_splitter(survey, id);
+        if !is_judged_elsewhere && !is_below_all(survey, practice, id, worst.current) {
+            match judged(survey, id, worst) {
+                Some(finding) => {
+                    findings.push(finding);
+                    continue;
+                }
+                None => findings.extend(told::unrated(survey, id)),
+            }
+        }
+        unknown.meet(survey, id);
+    }
+    let basis = |id| rating_source(survey, id);
+    unknown.report(survey, &RULE, "a coupler is overloaded", basis, findings);
+}
+
+fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
+    match survey.graph.kind(id) {
+        ElementKind::Cord(cord) => survey
+            .graph
+            .cord_type(survey.model, cord)
+            .is_some_and(|kind| !kind.legs.is_empty()),
+        kind => matches!(kind, ElementKind::Leg(..)),
+    }
+}
+
+/// The quick answer for nearly every cord: below the plain figure and the mark of every coupler.
+fn is_below_all(survey: &Survey<'_>, practice: Practice, id: ElementId, current: Current) -> bool {
+    pairs(survey, id)
+        .flat_map(|pair| pair.halves())
+        .all(|half| {
+            let plain = &half.coupler.value.rated(practice).current;
+            let is_marked_lower = half.mark.is_some_and(|mark| exceeds(current, *mark));
+            !is_marked_lower && plain.as_ref().is_some_and(|plain| current <= plain.value)
+        })
+}
+
+/// A half with what it may carry.
+type Rated<'a> = (Half<'a>, Rating);
+
+fn rated<'a>(survey: &Survey<'a>, id: ElementId) -> Vec<Rated<'a>> {
+    let mut all = Vec::new();
+    for pair in pairs(survey, id) {
+        let plug = pair.pins.map(|pins| pins.coupler.value);
+        all.extend(pair.halves().map(|half| {
+            let rating = survey.coupler_rating(half.coupler.value, plug, half.mark);
+            (half, rating)
+        }));
+    }
+    all
+}
+
+fn judged(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
+    let all = rated(survey, id);
+    let known = all
+        .iter()
+        .filter_map(|(half, rating)| Some((half, rating, rating.current()?)));
+    // Of equally low ones the cord's own half comes first: it is what gets changed.
+    let (half, rating, limit) = known.min_by(|a, b| {
+        let order = a.2.in_amperes().total_cmp(&b.2.in_amperes());
+        order.then(b.0.owner.is_of_cord().cmp(&a.0.owner.is_of_cord()))
+    })?;
+    let is_over = exceeds(worst.current, limit) && limit < own_rating(survey, id);
+    is_over.then(|| told::overloaded(survey, id, worst, (half, rating, limit), &all))
+}
+
+/// The rating of a PDU itself; where it is no higher than its plug's, it is the limit.
+fn own_rating(survey: &Survey<'_>, id: ElementId) -> Current {
+    let pdu = match survey.graph.kind(id) {
+        ElementKind::Pdu(pdu) => survey.graph.pdu_model(survey.model, pdu),
+        _ => None,
+    };
+    let rating = pdu.and_then(|model| model.rating.copied());
+    rating.unwrap_or(amperes(f64::INFINITY))
+}
+
+/// What the rating of the first coupler rests on.
+fn rating_source(survey: &Survey<'_>, id: ElementId) -> Citation {
+    let all = rated(survey, id);
+    let first = all.iter().find_map(|(_, rating)| rating.basis().first());
+    first
+        .cloned()
+        .unwrap_or_else(|| Citation::marked("rated current as marked"))
+}

@@ -1,0 +1,166 @@
+//! The words of `coupler-overloaded`.
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Level, Place};
+use crate::flow::Worst;
+use crate::graph::ElementId;
+use crate::model::cords::CordType;
+use crate::quantity::{Current, Quantity, show_pair, show_rounded};
+use crate::rules::Draft;
+use crate::rules::couplers::catalogue;
+use crate::rules::couplers::halves::{Half, Owner, borne_by};
+use crate::survey::{Rating, Survey, exceeds, place};
+
+use super::{RULE, Rated, rated};
+
+/// A coupler carries more than it is rated for.
+pub(super) fn overloaded(
+    survey: &Survey<'_>,
+    id: ElementId,
+    worst: Worst,
+    (half, rating, limit): (&Half<'_>, &Rating, Current),
+    all: &[Rated<'_>],
+) -> Finding {
+    let (current, limit_shown) = show_pair(worst.current, limit);
+    let headline = format!(
+        "{} ({}) is rated {limit_shown} and carries {current} {}: it can overheat, char and drop {}",
+        half.what(survey),
+        half.name(),
+        survey.when(worst.lost),
+        sufferer(survey, id),
+    );
+    let basis = rating.basis();
+    let first = basis.first().cloned();
+    let first = first.unwrap_or_else(|| Citation::marked("rated current as marked"));
+    let note = format!("{} may carry {limit_shown}", half.name());
+    let (above, below) = around(survey, id, half, all);
+    let lost = worst.lost.map(|lost| {
+        let described = survey.describe(lost);
+        place(survey.name(lost).span, format!("{described} is lost"))
+    });
+    Draft::new(&RULE, headline, half.coupler.span, note, first)
+        .level(borne_by(Level::Error, basis))
+        .also(basis.iter().cloned())
+        .above(above)
+        .below(below)
+        .below(survey.moved_places(id, worst.lost))
+        .below(lost)
+        .working(survey.load_working(id, worst))
+        .working(working(rating, &current, &limit_shown))
+        .advice(advice(survey, id, half, worst.current))
+        .about([survey.full_name(id)])
+        .finish()
+}
+
+fn working<'r>(
+    rating: &'r Rating,
+    current: &str,
+    limit: &str,
+) -> impl Iterator<Item = String> + use<'r> {
+    let own = match rating {
+        Rating::Known { working, .. } => working.as_slice(),
+        Rating::Unknown { .. } => &[],
+    };
+    let comparison = format!("{current} is above {limit}");
+    own.iter().cloned().chain(std::iter::once(comparison))
+}
+
+fn sufferer(survey: &Survey<'_>, id: ElementId) -> String {
+    match survey.device_fed_by(id) {
+        Some(device) => format!("device {}", survey.model.devices[device].name.value),
+        None => "all that hangs on it".into(),
+    }
+}
+
+/// The cord and the other couplers at it, with what each may carry, before and after the main one.
+fn around(
+    survey: &Survey<'_>,
+    id: ElementId,
+    main: &Half<'_>,
+    all: &[Rated<'_>],
+) -> (Vec<Place>, Vec<Place>) {
+    let mut places = (Vec::new(), Vec::new());
+    let mut is_past = false;
+    let mut is_hop_due = true;
+    for (half, rating) in all {
+        let is_far = matches!(half.owner, Owner::Connector(_) | Owner::Inlet(_));
+        let side = if is_past {
+            &mut places.1
+        } else {
+            &mut places.0
+        };
+        if is_far && std::mem::take(&mut is_hop_due) {
+            side.push(survey.hop(id));
+        }
+        if half.owner == main.owner {
+            is_past = true;
+        } else if let Some(limit) = rating.current() {
+            side.push(half.place(survey, &format!(", {}", limit.show())));
+        }
+    }
+    if is_hop_due {
+        places.1.push(survey.hop(id));
+    }
+    places
+}
+
+fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current) -> String {
+    let high = survey.practice().and_then(|practice| {
+        half.coupler
+            .value
+            .rated(practice)
+            .only_where_marked
+            .as_ref()
+    });
+    if let Some(high) = high.filter(|high| half.mark.is_none() && !exceeds(current, high.value)) {
+        let mark = high.value.show();
+        return format!(
+            "If the part in hand is marked {mark}, give it `rating: {mark}`; otherwise fit one that is so marked, or lower the load."
+        );
+    }
+    let bears = |kind: &CordType| {
+        let ends = [&kind.plug, &kind.connector];
+        ends.iter().all(|end| {
+            let rating = end
+                .copied()
+                .map(|coupler| survey.coupler_rating(coupler, None, kind.rating.get()));
+            let limit = rating.and_then(|rating| rating.current());
+            limit.is_some_and(|limit| !exceeds(current, limit))
+        })
+    };
+    match catalogue::instead(survey, id, bears).filter(|_| half.owner.is_of_cord()) {
+        Some(kind) => format!("Order {kind} of the cord types here, or lower the load."),
+        None => format!(
+            "Feed it through couplers rated at least {}, or lower the load.",
+            show_rounded(current)
+        ),
+    }
+}
+
+/// A coupler without a figure: whether it bears its load stays open.
+pub(super) fn unrated(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
+    let all = rated(survey, id);
+    let (half, why) = all.iter().find_map(|(half, rating)| match rating {
+        Rating::Unknown { why, .. } => Some((half, why)),
+        Rating::Known { .. } => None,
+    })?;
+    let headline = format!(
+        "Whether {} ({}) bears its load cannot be said: its rated current is missing",
+        half.what(survey),
+        half.name()
+    );
+    let basis = half.coupler.value.citation.clone();
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        half.coupler.span,
+        format!("not decided: {why}"),
+        basis,
+    );
+    let draft = draft
+        .open()
+        .above([survey.hop(id)])
+        .about([survey.full_name(id)]);
+    let advice = "Read the rated current off the part, or fit a coupler whose rating is known.";
+    Some(draft.kind("rating").advice(advice).finish())
+}

@@ -1,0 +1,167 @@
+//! `coupler-temperature`: does the cord on a hot inlet stand the heat of its pins?
+//!
+//! A connector of a colder class does not enter a hot inlet at all, which is `coupler-mismatch`; a
+//! test beside this rule holds the tables to that. What is left to go wrong is the cord itself.
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Level};
+use crate::graph::{ElementId, ElementKind};
+use crate::model::text::CordageRef;
+use crate::model::value::{Field, Spanned};
+use crate::quantity::{Quantity, Temperature, degrees_celsius};
+use crate::rules::{Draft, rule};
+use crate::survey::Survey;
+use crate::tables::cordage::Insulation;
+use crate::tables::minimum_section::heat_resistant_cord;
+
+use super::halves::{Half, borne_by, pairs};
+
+rule!(
+    "coupler-temperature",
+    Couplers,
+    Error,
+    "A hot inlet (pins at 120 or 155 °C) on a cord that does not stand the heat: its insulation softens and live parts come bare."
+);
+
+/// Pins up to this temperature are cold (IEC 60320-1): any cord will do.
+fn cold() -> Temperature {
+    degrees_celsius(70.0)
+}
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for (id, _) in survey.graph.elements() {
+        let fitting = pairs(survey, id).filter(|pair| pair.mate().is_some_and(|mate| mate.fits()));
+        for (connector, inlet) in fitting.filter_map(|pair| pair.both()) {
+            let pins = inlet.coupler.value.pin_temperature.as_ref();
+            if let Some(pins) = pins.filter(|pins| pins.value > cold()) {
+                let citation = heat_resistant_cord(connector.name());
+                let citation = citation.unwrap_or(&pins.citation);
+                findings.extend(judged(
+                    survey,
+                    id,
+                    &connector,
+                    &inlet,
+                    (pins.value, citation),
+                ));
+            }
+        }
+    }
+}
+
+fn judged(
+    survey: &Survey<'_>,
+    id: ElementId,
+    connector: &Half<'_>,
+    inlet: &Half<'_>,
+    (pins, citation): (Temperature, &Citation),
+) -> Option<Finding> {
+    let cordage = cordage(survey, id)?;
+    let name = survey.describe(id);
+    let device = inlet.what(survey);
+    let draft = match cordage {
+        Field::Given(cordage) if stands_heat(cordage.value) || is_marked_hot(survey, id) => {
+            return None;
+        }
+        Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),
+        Field::Absent | Field::Unreadable(_) => {
+            let headline = format!(
+                "Whether {name} stands the heat of {device} ({}) cannot be said: its cordage type is missing",
+                inlet.name()
+            );
+            let span = cordage.span().unwrap_or(connector.coupler.span);
+            let note = "not decided: cordage is missing";
+            Draft::new(&RULE, headline, span, note, citation.clone()).open()
+        }
+    };
+    let seen = format!(", pins up to {}", pins.show());
+    Some(
+        draft
+            .above([survey.hop(id)])
+            .below([inlet.place(survey, &seen)])
+            .advice("Order the cord with rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.")
+            .about([survey.full_name(id)])
+            .finish(),
+    )
+}
+
+fn soft(
+    name: &str,
+    device: &str,
+    cordage: &Spanned<CordageRef>,
+    pins: Temperature,
+    citation: &Citation,
+) -> Draft {
+    let (kind, pins) = (&cordage.value.name, pins.show());
+    let headline = format!(
+        "{name} is of {kind}, which softens on {device}, whose pins may reach {pins}: live parts may come bare"
+    );
+    let note = format!("{kind} is neither rubber nor made for heat");
+    let level = borne_by(Level::Error, std::slice::from_ref(citation));
+    Draft::new(&RULE, headline, cordage.span, note, citation.clone()).level(level)
+}
+
+/// The cordage at the far end of a cord or a leg.
+fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return None;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let leg = match survey.graph.kind(id) {
+        ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
+        _ => None,
+    };
+    let own = leg.map(|leg| &leg.cordage).filter(|own| !own.is_absent());
+    Some(own.unwrap_or(&kind.cordage))
+}
+
+/// A North American jacket says what it bears by its mark, not by its name.
+fn is_marked_hot(survey: &Survey<'_>, id: ElementId) -> bool {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return false;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let mark = kind.and_then(|kind| kind.temperature.copied());
+    mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
+}
+
+/// Rubber of any class, and plastics made for 90 °C or more.
+fn stands_heat(cordage: CordageRef) -> bool {
+    match cordage.insulation {
+        Insulation::Rubber60
+        | Insulation::Epr90
+        | Insulation::Thermoset
+        | Insulation::Pvc90
+        | Insulation::HalogenFreeCrosslinked90
+        | Insulation::ThermoplasticElastomer => true,
+        Insulation::Pvc70 | Insulation::HalogenFreeThermoplastic70 | Insulation::Thermoplastic => {
+            false
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::tables::couplers::all;
+    use crate::tables::mating::mates;
+
+    /// IEC 60320-1: a connector may serve an inlet of its own class or of a colder one.
+    #[test]
+    fn no_connector_enters_an_inlet_hotter_than_itself() {
+        let mut pairs = 0;
+        for connector in all() {
+            for inlet in all() {
+                let classes = connector
+                    .pin_temperature
+                    .as_ref()
+                    .zip(inlet.pin_temperature.as_ref());
+                let Some((own, pins)) = classes.filter(|_| mates(connector, inlet).fits()) else {
+                    continue;
+                };
+                pairs += 1;
+                assert!(own.value >= pins.value, "{connector} enters {inlet}");
+            }
+        }
+        // The thirteen sheets with their own inlets, at the least.
+        assert!(pairs >= 13);
+    }
+}

@@ -1,0 +1,86 @@
+//! `plug-below-connector`: is the plug of every cord type rated at least like its connector?
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Level};
+use crate::model::cords::CordType;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Current, Quantity};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, place};
+use crate::tables::Practice;
+
+use super::halves::borne_by;
+
+rule!(
+    "plug-below-connector",
+    Couplers,
+    Error,
+    "A plug rated below its connector: a device may draw more through the plug than it is made for."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    // Without a practice no coupler has a rating, which is an error of its own.
+    let Some(practice) = survey.practice() else {
+        return;
+    };
+    for kind in survey.model.cord_types.items() {
+        let legs = kind.legs.items().iter().map(|leg| &leg.connector);
+        let connectors = std::iter::once(&kind.connector).chain(legs);
+        // Legs are mostly alike: the first one says it.
+        let mut found =
+            connectors.filter_map(|connector| judged(practice, kind, connector.given()?));
+        findings.extend(found.next());
+    }
+}
+
+/// The plain figure: what the part may carry by its own mark does not lower the face it offers.
+fn rated(coupler: CouplerRef, practice: Practice) -> Option<(Current, Citation)> {
+    let plain = coupler.rated(practice).current.as_ref()?;
+    Some((plain.value, plain.citation.clone()))
+}
+
+fn judged(
+    practice: Practice,
+    kind: &Named<CordType>,
+    connector: &Spanned<CouplerRef>,
+) -> Option<Finding> {
+    let plug = kind.plug.given()?;
+    let (bears, plug_source) = rated(plug.value, practice)?;
+    let (offers, connector_source) = rated(connector.value, practice)?;
+    if bears >= offers {
+        return None;
+    }
+    let (plug_name, connector_name) = (&plug.value.name, &connector.value.name);
+    let (bears, offers) = (bears.show(), offers.show());
+    let headline = format!(
+        "cord type {} puts a {offers} connector ({connector_name}) on a {bears} plug ({plug_name}): a device may draw more than the plug bears, and burn it",
+        kind.name.value
+    );
+    let basis = [rule_of_cord_sets(), plug_source, connector_source];
+    let level = match practice {
+        Practice::Iec => borne_by(Level::Error, &basis),
+        Practice::Nec => Level::Note,
+    };
+    let [rule_of_sets, sources @ ..] = basis;
+    let note = format!("plug {plug_name}: {bears}");
+    Some(
+        Draft::new(&RULE, headline, plug.span, note, rule_of_sets)
+            .level(level)
+            .also(sources)
+            .below([place(
+                connector.span,
+                format!("connector {connector_name}: {offers}"),
+            )])
+            .working([format!("{bears} is below {offers}")])
+            .advice(format!(
+                "Use a plug rated at least {offers}, or a connector of {bears} or less."
+            ))
+            .about([kind.name.value.clone()])
+            .finish(),
+    )
+}
+
+fn rule_of_cord_sets() -> Citation {
+    Citation::new("IEC 60799", "5.2.2", "2018", Confidence::OneCopy)
+}

@@ -1,0 +1,54 @@
+//! Devices whose load is not known: what rests on it stays open, once for each device.
+
+use std::collections::BTreeMap;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::ElementId;
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::rules::{Draft, Rule};
+use crate::survey::Survey;
+
+/// The devices met so far, each with the first cord or leg that feeds it.
+#[derive(Debug, Default)]
+pub struct UnknownLoads(BTreeMap<Id<Device>, ElementId>);
+
+impl UnknownLoads {
+    /// Notes that the current of a cord or leg could not be judged.
+    pub fn meet(&mut self, survey: &Survey<'_>, id: ElementId) {
+        let Some(device) = survey.device_fed_by(id) else {
+            return;
+        };
+        if survey.flows.loads.device(device).basis.is_err() {
+            self.0.entry(device).or_insert(id);
+        }
+    }
+
+    /// An open finding for each device: whether what is asked, such as `a coupler is overloaded`,
+    /// is so cannot be said.
+    pub fn report(
+        self,
+        survey: &Survey<'_>,
+        rule: &Rule,
+        question: &str,
+        basis: impl Fn(ElementId) -> Citation,
+        findings: &mut Vec<Finding>,
+    ) {
+        findings.extend(self.0.into_iter().filter_map(|(device, id)| {
+            let gap = survey.load_gap(device)?;
+            let name = &survey.model.devices[device].name.value;
+            let headline = format!(
+                "Whether {question} on the way to device {name} cannot be said: its load is not known"
+            );
+            let note = format!("not decided: {}", gap.why);
+            let draft = Draft::new(rule, headline, gap.span, note, basis(id))
+                .open()
+                .above([survey.hop(id)])
+                .about([name.clone()])
+                .kind("load")
+                .advice("Give the device a measured `draw`, or its model a `rating` with its `power-factor`.");
+            Some(draft.finish())
+        }));
+    }
+}

@@ -1,0 +1,101 @@
+//! The range that a device is marked with.
+
+use std::collections::BTreeMap;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::ElementId;
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::Id;
+use crate::quantity::{Quantity, show_pair};
+use crate::rules::Draft;
+use crate::survey::{Survey, field_or_name, place};
+
+use super::RULE;
+use super::stress::Stress;
+
+/// Models without a voltage range: a device that is fed, and at what voltage.
+pub(super) type Rangeless = BTreeMap<Id<DeviceModel>, (Id<Device>, Stress)>;
+
+/// A device that is fed with a voltage outside its range.
+pub(super) fn judged(
+    survey: &Survey<'_>,
+    id: ElementId,
+    stress: Stress,
+    rangeless: &mut Rangeless,
+) -> Option<Finding> {
+    let device = survey.device_fed_by(id)?;
+    let model = survey.graph.links.device_models[device.index()]?;
+    let item = &survey.model.device_models[model];
+    let Some(range) = item.voltage.given() else {
+        rangeless.entry(model).or_insert((device, stress));
+        return None;
+    };
+    let fed = stress.voltage;
+    let (limit, word, harm) = if fed > range.value.high {
+        (range.value.high, "above", "it may burn out")
+    } else if fed < range.value.low {
+        (range.value.low, "below", "it may not start, or run hot")
+    } else {
+        return None;
+    };
+    let (fed, limit) = show_pair(fed, limit);
+    let name = &survey.model.devices[device].name;
+    let marked = range.value.show();
+    let headline = format!(
+        "device {} is made for {marked} and gets {fed} from {}: {harm}",
+        name.value,
+        survey.describe(id)
+    );
+    let cord = survey.name(id).span;
+    let note = format!("{} brings {fed}", survey.describe(id));
+    Some(
+        Draft::new(
+            &RULE,
+            headline,
+            cord,
+            note,
+            Citation::marked("voltage range as marked on the device"),
+        )
+        .above(survey.hops_above(id))
+        .below([
+            place(name.span, format!("device {}", name.value)),
+            place(range.span, format!("made for {marked}")),
+        ])
+        .working([format!("{fed} is {word} {limit}")])
+        .advice(format!(
+            "Move it to an outlet within {marked}, or correct the range by the nameplate."
+        ))
+        .about([survey.full_name(id)])
+        .kind("device")
+        .finish(),
+    )
+}
+
+pub(super) fn range_missing(
+    survey: &Survey<'_>,
+    model: Id<DeviceModel>,
+    (device, stress): (Id<Device>, Stress),
+) -> Finding {
+    let item = &survey.model.device_models[model];
+    let headline = format!(
+        "Whether device {} stands {} cannot be said: the voltage of its model {} is missing",
+        survey.model.devices[device].name.value,
+        stress.voltage.show(),
+        item.name.value
+    );
+    let span = field_or_name(&item.voltage, &item.name);
+    let basis = Citation::marked("voltage range as marked on the device");
+    Draft::new(
+        &RULE,
+        headline,
+        span,
+        "not decided: voltage is missing",
+        basis,
+    )
+    .open()
+    .about([item.name.value.clone()])
+    .kind("range")
+    .advice("Read the voltage off the nameplate, such as `voltage: 100–240 V`.")
+    .finish()
+}

@@ -1,0 +1,106 @@
+//! The nominal voltages at an element, and whether a coupler is made for them.
+
+use crate::citation::Citation;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Pole;
+use crate::quantity::Voltage;
+use crate::survey::Survey;
+use crate::tables::couplers::{Coupler, Family};
+
+/// Nominal voltages at an element.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stress {
+    /// The highest between any two conductors.
+    pub voltage: Voltage,
+    /// Between a line and the neutral, where both are there.
+    pub to_neutral: Option<Voltage>,
+    /// Between a line and earth, where the system is marked with it.
+    pub to_earth: Option<Voltage>,
+}
+
+/// What is wrong with a coupler at a voltage.
+pub(super) enum Misfit {
+    /// It is made for less.
+    Above {
+        voltage: Voltage,
+        limit: Voltage,
+        source: Citation,
+    },
+    /// Its keying stands for more.
+    Below {
+        voltage: Voltage,
+        limit: Voltage,
+        source: Citation,
+    },
+    /// Its name does not say what it is made for.
+    NotSaid { voltage: Voltage, source: Citation },
+}
+
+impl Stress {
+    /// The nominal voltages at an element; `None` where its conductors or its system are not known.
+    /// The plug of a PDU is at all voltages of what it is plugged into, whatever its banks use.
+    pub(super) fn at(survey: &Survey<'_>, id: ElementId) -> Option<Self> {
+        let id = match survey.graph.kind(id) {
+            ElementKind::Pdu(_) => survey.graph.element(id).feeder?,
+            _ => id,
+        };
+        let system = survey.model.supplies[survey.graph.supply_of(id)?]
+            .system
+            .get()?;
+        let has_neutral = survey.graph.conductor(id, Pole::N).is_some();
+        let to_neutral = system.line_to_neutral.filter(|_| has_neutral);
+        let is_pair = survey.graph.conductors_of(id).len() == 2;
+        let voltage = match survey.flows.nominal_voltage(survey.graph, id) {
+            Some(nominal) if is_pair => Some(rounded(nominal, [to_neutral, system.line_to_line])),
+            _ if survey.graph.conductors_of(id).is_empty() => None,
+            _ => system.line_to_line.or(to_neutral),
+        };
+        Some(Self {
+            voltage: voltage?,
+            to_neutral,
+            to_earth: system.line_to_neutral,
+        })
+    }
+
+    /// Whether a coupler is not made for these voltages.
+    pub(super) fn misfit(&self, coupler: &Coupler) -> Option<Misfit> {
+        let Some(rated) = &coupler.voltage else {
+            // Only the keying of IEC 60309 leaves it open.
+            return (coupler.family == Family::Iec60309).then(|| Misfit::NotSaid {
+                voltage: self.voltage,
+                source: coupler.citation.clone(),
+            });
+        };
+        let source = || rated.citation.clone();
+        let range = rated.value;
+        if self.voltage > range.highest {
+            return Some(Misfit::Above {
+                voltage: self.voltage,
+                limit: range.highest,
+                source: source(),
+            });
+        }
+        if let Some((voltage, limit)) = self.to_neutral.zip(range.to_neutral)
+            && voltage > limit
+        {
+            return Some(Misfit::Above {
+                voltage,
+                limit,
+                source: source(),
+            });
+        }
+        let lowest = range.lowest.filter(|lowest| self.voltage < *lowest)?;
+        Some(Misfit::Below {
+            voltage: self.voltage,
+            limit: lowest,
+            source: source(),
+        })
+    }
+}
+
+/// The marked voltage that a computed one stands for: 400/230 V is rounded, 230 V × √3 is not.
+fn rounded(computed: Voltage, marked: [Option<Voltage>; 2]) -> Voltage {
+    let near =
+        |marked: &Voltage| ((computed - *marked) / *marked).abs() < crate::quantity::percent(2.0);
+    marked.into_iter().flatten().find(near).unwrap_or(computed)
+}

@@ -200,15 +200,10 @@ fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
     let (tree, problems) = Tree::parse(id, &text, &Limits::default());
     let mut fragment = model::read(&tree);
     fragment.is_broken |= undecodable.is_some();
-    let first = undecodable
-        .iter()
-        .chain(&problems)
-        .next()
-        .map(|problem| problem.message.clone());
     fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
     FileRead {
         source: Source::new(path, Arc::clone(&text)),
-        broken: first.filter(|_| fragment.is_broken),
+        broken: fragment.why_broken(),
         fragment,
     }
 }

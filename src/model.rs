@@ -73,6 +73,16 @@ impl Fragment {
         let noted = problems.map(|problem| Noted::new(problem, []));
         self.faults.extend(noted);
     }
+
+    /// Why a part of the file could not be read: what is said of the first such place.
+    pub fn why_broken(&self) -> Option<String> {
+        let unreadable = self.faults.iter().filter_map(|noted| match &noted.fault {
+            Fault::Unreadable { span, message, .. } => Some((*span, message)),
+            _ => None,
+        });
+        let first = unreadable.filter(|_| self.is_broken).min()?;
+        Some(first.1.clone())
+    }
 }
 
 /// Reads the sections of one file.

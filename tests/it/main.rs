@@ -10,6 +10,8 @@ mod couplers;
 mod flow_properties;
 mod inputs;
 mod pages;
+mod reading;
+mod records;
 mod redundancy;
 mod reference;
 mod retention;

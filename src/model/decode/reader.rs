@@ -127,8 +127,12 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// Says that something else was wanted here.
+    /// Says that something else was wanted here; not where an error ended the value, for then it is
+    /// not known what was meant.
     pub fn wanted(&mut self, node: NodeId, wanted: &str) {
+        if self.tree.is_cut_short(node) {
+            return;
+        }
         let found = self.found(node);
         let span = self.tree.span(node);
         self.bad(
@@ -374,6 +378,7 @@ impl<'t> Reader<'t> {
         match self.kind(node) {
             Kind::Mapping => {}
             Kind::Empty => return,
+            _ if tree.is_cut_short(node) => return,
             _ => {
                 return self.bad(
                     tree.span(node),

@@ -44,7 +44,9 @@ struct Lost<'a> {
     span: Span,
     reference: &'a Name,
     what: &'static str,
+    /// The thing that refers, and what it is called in a sentence where that is more than its name.
     owner: Name,
+    called: Option<String>,
     nearest: Option<&'a str>,
     /// Whether the nearest name can take the place of the span.
     is_exact: bool,
@@ -69,6 +71,7 @@ impl<'a> Lost<'a> {
             reference,
             what,
             owner: owner.clone(),
+            called: None,
             nearest: nearest.as_deref(),
             is_exact: *is_exact,
             kind: "",
@@ -91,13 +94,14 @@ impl<'a> Lost<'a> {
             reference: word,
             what,
             owner,
+            called: None,
             nearest: nearest.as_deref(),
             is_exact: true,
             kind: "table",
         })
     }
 
-    fn of_rule(rule: &'a Spanned<Name>, owner: Name) -> Option<Self> {
+    fn of_rule(rule: &'a Spanned<Name>, owner: &str, called: String) -> Option<Self> {
         if rules::find(&rule.value).is_some() {
             return None;
         }
@@ -106,7 +110,8 @@ impl<'a> Lost<'a> {
             span: rule.span,
             reference: &rule.value,
             what: "rule",
-            owner,
+            owner: owner.into(),
+            called: Some(called),
             nearest: nearest(&rule.value, names),
             is_exact: true,
             kind: "rule",
@@ -120,15 +125,16 @@ impl<'a> Lost<'a> {
             owner,
             ..
         } = self;
+        let who = self.called.as_deref().unwrap_or(owner);
         let headline = match self.kind {
             "table" => format!(
-                "{owner} names the {what} `{reference}`, which no table here knows: what it may carry and where it fits cannot be judged"
+                "{who} names the {what} `{reference}`, which no table here knows: what it may carry and where it fits cannot be judged"
             ),
             "rule" => format!(
-                "{owner} names the rule `{reference}`, which does not exist, so it changes nothing"
+                "{who} names the rule `{reference}`, which does not exist, so it changes nothing"
             ),
             _ => format!(
-                "{owner} refers to the {what} `{reference}`, which is not among the definitions: its path breaks off there and is not judged"
+                "{who} refers to the {what} `{reference}`, which is not among the definitions: its path breaks off there and is not judged"
             ),
         };
         let draft = Draft::new(
@@ -190,13 +196,11 @@ fn rules_named<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Lost<'a>> {
     let departures = model.departures.iter().map(|departure| &departure.value);
     let departed = departures.filter_map(|departure: &Departure| {
         let at = departure.at.get().map_or("a departure", Name::as_str);
-        Lost::of_rule(
-            departure.rule.given()?,
-            format!("the departure at {at}").into(),
-        )
+        let called = format!("the departure at {at}");
+        Lost::of_rule(departure.rule.given()?, at, called)
     });
     let levels = model.site.levels.items().iter();
-    let set = levels.filter_map(|level| Lost::of_rule(&level.name, "the site".into()));
+    let set = levels.filter_map(|level| Lost::of_rule(&level.name, "site", "the site".into()));
     departed.chain(set)
 }
 

@@ -37,8 +37,9 @@ pub fn whose(noted: &Noted) -> Option<String> {
 
 /// Names the thing first and then the keys, and shows where the text is in use elsewhere.
 pub fn told(draft: Draft, noted: &Noted) -> Draft {
-    let keys = noted.path.iter().cloned();
-    let names = std::iter::once(noted.thing()).chain(keys);
+    let thing = noted.thing();
+    let keys = noted.path.iter().filter(|&key| *key != thing).cloned();
+    let names: Vec<Name> = std::iter::once(thing.clone()).chain(keys).collect();
     draft.about(names).below(uses(noted))
 }
 

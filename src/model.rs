@@ -74,15 +74,14 @@ impl Fragment {
         self.faults.extend(noted);
     }
 
-    /// Why a part of the file could not be judged, where there is such a part.
+    /// Why a part of the file could not be read: what is said of the first such place.
     pub fn why_broken(&self) -> Option<String> {
-        let unreadable = |noted: &Noted| match &noted.fault {
-            Fault::Unreadable { message, .. } => Some(message.clone()),
+        let unreadable = self.faults.iter().filter_map(|noted| match &noted.fault {
+            Fault::Unreadable { span, message, .. } => Some((*span, message)),
             _ => None,
-        };
-        self.is_broken
-            .then(|| self.faults.iter().rev().find_map(unreadable))
-            .flatten()
+        });
+        let first = unreadable.filter(|_| self.is_broken).min()?;
+        Some(first.1.clone())
     }
 }
 

@@ -1,5 +1,7 @@
 //! References resolved to ids.
 
+use std::cell::Cell;
+
 use rustc_hash::FxHashMap;
 
 use crate::model::circuits::{Circuit, Supply};
@@ -10,7 +12,7 @@ use crate::model::pdus::{Pdu, PduModel};
 use crate::model::places::{Rack, Zone};
 use crate::model::text::Reference;
 use crate::model::value::{Field, Id, Name, Section, Spanned};
-use crate::model::{Model, nearest};
+use crate::model::{self, Model};
 use crate::source::Span;
 
 use super::fault::LinkFault;
@@ -133,7 +135,13 @@ pub(super) struct Resolver<'m> {
     pub links: Links,
     pub faults: Vec<LinkFault>,
     pub written: Vec<Noted>,
+    /// Nearest names that are still looked for.
+    searches_left: Cell<u32>,
 }
+
+/// Every search looks at all names of a section: a site in which everything is renamed must not
+/// take the square of its size.
+const MOST_SEARCHES: u32 = 200;
 
 impl<'m> Resolver<'m> {
     pub(super) fn new(model: &'m Model) -> Self {
@@ -142,7 +150,14 @@ impl<'m> Resolver<'m> {
             links: Links::default(),
             faults: Vec::new(),
             written: Vec::new(),
+            searches_left: Cell::new(MOST_SEARCHES),
         }
+    }
+
+    fn nearest<'w>(&self, text: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+        let left = self.searches_left.get().checked_sub(1)?;
+        self.searches_left.set(left);
+        model::nearest(text, words)
     }
 
     pub(super) fn resolve(&mut self) {
@@ -217,7 +232,7 @@ impl<'m> Resolver<'m> {
                         name,
                         &name.value,
                         what,
-                        nearest(&name.value, names),
+                        self.nearest(&name.value, names),
                         &item.name.value,
                     );
                 }
@@ -281,7 +296,7 @@ impl<'m> Resolver<'m> {
                 .filter(|inlet| inlets.named(&inlet.name.value).is_none())
             {
                 let names = inlets.items().iter().map(|other| other.name.value.as_str());
-                let near = nearest(&inlet.name.value, names);
+                let near = self.nearest(&inlet.name.value, names);
                 self.unknown(
                     &inlet.name,
                     &inlet.name.value,
@@ -339,7 +354,7 @@ impl<'m> Resolver<'m> {
                 .items()
                 .iter()
                 .map(|circuit| circuit.name.value.as_str());
-            let near = nearest(from.value.owner(), names.chain(circuits));
+            let near = self.nearest(from.value.owner(), names.chain(circuits));
             self.unknown(
                 &name_of(from),
                 from.value.owner(),
@@ -354,11 +369,12 @@ impl<'m> Resolver<'m> {
         let found = from.value.part().and_then(|part| table.find(part));
         if found.is_none() {
             let part = from.value.part().unwrap_or("");
-            let near: Option<Name> = nearest(
-                part,
-                table.names(&model.pdu_models[pdu_model]).map(Name::as_str),
-            )
-            .map(Into::into);
+            let near: Option<Name> = self
+                .nearest(
+                    part,
+                    table.names(&model.pdu_models[pdu_model]).map(Name::as_str),
+                )
+                .map(Into::into);
             let part = from.value.part().unwrap_or(&from.value.0);
             self.unknown(&name_of(from), part, "outlet", near.as_deref(), owner);
         }
@@ -398,7 +414,7 @@ impl<'m> Resolver<'m> {
                 name,
                 &name.value,
                 "leg of this cord's type",
-                nearest(&name.value, names),
+                self.nearest(&name.value, names),
                 owner,
             );
         }
@@ -456,7 +472,7 @@ impl<'m> Resolver<'m> {
                 .items()
                 .iter()
                 .map(|device| device.name.value.as_str());
-            let near = nearest(end.value.owner(), names);
+            let near = self.nearest(end.value.owner(), names);
             self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
             return Receiver::Unknown;
         };
@@ -471,7 +487,7 @@ impl<'m> Resolver<'m> {
         };
         let Some(place) = found else {
             let part = end.value.part().unwrap_or("");
-            let near = nearest(
+            let near = self.nearest(
                 part,
                 inlets.items().iter().map(|inlet| inlet.name.value.as_str()),
             );
@@ -569,7 +585,7 @@ impl<'m> Resolver<'m> {
                 feed,
                 &feed.value,
                 "feed",
-                nearest(&feed.value, names),
+                self.nearest(&feed.value, names),
                 owner,
             );
         }

@@ -123,10 +123,12 @@ pub(super) fn reshaped(number: &str) -> Option<String> {
 /// What other readers of YAML make of a name written without quotes, where that is not its text:
 /// `NO` is false to some (YAML 1.1), and `1.10`, `012` and `12:30` are numbers.
 pub fn taken_for(text: &str) -> Option<String> {
-    match text.to_ascii_lowercase().as_str() {
-        "yes" | "on" | "true" => return Some("true".into()),
-        "no" | "off" | "false" => return Some("false".into()),
-        _ => {}
+    let is_one_of = |words: [&str; 3]| words.iter().any(|word| text.eq_ignore_ascii_case(word));
+    if is_one_of(["yes", "on", "true"]) {
+        return Some("true".into());
+    }
+    if is_one_of(["no", "off", "false"]) {
+        return Some("false".into());
     }
     let unsigned = text.strip_prefix(['+', '-']).unwrap_or(text);
     if !unsigned.starts_with(|c: char| c.is_ascii_digit()) {

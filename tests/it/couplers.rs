@@ -272,3 +272,52 @@ fn plug_fuses_are_held_against_table_2() {
         assert_eq!(findings.len(), found, "{size} {fuse}");
     }
 }
+
+/// IEC 60309-2: the 16 A plug bears 16 A, whatever the strip is rated for. Where the strip's own
+/// rating is no higher, its line is the matter, and other rules speak.
+#[test]
+fn the_plug_of_a_pdu_is_held_against_its_line() {
+    let kind = "plug: C20, connector: C19, cordage: H05VV-F, conductor: 2.5 mm²";
+    let set = OneCord {
+        inlet: "C20",
+        ..iec(kind, "3.6 kW")
+    };
+    for (rating, names) in [("32 A", vec!["W-1", "pdu-a"]), ("16 A", vec!["W-1"])] {
+        let mut files = set.files();
+        files[0].1 = files[0].1.replace(
+            "rating: 16 A\n    cord",
+            &format!("rating: {rating}\n    cord"),
+        );
+        let findings = judged(&files).findings;
+        let about = findings.iter().filter(|f| f.rule == "coupler-overloaded");
+        let mut about: Vec<&str> = about.map(|f| f.about[0].as_str()).collect();
+        about.sort_unstable();
+        assert_eq!(about, names, "{rating}");
+    }
+}
+
+/// An outlet for two faces counts as the plug in it: 16 A with C20, 10 A with C14 (IEC 60320-1).
+#[test]
+fn an_outlet_of_two_faces_counts_as_its_plug() {
+    for (plug, amperes) in [("C20", 16.0), ("C14", 10.0)] {
+        let kind = format!("plug: {plug}, connector: C19, cordage: H05VV-F, conductor: 2.5 mm²");
+        let set = OneCord {
+            inlet: "C20",
+            ..iec(&kind, "100 W")
+        };
+        let mut files = set.files();
+        files[0].1 = files[0].1.replace("{9-10: C19}", "{9-10: C13/C19}");
+        let site = Site::read(SiteInput {
+            files: files
+                .into_iter()
+                .map(|(path, text)| (path, text.into_bytes()))
+                .collect(),
+            unread: Vec::new(),
+        });
+        let survey = site.survey(today());
+        let id = survey.graph.cord(survey.model.cords.find("W-1").unwrap());
+        let outlet = survey.links(id.unwrap()).remove(0);
+        assert_eq!(outlet.kind.word(), "outlet");
+        assert_eq!(outlet.rating.current().unwrap().in_amperes(), amperes);
+    }
+}

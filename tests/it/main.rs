@@ -14,6 +14,7 @@ mod inputs;
 mod jackets;
 mod pages;
 mod reading;
+mod records;
 mod redundancy;
 mod reference;
 mod retention;

@@ -166,7 +166,18 @@ pub static RULES: &[&Rule] = &[
     &retention::retention_unsupported::RULE,
     &retention::retention_one_ended::RULE,
     // jackets
+    &jackets::jacket_too_hot::RULE,
+    &jackets::jacket_smoke::RULE,
+    &jackets::jacket_in_plenum::RULE,
+    &jackets::jacket_duty::RULE,
+    &jackets::approval_missing::RULE,
+    &jackets::plug_foreign::RULE,
     // routing
+    &routing::cord_too_short::RULE,
+    &routing::cord_too_long::RULE,
+    &routing::cord_over_limit::RULE,
+    &routing::cord_crosses_racks::RULE,
+    &routing::angle_clash::RULE,
     // identity
     &identity::feed_colour::RULE,
     &identity::wrong_feed::RULE,

@@ -8,6 +8,7 @@ mod links;
 mod load;
 mod naming;
 mod places;
+mod route;
 
 use crate::date::Date;
 use crate::flow::Flows;
@@ -21,6 +22,7 @@ pub use limit::Limit;
 pub use links::{Link, LinkKind};
 pub use load::{LoadGap, exceeds};
 pub use places::{field_or_name, place};
+pub use route::{Allowance, Lack, Lacks, Route};
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.
 #[derive(Clone, Copy, Debug)]

@@ -14,6 +14,7 @@ use crate::citation::{Citation, Confidence};
 pub mod ambient;
 pub mod ampacity;
 pub mod approvals;
+pub mod bodies;
 pub mod breakers;
 mod by_size;
 pub mod conductors;

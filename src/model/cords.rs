@@ -8,7 +8,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
-use super::text::{CordageRef, CouplerRef, Reference};
+use super::text::{CordageRef, CouplerRef, Reference, YesNo};
 use super::value::{Field, Name, Named, Section, Spanned};
 
 record! {
@@ -42,8 +42,32 @@ record! {
     "retention" => retention: Field<EndRetention>,
     /// The way the cord leaves its ends.
     "angle" => angle: Field<EndAngle>,
+    /// How far its ends stand out.
+    "stand-out" => stand_out: Field<StandOut>,
+    /// What its maker states where the cordage type leaves it open.
+    "service" => service: Field<StatedService>,
     /// The legs of a splitter cord.
     "legs" => legs: Section<CordLeg>,
+}
+
+record! {
+    /// What the maker of a cord states about it, where its cordage type leaves it open.
+    StatedService: "service";
+    /// Whether it gives off no halogen acid gas in a fire (IEC 60754-1).
+    "halogen-free" => halogen_free: Field<YesNo>,
+    /// Whether its jacket resists oil.
+    "oil" => oil: Field<YesNo>,
+    /// Whether it may lie in wet places.
+    "wet" => wet: Field<YesNo>,
+}
+
+record! {
+    /// How far the two ends of a cord stand out from the face they are plugged into, bend and all.
+    StandOut: "stand-out";
+    /// The plug, from the face of the outlet.
+    "plug" => plug: Field<Length>,
+    /// The connector, from the back of the device.
+    "connector" => connector: Field<Length>,
 }
 
 record! {

@@ -33,9 +33,9 @@ record! {
     "inrush" (above_zero) => inrush: Field<Current>,
     /// Third-harmonic share of its current.
     "third-harmonic" => third_harmonic: Field<Ratio>,
-    /// Free depth behind the inlets.
+    /// Free depth behind the inlets, up to the door or the next thing behind.
     "rear-clearance" => rear_clearance: Field<Length>,
-    /// How far it slides out on its rails.
+    /// How far it slides out on its rails; left out for a device that does not slide.
     "rail-travel" => rail_travel: Field<Length>,
 }
 

@@ -7,6 +7,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
 use super::circuits::{Breaker, Pole};
+use super::cords::StatedService;
 use super::decode::{Decode, Reader, Slot, record, record_schema, words};
 use super::fault::Fault;
 use super::text::{CordageRef, CouplerRef, Reference, clip};
@@ -29,6 +30,9 @@ record! {
     "outlet-pitch" (above_zero) => outlet_pitch: Field<Length>,
     /// Distance from the foot of the strip to its first outlet.
     "first-outlet" => first_outlet: Field<Length>,
+    /// Where the earth contact of its outlets lies, seen with the foot of the strip at the bottom:
+    /// `up`, `down`, `left` or `right`.
+    "outlet-earth" => outlet_earth: Field<Direction>,
     /// Hottest air it is made for.
     "ambient-limit" => ambient_limit: Field<Temperature>,
 }
@@ -42,6 +46,21 @@ record! {
     "cordage" => cordage: Field<CordageRef>,
     /// Its length.
     "length" => length: Field<Length>,
+    /// What its maker states where the cordage type leaves it open.
+    "service" => service: Field<StatedService>,
+}
+
+words! {
+    /// A direction on a strip, its foot at the bottom.
+    Direction: "a direction on the strip";
+    /// Towards the head.
+    Up = "up",
+    /// Towards the foot.
+    Down = "down",
+    /// To the left.
+    Left = "left",
+    /// To the right.
+    Right = "right",
 }
 
 record! {

@@ -105,17 +105,19 @@ words! {
 }
 
 record! {
-    /// How cord routes are measured: every constant of the route length.
+    /// How cord routes are measured: every constant of the route length. One that is left out takes
+    /// its default, which is common practice and no standard; the arithmetic then says so.
     Routing: "routing";
-    /// Slack left at each device so that it can be moved a little.
+    /// Slack left at each device so that it can be moved a little; 150 mm by default.
     "service-loop" => service_loop: Field<Length>,
-    /// Length that one connector and its first bend take at each end.
+    /// Length that one connector and its first bend take at each end; 100 mm by default.
     "connector-bend" => connector_bend: Field<Length>,
-    /// From the strip's column to the middle of the equipment, where nothing nearer is known.
+    /// Level run from the strip to the inlet, where the side of the inlet or the width of the rack is
+    /// not given; by default half the width of the rack, or 300 mm if that is not known.
     "cross-run" => cross_run: Field<Length>,
-    /// How many times the rail travel a sliding device's cord must have in hand.
+    /// How many times the rail travel a sliding device's cord must have in hand; 120 % by default.
     "rail-slack" => rail_slack: Field<Ratio>,
-    /// How much longer than its route a cord may be.
+    /// How much longer than its route a cord may be; without it, no cord is called too long.
     "surplus" => surplus: Field<Length>,
 }
 

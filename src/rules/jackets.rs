@@ -1,1 +1,11 @@
-//! Rules of *jackets*: jackets and approvals.
+//! Rules of *jackets and markets*: what a cord's jacket bears, and what its country asks for.
+
+mod market;
+mod run;
+
+pub mod approval_missing;
+pub mod jacket_duty;
+pub mod jacket_in_plenum;
+pub mod jacket_smoke;
+pub mod jacket_too_hot;
+pub mod plug_foreign;

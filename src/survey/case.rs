@@ -6,7 +6,7 @@ use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
 use crate::model::value::{Id, Named, Spanned};
-use crate::quantity::{InUnits, Temperature};
+use crate::quantity::Temperature;
 
 use super::Survey;
 
@@ -47,27 +47,37 @@ impl<'a> Survey<'a> {
         own.or_else(|| self.zone_of_rack(rack))
     }
 
+    /// The zones that a cord touches, in electrical order; one may come twice.
+    pub fn zones_of_cord(&self, cord: Id<Cord>) -> impl Iterator<Item = &'a Named<Zone>> {
+        let survey = *self;
+        let links = &self.graph.links;
+        let upper = match links.cord_feeds[cord.index()] {
+            Some(CordFeed::Outlet(pdu, _)) => self.zone_of_pdu(pdu),
+            Some(CordFeed::Receptacle(_)) | None => None,
+        };
+        let lower = links.cord_ends(cord).iter().filter_map(move |end| {
+            let links = &survey.graph.links;
+            match end.at {
+                Receiver::Inlet(inlet) => {
+                    survey.zone_of_device(links.inlets[inlet as usize].device)
+                }
+                Receiver::Pdu(pdu) => survey.zone_of_pdu(pdu),
+                Receiver::Unknown => None,
+            }
+        });
+        upper.into_iter().chain(lower)
+    }
+
     /// The zones that a cord touches.
     pub fn surroundings(&self, cord: Id<Cord>) -> Surroundings<'a> {
-        let links = &self.graph.links;
-        let mut zones = Vec::new();
-        if let Some(CordFeed::Outlet(pdu, _)) = links.cord_feeds[cord.index()] {
-            zones.extend(self.zone_of_pdu(pdu));
-        }
-        for end in links.cord_ends(cord) {
-            zones.extend(match end.at {
-                Receiver::Inlet(inlet) => self.zone_of_device(links.inlets[inlet as usize].device),
-                Receiver::Pdu(pdu) => self.zone_of_pdu(pdu),
-                Receiver::Unknown => None,
-            });
-        }
+        let mut zones: Vec<_> = self.zones_of_cord(cord).collect();
         zones.dedup_by_key(|zone| zone.name.span);
         Surroundings { zones }
     }
 
     /// The hottest air a cord lies in, and where the definitions say so; `None` if nobody says.
     pub fn ambient_of_cord(&self, cord: Id<Cord>) -> Option<Spanned<Temperature>> {
-        self.hottest(&self.surroundings(cord).zones)
+        self.hottest(self.zones_of_cord(cord))
     }
 
     /// The air at an element: of a cord the hottest it touches, of a PDU its zone's, of a circuit
@@ -76,8 +86,7 @@ impl<'a> Survey<'a> {
         match self.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.ambient_of_cord(cord),
             ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => {
-                let zones: Vec<_> = self.zone_of_pdu(pdu).into_iter().collect();
-                self.hottest(&zones)
+                self.hottest(self.zone_of_pdu(pdu).into_iter())
             }
             ElementKind::Supply(_) | ElementKind::Circuit(_) => {
                 self.model.site.ambient.given().copied()
@@ -85,20 +94,20 @@ impl<'a> Survey<'a> {
         }
     }
 
-    fn hottest(&self, zones: &[&Named<Zone>]) -> Option<Spanned<Temperature>> {
+    /// The hottest of the zones; the site's air where there is no zone.
+    fn hottest(
+        &self,
+        zones: impl Iterator<Item = &'a Named<Zone>>,
+    ) -> Option<Spanned<Temperature>> {
         let site = self.model.site.ambient.given().copied();
-        if zones.is_empty() {
-            return site;
+        let mut hottest: Option<Spanned<Temperature>> = None;
+        for zone in zones {
+            // One zone without a temperature makes the hottest unknown.
+            let air = zone.ambient.given().copied().or(site)?;
+            if hottest.is_none_or(|so_far| so_far.value < air.value) {
+                hottest = Some(air);
+            }
         }
-        let each = zones
-            .iter()
-            .map(|zone| zone.ambient.given().copied().or(site));
-        // One zone without a temperature makes the hottest unknown.
-        let known: Option<Vec<_>> = each.collect();
-        known?.into_iter().max_by(|a, b| {
-            a.value
-                .in_degrees_celsius()
-                .total_cmp(&b.value.in_degrees_celsius())
-        })
+        hottest.or(site)
     }
 }

@@ -78,6 +78,13 @@ impl<'a> Survey<'a> {
         }
     }
 
+    /// Where the site as a whole speaks of itself: its name, its country or its practice.
+    pub fn site_place(&self) -> Option<Span> {
+        let site = &self.model.site;
+        let fields = [site.name.span(), site.country.span(), site.practice.span()];
+        fields.into_iter().flatten().next()
+    }
+
     /// The devices that a cord's ends go to, as places.
     pub fn ends_of(&self, cord: Id<Cord>) -> Vec<Place> {
         let ends = self.graph.links.cord_ends(cord).iter();

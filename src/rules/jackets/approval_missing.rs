@@ -1,0 +1,136 @@
+//! `approval-missing`: does a cord type carry an approval mark of the site's country?
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::Finding;
+use crate::model::cords::CordType;
+use crate::model::value::{Id, Name, Named, Spanned};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, place};
+use crate::tables::approvals::Market;
+use crate::tables::countries::Country;
+
+use super::market::{country, country_unknown};
+
+rule!(
+    "approval-missing",
+    Jackets,
+    Warning,
+    "A cord without an approval mark of its country: nobody independent has tested it, and counterfeits burn."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let used = types_in_use(survey);
+    if !used.contains(&true) {
+        return;
+    }
+    let country = country(survey);
+    let Some((country, market)) = country.and_then(|country| Some((country, country.market()?)))
+    else {
+        let basis = Citation::common_practice("approval marks by market");
+        findings.extend(country_unknown(
+            survey,
+            &RULE,
+            "the cords are approved for the site's country",
+            basis,
+        ));
+        return;
+    };
+    for (id, kind) in survey.model.cord_types.iter() {
+        if used[id.index()] && !market.accepts(marks(kind)) {
+            findings.push(missing(survey, id, kind, country, market));
+        }
+    }
+}
+
+/// Which cord types some cord of the site is of.
+fn types_in_use(survey: &Survey<'_>) -> Vec<bool> {
+    let mut used = vec![false; survey.model.cord_types.len()];
+    for kind in survey.graph.links.cord_types.iter().flatten() {
+        used[kind.index()] = true;
+    }
+    used
+}
+
+fn marks(kind: &CordType) -> impl Iterator<Item = &str> {
+    kind.approvals.iter().map(|mark| mark.value.as_str())
+}
+
+fn missing(
+    survey: &Survey<'_>,
+    id: Id<CordType>,
+    kind: &Named<CordType>,
+    country: &Country,
+    market: &Market,
+) -> Finding {
+    let (name, country_name) = (&kind.name.value, &country.name);
+    let wanted = market.marks.join(", ");
+    let is_given = !kind.approvals.is_empty();
+    let headline = if is_given {
+        format!(
+            "cord type {name} carries no approval mark of {country_name}: nobody has tested it for that market, and a counterfeit would not show"
+        )
+    } else {
+        format!(
+            "whether cord type {name} is approved for {country_name} cannot be said: its approvals are missing"
+        )
+    };
+    let first = kind.approvals.first();
+    let at = first.map_or(kind.name.span, |mark| mark.span);
+    let note = first.map_or_else(
+        || "approvals are missing".into(),
+        |mark| remark(mark, market),
+    );
+    let others = kind
+        .approvals
+        .iter()
+        .skip(1)
+        .map(|mark| place(mark.span, remark(mark, market)));
+    let whole = if market.whole_set {
+        "; this market approves the cord set as a whole"
+    } else {
+        ""
+    };
+    let draft = Draft::new(&RULE, headline, at, note, market.citation.clone())
+        .below(others)
+        .below(cords_of(survey, id))
+        .working([format!("{} asks for one of: {wanted}{whole}", market.name)])
+        .advice(format!("Look for one of these marks on plug, connector and cord; if one is there, write it under `approvals`, else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
+        .about([name.clone()]);
+    let is_disputed = market.citation.confidence == Confidence::Disputed;
+    if is_given && !is_disputed {
+        draft.finish()
+    } else {
+        draft.open().finish()
+    }
+}
+
+/// What a mark that will not do is.
+fn remark(mark: &Spanned<Name>, market: &Market) -> String {
+    let name = &mark.value;
+    if market.is_not_enough(name) {
+        format!("{name} is the maker's own word, not an approval")
+    } else if market
+        .cordage_marks
+        .iter()
+        .any(|other| other.eq_ignore_ascii_case(name))
+    {
+        format!("{name} is a mark of the cordage alone, not of plug and connector")
+    } else {
+        format!("{name} is no mark of this market")
+    }
+}
+
+/// The first of the cords of a type, and how many there are.
+fn cords_of(survey: &Survey<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
+    let types = survey.graph.links.cord_types.iter().enumerate();
+    let mut cords = types
+        .filter(|(_, other)| **other == Some(kind))
+        .map(|(cord, _)| cord);
+    let first = &survey.model.cords.items()[cords.next()?].name;
+    let note = match cords.count() {
+        0 => format!("cord {}", first.value),
+        1 => format!("cord {}, and one more of this type", first.value),
+        more => format!("cord {}, and {more} more of this type", first.value),
+    };
+    Some(place(first.span, note))
+}

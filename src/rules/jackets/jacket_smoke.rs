@@ -1,0 +1,114 @@
+//! `jacket-smoke`: is a cord halogen-free where the zone asks for it?
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Level};
+use crate::model::places::{Demand, Zone};
+use crate::model::text::YesNo;
+use crate::model::value::Named;
+use crate::rules::rule;
+use crate::survey::{Survey, field_or_name, place};
+use crate::tables::cordage::{Cordage, Insulation};
+
+use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
+
+rule!(
+    "jacket-smoke",
+    Jackets,
+    Error,
+    "A jacket that gives off acid gas and dense smoke in a fire, where the zone asks for halogen-free."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut open = OpenKinds::default();
+    for run in runs(survey) {
+        let demand = |zone: &Zone| zone.halogen_free.get() == Some(&Demand::Required);
+        let Some(zone) = run.zone(survey, demand) else {
+            continue;
+        };
+        let free = run.cordage.get().map(|cordage| is_free(&run, cordage));
+        match (free, run.cordage.get()) {
+            (Some(Some(true)), _) => {}
+            (Some(Some(false)), Some(cordage)) => {
+                findings.push(smokes(survey, &run, cordage, zone));
+            }
+            _ => {
+                let demand = place(demand_span(zone), demand_note(zone));
+                open.add(
+                    &run,
+                    &RULE,
+                    |kind| words(&run, kind),
+                    Some(demand),
+                    findings,
+                );
+            }
+        }
+    }
+}
+
+fn is_free(run: &Run<'_>, cordage: &Cordage) -> Option<bool> {
+    run.serves(cordage.service.halogen_free, |stated| {
+        stated.halogen_free.copied().map(|YesNo(is_free)| is_free)
+    })
+}
+
+fn demand_span(zone: &Named<Zone>) -> crate::source::Span {
+    field_or_name(&zone.halogen_free, &zone.name)
+}
+
+fn demand_note(zone: &Named<Zone>) -> String {
+    format!("zone {} asks for halogen-free", zone.name.value)
+}
+
+fn acid_gas() -> Citation {
+    Citation::new(
+        "IEC 60754-1",
+        "halogen acid gas content",
+        "edition not established",
+        Confidence::OneCopy,
+    )
+}
+
+fn smokes(survey: &Survey<'_>, run: &Run<'_>, cordage: &Cordage, zone: &Named<Zone>) -> Finding {
+    let headline = format!(
+        "{} has a jacket of {}, which is not halogen-free: in a fire its smoke blinds and burns the lungs of people in zone {}",
+        run.describe(survey),
+        cordage.name,
+        zone.name.value
+    );
+    let other = replacement(survey, run, |other| {
+        other.service.halogen_free == Some(true)
+    });
+    let other = other.unwrap_or_else(|| "a halogen-free cord".into());
+    run.broken(survey, &RULE, headline, acid_gas())
+        .level(level(cordage))
+        .also([cordage.service.citation.clone()])
+        .above([place(demand_span(zone), demand_note(zone))])
+        .advice(format!("Fit {other} in its place."))
+        .finish()
+}
+
+/// That PVC holds chlorine needs no table; the rest rests on the table's word.
+fn level(cordage: &Cordage) -> Level {
+    match cordage.insulation {
+        Insulation::Pvc70 | Insulation::Pvc90 => RULE.level,
+        _ => held_back(RULE.level, &cordage.service.citation),
+    }
+}
+
+fn words(run: &Run<'_>, kind: &str) -> OpenWords {
+    let (why, advice) = match run.cordage.get() {
+        Some(cordage) => (
+            format!("its type {} may be made either way", cordage.name),
+            "Ask its maker, and write `service: {halogen-free: yes}` or `no` as the data sheet says.",
+        ),
+        None => (
+            "its cordage is missing".into(),
+            "Write the cordage type that is printed on the jacket.",
+        ),
+    };
+    OpenWords {
+        headline: format!("whether {kind} is halogen-free cannot be said: {why}"),
+        basis: acid_gas(),
+        advice: advice.into(),
+    }
+}

@@ -1,0 +1,138 @@
+//! `jacket-too-hot`: does the air alone bring the cord to its limit?
+
+use std::collections::BTreeSet;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::model::value::{Field, Spanned};
+use crate::quantity::{Quantity, Temperature};
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, place};
+use crate::tables::cordage::{self, Cordage};
+
+use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
+
+rule!(
+    "jacket-too-hot",
+    Jackets,
+    Error,
+    "Air as hot as the cord's insulation may get: it softens without any load, and live parts come bare."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let coolest = coolest_limit();
+    let mut open = OpenKinds::default();
+    let mut unsaid = BTreeSet::new();
+    for run in runs(survey) {
+        let Some(air) = run.air(survey) else {
+            if let Some(finding) = no_ambient(survey, &run, &mut unsaid) {
+                findings.push(finding);
+            }
+            continue;
+        };
+        match run.cordage.get() {
+            Some(cordage) => too_hot(survey, &run, cordage, air, findings),
+            // Air below what the least of all cordages bears is right for any of them.
+            None if coolest.is_some_and(|coolest| air.value < coolest) => {}
+            None => {
+                let words = |kind: &str| OpenWords {
+                    headline: format!(
+                        "whether {kind} bears air at {} cannot be said: its cordage is missing",
+                        air.value.show()
+                    ),
+                    basis: basis_of_all(),
+                    advice: "Write the cordage type that is printed on the jacket.".into(),
+                };
+                open.add(
+                    &run,
+                    &RULE,
+                    words,
+                    Some(place(air.span, "the air")),
+                    findings,
+                );
+            }
+        }
+    }
+}
+
+/// What the least of all cordages bears.
+fn coolest_limit() -> Option<Temperature> {
+    let limits = cordage::all()
+        .iter()
+        .map(|cordage| cordage.ambient_limit().value);
+    limits.reduce(|a, b| if b < a { b } else { a })
+}
+
+fn basis_of_all() -> Citation {
+    let first = cordage::all().first();
+    first.map_or_else(
+        || Citation::common_practice("conductor temperature of the cordage"),
+        |cordage| cordage.citation.clone(),
+    )
+}
+
+fn too_hot(
+    survey: &Survey<'_>,
+    run: &Run<'_>,
+    cordage: &Cordage,
+    air: Spanned<Temperature>,
+    findings: &mut Vec<Finding>,
+) {
+    let limit = run.limit(cordage);
+    if air.value < limit.value {
+        return;
+    }
+    let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
+    let headline = format!(
+        "{} lies in air at {air_shown}, and its {} bears {limit_shown} at most: the insulation softens without any load and live parts may come bare",
+        run.describe(survey),
+        cordage.name
+    );
+    let level = held_back(RULE.level, &limit.citation);
+    let other = replacement(survey, run, |other| other.ambient_limit().value > air.value);
+    let advice = match other {
+        Some(other) => {
+            format!("Fit {other} in its place, or lead it through air below {limit_shown}.")
+        }
+        None => {
+            format!("Lead it through air below {limit_shown}; no cordage of the tables bears this.")
+        }
+    };
+    let draft = run
+        .broken(survey, &RULE, headline, limit.citation)
+        .level(level)
+        .above([place(air.span, format!("air at {air_shown}"))])
+        .working([format!(
+            "{air_shown} − {limit_shown} leaves no rise for any current"
+        )])
+        .advice(advice);
+    findings.push(draft.finish());
+}
+
+/// One word for each zone, or for the site, that has no temperature.
+fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut BTreeSet<Span>) -> Option<Finding> {
+    let zone = run.zone(survey, |zone| !matches!(zone.ambient, Field::Given(_)));
+    let (what, about, at) = match zone {
+        Some(zone) => {
+            let at = crate::survey::field_or_name(&zone.ambient, &zone.name);
+            (
+                format!("in zone {}", zone.name.value),
+                zone.name.value.clone(),
+                at,
+            )
+        }
+        None => ("of the site".into(), "site".into(), survey.site_place()?),
+    };
+    if !unsaid.insert(at) {
+        return None;
+    }
+    let headline = format!(
+        "whether the cords {what} bear the air there cannot be said: the ambient temperature is missing"
+    );
+    let draft = Draft::new(&RULE, headline, at, "ambient is missing", basis_of_all())
+        .open()
+        .about([about])
+        .advice("Write the hottest air at the cords as `ambient`, here or for the site.");
+    Some(draft.finish())
+}

@@ -1,0 +1,45 @@
+//! The country of the site, and what to say where it is not known.
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::rules::{Draft, Rule};
+use crate::survey::Survey;
+use crate::tables::countries::{self, Country};
+
+/// The country whose marks and plugs are expected; `None` where the site does not say or the tables
+/// do not know it.
+pub(super) fn country(survey: &Survey<'_>) -> Option<&'static Country> {
+    countries::country(survey.model.site.country.get()?)
+}
+
+/// That something cannot be judged for want of the country, once for the site.
+pub(super) fn country_unknown(
+    survey: &Survey<'_>,
+    rule: &Rule,
+    what: &str,
+    basis: Citation,
+) -> Option<Finding> {
+    let field = &survey.model.site.country;
+    let why = match field.get() {
+        Some(code) => format!("the tables hold nothing for country {code}"),
+        None => "the country of the site is missing".into(),
+    };
+    let at = field.span().or(survey.site_place())?;
+    let advice = match field.get() {
+        Some(_) => {
+            "Ask the inspectorate of that country, and record what it asks for as a departure."
+        }
+        None => "Write the country of the site by its two letters, like `country: GB`.",
+    };
+    let draft = Draft::new(
+        rule,
+        format!("whether {what} cannot be said: {why}"),
+        at,
+        why,
+        basis,
+    )
+    .open()
+    .about(["site"])
+    .advice(advice);
+    Some(draft.finish())
+}

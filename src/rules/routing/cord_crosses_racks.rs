@@ -1,0 +1,149 @@
+//! `cord-crosses-racks`: does a cord leave the rack it is fed in?
+
+use std::collections::BTreeSet;
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Place};
+use crate::graph::{CordFeed, Receiver};
+use crate::model::cords::Cord;
+use crate::model::places::Rack;
+use crate::model::value::{Field, Id, Name, Spanned};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, field_or_name, place};
+
+use super::stock::names;
+
+rule!(
+    "cord-crosses-racks",
+    Routing,
+    Warning,
+    "A cord from one rack to another: whoever moves or isolates one rack pulls or kills the other's load."
+);
+
+/// Something that stands in a rack.
+struct Standing<'a> {
+    /// `PDU ph-1-a`.
+    what: &'static str,
+    name: &'a Spanned<Name>,
+    field: &'a Field<Name>,
+    rack: Option<Id<Rack>>,
+}
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    // Without racks there is nothing to cross.
+    if survey.model.racks.is_empty() {
+        return;
+    }
+    let mut unsaid = BTreeSet::new();
+    for (cord, _) in survey.model.cords.iter() {
+        let Some(upper) = feed(survey, cord) else {
+            continue;
+        };
+        for end in survey.graph.links.cord_ends(cord) {
+            let Some(lower) = receiver(survey, end.at) else {
+                continue;
+            };
+            match (upper.rack, lower.rack) {
+                (Some(from), Some(to)) if from != to => {
+                    findings.push(crosses(survey, (cord, end.leg), &upper, &lower, [from, to]));
+                }
+                (Some(_), Some(_)) => {}
+                _ => {
+                    let lacking = [&upper, &lower]
+                        .into_iter()
+                        .filter(|thing| thing.rack.is_none());
+                    findings.extend(
+                        lacking
+                            .filter(|thing| unsaid.insert(thing.name.span))
+                            .map(no_rack),
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn feed<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Standing<'a>> {
+    match survey.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(pdu, _) => receiver(survey, Receiver::Pdu(pdu)),
+        CordFeed::Receptacle(_) => None,
+    }
+}
+
+fn receiver<'a>(survey: &Survey<'a>, end: Receiver) -> Option<Standing<'a>> {
+    let (model, links) = (survey.model, &survey.graph.links);
+    match end {
+        Receiver::Inlet(number) => {
+            let device = links.inlets[number as usize].device;
+            let item = &model.devices[device];
+            Some(Standing {
+                what: "device",
+                name: &item.name,
+                field: &item.rack,
+                rack: links.device_racks[device.index()],
+            })
+        }
+        Receiver::Pdu(pdu) => {
+            let item = &model.pdus[pdu];
+            Some(Standing {
+                what: "PDU",
+                name: &item.name,
+                field: &item.rack,
+                rack: links.pdu_racks[pdu.index()],
+            })
+        }
+        Receiver::Unknown => None,
+    }
+}
+
+impl Standing<'_> {
+    fn place(&self, rack: &str) -> Place {
+        let note = format!("{} {} is in rack {rack}", self.what, self.name.value);
+        place(field_or_name(self.field, self.name), note)
+    }
+}
+
+fn crosses(
+    survey: &Survey<'_>,
+    (cord, leg): (Id<Cord>, Option<u32>),
+    upper: &Standing<'_>,
+    lower: &Standing<'_>,
+    racks: [Id<Rack>; 2],
+) -> Finding {
+    let (what, name) = names(survey, cord, leg);
+    let [from, to] = racks.map(|rack| survey.model.racks[rack].name.value.as_str());
+    let headline = format!(
+        "{what} runs from rack {from} to rack {to}: whoever moves or isolates {from} pulls or kills the load in {to}"
+    );
+    let item = &survey.model.cords[cord];
+    let at = field_or_name(&item.from, &item.name);
+    Draft::new(&RULE, headline, at, format!("{what} begins in rack {from}"), basis())
+        .above([upper.place(from)])
+        .below([lower.place(to)])
+        .working(["its length is not judged: the definitions do not say how the two racks stand to each other".into()])
+        .advice(format!("Feed {} {} from a PDU of rack {to}.", lower.what, lower.name.value))
+        .about([name])
+        .finish()
+}
+
+fn no_rack(thing: &Standing<'_>) -> Finding {
+    let owner = format!("{} {}", thing.what, thing.name.value);
+    let headline = format!(
+        "whether the cords at {owner} stay in one rack cannot be said: its rack is missing"
+    );
+    Draft::new(
+        &RULE,
+        headline,
+        field_or_name(thing.field, thing.name),
+        "its rack is missing",
+        basis(),
+    )
+    .open()
+    .about([thing.name.value.clone()])
+    .advice(format!("Write the rack that {owner} stands in."))
+    .finish()
+}
+
+fn basis() -> Citation {
+    Citation::common_practice("power cords stay in the rack that they feed")
+}

@@ -6,7 +6,7 @@ use crate::model::cords::CordType;
 use crate::model::value::{Id, Name, Named, Spanned};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
-use crate::tables::approvals::Market;
+use crate::tables::approvals::{self, Market};
 use crate::tables::countries::Country;
 
 use super::market::{country, country_unknown};
@@ -67,11 +67,11 @@ fn missing(
     let is_given = !kind.approvals.is_empty();
     let headline = if is_given {
         format!(
-            "cord type {name} carries no approval mark of {country_name}: nobody has tested it for that market, and a counterfeit would not show"
+            "cord type {name} carries no approval mark of the site's country ({country_name}): nobody has tested it for that market, and a counterfeit would not show"
         )
     } else {
         format!(
-            "whether cord type {name} is approved for {country_name} cannot be said: its approvals are missing"
+            "whether cord type {name} is approved for the site's country ({country_name}) cannot be said: its approvals are missing"
         )
     };
     let first = kind.approvals.first();
@@ -93,7 +93,7 @@ fn missing(
     let draft = Draft::new(&RULE, headline, at, note, market.citation.clone())
         .below(others)
         .below(cords_of(survey, id))
-        .working([format!("{} asks for one of: {wanted}{whole}", market.name)])
+        .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
         .advice(format!("Look for one of these marks on plug, connector and cord; if one is there, write it under `approvals`, else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
         .about([name.clone()]);
     let is_disputed = market.citation.confidence == Confidence::Disputed;
@@ -107,7 +107,7 @@ fn missing(
 /// What a mark that will not do is.
 fn remark(mark: &Spanned<Name>, market: &Market) -> String {
     let name = &mark.value;
-    if market.is_not_enough(name) {
+    if approvals::all().any(|market| market.is_not_enough(name)) {
         format!("{name} is the maker's own word, not an approval")
     } else if market
         .cordage_marks

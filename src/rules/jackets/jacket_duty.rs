@@ -26,6 +26,8 @@ struct Strain {
     at: fn(&Named<Zone>) -> Span,
     /// What it is, for the middle of a sentence.
     words: &'static str,
+    /// How to keep it away.
+    protect: &'static str,
     stands: fn(&Run<'_>, &Cordage, &Zone) -> Option<bool>,
     harm: &'static str,
 }
@@ -35,7 +37,8 @@ static STRAINS: [Strain; 3] = [
         kind: "duty",
         is_asked: |zone| matches!(zone.duty, Field::Given(_)),
         at: |zone| field_or_name(&zone.duty, &zone.name),
-        words: "the duty",
+        words: "the use",
+        protect: "cover it so that nobody treads on it or drags it",
         stands: |_, cordage, zone| {
             Some(Some(grade(cordage.service.duty)) >= zone.duty.copied().map(asked))
         },
@@ -45,7 +48,8 @@ static STRAINS: [Strain; 3] = [
         kind: "oil",
         is_asked: |zone| zone.oil.get() == Some(&YesNo(true)),
         at: |zone| field_or_name(&zone.oil, &zone.name),
-        words: "the oil",
+        words: "oil",
+        protect: "keep the oil away from it",
         stands: |run, cordage, _| {
             run.serves(cordage.service.oil_resistant, |s| {
                 s.oil.copied().map(|YesNo(yes)| yes)
@@ -57,7 +61,8 @@ static STRAINS: [Strain; 3] = [
         kind: "wet",
         is_asked: |zone| zone.wet.get() == Some(&YesNo(true)),
         at: |zone| field_or_name(&zone.wet, &zone.name),
-        words: "the wet",
+        words: "wet places",
+        protect: "keep it dry",
         stands: |run, cordage, _| {
             run.serves(cordage.service.wet, |s| {
                 s.wet.copied().map(|YesNo(yes)| yes)
@@ -165,13 +170,10 @@ fn too_weak(
         })
     });
     let advice = match other {
-        Some(other) => format!(
-            "Fit {other} in its place, or keep {} away from it.",
-            strain.words
-        ),
+        Some(other) => format!("Fit {other} in its place, or {}.", strain.protect),
         None => format!(
-            "Keep {} away from it; no cordage of the tables stands all that the zone asks.",
-            strain.words
+            "No cordage of the tables stands all that the zone asks: {}.",
+            strain.protect
         ),
     };
     let scale = Citation::common_practice("classes of use of both practices on one scale");
@@ -199,7 +201,7 @@ fn words(run: &Run<'_>, strain: &Strain, kind: &str) -> OpenWords {
     };
     OpenWords {
         headline: format!(
-            "whether {kind} stands {} of its place cannot be said: {why}",
+            "whether {kind} is made for {} cannot be said: {why}",
             strain.words
         ),
         basis: run.cordage.get().map_or_else(

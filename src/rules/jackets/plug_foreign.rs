@@ -119,7 +119,7 @@ fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Findin
         )
     } else {
         format!(
-            "the plug of {} {}, {name}, is no wall plug of {}: it tempts people to an adapter, which may lose the earth",
+            "the plug of {} {}, {name}, is no wall plug of the site's country ({}): it tempts people to an adapter, which may lose the earth",
             plug.what, plug.kind.value, country.name
         )
     };
@@ -145,7 +145,7 @@ fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Findin
         .above(at.map(|at| place(at, format!("the country is {}", country.name))))
         .above([receptacle])
         .below([place(plug.user.span, plug.user.value.as_str())])
-        .working([format!("wall plugs of {}: {}{more}", country.name, usual.join(", "))])
+        .working([format!("{} has these wall plugs: {}{more}", country.name, usual.join(", "))])
         .advice("Fit the receptacle and the plug of the country, or an IEC 60309 pair, which belongs to none.")
         .about([plug.kind.value.clone()]);
     if is_disputed {

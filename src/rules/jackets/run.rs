@@ -6,23 +6,22 @@ use smol_str::SmolStr;
 
 use crate::citation::{Citation, Cited};
 use crate::finding::{Finding, Level, Place};
-use crate::graph::ElementId;
 use crate::model::cords::{Cord, StatedService};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
-use crate::quantity::{Quantity, Temperature};
+use crate::quantity::{ConductorSize, Quantity, Temperature};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name, place};
-use crate::tables::cordage::{Cordage, Family};
+use crate::tables::cordage::{self, Cordage, Family, SizeFit};
 
 /// Whose cord it is.
 #[derive(Clone, Copy)]
 enum Owner {
     Cord(Id<Cord>),
-    Leg(Id<Cord>, u32),
+    Leg(Id<Cord>),
     Input(Id<Pdu>),
 }
 
@@ -32,6 +31,8 @@ pub(super) struct Run<'a> {
     owner: Owner,
     /// Its cordage.
     pub cordage: &'a Field<CordageRef>,
+    /// Its conductors.
+    conductor: Option<ConductorSize>,
     /// The cord type, leg or PDU model that gives the cordage.
     kind: &'a Spanned<Name>,
     /// Temperature marked on it.
@@ -59,14 +60,16 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
         let trunk = Run {
             owner: Owner::Cord(cord),
             cordage: &kind.cordage,
+            conductor: kind.conductor.copied(),
             kind: &kind.name,
             mark: kind.temperature.given(),
             stated: kind.service.get(),
         };
         let legs = kind.legs.iter().filter(|(_, leg)| !leg.cordage.is_absent());
-        let legs = legs.map(move |(number, leg)| Run {
-            owner: Owner::Leg(cord, number.index() as u32),
+        let legs = legs.map(move |(_, leg)| Run {
+            owner: Owner::Leg(cord),
             cordage: &leg.cordage,
+            conductor: leg.conductor.copied().or(kind.conductor.copied()),
             kind: &leg.name,
             mark: None,
             stated: None,
@@ -82,6 +85,7 @@ fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
     Some(Run {
         owner: Owner::Input(pdu),
         cordage: cord.map_or(&Field::Absent, |cord| &cord.cordage),
+        conductor: cord.and_then(|cord| cord.conductor.copied()),
         kind: &model.name,
         mark: None,
         stated: cord.and_then(|cord| cord.service.get()),
@@ -92,7 +96,7 @@ impl<'a> Run<'a> {
     /// The cord; `None` for the input cord of a strip.
     pub fn cord(&self) -> Option<Id<Cord>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => Some(cord),
+            Owner::Cord(cord) | Owner::Leg(cord) => Some(cord),
             Owner::Input(_) => None,
         }
     }
@@ -104,7 +108,7 @@ impl<'a> Run<'a> {
         is_meant: impl Fn(&Zone) -> bool,
     ) -> Option<&'a Named<Zone>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => {
+            Owner::Cord(cord) | Owner::Leg(cord) => {
                 survey.zones_of_cord(cord).find(|zone| is_meant(zone))
             }
             Owner::Input(pdu) => survey.zone_of_pdu(pdu).filter(|zone| is_meant(zone)),
@@ -114,7 +118,7 @@ impl<'a> Run<'a> {
     /// The hottest air it lies in; `None` if nobody says.
     pub fn air(&self, survey: &Survey<'a>) -> Option<Spanned<Temperature>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => survey.ambient_of_cord(cord),
+            Owner::Cord(cord) | Owner::Leg(cord) => survey.ambient_of_cord(cord),
             Owner::Input(pdu) => match survey.zone_of_pdu(pdu) {
                 Some(zone) if !zone.ambient.is_absent() => zone.ambient.given().copied(),
                 _ => survey.model.site.ambient.given().copied(),
@@ -148,7 +152,7 @@ impl<'a> Run<'a> {
         let model = survey.model;
         match self.owner {
             Owner::Cord(cord) => model.cords[cord].name.value.clone(),
-            Owner::Leg(cord, _) => {
+            Owner::Leg(cord) => {
                 format!("{}/{}", model.cords[cord].name.value, self.kind.value).into()
             }
             Owner::Input(pdu) => model.pdus[pdu].name.value.clone(),
@@ -160,7 +164,7 @@ impl<'a> Run<'a> {
         let model = survey.model;
         match self.owner {
             Owner::Cord(cord) => format!("cord {}", model.cords[cord].name.value),
-            Owner::Leg(cord, _) => {
+            Owner::Leg(cord) => {
                 let cord = &model.cords[cord].name.value;
                 format!("leg {} of cord {cord}", self.kind.value)
             }
@@ -172,7 +176,7 @@ impl<'a> Run<'a> {
     fn describe_kind(&self) -> String {
         let word = match self.owner {
             Owner::Cord(_) => "cord type",
-            Owner::Leg(..) => "leg",
+            Owner::Leg(_) => "leg",
             Owner::Input(_) => "the input cord of PDU model",
         };
         format!("{word} {}", self.kind.value)
@@ -182,18 +186,10 @@ impl<'a> Run<'a> {
     fn chosen_at(&self, survey: &Survey<'_>) -> Span {
         let model = survey.model;
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => {
+            Owner::Cord(cord) | Owner::Leg(cord) => {
                 field_or_name(&model.cords[cord].cord_type, &model.cords[cord].name)
             }
             Owner::Input(pdu) => field_or_name(&model.pdus[pdu].model, &model.pdus[pdu].name),
-        }
-    }
-
-    fn element(&self, survey: &Survey<'_>) -> Option<ElementId> {
-        match self.owner {
-            Owner::Cord(cord) => survey.graph.cord(cord),
-            Owner::Leg(cord, leg) => survey.graph.leg(cord, leg),
-            Owner::Input(pdu) => survey.graph.pdu(pdu),
         }
     }
 
@@ -211,10 +207,8 @@ impl<'a> Run<'a> {
             .map_or("unknown", |cordage| cordage.name.as_str());
         let note = format!("{}: {name}", self.describe_kind());
         let cordage = self.cordage.span().map(|span| place(span, name));
-        let above = self.element(survey).map(|id| survey.hops_above(id));
         let ends = self.cord().map(|cord| survey.ends_of(cord));
         Draft::new(rule, headline, self.chosen_at(survey), note, basis)
-            .above(above.into_iter().flatten())
             .below(cordage)
             .below(ends.into_iter().flatten())
             .about([self.name(survey)])
@@ -293,13 +287,19 @@ pub(super) fn replacement(
             .map_or_else(String::new, |length| format!(" ({})", length.show()));
         return Some(format!("cord type {}{length}", alike.name.value));
     }
-    let family = run.cordage.get().map(|cordage| cordage.family);
-    let mut fitting = crate::tables::cordage::all()
-        .iter()
-        .filter(|cordage| will_do(cordage));
-    let other = fitting
-        .clone()
-        .find(|cordage| Some(cordage.family) == family);
-    let other = other.or_else(|| fitting.next())?;
-    Some(format!("a cord of {}", other.name))
+    let now = run.cordage.get().copied();
+    let serves = |other: &&Cordage| will_do(other) && is_no_step_back(other, now, run.conductor);
+    let mut fitting = cordage::all().iter().filter(serves);
+    let family = now.map(|now| now.family);
+    let other = fitting.clone().find(|other| Some(other.family) == family);
+    Some(format!(
+        "a cord of {}",
+        other.or_else(|| fitting.next())?.name
+    ))
+}
+
+/// Whether a cordage is made in the size that is needed, for a voltage no lower than now.
+fn is_no_step_back(other: &Cordage, now: Option<&Cordage>, size: Option<ConductorSize>) -> bool {
+    let is_made = size.is_none_or(|size| other.size_fit(size) == SizeFit::Made);
+    is_made && now.is_none_or(|now| other.voltage.between >= now.voltage.between)
 }

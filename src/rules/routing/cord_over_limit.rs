@@ -9,13 +9,13 @@ use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
-use crate::quantity::{Length, Quantity, show_pair};
+use crate::quantity::{Length, Quantity};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name, place};
 use crate::tables::{Practice, limits};
 
-use super::stock::{chosen_at, is_above, names, next_length, type_length};
+use super::stock::{as_written, chosen_at, is_above, names, next_length, type_length};
 
 rule!(
     "cord-over-limit",
@@ -59,7 +59,7 @@ fn room(zone: &Named<Zone>) -> Place {
 }
 
 fn headline(what: &str, length: Length, limit: Length) -> String {
-    let (length, limit) = show_pair(length, limit);
+    let (length, limit) = as_written(length, limit);
     format!(
         "{what} is {length} long, above the {limit} of an Article 645 room: over so long a way cords are trodden on and pinched, and people may touch what wears through"
     )

@@ -6,13 +6,13 @@ use crate::finding::{Finding, Level};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::{Length, show_pair};
+use crate::quantity::{Length, Quantity, show_pair};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Lack, Route, Survey, field_or_name};
 
 use super::stock::{
-    chosen_at, device, is_above, names, next_length, route_model, strip, type_length,
+    chosen_at, device, is_above, names, next_length, rounded_up, route_model, strip, type_length,
 };
 
 rule!(
@@ -100,9 +100,10 @@ fn too_short(
     working.push(format!("{needed} is more than the {has} of the cord"));
     let advice = match next_length(survey, cord, route.length(), None) {
         Some(longer) => format!("Take {longer}, or an outlet nearer to the inlet."),
-        None => format!(
-            "Order a cord of {needed} or more, or take an outlet nearer to the inlet; no stock length of the site reaches."
-        ),
+        None => {
+            let least = rounded_up(route.length()).show();
+            format!("Order a cord of {least} or more, or take an outlet nearer to the inlet.")
+        }
     };
     Draft::new(
         &RULE,
@@ -169,7 +170,7 @@ fn not_measured(lack: Lack<'_>) -> Finding {
         .open()
         .about([name])
         .advice(format!(
-            "Measure it in the rack and write {} down for {owner}.",
+            "Give {owner} {}; measure in the rack where nobody knows.",
             lack.missing
         ))
         .finish()

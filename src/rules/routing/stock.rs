@@ -5,13 +5,23 @@ use crate::finding::Place;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::{Length, Quantity, millimetres};
+use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name, place};
 
 /// Whether `a` is above `b` by more than the rounding of sums.
 pub(super) fn is_above(a: Length, b: Length) -> bool {
     a > b + millimetres(1e-3)
+}
+
+/// Two lengths as they are written, with digits enough to tell them apart: `5 m` and `4.5 m`.
+pub(super) fn as_written(a: Length, b: Length) -> (String, String) {
+    (show_pair(b, a).1, show_pair(a, b).1)
+}
+
+/// The next whole centimetre: what must be ordered at least.
+pub(super) fn rounded_up(length: Length) -> Length {
+    millimetres((length.in_millimetres() / 10.0).ceil() * 10.0)
 }
 
 /// What all routes rest on.

@@ -10,8 +10,8 @@ use crate::graph::CordFeed;
 use crate::model::cords::{Angle, Cord};
 use crate::model::pdus::{Direction, Pdu, PduModel};
 use crate::model::value::{Id, Named};
-use crate::quantity::show_pair;
 use crate::rules::Draft;
+use crate::rules::routing::stock::as_written;
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name, place};
 
@@ -146,7 +146,7 @@ fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id<Cord>) -> 
         .connector_bend()
         .zip(exit.model.outlet_pitch.get())
         .map(|(reach, pitch)| {
-            let (pitch, bend) = show_pair(*pitch, reach.value);
+            let (pitch, bend) = as_written(*pitch, reach.value);
             format!(
                 "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
                 reach.remark("connector-bend")

@@ -8,9 +8,9 @@ use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
-use crate::quantity::{Length, Quantity, show_pair};
+use crate::quantity::{Length, Quantity};
 use crate::rules::Draft;
-use crate::rules::routing::stock::{chosen_at, is_above, names};
+use crate::rules::routing::stock::{as_written, chosen_at, is_above, names};
 use crate::survey::{Survey, place};
 use crate::tables::bodies;
 
@@ -118,7 +118,7 @@ fn geometry() -> Citation {
 
 fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Length>) -> Finding {
     let (what, name) = names(survey, joint.cord, joint.leg);
-    let (stands, free) = show_pair(out.value, joint.clearance.value);
+    let (stands, free) = as_written(out.value, joint.clearance.value);
     let end = joint.describe();
     let headline = format!(
         "the {end} of {what} stands out {stands} where {free} are free: what closes behind presses on it, bends the cord hard and works it loose"

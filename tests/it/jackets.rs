@@ -1,0 +1,224 @@
+//! Limits of jackets, marks and rooms, at and beside them.
+
+use cordwright::finding::{Finding, Level, Verdict};
+use cordwright::judgement::Settings;
+
+use crate::site::{judged_with, today};
+
+/// A site of one cord from a strip to a device in one zone.
+struct Site<'a> {
+    site: &'a str,
+    zone: &'a str,
+    kind: &'a str,
+}
+
+impl Site<'_> {
+    fn says(&self, rule: &str) -> Vec<Finding> {
+        let Self { site, zone, kind } = self;
+        let text = format!(
+            "site: {{{site}}}
+zones: {{z: {{{zone}}}}}
+racks: {{r1: {{zone: z}}}}
+supplies: {{u: {{system: 3/N/PE ~ 208/120 V 60 Hz}}}}
+circuits: {{A: {{from: u, poles: [L1, N], breaker: 20 A, receptacle: NEMA 5-20}}}}
+pdu-models:
+  strip: {{plug: NEMA 5-20, rating: 16 A, cord: {{cordage: H07ZZ-F, length: 1 m, service: {{oil: yes, wet: yes}}}},
+    banks: {{B1: {{between: L1-N, outlets: {{1-12: C13}}}}}}}}
+pdus: {{p: {{model: strip, rack: r1, from: A}}}}
+device-models: {{box: {{height: 2 U, inlets: {{psu: C14}}}}}}
+devices: {{d: {{model: box, rack: r1}}}}
+cord-types: {{t: {{plug: C14, connector: C13, conductor: 1 mm², {kind}}}}}
+cords: {{W: {{type: t, from: p/1, to: d/psu}}}}
+"
+        );
+        let mut settings = Settings::on(today());
+        settings.only = vec![rule.to_owned()];
+        judged_with(&vec![("cordwright.yaml".to_owned(), text)], &settings).findings
+    }
+}
+
+/// What is said of a cordage in air of so many degrees: the level, or `None` for silence.
+fn in_air(kind: &str, air: &str) -> Option<Level> {
+    let zone = format!("ambient: {air}");
+    let site = Site {
+        site: "practice: iec, country: GB",
+        zone: &zone,
+        kind,
+    };
+    let said = site.says("jacket-too-hot");
+    assert!(said.len() <= 1, "{said:?}");
+    said.first().map(|finding| {
+        assert_eq!(finding.verdict, Verdict::Broken);
+        finding.level
+    })
+}
+
+/// EN 50525-2-11: H05VV-F 70 °C, H05V2V2-F 90 °C. NEC Table 400.4: 60 °C, or as marked.
+#[test]
+fn air_at_the_limit_of_the_insulation_is_too_hot() {
+    let (error, warning) = (Some(Level::Error), Some(Level::Warning));
+    for (kind, air, said) in [
+        ("cordage: H05VV-F, length: 1 m", "69.9 °C", None),
+        ("cordage: H05VV-F, length: 1 m", "70 °C", error),
+        ("cordage: H05VV-F, length: 1 m", "70.1 °C", error),
+        ("cordage: H05V2V2-F, length: 1 m", "89 °C", None),
+        ("cordage: SJT, length: 1 m", "59 °C", None),
+        ("cordage: SJT, length: 1 m", "60 °C", error),
+        (
+            "cordage: SJT, temperature: 105 °C, length: 1 m",
+            "89 °C",
+            None,
+        ),
+        // What is recalled, not read, makes no error.
+        ("cordage: H05RN-F, length: 1 m", "60 °C", warning),
+        // A mark above the type's own limit does not raise it.
+        (
+            "cordage: H05VV-F, temperature: 105 °C, length: 1 m",
+            "70 °C",
+            error,
+        ),
+    ] {
+        assert_eq!(in_air(kind, air), said, "{kind} in {air}");
+    }
+}
+
+/// NEC 645.5(B)(1): 4.5 m, in such a room and under that practice only.
+#[test]
+fn four_and_a_half_metres_is_the_most() {
+    let said = |practice: &str, zone: &str, length: &str| {
+        let kind = format!("cordage: SJT, length: {length}");
+        let site = format!("practice: {practice}, country: US, ambient: 25 °C");
+        Site {
+            site: &site,
+            zone,
+            kind: &kind,
+        }
+        .says("cord-over-limit")
+        .len()
+    };
+    assert_eq!(said("nec", "article-645: yes", "4.49 m"), 0);
+    assert_eq!(said("nec", "article-645: yes", "4.5 m"), 0);
+    assert_eq!(said("nec", "article-645: yes", "4.501 m"), 1);
+    // 15 ft is 4.572 m: the metric figure binds, on the safe side.
+    assert_eq!(said("nec", "article-645: yes", "15 ft"), 1);
+    assert_eq!(said("nec", "article-645: no", "9 m"), 0);
+    assert_eq!(said("iec", "article-645: yes", "9 m"), 0);
+}
+
+/// A duty below the zone's is found, the same and above are not; oil and wet only where known.
+#[test]
+fn duty_is_judged_grade_by_grade() {
+    let said = |cordage: &str, zone: &str| {
+        let kind = format!("cordage: {cordage}, length: 1 m");
+        let site = Site {
+            site: "practice: nec, country: US, ambient: 25 °C",
+            zone,
+            kind: &kind,
+        };
+        let said = site.says("jacket-duty");
+        let open = said
+            .iter()
+            .filter(|finding| finding.verdict == Verdict::Open)
+            .count();
+        (said.len() - open, open)
+    };
+    for (cordage, light, ordinary, heavy) in [
+        ("SVT", 0, 1, 1),
+        ("SJT", 0, 0, 1),
+        ("SO", 0, 0, 0),
+        ("H03VV-F", 0, 1, 1),
+        ("H05VV-F", 0, 0, 1),
+        ("H07RN-F", 0, 0, 0),
+    ] {
+        assert_eq!(said(cordage, "duty: light"), (light, 0), "{cordage}");
+        assert_eq!(said(cordage, "duty: ordinary"), (ordinary, 0), "{cordage}");
+        assert_eq!(said(cordage, "duty: heavy"), (heavy, 0), "{cordage}");
+    }
+    // NEC Table 400.4: O oil-resistant, W wet locations.
+    assert_eq!(said("SJT", "oil: yes, wet: yes"), (2, 0));
+    assert_eq!(said("SJTO", "oil: yes, wet: yes"), (1, 0));
+    assert_eq!(said("SJTOOW", "oil: yes, wet: yes"), (0, 0));
+    assert_eq!(said("H05Z1Z1-F", "oil: yes, wet: yes"), (0, 2));
+}
+
+/// Any one mark of the country will do; a mark of the cordage, of another country or of the maker will not.
+#[test]
+fn one_mark_of_the_country_will_do() {
+    let said = |country: &str, marks: &str| {
+        let kind = format!("cordage: H05VV-F, length: 1 m, approvals: [{marks}]");
+        let site = format!("practice: iec, country: {country}, ambient: 25 °C");
+        let said = Site {
+            site: &site,
+            zone: "air: room",
+            kind: &kind,
+        }
+        .says("approval-missing");
+        assert!(said.iter().all(|finding| finding.level == Level::Warning));
+        said.first().map(|finding| finding.verdict)
+    };
+    assert_eq!(said("DE", "VDE"), None);
+    assert_eq!(said("DE", "vde, CE"), None);
+    assert_eq!(said("DE", "CE"), Some(Verdict::Broken));
+    assert_eq!(said("DE", "HAR, CE"), Some(Verdict::Broken));
+    assert_eq!(said("US", "VDE"), Some(Verdict::Broken));
+    assert_eq!(said("US", "cULus"), None);
+    assert_eq!(said("DE", ""), Some(Verdict::Open));
+    assert_eq!(said("HK", "BSI"), Some(Verdict::Open));
+    assert_eq!(said("UK", "BSI"), Some(Verdict::Open));
+}
+
+/// Saudi Arabia's plugs are disputed: never more than an open point.
+#[test]
+fn wall_plugs_are_those_of_the_country_or_of_none() {
+    let said = |country: &str| {
+        let site = format!("practice: iec, country: {country}, ambient: 25 °C");
+        let site = Site {
+            site: &site,
+            zone: "air: room",
+            kind: "cordage: H05VV-F, length: 1 m",
+        };
+        let said = site.says("plug-foreign");
+        said.first().map(|finding| (finding.verdict, finding.level))
+    };
+    for (country, expected) in [
+        ("US", None),
+        ("JP", None),
+        ("GB", Some((Verdict::Broken, Level::Warning))),
+        ("SA", Some((Verdict::Open, Level::Warning))),
+        ("XX", Some((Verdict::Open, Level::Warning))),
+    ] {
+        assert_eq!(said(country), expected, "{country}");
+    }
+}
+
+/// The level follows the practice, and Article 645 relieves floors, not plenums.
+#[test]
+fn air_spaces_are_judged_by_practice() {
+    let said = |practice: &str, zone: &str| {
+        let site = format!("practice: {practice}, country: US, ambient: 25 °C");
+        let site = Site {
+            site: &site,
+            zone,
+            kind: "cordage: H05Z1Z1-F, length: 1 m",
+        };
+        let said = site.says("jacket-in-plenum");
+        said.iter()
+            .map(|finding| (finding.verdict, finding.level))
+            .next()
+    };
+    let (error, warning) = (
+        Some((Verdict::Broken, Level::Error)),
+        Some((Verdict::Broken, Level::Warning)),
+    );
+    assert_eq!(said("nec", "air: plenum"), error);
+    assert_eq!(said("nec", "air: plenum, article-645: yes"), error);
+    assert_eq!(said("iec", "air: plenum"), warning);
+    assert_eq!(said("nec", "air: underfloor, article-645: yes"), None);
+    assert_eq!(said("nec", "air: underfloor, article-645: no"), error);
+    assert_eq!(
+        said("nec", "air: underfloor"),
+        Some((Verdict::Open, Level::Warning))
+    );
+    assert_eq!(said("iec", "air: underfloor"), None);
+    assert_eq!(said("nec", "air: room"), None);
+}

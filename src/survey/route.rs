@@ -28,6 +28,8 @@ pub struct Lack<'a> {
     pub owner: Option<&'a Spanned<Name>>,
     /// What is missing: `its \`at\` (lowest rack unit)`.
     pub missing: &'static str,
+    /// Whether it `is missing` or `cannot be read`.
+    pub how: &'static str,
     /// Where it should stand, or stands and cannot be read.
     pub span: Span,
 }

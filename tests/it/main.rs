@@ -9,6 +9,7 @@ mod commands;
 mod couplers;
 mod flow_properties;
 mod inputs;
+mod jackets;
 mod pages;
 mod reading;
 mod records;

@@ -16,8 +16,6 @@ mod records;
 mod redundancy;
 mod reference;
 mod retention;
-mod jackets;
-mod pages;
 mod routing;
 mod site;
 mod splitters;

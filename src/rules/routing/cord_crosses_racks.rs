@@ -75,6 +75,9 @@ fn receiver<'a>(survey: &Survey<'a>, end: Receiver) -> Option<Standing<'a>> {
     match end {
         Receiver::Inlet(number) => {
             let device = links.inlets[number as usize].device;
+            if survey.stands_outside_racks(device) {
+                return None;
+            }
             let item = &model.devices[device];
             Some(Standing {
                 what: "device",

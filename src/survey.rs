@@ -21,7 +21,7 @@ pub use case::Surroundings;
 pub use limit::Limit;
 pub use links::{Link, LinkKind};
 pub use load::{LoadGap, exceeds};
-pub use places::{field_or_name, place};
+pub use places::{absence, field_or_name, place};
 pub use route::{Allowance, Lack, Lacks, Route};
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.

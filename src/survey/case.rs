@@ -5,7 +5,7 @@ use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
-use crate::model::value::{Id, Named, Spanned};
+use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::Temperature;
 
 use super::Survey;
@@ -103,7 +103,11 @@ impl<'a> Survey<'a> {
         let mut hottest: Option<Spanned<Temperature>> = None;
         for zone in zones {
             // One zone without a temperature makes the hottest unknown.
-            let air = zone.ambient.given().copied().or(site)?;
+            let air = match &zone.ambient {
+                Field::Given(air) => *air,
+                Field::Absent => site?,
+                Field::Unreadable(_) => return None,
+            };
             if hottest.is_none_or(|so_far| so_far.value < air.value) {
                 hottest = Some(air);
             }

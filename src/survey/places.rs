@@ -115,6 +115,14 @@ pub fn field_or_name<T>(field: &Field<T>, name: &Spanned<Name>) -> Span {
     field.span().unwrap_or(name.span)
 }
 
+/// What is wrong with a field that gives nothing: it `is missing`, or `cannot be read`.
+pub fn absence<T>(field: &Field<T>) -> &'static str {
+    match field {
+        Field::Unreadable(_) => "cannot be read",
+        Field::Absent | Field::Given(_) => "is missing",
+    }
+}
+
 /// A place from its parts.
 pub fn place(span: Span, note: impl Into<String>) -> Place {
     Place {

@@ -9,6 +9,7 @@ mod pieces;
 
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
+use crate::model::devices::Device;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::quantity::{Length, Quantity, Ratio, millimetres};
 use crate::source::Span;
@@ -28,6 +29,8 @@ pub struct Lack<'a> {
     pub owner: Option<&'a Spanned<Name>>,
     /// What is missing: `its \`at\` (lowest rack unit)`.
     pub missing: &'static str,
+    /// Whether it `is missing` or `cannot be read`.
+    pub how: &'static str,
     /// Where it should stand, or stands and cannot be read.
     pub span: Span,
 }
@@ -172,6 +175,12 @@ impl<'a> Survey<'a> {
             && devices.all(|absent| absent))
     }
 
+    /// Whether a device stands in no rack on purpose: it names its zone instead.
+    pub fn stands_outside_racks(&self, device: Id<Device>) -> bool {
+        let device = &self.model.devices[device];
+        device.rack.is_absent() && !device.zone.is_absent()
+    }
+
     /// Length that a connector and its first bend take; `None` if the site's own figure cannot be read.
     pub fn connector_bend(&self) -> Option<Allowance<Length>> {
         let own = self
@@ -199,7 +208,7 @@ impl<'a> Survey<'a> {
     }
 
     /// The way of a cord, or of a leg of a splitter, from outlet to inlet. `None` where no way can be
-    /// measured: from a wall receptacle, to another strip, or between two racks.
+    /// measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
     pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks<'a>>> {
         let links = &self.graph.links;
         let CordFeed::Outlet(pdu, outlet) = links.cord_feeds[cord.index()]? else {
@@ -214,6 +223,9 @@ impl<'a> Survey<'a> {
             links.device_racks[device.index()],
         );
         if racks.0.is_some() && racks.1.is_some() && racks.0 != racks.1 {
+            return None;
+        }
+        if self.stands_outside_racks(device) {
             return None;
         }
         let outlet = self.outlet_height(pdu, outlet);

@@ -7,7 +7,7 @@ use crate::model::text::YesNo;
 use crate::model::value::{Field, Named};
 use crate::rules::rule;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Duty};
 
 use super::run::{OpenKinds, OpenWords, Run, replacement, runs};
@@ -195,7 +195,7 @@ fn words(run: &Run<'_>, strain: &Strain, kind: &str) -> OpenWords {
             ),
         ),
         None => (
-            "its cordage is missing".into(),
+            format!("its cordage {}", absence(run.cordage)),
             "Write the cordage type that is printed on the jacket.".into(),
         ),
     };

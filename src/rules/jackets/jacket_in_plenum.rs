@@ -9,7 +9,7 @@ use crate::model::text::YesNo;
 use crate::model::value::{Field, Named};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
 use super::run::{Run, runs};
@@ -129,12 +129,13 @@ fn advice(zone: &Zone, is_nec: bool) -> String {
 
 fn floor_unknown(zone: &Named<Zone>) -> Finding {
     let at: Span = field_or_name(&zone.article_645, &zone.name);
+    let how = absence(&zone.article_645);
     let headline = format!(
-        "whether cords may lie under the floor of zone {} cannot be said: article-645 is missing",
+        "whether cords may lie under the floor of zone {} cannot be said: article-645 {how}",
         zone.name.value
     );
     let [first, second] = citations(true);
-    Draft::new(&RULE, headline, at, "article-645 is missing", first)
+    Draft::new(&RULE, headline, at, format!("article-645 {how}"), first)
         .open()
         .also([second])
         .above([place(field_or_name(&zone.air, &zone.name), "under a raised floor")])

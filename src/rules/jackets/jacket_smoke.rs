@@ -6,7 +6,7 @@ use crate::model::places::{Demand, Zone};
 use crate::model::text::YesNo;
 use crate::model::value::Named;
 use crate::rules::rule;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Insulation};
 
 use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
@@ -102,7 +102,7 @@ fn words(run: &Run<'_>, kind: &str) -> OpenWords {
             "Ask its maker, and write `service: {halogen-free: yes}` or `no` as the data sheet says.",
         ),
         None => (
-            "its cordage is missing".into(),
+            format!("its cordage {}", absence(run.cordage)),
             "Write the cordage type that is printed on the jacket.",
         ),
     };

@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::model::value::{Field, Spanned};
+use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{self, Cordage};
 
 use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
@@ -38,8 +38,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             None => {
                 let words = |kind: &str| OpenWords {
                     headline: format!(
-                        "whether {kind} bears air at {} cannot be said: its cordage is missing",
-                        air.value.show()
+                        "whether {kind} bears air at {} cannot be said: its cordage {}",
+                        air.value.show(),
+                        absence(run.cordage)
                     ),
                     basis: basis_of_all(),
                     advice: "Write the cordage type that is printed on the jacket.".into(),
@@ -112,27 +113,35 @@ fn too_hot(
 
 /// One word for each zone, or for the site, that has no temperature.
 fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut BTreeSet<Span>) -> Option<Finding> {
-    let zone = run.zone(survey, |zone| !matches!(zone.ambient, Field::Given(_)));
-    let (what, about, at) = match zone {
-        Some(zone) => {
-            let at = crate::survey::field_or_name(&zone.ambient, &zone.name);
-            (
-                format!("in zone {}", zone.name.value),
-                zone.name.value.clone(),
-                at,
-            )
+    let zone = run.zone(survey, |zone| zone.ambient.get().is_none());
+    let (what, about, at, how) = match zone {
+        Some(zone) => (
+            format!("in zone {}", zone.name.value),
+            zone.name.value.clone(),
+            field_or_name(&zone.ambient, &zone.name),
+            absence(&zone.ambient),
+        ),
+        None => {
+            let ambient = &survey.model.site.ambient;
+            let at = ambient.span().or(survey.site_place())?;
+            ("of the site".into(), "site".into(), at, absence(ambient))
         }
-        None => ("of the site".into(), "site".into(), survey.site_place()?),
     };
     if !unsaid.insert(at) {
         return None;
     }
     let headline = format!(
-        "whether the cords {what} bear the air there cannot be said: the ambient temperature is missing"
+        "whether the cords {what} bear the air there cannot be said: the ambient temperature {how}"
     );
-    let draft = Draft::new(&RULE, headline, at, "ambient is missing", basis_of_all())
-        .open()
-        .about([about])
-        .advice("Write the hottest air at the cords as `ambient`, here or for the site.");
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        at,
+        format!("ambient {how}"),
+        basis_of_all(),
+    )
+    .open()
+    .about([about])
+    .advice("Write the hottest air at the cords as `ambient`, here or for the site.");
     Some(draft.finish())
 }

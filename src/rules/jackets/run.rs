@@ -14,7 +14,7 @@ use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Quantity, Temperature};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{self, Cordage, Family, SizeFit};
 
 /// Whose cord it is.
@@ -237,7 +237,7 @@ impl OpenKinds {
         let at = field_or_name(run.cordage, run.kind);
         let note = match run.cordage {
             Field::Given(cordage) => cordage.value.name.to_string(),
-            Field::Absent | Field::Unreadable(_) => "its cordage is missing".into(),
+            missing => format!("its cordage {}", absence(missing)),
         };
         let draft = Draft::new(rule, words.headline, at, note, words.basis)
             .open()

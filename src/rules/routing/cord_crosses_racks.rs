@@ -9,7 +9,7 @@ use crate::model::cords::Cord;
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 
 use super::stock::names;
 
@@ -75,6 +75,9 @@ fn receiver<'a>(survey: &Survey<'a>, end: Receiver) -> Option<Standing<'a>> {
     match end {
         Receiver::Inlet(number) => {
             let device = links.inlets[number as usize].device;
+            if survey.stands_outside_racks(device) {
+                return None;
+            }
             let item = &model.devices[device];
             Some(Standing {
                 what: "device",
@@ -128,14 +131,14 @@ fn crosses(
 
 fn no_rack(thing: &Standing<'_>) -> Finding {
     let owner = format!("{} {}", thing.what, thing.name.value);
-    let headline = format!(
-        "whether the cords at {owner} stay in one rack cannot be said: its rack is missing"
-    );
+    let how = absence(thing.field);
+    let headline =
+        format!("whether the cords at {owner} stay in one rack cannot be said: its rack {how}");
     Draft::new(
         &RULE,
         headline,
         field_or_name(thing.field, thing.name),
-        "its rack is missing",
+        format!("its rack {how}"),
         basis(),
     )
     .open()

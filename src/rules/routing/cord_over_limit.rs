@@ -2,20 +2,22 @@
 
 use std::collections::BTreeSet;
 
-use crate::citation::{Citation, Cited};
+use crate::citation::Cited;
 use crate::finding::{Finding, Place};
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
-use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::model::value::{Field, Id, Named};
 use crate::quantity::{Length, Quantity};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Lack, Survey, absence, field_or_name, place};
 use crate::tables::{Practice, limits};
 
-use super::stock::{as_written, chosen_at, is_above, names, next_length, type_length};
+use super::stock::{
+    as_written, chosen_at, is_above, missing_length, names, next_length, type_length,
+};
 
 rule!(
     "cord-over-limit",
@@ -37,7 +39,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                         findings.push(cord_too_long(survey, (cord, end.leg), zone, length, &limit));
                     }
                     Some(_) => {}
-                    None => findings.extend(cord_unknown(survey, cord, zone, &limit, &mut unsaid)),
+                    None => {
+                        let lack = missing_length(survey, cord, end.leg);
+                        let what = lack.owner.map_or("", |owner| owner.value.as_str());
+                        if unsaid.insert(lack.span) {
+                            let what = format!("{} {what}", lack.what);
+                            findings.push(unknown(&what, &lack, zone, &limit));
+                        }
+                    }
                 }
             }
         }
@@ -123,15 +132,17 @@ fn input_cord(
     let field = model.cord.get().map_or(&Field::Absent, |cord| &cord.length);
     let strip = &survey.model.pdus[pdu];
     let Some(length) = field.given() else {
+        let lack = Lack {
+            what: "PDU model",
+            owner: Some(&model.name),
+            missing: "its length",
+            how: absence(field),
+            span: field_or_name(field, &model.name),
+        };
         let what = format!("the input cord of PDU model {}", model.name.value);
-        return unknown(
-            &what,
-            &model.name,
-            field_or_name(field, &model.name),
-            zone,
-            limit,
-            unsaid,
-        );
+        return unsaid
+            .insert(lack.span)
+            .then(|| unknown(&what, &lack, zone, limit));
     };
     if !is_above(length.value, limit.value) {
         return None;
@@ -155,51 +166,18 @@ fn input_cord(
     Some(draft.finish())
 }
 
-fn cord_unknown(
-    survey: &Survey<'_>,
-    cord: Id<Cord>,
-    zone: &Named<Zone>,
-    limit: &Cited<Length>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
-    let item = &survey.model.cords[cord];
-    let kind = survey.graph.links.cord_types[cord.index()];
-    let (what, owner, field) = match kind.map(|kind| &survey.model.cord_types[kind]) {
-        Some(kind) if item.length.is_absent() => ("cord type", &kind.name, &kind.length),
-        _ => ("cord", &item.name, &item.length),
-    };
-    let what = format!("{what} {}", owner.value);
-    unknown(
-        &what,
-        owner,
-        field_or_name(field, owner),
-        zone,
-        limit,
-        unsaid,
-    )
-}
-
-/// That a length is not known, once for each thing that lacks it.
-fn unknown(
-    what: &str,
-    owner: &Spanned<Name>,
-    at: Span,
-    zone: &Named<Zone>,
-    limit: &Cited<Length>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
-    if !unsaid.insert(at) {
-        return None;
-    }
-    let shown = limit.value.show();
+/// That a length is not known.
+fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length>) -> Finding {
+    let (shown, how) = (limit.value.show(), lack.how);
+    let missing = lack.missing;
     let headline = format!(
-        "whether {what} keeps to the {shown} of an Article 645 room cannot be said: its length is missing"
+        "whether {what} keeps to the {shown} of an Article 645 room cannot be said: {missing} {how}"
     );
-    let citation: Citation = limit.citation.clone();
-    let draft = Draft::new(&RULE, headline, at, "its length is missing", citation)
+    let note = format!("{missing} {how}");
+    Draft::new(&RULE, headline, lack.span, note, limit.citation.clone())
         .open()
         .above([room(zone)])
-        .about([owner.value.clone()])
-        .advice("Write its length.");
-    Some(draft.finish())
+        .about(lack.owner.map(|owner| owner.value.clone()))
+        .advice(format!("Write {missing}."))
+        .finish()
 }

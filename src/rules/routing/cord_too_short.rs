@@ -9,10 +9,11 @@ use crate::model::value::Id;
 use crate::quantity::{Length, Quantity, show_pair};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Lack, Route, Survey, field_or_name};
+use crate::survey::{Lack, Route, Survey};
 
 use super::stock::{
-    chosen_at, device, is_above, names, next_length, rounded_up, route_model, strip, type_length,
+    chosen_at, device, is_above, missing_length, names, next_length, rounded_up, route_model,
+    strip, type_length,
 };
 
 rule!(
@@ -68,11 +69,12 @@ fn against_route(
             findings.push(too_short(survey, cord, leg, end, route, length));
         }
         Some(_) => {}
-        None => findings.extend(
-            no_length(survey, cord, leg)
-                .filter(|lack| lacking.insert(lack.span))
-                .map(not_measured),
-        ),
+        None => {
+            let lack = missing_length(survey, cord, leg);
+            if lacking.insert(lack.span) {
+                findings.push(not_measured(lack));
+            }
+        }
     }
 }
 
@@ -122,37 +124,6 @@ fn too_short(
     .finish()
 }
 
-/// The length that is missing: of the cord itself, of its leg or of its type.
-fn no_length<'a>(
-    survey: &Survey<'a>,
-    cord: Id<Cord>,
-    leg: Option<u32>,
-) -> impl Iterator<Item = Lack<'a>> {
-    let item = &survey.model.cords[cord];
-    let kind = survey.graph.links.cord_types[cord.index()];
-    let kind = kind.map(|kind| &survey.model.cord_types[kind]);
-    let of_leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
-    let (what, owner, field) = match (kind, of_leg) {
-        _ if !item.length.is_absent() => ("cord", &item.name, &item.length),
-        (Some(_), Some(leg)) if leg.length.get().is_none() => ("leg", &leg.name, &leg.length),
-        (Some(kind), _) => ("cord type", &kind.name, &kind.length),
-        (None, _) => ("cord", &item.name, &item.length),
-    };
-    let missing = if kind.is_some() {
-        "its length"
-    } else {
-        "a type that is defined"
-    };
-    let span = field_or_name(field, owner);
-    let owner = Some(owner);
-    std::iter::once(Lack {
-        what,
-        owner,
-        missing,
-        span,
-    })
-}
-
 fn not_measured(lack: Lack<'_>) -> Finding {
     let (owner, name) = match lack.owner {
         Some(owner) => (
@@ -162,10 +133,10 @@ fn not_measured(lack: Lack<'_>) -> Finding {
         None => ("the site".into(), "site".into()),
     };
     let headline = format!(
-        "whether the cords at {owner} are long enough cannot be said: {} is missing",
-        lack.missing
+        "whether the cords at {owner} are long enough cannot be said: {} {}",
+        lack.missing, lack.how
     );
-    let note = format!("{} is missing", lack.missing);
+    let note = format!("{} {}", lack.missing, lack.how);
     Draft::new(&RULE, headline, lack.span, note, route_model())
         .open()
         .about([name])

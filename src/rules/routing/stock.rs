@@ -4,10 +4,10 @@ use crate::citation::Citation;
 use crate::finding::Place;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::Id;
+use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Lack, Survey, absence, field_or_name, place};
 
 /// Whether `a` is above `b` by more than the rounding of sums.
 pub(super) fn is_above(a: Length, b: Length) -> bool {
@@ -51,6 +51,37 @@ pub(super) fn chosen_at(survey: &Survey<'_>, cord: Id<Cord>) -> Span {
     item.length
         .span()
         .unwrap_or(field_or_name(&item.cord_type, &item.name))
+}
+
+/// The length that is missing: of the cord itself, of its leg or of its type.
+pub(super) fn missing_length<'a>(
+    survey: &Survey<'a>,
+    cord: Id<Cord>,
+    leg: Option<u32>,
+) -> Lack<'a> {
+    let item = &survey.model.cords[cord];
+    let kind = survey.graph.links.cord_types[cord.index()];
+    let kind = kind.map(|kind| &survey.model.cord_types[kind]);
+    let of_leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+    let trunk = match (&item.length, kind) {
+        (Field::Absent, Some(kind)) => ("cord type", &kind.name, &kind.length),
+        _ => ("cord", &item.name, &item.length),
+    };
+    let (what, owner, field) = match of_leg {
+        Some(leg) if trunk.2.get().is_some() => ("leg", &leg.name, &leg.length),
+        _ => trunk,
+    };
+    let missing = match kind {
+        Some(_) => "its length",
+        None => "a type that is defined",
+    };
+    Lack {
+        what,
+        owner: Some(owner),
+        missing,
+        how: absence(field),
+        span: field_or_name(field, owner),
+    }
 }
 
 /// Where the type gives its length.

@@ -7,7 +7,7 @@ use crate::model::pdus::{MountSide, Pdu};
 use crate::model::site::Routing;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::quantity::{InUnits, Length, RackUnits, millimetres};
-use crate::survey::field_or_name;
+use crate::survey::{absence, field_or_name};
 
 use super::allowance::{self, Allowance, in_millimetres, share};
 use super::{Lack, Rails, Route, Survey};
@@ -141,6 +141,7 @@ fn given<'a, T: Copy>(
         what: owner.0,
         owner: Some(owner.1),
         missing,
+        how: absence(field),
         span: field_or_name(field, owner.1),
     })
 }
@@ -156,6 +157,7 @@ fn lacks<'a, T>(
         what,
         owner,
         missing,
+        how: "is missing",
         span,
     })
 }
@@ -172,6 +174,7 @@ fn no_rack<'a>(rack: &Field<Name>, what: &'static str, owner: &'a Spanned<Name>)
         what,
         owner,
         missing,
+        how: absence(rack),
         span,
     }
 }
@@ -241,7 +244,8 @@ impl<'a> Survey<'a> {
         let unreadable = |span| Lack {
             what: "site",
             owner: None,
-            missing: "a constant of its routing that can be read",
+            missing: "a constant of its routing",
+            how: "cannot be read",
             span,
         };
         let lengths = |own: fn(&Routing) -> &Field<Length>, default: f64| {

@@ -9,11 +9,11 @@ use crate::finding::Finding;
 use crate::graph::CordFeed;
 use crate::model::cords::{Angle, Cord};
 use crate::model::pdus::{Direction, Pdu, PduModel};
-use crate::model::value::{Id, Named};
+use crate::model::value::{Field, Id, Named};
 use crate::rules::Draft;
 use crate::rules::routing::stock::as_written;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 
 use super::RULE;
 
@@ -113,21 +113,11 @@ fn judge(
         },
         None => {
             above.or(below)?;
-            return not_known(
-                exit,
-                "its outlet-earth",
-                field_or_name(&exit.model.outlet_earth, &exit.model.name),
-                unsaid,
-            );
+            return not_known(exit, "outlet-earth", &exit.model.outlet_earth, unsaid);
         }
     };
     let Some(pitch) = exit.model.outlet_pitch.given() else {
-        return not_known(
-            exit,
-            "its outlet-pitch",
-            field_or_name(&exit.model.outlet_pitch, &exit.model.name),
-            unsaid,
-        );
+        return not_known(exit, "outlet-pitch", &exit.model.outlet_pitch, unsaid);
     };
     let reach = survey.connector_bend()?;
     (pitch.value < reach.value).then(|| over_neighbour(survey, exit, neighbour))
@@ -166,20 +156,21 @@ fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id<Cord>) -> 
         .finish()
 }
 
-fn not_known(
+fn not_known<T>(
     exit: &Exit<'_>,
-    missing: &'static str,
-    at: Span,
+    key: &'static str,
+    field: &Field<T>,
     unsaid: &mut BTreeSet<Span>,
 ) -> Option<Finding> {
+    let (at, how) = (field_or_name(field, &exit.model.name), absence(field));
     if !unsaid.insert(at) {
         return None;
     }
     let name = &exit.model.name.value;
     let headline = format!(
-        "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: {missing} is missing"
+        "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
     );
-    let draft = Draft::new(&RULE, headline, at, format!("{missing} is missing"), basis())
+    let draft = Draft::new(&RULE, headline, at, format!("its {key} {how}"), basis())
         .open()
         .about([name.clone()])
         .advice("Look at the strip with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")

@@ -13,6 +13,7 @@ mod house_rules;
 mod inputs;
 mod jackets;
 mod pages;
+mod published;
 mod reading;
 mod records;
 mod redundancy;

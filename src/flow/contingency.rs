@@ -40,7 +40,7 @@ pub struct Extreme {
 pub struct Extremes {
     current: Vec<Extreme>,
     /// For two-pole elements volts between the conductors, for others the lowest share of its
-    /// unloaded voltage that any pair of conductors keeps.
+    /// unloaded voltage that any line keeps.
     voltage: Vec<Extreme>,
     /// Volt-amperes, by element; kept for supplies only.
     power: Vec<Extreme>,

@@ -159,6 +159,10 @@ fn phasor(system: &SystemMarking, pole: Pole, sequence: Sequence) -> Complex64 {
         Sequence::Reverse => std::f64::consts::TAU / 3.0,
     };
     let (to_neutral, step) = match system.arrangement {
+        // Two lines and no neutral stand against each other, like those of a split phase.
+        Arrangement::Single if system.lines == 2 => {
+            (system.line_to_line.map(|v| v / 2.0), std::f64::consts::PI)
+        }
         Arrangement::Single => (system.line_to_neutral.or(system.line_to_line), 0.0),
         Arrangement::SplitPhase => (
             system

@@ -131,3 +131,15 @@ fn the_neutral_of_a_wye_is_the_phasor_sum() {
     assert!((right - 15.1).abs() > 10.0);
     assert_near(&[neutral([10.0, 10.0, 5.0])], &[5.0], 0.005);
 }
+
+#[test]
+fn two_lines_without_a_neutral_have_the_voltage_between_them() {
+    // 10 A at 208 V draw 10 A: neither line may be taken for a neutral, nor both for one.
+    let site = site(
+        "2/PE ~ 208 V 60 Hz",
+        "L1, L2",
+        208.0,
+        &[("L1-L2", 10.0, 1.0)],
+    );
+    assert_near(&currents(&site), &[10.0, 10.0], 0.01);
+}

@@ -7,9 +7,11 @@
 //! resistance). A *contingency* is the loss of one element; see [`contingency`].
 
 pub mod contingency;
+pub mod fault;
 pub mod impedance;
 pub mod loads;
 pub mod network;
+pub mod protection;
 pub mod sweep;
 
 use num_complex::Complex64;
@@ -19,7 +21,9 @@ use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::quantity::{ApparentPower, Current, InUnits, Voltage, amperes, volt_amperes, volts};
+use crate::quantity::{
+    ApparentPower, Current, InUnits, Ratio, Voltage, amperes, percent, volt_amperes, volts,
+};
 
 use contingency::{Extreme, Extremes};
 use loads::Loads;
@@ -46,6 +50,15 @@ pub struct Lowest {
     pub lost: Option<ElementId>,
 }
 
+/// The lowest share of its unloaded voltage that an element keeps, and what makes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LowestShare {
+    /// Its value.
+    pub share: Ratio,
+    /// The element whose loss makes it; `None` in the normal state.
+    pub lost: Option<ElementId>,
+}
+
 /// Currents and voltages of the whole site, computed once.
 #[derive(Debug)]
 pub struct Flows {
@@ -54,6 +67,7 @@ pub struct Flows {
     normal: State,
     extremes: Extremes,
     nominal: Vec<Complex64>,
+    unloaded: Vec<Complex64>,
     unknown_below: Vec<Option<Id<Device>>>,
 }
 
@@ -70,11 +84,13 @@ impl Flows {
         }
         let unknown_below = loads.unknown_below(graph);
         let nominal = forward.nominal().to_vec();
+        let unloaded = forward.unloaded;
         Self {
             loads,
             normal,
             extremes,
             nominal,
+            unloaded,
             unknown_below,
         }
     }
@@ -151,6 +167,20 @@ impl Flows {
         let Extreme { value, lost } = self.extremes.voltage(id);
         Some(Lowest {
             voltage: volts(value),
+            lost,
+        })
+    }
+
+    /// Share of its unloaded voltage that an element keeps at its far end, in the worst state: of all
+    /// pairs of its conductors the lowest. `None` for what has fewer than two conductors or no voltage.
+    pub fn lowest_share(&self, graph: &Graph, id: ElementId) -> Option<LowestShare> {
+        let Extreme { value, lost } = self.extremes.voltage(id);
+        let share = match pair(graph, id) {
+            Some((a, b)) => value / (self.unloaded[a] - self.unloaded[b]).norm(),
+            None => value,
+        };
+        share.is_finite().then(|| LowestShare {
+            share: percent(100.0 * share),
             lost,
         })
     }

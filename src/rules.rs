@@ -157,6 +157,13 @@ pub static RULES: &[&Rule] = &[
     &couplers::plug_fuse::RULE,
     &couplers::polarity_unassured::RULE,
     // conductors
+    &conductors::conductor_underrated::RULE,
+    &conductors::conductor_below_minimum::RULE,
+    &conductors::conductor_unprotected::RULE,
+    &conductors::fault_withstand::RULE,
+    &conductors::slow_disconnection::RULE,
+    &conductors::breaking_capacity::RULE,
+    &conductors::voltage_drop::RULE,
     // splitters
     &splitters::splitter_overloaded::RULE,
     &splitters::splitter_defeats_redundancy::RULE,

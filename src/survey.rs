@@ -16,7 +16,7 @@ use crate::graph::Graph;
 use crate::model::Model;
 use crate::tables::Practice;
 
-pub use capacity::Rating;
+pub use capacity::{Conductors, Rating};
 pub use case::Surroundings;
 pub use limit::Limit;
 pub use links::{Link, LinkKind};

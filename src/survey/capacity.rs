@@ -1,10 +1,14 @@
 //! What a conductor may carry where it lies: table × ambient × grouping, with the working shown.
 
+use std::fmt;
+
 use crate::citation::{Citation, Cited};
+use crate::flow::protection::derated;
 use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::text::CordageRef;
-use crate::model::value::{Id, Spanned};
+use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{
     ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, show_rounded,
 };
@@ -70,6 +74,31 @@ impl Rating {
     }
 }
 
+/// The conductors of an element as the definitions give them.
+#[derive(Clone, Copy, Debug)]
+pub struct Conductors<'a> {
+    /// Their size, if it is known.
+    pub size: Option<ConductorSize>,
+    /// Where the size stands, or should stand.
+    pub field: &'a Field<ConductorSize>,
+    /// The cordage; `None` for fixed wiring, and where it is not known.
+    pub cordage: Option<CordageRef>,
+}
+
+impl fmt::Display for Conductors<'_> {
+    /// `1.0 mm² H05VV-F`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.size {
+            Some(size) => write!(f, "{size}")?,
+            None => f.write_str("conductors of unknown size")?,
+        }
+        match self.cordage {
+            Some(cordage) => write!(f, " {}", cordage.name),
+            None => Ok(()),
+        }
+    }
+}
+
 /// A capacity on its way from the table to the place.
 struct Working {
     current: Current,
@@ -104,7 +133,7 @@ impl Working {
             return self;
         }
         let before = show_rounded(self.current);
-        self.current = self.current * factor.value;
+        self.current = derated(self.current, &[factor.value]);
         let after = show_rounded(self.current);
         self.lines.push(format!(
             "{before} × {:.2} ({reason}) = {after}",
@@ -134,6 +163,16 @@ impl Working {
         }
     }
 
+    /// A second limit that holds at the same place; where its table is silent the first one stands.
+    fn not_above(mut self, limit: Lookup<Current>, what: &str) -> Self {
+        if let Some(limit) = limit.cited().filter(|limit| limit.value < self.current) {
+            self.current = limit.value;
+            self.lines.push(format!("{what} {}", limit.value.show()));
+            self.basis.push(limit.citation.clone());
+        }
+        self
+    }
+
     fn finish(self) -> Rating {
         Rating::Known {
             current: self.current,
@@ -147,75 +186,111 @@ impl Survey<'_> {
     /// What the conductors of an element may carry where they lie; `None` for elements that have no
     /// conductors of their own in the definitions.
     pub fn conductor_rating(&self, id: ElementId) -> Option<Rating> {
+        let conductors = self.conductors_of(id)?;
+        Some(match conductors.size {
+            Some(size) => self.rating_with(id, size, conductors.cordage),
+            None => Rating::missing("the conductor size is missing"),
+        })
+    }
+
+    /// What other conductors in place of an element's own would carry there. Fixed wiring keeps its
+    /// insulation; `cordage` is for cords alone.
+    pub fn rating_with(
+        &self,
+        id: ElementId,
+        size: ConductorSize,
+        cordage: Option<CordageRef>,
+    ) -> Rating {
         let Some(practice) = self.practice() else {
-            return Some(Rating::missing(
-                "the site does not say which practice binds",
-            ));
+            return Rating::missing("the site does not say which practice binds");
         };
         let rating = match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, size),
+            ElementKind::Pdu(_) => self.flexible(practice, id, size, cordage, 1),
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                self.flexible(practice, id, size, cordage, self.bundled(cord))
+            }
+            ElementKind::Supply(_) | ElementKind::Bank(..) => {
+                Err(Rating::missing("there are no conductors here"))
+            }
+        };
+        rating.unwrap_or_else(|unknown| unknown)
+    }
+
+    /// The conductors that the definitions give an element; `None` where they give it none.
+    pub fn conductors_of(&self, id: ElementId) -> Option<Conductors<'_>> {
+        let (field, cordage) = match self.graph.kind(id) {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
             ElementKind::Circuit(circuit) => {
-                self.model.circuits[circuit].wiring.get()?;
-                self.wiring(practice, id)
+                (&self.model.circuits[circuit].wiring.get()?.conductor, None)
             }
             ElementKind::Pdu(pdu) => {
                 let cord = self.graph.pdu_model(self.model, pdu)?.cord.get()?;
-                let loaded = self.graph.conductors_of(id).len();
-                self.flexible(
-                    practice,
-                    id,
-                    cord.conductor.copied(),
-                    cord.cordage.copied(),
-                    loaded,
-                    None,
-                )
+                (&cord.conductor, cord.cordage.copied())
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                self.flexible(
-                    practice,
-                    id,
-                    kind.conductor.copied(),
-                    kind.cordage.copied(),
-                    2,
-                    Some(cord),
-                )
+                (&kind.conductor, kind.cordage.copied())
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
                 let leg = kind.legs.items().get(leg as usize)?;
-                let conductor = leg.conductor.copied().or(kind.conductor.copied());
-                let cordage = leg.cordage.copied().or(kind.cordage.copied());
-                self.flexible(practice, id, conductor, cordage, 2, Some(cord))
+                let own = !leg.conductor.is_absent();
+                let field = if own { &leg.conductor } else { &kind.conductor };
+                (field, leg.cordage.copied().or(kind.cordage.copied()))
             }
         };
-        Some(rating.unwrap_or_else(|unknown| unknown))
+        Some(Conductors {
+            size: field.copied(),
+            field,
+            cordage,
+        })
+    }
+
+    /// How many conductors of an element carry current and warm it. In a four-pole run the neutral
+    /// counts, unless IEC practice binds and every load below is known to have little third harmonic.
+    pub fn loaded_conductors(&self, id: ElementId) -> u8 {
+        let poles = self.graph.conductors_of(id).len().max(2) as u8;
+        let spared = poles == 4 && self.practice() == Some(Practice::Iec) && self.is_smooth(id);
+        poles - u8::from(spared)
+    }
+
+    /// Whether every load below has a third harmonic that is known to be small: up to 15 % the neutral
+    /// warms nothing (IEC 60364-5-52 Table E.52.1, from memory, verify).
+    fn is_smooth(&self, id: ElementId) -> bool {
+        const SMALL: f64 = 0.15;
+        let mut below = self.graph.below(id).map(ElementId);
+        below.all(|at| {
+            self.device_fed_by(at).is_none_or(|device| {
+                let model = self.graph.device_model(self.model, device);
+                let share = model.and_then(|model| model.third_harmonic.copied());
+                share.is_some_and(|share| share.in_parts_of_one() <= SMALL)
+            })
+        })
     }
 
     fn flexible(
         &self,
         practice: Practice,
         id: ElementId,
-        conductor: Option<ConductorSize>,
+        size: ConductorSize,
         cordage: Option<CordageRef>,
-        loaded: usize,
-        cord: Option<Id<Cord>>,
+        bundled: u32,
     ) -> Result<Rating, Rating> {
-        let size = conductor.ok_or_else(|| Rating::missing("the conductor size is missing"))?;
         let air = self
             .ambient(id)
             .ok_or_else(|| Rating::missing("the air temperature is missing"))?;
         let name = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
-        let table = ampacity::flexible(practice, cordage, size, loaded as u8);
+        let table = ampacity::flexible(practice, cordage, size, self.loaded_conductors(id));
         let working = Working::start(&format!("{size} {name}"), table)?;
         let working =
             working.ambient(ambient::for_cord(practice, cordage, size, air.value), air)?;
-        Ok(self.grouped(working, self.bundled(cord))?.finish())
+        Ok(self.grouped(working, bundled)?.finish())
     }
 
     /// How many cords lie in a cord's bundle; 1 if it lies alone.
-    fn bundled(&self, cord: Option<Id<Cord>>) -> u32 {
-        let bundle = cord.and_then(|cord| self.model.cords[cord].item.bundle.get());
+    pub fn bundled(&self, cord: Id<Cord>) -> u32 {
+        let bundle = self.model.cords[cord].item.bundle.get();
         bundle.map_or(1, |bundle| self.graph.links.bundle_size(bundle))
     }
 
@@ -234,16 +309,15 @@ impl Survey<'_> {
         }
     }
 
-    fn wiring(&self, practice: Practice, id: ElementId) -> Result<Rating, Rating> {
-        let ElementKind::Circuit(circuit) = self.graph.kind(id) else {
-            return Err(Rating::missing("there is no fixed wiring here"));
-        };
+    fn wiring(
+        &self,
+        practice: Practice,
+        id: ElementId,
+        circuit: Id<Circuit>,
+        size: ConductorSize,
+    ) -> Result<Rating, Rating> {
         let wiring = self.model.circuits[circuit].item.wiring.get();
         let wiring = wiring.ok_or_else(|| Rating::missing("the wiring is missing"))?;
-        let size = wiring
-            .conductor
-            .copied()
-            .ok_or_else(|| Rating::missing("the conductor size is missing"))?;
         let insulation = wiring
             .insulation
             .copied()
@@ -251,12 +325,14 @@ impl Survey<'_> {
         let air = self
             .ambient(id)
             .ok_or_else(|| Rating::missing("the site's air temperature is missing"))?;
-        let loaded = self.graph.conductors_of(id).len().clamp(2, 4) as u8;
-        let table = wiring::ampacity(practice, size, insulation, loaded);
+        let table = wiring::ampacity(practice, size, insulation, self.loaded_conductors(id));
         let working = Working::start(&format!("{size} fixed wiring"), table)?;
         let working = working.ambient(ambient::for_wiring(practice, insulation, air.value), air)?;
-        Ok(self
-            .grouped(working, wiring.grouped.copied().unwrap_or(1))?
-            .finish())
+        let working = self.grouped(working, wiring.grouped.copied().unwrap_or(1))?;
+        Ok(match practice {
+            Practice::Iec => working,
+            Practice::Nec => working.not_above(wiring::terminal_limit(size), "its terminals carry"),
+        }
+        .finish())
     }
 }

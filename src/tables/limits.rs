@@ -30,6 +30,10 @@ enum Limit {
     FusedSocketCircuit,
     EquipmentEarthCurrent,
     ReinforcedEarthConductor,
+    MinimumVoltageFactor,
+    EarthFaultMultiple,
+    ResidualMultiple,
+    CoiledCord,
 }
 
 #[derive(Debug, Deserialize)]
@@ -176,6 +180,28 @@ pub fn conventional_tripping() -> Option<Cited<Ratio>> {
     read(Limit::ConventionalTripping, None, share)
 }
 
+/// Voltage factor Cmin: the share of the nominal voltage that a fault may find.
+pub fn minimum_voltage_factor() -> Option<Cited<Ratio>> {
+    read(Limit::MinimumVoltageFactor, None, share)
+}
+
+/// Multiple of an overcurrent device's rating that an earth fault should drive. `None` under IEC
+/// practice, which fixes times instead.
+pub fn earth_fault_multiple(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::EarthFaultMultiple, Some(practice), share)
+}
+
+/// Multiple of its rated residual current at which a residual current device opens in time for every
+/// row of IEC 60364-4-41 Table 41.1.
+pub fn residual_multiple() -> Option<Cited<Ratio>> {
+    read(Limit::ResidualMultiple, None, share)
+}
+
+/// Share of its capacity that a cord coiled up by hand should carry; a guide, not a limit.
+pub fn coiled_cord() -> Option<Cited<Ratio>> {
+    read(Limit::CoiledCord, None, share)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -193,6 +219,13 @@ mod tests {
         assert_eq!(share(branch_voltage_drop(Practice::Nec)), Some(3.0));
         assert_eq!(share(total_voltage_drop(Practice::Nec)), Some(5.0));
         assert_eq!(share(total_voltage_drop(Practice::Iec)), Some(5.0));
+        // BS 7671 411.4.4 (Cmin); notes to its Tables 4F1A and 4F2A, two layers.
+        assert_eq!(share(minimum_voltage_factor()), Some(95.0));
+        assert_eq!(share(coiled_cord()), Some(65.0));
+        // IEC 61008-1 Table 1: 0.04 s at five times the rated residual current.
+        assert_eq!(share(residual_multiple()), Some(500.0));
+        assert_eq!(share(earth_fault_multiple(Practice::Nec)), Some(500.0));
+        assert_eq!(share(earth_fault_multiple(Practice::Iec)), None);
         // IEC 60364-5-54 543.7.
         let leakage = |found: Option<Cited<Current>>| found.map(|f| f.value);
         let milliamperes = |value| Some(Current::new::<milliampere>(value));

@@ -1,0 +1,163 @@
+//! What overcurrent devices do for conductors: which device stands ahead, whether it holds an overload
+//! within what the conductor bears, and whether it opens soon enough on a fault.
+
+use crate::citation::Cited;
+use crate::graph::{ElementId, ElementKind, Graph};
+use crate::model::Model;
+use crate::model::circuits::Breaker;
+use crate::model::value::Field;
+use crate::quantity::{
+    Area, Current, EnergyLetThrough, InUnits, Ratio, Resistance, Time, Voltage, percent,
+};
+use crate::tables::breakers;
+use crate::tables::withstand::AdiabaticConstant;
+
+/// An overcurrent device and the element it belongs to: a circuit, or a bank of a PDU.
+#[derive(Clone, Copy, Debug)]
+pub struct Device<'m> {
+    /// The circuit or bank.
+    pub at: ElementId,
+    /// What the definitions say of it.
+    pub breaker: &'m Breaker,
+}
+
+/// The overcurrent devices that a current to an element passes, the nearest first. A device of the
+/// element itself stands at its near end, so it counts.
+pub fn devices_ahead<'m>(
+    model: &'m Model,
+    graph: &'m Graph,
+    id: ElementId,
+) -> impl Iterator<Item = Device<'m>> {
+    graph.upwards(id).filter_map(move |at| {
+        let breaker = breaker_field(model, graph, at)?.get()?;
+        Some(Device { at, breaker })
+    })
+}
+
+/// Where the definitions give the overcurrent device of an element; `None` for what cannot have one.
+pub fn breaker_field<'m>(
+    model: &'m Model,
+    graph: &Graph,
+    id: ElementId,
+) -> Option<&'m Field<Breaker>> {
+    match graph.kind(id) {
+        ElementKind::Circuit(circuit) => Some(&model.circuits[circuit].item.breaker),
+        ElementKind::Bank(pdu, bank) => {
+            let banks = &graph.pdu_model(model, pdu)?.banks;
+            Some(&banks.items().get(bank as usize)?.item.breaker)
+        }
+        _ => None,
+    }
+}
+
+impl Device<'_> {
+    /// The time by which the device is sure to have opened at a current; `Some(None)` if it need not
+    /// open at all, `None` if its rating or curve is not known.
+    pub fn opens_by(&self, current: Current) -> Option<Option<Cited<Time>>> {
+        let rating = self.breaker.rating.copied()?;
+        let curve = self.breaker.curve.copied()?;
+        Some(breakers::trip_time_bounds(curve, rating, current / rating).latest)
+    }
+}
+
+/// A device held against the conductor behind it (IEC 60364-4-43 433.1).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coordination {
+    /// Rated current of the device, In.
+    pub rating: Current,
+    /// Current that is sure to open the device in its conventional time, I2.
+    pub tripping: Current,
+    /// What the conductor carries, Iz.
+    pub capacity: Current,
+    /// The largest I2 that the conductor bears: a multiple of Iz.
+    pub limit: Current,
+}
+
+impl Coordination {
+    /// Holds a device against a conductor. `tripping` is I2 as a multiple of In, `limit` the multiple of
+    /// Iz that it may not exceed.
+    pub fn new(rating: Current, tripping: Ratio, capacity: Current, limit: Ratio) -> Self {
+        Self {
+            rating,
+            tripping: rating * tripping,
+            capacity,
+            limit: capacity * limit,
+        }
+    }
+
+    /// Whether In ≤ Iz and I2 ≤ the limit; at the limit it holds.
+    pub fn holds(&self) -> bool {
+        let within = |value: Current, limit: Current| {
+            value.in_amperes() <= limit.in_amperes() * (1.0 + 1e-9)
+        };
+        within(self.rating, self.capacity) && within(self.tripping, self.limit)
+    }
+}
+
+/// A tabulated capacity times all its factors.
+pub fn derated(table: Current, factors: &[Ratio]) -> Current {
+    factors
+        .iter()
+        .fold(table, |current, factor| current * *factor)
+}
+
+/// The largest loop impedance at which a fault still drives `opening` at the minimum voltage.
+pub fn largest_loop(to_earth: Voltage, voltage_factor: Ratio, opening: Current) -> Resistance {
+    to_earth * voltage_factor / opening
+}
+
+/// Heat that a current makes in each ohm over a time, I²t.
+pub fn heat(current: Current, time: Time) -> EnergyLetThrough {
+    let amperes = current.in_amperes();
+    EnergyLetThrough(amperes * amperes * time.in_seconds())
+}
+
+/// Heat that a conductor bears, k²S².
+pub fn bearable(k: AdiabaticConstant, section: Area) -> EnergyLetThrough {
+    let charge = k.value() * section.in_square_millimetres();
+    EnergyLetThrough(charge * charge)
+}
+
+/// Voltage lost along a two-pole run, there and back: 2·I·R.
+pub fn drop_there_and_back(current: Current, one_way: Resistance) -> Voltage {
+    current * one_way * 2.0
+}
+
+/// A voltage as a share of another.
+pub fn share(part: Voltage, whole: Voltage) -> Ratio {
+    percent(100.0 * part.in_volts() / whole.in_volts())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{amperes, seconds, square_millimetres};
+    use crate::tables::cordage::Insulation;
+    use crate::tables::withstand::{ConductorRole, k};
+
+    #[test]
+    fn coordination_holds_at_the_limit_and_not_above_it() {
+        let holds = |rating, capacity| {
+            let (tripping, limit) = (percent(145.0), percent(145.0));
+            Coordination::new(amperes(rating), tripping, amperes(capacity), limit).holds()
+        };
+        assert!(holds(16.0, 16.0));
+        assert!(!holds(16.0, 15.99));
+        // gG fuses: I2 is 1.6 In (IEC 60269-1), so In must be 0.906 Iz.
+        let fuse = |rating| {
+            let (tripping, limit) = (percent(160.0), percent(145.0));
+            Coordination::new(amperes(rating), tripping, amperes(20.0), limit).holds()
+        };
+        assert!(fuse(18.0) && !fuse(20.0));
+    }
+
+    /// Textbook example: 10 mm² PVC bears 4 000 A for 82.66 ms, so k²S² is what that current makes.
+    #[test]
+    fn heat_and_what_a_conductor_bears_meet_at_the_withstand_time() {
+        let k = *k(Insulation::Pvc70, ConductorRole::Line).value().unwrap();
+        let bears = bearable(k, square_millimetres(10.0)).0;
+        assert!((bears - 1_322_500.0).abs() < 1e-6);
+        let made = heat(amperes(4000.0), seconds(0.082_66)).0;
+        assert!((made / bears - 1.0).abs() < 1e-4);
+    }
+}

@@ -1,0 +1,218 @@
+//! `conductor-unprotected`: is the overcurrent device ahead small enough for the conductor behind it?
+
+mod allowance;
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Level};
+use crate::flow::protection::{Coordination, Device, devices_ahead};
+use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Spanned;
+use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::rules::{Draft, rule};
+use crate::survey::{Rating, Survey};
+use crate::tables::{Practice, breakers, limits, wiring};
+
+use super::gaps::Gaps;
+use super::ratings::Ratings;
+use super::{remedy, words};
+use allowance::Allowance;
+
+rule!(
+    "conductor-unprotected",
+    Conductors,
+    Error,
+    "An overcurrent device too large for the conductor behind it: an overload heats the cord until it burns, and nothing opens."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let Some(practice) = survey.practice() else {
+        return;
+    };
+    let (mut gaps, mut ratings) = (Gaps::of(&RULE), Ratings::default());
+    for (id, _) in survey.graph.elements() {
+        let Some(capacity) = ratings.of(survey, id) else {
+            continue;
+        };
+        let Some((device, rating)) = ahead(survey, id) else {
+            continue;
+        };
+        let Some(capacity) = capacity else {
+            let known = survey.conductor_rating(id);
+            let known = known.unwrap_or(Rating::missing("nothing is known of it"));
+            gaps.miss_rating(survey, id, &known, basis(practice, id, survey), findings);
+            continue;
+        };
+        if is_protected(survey, practice, id, rating.value, capacity) {
+            continue;
+        }
+        match allowance::of(survey, practice, id, rating.value, capacity) {
+            Allowance::Granted => {}
+            Allowance::Open(gap) => {
+                gaps.miss(gap.about.clone(), gap.kind, findings, |_| gap);
+            }
+            Allowance::Refused { why, is_mild } => {
+                let case = Case {
+                    device,
+                    rating,
+                    capacity,
+                };
+                findings.extend(unprotected(survey, practice, id, &case, why, is_mild));
+            }
+        }
+    }
+}
+
+/// The device ahead of a conductor and its rated current: the bank's or, without one, the circuit's. A
+/// device whose rating is not known is passed over here; the records miss the rating.
+///
+/// A fuse in the plug stands nearer than either; whether it suits the cord is a question of its own
+/// (BS 1363-1 Table 2), so that such cords are passed over.
+fn ahead<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Device<'a>, &'a Spanned<Current>)> {
+    if let ElementKind::Cord(cord) | ElementKind::Leg(cord, _) = survey.graph.kind(id)
+        && survey
+            .graph
+            .cord_type(survey.model, cord)?
+            .fuse
+            .span()
+            .is_some()
+    {
+        return None;
+    }
+    let mut devices = devices_ahead(survey.model, survey.graph, id);
+    devices.find_map(|device| Some((device, device.breaker.rating.given()?)))
+}
+
+/// In ≤ Iz and I2 ≤ 1.45 Iz; for fixed wiring under the NEC what 240.4 allows.
+fn is_protected(
+    survey: &Survey<'_>,
+    practice: Practice,
+    id: ElementId,
+    rating: Current,
+    capacity: Current,
+) -> bool {
+    let fixed = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
+    if practice == Practice::Nec && fixed {
+        return is_protected_wiring(survey, id, rating, capacity);
+    }
+    let Some(limit) = limits::conventional_tripping() else {
+        return false;
+    };
+    // No standard of circuit-breakers lets them trip later than at 1.45 times the rating.
+    Coordination::new(rating, limit.value, capacity, limit.value).holds()
+}
+
+/// The next standard rating above the ampacity is allowed, but never more than 240.4(D) has for a small
+/// conductor. A circuit here has one receptacle, so 240.4(B)(1) does not stand against it.
+fn is_protected_wiring(
+    survey: &Survey<'_>,
+    id: ElementId,
+    rating: Current,
+    capacity: Current,
+) -> bool {
+    let same = 1.0 + 1e-9;
+    let size = survey.conductors_of(id).and_then(|own| own.size);
+    let small = size.map(wiring::largest_overcurrent_device);
+    if let Some(small) = small.as_ref().and_then(|small| small.value())
+        && rating > *small * same
+    {
+        return false;
+    }
+    let ratings = breakers::standard_ratings(Practice::Nec);
+    let ratings = ratings.map_or(&[][..], |ratings| &ratings.value);
+    let next = ratings.iter().find(|next| **next * same >= capacity);
+    rating <= next.copied().unwrap_or(capacity).max(capacity) * same
+}
+
+/// What the rule rests on for a conductor.
+fn basis(practice: Practice, id: ElementId, survey: &Survey<'_>) -> Citation {
+    let fixed = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
+    let (standard, clause, edition, confidence) = match practice {
+        Practice::Iec => ("IEC 60364-4-43", "433.1", "2008", Confidence::TwoCopies),
+        Practice::Nec if fixed => (
+            "NFPA 70 (NEC)",
+            "240.4(B) and (D)",
+            "2023",
+            Confidence::FromMemory,
+        ),
+        Practice::Nec => ("NFPA 70 (NEC)", "240.5(A)", "2020", Confidence::OneCopy),
+    };
+    Citation::new(standard, clause, edition, confidence)
+}
+
+/// What stands against each other.
+struct Case<'a> {
+    device: Device<'a>,
+    rating: &'a Spanned<Current>,
+    capacity: Current,
+}
+
+fn unprotected(
+    survey: &Survey<'_>,
+    practice: Practice,
+    id: ElementId,
+    case: &Case<'_>,
+    why: String,
+    is_mild: bool,
+) -> Option<Finding> {
+    let Some(Rating::Known {
+        working,
+        basis: tables,
+        ..
+    }) = survey.conductor_rating(id)
+    else {
+        return None;
+    };
+    let own = basis(practice, id, survey);
+    let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
+    let ahead = words::device(survey, &case.device);
+    let headline = format!(
+        "{} is not protected: {ahead} lets an overload pass that burns conductors of {capacity}",
+        words::run(survey, id)
+    );
+    let level = match words::level(&tables).min(words::level(std::slice::from_ref(&own))) {
+        Level::Error if is_mild => Level::Warning,
+        level => level,
+    };
+    let note = format!("carries {capacity} here");
+    let draft = Draft::new(&RULE, headline, words::choice_span(survey, id), note, own);
+    let advice = remedy::to_carry(survey, id, case.rating.value);
+    let draft = draft
+        .level(level)
+        .above([words::device_place(survey, &case.device)])
+        .below([words::conductor_place(survey, id, "")])
+        .working(working)
+        .working([format!("In = {rating} > Iz = {capacity}"), why])
+        .working(tripping(practice, case))
+        .also(tables)
+        .advice(format!(
+            "{advice}, or put a device of no more than {} ahead of it.",
+            largest_device(practice, case.capacity)
+        ))
+        .about([survey.full_name(id)]);
+    Some(draft.finish())
+}
+
+/// I2 ≤ 1.45 Iz, redone by hand.
+fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
+    let limit = limits::conventional_tripping().filter(|_| practice == Practice::Iec)?;
+    let both = Coordination::new(case.rating.value, limit.value, case.capacity, limit.value);
+    Some(format!(
+        "sure to open at I2 = 1.45 × {} = {}; the conductor bears 1.45 × {} = {}",
+        case.rating.value.show(),
+        show_rounded(both.tripping),
+        show_rounded(both.capacity),
+        show_rounded(both.limit)
+    ))
+}
+
+/// The largest device rating made that the conductor bears.
+fn largest_device(practice: Practice, capacity: Current) -> String {
+    let ratings = breakers::standard_ratings(practice);
+    let ratings = ratings.map_or(&[][..], |ratings| &ratings.value);
+    let mut fitting = ratings
+        .iter()
+        .filter(|rating| rating.in_amperes() <= capacity.in_amperes() * (1.0 + 1e-9));
+    fitting
+        .next_back()
+        .map_or_else(|| show_rounded(capacity), Quantity::show)
+}

@@ -1,0 +1,152 @@
+//! Facts that are missing, each said once however many cords suffer from it.
+
+use rustc_hash::FxHashSet;
+use smol_str::SmolStr;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::rules::{Draft, Rule};
+use crate::source::Span;
+use crate::survey::{Rating, Survey, field_or_name};
+
+use super::words;
+
+/// What is missing, where it should stand, and what cannot be said for want of it.
+pub(super) struct Gap {
+    /// The thing that lacks the fact.
+    pub about: SmolStr,
+    /// Tells apart what one thing may lack.
+    pub kind: &'static str,
+    /// Where the fact should stand.
+    pub span: Span,
+    /// `Whether … cannot be said: … is missing`.
+    pub headline: String,
+    /// What is missing, short, for the note there.
+    pub missing: String,
+    /// The limit that cannot be applied.
+    pub basis: Citation,
+    /// What to write.
+    pub advice: String,
+}
+
+/// The facts that a rule has already missed.
+pub(super) struct Gaps {
+    rule: &'static Rule,
+    seen: FxHashSet<(SmolStr, &'static str)>,
+}
+
+impl Gaps {
+    /// None missed yet.
+    pub fn of(rule: &'static Rule) -> Self {
+        Self {
+            rule,
+            seen: FxHashSet::default(),
+        }
+    }
+
+    /// Whether this fact is missed for the first time; the gap is built only then.
+    pub fn miss(
+        &mut self,
+        about: SmolStr,
+        kind: &'static str,
+        findings: &mut Vec<Finding>,
+        gap: impl FnOnce(SmolStr) -> Gap,
+    ) {
+        if !self.seen.insert((about.clone(), kind)) {
+            return;
+        }
+        let gap = gap(about);
+        let draft = Draft::new(self.rule, gap.headline, gap.span, gap.missing, gap.basis);
+        let draft = draft.open().advice(gap.advice).about([gap.about]);
+        findings.push(draft.kind(kind).finish());
+    }
+
+    /// The load of a device is not known, so that every sum above it is a lower bound.
+    pub fn miss_load(
+        &mut self,
+        survey: &Survey<'_>,
+        device: Id<Device>,
+        what: &str,
+        basis: Citation,
+        findings: &mut Vec<Finding>,
+    ) {
+        let name = &survey.model.devices[device].name;
+        self.miss(name.value.clone(), "load", findings, |about| {
+            let gap = survey.load_gap(device);
+            let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
+            Gap {
+                headline: format!(
+                    "Whether {what} device {about} cannot be said: {why}"
+                ),
+                about,
+                kind: "load",
+                span: gap.map_or(name.span, |gap| gap.span),
+                missing: why.to_owned(),
+                basis,
+                advice: "Give the draw of the device, with the power factor of its model where the draw is in watts.".into(),
+            }
+        });
+    }
+
+    /// What the conductors of an element may carry is not known.
+    pub fn miss_rating(
+        &mut self,
+        survey: &Survey<'_>,
+        id: ElementId,
+        rating: &Rating,
+        basis: Citation,
+        findings: &mut Vec<Finding>,
+    ) {
+        let Rating::Unknown { why, basis: asked } = rating else {
+            return;
+        };
+        let (about, span) = lacking(survey, id);
+        self.miss(about, "capacity", findings, |about| Gap {
+            headline: format!(
+                "Whether {} can carry its current cannot be said: {why}",
+                words::run(survey, id)
+            ),
+            about,
+            kind: "capacity",
+            span,
+            missing: why.clone(),
+            basis: asked.first().cloned().unwrap_or(basis),
+            advice: "Give the missing fact, or choose conductors that the tables list.".into(),
+        });
+    }
+}
+
+/// Who lacks the fact without which a capacity cannot be worked out.
+fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Span) {
+    let site = &survey.model.site;
+    if survey.practice().is_none() {
+        let span = site.practice.span().or(site.name.span());
+        return ("site".into(), span.unwrap_or(survey.name(id).span));
+    }
+    let sized = survey
+        .conductors_of(id)
+        .is_some_and(|own| own.size.is_some());
+    if sized && survey.ambient(id).is_none() {
+        let zones = match survey.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => survey.surroundings(cord).zones,
+            ElementKind::Pdu(pdu) => survey.zone_of_pdu(pdu).into_iter().collect(),
+            _ => Vec::new(),
+        };
+        return match zones.into_iter().find(|zone| zone.ambient.get().is_none()) {
+            Some(zone) => (
+                zone.name.value.clone(),
+                field_or_name(&zone.ambient, &zone.name),
+            ),
+            None => {
+                let span = site.ambient.span().unwrap_or(survey.name(id).span);
+                ("site".into(), span)
+            }
+        };
+    }
+    let owner = words::owner(survey, id);
+    let name = owner.map_or_else(|| survey.full_name(id), |owner| owner.name.value.clone());
+    (name, words::conductor_span(survey, id))
+}

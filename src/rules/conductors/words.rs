@@ -1,0 +1,129 @@
+//! What the runs of conductor and the devices ahead of them are called, and where they stand.
+
+use smol_str::SmolStr;
+
+use crate::citation::Citation;
+use crate::finding::{Level, Place};
+use crate::flow::protection::Device;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::value::{Name, Spanned};
+use crate::quantity::Quantity;
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name, place};
+
+/// `the wiring of circuit A-1`, `the input cord of PDU pdu-a`, `cord W-1`.
+pub(super) fn run(survey: &Survey<'_>, id: ElementId) -> String {
+    let own = survey.describe(id);
+    match survey.graph.kind(id) {
+        ElementKind::Circuit(_) => format!("the wiring of {own}"),
+        ElementKind::Pdu(_) => format!("the input cord of {own}"),
+        _ => own,
+    }
+}
+
+/// The thing that describes a run's conductors: a cord type, a PDU model, a circuit.
+pub(super) struct Owner<'a> {
+    /// Its kind, for the middle of a sentence.
+    pub what: &'static str,
+    /// Its name.
+    pub name: &'a Spanned<Name>,
+}
+
+impl Owner<'_> {
+    /// `cord type c13-short`
+    pub fn describe(&self) -> String {
+        format!("{} {}", self.what, self.name.value)
+    }
+}
+
+/// Who describes the conductors of an element; the element itself where its type is not known.
+pub(super) fn owner<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Owner<'a>> {
+    let links = &survey.graph.links;
+    Some(match survey.graph.kind(id) {
+        ElementKind::Supply(supply) => Owner {
+            what: "supply",
+            name: &survey.model.supplies[supply].name,
+        },
+        ElementKind::Circuit(circuit) => Owner {
+            what: "circuit",
+            name: &survey.model.circuits[circuit].name,
+        },
+        ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => Owner {
+            what: "PDU model",
+            name: &survey.model.pdu_models[links.pdu_models[pdu.index()]?].name,
+        },
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Owner {
+            what: "cord type",
+            name: &survey.model.cord_types[links.cord_types[cord.index()]?].name,
+        },
+    })
+}
+
+/// Where the size of an element's conductors stands, or who should give it.
+pub(super) fn conductor_span(survey: &Survey<'_>, id: ElementId) -> Span {
+    let field = survey.conductors_of(id).and_then(|own| own.field.span());
+    let owner = || owner(survey, id).map(|owner| owner.name.span);
+    field.or_else(owner).unwrap_or(survey.name(id).span)
+}
+
+/// The line to edit for other conductors: of a cord its type, of anything else the size itself.
+pub(super) fn choice_span(survey: &Survey<'_>, id: ElementId) -> Span {
+    match survey.graph.kind(id) {
+        ElementKind::Cord(cord) => {
+            let cord = &survey.model.cords[cord];
+            field_or_name(&cord.cord_type, &cord.name)
+        }
+        _ => conductor_span(survey, id),
+    }
+}
+
+/// The size of an element's conductors as a place, with what there is to see.
+pub(super) fn conductor_place(survey: &Survey<'_>, id: ElementId, note: &str) -> Place {
+    let size = survey
+        .conductors_of(id)
+        .map_or_else(String::new, |own| format!("{own}"));
+    place(conductor_span(survey, id), format!("{size}{note}"))
+}
+
+/// An overcurrent device in the middle of a sentence: `the 10 A breaker of bank B1 of PDU pdu-a`.
+pub(super) fn device(survey: &Survey<'_>, device: &Device<'_>) -> String {
+    let rating = device.breaker.rating.get();
+    let rating = rating.map_or_else(String::new, |rating| format!("{} ", rating.show()));
+    format!("the {rating}breaker of {}", survey.describe(device.at))
+}
+
+/// An overcurrent device as a place.
+pub(super) fn device_place(survey: &Survey<'_>, ahead: &Device<'_>) -> Place {
+    place(survey.place_of(ahead.at), device(survey, ahead))
+}
+
+/// A stable name that tells a device apart from others of its kind: of a bank, that of its model, so
+/// that a fact that the model lacks is missed once and not for every PDU.
+pub(super) fn device_model(survey: &Survey<'_>, id: ElementId) -> SmolStr {
+    match (survey.graph.kind(id), owner(survey, id)) {
+        (ElementKind::Bank(..), Some(owner)) => {
+            let bank = &survey.name(id).value;
+            SmolStr::from(format!("{}/{bank}", owner.name.value))
+        }
+        _ => survey.full_name(id),
+    }
+}
+
+/// `bank B1 of PDU model strip-16`, `circuit A-1`.
+pub(super) fn describe_device_model(survey: &Survey<'_>, id: ElementId) -> String {
+    match (survey.graph.kind(id), owner(survey, id)) {
+        (ElementKind::Bank(..), Some(owner)) => {
+            format!("bank {} of {}", survey.name(id).value, owner.describe())
+        }
+        _ => survey.describe(id),
+    }
+}
+
+/// An error where every figure behind it was read; a warning where one is from memory or practice.
+pub(super) fn level(basis: &[Citation]) -> Level {
+    if basis.iter().all(|citation| citation.confidence.is_firm()) {
+        Level::Error
+    } else {
+        Level::Warning
+    }
+}

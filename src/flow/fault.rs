@@ -11,8 +11,7 @@ use crate::graph::{ElementId, ElementKind, Graph, PduFeed};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::quantity::{
-    Arrangement, Current, InUnits, Ratio, Resistance, Temperature, Voltage, amperes,
-    degrees_celsius, ohms,
+    Arrangement, Current, InUnits, Ratio, Resistance, Temperature, Voltage, degrees_celsius, ohms,
 };
 use crate::tables::conductors::Side;
 
@@ -225,7 +224,7 @@ fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(Along, Along)
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{percent, volts};
+    use crate::quantity::{amperes, percent, volts};
 
     fn loop_of(source: f64, conductors: f64) -> FaultLoop {
         FaultLoop {

@@ -39,6 +39,8 @@ pub(super) struct Stress {
     pub heat: EnergyLetThrough,
     /// What is borne.
     pub bears: EnergyLetThrough,
+    /// The conductors that are there.
+    pub size: ConductorSize,
     /// The section that would bear it.
     pub least_section: Area,
     /// The arithmetic.
@@ -51,14 +53,14 @@ pub(super) struct Stress {
 struct Run<'a> {
     id: ElementId,
     device: Device<'a>,
-    section: Area,
+    size: ConductorSize,
     k: AdiabaticConstant,
     k_source: Citation,
 }
 
 impl Run<'_> {
     fn bears(&self) -> EnergyLetThrough {
-        bearable(self.k, self.section)
+        bearable(self.k, self.size.area())
     }
 
     fn stress(&self, kind: &'static str, heat: EnergyLetThrough, working: Vec<String>) -> Stress {
@@ -67,7 +69,7 @@ impl Run<'_> {
         let sum = format!(
             "k²S² = ({} × {})² = {}",
             self.k.value(),
-            show_rounded(self.section),
+            show_rounded(self.size.area()),
             bears.show()
         );
         let verdict = format!("{} > {}", heat.show(), bears.show());
@@ -76,6 +78,7 @@ impl Run<'_> {
             kind,
             heat,
             bears,
+            size: self.size,
             least_section: self.k.least_section(one_second, seconds(1.0)),
             working: working.into_iter().chain([sum, verdict]).collect(),
             basis: vec![self.k_source.clone()],
@@ -139,7 +142,7 @@ fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run
     Ok(Run {
         id,
         device,
-        section: size.area(),
+        size,
         k: constant.value,
         k_source: constant.citation.clone(),
     })

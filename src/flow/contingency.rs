@@ -207,8 +207,8 @@ fn lowest(network: &Network, state: &State, range: Range<usize>) -> Option<f64> 
         let end = range.end;
         let pairs = range.flat_map(|a| (a + 1..end).map(move |b| (a, b)));
         let live = pairs.filter(|&(a, b)| between(&network.unloaded, a, b) > 0.0);
-        let kept = live
-            .map(|(a, b)| between(&state.voltage, a, b) / between(&network.unloaded, a, b));
+        let kept =
+            live.map(|(a, b)| between(&state.voltage, a, b) / between(&network.unloaded, a, b));
         kept.min_by(f64::total_cmp)
     };
     square.map(f64::sqrt)

@@ -10,7 +10,9 @@ use crate::citation::Citation;
 use crate::flow::fault::{FaultLoop, Source, Ways};
 use crate::flow::protection::{Device, bearable, devices_ahead, heat};
 use crate::graph::{ElementId, ElementKind};
-use crate::quantity::{Area, Current, EnergyLetThrough, Quantity, Time, seconds, show_rounded};
+use crate::quantity::{
+    Area, ConductorSize, Current, EnergyLetThrough, Quantity, Time, seconds, show_rounded,
+};
 use crate::survey::{Survey, exceeds, field_or_name};
 use crate::tables::cordage::Insulation;
 use crate::tables::limits;

@@ -166,7 +166,7 @@ fn unprotected(
     let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
     let ahead = words::device(survey, &case.device);
     let headline = format!(
-        "{} is not protected: {ahead} lets an overload pass that burns conductors of {capacity}",
+        "{} may burn on an overload: {ahead} lets more pass than its conductors carry, {capacity}",
         words::run(survey, id)
     );
     let level = match words::level(&tables).min(words::level(std::slice::from_ref(&own))) {

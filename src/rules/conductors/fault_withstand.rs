@@ -81,6 +81,7 @@ fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
         .iter()
         .map(|(id, _)| place(survey.name(*id).span, survey.describe(*id)));
     let let_through = device.breaker.let_through.given();
+    let let_through = let_through.filter(|_| stress.kind == "let-through");
     let let_through = let_through.map(|given| place(given.span, format!("lets {heat} through")));
     let owner = words::owner(survey, *id);
     let owner = owner.map_or_else(|| survey.full_name(*id), |owner| owner.name.value.clone());

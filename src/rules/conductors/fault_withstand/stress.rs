@@ -104,10 +104,12 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Curr
         Ok(run) => run,
         Err(gap) => return Outcome::Open(gap),
     };
-    let stressed = let_through.filter(|heat| heat.0 > run.bears().0 * (1.0 + 1e-9));
+    let bears = run.bears().0 * (1.0 + 1e-9);
+    let stressed = let_through.filter(|(_, heat)| heat.0 > bears);
     match (stressed, is_overload_proof) {
-        (Some(heat), _) => {
+        (Some((device, heat)), _) => {
             let working = vec![format!("let through by {}", words::device(survey, &device))];
+            let run = Run { device, ..run };
             Outcome::Burns(run.stress("let-through", heat, working))
         }
         (None, true) => Outcome::Bears,
@@ -124,11 +126,14 @@ fn is_fused(survey: &Survey<'_>, id: ElementId) -> bool {
     kind.is_some_and(|kind| kind.fuse.get().is_some())
 }
 
-/// Of what the devices ahead let through by their makers' figures, the least: all stand in one line.
-fn least_let_through(survey: &Survey<'_>, id: ElementId) -> Option<EnergyLetThrough> {
+/// The device ahead that lets least through by its maker's figure; all of them stand in one line.
+fn least_let_through<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+) -> Option<(Device<'a>, EnergyLetThrough)> {
     let devices = devices_ahead(survey.model, survey.graph, id);
-    let known = devices.filter_map(|device| device.breaker.let_through.copied());
-    known.min_by(|a, b| a.0.total_cmp(&b.0))
+    let known = devices.filter_map(|device| Some((device, device.breaker.let_through.copied()?)));
+    known.min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0))
 }
 
 fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Box<Gap>> {
@@ -224,12 +229,7 @@ fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Outcome {
             show_rounded(far.conductors),
             show_rounded(current)
         ),
-        format!(
-            "({})² × {} = {}",
-            show_rounded(current),
-            time.show(),
-            made.show()
-        ),
+        format!("({})² × {} = {}", current.show(), time.show(), made.show()),
     ];
     let mut stress = run.stress("far-end", made, working);
     stress.basis.push(factor.citation);

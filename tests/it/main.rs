@@ -7,6 +7,8 @@
 
 mod commands;
 mod couplers;
+mod conductors;
+mod faults;
 mod flow_properties;
 mod inputs;
 mod jackets;
@@ -20,6 +22,7 @@ mod routing;
 mod site;
 mod splitters;
 mod trace;
+mod worked_examples;
 mod world;
 
 #[path = "../generator/dice.rs"]

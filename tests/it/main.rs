@@ -6,8 +6,8 @@
 )]
 
 mod commands;
-mod couplers;
 mod conductors;
+mod couplers;
 mod faults;
 mod flow_properties;
 mod inputs;

@@ -92,7 +92,7 @@ impl Run<'_> {
 pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Current) -> Outcome {
     let mut devices = devices_ahead(survey.model, survey.graph, id);
     let nearest = devices.find_map(|device| Some((device, device.breaker.rating.copied()?)));
-    let Some((device, rating)) = nearest.filter(|_| !is_fused(survey, id)) else {
+    let Some((device, rating)) = nearest.filter(|_| !words::is_fused(survey, id)) else {
         return Outcome::Bears;
     };
     let let_through = least_let_through(survey, id);
@@ -115,15 +115,6 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Curr
         (None, true) => Outcome::Bears,
         (None, false) => both_ends(survey, ways, &run, let_through.is_some()),
     }
-}
-
-/// A fuse in the plug protects the cord against short circuit (BS 1363-1 Table 2).
-fn is_fused(survey: &Survey<'_>, id: ElementId) -> bool {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return false;
-    };
-    let kind = survey.graph.cord_type(survey.model, cord);
-    kind.is_some_and(|kind| kind.fuse.get().is_some())
 }
 
 /// The device ahead that lets least through by its maker's figure; all of them stand in one line.

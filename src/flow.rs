@@ -65,6 +65,8 @@ pub struct Flows {
     /// What every inlet takes and every device needs.
     pub loads: Loads,
     normal: State,
+    /// The normal state with the lines in the other sequence, where nobody has proved which it is.
+    normal_reverse: Option<State>,
     extremes: Extremes,
     nominal: Vec<Complex64>,
     unloaded: Vec<Complex64>,
@@ -78,16 +80,17 @@ impl Flows {
         let mut extremes = Extremes::new(graph);
         let forward = Network::new(model, graph, Sequence::Forward);
         let normal = contingency::survey(graph, &forward, &loads, &mut extremes);
-        if forward.sequence_matters() {
+        let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
-            contingency::survey(graph, &reverse, &loads, &mut extremes);
-        }
+            contingency::survey(graph, &reverse, &loads, &mut extremes)
+        });
         let unknown_below = loads.unknown_below(graph);
         let nominal = forward.nominal().to_vec();
         let unloaded = forward.unloaded;
         Self {
             loads,
             normal,
+            normal_reverse,
             extremes,
             nominal,
             unloaded,
@@ -105,7 +108,7 @@ impl Flows {
         range.map(|at| {
             (
                 graph.conductors()[at].pole,
-                amperes(self.normal.magnitude(at)),
+                amperes(self.normal_magnitude(at)),
             )
         })
     }
@@ -117,16 +120,22 @@ impl Flows {
         range.map(|at| (graph.conductors()[at].pole, self.normal.current[at]))
     }
 
+    /// The larger current of both sequences, where the sequence is not proved.
+    fn normal_magnitude(&self, conductor: usize) -> f64 {
+        let reverse = self.normal_reverse.as_ref();
+        let reverse = reverse.map_or(0.0, |state| state.magnitude(conductor));
+        self.normal.magnitude(conductor).max(reverse)
+    }
+
     /// Largest current of an element's line conductors in the normal state.
     pub fn normal(&self, graph: &Graph, id: ElementId) -> Option<Worst> {
         let lines = graph.conductors_of(id).filter(|&at| is_line(graph, id, at));
         let largest = lines.max_by(|&a, &b| {
-            self.normal
-                .magnitude(a)
-                .total_cmp(&self.normal.magnitude(b))
+            self.normal_magnitude(a)
+                .total_cmp(&self.normal_magnitude(b))
         })?;
         Some(Worst {
-            current: amperes(self.normal.magnitude(largest)),
+            current: amperes(self.normal_magnitude(largest)),
             pole: graph.conductors()[largest].pole,
             lost: None,
         })
@@ -192,6 +201,26 @@ impl Flows {
         (voltage > 0.0).then(|| volts(voltage))
     }
 
+    /// Voltage of a line at its far end against the supply's neutral point, in the normal state.
+    pub fn voltage_to_neutral(&self, graph: &Graph, id: ElementId, pole: Pole) -> Option<Voltage> {
+        let at = graph.conductor(id, pole)?;
+        Some(volts(self.normal.voltage[at].norm()))
+    }
+
+    /// Apparent power that an element delivers at its far end in the normal state; of two sequences
+    /// the larger.
+    pub fn normal_power(&self, graph: &Graph, id: ElementId) -> ApparentPower {
+        let power = |state: &State| {
+            let range = graph.conductors_of(id);
+            let sum: Complex64 = range
+                .map(|at| state.voltage[at] * state.current[at].conj())
+                .sum();
+            sum.norm()
+        };
+        let reverse = self.normal_reverse.as_ref().map_or(0.0, power);
+        volt_amperes(power(&self.normal).max(reverse))
+    }
+
     /// Largest apparent power that a supply delivers over the normal state and every contingency,
     /// and what makes it.
     pub fn worst_power(&self, supply: Id<Supply>) -> (ApparentPower, Option<ElementId>) {
@@ -199,7 +228,8 @@ impl Flows {
         (volt_amperes(value), lost)
     }
 
-    /// A device below the element whose load is not known: every sum there is then a lower bound.
+    /// A device below the element whose load is not known, or does not reach the element because the
+    /// poles it hangs on could not be resolved: every sum there is then a lower bound.
     pub fn unknown_below(&self, id: ElementId) -> Option<Id<Device>> {
         self.unknown_below[id.index()]
     }

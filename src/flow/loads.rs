@@ -140,7 +140,8 @@ impl Loads {
         }
     }
 
-    /// For every element, a device below it whose load is not known.
+    /// For every element, a device below it whose load is not known, or is missing from the sums
+    /// because the cord that feeds it does not have the two poles it should.
     pub(super) fn unknown_below(&self, graph: &Graph) -> Vec<Option<Id<Device>>> {
         let mut unknown = vec![None; graph.len()];
         for (id, _) in graph.elements() {
@@ -148,7 +149,8 @@ impl Loads {
                 continue;
             };
             let device = graph.links.inlets[*inlet as usize].device;
-            if self.devices[device.index()].basis.is_ok() {
+            let is_summed = graph.conductors_of(id).len() == 2;
+            if is_summed && self.devices[device.index()].basis.is_ok() {
                 continue;
             }
             for upper in graph.upwards(id) {

@@ -3,6 +3,7 @@
 use crate::citation::Citation;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::{Cord, CordType};
+use crate::model::pdus::Outlet;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{Current, InUnits, Quantity, show_rounded};
@@ -141,7 +142,15 @@ impl Survey<'_> {
         Some(link(LinkKind::Outlet, coupler, rating))
     }
 
-    fn coupler_link(
+    /// What an outlet of a power strip may carry, whatever is plugged into it; `None` if its coupler
+    /// is not known.
+    pub fn outlet_rating(&self, outlet: &Outlet) -> Option<Link> {
+        self.coupler_link(LinkKind::Outlet, &outlet.coupler, outlet.rating.get())
+    }
+
+    /// What a coupler may carry under the site's practice, as its sheet and its mark say; `None` if
+    /// the coupler is not known.
+    pub fn coupler_link(
         &self,
         kind: LinkKind,
         coupler: &Field<CouplerRef>,

@@ -25,15 +25,19 @@ enum Limit {
     ReceptacleLoad,
     ConventionalTripping,
     FieldAssembledCord,
+    MinimumVoltageFactor,
+    EarthFaultMultiple,
+    ResidualMultiple,
+    CoiledCord,
+    DeviceAheadOfOutlet,
+    PhaseImbalanceNoted,
+    PhaseImbalanceLarge,
+    PhaseImbalanceFloor,
     EquipmentOnPlug,
     ReceptacleOnCircuit,
     FusedSocketCircuit,
     EquipmentEarthCurrent,
     ReinforcedEarthConductor,
-    MinimumVoltageFactor,
-    EarthFaultMultiple,
-    ResidualMultiple,
-    CoiledCord,
 }
 
 #[derive(Debug, Deserialize)]
@@ -126,8 +130,36 @@ pub fn cord_in_it_room() -> Option<Cited<Length>> {
 /// Largest cord-and-plug load on a receptacle of a NEC circuit with several receptacles.
 pub fn receptacle_load(receptacle: Current) -> Option<Cited<Current>> {
     read(Limit::ReceptacleLoad, Some(Practice::Nec), |row| {
-        let is_same = is_rated(receptacle, row.receptacle_amperes?);
-        is_same.then_some(Current::new::<ampere>(row.amperes?))
+        for_receptacle(row, receptacle)
+    })
+}
+
+/// Largest overcurrent device that may stand ahead of an outlet of this rating without a device of its
+/// own; `None` where no row is for that rating, and then the device may not exceed the outlet.
+pub fn device_ahead_of_outlet(practice: Practice, outlet: Current) -> Option<Cited<Current>> {
+    read(Limit::DeviceAheadOfOutlet, Some(practice), |row| {
+        for_receptacle(row, outlet)
+    })
+}
+
+fn for_receptacle(row: &Row, receptacle: Current) -> Option<Current> {
+    is_rated(receptacle, row.receptacle_amperes?).then_some(Current::new::<ampere>(row.amperes?))
+}
+
+/// Largest departure of a line current from the mean of all that is passed over.
+pub fn phase_imbalance_noted() -> Option<Cited<Ratio>> {
+    read(Limit::PhaseImbalanceNoted, None, share)
+}
+
+/// Largest departure of a line current from the mean of all that is only worth a note.
+pub fn phase_imbalance_large() -> Option<Cited<Ratio>> {
+    read(Limit::PhaseImbalanceLarge, None, share)
+}
+
+/// Mean current below which unevenness of the lines is passed over.
+pub fn phase_imbalance_floor() -> Option<Cited<Current>> {
+    read(Limit::PhaseImbalanceFloor, None, |row| {
+        row.amperes.map(Current::new::<ampere>)
     })
 }
 
@@ -272,5 +304,21 @@ mod tests {
             assert_eq!(load(rating), Some(expected));
         }
         assert_eq!(load(17.0), None);
+    }
+
+    /// NEC Table 210.21(B)(3): 15 A receptacles on circuits up to 20 A, 20 and 30 A ones on their own.
+    #[test]
+    fn outlets_bear_the_devices_of_the_table() {
+        let ahead = |practice, rating| {
+            let found = device_ahead_of_outlet(practice, Current::new::<ampere>(rating));
+            found.map(|found| found.value.get::<ampere>())
+        };
+        for (rating, expected) in [(15.0, 20.0), (20.0, 20.0), (30.0, 30.0)] {
+            assert_eq!(ahead(Practice::Nec, rating), Some(expected));
+        }
+        assert_eq!(ahead(Practice::Nec, 10.0), Some(20.0));
+        assert_eq!(ahead(Practice::Nec, 50.0), None);
+        assert_eq!(ahead(Practice::Iec, 10.0), Some(16.0));
+        assert_eq!(ahead(Practice::Iec, 32.0), None);
     }
 }

@@ -8,8 +8,10 @@
 mod commands;
 mod conductors;
 mod couplers;
+mod example_repo;
 mod faults;
 mod flow_properties;
+mod house_rules;
 mod inputs;
 mod jackets;
 mod pages;

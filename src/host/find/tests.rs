@@ -1,3 +1,5 @@
+//! Finding sites in folders made for it.
+
 use super::*;
 use crate::host::folder::Folder;
 

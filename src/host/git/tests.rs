@@ -1,3 +1,5 @@
+//! Reading a revision of a repository made for it.
+
 use super::*;
 use crate::host::folder::Folder;
 

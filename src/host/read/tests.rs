@@ -1,3 +1,5 @@
+//! Reading sites in folders made for it.
+
 use std::fs;
 
 use super::*;

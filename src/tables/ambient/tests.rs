@@ -1,3 +1,5 @@
+//! Ambient factors against the published tables and the closed form.
+
 use super::*;
 use crate::citation::Confidence;
 use crate::quantity::Area;

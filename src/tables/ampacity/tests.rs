@@ -1,3 +1,5 @@
+//! Ampacities against the published tables.
+
 use super::*;
 use crate::citation::Confidence;
 use crate::tables::cordage;

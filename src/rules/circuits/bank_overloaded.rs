@@ -1,0 +1,25 @@
+//! `bank-overloaded`: does a bank of a strip carry more than its breaker may, with everything in order?
+//!
+//! A bank without a breaker of its own has no limit of its own: the line and the circuit limit it.
+
+use crate::finding::Finding;
+use crate::graph::ElementKind;
+use crate::rules::rule;
+use crate::survey::Survey;
+
+use super::overload;
+
+rule!(
+    "bank-overloaded",
+    Circuits,
+    Error,
+    "A bank of a PDU that carries more than its breaker may: a trip cuts off every outlet of the bank."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for (id, element) in survey.graph.elements() {
+        if matches!(element.kind, ElementKind::Bank(..)) {
+            overload::judge_normal(&RULE, survey, id, findings);
+        }
+    }
+}

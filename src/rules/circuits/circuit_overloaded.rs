@@ -1,0 +1,23 @@
+//! `circuit-overloaded`: does a branch circuit carry more than its breaker may, with everything in order?
+
+use crate::finding::Finding;
+use crate::graph::ElementKind;
+use crate::rules::rule;
+use crate::survey::Survey;
+
+use super::overload;
+
+rule!(
+    "circuit-overloaded",
+    Circuits,
+    Error,
+    "A circuit that carries more than its breaker may: it runs hot, and a trip cuts off everything on it."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for (id, element) in survey.graph.elements() {
+        if matches!(element.kind, ElementKind::Circuit(_)) {
+            overload::judge_normal(&RULE, survey, id, findings);
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! What a breaker may carry: its rating, and the share of it that a continuous load may take.
+
+use crate::citation::{Citation, Cited, Confidence};
+use crate::model::circuits::Breaker;
+use crate::model::value::{Field, Name, Spanned};
+use crate::quantity::{Ratio, percent};
+use crate::survey::{Survey, field_or_name};
+use crate::tables::{Practice, limits};
+
+use super::{Limit, Limits, Missing, Part, Step};
+
+/// The limits of a breaker; `owner` says whose it is and which name to point at.
+pub(super) fn limits<'a>(
+    survey: &Survey<'_>,
+    breaker: &Field<Breaker>,
+    owner: impl Fn() -> (String, &'a Spanned<Name>),
+) -> Limits {
+    let given = breaker.get();
+    let Some((breaker, rating)) =
+        given.and_then(|breaker| Some((breaker, breaker.rating.given()?)))
+    else {
+        let (owner, name) = owner();
+        let own = given.and_then(|breaker| breaker.rating.span());
+        return Limits::unknown(Missing {
+            what: format!("the rating of the breaker of {owner}"),
+            at: own.unwrap_or_else(|| field_or_name(breaker, name)),
+            owner,
+            name: name.value.clone(),
+        });
+    };
+    let rated = rating.value;
+    let whole = Limit {
+        step: Step::Rating,
+        current: rated,
+        part: Part::Breaker,
+        rated,
+        share: None,
+        said: "",
+        at: rating.span,
+        basis: rating_basis(survey.practice()),
+    };
+    let shares = continuous_shares(survey, breaker).map(|share| Limit {
+        step: share.step,
+        current: rated * share.cited.value,
+        share: Some(share.cited.value),
+        said: share.said,
+        basis: vec![share.cited.citation],
+        ..whole.clone()
+    });
+    let lines = shares.collect::<Vec<_>>();
+    Limits {
+        lines: std::iter::once(whole).chain(lines).collect(),
+        missing: None,
+    }
+}
+
+fn rating_basis(practice: Option<Practice>) -> Vec<Citation> {
+    let marked = Citation::marked("breaker as marked");
+    let clause = match practice {
+        Some(Practice::Iec) => Some(Citation::new(
+            "IEC 60364-4-43",
+            "433.1",
+            "2008",
+            Confidence::TwoCopies,
+        )),
+        Some(Practice::Nec) => limits::continuous_load(Practice::Nec).map(|share| share.citation),
+        None => None,
+    };
+    std::iter::once(marked).chain(clause).collect()
+}
+
+/// A share of a breaker's rating: how bad it is to cross it, what it is, and whose it is.
+struct Share {
+    step: Step,
+    cited: Cited<Ratio>,
+    said: &'static str,
+}
+
+/// The shares of its rating that a breaker may carry without end.
+///
+/// The code's share binds unless the breaker itself is listed for more; what the owner or the maker
+/// sets below it counts besides.
+fn continuous_shares(survey: &Survey<'_>, breaker: &Breaker) -> impl Iterator<Item = Share> {
+    let code = code_share(survey, breaker);
+    let bound = code.as_ref().map(|code| code.cited.value);
+    let is_stricter = |share: &Share| bound.is_none_or(|code| share.cited.value < code);
+    let house = house_share(survey, breaker).filter(is_stricter);
+    let below_whole = |share: &Share| share.cited.value < percent(100.0);
+    house.into_iter().chain(code).filter(below_whole)
+}
+
+fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
+    let is_nec = survey.practice() == Some(Practice::Nec);
+    let code = limits::continuous_load(Practice::Nec).filter(|_| is_nec)?;
+    let listed = breaker.continuous.copied().filter(|own| *own > code.value);
+    Some(Share {
+        step: Step::Code,
+        cited: Cited {
+            value: listed.unwrap_or(code.value),
+            ..code
+        },
+        said: "the most that code allows without a break",
+    })
+}
+
+/// What the maker or the owner sets. Where that cannot be read, or nobody says which practice binds,
+/// the code's share stands in, as the safe side.
+fn house_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
+    let (own, site) = (&breaker.continuous, &survey.model.site.continuous_load);
+    let (cited, said) = match (own, site) {
+        (Field::Given(own), _) => (
+            marked(own.value, "continuous share as given for this breaker"),
+            "the most that it is given for without a break",
+        ),
+        (Field::Absent, Field::Given(site)) => (
+            marked(site.value, "house policy of this site (`continuous-load`)"),
+            "house policy here, not code",
+        ),
+        (Field::Absent, Field::Absent) if survey.practice().is_some() => return None,
+        _ => (
+            limits::continuous_load(Practice::Nec)?,
+            "taken as the safe side, because the share or the practice cannot be read",
+        ),
+    };
+    let step = Step::House;
+    Some(Share { step, cited, said })
+}
+
+fn marked(value: Ratio, what: &str) -> Cited<Ratio> {
+    Cited {
+        value,
+        citation: Citation::marked(what),
+    }
+}

@@ -1,0 +1,146 @@
+//! What the input of a power strip may carry: its own rating, and those of plug and receptacle.
+
+use crate::citation::Citation;
+use crate::graph::{ElementId, PduFeed};
+use crate::model::pdus::Pdu;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Field, Id, Name, Spanned};
+use crate::quantity::Current;
+use crate::source::Span;
+use crate::survey::{Link, LinkKind, Rating, Survey, field_or_name};
+use crate::tables::{Practice, limits};
+
+use super::{Limit, Limits, Missing, Part, Step};
+
+/// The limits of a strip's input.
+pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits {
+    let name = &survey.model.pdus[pdu].name;
+    let owner = format!("PDU {}", name.value);
+    let Some(model) = survey.graph.links.pdu_models[pdu.index()] else {
+        return Limits::unknown(missing("the model".into(), name.span, owner, name));
+    };
+    let model = &survey.model.pdu_models[model];
+    let owner = || format!("PDU model {}", model.name.value);
+    let mut limits = Limits::default();
+    match model.rating.given() {
+        Some(rating) => {
+            let basis = vec![Citation::marked("input rating of the PDU as marked")];
+            limits
+                .lines
+                .push(whole(Part::Strip, rating.value, rating.span, basis));
+        }
+        None => {
+            let at = field_or_name(&model.rating, &model.name);
+            limits = Limits::unknown(missing("its rating".into(), at, owner(), &model.name));
+        }
+    }
+    coupler(
+        &mut limits,
+        survey,
+        Part::Plug,
+        &model.plug,
+        (owner(), &model.name),
+    );
+    if let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] {
+        let circuit = &survey.model.circuits[circuit];
+        let owner = format!("the receptacle of circuit {}", circuit.name.value);
+        coupler(
+            &mut limits,
+            survey,
+            Part::Receptacle,
+            &circuit.receptacle,
+            (owner, &circuit.name),
+        );
+        several_receptacles(&mut limits, survey, id);
+    }
+    limits
+}
+
+/// Adds a coupler's rating. What is not given at all is left to the rules of the records: a circuit
+/// need not end in a receptacle.
+fn coupler(
+    limits: &mut Limits,
+    survey: &Survey<'_>,
+    part: Part,
+    coupler: &Field<CouplerRef>,
+    (owner, name): (String, &Spanned<Name>),
+) {
+    let kind = if part == Part::Plug {
+        LinkKind::Plug
+    } else {
+        LinkKind::Outlet
+    };
+    let Some(Link {
+        what, span, rating, ..
+    }) = survey.coupler_link(kind, coupler, None)
+    else {
+        return;
+    };
+    match rating {
+        Rating::Known { current, basis, .. } => {
+            limits.lines.push(whole(part, current, span, basis))
+        }
+        Rating::Unknown { .. } if limits.missing.is_none() => {
+            let what = format!("the rated current of {what}");
+            limits.missing = Some(missing(what, span, owner, name));
+        }
+        Rating::Unknown { .. } => {}
+    }
+}
+
+/// NEC Table 210.21(B)(2): where a circuit has several receptacles, each carries less.
+fn several_receptacles(limits: &mut Limits, survey: &Survey<'_>, id: ElementId) {
+    let Some(circuit) = survey.graph.element(id).feeder else {
+        return;
+    };
+    let receptacle = limits
+        .lines
+        .iter()
+        .find(|line| line.part == Part::Receptacle);
+    let is_nec = survey.practice() == Some(Practice::Nec);
+    let Some(receptacle) = receptacle.filter(|_| is_nec && fed_by(survey, circuit) > 1) else {
+        return;
+    };
+    if let Some(load) = limits::receptacle_load(receptacle.rated) {
+        let line = Limit {
+            step: Step::Code,
+            current: load.value,
+            share: Some(load.value / receptacle.rated),
+            said: "the most that code allows where a circuit has several receptacles",
+            basis: vec![load.citation],
+            ..receptacle.clone()
+        };
+        limits.lines.push(line);
+    }
+}
+
+/// A rating that counts as a whole.
+fn whole(part: Part, rated: Current, at: Span, basis: Vec<Citation>) -> Limit {
+    Limit {
+        step: Step::Rating,
+        current: rated,
+        part,
+        rated,
+        share: None,
+        said: "",
+        at,
+        basis,
+    }
+}
+
+fn missing(what: String, at: Span, owner: String, name: &Spanned<Name>) -> Missing {
+    Missing {
+        what,
+        at,
+        owner,
+        name: name.value.clone(),
+    }
+}
+
+/// How many strips and cords hang on a circuit itself.
+fn fed_by(survey: &Survey<'_>, circuit: ElementId) -> usize {
+    let below = survey.graph.below(circuit).map(ElementId);
+    below
+        .filter(|&id| survey.graph.element(id).feeder == Some(circuit))
+        .count()
+}

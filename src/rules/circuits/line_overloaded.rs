@@ -1,0 +1,26 @@
+//! `line-overloaded`: does a line of a strip's input carry more than strip, plug or receptacle may?
+//!
+//! The currents of loads between two lines are summed as phasors. The share that a continuous load may
+//! take is a limit of overcurrent devices and is not applied here a second time.
+
+use crate::finding::Finding;
+use crate::graph::ElementKind;
+use crate::rules::rule;
+use crate::survey::Survey;
+
+use super::overload;
+
+rule!(
+    "line-overloaded",
+    Circuits,
+    Error,
+    "A PDU whose input carries more than the PDU, its plug or its receptacle may: contacts burn."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for (id, element) in survey.graph.elements() {
+        if matches!(element.kind, ElementKind::Pdu(_)) {
+            overload::judge_normal(&RULE, survey, id, findings);
+        }
+    }
+}

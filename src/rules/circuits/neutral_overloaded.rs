@@ -1,0 +1,161 @@
+//! `neutral-overloaded`: does the neutral of several lines carry more than it may, third harmonics
+//! counted where they are given?
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Place};
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Pole;
+use crate::quantity::{Current, InUnits, Quantity, amperes, show_pair};
+use crate::rules::{Draft, rule};
+use crate::survey::{Rating, Survey, place};
+
+use super::contribution::{self, count};
+use super::limit::{Limits, is_above};
+use super::missing::{self, Question};
+use super::way::{self, Carried};
+
+rule!(
+    "neutral-overloaded",
+    Circuits,
+    Warning,
+    "A neutral that carries more than it may: no breaker guards it, and where it burns open, equipment gets up to the voltage between lines."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    for (id, element) in survey.graph.elements() {
+        let is_judged = matches!(element.kind, ElementKind::Circuit(_) | ElementKind::Pdu(_));
+        // With two poles the neutral carries what the line carries, which is judged there.
+        if is_judged && survey.graph.conductors_of(id).len() > 2 {
+            findings.extend(judge(survey, id));
+        }
+    }
+}
+
+/// What the neutral may carry.
+struct Bound {
+    current: Current,
+    what: String,
+    at: crate::source::Span,
+    basis: Vec<Citation>,
+}
+
+fn judge(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
+    let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
+    let bound = bound(survey, id)?;
+    if !is_above(worst.current, bound.current) {
+        let device = survey.flows.unknown_below(id)?;
+        let question = Question {
+            whether: format!("the neutral of {} is overloaded", survey.describe(id)),
+            of: Some(id),
+            known: None,
+            basis: bound.basis.first(),
+        };
+        return Some(missing::load(&RULE, survey, device, question));
+    }
+    let carried = Carried {
+        id,
+        pole: Pole::N,
+        current: worst.current,
+        lost: worst.lost,
+    };
+    Some(finding(survey, &carried, &bound))
+}
+
+/// The lowest of breaker or input rating and of the conductor's own capacity.
+fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
+    let limits = Limits::of(survey, id)?;
+    let rating = limits.rating().map(|limit| Bound {
+        current: limit.current,
+        what: format!("the {} rating", limit.rated.show()),
+        at: limit.at,
+        basis: limit.basis.clone(),
+    });
+    let conductor = match survey.conductor_rating(id) {
+        Some(Rating::Known { current, basis, .. }) => Some(Bound {
+            current,
+            what: "its conductor".into(),
+            at: survey.place_of(id),
+            basis,
+        }),
+        _ => None,
+    };
+    match (rating, conductor) {
+        (Some(rating), Some(conductor)) if conductor.current < rating.current => Some(conductor),
+        (rating, conductor) => rating.or(conductor),
+    }
+}
+
+fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> Finding {
+    let (shown, most) = show_pair(carried.current, bound.current);
+    let headline = format!(
+        "The neutral of {} carries {shown} {}, above the {most} of {}: it overheats with no breaker to guard it, and if it burns open, devices get up to the voltage between lines",
+        survey.describe(carried.id),
+        survey.when(carried.lost),
+        bound.what,
+    );
+    let (mut working, sum) = contribution::lines(survey, carried.id, Pole::N, carried.lost);
+    working.extend(harmonics(survey, carried, sum));
+    let first = bound
+        .basis
+        .first()
+        .cloned()
+        .unwrap_or_else(|| Citation::marked("as marked"));
+    Draft::new(&RULE, headline, bound.at, format!("{most}, neutral carries {shown}"), first)
+        .also(bound.basis.iter().cloned())
+        .above(way::above(survey, carried))
+        .below(below(survey, carried))
+        .working(working)
+        .about([survey.full_name(carried.id)])
+        .advice("Spread the loads evenly over the lines; against third harmonics only less load, or a larger neutral, helps.")
+        .finish()
+}
+
+fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
+    let mut places = way::below(survey, carried);
+    let taps = contribution::taps(survey, carried.id, carried.lost);
+    let harmonic = taps.iter().find_map(|tap| {
+        let link = survey.graph.links.device_models[tap.device.index()]?;
+        let share = survey.model.device_models[link].third_harmonic.given()?;
+        Some(place(
+            share.span,
+            format!("third harmonic: {}", share.value.show()),
+        ))
+    });
+    places.extend(harmonic);
+    places
+}
+
+/// Third harmonics of all lines are in step on the neutral and square up with the rest.
+fn harmonics(survey: &Survey<'_>, carried: &Carried, fundamental: f64) -> Vec<String> {
+    let taps = contribution::taps(survey, carried.id, carried.lost);
+    let on_neutral = taps
+        .iter()
+        .filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N);
+    let (mut third, mut silent) = (0.0, Vec::new());
+    for tap in on_neutral {
+        let model = survey.graph.device_model(survey.model, tap.device);
+        match model.and_then(|model| model.third_harmonic.get()) {
+            Some(share) => third += tap.amperes() * share.in_parts_of_one(),
+            None => silent.push(*tap),
+        }
+    }
+    let mut lines = Vec::new();
+    if third > 0.0 {
+        let (first, third) = (amperes(fundamental).show(), amperes(third).show());
+        let all = carried.current.show();
+        lines.push(format!("third harmonics add up: {third}"));
+        lines.push(format!(
+            "√(({first})² + ({third})²), at the voltage at the cords' ends: {all}"
+        ));
+    } else {
+        lines.extend(contribution::drop(fundamental, carried.current));
+    }
+    let silent = contribution::distinct(&silent).len();
+    if silent > 0 {
+        lines.push(format!(
+            "{} without a third-harmonic share: nothing counted for them",
+            count(silent, "device")
+        ));
+    }
+    lines
+}

@@ -1,0 +1,126 @@
+//! The places of a finding on the way from the supply to the devices, with the current at each.
+
+use crate::finding::Place;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Pole;
+use crate::quantity::{Current, Quantity, amperes};
+use crate::survey::{Survey, place};
+
+use super::contribution::{self, Tap};
+
+/// The current on one pole of an element, in one state of the site.
+#[derive(Clone, Copy, Debug)]
+pub struct Carried {
+    /// The element.
+    pub id: ElementId,
+    /// The pole.
+    pub pole: Pole,
+    /// Its current.
+    pub current: Current,
+    /// The element whose loss makes it; `None` in the normal state.
+    pub lost: Option<ElementId>,
+}
+
+/// From the supply down to the element, itself left out.
+pub fn above(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
+    let mut path = survey.graph.path(carried.id);
+    path.pop();
+    let hops = path.into_iter().map(|hop| self::hop(survey, hop, carried));
+    hops.collect()
+}
+
+/// From the element down the way of the largest load, to its device.
+pub fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
+    let taps = contribution::taps(survey, carried.id, carried.lost);
+    let on_pole = taps
+        .iter()
+        .filter(|tap| tap.poles.0 == carried.pole || tap.poles.1 == carried.pole);
+    let largest = on_pole.reduce(|a, b| if b.amperes() > a.amperes() { b } else { a });
+    let Some(largest) = largest else {
+        return Vec::new();
+    };
+    let path = survey.graph.path(largest.element);
+    let below = path
+        .into_iter()
+        .skip_while(|&hop| hop != carried.id)
+        .skip(1);
+    let mut places: Vec<Place> = below.map(|hop| self::hop(survey, hop, carried)).collect();
+    places.push(device(survey, largest));
+    places
+}
+
+fn device(survey: &Survey<'_>, tap: &Tap) -> Place {
+    let name = &survey.model.devices[tap.device].name;
+    let current = amperes(tap.amperes()).show();
+    place(
+        name.span,
+        format!(
+            "device {}: takes {current} here, the largest load",
+            name.value
+        ),
+    )
+}
+
+/// A hop with its current, where that is known for the same state.
+fn hop(survey: &Survey<'_>, hop: ElementId, carried: &Carried) -> Place {
+    let what = survey.describe(hop);
+    let note = match current_at(survey, hop, carried.pole, carried.lost) {
+        Some(current) => format!(
+            "{what}: {}{}",
+            current.show(),
+            on_pole(survey, hop, carried.pole)
+        ),
+        None => what,
+    };
+    place(survey.name(hop).span, note)
+}
+
+/// ` on L1`, of an element that has more lines than one.
+pub fn on_pole(survey: &Survey<'_>, id: ElementId, pole: Pole) -> String {
+    match survey.graph.conductors_of(id).len() {
+        0..=2 => String::new(),
+        _ => format!(" on {}", pole.word()),
+    }
+}
+
+fn current_at(
+    survey: &Survey<'_>,
+    hop: ElementId,
+    pole: Pole,
+    lost: Option<ElementId>,
+) -> Option<Current> {
+    let flows = survey.flows;
+    match lost {
+        None => flows
+            .normal_currents(survey.graph, hop)
+            .find_map(|(at, current)| (at == pole).then_some(current)),
+        // Only the worst state of each element is kept, and it may be another one.
+        Some(_) => {
+            let worst = flows.worst_on(survey.graph, hop, pole)?;
+            (worst.lost == lost).then_some(worst.current)
+        }
+    }
+}
+
+/// The currents of all poles, where there are several: `L1 20.1 A, L2 18.3 A, L3 17 A`.
+pub fn all_poles(survey: &Survey<'_>, id: ElementId) -> Option<String> {
+    let currents: Vec<String> = survey
+        .flows
+        .normal_currents(survey.graph, id)
+        .map(|(pole, current)| format!("{} {}", pole.word(), current.show()))
+        .collect();
+    (currents.len() > 2).then(|| currents.join(", "))
+}
+
+/// `Circuit A-1`, for the start of a sentence.
+pub fn at_start(survey: &Survey<'_>, id: ElementId) -> String {
+    let described = survey.describe(id);
+    match survey.graph.kind(id) {
+        ElementKind::Pdu(_) => described,
+        _ => {
+            let mut letters = described.chars();
+            let first = letters.next().map(|first| first.to_ascii_uppercase());
+            first.into_iter().chain(letters).collect()
+        }
+    }
+}

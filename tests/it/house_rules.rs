@@ -1,0 +1,174 @@
+//! What DEVELOPERS.md promises of the project itself.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use cordwright::rules::RULES;
+
+/// Lines that a source file may have.
+const MOST_LINES: usize = 600;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files_below(folder: &str, ending: &str) -> Vec<PathBuf> {
+    let files = walkdir::WalkDir::new(root().join(folder))
+        .sort_by_file_name()
+        .into_iter()
+        .map(Result::unwrap);
+    files
+        .map(walkdir::DirEntry::into_path)
+        .filter(|path| path.is_file() && path.to_string_lossy().ends_with(ending))
+        .collect()
+}
+
+#[test]
+fn the_top_level_holds_what_it_may_hold() {
+    let allowed = [
+        "Cargo.toml",
+        "Cargo.lock",
+        "LICENSE",
+        "README.md",
+        "DEVELOPERS.md",
+        "src",
+        "tests",
+        "example-repo",
+        "lint-docs",
+        "target",
+    ];
+    for entry in fs::read_dir(root()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        assert!(
+            name.starts_with('.') || allowed.contains(&name.as_str()),
+            "{name} does not belong at the top level"
+        );
+    }
+}
+
+#[test]
+fn no_source_file_is_long() {
+    for path in files_below("src", ".rs")
+        .into_iter()
+        .chain(files_below("tests", ".rs"))
+    {
+        let lines = fs::read_to_string(&path).unwrap().lines().count();
+        assert!(lines <= MOST_LINES, "{} has {lines} lines", path.display());
+    }
+}
+
+#[test]
+fn every_source_file_says_what_it_is() {
+    for path in files_below("src", ".rs") {
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(
+            text.starts_with("//!"),
+            "{} does not begin with its story",
+            path.display()
+        );
+    }
+}
+
+#[test]
+fn index_pages_and_files_name_the_same_rules() {
+    let index: BTreeSet<String> = RULES.iter().map(|rule| rule.name.to_owned()).collect();
+    assert_eq!(index.len(), RULES.len(), "a rule stands twice in the index");
+    let pages: BTreeSet<String> = files_below("lint-docs", ".md")
+        .iter()
+        .map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned())
+        .filter(|name| name != "README")
+        .collect();
+    assert_eq!(index, pages, "index and pages differ");
+    for rule in RULES {
+        let file = root().join(format!(
+            "src/rules/{}/{}.rs",
+            rule.subject.word(),
+            rule.name.replace('-', "_")
+        ));
+        assert!(
+            file.is_file(),
+            "{} has no file {}",
+            rule.name,
+            file.display()
+        );
+        assert!(
+            rule.page.starts_with(&format!("# {}\n", rule.name)),
+            "the page of {} begins otherwise",
+            rule.name
+        );
+    }
+}
+
+#[test]
+fn every_page_has_basis_and_caution() {
+    for rule in RULES {
+        for heading in [
+            "## Sets it off",
+            "## Put right",
+            "## Putting it right",
+            "## Basis",
+            "## Caution",
+        ] {
+            assert!(
+                rule.page.contains(&format!("\n{heading}\n")),
+                "the page of {} lacks {heading}",
+                rule.name
+            );
+        }
+    }
+}
+
+/// The rules as a table, subject by subject.
+fn table(link: &str) -> String {
+    let mut table = String::from("| rule | level | hazard |\n|---|---|---|\n");
+    for group in RULES.chunk_by(|a, b| a.subject == b.subject) {
+        writeln!(table, "| **{}** | | |", group[0].subject.word()).unwrap();
+        for rule in group {
+            writeln!(
+                table,
+                "| [{0}]({link}{0}.md) | {1} | {2} |",
+                rule.name,
+                rule.level.word(),
+                rule.summary
+            )
+            .unwrap();
+        }
+    }
+    table
+}
+
+#[test]
+fn the_tables_of_rules_are_those_of_the_index() {
+    for (file, link) in [("README.md", "lint-docs/"), ("lint-docs/README.md", "")] {
+        let path = root().join(file);
+        let text = fs::read_to_string(&path).unwrap();
+        let (begin, end) = (
+            "<!-- rules: made by the test that checks this table -->\n",
+            "<!-- end of rules -->",
+        );
+        let from = text.find(begin).expect("the table's begin mark") + begin.len();
+        let to = text.find(end).expect("the table's end mark");
+        if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+            fs::write(
+                &path,
+                format!("{}{}{}", &text[..from], table(link), &text[to..]),
+            )
+            .unwrap();
+        } else {
+            assert_eq!(&text[from..to], table(link), "the table in {file}");
+        }
+    }
+}
+
+#[test]
+fn readme_names_both_commands() {
+    let readme = fs::read_to_string(root().join("README.md")).unwrap();
+    for command in [
+        "\ncargo run --release -- check example-repo\n",
+        "\ncargo test",
+    ] {
+        assert!(readme.contains(command), "README.md lacks {command}");
+    }
+}

@@ -15,6 +15,7 @@ mod house_rules;
 mod inputs;
 mod jackets;
 mod pages;
+mod published;
 mod reading;
 mod records;
 mod redundancy;

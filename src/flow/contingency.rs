@@ -197,12 +197,18 @@ fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
     }
 }
 
+/// Two-pole elements: volts between the conductors. Others: of all pairs of conductors the lowest share
+/// of the unloaded voltage between them, since loads hang between conductors, not from line to earth.
 fn lowest(network: &Network, state: &State, range: Range<usize>) -> Option<f64> {
+    let between = |volts: &[Complex64], a: usize, b: usize| (volts[a] - volts[b]).norm_sqr();
     let square = if range.len() == 2 {
-        Some((state.voltage[range.start] - state.voltage[range.start + 1]).norm_sqr())
+        Some(between(&state.voltage, range.start, range.start + 1))
     } else {
-        let lines = range.filter(|&at| network.unloaded[at] != Complex64::ZERO);
-        let kept = lines.map(|at| state.voltage[at].norm_sqr() / network.unloaded[at].norm_sqr());
+        let end = range.end;
+        let pairs = range.flat_map(|a| (a + 1..end).map(move |b| (a, b)));
+        let live = pairs.filter(|&(a, b)| between(&network.unloaded, a, b) > 0.0);
+        let kept =
+            live.map(|(a, b)| between(&state.voltage, a, b) / between(&network.unloaded, a, b));
         kept.min_by(f64::total_cmp)
     };
     square.map(f64::sqrt)

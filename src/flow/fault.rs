@@ -17,6 +17,11 @@ use crate::tables::conductors::Side;
 
 use super::impedance::{self, Run};
 
+/// Temperature of conductors that carry nothing yet (IEC 60228 gives resistances for it).
+const COLD_CELSIUS: f64 = 20.0;
+/// By how much of its resistance at 20 °C copper gains with each kelvin (IEC 60228, from memory, verify).
+const COPPER_PER_KELVIN: f64 = 0.003_93;
+
 /// A fault loop: the voltage that drives it, and what stands in its way.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FaultLoop {
@@ -147,6 +152,19 @@ impl Along {
         })
     }
 
+    /// The same conductors cold, where the definitions give their resistance, which is the hot one.
+    fn cooled(self, run: &Run) -> Self {
+        let rise = run.hot.in_degrees_celsius() - COLD_CELSIUS;
+        let part = |known: Option<Resistance>, own: Resistance| match known {
+            Some(hot) => hot / (1.0 + COPPER_PER_KELVIN * rise),
+            None => own,
+        };
+        Self {
+            line: part(run.known, self.line),
+            earth: part(run.known_earth, self.earth),
+        }
+    }
+
     fn plus(self, other: Self) -> Self {
         Self {
             line: self.line + other.line,
@@ -217,15 +235,14 @@ fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(Along, Along)
     }
     let run = impedance::run(model, graph, kind)?;
     let hot = Along::of(&run, run.hot, Side::Highest)?;
-    let cold = Along::of(&run, degrees_celsius(20.0), Side::Lowest)?;
-    Some((hot, cold))
+    let cold = Along::of(&run, degrees_celsius(COLD_CELSIUS), Side::Lowest)?;
+    Some((hot, cold.cooled(&run)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::amperes;
-    use crate::quantity::{percent, volts};
+    use crate::quantity::{amperes, percent, volts};
 
     fn loop_of(source: f64, conductors: f64) -> FaultLoop {
         FaultLoop {

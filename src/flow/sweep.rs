@@ -68,8 +68,14 @@ pub fn solve(network: &Network, loads: &Loads) -> (State, Vec<bool>) {
         }
     }
     backward(network, loads, &mut state);
+    // What has not settled shows itself in one sweep more: its voltage still moves.
+    let unsettled = (!settled).then(|| state.voltage.clone());
+    if !settled {
+        forward(network, &mut state);
+        backward(network, loads, &mut state);
+    }
     harmonics(network, loads, &mut state);
-    let collapsed = collapsed(network, loads, &state, settled);
+    let collapsed = collapsed(network, loads, &state, unsettled.as_deref());
     (state, collapsed)
 }
 
@@ -135,18 +141,22 @@ pub fn add_harmonic(network: &Network, harmonic: &mut [f64], conductor: u32, cur
     }
 }
 
-/// For every tap whether its voltage has gone, or its current does not fit its voltage.
-fn collapsed(network: &Network, loads: &Loads, state: &State, settled: bool) -> Vec<bool> {
+/// For every tap whether its voltage has gone, or still moves from what it was a sweep `before`.
+fn collapsed(
+    network: &Network,
+    loads: &Loads,
+    state: &State,
+    before: Option<&[Complex64]>,
+) -> Vec<bool> {
     let mut collapsed = vec![false; network.feeder.len()];
     for (tap, &power) in network.taps.iter().zip(&loads.normal) {
         let Some(tap) = tap.filter(|_| power != Complex64::ZERO) else {
             continue;
         };
-        let (from, to) = (tap.from as usize, tap.to as usize);
-        let now = state.voltage[from] - state.voltage[to];
-        let full = network.unloaded[from] - network.unloaded[to];
-        collapsed[from] =
-            has_collapsed(now, full) || (!settled && !fits(now, state.current[from], power));
+        let between = |volts: &[Complex64]| volts[tap.from as usize] - volts[tap.to as usize];
+        let (now, full) = (between(&state.voltage), between(&network.unloaded));
+        let moves = before.is_some_and(|before| still_moves(now, between(before)));
+        collapsed[tap.from as usize] = has_collapsed(now, full) || moves;
     }
     collapsed
 }
@@ -156,7 +166,7 @@ pub fn has_collapsed(now: Complex64, full: Complex64) -> bool {
     now.norm_sqr() < COLLAPSED * COLLAPSED * full.norm_sqr()
 }
 
-/// Whether a load takes its power at this voltage and current.
-fn fits(voltage: Complex64, current: Complex64, power: Complex64) -> bool {
-    (voltage * current.conj() - power).norm() <= 1e-6 * power.norm()
+/// Whether a voltage differs from what it was a sweep before by more than slow settling explains.
+fn still_moves(now: Complex64, before: Complex64) -> bool {
+    (now - before).norm() > 1e-6 * before.norm()
 }

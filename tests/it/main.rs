@@ -6,8 +6,10 @@
 )]
 
 mod commands;
+mod conductors;
 mod couplers;
 mod example_repo;
+mod faults;
 mod flow_properties;
 mod house_rules;
 mod inputs;
@@ -23,6 +25,7 @@ mod routing;
 mod site;
 mod splitters;
 mod trace;
+mod worked_examples;
 mod world;
 
 #[path = "../generator/dice.rs"]

@@ -7,7 +7,7 @@ use crate::finding::Finding;
 use crate::model::cords::{CordLeg, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Named, Spanned};
-use crate::quantity::{ConductorSize, Current, Length, Quantity};
+use crate::quantity::{ConductorSize, Current, Length, Quantity, metres, show_rounded};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, field_or_name, place};
 use crate::tables::couplers::Family;
@@ -198,14 +198,17 @@ fn is_below(size: ConductorSize, least: ConductorSize) -> bool {
 
 fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Finding {
     let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
-    let length = set.length.show();
+    let length = show_rounded(set.length);
     let headline = format!(
         "{} is too thin: {size} where a {sheet} set of {length} needs {}",
         set.what, least.value
     );
     let mut places = vec![
         place(set.connector.span, format!("{sheet} connector")),
-        place(set.length_at.span, format!("{length} in all")),
+        place(
+            set.length_at.span,
+            format!("{length} from plug to connector"),
+        ),
     ];
     if practice == Practice::Nec
         && let Some(rating) = set.rating.given()
@@ -217,7 +220,7 @@ fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Fin
     }
     let bought = remedy::sizes(Some(size)).find(|other| !is_below(*other, least.value));
     let bought = bought.unwrap_or(least.value);
-    let shorter = minimum_section::for_connector(sheet, crate::quantity::metres(2.0), practice);
+    let shorter = minimum_section::for_connector(sheet, metres(2.0), practice);
     let is_relaxed = shorter
         .value()
         .is_some_and(|shorter| !is_below(size, *shorter));
@@ -246,7 +249,7 @@ fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Fin
 fn comparison(size: ConductorSize, least: ConductorSize) -> String {
     let area = |size: ConductorSize| match size {
         ConductorSize::Metric(_) => size.show(),
-        ConductorSize::Awg(_) => format!("{size} = {}", crate::quantity::show_rounded(size.area())),
+        ConductorSize::Awg(_) => format!("{size} = {}", show_rounded(size.area())),
     };
     format!("{} < {}", area(size), area(least))
 }

@@ -173,6 +173,7 @@ fn coiled(survey: &Survey<'_>, id: ElementId, worst: Worst, capacity: Current) -
         .above(survey.hops_above(id))
         .below([words::conductor_place(survey, id, "")])
         .below(survey.ends_of(cord))
+        .working(survey.load_working(id, worst))
         .working([
             format!(
                 "{} × {:.2} (coiled; two layers are assumed) = {}",
@@ -182,7 +183,6 @@ fn coiled(survey: &Survey<'_>, id: ElementId, worst: Worst, capacity: Current) -
             ),
             format!("{is} > {may}"),
         ])
-        .working(survey.load_working(id, worst))
         .advice("Uncoil the surplus and hang or fold it loosely, or order a shorter cord.")
         .about([survey.full_name(id)]);
     Some(draft.kind("coiled").finish())

@@ -64,18 +64,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// The device ahead of a conductor and its rated current: the bank's or, without one, the circuit's. A
 /// device whose rating is not known is passed over here; the records miss the rating.
-///
-/// A fuse in the plug stands nearer than either; whether it suits the cord is a question of its own
-/// (BS 1363-1 Table 2), so that such cords are passed over.
+/// A fuse in the plug stands nearer than either, so that such cords are passed over.
 fn ahead<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Device<'a>, &'a Spanned<Current>)> {
-    if let ElementKind::Cord(cord) | ElementKind::Leg(cord, _) = survey.graph.kind(id)
-        && survey
-            .graph
-            .cord_type(survey.model, cord)?
-            .fuse
-            .span()
-            .is_some()
-    {
+    if words::is_fused(survey, id) {
         return None;
     }
     let mut devices = devices_ahead(survey.model, survey.graph, id);
@@ -166,7 +157,7 @@ fn unprotected(
     let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
     let ahead = words::device(survey, &case.device);
     let headline = format!(
-        "{} is not protected: {ahead} lets an overload pass that burns conductors of {capacity}",
+        "{} may burn on an overload: {ahead} lets more pass than its conductors carry, {capacity}",
         words::run(survey, id)
     );
     let level = match words::level(&tables).min(words::level(std::slice::from_ref(&own))) {

@@ -9,14 +9,14 @@ use crate::finding::Finding;
 use crate::flow::fault::Ways;
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, show_rounded};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
 
 use super::gaps::{Gap, Gaps};
 use super::ratings::Ratings;
-use super::words;
+use super::{remedy, words};
 use stress::{Outcome, Stress};
 
 rule!(
@@ -81,6 +81,7 @@ fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
         .iter()
         .map(|(id, _)| place(survey.name(*id).span, survey.describe(*id)));
     let let_through = device.breaker.let_through.given();
+    let let_through = let_through.filter(|_| stress.kind == "let-through");
     let let_through = let_through.map(|given| place(given.span, format!("lets {heat} through")));
     let owner = words::owner(survey, *id);
     let owner = owner.map_or_else(|| survey.full_name(*id), |owner| owner.name.value.clone());
@@ -97,7 +98,11 @@ fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
 }
 
 fn advice(stress: &Stress) -> String {
-    let section = crate::quantity::show_rounded(stress.least_section);
+    let bought = remedy::sizes(Some(stress.size)).find(|size| size.area() >= stress.least_section);
+    let section = match bought {
+        Some(size) => size.show(),
+        None => show_rounded(stress.least_section),
+    };
     match stress.kind {
         "far-end" => format!(
             "Use conductors of at least {section}, a shorter run, or a device that opens at less current."

@@ -86,7 +86,7 @@ fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Option<Finding> 
     let ahead = words::device(survey, &device);
     let end = words::run(survey, *id);
     let headline = format!(
-        "an earth fault at the far end of {end} leaves its casing live: {} do not open {ahead} {}",
+        "an earth fault at the far end of {end} leaves the casing there live: {} do not open {ahead} {}",
         show_rounded(worst.current),
         worst.wanted
     );

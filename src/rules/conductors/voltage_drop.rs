@@ -27,9 +27,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let limits = survey.model.site.voltage_drop.get();
     let ways = limits.map(|_| Ways::new(survey.model, survey.graph));
     let mut gaps = Gaps::of(&RULE);
+    // Where the voltage has gone no figure means anything.
+    let mut gone = 0..0;
     for (id, _) in survey.graph.elements() {
         if let Some(lost) = survey.flows.collapses(id) {
             findings.push(collapse(survey, id, lost));
+            gone = survey.graph.below(id);
+        }
+        if gone.contains(&id.0) {
             continue;
         }
         let (Some(limits), Some(ways)) = (limits, &ways) else {
@@ -176,7 +181,7 @@ fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Finding {
         _ => format!("along {}", words::run(survey, id)),
     };
     let when = survey.when(lost.state);
-    let headline = format!("{is} of the voltage are lost {along} where {may} is the limit, {when}");
+    let headline = format!("{is} of the voltage is lost {along} where {may} is the limit, {when}");
     let span = match lost.kind {
         "total" => survey.name(id).span,
         _ => words::choice_span(survey, id),

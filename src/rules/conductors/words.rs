@@ -85,6 +85,17 @@ pub(super) fn conductor_place(survey: &Survey<'_>, id: ElementId, note: &str) ->
     place(conductor_span(survey, id), format!("{size}{note}"))
 }
 
+/// Whether the plug of a cord or leg has a fuse of its own, nearer than any breaker. Whether that fuse
+/// suits the cord is a question of its own (BS 1363-1 Table 2).
+pub(super) fn is_fused(survey: &Survey<'_>, id: ElementId) -> bool {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return false;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let plug = kind.and_then(|kind| kind.plug.get());
+    plug.is_some_and(|plug| plug.fused)
+}
+
 /// An overcurrent device in the middle of a sentence: `the 10 A breaker of bank B1 of PDU pdu-a`.
 pub(super) fn device(survey: &Survey<'_>, device: &Device<'_>) -> String {
     let rating = device.breaker.rating.get();

@@ -69,11 +69,16 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId) -> Verdict {
         (Some(Earthing::Tt), None) => return open(electrode(survey, supply, id)),
         (Some(Earthing::TnS | Earthing::TnCS), _) => {}
     }
+    // A residual current device needs a fraction of an ampere, which any run of copper lets through.
     let Some(source) = Source::of(supply) else {
-        return open(source_missing(supply));
+        return match residual {
+            Some(_) => Verdict::Opens,
+            None => open(source_missing(supply)),
+        };
     };
     let way = match ways.hot(id) {
         Ok(way) => way,
+        Err(_) if residual.is_some() => return Verdict::Opens,
         Err(at) => return open(conductors_missing(survey, at)),
     };
     let Some(factor) = limits::minimum_voltage_factor() else {

@@ -1,0 +1,308 @@
+//! The rules of conductors at, just below and just above their limits.
+
+use cordwright::finding::Verdict;
+
+use crate::site::judged;
+
+/// What differs from one test site to the next.
+struct Case<'a> {
+    practice: &'a str,
+    supply: &'a str,
+    circuit: &'a str,
+    model: &'a str,
+    draw: &'a str,
+    kind: &'a str,
+    cord: &'a str,
+}
+
+/// A sound site: one circuit, one cord at its receptacle, one device.
+const SOUND: Case<'static> = Case {
+    practice: "iec, country: GB, voltage-drop: {circuit: 3 %, cord: 1 %, total: 5 %}",
+    supply: "fault-current: 1 kA, earthing: TN-S",
+    circuit: "breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}, wiring: {conductor: 4 mm², length: 5 m, insulation: pvc-70}",
+    model: "rating: 16 A",
+    draw: "5 A",
+    kind: "conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m",
+    cord: "",
+};
+
+impl Case<'_> {
+    fn yaml(&self) -> String {
+        let Self {
+            practice,
+            supply,
+            circuit,
+            model,
+            draw,
+            kind,
+            cord,
+        } = self;
+        format!(
+            "site: {{practice: {practice}, ambient: 25 °C}}\n\
+             supplies:\n  s: {{system: 1/N/PE ~ 230 V 50 Hz, capacity: 10 kVA, {supply}}}\n\
+             circuits:\n  c: {{from: s, poles: [L1, N], receptacle: IEC 60309 16 A 2P+E 6h, {circuit}}}\n\
+             device-models:\n  m: {{class: I, voltage: 230–240 V, {model}, inlets: {{i: C20}}}}\n\
+             devices:\n  d: {{model: m, draw: {draw}}}\n\
+             cord-types:\n  t: {{plug: IEC 60309 16 A 2P+E 6h, connector: C19, rating: 16 A, {kind}}}\n\
+             cords:\n  w: {{type: t, from: c, to: d/i{cord}}}\n"
+        )
+    }
+
+    /// How often a rule finds something broken, and how often it leaves something open.
+    #[track_caller]
+    fn says(&self, rule: &str) -> (usize, usize) {
+        let judgement = judged(&vec![("cordwright.yaml".into(), self.yaml())]);
+        assert!(judgement.crashed.is_empty(), "{:?}", judgement.crashed);
+        let unread = judgement
+            .findings
+            .iter()
+            .find(|finding| finding.rule == "unreadable-file");
+        assert!(unread.is_none(), "{unread:?}");
+        let own = judgement
+            .findings
+            .iter()
+            .filter(|finding| finding.rule == rule);
+        let broken = own
+            .clone()
+            .filter(|finding| finding.verdict == Verdict::Broken)
+            .count();
+        (broken, own.count() - broken)
+    }
+}
+
+const SILENT: (usize, usize) = (0, 0);
+const BROKEN: (usize, usize) = (1, 0);
+const OPEN: (usize, usize) = (0, 1);
+
+#[test]
+fn a_sound_site_is_silent() {
+    for rule in [
+        "conductor-underrated",
+        "conductor-below-minimum",
+        "conductor-unprotected",
+        "fault-withstand",
+        "slow-disconnection",
+        "breaking-capacity",
+        "voltage-drop",
+    ] {
+        assert_eq!(SOUND.says(rule), SILENT, "{rule}");
+    }
+}
+
+/// BS 7671 Table 4F3A: 1.5 mm² carries 16 A. The cord itself loses a few millivolts, so that a load of
+/// 3 680 W at 230 V takes a little more than 16 A.
+#[test]
+fn capacity_is_met_from_below_and_passed_from_above() {
+    for (draw, expected) in [
+        ("3600 VA", SILENT),
+        ("3650 VA", SILENT),
+        ("3680 VA", BROKEN),
+    ] {
+        let wiring = "breaker: {rating: 16 A, curve: C}, wiring: {conductor: 10 mm², length: 0.1 m, insulation: pvc-70}";
+        let case = Case {
+            draw,
+            circuit: wiring,
+            ..SOUND
+        };
+        assert_eq!(case.says("conductor-underrated"), expected, "{draw}");
+    }
+}
+
+/// The notes to BS 7671 Tables 4F1A and 4F2A: two layers carry 0.65 of the free cord, 10.4 A of 16 A.
+#[test]
+fn a_coil_carries_less() {
+    let cord = ", surplus: coiled";
+    for (draw, cord, expected) in [
+        ("2350 VA", cord, SILENT),
+        ("2420 VA", cord, BROKEN),
+        ("2420 VA", "", SILENT),
+    ] {
+        let case = Case {
+            draw,
+            cord,
+            ..SOUND
+        };
+        assert_eq!(case.says("conductor-underrated"), expected, "{draw}");
+    }
+}
+
+#[test]
+fn an_unknown_load_is_left_open_once() {
+    let case = Case { draw: "?", ..SOUND };
+    assert_eq!(case.says("conductor-underrated"), OPEN);
+    assert_eq!(case.says("voltage-drop"), OPEN);
+}
+
+/// IEC 60799 Table 1: a C19 needs 1.0 mm² up to 2 m and 1.5 mm² beyond.
+#[test]
+fn least_sections_hold_at_two_metres_and_not_beyond() {
+    for (kind, expected) in [
+        ("conductor: 1.0 mm², cordage: H05VV-F, length: 2 m", SILENT),
+        (
+            "conductor: 1.0 mm², cordage: H05VV-F, length: 2.01 m",
+            BROKEN,
+        ),
+        ("conductor: 0.75 mm², cordage: H05VV-F, length: 2 m", BROKEN),
+        (
+            "conductor: 1.5 mm², cordage: H05VV-F, length: 2.01 m",
+            SILENT,
+        ),
+    ] {
+        assert_eq!(
+            Case { kind, ..SOUND }.says("conductor-below-minimum"),
+            expected,
+            "{kind}"
+        );
+    }
+}
+
+/// IEC 60364-4-43 433.1 with 1.0 mm² (10 A) behind 16 A: the nameplate decides.
+#[test]
+fn the_nameplate_may_reach_the_capacity() {
+    let kind = "conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m";
+    for (model, expected) in [
+        ("rating: 9.9 A", SILENT),
+        ("rating: 10 A", SILENT),
+        ("rating: 10.1 A", BROKEN),
+    ] {
+        assert_eq!(
+            Case {
+                kind,
+                model,
+                ..SOUND
+            }
+            .says("conductor-unprotected"),
+            expected,
+            "{model}"
+        );
+    }
+    let breaker = "breaker: {rating: 10 A, curve: C}, wiring: {conductor: 4 mm², length: 5 m, insulation: pvc-70}";
+    let at = Case {
+        kind,
+        model: "rating: 16 A",
+        circuit: breaker,
+        ..SOUND
+    };
+    assert_eq!(at.says("conductor-unprotected"), SILENT);
+}
+
+/// k²S² of 1.0 mm² PVC is 115² = 13 225 A²s (IEC 60364-4-43 434.5.2, Table 43A).
+#[test]
+fn let_through_may_reach_what_is_borne() {
+    let kind = "conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m";
+    for (let_through, expected) in [
+        ("13.22 kA²s", SILENT),
+        ("13225 A²s", SILENT),
+        ("13.23 kA²s", BROKEN),
+    ] {
+        let circuit = format!(
+            "breaker: {{rating: 16 A, curve: C, let-through: {let_through}}}, wiring: {{conductor: 4 mm², length: 5 m, insulation: pvc-70}}"
+        );
+        let case = Case {
+            kind,
+            circuit: &circuit,
+            ..SOUND
+        };
+        assert_eq!(case.says("fault-withstand"), expected, "{let_through}");
+    }
+    assert_eq!(Case { kind, ..SOUND }.says("fault-withstand"), OPEN);
+}
+
+/// BS 7671 Table 41.3: a C16 needs a loop of at most 1.37 Ω (1.365 625 Ω before rounding). Of it 0.23 Ω
+/// are the source's and 2 × 0.067 812 5 Ω the cord's, which leaves 2 × 0.5 Ω for the wiring.
+#[test]
+fn the_loop_may_reach_the_limit() {
+    let kind = "conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m, resistance: 0.0678125 ohm";
+    for (ohms, expected) in [("0.4999", SILENT), ("0.5", SILENT), ("0.5001", BROKEN)] {
+        let circuit = format!(
+            "breaker: {{rating: 16 A, curve: C}}, wiring: {{conductor: 4 mm², length: 5 m, insulation: pvc-70, resistance: {ohms} ohm, earth-resistance: {ohms} ohm}}"
+        );
+        let case = Case {
+            kind,
+            circuit: &circuit,
+            ..SOUND
+        };
+        assert_eq!(case.says("slow-disconnection"), expected, "{ohms}");
+        let circuit = format!("{circuit}, rcd: 30 mA");
+        let case = Case {
+            kind,
+            circuit: &circuit,
+            ..SOUND
+        };
+        assert_eq!(case.says("slow-disconnection"), SILENT, "{ohms}");
+    }
+}
+
+#[test]
+fn earthing_that_the_table_does_not_settle_is_left_open() {
+    for (supply, expected) in [
+        ("fault-current: 1 kA", OPEN),
+        ("fault-current: 1 kA, earthing: TT", OPEN),
+        ("fault-current: 1 kA, earthing: IT", OPEN),
+        ("earthing: TN-S", OPEN),
+        ("fault-current: 1 kA, earthing: TN-C-S", SILENT),
+    ] {
+        assert_eq!(
+            Case { supply, ..SOUND }.says("slow-disconnection"),
+            expected,
+            "{supply}"
+        );
+    }
+}
+
+#[test]
+fn breaking_capacity_may_equal_the_fault_current() {
+    for (supply, expected) in [
+        ("fault-current: 5.99 kA, earthing: TN-S", SILENT),
+        ("fault-current: 6 kA, earthing: TN-S", SILENT),
+        ("fault-current: 6.01 kA, earthing: TN-S", BROKEN),
+        ("earthing: TN-S", OPEN),
+    ] {
+        assert_eq!(
+            Case { supply, ..SOUND }.says("breaking-capacity"),
+            expected,
+            "{supply}"
+        );
+    }
+}
+
+/// 2 × 10 A × 0.115 Ω are 2.3 V, 1 % of 230 V.
+#[test]
+fn a_drop_just_below_its_limit_passes() {
+    for (ohms, expected) in [("0.110", SILENT), ("0.120", BROKEN)] {
+        let kind =
+            format!("conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m, resistance: {ohms} ohm");
+        let case = Case {
+            kind: &kind,
+            draw: "2270 VA",
+            ..SOUND
+        };
+        assert_eq!(case.says("voltage-drop"), expected, "{ohms}");
+    }
+}
+
+#[test]
+fn without_limits_only_a_collapse_is_said() {
+    let practice = "iec, country: GB";
+    let kind = "conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m, resistance: 1 ohm";
+    assert_eq!(
+        Case {
+            practice,
+            kind,
+            draw: "2 kVA",
+            ..SOUND
+        }
+        .says("voltage-drop"),
+        SILENT
+    );
+    assert_eq!(
+        Case {
+            practice,
+            kind,
+            draw: "9 kVA",
+            ..SOUND
+        }
+        .says("voltage-drop"),
+        BROKEN
+    );
+}

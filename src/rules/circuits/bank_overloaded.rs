@@ -17,9 +17,6 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (id, element) in survey.graph.elements() {
-        if matches!(element.kind, ElementKind::Bank(..)) {
-            overload::judge_normal(&RULE, survey, id, findings);
-        }
-    }
+    let is_meant = |kind| matches!(kind, ElementKind::Bank(..));
+    overload::judge_normal(&RULE, survey, is_meant, findings);
 }

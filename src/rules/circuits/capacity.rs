@@ -1,18 +1,17 @@
 //! Is a supply loaded beyond its capacity, as a whole or on one line?
 
-use num_complex::Complex64;
+mod working;
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
 use crate::graph::ElementId;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::{Id, Spanned};
-use crate::quantity::{ApparentPower, InUnits, Quantity, show_pair, volt_amperes, watts};
+use crate::quantity::{ApparentPower, InUnits, Quantity, show_pair, volt_amperes};
 use crate::rules::{Draft, Rule};
 use crate::survey::{Survey, field_or_name};
 
-use super::contribution::{self, Tap, count};
-use super::missing::{self, Question};
+use super::contribution;
 use super::overload;
 use super::way::{self, Carried};
 
@@ -34,7 +33,7 @@ struct Excess {
     lost: Option<ElementId>,
 }
 
-/// Judges a supply in the normal state.
+/// Judges a supply in the normal state. A missing load is left to the caller.
 pub fn judge_normal(
     rule: &Rule,
     survey: &Survey<'_>,
@@ -42,16 +41,16 @@ pub fn judge_normal(
     supply: Id<Supply>,
 ) -> Option<Finding> {
     match survey.model.supplies[supply].capacity.given() {
-        Some(capacity) => match normal(survey, id, capacity.value) {
-            Some(excess) => Some(finding(rule, survey, id, capacity, &excess)),
-            None => load_missing(rule, survey, id),
-        },
+        Some(capacity) => {
+            let excess = normal(survey, id, capacity.value)?;
+            Some(finding(rule, survey, id, capacity, &excess))
+        }
         None => capacity_missing(rule, survey, id, supply),
     }
 }
 
 /// Judges a supply in its worst state, where that is worse than the normal one. A missing load is
-/// left to the caller, who tells it once for everything.
+/// left to the caller.
 pub fn judge_worst(
     rule: &Rule,
     survey: &Survey<'_>,
@@ -176,15 +175,19 @@ fn finding(
     };
     let carried = carried(survey, id, excess);
     let mut working = match excess.part {
-        Part::Whole => lines(survey, &taps, excess.power),
-        Part::Line(_) => line_working(survey, &carried, excess, capacity.value),
+        Part::Whole => working::whole(survey, &taps, excess.power),
+        Part::Line(_) => working::one_line(survey, &carried, excess, capacity.value),
     };
     working.extend(overload::moved(survey, &carried));
     let (level, kind) = match excess.part {
         Part::Whole => (Level::Error, "whole"),
         Part::Line(_) => (Level::Warning, "line"),
     };
-    let note = format!("{}, delivers {shown}", capacity.value.show());
+    let on_line = match excess.part {
+        Part::Whole => String::new(),
+        Part::Line(pole) => format!(" on {}", pole.word()),
+    };
+    let note = format!("{}, delivers {shown}{on_line}", capacity.value.show());
     Draft::new(rule, headline, capacity.span, note, basis(excess.part))
         .level(level)
         .below(way::below(survey, &carried))
@@ -223,97 +226,6 @@ fn carried(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Carried {
     }
 }
 
-/// How the power of the whole comes about: alike loads together, then watts and vars apart.
-fn lines(survey: &Survey<'_>, taps: &[Tap], delivered: ApparentPower) -> Vec<String> {
-    const SHOWN: usize = 3;
-    let mut groups: Vec<(Complex64, Vec<&Tap>)> = Vec::new();
-    for tap in taps {
-        match groups.iter_mut().find(|(power, _)| *power == tap.power) {
-            Some((_, alike)) => alike.push(tap),
-            None => groups.push((tap.power, vec![tap])),
-        }
-    }
-    groups.sort_by(|a, b| {
-        (b.0.norm() * b.1.len() as f64).total_cmp(&(a.0.norm() * a.1.len() as f64))
-    });
-    let (shown, others) = groups.split_at(groups.len().min(SHOWN));
-    let mut lines: Vec<String> = shown
-        .iter()
-        .map(|(power, alike)| alike_loads(survey, *power, alike))
-        .collect();
-    if !others.is_empty() {
-        let more: Vec<Tap> = others
-            .iter()
-            .flat_map(|(_, alike)| alike.iter().map(|tap| **tap))
-            .collect();
-        let power: Complex64 = more.iter().map(|tap| tap.power).sum();
-        let devices = contribution::distinct(&more).len();
-        lines.push(format!(
-            "and {}: {}",
-            count(devices, "more device"),
-            volt_amperes(power.norm()).show()
-        ));
-    }
-    let total: Complex64 = taps.iter().map(|tap| tap.power).sum();
-    let (active, sum) = (watts(total.re).show(), volt_amperes(total.norm()).show());
-    let reactive = volt_amperes(total.im).show().replace("VA", "var");
-    lines.push(format!("in all √(({active})² + ({reactive})²) = {sum}"));
-    let delivered = delivered.show();
-    if delivered != sum {
-        lines.push(format!(
-            "with what is lost in wiring and cords: {delivered}"
-        ));
-    }
-    lines
-}
-
-/// `12 × 210 W ÷ 0.97 = 2.598 kVA`
-fn alike_loads(survey: &Survey<'_>, power: Complex64, alike: &[&Tap]) -> String {
-    let times = if alike.len() > 1 {
-        format!("{} × ", alike.len())
-    } else {
-        String::new()
-    };
-    let sum = volt_amperes(power.norm() * alike.len() as f64).show();
-    let is_in_watts = alike
-        .first()
-        .is_some_and(|tap| contribution::stated_in_watts(survey, tap.device));
-    if is_in_watts {
-        let factor = (power.re / power.norm() * 1e4).round() / 1e4;
-        format!("{times}{} ÷ {factor} = {sum}", watts(power.re).show())
-    } else {
-        format!("{times}{} = {sum}", volt_amperes(power.norm()).show())
-    }
-}
-
-fn line_working(
-    survey: &Survey<'_>,
-    carried: &Carried,
-    excess: &Excess,
-    capacity: ApparentPower,
-) -> Vec<String> {
-    let (mut lines, sum) = contribution::lines(survey, carried.id, carried.pole, carried.lost);
-    lines.extend(contribution::drop(sum, carried.current));
-    if let Some(volts) = survey
-        .flows
-        .voltage_to_neutral(survey.graph, carried.id, carried.pole)
-    {
-        lines.push(format!(
-            "{} × {} = {}",
-            volts.show(),
-            carried.current.show(),
-            excess.power.show()
-        ));
-    }
-    let number = (capacity.in_volt_amperes() / excess.limit.in_volt_amperes()).round();
-    lines.push(format!(
-        "limit: {} ÷ {number} lines = {}",
-        capacity.show(),
-        excess.limit.show()
-    ));
-    lines
-}
-
 fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> String {
     let over = excess.power.in_volt_amperes() - excess.limit.in_volt_amperes();
     // To ten volt-amperes, upwards, so that what is moved is enough.
@@ -345,7 +257,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> String {
         .reduce(|a, b| if b.1 > a.1 { b } else { a });
     match best {
         Some((other, room)) => format!(
-            "Move at least {} away: {} of the same feed has room for {} even in its worst state.",
+            "Move at least {} of load to {} on the same feed, which has room for {} even in its worst state.",
             much.show(),
             survey.describe(other),
             room.show()
@@ -386,16 +298,4 @@ fn capacity_missing(
         .open()
         .finish()
     })
-}
-
-fn load_missing(rule: &Rule, survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
-    let device = survey.flows.unknown_below(id)?;
-    let known = survey.flows.normal_power(survey.graph, id).show();
-    let question = Question {
-        whether: format!("{} is overloaded", survey.describe(id)),
-        of: Some(id),
-        known: Some(format!("the known loads alone make {known}")),
-        basis: Some(&basis(Part::Whole)),
-    };
-    Some(missing::load(rule, survey, device, question))
 }

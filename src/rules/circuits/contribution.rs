@@ -70,10 +70,7 @@ fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<ElementId>) -> Opti
         return None;
     }
     let normal = survey.flows.loads.normal[number as usize];
-    let power = match lost {
-        None => normal,
-        Some(lost) => share_without(survey, number, lost),
-    };
+    let power = survey.power_of(number, lost);
     let volts = survey.flows.nominal_voltage(graph, element)?.in_volts() * lowest(survey);
     (power != Complex64::ZERO).then_some(Tap {
         element,
@@ -89,28 +86,6 @@ fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<ElementId>) -> Opti
 fn lowest(survey: &Survey<'_>) -> f64 {
     let tolerance = survey.model.site.supply_tolerance.copied();
     1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one())
-}
-
-/// What an inlet takes while an element is lost: the inlets that are left share the load anew.
-fn share_without(survey: &Survey<'_>, inlet: u32, lost: ElementId) -> Complex64 {
-    let graph = survey.graph;
-    let loads = &survey.flows.loads;
-    let alive = |number: u32| {
-        let feeding = graph.feeding(&graph.links.inlets[number as usize]);
-        loads.fed[number as usize] && feeding.is_some_and(|cord| !graph.is_below(cord, lost))
-    };
-    if !alive(inlet) {
-        return Complex64::ZERO;
-    }
-    let mut shares = Vec::new();
-    loads.share(
-        graph,
-        graph.links.inlets[inlet as usize].device,
-        alive,
-        &mut shares,
-    );
-    let own = shares.into_iter().find(|(number, _)| *number == inlet);
-    own.map_or(Complex64::ZERO, |(_, power)| power)
 }
 
 /// Inlets that take the same between the same poles.
@@ -284,10 +259,10 @@ fn line(
     } else {
         (volt_amperes(tap.power.norm()).show(), volts)
     };
-    let pair = if has_pairs {
-        format!("{}-{}: ", pole.word(), group.other.word())
-    } else {
-        String::new()
+    let pair = match (has_pairs, pole) {
+        (false, _) => String::new(),
+        (true, Pole::N) => format!("{}-N: ", group.other.word()),
+        (true, _) => format!("{}-{}: ", pole.word(), group.other.word()),
     };
     let times = if group.count > 1 {
         format!("{} × ", group.count)

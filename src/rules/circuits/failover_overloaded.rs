@@ -4,20 +4,17 @@
 //! overloaded in the normal state already is left to the rules of that state, unless the loss makes
 //! it cross a worse limit.
 
-use std::collections::BTreeSet;
-
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::devices::Device;
+use crate::model::circuits::Supply;
 use crate::model::value::Id;
 use crate::rules::rule;
 use crate::survey::Survey;
 
-use super::capacity;
 use super::limit::Limits;
-use super::missing::{self, Question};
-use super::overload::overloaded;
+use super::missing::Undecided;
 use super::way::Carried;
+use super::{capacity, overload};
 
 rule!(
     "failover-overloaded",
@@ -27,61 +24,55 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut unknown = BTreeSet::new();
+    let mut undecided = Undecided::new("a loss overloads ", "");
     for (id, element) in survey.graph.elements() {
         let found = match element.kind {
             ElementKind::Cord(_) | ElementKind::Leg(..) => continue,
-            ElementKind::Supply(supply) => capacity::judge_worst(&RULE, survey, id, supply),
+            ElementKind::Supply(supply) => supply_found(survey, id, supply, &mut undecided),
             ElementKind::Circuit(_) | ElementKind::Pdu(_) | ElementKind::Bank(..) => {
-                judge(survey, id)
+                judge(survey, id, &mut undecided)
             }
         };
-        if found.is_none() {
-            unknown.extend(survey.flows.unknown_below(id));
-        }
         findings.extend(found);
     }
-    findings.extend(
-        unknown
-            .into_iter()
-            .map(|device| load_missing(survey, device)),
-    );
+    findings.extend(undecided.findings(&RULE, survey));
 }
 
-fn judge(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
+fn supply_found(
+    survey: &Survey<'_>,
+    id: ElementId,
+    supply: Id<Supply>,
+    undecided: &mut Undecided,
+) -> Option<Finding> {
+    let found = capacity::judge_worst(&RULE, survey, id, supply);
+    if let (None, Some(device)) = (&found, survey.flows.unknown_below(id)) {
+        undecided.add(device, id, None, None);
+    }
+    found
+}
+
+fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Option<Finding> {
     let limits = Limits::of(survey, id)?;
-    let worst = survey.flows.worst(survey.graph, id)?;
-    let normal = survey.flows.normal(survey.graph, id)?;
-    let before = limits.crossed_by(normal.current).map(|limit| limit.step);
-    let crossed = limits
-        .crossed_by(worst.current)
-        .filter(|limit| Some(limit.step) > before);
-    match (crossed, &limits.missing) {
-        (Some(limit), _) => {
+    let worst = survey.flows.worst(survey.graph, id);
+    let normal = survey.flows.normal(survey.graph, id);
+    let before = normal.and_then(|normal| limits.crossed_by(normal.current));
+    let before = before.map(|limit| limit.step);
+    let crossed = worst.and_then(|worst| Some((worst, limits.crossed_by(worst.current)?)));
+    match crossed.filter(|(_, limit)| Some(limit.step) > before) {
+        Some((worst, limit)) => {
             let carried = Carried {
                 id,
                 pole: worst.pole,
                 current: worst.current,
                 lost: Some(worst.lost?),
             };
-            Some(overloaded(&RULE, survey, &carried, limit))
+            Some(overload::overloaded(&RULE, survey, &carried, limit))
         }
-        (None, Some(missing)) if before.is_none() => {
-            let is_loaded = worst.current > crate::quantity::amperes(0.0);
-            is_loaded.then(|| missing::limit(&RULE, missing))
+        // The normal state has been told already.
+        None if before.is_some() => None,
+        None => {
+            let known = worst.map(|worst| worst.current);
+            overload::open(&RULE, survey, id, &limits, known, undecided)
         }
-        _ => None,
     }
-}
-
-/// One open point for each device: whatever it hangs on, and whatever it may move to, is undecided.
-fn load_missing(survey: &Survey<'_>, device: Id<Device>) -> Finding {
-    let name = &survey.model.devices[device].name.value;
-    let question = Question {
-        whether: format!("a loss overloads what feeds device {name}"),
-        of: None,
-        known: None,
-        basis: None,
-    };
-    missing::load(&RULE, survey, device, question)
 }

@@ -10,7 +10,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Name;
 use crate::quantity::{Current, InUnits, Quantity, Ratio};
 use crate::source::Span;
-use crate::survey::Survey;
+use crate::survey::{Survey, exceeds};
 
 /// Which line a current has crossed; each is worse than the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -126,7 +126,7 @@ impl Limits {
         let crossed = self
             .lines
             .iter()
-            .filter(|line| is_above(current, line.current));
+            .filter(|line| exceeds(current, line.current));
         // Of equal ones the first.
         let first = crossed.rev();
         first.max_by(|a, b| a.step.cmp(&b.step).then(compare(b.current, a.current)))
@@ -157,12 +157,6 @@ impl Limits {
             missing: Some(missing),
         }
     }
-}
-
-/// Whether a worked-out value is above a limit. A millionth is more than the sums are off by and less
-/// than anybody can measure; a load that sits right at its limit is within it.
-pub fn is_above(value: Current, limit: Current) -> bool {
-    value > limit * 1.000_001
 }
 
 fn compare(a: Current, b: Current) -> std::cmp::Ordering {

@@ -1,14 +1,14 @@
 //! Open points: a limit or a load is not known, so that nobody can say whether a thing is overloaded.
 
+use std::collections::BTreeMap;
+
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::flow::loads::Unknown;
 use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::{Draft, Rule};
-use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
+use crate::survey::{LoadGap, Survey};
 
 use super::limit::Missing;
 
@@ -35,76 +35,97 @@ pub fn limit(rule: &Rule, missing: &Missing) -> Finding {
     .finish()
 }
 
-/// What an open point is about.
-pub struct Question<'a> {
-    /// What cannot be said: `circuit A-1 is overloaded`.
-    pub whether: String,
-    /// The element, unless it is about all that a device hangs on.
-    pub of: Option<ElementId>,
-    /// What the known loads make.
-    pub known: Option<String>,
-    /// Where the limit comes from.
-    pub basis: Option<&'a Citation>,
+/// Elements that cannot be judged, gathered by the device whose load is not known: one open point
+/// for each such device, whatever it hangs on.
+pub struct Undecided {
+    /// What cannot be said, before and after the name of the element.
+    words: (&'static str, &'static str),
+    points: BTreeMap<Id<Device>, Vec<Point>>,
 }
 
-/// A load that is not known.
-pub fn load(
+struct Point {
+    of: ElementId,
+    known: Option<String>,
+    basis: Option<Citation>,
+}
+
+impl Undecided {
+    /// None yet; `words` stand around the name of an element: `circuit A-1` ` is overloaded`.
+    pub fn new(before: &'static str, after: &'static str) -> Self {
+        Self {
+            words: (before, after),
+            points: BTreeMap::new(),
+        }
+    }
+
+    /// Adds an element above a device; `known` is what the known loads make.
+    pub fn add(
+        &mut self,
+        device: Id<Device>,
+        of: ElementId,
+        known: Option<String>,
+        basis: Option<&Citation>,
+    ) {
+        let basis = basis.cloned();
+        let points = self.points.entry(device).or_default();
+        points.push(Point { of, known, basis });
+    }
+
+    /// The open points, device by device.
+    pub fn findings(self, rule: &Rule, survey: &Survey<'_>) -> Vec<Finding> {
+        let points = self.points.into_iter();
+        points
+            .map(|(device, points)| load(rule, survey, device, self.words, &points))
+            .collect()
+    }
+}
+
+/// Elements that are shown one by one.
+const SHOWN: usize = 3;
+
+fn load(
     rule: &Rule,
     survey: &Survey<'_>,
     device: Id<Device>,
-    question: Question<'_>,
+    (before, after): (&str, &str),
+    points: &[Point],
 ) -> Finding {
-    let (what, at) = lacking(survey, device);
+    let gap = gap(survey, device);
     let name = &survey.model.devices[device].name.value;
-    let basis = question.basis.cloned();
+    let basis = points.iter().find_map(|point| point.basis.clone());
     let basis = basis.unwrap_or_else(|| Citation::marked("rating as marked on the part"));
+    let first = points.first().map(|point| survey.describe(point.of));
+    let first = first.unwrap_or_default();
+    let more = match points.len().saturating_sub(1) {
+        0 => String::new(),
+        more => format!(" (and {more} more)"),
+    };
     let headline = format!(
-        "Whether {} cannot be said: {what} is missing",
-        question.whether
+        "Whether {before}{first}{more}{after} cannot be said: the load of device {name} is not known"
     );
-    let note = format!("not decided: {what} is missing");
-    let about = question.of.map(|id| survey.full_name(id));
-    Draft::new(rule, headline, at, note, basis)
-        .above(question.of.map(|id| survey.hop(id)))
-        .working(question.known)
-        .about(about.into_iter().chain([name.clone()]))
+    let note = format!("not decided: {}", gap.why);
+    let shown = || points.iter().take(SHOWN);
+    let known = shown().filter_map(|point| {
+        let known = point.known.as_ref()?;
+        Some(format!("{}: {known}", survey.describe(point.of)))
+    });
+    Draft::new(rule, headline, gap.span, note, basis)
+        .above(shown().map(|point| survey.hop(point.of)))
+        .working(known)
+        .about([name.clone()])
         .kind("load-missing")
         .advice(format!(
-            "Find {what} by measurement or on the nameplate and write it down."
+            "Measure device {name} or read its nameplate, and write down what is missing here."
         ))
         .open()
         .finish()
 }
 
-/// What is missing to know the load of a device, and where it should stand.
-fn lacking(survey: &Survey<'_>, device: Id<Device>) -> (String, Span) {
-    let own = &survey.model.devices[device];
-    let name = &own.name;
-    let link = survey.graph.links.device_models[device.index()];
-    let Some(model) = link.map(|link| &survey.model.device_models[link]) else {
-        let what = format!("the model of device {}", name.value);
-        return (what, field_or_name(&own.model, name));
-    };
-    let of_model = |what| format!("the {what} of device model {}", model.name.value);
-    match survey.flows.loads.device(device).basis {
-        Err(Unknown::PowerFactor) => (
-            of_model("power factor"),
-            field_or_name(&model.power_factor, &model.name),
-        ),
-        Err(Unknown::Voltage) => (
-            of_model("voltage"),
-            field_or_name(&model.voltage, &model.name),
-        ),
-        Err(Unknown::Power | Unknown::NotPositive | Unknown::Model) => (
-            format!("the load of device {}", name.value),
-            field_or_name(&own.draw, name),
-        ),
-        Ok(_) => (
-            format!(
-                "the pair of poles that feeds a cord of device {}",
-                name.value
-            ),
-            name.span,
-        ),
-    }
+/// What the load of a device lacks. One that is known may still not reach the sums, because the
+/// poles that feed it do not resolve.
+fn gap(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
+    survey.load_gap(device).unwrap_or(LoadGap {
+        span: survey.model.devices[device].name.span,
+        why: "a cord of it hangs on something that does not have the two poles it should",
+    })
 }

@@ -7,11 +7,11 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::quantity::{Current, InUnits, Quantity, amperes, show_pair};
 use crate::rules::{Draft, rule};
-use crate::survey::{Rating, Survey, place};
+use crate::survey::{Rating, Survey, exceeds, place};
 
 use super::contribution::{self, count};
-use super::limit::{Limits, is_above};
-use super::missing::{self, Question};
+use super::limit::{Limits, Part};
+use super::missing::Undecided;
 use super::way::{self, Carried};
 
 rule!(
@@ -22,35 +22,32 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut undecided = Undecided::new("the neutral of ", " is overloaded");
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(element.kind, ElementKind::Circuit(_) | ElementKind::Pdu(_));
         // With two poles the neutral carries what the line carries, which is judged there.
         if is_judged && survey.graph.conductors_of(id).len() > 2 {
-            findings.extend(judge(survey, id));
+            findings.extend(judge(survey, id, &mut undecided));
         }
     }
+    findings.extend(undecided.findings(&RULE, survey));
 }
 
 /// What the neutral may carry.
 struct Bound {
     current: Current,
-    what: String,
+    what: &'static str,
     at: crate::source::Span,
     basis: Vec<Citation>,
 }
 
-fn judge(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
+fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Option<Finding> {
     let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
     let bound = bound(survey, id)?;
-    if !is_above(worst.current, bound.current) {
+    if !exceeds(worst.current, bound.current) {
         let device = survey.flows.unknown_below(id)?;
-        let question = Question {
-            whether: format!("the neutral of {} is overloaded", survey.describe(id)),
-            of: Some(id),
-            known: None,
-            basis: bound.basis.first(),
-        };
-        return Some(missing::load(&RULE, survey, device, question));
+        undecided.add(device, id, None, bound.basis.first());
+        return None;
     }
     let carried = Carried {
         id,
@@ -66,14 +63,19 @@ fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
     let limits = Limits::of(survey, id)?;
     let rating = limits.rating().map(|limit| Bound {
         current: limit.current,
-        what: format!("the {} rating", limit.rated.show()),
+        what: match limit.part {
+            Part::Breaker => "its breaker",
+            Part::Strip => "its rating",
+            Part::Plug => "its plug",
+            Part::Receptacle => "its receptacle",
+        },
         at: limit.at,
         basis: limit.basis.clone(),
     });
     let conductor = match survey.conductor_rating(id) {
         Some(Rating::Known { current, basis, .. }) => Some(Bound {
             current,
-            what: "its conductor".into(),
+            what: "its conductor",
             at: survey.place_of(id),
             basis,
         }),
@@ -88,7 +90,7 @@ fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
 fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> Finding {
     let (shown, most) = show_pair(carried.current, bound.current);
     let headline = format!(
-        "The neutral of {} carries {shown} {}, above the {most} of {}: it overheats with no breaker to guard it, and if it burns open, devices get up to the voltage between lines",
+        "The neutral of {} carries {shown} {}, above the {most} of {}: no breaker trips on a neutral, so it overheats, and if it burns open, devices get up to the voltage between lines",
         survey.describe(carried.id),
         survey.when(carried.lost),
         bound.what,
@@ -145,7 +147,7 @@ fn harmonics(survey: &Survey<'_>, carried: &Carried, fundamental: f64) -> Vec<St
         let all = carried.current.show();
         lines.push(format!("third harmonics add up: {third}"));
         lines.push(format!(
-            "√(({first})² + ({third})²), at the voltage at the cords' ends: {all}"
+            "√(({first})² + ({third})²), with the voltage drop of wiring and cords: {all}"
         ));
     } else {
         lines.extend(contribution::drop(fundamental, carried.current));

@@ -9,10 +9,8 @@ use crate::model::pdus::{Bank, Outlet};
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::{Draft, rule};
-use crate::survey::{Link, Rating, Survey, place};
+use crate::survey::{Link, Rating, Survey, exceeds, place};
 use crate::tables::{Practice, limits};
-
-use super::limit::is_above;
 
 rule!(
     "outlet-unprotected",
@@ -126,7 +124,7 @@ fn judge(
     let allowed = exception
         .as_ref()
         .map_or(rated, |exception| exception.value);
-    if !is_above(ahead.value, allowed) {
+    if !exceeds(ahead.value, allowed) {
         return Verdict::Protected;
     }
     basis.extend(exception.map(|exception| exception.citation));
@@ -171,7 +169,7 @@ fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
     let what = &bare.link.what;
     let pdu = survey.describe(bare.id);
     let headline = format!(
-        "Outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet before the breaker trips, and whoever unplugs it",
+        "Outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet, and whoever touches it, before the breaker trips",
         bare.outlet.name.value,
     );
     let limit = if bare.allowed > bare.rated {

@@ -9,15 +9,33 @@ use crate::survey::Survey;
 
 use super::contribution::{self, Tap};
 use super::limit::{Limit, Limits, Part, Step};
-use super::missing::{self, Question};
+use super::missing::{self, Undecided};
 use super::relief;
 use super::way::{self, Carried, on_pole};
 
-/// Judges the normal state of one element against its own limits.
-pub fn judge_normal(rule: &Rule, survey: &Survey<'_>, id: ElementId, findings: &mut Vec<Finding>) {
-    let Some(limits) = Limits::of(survey, id) else {
-        return;
-    };
+/// Judges the normal state of those elements that `is_meant` picks against their own limits.
+pub fn judge_normal(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    is_meant: impl Fn(ElementKind) -> bool,
+    findings: &mut Vec<Finding>,
+) {
+    let mut undecided = Undecided::new("", " is overloaded");
+    for (id, element) in survey.graph.elements() {
+        if is_meant(element.kind) {
+            findings.extend(judge(rule, survey, id, &mut undecided));
+        }
+    }
+    findings.extend(undecided.findings(rule, survey));
+}
+
+fn judge(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    id: ElementId,
+    undecided: &mut Undecided,
+) -> Option<Finding> {
+    let limits = Limits::of(survey, id)?;
     let worst = survey.flows.normal(survey.graph, id);
     let crossed = worst.and_then(|worst| Some((worst, limits.crossed_by(worst.current)?)));
     if let Some((worst, limit)) = crossed {
@@ -27,39 +45,41 @@ pub fn judge_normal(rule: &Rule, survey: &Survey<'_>, id: ElementId, findings: &
             current: worst.current,
             lost: None,
         };
-        return findings.push(overloaded(rule, survey, &carried, limit));
+        return Some(overloaded(rule, survey, &carried, limit));
     }
-    let known = worst.map(|worst| worst.current);
-    findings.extend(undecided(rule, survey, id, &limits, known));
+    open(
+        rule,
+        survey,
+        id,
+        &limits,
+        worst.map(|worst| worst.current),
+        undecided,
+    )
 }
 
-/// The open point of an element that no known load overloads, if there is one: a limit or a load is
-/// missing. A part that carries nothing cannot be overloaded, whatever its limit.
-pub fn undecided(
+/// What stays open of an element that no known load overloads: a limit or a load is missing. A part
+/// that carries nothing cannot be overloaded, whatever its limit.
+pub fn open(
     rule: &Rule,
     survey: &Survey<'_>,
     id: ElementId,
     limits: &Limits,
     known: Option<Current>,
+    undecided: &mut Undecided,
 ) -> Option<Finding> {
     let unknown = survey.flows.unknown_below(id);
     let is_loaded = unknown.is_some() || known.is_some_and(|known| !known.is_zero());
-    match (&limits.missing, unknown) {
-        (Some(missing), _) if is_loaded => Some(missing::limit(rule, missing)),
-        (_, Some(device)) => {
-            let lowest = limits.lowest();
-            let question = Question {
-                whether: format!("{} is overloaded", survey.describe(id)),
-                of: Some(id),
-                known: known
-                    .zip(lowest)
-                    .map(|(known, lowest)| known_alone(known, lowest)),
-                basis: lowest.and_then(|lowest| lowest.basis.first()),
-            };
-            Some(missing::load(rule, survey, device, question))
-        }
-        _ => None,
+    if let Some(missing) = limits.missing.as_ref().filter(|_| is_loaded) {
+        return Some(missing::limit(rule, missing));
     }
+    if let Some(device) = unknown {
+        let lowest = limits.lowest();
+        let known = known.zip(lowest);
+        let known = known.map(|(known, lowest)| known_alone(known, lowest));
+        let basis = lowest.and_then(|lowest| lowest.basis.first());
+        undecided.add(device, id, known, basis);
+    }
+    None
 }
 
 fn known_alone(known: Current, lowest: &Limit) -> String {

@@ -10,7 +10,7 @@ use crate::rules::{Draft, rule};
 use crate::survey::Survey;
 use crate::tables::limits;
 
-use super::missing::{self, Question};
+use super::missing::Undecided;
 use super::way::{self, Carried};
 
 rule!(
@@ -24,19 +24,24 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(limits) = Limits::of(survey) else {
         return;
     };
+    let mut undecided = Undecided::new("the lines of ", " are loaded equally");
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(
             element.kind,
             ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Pdu(_)
         );
-        if is_judged
-            && let Some(spread) = Spread::of(survey, id)
-            && let Some(finding) = judge(survey, id, &limits, &spread)
+        let Some(spread) = Spread::of(survey, id).filter(|_| is_judged) else {
+            continue;
+        };
+        if let Some(device) = survey.flows.unknown_below(id) {
+            undecided.add(device, id, None, Some(&limits.note.citation));
+        } else if let Some(finding) = judge(survey, id, &limits, &spread)
             && !is_told_below(survey, id, &spread)
         {
             findings.push(finding);
         }
     }
+    findings.extend(undecided.findings(&RULE, survey));
 }
 
 /// From which unevenness a finding is made: the site's own limits, else what is usual.
@@ -140,15 +145,6 @@ impl Spread {
 }
 
 fn judge(survey: &Survey<'_>, id: ElementId, limits: &Limits, spread: &Spread) -> Option<Finding> {
-    if let Some(device) = survey.flows.unknown_below(id) {
-        let question = Question {
-            whether: format!("the lines of {} are loaded equally", survey.describe(id)),
-            of: Some(id),
-            known: None,
-            basis: Some(&limits.note.citation),
-        };
-        return Some(missing::load(&RULE, survey, device, question));
-    }
     let is_small = amperes(spread.mean) < limits.floor.value || spread.mean <= 0.0;
     let is_over = |limit: &Cited<Ratio>| spread.imbalance() > limit.value * 1.000_001;
     if is_small || !is_over(&limits.note) {
@@ -206,7 +202,8 @@ fn finding(
         pole.word()
     );
     let (from, to) = (most_loaded.0.word(), least_loaded.0.word());
-    let half = amperes((most_loaded.1 - least_loaded.1) / 2.0).show();
+    let half = ((most_loaded.1 - least_loaded.1) * 5.0).round() / 10.0;
+    let half = amperes(half).show();
     Draft::new(
         &RULE,
         headline,

@@ -1,13 +1,14 @@
 //! Where load could go: how much must move, and what of the same feed has room for it.
 
 use crate::graph::{ElementId, ElementKind};
-use crate::model::circuits::Pole;
+use crate::model::circuits::{Pole, Supply};
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
 use crate::quantity::{Current, InUnits, Quantity, amperes};
-use crate::survey::Survey;
+use crate::survey::{Survey, exceeds};
 
-use super::limit::{Limits, is_above};
+use super::capacity;
+use super::limit::Limits;
 use super::way::{Carried, on_pole};
 
 /// What to do about a current that is `excess` too large.
@@ -62,7 +63,7 @@ fn roomiest(
         .into_iter()
         .filter(|&peer| peer != carried.id);
     let with_room = with_room.filter_map(|peer| Some((peer, room(survey, peer, carried)?)));
-    let enough = with_room.filter(|(_, room)| !is_above(excess, *room));
+    let enough = with_room.filter(|(_, room)| !exceeds(excess, *room));
     enough.reduce(|best, next| if next.1 > best.1 { next } else { best })
 }
 
@@ -83,9 +84,9 @@ fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
         ElementKind::Circuit(_) => {
             let circuits = survey.model.circuits.iter();
             let circuits = circuits.filter_map(|(circuit, _)| graph.circuit(circuit));
-            circuits.filter(|&other| is_near(other)).collect()
+            nearest(id, circuits.filter(|&other| is_near(other)))
         }
-        ElementKind::Pdu(_) => pdus().filter(|&other| is_near(other)).collect(),
+        ElementKind::Pdu(_) => nearest(id, pdus().filter(|&other| is_near(other))),
         // Cords of a bank reach no further than the strips of their own rack.
         ElementKind::Bank(own, _) => {
             let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_near(pdu));
@@ -93,6 +94,16 @@ fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
         }
         ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => Vec::new(),
     }
+}
+
+/// The peers that stand nearest in the definitions: on a large site not all of them are tried for
+/// every finding.
+fn nearest(id: ElementId, peers: impl Iterator<Item = ElementId>) -> Vec<ElementId> {
+    const TRIED: usize = 100;
+    let mut peers: Vec<ElementId> = peers.collect();
+    peers.sort_by_key(|peer| (peer.0.abs_diff(id.0), peer.0));
+    peers.truncate(TRIED);
+    peers
 }
 
 fn is_reachable(survey: &Survey<'_>, own: Id<Pdu>, other: ElementId) -> bool {
@@ -126,6 +137,12 @@ fn room(survey: &Survey<'_>, peer: ElementId, carried: &Carried) -> Option<Curre
         if survey.flows.unknown_below(hop).is_some() {
             return None;
         }
+        if let ElementKind::Supply(supply) = graph.kind(hop) {
+            if !carries_it {
+                least = Some(lesser(least, supply_room(survey, hop, supply)?));
+            }
+            continue;
+        }
         let Some(limits) = Limits::of(survey, hop) else {
             continue;
         };
@@ -134,8 +151,31 @@ fn room(survey: &Survey<'_>, peer: ElementId, carried: &Carried) -> Option<Curre
             .filter(|_| limits.missing.is_none())?
             .current;
         let worst = survey.flows.worst(graph, hop)?.current;
-        let left = limit - worst;
-        least = Some(least.map_or(left, |least| if left < least { left } else { least }));
+        least = Some(lesser(least, limit - worst));
     }
     least
+}
+
+fn lesser(least: Option<Current>, next: Current) -> Current {
+    least.filter(|least| *least < next).unwrap_or(next)
+}
+
+/// What another supply can still deliver, as a current between its lines: the least that its
+/// capacity can mean.
+fn supply_room(survey: &Survey<'_>, id: ElementId, supply: Id<Supply>) -> Option<Current> {
+    let room = capacity::room(survey, id, supply)?.in_volt_amperes();
+    let to_neutral = survey
+        .flows
+        .voltage_to_neutral(survey.graph, id, Pole::L1)?;
+    let between = match survey
+        .graph
+        .poles(id)
+        .filter(|pole| *pole != Pole::N)
+        .count()
+    {
+        0 | 1 => 1.0,
+        2 => 2.0,
+        _ => 3f64.sqrt(),
+    };
+    Some(amperes(room / (to_neutral.in_volts() * between)))
 }

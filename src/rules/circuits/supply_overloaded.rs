@@ -4,10 +4,12 @@
 
 use crate::finding::Finding;
 use crate::graph::ElementKind;
+use crate::quantity::Quantity;
 use crate::rules::rule;
 use crate::survey::Survey;
 
 use super::capacity;
+use super::missing::Undecided;
 
 rule!(
     "supply-overloaded",
@@ -17,9 +19,17 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut undecided = Undecided::new("", " is overloaded");
     for (id, element) in survey.graph.elements() {
         if let ElementKind::Supply(supply) = element.kind {
-            findings.extend(capacity::judge_normal(&RULE, survey, id, supply));
+            let found = capacity::judge_normal(&RULE, survey, id, supply);
+            if let (None, Some(device)) = (&found, survey.flows.unknown_below(id)) {
+                let known = survey.flows.normal_power(survey.graph, id).show();
+                let known = format!("the known loads alone make {known}");
+                undecided.add(device, id, Some(known), None);
+            }
+            findings.extend(found);
         }
     }
+    findings.extend(undecided.findings(&RULE, survey));
 }

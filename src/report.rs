@@ -22,6 +22,7 @@ mod place;
 #[cfg(test)]
 mod sample;
 mod sarif;
+mod told;
 mod words;
 
 pub use caution::{CAUTION, NOT_CHECKED};

@@ -9,6 +9,7 @@ use codespan_reporting::term::termcolor::{Buffer, Color, ColorSpec, WriteColor};
 use codespan_reporting::term::{Chars, Config, Styles, StylesWriter, emit_to_write_style};
 
 use super::excerpts::Excerpts;
+use super::told::{Told, told};
 use super::words::{columns, heading, rows, spelt, wrapped};
 use super::{Look, Report, SiteReport, closing};
 use crate::finding::{Finding, Level, Verdict};
@@ -24,8 +25,8 @@ pub(super) fn write(report: &Report<'_>, look: &Look, out: &mut dyn Write) -> io
         if report.sites.len() > 1 {
             out.write_all(site_heading(site, look).as_bytes())?;
         }
-        for finding in site.findings {
-            out.write_all(pen.finding(site, finding)?.as_slice())?;
+        for told in told(site.findings) {
+            out.write_all(pen.told(site, &told)?.as_slice())?;
         }
     }
     out.write_all(closing(report, look).as_bytes())
@@ -83,7 +84,8 @@ impl<'a> Pen<'a> {
         }
     }
 
-    fn finding(&self, site: &SiteReport<'_>, finding: &Finding) -> io::Result<Buffer> {
+    fn told(&self, site: &SiteReport<'_>, told: &Told<'_>) -> io::Result<Buffer> {
+        let finding = told.finding;
         let mut ink = self.ink();
         self.headline(finding, &mut ink)?;
         let picture = self.picture(site, finding).map_err(as_io)?;
@@ -91,7 +93,7 @@ impl<'a> Pen<'a> {
             writeln!(ink, "{}", line.trim_end_matches(' '))?;
         }
         writeln!(ink)?;
-        self.rows(finding, &mut ink)?;
+        self.rows(told, &mut ink)?;
         writeln!(ink)?;
         Ok(ink)
     }
@@ -123,10 +125,15 @@ impl<'a> Pen<'a> {
     }
 
     /// The rows under the excerpts, each heading said once.
-    fn rows(&self, finding: &Finding, ink: &mut Buffer) -> io::Result<()> {
-        let page = format!("cordwright cite {}", finding.rule);
+    fn rows(&self, told: &Told<'_>, ink: &mut Buffer) -> io::Result<()> {
+        let page = format!("cordwright cite {}", told.finding.rule);
+        let open = told.also_open.iter().map(|other| {
+            let words = format!("{} [{}]", other.headline, other.rule);
+            ("Also open", words)
+        });
+        let rows = rows(told.finding).into_iter().chain([("Read on", page)]);
         let mut above = "";
-        for (name, words) in rows(finding).into_iter().chain([("Read on", page)]) {
+        for (name, words) in rows.chain(open) {
             self.row(if name == above { "" } else { name }, &words, ink)?;
             above = name;
         }

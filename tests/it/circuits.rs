@@ -470,7 +470,7 @@ fn what_takes_over_is_judged_with_the_load_that_moves() {
     assert!(
         finding
             .headline
-            .starts_with("When supply b is lost, circuit c carries 12.81 A")
+            .starts_with("circuit c carries 12.81 A when supply b is lost")
     );
     let working = finding.arithmetic.join("\n");
     assert!(

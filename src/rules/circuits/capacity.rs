@@ -157,19 +157,13 @@ fn finding(
     let supply = survey.describe(id);
     let taps = contribution::taps(survey, id, excess.lost);
     let devices = contribution::count_devices(&taps);
-    let delivers = match excess.lost {
-        None => format!("{} delivers {shown}", way::at_start(survey, id)),
-        Some(lost) => format!(
-            "When {} is lost, {supply} delivers {shown}",
-            survey.describe(lost)
-        ),
-    };
+    let after = way::after(survey, excess.lost);
     let headline = match excess.part {
         Part::Whole => format!(
-            "{delivers}, more than its capacity of {most}: it overheats or shuts down, which cuts off {devices}"
+            "{supply} delivers {shown}{after}, more than its capacity of {most}: it overheats or shuts down, which cuts off {devices}"
         ),
         Part::Line(pole) => format!(
-            "{delivers} on {} alone, more than that line's part of its capacity, {most}: the line overheats or the supply shuts down, which cuts off {devices}",
+            "{supply} delivers {shown} on {} alone{after}, more than that line's part of its capacity, {most}: the line overheats or the supply shuts down, which cuts off {devices}",
             pole.word()
         ),
     };
@@ -284,7 +278,7 @@ fn capacity_missing(
     is_loaded.then(|| {
         Draft::new(
             rule,
-            format!("Whether {what} is overloaded cannot be said: its capacity is missing"),
+            format!("whether {what} is overloaded cannot be said: its capacity is missing"),
             at,
             "not decided: the capacity is missing",
             basis(Part::Whole),

@@ -179,7 +179,7 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Limits) -> Fin
         _ => &limits.noted,
     };
     let headline = format!(
-        "Whether more than {} flow to earth on {} cannot be said: the earth current of model {name} is missing",
+        "whether more than {} flow to earth on {} cannot be said: the earth current of model {name} is missing",
         limit.value.show(),
         survey.describe(element)
     );

@@ -66,7 +66,12 @@ fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Optio
                 current: worst.current,
                 lost: Some(worst.lost?),
             };
-            Some(overload::overloaded(&RULE, survey, &carried, limit))
+            Some(overload::overloaded(
+                &RULE,
+                survey,
+                &carried,
+                (&limits, limit),
+            ))
         }
         // The normal state has been told already.
         None if before.is_some() => None,

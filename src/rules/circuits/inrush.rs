@@ -128,7 +128,7 @@ fn curve_missing(
 ) -> Finding {
     let what = survey.describe(id);
     let headline = format!(
-        "Whether {} of inrush trip the breaker of {what} cannot be said: its tripping curve is missing",
+        "whether {} of inrush trip the breaker of {what} cannot be said: its tripping curve is missing",
         show_rounded(peak.known)
     );
     let at = breaker
@@ -148,7 +148,7 @@ fn curve_missing(
 fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Finding {
     let name = &survey.model.device_models[model].name;
     let headline = format!(
-        "Whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
+        "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
         survey.describe(element),
         name.value
     );

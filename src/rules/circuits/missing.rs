@@ -17,7 +17,7 @@ pub fn limit(rule: &Rule, missing: &Missing) -> Finding {
     let Missing {
         what, at, owner, ..
     } = missing;
-    let headline = format!("Whether {owner} is overloaded cannot be said: {what} is missing");
+    let headline = format!("whether {owner} is overloaded cannot be said: {what} is missing");
     let basis = Citation::marked("rating as marked on the part");
     Draft::new(
         rule,
@@ -101,7 +101,7 @@ fn load(
         more => format!(" (and {more} more)"),
     };
     let headline = format!(
-        "Whether {before}{first}{more}{after} cannot be said: the load of device {name} is not known"
+        "whether {before}{first}{more}{after} cannot be said: the load of device {name} is not known"
     );
     let note = format!("not decided: {}", gap.why);
     let shown = || points.iter().take(SHOWN);

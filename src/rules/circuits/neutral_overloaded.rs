@@ -90,7 +90,7 @@ fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
 fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> Finding {
     let (shown, most) = show_pair(carried.current, bound.current);
     let headline = format!(
-        "The neutral of {} carries {shown} {}, above the {most} of {}: no breaker trips on a neutral, so it overheats, and if it burns open, devices get up to the voltage between lines",
+        "the neutral of {} carries {shown} {}, above the {most} of {}: no breaker trips on a neutral, so it overheats, and if it burns open, devices get up to the voltage between lines",
         survey.describe(carried.id),
         survey.when(carried.lost),
         bound.what,

@@ -169,7 +169,7 @@ fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
     let what = &bare.link.what;
     let pdu = survey.describe(bare.id);
     let headline = format!(
-        "Outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet, and whoever touches it, before the breaker trips",
+        "outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet, and whoever touches it, before the breaker trips",
         bare.outlet.name.value,
     );
     let limit = if bare.allowed > bare.rated {
@@ -221,7 +221,7 @@ fn open(survey: &Survey<'_>, id: ElementId, outlet: &Named<Outlet>, link: Link) 
         .map_or_else(|| Citation::marked("outlet as marked"), rule_basis);
     Draft::new(
         &RULE,
-        format!("Whether outlet {name} of {pdu} ({what}) is protected cannot be said: its rated current is missing"),
+        format!("whether outlet {name} of {pdu} ({what}) is protected cannot be said: its rated current is missing"),
         link.span,
         format!("not decided: {why}"),
         basis,

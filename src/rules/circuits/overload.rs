@@ -1,17 +1,22 @@
 //! The finding that a current has crossed a limit, and the one that this cannot be said.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Place};
 use crate::graph::{ElementId, ElementKind};
-use crate::quantity::{Current, Quantity, show_pair};
+use crate::quantity::{Current, Quantity, seconds, show_pair};
 use crate::rules::{Draft, Rule};
-use crate::survey::Survey;
+use crate::survey::{Survey, place};
+use crate::tables::Practice;
+use crate::tables::breakers::{Curve, trip_time_bounds};
 
 use super::contribution::{self, Tap};
 use super::limit::{Limit, Limits, Part, Step};
 use super::missing::{self, Undecided};
 use super::relief;
 use super::way::{self, Carried, on_pole};
+
+/// How long a breaker is tested to hold its conventional non-tripping current, at the least.
+const AN_HOUR_SECONDS: f64 = 3600.0;
 
 /// Judges the normal state of those elements that `is_meant` picks against their own limits.
 pub fn judge_normal(
@@ -45,7 +50,7 @@ fn judge(
             current: worst.current,
             lost: None,
         };
-        return Some(overloaded(rule, survey, &carried, limit));
+        return Some(overloaded(rule, survey, &carried, (&limits, limit)));
     }
     open(
         rule,
@@ -88,17 +93,15 @@ fn known_alone(known: Current, lowest: &Limit) -> String {
 }
 
 /// A current that has crossed a limit.
-pub fn overloaded(rule: &Rule, survey: &Survey<'_>, carried: &Carried, limit: &Limit) -> Finding {
+pub fn overloaded(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    carried: &Carried,
+    (limits, limit): (&Limits, &Limit),
+) -> Finding {
     let (shown, most) = show_pair(carried.current, limit.current);
     let pole = on_pole(survey, carried.id, carried.pole);
     let headline = headline(survey, carried, limit, &shown, &most);
-    let rated = limit.rated.show();
-    let note = match limit.part {
-        Part::Breaker => format!("{rated} breaker, carries {shown}{pole}"),
-        Part::Strip => format!("rated {rated}, carries {shown}{pole}"),
-        Part::Plug => format!("plug for {rated}, carries {shown}{pole}"),
-        Part::Receptacle => format!("receptacle for {rated}, carries {shown}{pole}"),
-    };
     let (mut working, sum) = contribution::lines(survey, carried.id, carried.pole, carried.lost);
     working.extend(contribution::drop(sum, carried.current));
     working.extend(moved(survey, carried));
@@ -110,26 +113,61 @@ pub fn overloaded(rule: &Rule, survey: &Survey<'_>, carried: &Carried, limit: &L
         .first()
         .cloned()
         .unwrap_or_else(|| Citation::marked("as marked"));
-    // The thing itself by its name; a bank's stands right beside its breaker.
-    let is_bank = matches!(survey.graph.kind(carried.id), ElementKind::Bank(..));
-    let own = Some(survey.hop(carried.id)).filter(|_| !is_bank);
-    let is_ahead = limit.part != Part::Receptacle;
-    Draft::new(rule, headline, limit.at, note, first)
+    let at = places(survey, carried.id, limit, format!("carries {shown}{pole}"));
+    // What is taken off must bring it below every line, not only below the one that it crossed.
+    let lowest = limits.lowest().map_or(limit.current, |low| low.current);
+    Draft::new(rule, headline, at.main.span, at.main.note, first)
         .also(basis)
         .level(limit.level())
         .above(way::above(survey, carried))
-        .above(own.clone().filter(|_| is_ahead))
-        .below(own.filter(|_| !is_ahead))
+        .above(at.ahead)
+        .below(at.behind)
         .below(way::below(survey, carried))
         .working(working)
-        .advice(relief::advice(
-            survey,
-            carried,
-            carried.current - limit.current,
-        ))
+        .advice(relief::advice(survey, carried, lowest))
         .about([survey.full_name(carried.id)])
         .kind(kind(limit.step))
         .finish()
+}
+
+/// Where an overload is pointed at.
+struct Places {
+    ahead: Option<Place>,
+    main: Place,
+    behind: Option<Place>,
+}
+
+/// The breaker of a circuit stands beside the loads of that circuit; what limits a strip or a bank stands
+/// in a model that others share, so that the strip itself is pointed at.
+fn places(survey: &Survey<'_>, id: ElementId, limit: &Limit, carries: String) -> Places {
+    let rated = limit.rated.show();
+    let part = match limit.part {
+        Part::Breaker => format!("{rated} breaker"),
+        Part::Strip => format!("rated {rated}"),
+        Part::Plug => format!("plug for {rated}"),
+        Part::Receptacle => format!("receptacle for {rated}"),
+    };
+    let strip = match survey.graph.kind(id) {
+        ElementKind::Bank(..) => survey.graph.element(id).feeder,
+        ElementKind::Pdu(_) => Some(id),
+        _ => None,
+    };
+    let Some(strip) = strip else {
+        let main = place(limit.at, format!("{part}, {carries}"));
+        return Places {
+            ahead: Some(survey.hop(id)),
+            main,
+            behind: None,
+        };
+    };
+    let what = survey.describe(id);
+    let limiting = Some(place(limit.at, part));
+    let is_ahead = matches!(limit.part, Part::Plug | Part::Receptacle);
+    Places {
+        ahead: limiting.clone().filter(|_| is_ahead),
+        main: place(survey.name(strip).span, format!("{what} {carries}")),
+        behind: limiting.filter(|_| !is_ahead),
+    }
 }
 
 fn kind(step: Step) -> &'static str {
@@ -149,14 +187,11 @@ fn headline(
 ) -> String {
     let id = carried.id;
     let pole = on_pole(survey, id, carried.pole);
-    let carries = match carried.lost {
-        None => format!("{} carries {shown}{pole}", way::at_start(survey, id)),
-        Some(lost) => format!(
-            "When {} is lost, {} carries {shown}{pole}",
-            survey.describe(lost),
-            survey.describe(id)
-        ),
-    };
+    let carries = format!(
+        "{} carries {shown}{pole}{}",
+        survey.describe(id),
+        way::after(survey, carried.lost)
+    );
     let devices = devices_on(survey, carried);
     let rated = limit.rated.show();
     let share = limit.share.map(|share| share.show()).unwrap_or_default();
@@ -165,7 +200,10 @@ fn headline(
     } else {
         ""
     };
-    let trip = format!("may trip{as_well}, which cuts off {devices}");
+    // Where every breaker holds for an hour at its reference temperature, warm air is what trips it.
+    let holds = limit.step < Step::Rating || breaker_holds(survey, carried.current, limit.rated);
+    let warm = if holds { " in warm air" } else { "" };
+    let trip = format!("may trip{as_well}{warm}, which cuts off {devices}");
     let burn = "can overheat and burn whoever touches it";
     let said = limit.said;
     match (limit.step, limit.part) {
@@ -188,6 +226,18 @@ fn headline(
             "{carries}, above {most}: that is {share} of its {rated} breaker and {said}; above it the breaker runs hot and {trip}"
         ),
     }
+}
+
+/// Whether a breaker holds this current for an hour at its reference temperature, whatever its curve.
+fn breaker_holds(survey: &Survey<'_>, current: Current, rated: Current) -> bool {
+    let curves: &[Curve] = match survey.practice() {
+        Some(Practice::Iec) => &[Curve::B, Curve::C, Curve::D],
+        _ => &[Curve::InverseTime],
+    };
+    curves.iter().all(|&curve| {
+        let soonest = trip_time_bounds(curve, rated, current / rated).soonest;
+        soonest.is_some_and(|soonest| soonest.value >= seconds(AN_HOUR_SECONDS))
+    })
 }
 
 /// How many devices a trip would cut off from this feed.

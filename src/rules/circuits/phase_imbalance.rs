@@ -184,7 +184,7 @@ fn finding(
         "below"
     };
     let headline = format!(
-        "The lines of {} are loaded unequally: {} lies {shown} {side} the mean, more than {most}; one line reaches its limit while the others have room",
+        "the lines of {} are loaded unequally: {} lies {shown} {side} the mean, more than {most}; one line reaches its limit while the others have room",
         survey.describe(id),
         pole.word(),
     );

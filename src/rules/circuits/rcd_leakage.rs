@@ -80,7 +80,7 @@ fn too_much(
 fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
     let name = &lacking.name.value;
     let headline = format!(
-        "Whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
+        "whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
         survey.describe(lacking.element)
     );
     Draft::new(&RULE, headline, lacking.at, "earth-current is missing", citation.clone())

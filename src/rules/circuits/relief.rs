@@ -11,8 +11,9 @@ use super::capacity;
 use super::limit::Limits;
 use super::way::{Carried, on_pole};
 
-/// What to do about a current that is `excess` too large.
-pub fn advice(survey: &Survey<'_>, carried: &Carried, excess: Current) -> String {
+/// What to do about a current that is to come down to `limit`.
+pub fn advice(survey: &Survey<'_>, carried: &Carried, limit: Current) -> String {
+    let excess = carried.current - limit;
     let pole = on_pole(survey, carried.id, carried.pole);
     let much = rounded_up(excess).show();
     let kind = word(survey.graph.kind(carried.id));

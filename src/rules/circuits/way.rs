@@ -1,9 +1,9 @@
 //! The places of a finding on the way from the supply to the devices, with the current at each.
 
 use crate::finding::Place;
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::ElementId;
 use crate::model::circuits::Pole;
-use crate::quantity::{Current, Quantity, amperes};
+use crate::quantity::{Current, Quantity, amperes, show_rounded};
 use crate::survey::{Survey, place};
 
 use super::contribution::{self, Tap};
@@ -51,7 +51,7 @@ pub fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
 
 fn device(survey: &Survey<'_>, tap: &Tap) -> Place {
     let name = &survey.model.devices[tap.device].name;
-    let current = amperes(tap.amperes()).show();
+    let current = show_rounded(amperes(tap.amperes()));
     place(
         name.span,
         format!(
@@ -67,7 +67,7 @@ fn hop(survey: &Survey<'_>, hop: ElementId, carried: &Carried) -> Place {
     let note = match current_at(survey, hop, carried.pole, carried.lost) {
         Some(current) => format!(
             "{what}: {}{}",
-            current.show(),
+            show_rounded(current),
             on_pole(survey, hop, carried.pole)
         ),
         None => what,
@@ -112,15 +112,7 @@ pub fn all_poles(survey: &Survey<'_>, id: ElementId) -> Option<String> {
     (currents.len() > 2).then(|| currents.join(", "))
 }
 
-/// `Circuit A-1`, for the start of a sentence.
-pub fn at_start(survey: &Survey<'_>, id: ElementId) -> String {
-    let described = survey.describe(id);
-    match survey.graph.kind(id) {
-        ElementKind::Pdu(_) => described,
-        _ => {
-            let mut letters = described.chars();
-            let first = letters.next().map(|first| first.to_ascii_uppercase());
-            first.into_iter().chain(letters).collect()
-        }
-    }
+/// ` when supply ups-b is lost`; nothing for the normal state.
+pub fn after(survey: &Survey<'_>, lost: Option<ElementId>) -> String {
+    lost.map_or(String::new(), |_| format!(" {}", survey.when(lost)))
 }

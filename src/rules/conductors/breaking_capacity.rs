@@ -135,7 +135,7 @@ fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps, findings: &m
     let supply = &survey.model.supplies[supply];
     gaps.miss(supply.name.value.clone(), "fault-current", findings, |about| Gap {
         headline: format!(
-            "Whether the breakers behind supply {about} can break a short circuit cannot be said: its prospective fault current is missing"
+            "whether the breakers behind supply {about} can break a short circuit cannot be said: its prospective fault current is missing"
         ),
         about,
         kind: "fault-current",
@@ -156,7 +156,7 @@ fn miss_capacity(
     let about = words::device_model(survey, device.at);
     gaps.miss(about, "breaking-capacity", findings, |about| Gap {
         headline: format!(
-            "Whether the breaker of {} can break the {} of a short circuit cannot be said: its breaking capacity is missing",
+            "whether the breaker of {} can break the {} of a short circuit cannot be said: its breaking capacity is missing",
             words::describe_device_model(survey, device.at),
             kiloamperes(fault)
         ),

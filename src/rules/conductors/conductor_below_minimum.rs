@@ -166,7 +166,7 @@ fn miss(
 ) {
     gaps.miss(set.kind.name.value.clone(), kind, findings, |about| Gap {
         headline: format!(
-            "Whether {} of {} is thick enough cannot be said: {why}",
+            "whether {} of {} is thick enough cannot be said: {why}",
             set.size.value, set.what
         ),
         about,
@@ -198,7 +198,7 @@ fn is_below(size: ConductorSize, least: ConductorSize) -> bool {
 
 fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Finding {
     let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
-    let length = show_rounded(set.length);
+    let length = set.length.show();
     let headline = format!(
         "{} is too thin: {size} where a {sheet} set of {length} needs {}",
         set.what, least.value

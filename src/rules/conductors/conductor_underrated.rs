@@ -45,7 +45,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             None => {
                 let rating = survey.conductor_rating(id);
                 let rating = rating.unwrap_or(Rating::missing("nothing is known of it"));
-                gaps.miss_rating(survey, id, &rating, basis(), findings);
+                let open = (id, "can carry its current");
+                gaps.miss_rating(survey, open, &rating, basis(), findings);
             }
         }
     }

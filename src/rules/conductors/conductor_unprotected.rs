@@ -39,7 +39,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let Some(capacity) = capacity else {
             let known = survey.conductor_rating(id);
             let known = known.unwrap_or(Rating::missing("nothing is known of it"));
-            gaps.miss_rating(survey, id, &known, basis(practice, id, survey), findings);
+            let open = (id, "is protected against overload");
+            gaps.miss_rating(survey, open, &known, basis(practice, id, survey), findings);
             continue;
         };
         if is_protected(survey, practice, id, rating.value, capacity) {

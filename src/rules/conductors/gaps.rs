@@ -22,7 +22,7 @@ pub(super) struct Gap {
     pub kind: &'static str,
     /// Where the fact should stand.
     pub span: Span,
-    /// `Whether … cannot be said: … is missing`.
+    /// `whether … cannot be said: … is missing`.
     pub headline: String,
     /// What is missing, short, for the note there.
     pub missing: String,
@@ -79,7 +79,7 @@ impl Gaps {
             let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
             Gap {
                 headline: format!(
-                    "Whether {what} device {about} cannot be said: {why}"
+                    "whether {what} device {about} cannot be said: {why}"
                 ),
                 about,
                 kind: "load",
@@ -91,11 +91,11 @@ impl Gaps {
         });
     }
 
-    /// What the conductors of an element may carry is not known.
+    /// What the conductors of an element may carry is not known, and so not whether they `are_safe`.
     pub fn miss_rating(
         &mut self,
         survey: &Survey<'_>,
-        id: ElementId,
+        (id, are_safe): (ElementId, &str),
         rating: &Rating,
         basis: Citation,
         findings: &mut Vec<Finding>,
@@ -106,7 +106,7 @@ impl Gaps {
         let (about, span) = lacking(survey, id);
         self.miss(about, "capacity", findings, |about| Gap {
             headline: format!(
-                "Whether {} can carry its current cannot be said: {why}",
+                "whether {} {are_safe} cannot be said: {why}",
                 words::run(survey, id)
             ),
             about,

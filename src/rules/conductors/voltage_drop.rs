@@ -251,7 +251,7 @@ fn miss_conductors(
     );
     gaps.miss(about, "conductors", findings, |about| Gap {
         headline: format!(
-            "Whether enough voltage arrives behind {what} cannot be said: size or length of its conductors is missing"
+            "whether enough voltage arrives behind {what} cannot be said: size or length of its conductors is missing"
         ),
         about,
         kind: "conductors",

@@ -96,7 +96,7 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
     let (what, name) = orphan.named(survey);
     let device = &survey.model.devices[device].name;
     let headline = format!(
-        "Whether device {} has independent paths cannot be said: what feeds {what} {} is not known",
+        "whether device {} has independent paths cannot be said: what feeds {what} {} is not known",
         device.value, name.value
     );
     let basis = Citation::common_practice("inlets of redundant equipment on independent paths");

@@ -14,7 +14,7 @@ use super::RULE;
 /// A circuit whose breaker has no known rating.
 pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
     let headline = format!(
-        "Whether breaker and receptacle of circuit {} agree cannot be said: the rating of the breaker is missing",
+        "whether breaker and receptacle of circuit {} agree cannot be said: the rating of the breaker is missing",
         circuit.name.value
     );
     let inner = circuit
@@ -39,7 +39,7 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
 /// A PDU model whose rating is not known.
 pub(super) fn pdu(model: &Named<PduModel>) -> Finding {
     let headline = format!(
-        "Whether the plug of PDU model {} suits it cannot be said: its rating is missing",
+        "whether the plug of PDU model {} suits it cannot be said: its rating is missing",
         model.name.value
     );
     let at = field_or_name(&model.rating, &model.name);
@@ -60,7 +60,7 @@ pub(super) fn pdu(model: &Named<PduModel>) -> Finding {
 /// A coupler that no table gives a rated current for.
 pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned<Name>) -> Finding {
     let headline = format!(
-        "Whether {what} suits its breaker cannot be said: no table here gives its rated current"
+        "whether {what} suits its breaker cannot be said: no table here gives its rated current"
     );
     Draft::new(
         &RULE,

@@ -96,7 +96,7 @@ impl<'a> Case<'a, '_> {
             field_or_name(&inlet.capacity, &inlet.name)
         });
         let headline = format!(
-            "Whether {} can carry device {} without {} cannot be said: the capacity of its power supply is missing",
+            "whether {} can carry device {} without {} cannot be said: the capacity of its power supply is missing",
             name,
             self.item.name.value,
             first.describe(&self.survey),
@@ -110,7 +110,7 @@ impl<'a> Case<'a, '_> {
 
     pub(super) fn load_missing(&self) -> Finding {
         let headline = format!(
-            "Whether the power supplies left after a loss can carry device {} cannot be said: its load is missing",
+            "whether the power supplies left after a loss can carry device {} cannot be said: its load is missing",
             self.item.name.value
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
@@ -122,7 +122,7 @@ impl<'a> Case<'a, '_> {
 
     pub(super) fn need_missing(&self) -> Finding {
         let headline = format!(
-            "Whether critical device {} lives through a loss cannot be said: how many inlets must stay fed is missing",
+            "whether critical device {} lives through a loss cannot be said: how many inlets must stay fed is missing",
             self.item.name.value
         );
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);

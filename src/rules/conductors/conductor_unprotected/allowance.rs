@@ -152,7 +152,7 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Gap {
         kind: "nameplate",
         span: name.span,
         headline: format!(
-            "Whether equipment {} can overload its cord cannot be said: its nameplate rating is missing, and its inlet is made for {}",
+            "whether equipment {} can overload its cord cannot be said: its nameplate rating is missing, and its inlet is made for {}",
             name.value,
             most.show()
         ),
@@ -216,7 +216,7 @@ fn no_listing(kind: &Named<CordType>) -> Gap {
         kind: "listing",
         span: kind.name.span,
         headline: format!(
-            "Whether cords of type {} count as protected cannot be said: their approvals are missing",
+            "whether cords of type {} count as protected cannot be said: their approvals are missing",
             kind.name.value
         ),
         missing: "no approvals are given".into(),

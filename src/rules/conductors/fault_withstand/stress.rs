@@ -168,7 +168,7 @@ fn both_ends(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, near_end_is_known:
         return open(gap(
             (supply.name.value.clone(), "fault-current", span),
             format!(
-                "Whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
+                "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
                 supply.name.value
             ),
             "no fault-current",
@@ -258,7 +258,7 @@ fn near_end(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, source: Source) -> 
             survey.place_of(run.device.at),
         ),
         format!(
-            "Whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
+            "whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
         ),
         "no let-through",
         "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
@@ -295,7 +295,7 @@ fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
             survey.place_of(device.at),
         ),
         format!(
-            "Whether the breaker of {what} opens before the conductors burn cannot be said: its curve is missing"
+            "whether the breaker of {what} opens before the conductors burn cannot be said: its curve is missing"
         ),
         "no curve",
         "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it under curve.",
@@ -336,7 +336,7 @@ fn missing_at(
     );
     gap(
         (about, kind, words::conductor_span(survey, at)),
-        format!("Whether a short circuit burns what is behind {what} cannot be said: {why}"),
+        format!("whether a short circuit burns what is behind {what} cannot be said: {why}"),
         why,
         advice,
     )

@@ -253,7 +253,7 @@ fn supply_gap(
         kind,
         span,
         headline: format!(
-            "Whether an earth fault behind supply {} opens a device in time cannot be said: {missing}",
+            "whether an earth fault behind supply {} opens a device in time cannot be said: {missing}",
             supply.name.value
         ),
         missing: missing.to_owned(),
@@ -300,7 +300,7 @@ fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: ElementId) -> Gap 
     let gap = supply_gap(supply, "electrode", span, missing, advice, "411.5");
     Gap {
         headline: format!(
-            "Whether an earth fault on circuit {about} opens a device in time cannot be said: {missing}"
+            "whether an earth fault on circuit {about} opens a device in time cannot be said: {missing}"
         ),
         about,
         ..gap
@@ -322,7 +322,7 @@ fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
     );
     Gap {
         headline: format!(
-            "Whether an earth fault behind {what} opens a device in time cannot be said: size or length of its conductors is missing"
+            "whether an earth fault behind {what} opens a device in time cannot be said: size or length of its conductors is missing"
         ),
         about,
         kind: "conductors",
@@ -340,7 +340,7 @@ fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
         kind: "curve",
         span: survey.place_of(device.at),
         headline: format!(
-            "Whether an earth fault opens the breaker of {what} in time cannot be said: its rating or curve is missing"
+            "whether an earth fault opens the breaker of {what} in time cannot be said: its rating or curve is missing"
         ),
         missing: "no curve".into(),
         basis: table("Table 41.1"),

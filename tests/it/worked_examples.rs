@@ -80,15 +80,27 @@ fn near(found: &Answers, published: &Answers, within: &Answers) -> bool {
         .all(|(name, value)| (found[name] - value).abs() <= allowed(within, name))
 }
 
+/// How far an answer is from the printed one, of the printed one, at the most.
+fn difference(found: &Answers, published: &Answers) -> f64 {
+    let each = published.iter();
+    each.map(|(name, value)| (found[name] - value).abs() / value.abs().max(1e-9))
+        .fold(0.0, f64::max)
+}
+
 #[test]
 fn every_published_example_comes_out() {
     let file = file();
     let examples = file["examples"].as_array().unwrap();
     assert!(examples.len() >= 45, "only {} examples", examples.len());
     let mut wrong = String::new();
+    let mut largest: BTreeMap<&str, f64> = BTreeMap::new();
     for example in examples {
-        let found = answers(example);
-        if !near(&found, &flat(&example["answer"]), &flat(&example["within"])) {
+        let (found, published) = (answers(example), flat(&example["answer"]));
+        let kind = largest
+            .entry(example["kind"].as_str().unwrap())
+            .or_default();
+        *kind = kind.max(difference(&found, &published));
+        if !near(&found, &published, &flat(&example["within"])) {
             writeln!(
                 wrong,
                 "{}: found {found:?}, published {}",
@@ -96,6 +108,9 @@ fn every_published_example_comes_out() {
             )
             .unwrap();
         }
+    }
+    for (kind, difference) in largest {
+        println!("{kind}: largest difference {difference:.1e}");
     }
     assert!(wrong.is_empty(), "{wrong}");
 }

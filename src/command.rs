@@ -8,6 +8,7 @@ mod cite;
 mod complaint;
 mod exit;
 mod names;
+mod snags;
 mod trace;
 mod words;
 
@@ -40,6 +41,7 @@ enum Command {
     Check(check::Words),
     Cite(cite::Words),
     Trace(trace::Words),
+    Snags(snags::Words),
 }
 
 const EXAMPLES: &str = "\
@@ -59,6 +61,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Check(words) => check::run(words, colour),
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
+                Command::Snags(words) => snags::run(&words),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }

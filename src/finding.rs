@@ -71,6 +71,8 @@ pub struct Remedy {
 pub struct Finding {
     /// The rule's name.
     pub rule: &'static str,
+    /// The name that the rule was first released under: the fingerprint outlives a new name.
+    pub first_name: &'static str,
     /// Its weight here.
     pub level: Level,
     /// Broken, or not decided.
@@ -116,7 +118,7 @@ impl Finding {
     /// A name for the fault that survives moved lines, renamed files and changed numbers.
     pub fn fingerprint(&self) -> String {
         let parts = [
-            self.rule,
+            self.first_name,
             self.kind,
             if self.verdict == Verdict::Open {
                 "open"
@@ -135,4 +137,66 @@ fn fnv1a<'a>(parts: impl Iterator<Item = &'a str>) -> u64 {
     bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::FileId;
+
+    fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
+        Finding {
+            rule,
+            first_name: "plug-hot",
+            level: Level::Error,
+            verdict: Verdict::Broken,
+            headline: format!("at byte {at}"),
+            main: Place {
+                span: Span::new(FileId(at as u32), at, at + 1),
+                note: String::new(),
+            },
+            path: Vec::new(),
+            main_position: 0,
+            arithmetic: vec![format!("{at} A")],
+            basis: Vec::new(),
+            remedy: Remedy::default(),
+            about: about.iter().copied().map(Into::into).collect(),
+            kind: "",
+        }
+    }
+
+    #[test]
+    fn a_fingerprint_outlives_moved_lines_new_numbers_and_a_new_name_of_the_rule() {
+        let first = finding("plug-hot", 1, &["W-1", "lamp"]);
+        let later = finding("plug-fuse", 77, &["W-1", "lamp"]);
+        assert_eq!(first.fingerprint(), later.fingerprint());
+        // Written down once: lists that sites keep and services that follow findings hold it.
+        assert_eq!(first.fingerprint(), "5fa865d0aff78ad9");
+    }
+
+    #[test]
+    fn a_fingerprint_tells_things_verdicts_and_kinds_apart() {
+        let one = || finding("plug-fuse", 1, &["W-1", "lamp"]);
+        let mut others = vec![
+            finding("plug-fuse", 1, &["W-1lamp"]),
+            finding("plug-fuse", 1, &["W-1"]),
+        ];
+        others.extend([
+            Finding {
+                verdict: Verdict::Open,
+                ..one()
+            },
+            Finding {
+                kind: "past",
+                ..one()
+            },
+            Finding {
+                first_name: "plug-cold",
+                ..one()
+            },
+        ]);
+        for other in others {
+            assert_ne!(one().fingerprint(), other.fingerprint(), "{other:?}");
+        }
+    }
 }

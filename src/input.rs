@@ -2,6 +2,8 @@
 
 /// The name of the file that makes a folder a site.
 pub const SITE_FILE: &str = "cordwright.yaml";
+/// The name of a site's snag list, beside that file: findings accepted as known.
+pub const SNAG_FILE: &str = "cordwright-snags.txt";
 
 /// Which files below a site's root belong to it (`site.files` of the format).
 #[derive(Clone, Debug, PartialEq, Eq)]

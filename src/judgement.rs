@@ -9,12 +9,12 @@ use crate::departure;
 use crate::finding::{Finding, Verdict};
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
+use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, SiteInput, Unread};
 use crate::model::fault::Fault;
 use crate::model::site::OpenPoints;
 use crate::model::{self, Fragment, Model};
 use crate::report::{Census, Departed};
-use crate::rules::{self, Rule};
+use crate::rules::{self, Acceptance, Rule};
 use crate::source::{FileId, Source, Sources};
 use crate::survey::Survey;
 use crate::yaml::{Limits, Problem, Tree, decode_text};
@@ -83,8 +83,10 @@ pub struct Judgement {
     pub unread: Vec<Unread>,
     /// Rules that broke down.
     pub crashed: Vec<String>,
+    /// Lines of the snag list; `None` if the site has none.
+    pub listed: Option<usize>,
     /// Findings that the snag list accepts as known.
-    pub known: usize,
+    pub known: Vec<Finding>,
     /// Whether open points fail the run.
     pub open_points_block: bool,
 }
@@ -106,10 +108,10 @@ impl Site {
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
         let mut counts = (0, 0);
         for file in read {
-            if file.fragment.has_sections {
-                counts.0 += 1
-            } else {
-                counts.1 += 1
+            match (&*file.source.path, file.fragment.has_sections) {
+                (SNAG_FILE, _) => {}
+                (_, true) => counts.0 += 1,
+                (_, false) => counts.1 += 1,
             }
             if let Some(why) = file.broken {
                 unread.push(Unread {
@@ -151,6 +153,10 @@ impl Site {
     pub fn judge(self, settings: &Settings) -> Judgement {
         let outcome = rules::run(&self.survey(settings.today), |rule| settings.wants(rule));
         let (findings, departed) = departure::part(&self.model, settings.today, outcome.findings);
+        let listed = self.sources.by_path(SNAG_FILE);
+        let listed = listed.map(|_| self.model.snags.len());
+        let mut acceptance = Acceptance::of(&self.model);
+        let (known, findings) = findings.into_iter().partition(|f| acceptance.takes(f));
         Judgement {
             name: self.model.site.name.get().map(ToString::to_string),
             census: self.census(),
@@ -160,7 +166,8 @@ impl Site {
             departed,
             unread: self.unread,
             crashed: outcome.crashed,
-            known: 0,
+            listed,
+            known,
         }
     }
 
@@ -197,6 +204,16 @@ struct FileRead {
 fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
     let id = FileId(index as u32);
     let (text, undecodable) = decode_text(id, bytes);
+    if path == SNAG_FILE {
+        let mut fragment = model::snags::read(id, &text);
+        fragment.add_problems(undecodable.into_iter().map(fault));
+        let source = Source::new(path, text);
+        return FileRead {
+            source,
+            fragment,
+            broken: None,
+        };
+    }
     let (tree, problems) = Tree::parse(id, &text, &Limits::default());
     let mut fragment = model::read(&tree);
     fragment.is_broken |= undecodable.is_some();

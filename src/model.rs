@@ -9,6 +9,7 @@ pub mod fault;
 pub mod pdus;
 pub mod places;
 pub mod site;
+pub mod snags;
 pub mod text;
 pub mod value;
 
@@ -25,6 +26,7 @@ use fault::{Fault, Noted};
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
+use snags::Snag;
 use value::{Field, Name, Section, Spanned};
 
 record! {
@@ -60,6 +62,7 @@ record! {
 #[derive(Clone, Debug, Default)]
 pub struct Fragment {
     sections: Sections,
+    snags: Vec<Spanned<Snag>>,
     faults: Vec<Noted>,
     /// Whether any of our sections is in the file.
     pub has_sections: bool,
@@ -183,6 +186,8 @@ pub struct Model {
     pub cords: Section<Cord>,
     /// Recorded deviations.
     pub departures: Vec<Spanned<Departure>>,
+    /// Findings that the snag list accepts as known.
+    pub snags: Vec<Spanned<Snag>>,
     /// What was wrong with the definitions as written.
     pub faults: Vec<Noted>,
     /// Whether a part of the definitions could not be read: what is not found may stand there.
@@ -195,11 +200,12 @@ impl Model {
     /// `site:` section belongs.
     pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
         let mut sections = Sections::default();
-        let mut faults = Vec::new();
+        let (mut snags, mut faults) = (Vec::new(), Vec::new());
         let mut is_incomplete = false;
         for fragment in fragments {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
+            snags.extend(fragment.snags);
             sections.absorb(fragment.sections, &mut faults);
         }
         let has_site = !sections.site.is_absent();
@@ -209,6 +215,7 @@ impl Model {
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }
+        model.snags = snags;
         model.faults = faults;
         model.is_incomplete = is_incomplete;
         model
@@ -232,6 +239,7 @@ impl Model {
             cord_types: sections.cord_types,
             cords: sections.cords,
             departures: sections.departures,
+            snags: Vec::new(),
             faults: Vec::new(),
             is_incomplete: false,
         }

@@ -23,12 +23,14 @@ mod place;
 mod sample;
 mod sarif;
 mod told;
+mod snags;
 mod words;
 
 pub use caution::{CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use json::schema;
-pub(crate) use words::{spelt, wrapped};
+pub use snags::snag_list;
+pub(crate) use words::{count, spelt, wrapped};
 
 /// What outputs say of a rule, whether it found something or not.
 #[derive(Clone, Copy, Debug)]
@@ -99,7 +101,7 @@ pub struct SiteReport<'a> {
     /// Findings gone since the revision compared with; `None` without a comparison.
     pub put_right: Option<usize>,
     /// Findings that the snag list accepts as known.
-    pub known: usize,
+    pub known: &'a [Finding],
 }
 
 /// A run over one site or several.
@@ -191,7 +193,7 @@ impl Counts {
         for site in &report.sites {
             site.findings.iter().for_each(|finding| counts.add(finding));
             counts.departed += site.departed.len();
-            counts.known += site.known;
+            counts.known += site.known.len();
         }
         counts
     }

@@ -4,6 +4,7 @@
 //! line in [`RULES`]. A rule looks at a [`Survey`] and says what it finds; it does no I/O and knows
 //! no other rule.
 
+mod accepting;
 mod departing;
 mod draft;
 mod run;
@@ -22,7 +23,8 @@ use crate::finding::{Finding, Level};
 use crate::report::RuleCard;
 use crate::survey::Survey;
 
-pub use departing::{covers, holds};
+pub use accepting::{Acceptance, may_be_accepted, snag_level};
+pub use departing::{covers, holds, is_departed};
 pub use draft::Draft;
 pub use run::{Outcome, run};
 
@@ -79,10 +81,22 @@ pub struct Rule {
     pub summary: &'static str,
     /// Its page, `lint-docs/<name>.md`.
     pub page: &'static str,
-    /// Names it went by in earlier releases; they are still accepted.
+    /// Names it went by in earlier releases, oldest first; they are still accepted.
     pub former_names: &'static [&'static str],
     /// How it comes to its findings.
     pub check: Check,
+}
+
+impl Rule {
+    /// The name it was first released under.
+    pub fn first_name(&self) -> &'static str {
+        self.former_names.first().copied().unwrap_or(self.name)
+    }
+
+    /// Whether it goes, or once went, by this name.
+    pub fn answers_to(&self, name: &str) -> bool {
+        self.name == name || self.former_names.contains(&name)
+    }
 }
 
 /// How a rule comes to its findings.
@@ -144,6 +158,7 @@ pub static RULES: &[&Rule] = &[
     &records::load_basis::RULE,
     &records::departure_lapsed::RULE,
     &records::departure_idle::RULE,
+    &records::snag_idle::RULE,
     // couplers
     &couplers::coupler_mismatch::RULE,
     &couplers::coupler_overloaded::RULE,
@@ -210,10 +225,7 @@ pub static RULES: &[&Rule] = &[
 
 /// The rule of this name, or of this former name.
 pub fn find(name: &str) -> Option<&'static Rule> {
-    RULES
-        .iter()
-        .copied()
-        .find(|rule| rule.name == name || rule.former_names.contains(&name))
+    RULES.iter().copied().find(|rule| rule.answers_to(name))
 }
 
 /// What outputs say of the rules.

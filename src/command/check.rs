@@ -138,6 +138,7 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
         .retain(|finding| wanted(site, sources, finding));
     now.departed
         .retain(|departed| wanted(site, sources, &departed.finding));
+    now.known.retain(|finding| wanted(site, sources, finding));
     Ok(Judged {
         site,
         now,
@@ -154,7 +155,10 @@ fn keep_new(
 ) -> Result<usize, Failure> {
     let input = host::read_site_at(rev, &site.dir, &file_globs)?;
     let before = judge(input, settings);
-    let change = since::change(std::mem::take(&mut now.findings), &before.findings);
+    let departed = now.departed.iter().map(|departed| &departed.finding);
+    let set_aside = departed.chain(&now.known);
+    let findings = std::mem::take(&mut now.findings);
+    let change = since::change(findings, set_aside, &before.findings);
     now.findings = change.new;
     let gone = change.gone.into_iter();
     Ok(gone
@@ -202,7 +206,7 @@ fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
         unread: &now.unread,
         crashed: &now.crashed,
         put_right: judged.put_right,
-        known: now.known,
+        known: &now.known,
     }
 }
 

@@ -5,7 +5,7 @@ mod table;
 
 use super::check::look;
 use super::exit::Exit;
-use super::names::known;
+use super::names::of_today;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::rules;
@@ -24,8 +24,10 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let look = look(&Surroundings::of_output(), colour);
     let text = match &words.rule {
         Some(name) => {
-            let name = known(name, rules.iter().map(|rule| rule.name))?;
-            let pages = rules.iter().filter(|rule| rule.name == name);
+            let names = of_today(std::slice::from_ref(name))?;
+            let pages = rules
+                .iter()
+                .filter(|rule| names.iter().any(|name| name == rule.name));
             pages.map(|rule| page::shown(rule.page, &look)).collect()
         }
         None => table::shown(&rules, &look),

@@ -1,23 +1,43 @@
 //! Names of rules as people type them.
 
 use crate::failure::Failure;
+use crate::host;
+use crate::rules::{RULES, Rule};
 
-/// Checks that `name` is one of `rules`.
+/// The one of `rules` that goes, or once went, by `name`.
 ///
 /// # Errors
-/// It is not; the nearest one that is comes with the failure.
-pub(super) fn known<'a>(
-    name: &str,
-    rules: impl Iterator<Item = &'a str> + Clone,
-) -> Result<&'a str, Failure> {
-    if let Some(rule) = rules.clone().find(|rule| *rule == name) {
+/// There is none; the nearest one that is comes with the failure.
+pub(super) fn known(name: &str, rules: &[&'static Rule]) -> Result<&'static Rule, Failure> {
+    if let Some(rule) = rules.iter().find(|rule| rule.answers_to(name)) {
         return Ok(rule);
     }
     let failure = Failure::new(format!("there is no rule \"{name}\""));
-    Err(failure.advise(match nearest(name, rules) {
+    let names = rules.iter().map(|rule| rule.name);
+    Err(failure.advise(match nearest(name, names) {
         Some(rule) => format!("Did you mean \"{rule}\"? \"cordwright cite\" lists all rules."),
         None => "\"cordwright cite\" lists all rules.".to_owned(),
     }))
+}
+
+/// The names of today for names of rules as typed; a former name is accepted, and told of.
+///
+/// # Errors
+/// A name that no rule ever had.
+pub(super) fn of_today(typed: &[String]) -> Result<Vec<String>, Failure> {
+    let names = typed.iter().map(|name| {
+        let rule = known(name, RULES)?;
+        host::tell(&renamed(rule, name).unwrap_or_default());
+        Ok(rule.name.to_owned())
+    });
+    names.collect()
+}
+
+/// What to say of a rule that was called by a former name.
+fn renamed(rule: &Rule, typed: &str) -> Option<String> {
+    let now = rule.name;
+    let note = format!("note: the rule \"{typed}\" is now called \"{now}\"; write that\n");
+    (now != typed).then_some(note)
 }
 
 /// The name most like `name`, if any is much like it; the first of several in order of name.
@@ -38,16 +58,39 @@ pub(super) fn nearest<'a>(name: &str, rules: impl Iterator<Item = &'a str>) -> O
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::Level;
+    use crate::rules::{Check, Subject};
 
-    const RULES: [&str; 4] = [
-        "cord-overload",
-        "outlet-booked-twice",
-        "retention-missing",
-        "loop",
-    ];
+    const fn rule(name: &'static str, former_names: &'static [&'static str]) -> Rule {
+        Rule {
+            name,
+            subject: Subject::Records,
+            level: Level::Error,
+            summary: "",
+            page: "",
+            former_names,
+            check: Check::Site(|_, _| {}),
+        }
+    }
+
+    static OVERLOAD: Rule = rule("cord-overload", &["cord-overlaid", "cord-hot"]);
+    static BOOKED: Rule = rule("outlet-booked-twice", &[]);
+    static RETENTION: Rule = rule("retention-missing", &[]);
+    static LOOP: Rule = rule("loop", &[]);
+    static ALL: [&Rule; 4] = [&OVERLOAD, &BOOKED, &RETENTION, &LOOP];
 
     fn advice(name: &str) -> String {
-        known(name, RULES.into_iter()).unwrap_err().advice.unwrap()
+        known(name, &ALL).unwrap_err().advice.unwrap()
+    }
+
+    #[test]
+    fn a_former_name_means_the_rule_and_is_told_of() {
+        let rule = known("cord-hot", &ALL).unwrap();
+        assert_eq!(rule.name, "cord-overload");
+        assert_eq!(rule.first_name(), "cord-overlaid");
+        let note = renamed(rule, "cord-hot").unwrap();
+        assert!(note.contains("is now called \"cord-overload\""), "{note}");
+        assert_eq!(renamed(rule, "cord-overload"), None);
     }
 
     #[test]
@@ -67,6 +110,6 @@ mod tests {
         for typed in ["", "x", "voltage", "ü"] {
             assert!(!advice(typed).contains("Did you mean"), "{typed}");
         }
-        assert_eq!(known("loop", RULES.into_iter()), Ok("loop"));
+        assert_eq!(known("loop", &ALL).unwrap().name, "loop");
     }
 }

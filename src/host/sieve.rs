@@ -2,7 +2,7 @@
 
 use globset::{Glob, GlobBuilder, GlobSet, GlobSetBuilder};
 
-use crate::input::{FileGlobs, SITE_FILE, Unread};
+use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, Unread};
 
 /// Folders that other tools fill with what is not definitions.
 const PASSED_OVER: [&str; 2] = ["target", "node_modules"];
@@ -39,7 +39,7 @@ impl Sieve {
     /// Whether this file belongs to the site, the folders above it being decided.
     pub(super) fn takes(&self, file: &str) -> bool {
         let wanted = self.take_in.is_match(file) && !self.leave_out.is_match(file);
-        file == SITE_FILE || wanted && !last(file).starts_with('.')
+        [SITE_FILE, SNAG_FILE].contains(&file) || wanted && !last(file).starts_with('.')
     }
 
     /// As [`Sieve::enters`], for this folder and all above it.

@@ -65,7 +65,8 @@ fn found(report: &Report<'_>) -> String {
     let counts = Counts::of(report);
     let gone = report.sites.iter().filter_map(|site| site.put_right);
     let put_right = gone.reduce(|sum, n| sum + n);
-    let new = if put_right.is_some() { "new " } else { "" };
+    let is_relative = put_right.is_some() || counts.known > 0;
+    let new = if is_relative { "new " } else { "" };
     let noun = |n, one: &str, many: &str| (n > 0).then(|| count(n, one, many));
     let by_weight: Vec<String> = [
         noun(
@@ -98,7 +99,7 @@ fn found(report: &Report<'_>) -> String {
     );
     sentences.extend(
         noun(counts.known, "finding", "findings")
-            .map(|known| format!("Known: {known} on the snag list, not shown again.")),
+            .map(|known| format!("Known: {known} on the snag list, still to be put right.")),
     );
     sentences.extend(put_right.map(|n| format!("Put right since: {n}.")));
     sentences.join(" ")
@@ -168,12 +169,12 @@ The judgement is not complete: more may be wrong than is shown.
         let sample = sample();
         let mut report = sample.report();
         report.sites[0].put_right = Some(3);
-        report.sites[0].known = 2;
+        report.sites[0].known = &sample.findings[..2];
         let text = closing(&report, &look(400, true));
         let expected = "Found 1 new error and 1 new warning. Not decided: 1 point, for want of a \
                         fact; that is not a pass. Agreed: 1 departure, recorded with reason and \
-                        date. Known: 2 findings on the snag list, not shown again. Put right \
-                        since: 3.\n";
+                        date. Known: 2 findings on the snag list, still to be put right. Put \
+                        right since: 3.\n";
         assert!(text.contains(expected), "{text}");
     }
 

@@ -53,7 +53,7 @@ struct WireSite<'a> {
     departed: Vec<WireDeparted<'a>>,
     unread: Vec<WireUnread<'a>>,
     crashed: &'a [String],
-    known: usize,
+    known: Vec<WireFinding<'a>>,
     put_right: Option<usize>,
 }
 
@@ -159,7 +159,7 @@ fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
             })
             .collect(),
         crashed: site.crashed,
-        known: site.known,
+        known: site.known.iter().map(|f| finding(site, f)).collect(),
         put_right: site.put_right,
     }
 }
@@ -309,6 +309,18 @@ mod tests {
         assert_eq!(finding["places"][1], main);
         let edit = json!([{"file": "cords.yaml", "bytes": [62, 71], "text": "1.5 mm²"}]);
         assert_eq!(finding["remedy"]["edits"], edit);
+    }
+
+    #[test]
+    fn what_is_on_the_snag_list_stands_apart() {
+        let mut sample = sample();
+        sample.known = vec![sample.findings.remove(1)];
+        let report = told(&sample);
+        assert_eq!(against_schema(&report), Ok(()));
+        let site = &report["sites"][0];
+        assert_eq!(site["known"][0]["rule"], "conductor-underrated");
+        assert_eq!(report["counts"]["known"], 1);
+        assert_eq!(report["counts"]["errors"], 0);
     }
 
     #[test]

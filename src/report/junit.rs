@@ -1,7 +1,7 @@
 //! JUnit XML, for build servers that read only that: a suite per file, a case per finding.
 //!
-//! Errors are failures; warnings and notes are passing cases with their words as output; open points
-//! and departures are skipped cases; what could not be judged is an error.
+//! Errors are failures; warnings and notes are passing cases with their words as output; open points,
+//! departures and findings on the snag list are skipped cases; what could not be judged is an error.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -84,6 +84,11 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
     for departed in site.departed {
         let cases = by_path.entry(path(site, &departed.finding)).or_default();
         cases.push(agreed(departed));
+    }
+    for finding in site.known {
+        let message = "known: on the snag list of the site".into();
+        let case = Case::marked("skipped", case_name(finding), finding.rule, message);
+        by_path.entry(path(site, finding)).or_default().push(case);
     }
     for unread in site.unread {
         let message = format!("could not be judged: {}", unread.why);
@@ -322,6 +327,17 @@ mod tests {
             "departure: replacement cord \"on order\" <soon> (agreed by site electrical engineer, until 2027-03-31)",
         ];
         assert_eq!(messages, expected);
+    }
+
+    #[test]
+    fn what_is_on_the_snag_list_is_skipped() {
+        let mut sample = sample();
+        sample.known = vec![sample.findings.remove(1)];
+        let all = elements(&told(&sample));
+        assert_eq!(all[0].1["failures"], "0");
+        let skipped = all.iter().filter(|(name, _)| name == "skipped");
+        let messages: Vec<_> = skipped.map(|(_, a)| a["message"].as_str()).collect();
+        assert!(messages.contains(&"known: on the snag list of the site"));
     }
 
     #[test]

@@ -14,6 +14,7 @@ pub(super) struct Sample {
     pub sources: Sources,
     pub findings: Vec<Finding>,
     pub departed: Vec<Departed>,
+    pub known: Vec<Finding>,
     pub unread: Vec<Unread>,
     pub crashed: Vec<String>,
     pub root: &'static str,
@@ -47,6 +48,7 @@ pub(super) fn sample() -> Sample {
             agreed_by: "site electrical engineer".into(),
             until: "2027-03-31".into(),
         }],
+        known: Vec::new(),
         sources,
         findings,
         unread: Vec::new(),
@@ -83,7 +85,7 @@ impl Sample {
             unread: &self.unread,
             crashed: &self.crashed,
             put_right: None,
-            known: 0,
+            known: &self.known,
         }
     }
 
@@ -150,6 +152,7 @@ pub(super) fn place(sources: &Sources, path: &str, needle: &str, note: &str) -> 
 pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
     Finding {
         rule,
+        first_name: rule,
         level: Level::Error,
         verdict: Verdict::Broken,
         headline: "Something is wrong".into(),

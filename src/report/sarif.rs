@@ -7,6 +7,7 @@ use super::place::{Unit, position};
 use super::words::rows;
 use super::{CAUTION, Departed, NOT_CHECKED, Report, RuleCard, SiteReport};
 use crate::finding::{Edit, Finding, Place, Verdict};
+use crate::input::SNAG_FILE;
 use crate::source::{FileId, Span};
 use log::{
     Artifact, ArtifactChange, ArtifactLocation, Automation, Base, CodeFlow, Configuration, Driver,
@@ -54,9 +55,12 @@ struct Scribe<'a> {
 
 impl Scribe<'_> {
     fn run(&self) -> Run {
-        let found = self.site.findings.iter().map(|f| self.outcome(f, None));
-        let departed = self.site.departed.iter();
-        let departed = departed.map(|d| self.outcome(&d.finding, Some(d)));
+        let site = self.site;
+        let found = site.findings.iter().map(|f| self.outcome(f, None));
+        let departed = site.departed.iter();
+        let departed = departed.map(|d| self.outcome(&d.finding, Some(agreed(d))));
+        let known = site.known.iter();
+        let known = known.map(|f| self.outcome(f, Some(on_the_list())));
         Run {
             tool: Tool {
                 driver: self.driver(),
@@ -69,7 +73,7 @@ impl Scribe<'_> {
             original_uri_base_ids: self.base(),
             invocations: [self.invocation()],
             artifacts: self.artifacts(),
-            results: found.chain(departed).collect(),
+            results: found.chain(departed).chain(known).collect(),
             properties: RunProperties {
                 caution: CAUTION,
                 not_checked: NOT_CHECKED,
@@ -170,14 +174,17 @@ impl Scribe<'_> {
     fn artifacts(&self) -> Vec<Artifact> {
         let files = self.site.sources.iter().map(|(id, source)| Artifact {
             location: self.artifact_at(&source.path, Some(id.0)),
-            mime_type: "application/yaml",
+            mime_type: match &*source.path {
+                SNAG_FILE => "text/plain",
+                _ => "application/yaml",
+            },
             length: source.text.len(),
             roles: ["analysisTarget"],
         });
         files.collect()
     }
 
-    fn outcome(&self, finding: &Finding, departed: Option<&Departed>) -> Outcome {
+    fn outcome(&self, finding: &Finding, suppression: Option<Suppression>) -> Outcome {
         let (kind, level) = match finding.verdict {
             Verdict::Broken => ("fail", finding.level.word()),
             Verdict::Open => ("open", "none"),
@@ -193,7 +200,7 @@ impl Scribe<'_> {
             related_locations: related.map(|(p, id)| self.location(p, Some(id))).collect(),
             code_flows: self.code_flow(finding).into_iter().collect(),
             partial_fingerprints: BTreeMap::from([("cordwright/v1", finding.fingerprint())]),
-            suppressions: departed.map(suppression).into_iter().collect(),
+            suppressions: suppression.into_iter().collect(),
             fixes: self.fix(finding).into_iter().collect(),
             properties: OutcomeProperties {
                 about: finding.about.iter().map(ToString::to_string).collect(),
@@ -327,14 +334,23 @@ fn linkless(words: &str) -> String {
     escaped.collect()
 }
 
-fn suppression(departed: &Departed) -> Suppression {
+fn agreed(departed: &Departed) -> Suppression {
+    accepted(format!(
+        "{} (agreed by {}, until {})",
+        departed.reason, departed.agreed_by, departed.until
+    ))
+}
+
+/// A `baselineState` would name an earlier run that the snag list does not know.
+fn on_the_list() -> Suppression {
+    accepted("known: on the snag list of the site".to_owned())
+}
+
+fn accepted(justification: String) -> Suppression {
     Suppression {
         kind: "external",
         status: "accepted",
-        justification: format!(
-            "{} (agreed by {}, until {})",
-            departed.reason, departed.agreed_by, departed.until
-        ),
+        justification,
     }
 }
 

@@ -152,7 +152,7 @@ pub(super) fn rows(finding: &Finding) -> Vec<(&'static str, String)> {
 }
 
 /// `1 cord`, `2 cords`: a count and its noun.
-pub(super) fn count(n: usize, one: &str, many: &str) -> String {
+pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 

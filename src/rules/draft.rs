@@ -25,6 +25,7 @@ impl Draft {
     ) -> Self {
         Self(Finding {
             rule: rule.name,
+            first_name: rule.first_name(),
             level: rule.level,
             verdict: Verdict::Broken,
             headline: headline.into(),

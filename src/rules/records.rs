@@ -9,9 +9,11 @@ pub mod idle_definition;
 pub mod load_basis;
 pub mod missing_key;
 pub mod power_loop;
+pub mod snag_idle;
 pub mod unfed_inlet;
 pub mod unknown_key;
 pub mod unknown_name;
 pub mod unreadable_file;
 
+mod named;
 mod written;

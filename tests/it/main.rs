@@ -24,6 +24,7 @@ mod reference;
 mod retention;
 mod routing;
 mod site;
+mod snags;
 mod splitters;
 mod trace;
 mod worked_examples;

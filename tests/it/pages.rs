@@ -1,7 +1,7 @@
 //! The page of a rule is its test: every example on it is judged and must say exactly what it says.
 //!
-//! A section with `yaml` blocks is a case. Its files are those of the base site it names, those of
-//! the first case, and its own, the later ones in place of the earlier. With a `text` block the rule
+//! A section with blocks that name a file, as ```` ```yaml cords.yaml ```` does, is a case. Its files are those of the base site it names, those of
+//! the first case, and its own, the later ones in place of the earlier. With a bare `text` block the rule
 //! must say just that; without one, no rule may say anything. `CORDWRIGHT_BLESS=1` writes what is
 //! said into the `text` blocks, for a person to read before it is committed.
 
@@ -50,14 +50,15 @@ fn cases(page: &str) -> Vec<Case> {
         let to = (at + 1..lines.len())
             .find(|&line| lines[line] == "```")
             .expect("a fence that is closed");
-        if cases.last().is_none_or(|case| case.heading != heading) && info.starts_with("yaml ") {
+        let path = info.split_once(' ').map(|(_, path)| path);
+        if cases.last().is_none_or(|case| case.heading != heading) && path.is_some() {
             cases.push(Case {
                 heading: heading.clone(),
                 files: Vec::new(),
                 expected: None,
             });
         }
-        match (info.strip_prefix("yaml "), cases.last_mut()) {
+        match (path, cases.last_mut()) {
             (Some(path), Some(case)) => case
                 .files
                 .push((path.to_owned(), lines[at + 1..to].join("\n") + "\n")),

@@ -48,7 +48,7 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
         unread: &[],
         crashed: &[],
         put_right: None,
-        known: 0,
+        known: &[],
     };
     let report = Report {
         sites: vec![site],

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::{FailAt, Format, Words, look};
-use crate::command::names::known;
+use crate::command::names::of_today;
 use crate::failure::Failure;
 use crate::finding::Level;
 use crate::host::{self, ColourWish, Found, Overlay, SiteRoot, Surroundings};
@@ -28,12 +28,10 @@ impl Words {
     /// The things that the words mean, `rules` being all there are.
     pub(super) fn plan(self, rules: &[RuleCard<'_>], colour: ColourWish) -> Result<Plan, Failure> {
         let all = || rules.iter().map(|rule| rule.name);
-        for name in self.only.iter().chain(&self.without) {
-            known(name, all())?;
-        }
+        let (only, without) = (of_today(&self.only)?, of_today(&self.without)?);
         let judged_by = |name: &str| {
             let named = |names: &[String]| names.iter().any(|given| given == name);
-            (self.only.is_empty() || named(&self.only)) && !named(&self.without)
+            (only.is_empty() || named(&only)) && !named(&without)
         };
         if !all().any(judged_by) {
             let failure = Failure::new("no rule is left to judge by");
@@ -45,8 +43,8 @@ impl Words {
             stdin_as: self.stdin_as,
             settings: Settings {
                 today: self.on.unwrap_or_else(host::today),
-                only: self.only,
-                without: self.without,
+                only,
+                without,
             },
             compare: self.compare,
             format: self.format.into(),

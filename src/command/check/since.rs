@@ -14,25 +14,39 @@ pub(super) struct Change<'a> {
 }
 
 /// Matches findings by fingerprint, one for one: a fault that is there twice now and was there
-/// once is new once.
-pub(super) fn change(now: Vec<Finding>, before: &[Finding]) -> Change<'_> {
-    let mut known: BTreeMap<String, Vec<&Finding>> = BTreeMap::new();
-    for finding in before.iter().rev() {
-        known
-            .entry(finding.fingerprint())
-            .or_default()
-            .push(finding);
+/// once is new once. What is there now but was agreed or is known, `set_aside`, is neither new nor
+/// gone.
+pub(super) fn change<'a>(
+    now: Vec<Finding>,
+    set_aside: impl IntoIterator<Item = &'a Finding>,
+    before: &[Finding],
+) -> Change<'_> {
+    let mut earlier = Earlier::of(before);
+    let was_there = |finding: &Finding| earlier.take(finding).is_some();
+    let (_, new) = now.into_iter().partition(was_there);
+    for finding in set_aside {
+        earlier.take(finding);
     }
-    let mut was_known = |finding: &Finding| {
-        let same = known.get_mut(&finding.fingerprint());
-        same.and_then(Vec::pop).is_some()
-    };
-    let new = now
-        .into_iter()
-        .filter(|finding| !was_known(finding))
-        .collect();
-    let gone = known.into_values().flatten().collect();
+    let gone = earlier.0.into_values().flatten().collect();
     Change { new, gone }
+}
+
+/// Findings of the earlier judgement, by fingerprint, that nothing has been matched with yet.
+struct Earlier<'a>(BTreeMap<String, Vec<&'a Finding>>);
+
+impl<'a> Earlier<'a> {
+    fn of(before: &'a [Finding]) -> Self {
+        let mut earlier: BTreeMap<String, Vec<&Finding>> = BTreeMap::new();
+        for finding in before.iter().rev() {
+            let same = earlier.entry(finding.fingerprint()).or_default();
+            same.push(finding);
+        }
+        Self(earlier)
+    }
+
+    fn take(&mut self, finding: &Finding) -> Option<&'a Finding> {
+        self.0.get_mut(&finding.fingerprint())?.pop()
+    }
 }
 
 #[cfg(test)]
@@ -45,6 +59,7 @@ pub(super) mod tests {
     pub(in crate::command::check) fn finding(thing: &str) -> Finding {
         Finding {
             rule: "cord-overload",
+            first_name: "cord-overload",
             level: Level::Error,
             verdict: Verdict::Broken,
             headline: format!("{thing} carries too much"),
@@ -69,7 +84,7 @@ pub(super) mod tests {
             headline: "W-1 carries 12 A".to_owned(),
             ..finding("W-1")
         };
-        let change = change(vec![moved, finding("W-3")], &before);
+        let change = change(vec![moved, finding("W-3")], [], &before);
         assert_eq!(change.new, [finding("W-3")]);
         assert_eq!(change.gone, [&finding("W-2")]);
     }
@@ -77,7 +92,15 @@ pub(super) mod tests {
     #[test]
     fn the_same_fault_once_more_is_new_once() {
         let before = [finding("W-1")];
-        let change = change(vec![finding("W-1"), finding("W-1")], &before);
+        let change = change(vec![finding("W-1"), finding("W-1")], [], &before);
         assert_eq!((change.new.len(), change.gone.len()), (1, 0));
+    }
+
+    #[test]
+    fn what_is_set_aside_is_not_put_right() {
+        let before = [finding("W-1"), finding("W-2")];
+        let change = change(vec![], [&finding("W-1")], &before);
+        assert_eq!(change.gone, [&finding("W-2")]);
+        assert!(change.new.is_empty());
     }
 }

@@ -122,6 +122,24 @@ fn departures_are_accepted_suppressions() {
 }
 
 #[test]
+fn what_is_on_the_snag_list_is_accepted_too() {
+    let mut sample = sample();
+    sample.known = vec![sample.findings.remove(1)];
+    let oasis = serde_json::from_str(OASIS).expect("JSON");
+    assert_eq!(valid(&told(&sample), &oasis), Ok(()));
+    let run = run(&sample);
+    let result = &run["results"][3];
+    assert_eq!(result["ruleId"], "conductor-underrated");
+    assert_eq!(result["kind"], "fail");
+    let expected = json!([{
+        "kind": "external",
+        "status": "accepted",
+        "justification": "known: on the snag list of the site",
+    }]);
+    assert_eq!(result["suppressions"], expected);
+}
+
+#[test]
 fn uris_start_below_a_named_folder_and_are_never_absolute() {
     let located = |root| {
         let run = run(&at(root));

@@ -2,14 +2,14 @@
 
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
-use crate::model::cords::Departure;
 use crate::model::fault::Fault;
 use crate::model::nearest;
-use crate::model::value::{Name, Spanned};
+use crate::model::value::Name;
 use crate::rules::{self, Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
 
+use super::named::{self, Naming};
 use super::written;
 
 rule!(
@@ -34,7 +34,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     nowhere.extend(
         written::faults(survey).filter_map(|noted| Lost::of_table(noted.thing(), &noted.fault)),
     );
-    nowhere.extend(rules_named(survey));
+    for naming in named::namings(survey.model) {
+        match rules::find(&naming.rule.value) {
+            Some(meant) => findings.extend(named::former_name(&naming, meant, &RULE)),
+            None => nowhere.push(Lost::of_rule(&naming)),
+        }
+    }
     findings.extend(nowhere.iter().map(Lost::finding));
     findings.extend(Lost::undecided(&unreadable));
 }
@@ -101,21 +106,19 @@ impl<'a> Lost<'a> {
         })
     }
 
-    fn of_rule(rule: &'a Spanned<Name>, owner: &str, called: String) -> Option<Self> {
-        if rules::find(&rule.value).is_some() {
-            return None;
-        }
+    /// A rule that does not exist.
+    fn of_rule(naming: &Naming<'a>) -> Self {
         let names = rules::RULES.iter().map(|rule| rule.name);
-        Some(Self {
-            span: rule.span,
-            reference: &rule.value,
+        Self {
+            span: naming.rule.span,
+            reference: &naming.rule.value,
             what: "rule",
-            owner: owner.into(),
-            called: Some(called),
-            nearest: nearest(&rule.value, names),
+            owner: naming.owner.into(),
+            called: Some(naming.called.clone()),
+            nearest: nearest(&naming.rule.value, names),
             is_exact: true,
             kind: "rule",
-        })
+        }
     }
 
     fn finding(&self) -> Finding {
@@ -189,20 +192,6 @@ impl<'a> Lost<'a> {
 
 /// Further places that are shown of one undecided point.
 const MOST_SHOWN: usize = 2;
-
-/// Rules that departures and `site.levels` name and that do not exist.
-fn rules_named<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Lost<'a>> {
-    let model = survey.model;
-    let departures = model.departures.iter().map(|departure| &departure.value);
-    let departed = departures.filter_map(|departure: &Departure| {
-        let at = departure.at.get().map_or("a departure", Name::as_str);
-        let called = format!("the departure at {at}");
-        Lost::of_rule(departure.rule.given()?, at, called)
-    });
-    let levels = model.site.levels.items().iter();
-    let set = levels.filter_map(|level| Lost::of_rule(&level.name, "site", "the site".into()));
-    departed.chain(set)
-}
 
 /// Whether a name needs no quotes anywhere in YAML.
 fn is_plain(name: &str) -> bool {

@@ -3,6 +3,8 @@
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::model::fault::{Fault, Noted};
+use crate::model::snags::SNAGS;
+use crate::model::value::Name;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 
@@ -44,8 +46,12 @@ fn finding(noted: &Noted) -> Option<Finding> {
         .iter()
         .map(|(span, note)| place(*span, note.clone()));
     let note = "cannot be read";
+    let basis = match noted.path.first().map(Name::as_str) {
+        Some(SNAGS) => Citation::marked("the form of the snag list"),
+        _ => yaml(),
+    };
     Some(
-        Draft::new(&RULE, headline, *span, note, yaml())
+        Draft::new(&RULE, headline, *span, note, basis)
             .above(related)
             .about([stable])
             .advice(advice.clone())

@@ -1,0 +1,62 @@
+//! The snag list as it is written; `model::snags` reads it.
+
+use crate::finding::Finding;
+use crate::model::snags::things;
+
+const HEADER: &str = "\
+# Findings of this site that are accepted as known: a check counts them and fails for new ones only.
+# Each is a hazard that stays until it is put right. A line accepts one finding, up to its level; that
+# its numbers grow within the level is not noticed. The list may only shrink: strike a line when its
+# fault is put right, or let `cordwright snags` strike all such lines.
+";
+
+/// The text of a list of `findings`, in one order: by rule, then by the things they are about.
+pub fn snag_list<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
+    let mut lines: Vec<(&str, String, String)> = findings.into_iter().map(line).collect();
+    lines.sort();
+    let mut text = HEADER.to_owned();
+    for (_, _, line) in lines {
+        text.push_str(&line);
+        text.push('\n');
+    }
+    text
+}
+
+fn line(finding: &Finding) -> (&str, String, String) {
+    let things = things(finding.about.iter().map(|name| name.as_str()));
+    let (fingerprint, level) = (finding.fingerprint(), finding.level.word());
+    let line = format!("{fingerprint} {level:7} {} {things}", finding.rule);
+    (finding.rule, things, line.trim_end().to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{place, plain, sample};
+    use super::*;
+
+    #[test]
+    fn lines_are_sorted_by_rule_and_thing() {
+        let sample = sample();
+        let main = || place(&sample.sources, "cords.yaml", "W-0413", "");
+        let about = |rule, names: &[&str]| Finding {
+            about: names.iter().copied().map(Into::into).collect(),
+            ..plain(rule, main())
+        };
+        let findings = [
+            about("plug-fuse", &["W-2"]),
+            about("plug-fuse", &["W-1", "lamp\n2"]),
+            about("feed-shared", &["a"]),
+            about("feed-shared", &[]),
+        ];
+        let text = snag_list(&findings);
+        let lines = text.lines().filter(|line| !line.starts_with('#'));
+        let without_fingerprint: Vec<&str> = lines.map(|line| &line[17..]).collect();
+        let expected = [
+            "error   feed-shared",
+            "error   feed-shared a",
+            "error   plug-fuse W-1, lamp 2",
+            "error   plug-fuse W-2",
+        ];
+        assert_eq!(without_fingerprint, expected);
+    }
+}

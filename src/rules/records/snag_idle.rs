@@ -1,0 +1,54 @@
+//! `snag-idle`: does every line of the snag list still stand for a finding?
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::model::snags::Snag;
+use crate::model::value::Spanned;
+use crate::rules::{self, Acceptance, Draft, Said, rule};
+use crate::survey::Survey;
+
+rule!(
+    Said,
+    "snag-idle",
+    Records,
+    Warning,
+    "A line of the snag list that stands for no finding: it would let the same fault come back unseen."
+);
+
+/// Only lines of rules that were run; while a part of the definitions cannot be read, what they
+/// are about may stand there. What is departed from needs no line.
+fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
+    if survey.model.is_incomplete || survey.model.snags.is_empty() {
+        return;
+    }
+    let mut acceptance = Acceptance::of(survey.model);
+    for finding in said.findings {
+        if !rules::is_departed(survey.model, survey.today, finding) {
+            acceptance.takes(finding);
+        }
+    }
+    let idle = acceptance.idle().into_iter();
+    let has_run = |snag: &&Spanned<Snag>| {
+        let rule = rules::find(&snag.value.rule.value);
+        rule.is_some_and(|rule| said.ran.contains(&rule.name))
+    };
+    findings.extend(idle.filter(has_run).map(finding));
+}
+
+fn finding(line: &Spanned<Snag>) -> Finding {
+    let snag = &line.value;
+    let level = snag.level.word();
+    let headline = format!(
+        "the snag list still has {} at {}, of which no {level} is found: the same fault could come back there unseen",
+        snag.rule.value, snag.things
+    );
+    let basis = Citation::common_practice("a snag is struck off when it is put right");
+    Draft::new(&RULE, headline, line.span, "nothing is found here", basis)
+        .about([
+            snag.things.clone(),
+            snag.rule.value.clone(),
+            snag.fingerprint.clone(),
+        ])
+        .advice("Strike the line; `cordwright snags` strikes all such lines.")
+        .finish()
+}

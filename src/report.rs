@@ -22,8 +22,8 @@ mod place;
 #[cfg(test)]
 mod sample;
 mod sarif;
-mod told;
 mod snags;
+mod told;
 mod words;
 
 pub use caution::{CAUTION, NOT_CHECKED};

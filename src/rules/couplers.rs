@@ -2,6 +2,7 @@
 
 mod catalogue;
 mod halves;
+mod stress;
 mod unknown_load;
 
 pub mod coupler_in_hot_air;

@@ -321,3 +321,31 @@ fn an_outlet_of_two_faces_counts_as_its_plug() {
         assert_eq!(outlet.rating.current().unwrap().in_amperes(), amperes);
     }
 }
+
+/// The keying of IEC 60309 is what keeps a plug out of another voltage: no advice may undo it.
+#[test]
+fn no_plug_of_another_voltage_is_advised() {
+    // At 230 V between line and neutral 6 h is right (IEC 60309-2 Table 104), all others are wrong.
+    for (receptacle, plug) in [(6, 9), (6, 4), (9, 6), (4, 6), (9, 4), (4, 9), (9, 7)] {
+        let text = format!(
+            "circuits:\n  A-2:\n    from: ups-a\n    poles: [L2, N]\n    receptacle: IEC 60309 16 A 2P+E {receptacle}h\n\
+             pdu-models:\n  strip:\n    plug: IEC 60309 16 A 2P+E {plug}h\n    rating: 16 A\n    banks: {{B1: {{between: L1-N, outlets: {{1-8: C13}}}}}}\n\
+             pdus:\n  pdu-c: {{model: strip, rack: r1, from: A-2}}\n"
+        );
+        let base = ("base-iec.yaml".to_owned(), bases()["base-iec.yaml"].clone());
+        let found = judged(&vec![base, ("c.yaml".into(), text)]).findings;
+        let mut found = found
+            .iter()
+            .filter(|finding| finding.rule == "coupler-mismatch");
+        let advice = &found.next().expect("they do not go together").remedy.advice;
+        for hour in [4, 7, 9] {
+            let name = format!("2P+E {hour}h");
+            assert!(
+                !advice.contains(&name),
+                "{plug}h in {receptacle}h: {advice}"
+            );
+        }
+        let is_one_right = receptacle == 6 || plug == 6;
+        assert_eq!(advice.contains("2P+E 6h"), is_one_right, "{advice}");
+    }
+}

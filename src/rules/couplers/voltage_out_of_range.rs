@@ -3,7 +3,6 @@
 mod cordage;
 mod coupler;
 mod device;
-mod stress;
 
 use rustc_hash::FxHashSet;
 
@@ -13,8 +12,8 @@ use crate::source::Span;
 use crate::survey::Survey;
 
 use super::halves::{Pair, pairs};
+use super::stress::Stress;
 use device::Rangeless;
-use stress::Stress;
 
 rule!(
     "voltage-out-of-range",

@@ -13,7 +13,7 @@ use crate::source::Span;
 use crate::survey::Survey;
 
 use super::RULE;
-use super::stress::Stress;
+use crate::rules::couplers::stress::Stress;
 
 /// The cordage of a cord, a leg or a PDU's own cord, against its rated voltage U0/U.
 pub(super) fn judged(

@@ -8,7 +8,7 @@ use crate::rules::couplers::halves::{Half, Owner, borne_by};
 use crate::survey::Survey;
 
 use super::RULE;
-use super::stress::Misfit;
+use crate::rules::couplers::stress::Misfit;
 
 /// A coupler that is not made for the voltage at it, or whose name does not say.
 pub(super) fn misfitting(

@@ -12,7 +12,7 @@ use crate::rules::Draft;
 use crate::survey::{Survey, field_or_name, place};
 
 use super::RULE;
-use super::stress::Stress;
+use crate::rules::couplers::stress::Stress;
 
 /// Models without a voltage range: a device that is fed, and at what voltage.
 pub(super) type Rangeless = BTreeMap<Id<DeviceModel>, (Id<Device>, Stress)>;

@@ -3,13 +3,13 @@
 use crate::citation::Citation;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
-use crate::quantity::Voltage;
+use crate::quantity::{Quantity, Voltage};
 use crate::survey::Survey;
-use crate::tables::couplers::{Coupler, Family};
+use crate::tables::couplers::{Coupler, Family, RatedVoltage};
 
 /// Nominal voltages at an element.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Stress {
+pub struct Stress {
     /// The highest between any two conductors.
     pub voltage: Voltage,
     /// Between a line and the neutral, where both are there.
@@ -19,7 +19,7 @@ pub(super) struct Stress {
 }
 
 /// What is wrong with a coupler at a voltage.
-pub(super) enum Misfit {
+pub enum Misfit {
     /// It is made for less.
     Above {
         voltage: Voltage,
@@ -39,7 +39,7 @@ pub(super) enum Misfit {
 impl Stress {
     /// The nominal voltages at an element; `None` where its conductors or its system are not known.
     /// The plug of a PDU is at all voltages of what it is plugged into, whatever its banks use.
-    pub(super) fn at(survey: &Survey<'_>, id: ElementId) -> Option<Self> {
+    pub fn at(survey: &Survey<'_>, id: ElementId) -> Option<Self> {
         let id = match survey.graph.kind(id) {
             ElementKind::Pdu(_) => survey.graph.element(id).feeder?,
             _ => id,
@@ -63,7 +63,7 @@ impl Stress {
     }
 
     /// Whether a coupler is not made for these voltages.
-    pub(super) fn misfit(&self, coupler: &Coupler) -> Option<Misfit> {
+    pub fn misfit(&self, coupler: &Coupler) -> Option<Misfit> {
         let Some(rated) = &coupler.voltage else {
             // Only the keying of IEC 60309 leaves it open.
             return (coupler.family == Family::Iec60309).then(|| Misfit::NotSaid {
@@ -95,6 +95,15 @@ impl Stress {
             limit: lowest,
             source: source(),
         })
+    }
+}
+
+/// What a coupler is made for: `up to 250 V`, `200 V to 250 V`.
+pub fn made_for(rated: RatedVoltage) -> String {
+    let highest = rated.highest.show();
+    match rated.lowest {
+        Some(lowest) => format!("{} to {highest}", lowest.show()),
+        None => format!("up to {highest}"),
     }
 }
 

@@ -1,0 +1,68 @@
+//! The line that an author would edit: the `type` of the one cord that is wrong, or the cord type
+//! itself where it is wrong at all cords of it.
+
+use rustc_hash::FxHashMap;
+
+use crate::graph::ElementKind;
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name};
+
+use super::Apart;
+use super::blame::Blame;
+
+/// How often the coupler that is written at a place does not fit.
+pub(super) struct WrongTypes(FxHashMap<Span, usize>);
+
+impl WrongTypes {
+    pub fn among(survey: &Survey<'_>, all: &[Apart<'_>]) -> Self {
+        let mut wrong = FxHashMap::default();
+        for apart in all {
+            if Blame::of(survey, apart) == Blame::Own {
+                *wrong.entry(apart.own.coupler.span).or_default() += 1;
+            }
+        }
+        Self(wrong)
+    }
+
+    /// Where to point for two halves that do not go together.
+    pub fn place(&self, survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame) -> Span {
+        let definition = apart.own.coupler.span;
+        match blame {
+            Blame::Mate | Blame::Both | Blame::NotKnown => apart.mate.coupler.span,
+            Blame::Own => match self.0.get(&definition) {
+                Some(&wrong) if wrong > 1 && wrong == uses(survey, apart) => definition,
+                _ => chosen_at(survey, apart).unwrap_or(definition),
+            },
+        }
+    }
+}
+
+/// How many cords there are of the cord's type, or PDUs of the PDU's model.
+fn uses(survey: &Survey<'_>, apart: &Apart<'_>) -> usize {
+    fn alike<T: PartialEq>(all: &[Option<T>], own: usize) -> usize {
+        all.iter().filter(|other| **other == all[own]).count()
+    }
+    let links = &survey.graph.links;
+    match survey.graph.kind(apart.pair.id) {
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+            alike(&links.cord_types, cord.index())
+        }
+        ElementKind::Pdu(pdu) => alike(&links.pdu_models, pdu.index()),
+        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => 0,
+    }
+}
+
+/// Where the cord's type or the PDU's model is chosen.
+fn chosen_at(survey: &Survey<'_>, apart: &Apart<'_>) -> Option<Span> {
+    match survey.graph.kind(apart.pair.id) {
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+            let cord = &survey.model.cords[cord];
+            Some(field_or_name(&cord.cord_type, &cord.name))
+        }
+        ElementKind::Pdu(pdu) => {
+            let pdu = &survey.model.pdus[pdu];
+            Some(field_or_name(&pdu.model, &pdu.name))
+        }
+        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
+    }
+}

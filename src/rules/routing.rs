@@ -1,5 +1,6 @@
 //! Rules of *routing*: lengths and ways.
 
+mod measured;
 mod stock;
 
 pub mod angle_clash;

@@ -33,6 +33,23 @@ pub struct LoadGap {
 }
 
 impl Survey<'_> {
+    /// The state to tell of where a current is above a limit: the normal one if it is above already
+    /// then, since no loss is the cause; else the worst.
+    pub fn state_above(&self, id: ElementId, worst: Worst, limit: Current) -> Worst {
+        let normal = self.flows.normal(self.graph, id);
+        normal
+            .filter(|normal| exceeds(normal.current, limit))
+            .unwrap_or(worst)
+    }
+
+    /// A line of arithmetic on the worst state, where that is not the one told of:
+    /// `at the worst 10.2 A, when supply ups-a is lost`.
+    pub fn worst_line(&self, told: Worst, worst: Worst) -> Option<String> {
+        let (shown, told) = (show_rounded(worst.current), show_rounded(told.current));
+        let when = self.when(worst.lost);
+        (shown != told).then(|| format!("at the worst {shown}, {when}"))
+    }
+
     /// The devices whose load moves when `lost` is lost: those with an inlet below it and another
     /// one below `id`. Empty in the normal state.
     pub fn moved(&self, id: ElementId, lost: Option<ElementId>) -> Vec<Id<Device>> {

@@ -56,7 +56,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         .report(survey, &RULE, question, |_| clause.clone(), findings);
     findings.extend(unknown.air.into_iter().map(|(span, (what, id))| {
         let headline = format!(
-            "Whether the air at {what} is too hot for its load cannot be said: the air temperature is missing"
+            "whether the air at {what} is too hot for its load cannot be said: the air temperature is missing"
         );
         Draft::new(&RULE, headline, span, "not decided: ambient is missing", clause.clone())
             .open()

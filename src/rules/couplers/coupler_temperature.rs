@@ -65,7 +65,7 @@ fn judged(
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),
         Field::Absent | Field::Unreadable(_) => {
             let headline = format!(
-                "Whether {name} stands the heat of {device} ({}) cannot be said: its cordage type is missing",
+                "whether {name} stands the heat of {device} ({}) cannot be said: its cordage type is missing",
                 inlet.name()
             );
             let span = cordage.span().unwrap_or(connector.coupler.span);

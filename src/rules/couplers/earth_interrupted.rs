@@ -185,7 +185,7 @@ fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -> Finding {
             gap.why
         ),
         true => format!(
-            "Whether class I equipment is earthed ({names}) cannot be said: {}",
+            "whether class I equipment is earthed ({names}) cannot be said: {}",
             gap.why
         ),
     };
@@ -215,7 +215,7 @@ fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> 
     let item = &survey.model.device_models[model];
     let name = &item.name.value;
     let headline = format!(
-        "Whether devices of model {name} may do without earth cannot be said: their protective class is missing, and {} does not earth them",
+        "whether devices of model {name} may do without earth cannot be said: their protective class is missing, and {} does not earth them",
         survey.describe(id)
     );
     let span = field_or_name(&item.class, &item.name);

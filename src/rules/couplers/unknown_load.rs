@@ -39,7 +39,7 @@ impl UnknownLoads {
             let gap = survey.load_gap(device)?;
             let name = &survey.model.devices[device].name.value;
             let headline = format!(
-                "Whether {question} on the way to device {name} cannot be said: its load is not known"
+                "whether {question} on the way to device {name} cannot be said: its load is not known"
             );
             let note = format!("not decided: {}", gap.why);
             let draft = Draft::new(rule, headline, gap.span, note, basis(id))

@@ -140,7 +140,7 @@ fn not_decided(
     Draft::new(
         &RULE,
         format!(
-            "Whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} is missing",
+            "whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} is missing",
             name.value
         ),
         field_or_name(field, name),

@@ -59,7 +59,7 @@ fn not_matching(cord: &Named<Cord>, pattern: &str, at: Span) -> Finding {
 fn unreadable(at: Span) -> Finding {
     Draft::new(
         &RULE,
-        "Whether labels are of the site's pattern cannot be said: the pattern cannot be read",
+        "whether labels are of the site's pattern cannot be said: the pattern cannot be read",
         at,
         "not decided: no regular expression stands here",
         Citation::marked("the site's own labelling, `site.label`"),

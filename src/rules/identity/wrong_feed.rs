@@ -117,7 +117,7 @@ fn no_feed(survey: &Survey<'_>, supply: Id<Supply>, declared: &Spanned<Name>) ->
     let name = &supply.name.value;
     Draft::new(
         &RULE,
-        format!("Whether inlets land on the feed declared for them cannot be said: the feed of supply {name} is missing"),
+        format!("whether inlets land on the feed declared for them cannot be said: the feed of supply {name} is missing"),
         supply.feed.span().unwrap_or(supply.name.span),
         "not decided: the feed is missing",
         Citation::marked("the feed declared for the inlet"),
@@ -133,7 +133,7 @@ fn unreadable(survey: &Survey<'_>, inlet: &InletLink, at: Span) -> Finding {
     let name = survey.inlet_name(inlet);
     Draft::new(
         &RULE,
-        format!("Whether inlet {name} is on its feed cannot be said: the feed declared for it cannot be read"),
+        format!("whether inlet {name} is on its feed cannot be said: the feed declared for it cannot be read"),
         at,
         "not decided: the feed cannot be read",
         Citation::marked("the feed declared for the inlet"),

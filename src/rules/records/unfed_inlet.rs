@@ -167,7 +167,7 @@ fn not_decided(survey: &Survey<'_>, first: &InletLink, count: usize) -> Finding 
         survey.inlet_name(first),
     );
     let headline = format!(
-        "Whether inlet {inlet_name} is fed cannot be said: no cord to it is found, and a part of the definitions could not be read"
+        "whether inlet {inlet_name} is fed cannot be said: no cord to it is found, and a part of the definitions could not be read"
     );
     draft(
         device,

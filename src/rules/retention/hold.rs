@@ -81,17 +81,19 @@ impl Locks<'_> {
     }
 }
 
-/// Why a lock does not hold on its mate.
-pub(super) fn why_not(lock: Retention) -> &'static str {
+/// Why a lock does not hold on its mate, an `outlet` or an `inlet`.
+pub(super) fn why_not(lock: Retention, mate: &str) -> String {
     match lock.kind().needs {
-        Needs::Nothing => "it holds nothing",
-        Needs::StandardPins => "jaws clamp pins, and this half has the pins itself",
-        Needs::MatchingShroud => "it hooks a shroud made for it, and the mate's is plain",
-        Needs::MatchingOutlet => "it latches into an outlet made for it, and the mate is plain",
-        Needs::BailAtDevice => "no bail is fitted at the mate",
-        Needs::ThreadedMate => "the mate has no thread",
-        Needs::SameLockingConfiguration => "the coupler has straight blades",
-        Needs::MatchingPinAndSleeve => "the coupler is no pin and sleeve one",
+        Needs::Nothing => "it holds nothing".into(),
+        Needs::StandardPins => "its jaws clamp pins, and this half has the pins itself".into(),
+        Needs::MatchingShroud => {
+            format!("it hooks behind a shroud, and this {mate} has none for it")
+        }
+        Needs::MatchingOutlet => format!("this {mate} has no catch for it"),
+        Needs::BailAtDevice => format!("no bail is fitted at this {mate}"),
+        Needs::ThreadedMate => format!("this {mate} has no thread"),
+        Needs::SameLockingConfiguration => "the coupler has straight blades".into(),
+        Needs::MatchingPinAndSleeve => "the coupler is no pin and sleeve one".into(),
     }
 }
 

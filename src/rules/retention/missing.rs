@@ -35,7 +35,7 @@ pub(super) fn missing_fact(survey: &Survey<'_>, end: &End<'_>) -> Option<Missing
 }
 
 fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
-    let whether = "Whether couplers must be held";
+    let whether = "whether couplers must be held";
     let missing = |at: Span, name: &SmolStr, kind, what: &str, note| MissingFact {
         at,
         thing: name.clone(),
@@ -108,7 +108,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
             thing: end.owner.name(survey).value.clone(),
             kind: "unreadable",
             headline: format!(
-                "Whether {} is held in {mate} cannot be said: what holds it cannot be read",
+                "whether {} is held in {mate} cannot be said: what holds it cannot be read",
                 end.describe(survey)
             ),
             note: "not decided: the kind of retention cannot be read",
@@ -132,7 +132,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
         thing: name.value.clone(),
         kind: what,
         headline: format!(
-            "Whether couplers of {what} {} are held cannot be said: its retention is missing",
+            "whether couplers of {what} {} are held cannot be said: its retention is missing",
             name.value
         ),
         note: "not decided: the retention is missing",

@@ -49,7 +49,7 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
         &RULE,
         format!(
             "{what} relies on {word}, which does not hold there: {}; it can be pulled or shaken out while everybody trusts the lock",
-            why_not(lock)
+            why_not(lock, other_half)
         ),
         end.owner.kind_at(survey),
         format!("{word} at the {half}"),

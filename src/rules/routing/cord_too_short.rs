@@ -6,15 +6,12 @@ use crate::finding::{Finding, Level};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::{Length, Quantity, show_pair};
+use crate::quantity::{Quantity, show_pair};
 use crate::rules::{Draft, rule};
-use crate::source::Span;
-use crate::survey::{Lack, Route, Survey};
+use crate::survey::{Lack, Survey};
 
-use super::stock::{
-    chosen_at, device, is_above, missing_length, names, next_length, rounded_up, route_model,
-    strip, type_length,
-};
+use super::measured::{Measured, measure};
+use super::stock::{is_above, next_length, rounded_up, route_model};
 
 rule!(
     "cord-too-short",
@@ -31,64 +28,26 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut lacking = BTreeSet::new();
     for (cord, _) in survey.model.cords.iter() {
         for end in survey.graph.links.cord_ends(cord) {
-            match survey.route(cord, end.at) {
-                Some(Ok(route)) => against_route(
-                    survey,
-                    cord,
-                    end.leg,
-                    end.at,
-                    &route,
-                    &mut lacking,
-                    findings,
-                ),
+            match measure(survey, cord, end.leg, end.at) {
+                Some(Ok(measured)) if is_above(measured.route.length(), measured.length) => {
+                    findings.push(too_short(survey, &measured));
+                }
                 Some(Err(lacks)) => {
                     let lacks = lacks.into_iter().flatten();
-                    findings.extend(
-                        lacks
-                            .filter(|lack| lacking.insert(lack.span))
-                            .map(not_measured),
-                    );
+                    let new = lacks.filter(|lack| lacking.insert(lack.span));
+                    findings.extend(new.map(not_measured));
                 }
-                None => {}
+                Some(Ok(_)) | None => {}
             }
         }
     }
 }
 
-fn against_route(
-    survey: &Survey<'_>,
-    cord: Id<Cord>,
-    leg: Option<u32>,
-    end: Receiver,
-    route: &Route,
-    lacking: &mut BTreeSet<Span>,
-    findings: &mut Vec<Finding>,
-) {
-    match survey.length_of(cord, leg) {
-        Some(length) if is_above(route.length(), length) => {
-            findings.push(too_short(survey, cord, leg, end, route, length));
-        }
-        Some(_) => {}
-        None => {
-            let lack = missing_length(survey, cord, leg);
-            if lacking.insert(lack.span) {
-                findings.push(not_measured(lack));
-            }
-        }
-    }
-}
-
-fn too_short(
-    survey: &Survey<'_>,
-    cord: Id<Cord>,
-    leg: Option<u32>,
-    end: Receiver,
-    route: &Route,
-    length: Length,
-) -> Finding {
-    let (what, name) = names(survey, cord, leg);
-    let (needed, has) = show_pair(route.length(), length);
-    let cannot_reach = is_above(route.straight_line(), length);
+fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
+    let route = &measured.route;
+    let what = measured.describe(survey);
+    let (needed, has) = show_pair(route.length(), measured.length);
+    let cannot_reach = is_above(route.straight_line(), measured.length);
     let headline = if cannot_reach {
         format!("{what} is {has} long and cannot reach: its way takes {needed}")
     } else {
@@ -98,30 +57,19 @@ fn too_short(
     };
     // Geometry alone proves that a cord cannot reach; the rest is as firm as the site's own constants.
     let is_firm = cannot_reach || !route.rests_on_defaults();
-    let mut working = route.working();
-    working.push(format!("{needed} is more than the {has} of the cord"));
-    let advice = match next_length(survey, cord, route.length(), None) {
-        Some(longer) => format!("Take {longer}, or an outlet nearer to the inlet."),
+    let advice = match next_length(survey, measured.cord, route.length(), None) {
+        Some(longer) => format!("Use {longer}, or an outlet nearer to the inlet."),
         None => {
             let least = rounded_up(route.length()).show();
-            format!("Order a cord of {least} or more, or take an outlet nearer to the inlet.")
+            format!("Order a cord of {least} or more, or use an outlet nearer to the inlet.")
         }
     };
-    Draft::new(
-        &RULE,
-        headline,
-        chosen_at(survey, cord),
-        format!("{what}: {has}"),
-        route_model(),
-    )
-    .level(if is_firm { RULE.level } else { Level::Warning })
-    .above(strip(survey, cord))
-    .below(type_length(survey, cord))
-    .below(device(survey, end))
-    .working(working)
-    .advice(advice)
-    .about([name])
-    .finish()
+    measured
+        .wrong_length(survey, &RULE, headline, route_model())
+        .level(if is_firm { RULE.level } else { Level::Warning })
+        .working([format!("{needed} is more than the {has} of the cord")])
+        .advice(advice)
+        .finish()
 }
 
 fn not_measured(lack: Lack<'_>) -> Finding {

@@ -104,7 +104,7 @@ fn finding(
             left + count
         ),
         After::Unknown => format!(
-            "Whether {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",
+            "whether {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",
             name.value, cord.name.value
         ),
     };

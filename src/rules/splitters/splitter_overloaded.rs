@@ -90,16 +90,18 @@ fn overloaded(
     exceeded: &[(&Link, Current)],
 ) -> Finding {
     let (lowest, limit) = exceeded[0];
+    let told = survey.state_above(part, worst, limit);
     let name = &survey.model.cords[splitter.cord].name;
-    let (current, rated) = show_pair(worst.current, limit);
-    let when = survey.when(worst.lost);
+    let (current, rated) = show_pair(told.current, limit);
+    let when = survey.when(told.lost);
     let such_as = splitter.such_as(survey);
     let (who, kind, advice) = match survey.graph.kind(part) {
         ElementKind::Leg(..) => (
             format!("{} takes", survey.describe(part)),
             "leg",
             format!(
-                "Feed what hangs on this leg by a cord of its own that bears {current}{such_as}."
+                "Feed what hangs on this leg by a cord of its own that bears {}{such_as}.",
+                show_rounded(worst.current)
             ),
         ),
         _ => (
@@ -133,9 +135,10 @@ fn overloaded(
     .above(before)
     .below(after)
     .below(survey.ends_of(splitter.cord))
-    .working(load_lines(survey, part, worst))
+    .working(load_lines(survey, part, told))
     .working(limit_lines(lowest))
     .working([format!("{current} is above {rated} of the {link}")])
+    .working(survey.worst_line(told, worst))
     .also(basis.iter().skip(1).cloned())
     .about([survey.full_name(part)])
     .kind(kind)

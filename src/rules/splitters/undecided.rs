@@ -20,7 +20,7 @@ pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Fin
     let first = link.rating.basis().first().cloned();
     Draft::new(
         rule,
-        format!("Whether splitter cords of type {kind} are overloaded cannot be said: {why}"),
+        format!("whether splitter cords of type {kind} are overloaded cannot be said: {why}"),
         link.span,
         format!("not decided: what the {word} ({}) bears", link.what),
         first.unwrap_or_else(sum_of_legs),
@@ -43,7 +43,7 @@ pub(super) fn no_load(
     let name = &survey.model.devices[device].name.value;
     let cord = &survey.model.cords[splitter.cord].name;
     let headline = format!(
-        "Whether splitter cord {} is overloaded cannot be said: the load of {name} is missing",
+        "whether splitter cord {} is overloaded cannot be said: the load of {name} is missing",
         cord.value
     );
     let note = format!("not decided: {}", gap.why);
@@ -64,7 +64,7 @@ pub(super) fn no_poles(rule: &Rule, survey: &Survey<'_>, splitter: Splitter<'_>)
     Draft::new(
         rule,
         format!(
-            "Whether splitter cord {} is overloaded cannot be said: the two poles that feed it are not known",
+            "whether splitter cord {} is overloaded cannot be said: the two poles that feed it are not known",
             cord.name.value
         ),
         cord.from.span().unwrap_or(cord.name.span),

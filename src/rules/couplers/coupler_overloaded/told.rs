@@ -21,12 +21,13 @@ pub(super) fn overloaded(
     (half, rating, limit): (&Half<'_>, &Rating, Current),
     all: &[Rated<'_>],
 ) -> Finding {
-    let (current, limit_shown) = show_pair(worst.current, limit);
+    let told = survey.state_above(id, worst, limit);
+    let (current, limit_shown) = show_pair(told.current, limit);
     let headline = format!(
         "{} ({}) is rated {limit_shown} and carries {current} {}: it can overheat, char and drop {}",
         half.what(survey),
         half.name(),
-        survey.when(worst.lost),
+        survey.when(told.lost),
         sufferer(survey, id),
     );
     let basis = rating.basis();
@@ -34,7 +35,7 @@ pub(super) fn overloaded(
     let first = first.unwrap_or_else(|| Citation::marked("rated current as marked"));
     let note = format!("{} may carry {limit_shown}", half.name());
     let (above, below) = around(survey, id, half, all);
-    let lost = worst.lost.map(|lost| {
+    let lost = told.lost.map(|lost| {
         let described = survey.describe(lost);
         place(survey.name(lost).span, format!("{described} is lost"))
     });
@@ -43,10 +44,11 @@ pub(super) fn overloaded(
         .also(basis.iter().cloned())
         .above(above)
         .below(below)
-        .below(survey.moved_places(id, worst.lost))
+        .below(survey.moved_places(id, told.lost))
         .below(lost)
-        .working(survey.load_working(id, worst))
+        .working(survey.load_working(id, told))
         .working(working(rating, &current, &limit_shown))
+        .working(survey.worst_line(told, worst))
         .advice(advice(survey, id, half, worst.current))
         .about([survey.full_name(id)])
         .finish()
@@ -145,7 +147,7 @@ pub(super) fn unrated(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
         Rating::Known { .. } => None,
     })?;
     let headline = format!(
-        "Whether {} ({}) bears its load cannot be said: its rated current is missing",
+        "whether {} ({}) bears its load cannot be said: its rated current is missing",
         half.what(survey),
         half.name()
     );

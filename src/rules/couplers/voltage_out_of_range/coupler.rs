@@ -1,14 +1,15 @@
 //! The rated voltage and the keying of couplers.
 
+use crate::citation::Citation;
 use crate::finding::{Finding, Level};
 use crate::graph::ElementId;
-use crate::quantity::{Quantity, show_pair};
+use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
+use crate::rules::couplers::stress::Misfit;
 use crate::survey::Survey;
 
 use super::RULE;
-use crate::rules::couplers::stress::Misfit;
 
 /// A coupler that is not made for the voltage at it, or whose name does not say.
 pub(super) fn misfitting(
@@ -17,74 +18,91 @@ pub(super) fn misfitting(
     half: &Half<'_>,
     misfit: Misfit,
 ) -> Finding {
-    let (what, name) = (half.what(survey), half.name());
-    let at = half.coupler.span;
-    let draft = match &misfit {
-        Misfit::NotSaid { voltage, source } => {
-            let headline = format!(
-                "Whether {what} ({name}) suits {} cannot be said: the position of its earth contact is missing",
-                voltage.show()
-            );
-            Draft::new(
-                &RULE,
-                headline,
-                at,
-                "not decided: the hour is missing",
-                source.clone(),
-            )
-            .open()
-            .advice("Write the hour after the name, as moulded on the part: `6h`, `9h`.")
-        }
+    let draft = match misfit {
+        Misfit::NotSaid { voltage, source } => not_said(survey, half, voltage, source),
         Misfit::Above {
             voltage,
             limit,
             source,
-        } => {
-            let (voltage, limit) = show_pair(*voltage, *limit);
-            let headline = format!(
-                "{what} ({name}) is made for up to {limit} and is at {voltage}: it may flash over, and equipment for {limit} can be plugged in and burn"
-            );
-            Draft::new(
-                &RULE,
-                headline,
-                at,
-                format!("{name}: up to {limit}"),
-                source.clone(),
-            )
-            .level(borne_by(Level::Error, std::slice::from_ref(source)))
-            .working([format!("{voltage} is above {limit}")])
-            .advice("Use a coupler made for this voltage, or the right circuit for this coupler.")
-        }
+        } => beyond(survey, half, (voltage, limit), source, &ABOVE),
         Misfit::Below {
             voltage,
             limit,
             source,
-        } => {
-            let (voltage, limit) = show_pair(*voltage, *limit);
-            let headline = format!(
-                "{what} ({name}) is keyed for {limit} or more and is at {voltage}: equipment of another voltage can be plugged in"
-            );
-            Draft::new(
-                &RULE,
-                headline,
-                at,
-                format!("{name}: from {limit}"),
-                source.clone(),
-            )
-            .level(borne_by(Level::Error, std::slice::from_ref(source)))
-            .working([format!("{voltage} is below {limit}")])
-            .advice("Fit the coupler with the earth position of this voltage.")
-        }
-    };
-    let kind = match half.owner {
-        Owner::Outlet(..) | Owner::Receptacle(_) => "outlet",
-        Owner::Plug(_) | Owner::PduPlug(_) => "plug",
-        Owner::Connector(_) => "connector",
-        Owner::Inlet(_) => "inlet",
+        } => beyond(survey, half, (voltage, limit), source, &BELOW),
     };
     draft
         .above([survey.hop(id)])
         .about([survey.full_name(id)])
-        .kind(kind)
+        .kind(word(half.owner))
         .finish()
+}
+
+fn word(owner: Owner) -> &'static str {
+    match owner {
+        Owner::Outlet(..) | Owner::Receptacle(_) => "outlet",
+        Owner::Plug(_) | Owner::PduPlug(_) => "plug",
+        Owner::Connector(_) => "connector",
+        Owner::Inlet(_) => "inlet",
+    }
+}
+
+fn not_said(survey: &Survey<'_>, half: &Half<'_>, voltage: Voltage, source: Citation) -> Draft {
+    let headline = format!(
+        "whether {} ({}) suits {} cannot be said: the position of its earth contact is missing",
+        half.what(survey),
+        half.name(),
+        voltage.show()
+    );
+    let note = "not decided: the hour is missing";
+    Draft::new(&RULE, headline, half.coupler.span, note, source)
+        .open()
+        .advice("Write the hour after the name, as moulded on the part: `6h`, `9h`.")
+}
+
+/// The words for one side of what a coupler is made for.
+struct Side {
+    /// Before and after the limit: `made for up to 250 V`.
+    made_for: [&'static str; 2],
+    /// The voltage is `above` or `below` it.
+    is: &'static str,
+    harm: &'static str,
+    advice: &'static str,
+}
+
+const ABOVE: Side = Side {
+    made_for: ["made for up to ", ""],
+    is: "above",
+    harm: "it may flash over, and equipment for less can be plugged in and burn",
+    advice: "Take it out of use; fit a coupler made for this voltage, or feed it from a circuit of its own voltage.",
+};
+
+const BELOW: Side = Side {
+    made_for: ["made for ", " or more"],
+    is: "below",
+    harm: "equipment made for more can be plugged in here, and fails or runs hot",
+    advice: "Take it out of use; have an electrician prove the voltage and fit the coupler that is keyed for it.",
+};
+
+fn beyond(
+    survey: &Survey<'_>,
+    half: &Half<'_>,
+    (voltage, limit): (Voltage, Voltage),
+    source: Citation,
+    side: &Side,
+) -> Draft {
+    let (voltage, limit) = show_pair(voltage, limit);
+    let made_for = side.made_for.join(&limit);
+    let name = half.name();
+    let headline = format!(
+        "{} ({name}) is {made_for} and is at {voltage}: {}",
+        half.what(survey),
+        side.harm
+    );
+    let level = borne_by(Level::Error, std::slice::from_ref(&source));
+    let note = format!("{name}: {made_for}");
+    Draft::new(&RULE, headline, half.coupler.span, note, source)
+        .level(level)
+        .working([format!("{voltage} is {} {limit}", side.is)])
+        .advice(side.advice)
 }

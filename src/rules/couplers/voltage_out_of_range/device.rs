@@ -79,7 +79,7 @@ pub(super) fn range_missing(
 ) -> Finding {
     let item = &survey.model.device_models[model];
     let headline = format!(
-        "Whether device {} stands {} cannot be said: the voltage of its model {} is missing",
+        "whether device {} stands {} cannot be said: the voltage of its model {} is missing",
         survey.model.devices[device].name.value,
         stress.voltage.show(),
         item.name.value

@@ -1,0 +1,123 @@
+//! The fuse against the cord behind it: too large a one lets a short circuit burn the cord.
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Level};
+use crate::model::cords::CordType;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{ConductorSize, Current, Quantity, metres};
+use crate::rules::Draft;
+use crate::rules::couplers::halves::borne_by;
+use crate::survey::{exceeds, field_or_name, place};
+use crate::tables::lookup::Lookup;
+use crate::tables::plug_fuse;
+
+use super::{RULE, as_marked};
+
+/// What can be said of a cord type by itself.
+pub(super) fn judged(kind: &Named<CordType>) -> Option<Finding> {
+    let plug = kind.plug.given()?;
+    match (plug.value.fused, kind.fuse.given()) {
+        (false, None) => None,
+        (false, Some(fuse)) => Some(no_fuse_there(kind, plug.value.name.as_str(), fuse)),
+        (true, None) => Some(fuse_missing(kind, plug.value.name.as_str())),
+        (true, Some(fuse)) => against_conductor(kind, fuse),
+    }
+}
+
+fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) -> Finding {
+    let name = &kind.name.value;
+    let headline = format!(
+        "cord type {name} counts on a {} fuse in its plug, and a {plug} plug has none: the cord may be unprotected",
+        fuse.value.show()
+    );
+    let note = format!("{plug} has no fuse");
+    Draft::new(&RULE, headline, fuse.span, note, as_marked())
+        .about([name.clone()])
+        .kind("none")
+        .advice("Take `fuse` out of the definition, or correct the plug.")
+        .finish()
+}
+
+fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Finding {
+    let name = &kind.name.value;
+    let headline = format!(
+        "whether the fuse in the {plug} plug of cord type {name} suits the cord cannot be said: its rating is missing"
+    );
+    let span = field_or_name(&kind.fuse, &kind.name);
+    let note = "not decided: the fuse is missing";
+    Draft::new(&RULE, headline, span, note, table())
+        .open()
+        .about([name.clone()])
+        .kind("fuse")
+        .advice("Open the plug, read the rating off the fuse and write it, such as `fuse: 13 A`.")
+        .finish()
+}
+
+fn table() -> Citation {
+    Citation::new("BS 1363-1", "Table 2", "not stated", Confidence::OneCopy)
+}
+
+/// The largest fuse does not depend on the length of the cord; its load does.
+fn against_conductor(kind: &Named<CordType>, fuse: &Spanned<Current>) -> Option<Finding> {
+    let size = kind.conductor.given()?;
+    let length = kind.length.copied().unwrap_or(metres(f64::INFINITY));
+    match plug_fuse::for_section(size.value, length) {
+        Lookup::NotInTable { why, citation } => {
+            Some(not_in_table(kind, fuse, size, &why, citation))
+        }
+        Lookup::Known { cited, .. } => {
+            let largest = cited.value.largest_fuse;
+            let is_over = exceeds(fuse.value, largest);
+            is_over.then(|| too_large(kind, fuse, size, (largest, cited.citation)))
+        }
+    }
+}
+
+fn not_in_table(
+    kind: &Named<CordType>,
+    fuse: &Spanned<Current>,
+    size: &Spanned<ConductorSize>,
+    why: &str,
+    citation: Citation,
+) -> Finding {
+    let name = &kind.name.value;
+    let headline = format!(
+        "whether the {} plug fuse of cord type {name} suits its {} conductor cannot be said: {why}",
+        fuse.value.show(),
+        size.value.show()
+    );
+    let note = "not decided: not in the table";
+    Draft::new(&RULE, headline, size.span, note, citation)
+        .open()
+        .about([name.clone()])
+        .kind("table")
+        .advice("Use a cord of at least 0.5 mm².")
+        .finish()
+}
+
+fn too_large(
+    kind: &Named<CordType>,
+    fuse: &Spanned<Current>,
+    size: &Spanned<ConductorSize>,
+    (largest, source): (Current, Citation),
+) -> Finding {
+    let name = &kind.name.value;
+    let (own, most) = (fuse.value.show(), largest.show());
+    let size_shown = size.value.show();
+    let headline = format!(
+        "the plug of cord type {name} has a {own} fuse, and its {size_shown} cord bears {most} at the most: a short circuit may burn the cord before the fuse blows"
+    );
+    let level = borne_by(Level::Error, std::slice::from_ref(&source));
+    let limit = place(size.span, format!("{size_shown}: fuse up to {most}"));
+    Draft::new(&RULE, headline, fuse.span, format!("fuse {own}"), source)
+        .level(level)
+        .below([limit])
+        .working([format!("{own} is above {most}")])
+        .advice(format!(
+            "Fit a {most} fuse (BS 1362), or order a thicker cord."
+        ))
+        .edit(fuse.span, most)
+        .about([name.clone()])
+        .kind("large")
+        .finish()
+}

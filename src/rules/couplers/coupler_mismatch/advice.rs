@@ -47,8 +47,8 @@ fn other_cord(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
 fn fitting(survey: &Survey<'_>, apart: &Apart<'_>) -> Option<&'static Coupler> {
     let mate = apart.mate.coupler.value;
     let all = match apart.own.owner {
-        Owner::Connector(_) => mating::suitable_for_inlet(&mate),
-        _ => mating::suitable_plugs_for(&mate),
+        Owner::Connector(_) => mating::suitable_for_inlet(mate),
+        _ => mating::suitable_plugs_for(mate),
     };
     let stress = Stress::at(survey, apart.pair.id);
     let suits = |coupler: &Coupler| stress.is_none_or(|at| at.misfit(coupler).is_none());

@@ -8,6 +8,7 @@ mod cite;
 mod complaint;
 mod exit;
 mod names;
+mod schema;
 mod snags;
 mod trace;
 mod words;
@@ -42,6 +43,7 @@ enum Command {
     Cite(cite::Words),
     Trace(trace::Words),
     Snags(snags::Words),
+    Schema(schema::Words),
 }
 
 const EXAMPLES: &str = "\
@@ -62,6 +64,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Snags(words) => snags::run(&words),
+                Command::Schema(_) => schema::run(),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }

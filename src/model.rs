@@ -8,19 +8,18 @@ pub mod devices;
 pub mod fault;
 pub mod pdus;
 pub mod places;
+pub mod schema;
 pub mod site;
 pub mod snags;
 pub mod text;
 pub mod value;
-
-use serde_json::Value;
 
 use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
 use circuits::{Circuit, Supply};
 use cords::{Cord, CordType, Departure};
-use decode::{Key, Reader, Record, record, record_schema};
+use decode::{Key, Reader, Record, record};
 use devices::{Device, DeviceModel};
 use fault::{Fault, Noted};
 use pdus::{Pdu, PduModel};
@@ -29,6 +28,8 @@ use site::Site;
 use snags::Snag;
 use value::{Field, Name, Section, Spanned};
 
+pub use schema::schema;
+
 record! {
     /// The sections of a site's definitions. Any file may hold any of them.
     Sections: "definition file";
@@ -36,7 +37,7 @@ record! {
     "site" => site: Field<Site>,
     /// Parts of the site where the same air, vibration and rules hold.
     "zones" => zones: Section<Zone>,
-    /// Racks.
+    /// Racks of the site.
     "racks" => racks: Section<Rack>,
     /// Where the drawing starts: transformers, UPS outputs, generators.
     "supplies" => supplies: Section<Supply>,
@@ -297,12 +298,4 @@ pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<&
         .filter(|(distance, _)| *distance <= allowed)
         .min()
         .map(|(_, word)| word)
-}
-
-/// JSON Schema (draft-07) of a definition file.
-pub fn schema() -> Value {
-    let mut schema = record_schema::<Sections>();
-    schema["$schema"] = "http://json-schema.org/draft-07/schema#".into();
-    schema["title"] = "Definitions of a site".into();
-    schema
 }

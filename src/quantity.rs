@@ -5,6 +5,7 @@
 
 mod conductor;
 mod dimension;
+pub mod form;
 mod in_units;
 mod load;
 mod misread;
@@ -26,6 +27,7 @@ pub use uom::si::f64::{
 
 pub use conductor::ConductorSize;
 pub use dimension::{Plausible, plausible};
+pub use form::Form;
 pub use in_units::{
     InUnits, ampere_squared_seconds, amperes, degrees_celsius, hertz, metres, milliamperes,
     millimetres, ohms, percent, seconds, square_millimetres, volt_amperes, volts, watts,
@@ -58,6 +60,9 @@ pub trait Quantity: Sized + Copy {
     /// # Errors
     /// A [`Misread`] when `text` is anything but one plausible quantity of this kind.
     fn read(text: &str) -> Result<Self, Misread>;
+
+    /// How it is written.
+    fn form() -> Form;
 
     /// The quantity in its usual unit, a blank between, at most four significant digits: `10 A`.
     fn show(&self) -> String;

@@ -29,6 +29,7 @@ pub mod mating;
 pub mod minimum_section;
 pub mod plug_fuse;
 pub mod retention;
+pub mod spellings;
 pub mod wiring;
 pub mod withstand;
 #[cfg(test)]

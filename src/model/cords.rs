@@ -8,6 +8,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
+use super::schema;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
 use super::value::{Field, Name, Named, Section, Spanned};
 
@@ -184,10 +185,11 @@ impl Slot for Ends {
     }
 
     fn schema() -> Value {
-        json!({"anyOf": [
-            {"type": "string", "examples": ["tide-01/psu1"]},
-            {"type": "object", "additionalProperties": {"type": "string", "examples": ["gauge-02/psu1"]}},
-        ]})
+        let end = schema::defined("name");
+        json!({
+            "anyOf": [end.clone(), schema::named(end)],
+            "examples": ["tide-01/psu1", {"a": "gauge-02/psu1", "b": "gauge-03/psu1"}],
+        })
     }
 }
 
@@ -198,7 +200,7 @@ record! {
     "rule" (required) => rule: Field<Name>,
     /// The thing at which it is: a cord, device, PDU, circuit or supply.
     "at" (required) => at: Field<Name>,
-    /// Why.
+    /// Why the rule is departed from.
     "reason" => reason: Field<Name>,
     /// Who agreed.
     "agreed-by" => agreed_by: Field<Name>,

@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 use crate::yaml::{Kind, NodeId};
 
 use super::fault::Fault;
+use super::schema;
 use super::value::{Field, Named, Section, Spanned};
 
 pub use reader::{Reader, with_article};
@@ -23,6 +24,8 @@ pub struct Key {
     pub doc: &'static str,
     /// Whether the record must have it.
     pub required: bool,
+    /// Whether zero makes no sense in it.
+    pub above_zero: bool,
     /// JSON Schema of its value.
     pub schema: fn() -> Value,
 }
@@ -120,42 +123,8 @@ impl<T: Record> Slot for Section<T> {
     }
 
     fn schema() -> Value {
-        json!({"type": "object", "additionalProperties": record_schema::<T>()})
+        schema::named(schema::record::<T>())
     }
-}
-
-/// JSON Schema of a record.
-pub fn record_schema<T: Record>() -> Value {
-    let properties: serde_json::Map<String, Value> = T::KEYS
-        .iter()
-        .map(|key| (key.name.to_owned(), described(key)))
-        .collect();
-    let required: Vec<&str> = T::KEYS
-        .iter()
-        .filter(|key| key.required)
-        .map(|key| key.name)
-        .collect();
-    let mut schema = json!({
-        "type": "object",
-        "description": T::DOC.trim(),
-        "properties": properties,
-        "additionalProperties": false,
-    });
-    if !required.is_empty() {
-        schema["required"] = json!(required);
-    }
-    match T::SHORT_FOR.and_then(|short| T::KEYS.iter().find(|key| key.name == short)) {
-        Some(short) => json!({"anyOf": [described(short), schema]}),
-        None => schema,
-    }
-}
-
-fn described(key: &Key) -> Value {
-    let mut schema = (key.schema)();
-    if let Some(object) = schema.as_object_mut() {
-        object.insert("description".into(), json!(key.doc.trim()));
-    }
-    schema
 }
 
 /// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may
@@ -180,6 +149,7 @@ macro_rules! record {
                     name: $key,
                     doc: concat!($($key_doc, "\n"),*),
                     required: record!(@required $($($flag)+)?),
+                    above_zero: record!(@above_zero $($($flag)+)?),
                     schema: <$type as $crate::model::decode::Slot>::schema,
                 },
             )*];
@@ -202,13 +172,16 @@ macro_rules! record {
             }
 
             fn schema() -> serde_json::Value {
-                $crate::model::decode::record_schema::<Self>()
+                $crate::model::schema::record::<Self>()
             }
         }
     };
     (@required required $($flag:ident)*) => { true };
     (@required $other:ident $($flag:ident)*) => { record!(@required $($flag)*) };
     (@required) => { false };
+    (@above_zero above_zero $($flag:ident)*) => { true };
+    (@above_zero $other:ident $($flag:ident)*) => { record!(@above_zero $($flag)*) };
+    (@above_zero) => { false };
     // Zero would pass for a real value in every sum.
     (@before above_zero $reader:ident) => { $reader.zero_is_nonsense() };
     (@before required $reader:ident) => {};
@@ -248,7 +221,7 @@ macro_rules! words {
             }
 
             fn schema() -> serde_json::Value {
-                serde_json::json!({"enum": [$($word),*]})
+                $crate::model::schema::words(&[$(($word, concat!($($word_doc, "\n"),*))),*])
             }
         }
     };

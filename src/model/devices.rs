@@ -124,7 +124,13 @@ impl super::decode::Decode for PowerFactor {
     }
 
     fn schema() -> serde_json::Value {
-        serde_json::json!({"type": "number", "exclusiveMinimum": 0, "maximum": 1})
+        serde_json::json!({
+            "type": ["number", "string"],
+            "exclusiveMinimum": 0,
+            "maximum": 1,
+            "pattern": r"^(?:0?\.[0-9]*[1-9][0-9]*|1(?:\.0*)?)$",
+            "examples": [0.95],
+        })
     }
 }
 

@@ -8,8 +8,9 @@ use crate::yaml::NodeId;
 
 use super::circuits::{Breaker, Pole};
 use super::cords::StatedService;
-use super::decode::{Decode, Reader, Slot, record, record_schema, words};
+use super::decode::{Decode, Reader, Slot, record, words};
 use super::fault::Fault;
+use super::schema;
 use super::text::{CordageRef, CouplerRef, Reference, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
 
@@ -112,7 +113,11 @@ impl Decode for Between {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "examples": ["L1-N", "L1-L2"]})
+        json!({
+            "type": "string",
+            "pattern": r"^\s*(?:L1|L2|L3|N)\s*[-–]\s*(?:L1|L2|L3|N)\s*$",
+            "examples": ["L1-N", "L1-L2"],
+        })
     }
 }
 
@@ -154,7 +159,7 @@ impl Slot for Outlets {
     }
 
     fn schema() -> Value {
-        json!({"type": "object", "additionalProperties": record_schema::<Outlet>()})
+        schema::named(schema::record::<Outlet>())
     }
 }
 

@@ -17,6 +17,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Decode, Reader};
 use super::fault::Fault;
+use super::schema;
 use super::value::Name;
 
 impl Decode for Name {
@@ -32,7 +33,7 @@ impl Decode for Name {
     }
 
     fn schema() -> Value {
-        json!({"type": ["string", "number", "boolean"]})
+        schema::defined("name")
     }
 }
 
@@ -76,7 +77,9 @@ impl Decode for Reference {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "examples": ["ph-1-a/3"]})
+        let mut schema = schema::defined("name");
+        schema["examples"] = json!(["ph-1-a/3", "tide-01/psu1"]);
+        schema
     }
 }
 
@@ -112,7 +115,7 @@ impl Decode for YesNo {
     }
 
     fn schema() -> Value {
-        json!({"enum": [true, false, "yes", "no"]})
+        schema::defined("yes-or-no")
     }
 }
 
@@ -182,7 +185,7 @@ macro_rules! quantities {
             }
 
             fn schema() -> Value {
-                json!({"type": "string", "examples": [<$type as Quantity>::EXAMPLE]})
+                schema::quantity::<$type>()
             }
         }
     )*};
@@ -222,7 +225,12 @@ impl Decode for Date {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "format": "date"})
+        json!({
+            "type": "string",
+            "format": "date",
+            "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+            "examples": ["2027-03-31"],
+        })
     }
 }
 
@@ -260,7 +268,13 @@ impl Decode for u32 {
     }
 
     fn schema() -> Value {
-        json!({"type": "integer", "minimum": 0})
+        json!({
+            "type": ["integer", "string"],
+            "minimum": 0,
+            "maximum": Self::MAX,
+            "pattern": "^(?:0|[1-9][0-9]*)$",
+            "examples": [2],
+        })
     }
 }
 
@@ -278,7 +292,15 @@ impl Decode for CouplerRef {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "examples": ["C13", "NEMA 5-15", "IEC 60309 32 A 3P+N+E", "CEE 7/7", "BS 1363"]})
+        let mut schema = schema::defined("coupler");
+        schema["examples"] = json!([
+            "C13",
+            "NEMA 5-15",
+            "IEC 60309 32 A 3P+N+E",
+            "CEE 7/7",
+            "BS 1363"
+        ]);
+        schema
     }
 }
 
@@ -296,7 +318,9 @@ impl Decode for CordageRef {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "examples": ["H05VV-F", "SJT"]})
+        let mut schema = schema::defined("cordage");
+        schema["examples"] = json!(["H05VV-F", "SJT"]);
+        schema
     }
 }
 
@@ -315,7 +339,7 @@ impl Decode for Curve {
     }
 
     fn schema() -> Value {
-        json!({"enum": ["B", "C", "D", "inverse-time"]})
+        schema::any_case(&["B", "C", "D", "inverse-time"])
     }
 }
 
@@ -330,13 +354,14 @@ impl Decode for Retention {
     }
 
     fn schema() -> Value {
-        json!({"enum": Self::WRITTEN.map(Self::word)})
+        schema::words(&Self::WRITTEN.map(|kind| (kind.word(), kind.kind().description.as_str())))
     }
 }
 
 /// Names of wiring insulation that are read, the common ones first.
-const INSULATIONS: [&str; 11] = [
-    "pvc-70", "xlpe-90", "epr-90", "tw", "thw", "thwn", "xhhw", "thhn", "thwn-2", "xhhw-2", "rhw-2",
+const INSULATIONS: [&str; 13] = [
+    "pvc-70", "xlpe-90", "epr-90", "tw", "thw", "thwn", "xhhw", "thhn", "thwn-2", "xhhw-2",
+    "rhw-2", "rhw", "uf",
 ];
 
 impl Decode for WiringInsulation {
@@ -349,7 +374,7 @@ impl Decode for WiringInsulation {
     }
 
     fn schema() -> Value {
-        json!({"type": "string", "examples": INSULATIONS})
+        schema::any_case(&INSULATIONS)
     }
 }
 

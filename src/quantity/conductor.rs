@@ -8,7 +8,7 @@ use super::dimension::Dimension;
 use super::misread::{Misread, quote};
 use super::reading::{self, Wanted};
 use super::scalar::Scalar;
-use super::{Area, Quantity, square_millimetres};
+use super::{Area, Form, Quantity, form, square_millimetres};
 
 /// The size of a conductor as it is marked: the two systems are never interchangeable.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,6 +68,18 @@ impl Quantity for ConductorSize {
             Some((number, tidy)) => read_gauge(text, number, tidy),
             None => reading::read(text, &wanted).map(|(area, _)| Self::Metric(Area::from_si(area))),
         }
+    }
+
+    fn form() -> Form {
+        let area = form::with_unit(&[Dimension::Area]);
+        let gauge = "(?:[1-4]/0|[0-9]|[12][0-9]|30)";
+        let either = format!(r"(?:{area}|{gauge}\s*AWG|AWG\s*{gauge})");
+        Form {
+            words: "Cross-section of one conductor in mm², or its gauge in AWG.".to_owned(),
+            pattern: form::whole(&either),
+            examples: vec!["1.5 mm²", "18 AWG", "1/0 AWG"],
+        }
+        .above_zero()
     }
 
     fn show(&self) -> String {

@@ -3,7 +3,7 @@
 use super::dimension::Dimension;
 use super::reading::{self, Wanted};
 use super::scalar::Scalar;
-use super::{ApparentPower, Current, Misread, Power, Quantity};
+use super::{ApparentPower, Current, Form, Misread, Power, Quantity};
 
 /// A rating or draw in whichever of the three ways nameplates give it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,6 +34,10 @@ impl Quantity for LoadPower {
             Dimension::Current => Self::Current(Current::from_si(value)),
             _ => Self::Active(Power::from_si(value)),
         })
+    }
+
+    fn form() -> Form {
+        Form::of(Self::WHAT, WANTED.dimensions, ["420 W", "500 VA", "2.1 A"])
     }
 
     fn show(&self) -> String {

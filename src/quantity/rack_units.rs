@@ -3,7 +3,7 @@
 use super::dimension::Dimension;
 use super::misread::{Misread, quote};
 use super::reading::{self, Wanted};
-use super::{Length, Quantity, millimetres};
+use super::{Form, Length, Quantity, form, millimetres};
 
 /// A height or position in a rack, in whole or half units (EIA-310: a unit is 44.45 mm, 1.75 inches).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -72,6 +72,15 @@ impl Quantity for RackUnits {
         }
         // The bounds of what is believed are far inside `u16`.
         Ok(Self::from_halves(halves as u16))
+    }
+
+    fn form() -> Form {
+        let height = form::with_unit(WANTED.dimensions);
+        Form {
+            words: "Rack units, or the mark on the rail.".to_owned(),
+            pattern: form::whole(&format!("(?:{height}|U{})", form::NUMBER)),
+            examples: vec!["44 U", "U12"],
+        }
     }
 
     fn show(&self) -> String {

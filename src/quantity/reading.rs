@@ -1,6 +1,7 @@
 //! Reads one number with its unit.
 
 use super::dimension::{Dimension, Plausible};
+use super::form::capital;
 use super::misread::{Misread, alternatives, place_of, quote, trimmed};
 use super::number::{self, NumberFault, Split};
 use super::show::{significant, with_unit};
@@ -275,12 +276,4 @@ fn implausible(
             )
         }
     }
-}
-
-/// With a capital at the front.
-fn capital(sentence: &str) -> String {
-    let mut characters = sentence.chars();
-    characters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(characters).collect()
-    })
 }

@@ -10,8 +10,8 @@ use super::dimension::Dimension;
 use super::reading::{self, Wanted};
 use super::show::{significant, with_unit};
 use super::{
-    ApparentPower, Area, Current, EnergyLetThrough, Frequency, Length, Misread, Power, Quantity,
-    Ratio, Resistance, Temperature, Time, Voltage,
+    ApparentPower, Area, Current, EnergyLetThrough, Form, Frequency, Length, Misread, Power,
+    Quantity, Ratio, Resistance, Temperature, Time, Voltage,
 };
 
 /// What a scalar measures; opaque outside, where its name and units are all that counts.
@@ -42,6 +42,10 @@ impl<Q: Scalar> Quantity for Q {
             besides: None,
         };
         reading::read(text, &wanted).map(|(value, _)| Q::from_si(value))
+    }
+
+    fn form() -> Form {
+        Form::of(Self::WHAT, &[Q::DIMENSION.0], [Self::EXAMPLE])
     }
 
     fn show(&self) -> String {

@@ -1,6 +1,6 @@
 //! The marking of a supply system: its conductors, voltages and frequency.
 
-use super::{Frequency, Misread, Quantity, Voltage};
+use super::{Form, Frequency, Misread, Quantity, Voltage};
 
 mod marking;
 
@@ -52,6 +52,10 @@ impl Quantity for SystemMarking {
     /// neither √3 nor 2 times line to neutral within 2 % (nominal voltages are rounded; common practice).
     fn read(text: &str) -> Result<Self, Misread> {
         marking::read(text)
+    }
+
+    fn form() -> Form {
+        marking::form()
     }
 
     fn show(&self) -> String {

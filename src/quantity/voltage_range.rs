@@ -5,7 +5,7 @@ use super::misread::{Misread, place_of, quote};
 use super::number;
 use super::reading::{self, Wanted};
 use super::scalar::Scalar;
-use super::{Quantity, Voltage};
+use super::{Form, Quantity, Voltage, form};
 
 /// A range of rated voltage, or a single one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,6 +62,18 @@ impl Quantity for VoltageRange {
             .with_replacement(Some(range.show())));
         }
         Ok(range)
+    }
+
+    fn form() -> Form {
+        let voltage = form::with_unit(WANTED.dimensions);
+        let units = form::units(WANTED.dimensions);
+        let low = format!(r"{}(?:\s*{units})?\s*[–-]\s*", form::NUMBER);
+        Form {
+            words: "A voltage, or the lowest and the highest, in V, kV or mV.".to_owned(),
+            pattern: form::whole(&format!("(?:{low})?{voltage}")),
+            examples: vec!["230 V", "100–240 V"],
+        }
+        .above_zero()
     }
 
     /// The range in the unit of its higher end: `100–240 V`; a single voltage alone.

@@ -9,7 +9,7 @@ use uom::si::electric_potential::volt;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::by_size::{ListedSize, is_larger};
-use super::{Provenance, Table};
+use super::{Provenance, Table, spellings};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::{ConductorSize, Temperature, Voltage};
 
@@ -282,6 +282,11 @@ fn folded(name: &str) -> SmolStr {
 pub fn find(name: &str) -> Option<&'static Cordage> {
     let index = *CATALOGUE.by_name.get(&folded(name))?;
     CATALOGUE.cordages.get(index)
+}
+
+/// A regular expression that every name and alias matches, in all the spellings that [`find`] reads.
+pub fn pattern() -> String {
+    spellings::spread(CATALOGUE.by_name.keys())
 }
 
 /// Every cordage, in the order of the table.

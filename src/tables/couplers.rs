@@ -15,6 +15,7 @@ mod catalogue;
 mod dual;
 mod national;
 mod nema;
+mod pattern;
 mod pin_and_sleeve;
 mod row;
 mod sheets;
@@ -23,6 +24,8 @@ mod spelling;
 mod tests;
 
 use catalogue::Catalogue;
+pub use pattern::{names, pattern};
+use pin_and_sleeve::PoleCount;
 pub use pin_and_sleeve::{PinAndSleeve, Series};
 
 /// The body of standards that a coupler belongs to.

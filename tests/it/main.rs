@@ -23,6 +23,7 @@ mod redundancy;
 mod reference;
 mod retention;
 mod routing;
+mod schema;
 mod site;
 mod snags;
 mod splitters;

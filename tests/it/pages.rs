@@ -201,3 +201,16 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
     }
     sites.len()
 }
+
+/// Every example file of every page: page, path and text.
+pub fn examples() -> Vec<(String, String, String)> {
+    let overview = std::iter::once("README");
+    let pages = overview.chain(RULES.iter().map(|rule| rule.name));
+    let mut examples = Vec::new();
+    for page in pages {
+        let text = std::fs::read_to_string(folder().join(format!("{page}.md"))).unwrap();
+        let files = cases(&text).into_iter().flat_map(|case| case.files);
+        examples.extend(files.map(|(path, text)| (page.to_owned(), path, text)));
+    }
+    examples
+}

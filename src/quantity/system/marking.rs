@@ -1,9 +1,10 @@
 //! Reads system markings and checks that their parts fit together.
 
+use super::super::dimension::Dimension;
 use super::super::misread::{Misread, place_of, quote, trimmed};
 use super::super::number;
 use super::super::trap;
-use super::super::{Frequency, Quantity, Voltage};
+use super::super::{Form, Frequency, Quantity, Voltage, form};
 use super::{Arrangement, SystemMarking};
 
 /// How far the ratio of two nominal voltages may lie from √3 or 2, for they are rounded (common practice).
@@ -44,6 +45,31 @@ pub(super) fn read(text: &str) -> Result<SystemMarking, Misread> {
             combine(conductors, voltages, supply.frequency, text)
         }
         None => read_american(text),
+    }
+}
+
+/// Whether the conductors and the voltages of a marking belong together is asked on reading.
+pub(super) fn form() -> Form {
+    let unit = form::units(&[Dimension::Voltage]);
+    let number = form::NUMBER;
+    let one = form::with_unit(&[Dimension::Voltage]);
+    let two = format!(r"{number}(?:\s*{unit})?\s*/\s*{one}");
+    let conductors = r"[123]\s*(?:/?\s*[Nn])?\s*(?:/?\s*[Pp][Ee])?\s*[~∼]\s*";
+    let frequency = format!(r"(?:[,\s]*{})?", form::with_unit(&[Dimension::Frequency]));
+    let wye = format!(r"{number}\s*[Yy]\s*/\s*{one}");
+    let either = format!("(?:{conductors}(?:{two}|{one})|{wye}|{two}){frequency}");
+    Form {
+        words: "Lines, /N with a neutral, /PE with a protective conductor, then the voltages in V \
+                and the frequency in Hz."
+            .to_owned(),
+        pattern: form::whole(&either),
+        examples: vec![
+            "3/N/PE ~ 400/230 V 50 Hz",
+            "1/N/PE ~ 230 V 50 Hz",
+            "3/PE ~ 208 V 60 Hz",
+            "208Y/120 V 60 Hz",
+            "120/240 V 60 Hz",
+        ],
     }
 }
 

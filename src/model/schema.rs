@@ -1,0 +1,178 @@
+//! The format as a JSON Schema (draft-07), made from the same keys and types that read it.
+//!
+//! It describes the writing: which keys there are, which must be there, how values look. What things
+//! mean together is for the rules. It refuses nothing that reading takes in its usual spelling.
+
+use serde_json::{Map, Value, json};
+
+use crate::quantity::{Quantity, form};
+use crate::tables::{cordage, couplers, spellings};
+
+use super::Sections;
+use super::decode::{Key, Record};
+
+/// JSON Schema of a file of definitions.
+///
+/// The names of the rules are not known here; the two places that want one take any name.
+pub fn schema() -> Value {
+    let mut schema = record::<Sections>();
+    schema["$schema"] = "http://json-schema.org/draft-07/schema#".into();
+    schema["title"] = "Definitions of a site".into();
+    schema["definitions"] = json!({
+        "name": name(),
+        "yes-or-no": {"enum": [true, false, "yes", "no", "Yes", "No", "True", "False"]},
+        "coupler": listed(&couplers::names(), &couplers::pattern()),
+        "cordage": listed(&cordages(), &cordage::pattern()),
+    });
+    demand_reason(&mut schema);
+    schema
+}
+
+/// Where the level of a rule stands.
+const LEVEL: &str = "/properties/site/properties/levels/additionalProperties/anyOf";
+
+/// A rule is not switched off without a reason.
+fn demand_reason(schema: &mut Value) {
+    if let Some(Value::Array(forms)) = schema.pointer_mut(LEVEL) {
+        for form in forms {
+            if let Some(Value::Array(words)) = form.get_mut("enum") {
+                words.retain(|word| word != "off");
+            } else {
+                form["if"] = json!({"properties": {"level": {"const": "off"}}});
+                form["then"] = json!({"required": ["reason"]});
+            }
+        }
+    }
+}
+
+fn cordages() -> Vec<&'static str> {
+    let all = cordage::all().iter();
+    all.map(|cordage| cordage.name.as_str()).collect()
+}
+
+/// JSON Schema of a record: all its keys, no others, those that it must have, and its short form.
+pub fn record<T: Record>() -> Value {
+    let keys = T::KEYS.iter();
+    let properties: Map<String, Value> =
+        keys.map(|key| (key.name.into(), described(key))).collect();
+    let required: Vec<&str> = required(T::KEYS).collect();
+    let mut schema = json!({
+        "type": ["object", "null"],
+        "title": T::WHAT,
+        "description": plain(T::DOC),
+        "properties": properties,
+        "additionalProperties": false,
+    });
+    if !required.is_empty() {
+        schema["type"] = "object".into();
+        schema["required"] = json!(required);
+    }
+    match T::SHORT_FOR.and_then(|short| T::KEYS.iter().find(|key| key.name == short)) {
+        Some(short) => json!({"anyOf": [described(short), schema]}),
+        None => schema,
+    }
+}
+
+fn required(keys: &'static [Key]) -> impl Iterator<Item = &'static str> {
+    keys.iter().filter(|key| key.required).map(|key| key.name)
+}
+
+/// JSON Schema of things under their names.
+pub fn named(thing: Value) -> Value {
+    json!({
+        "type": ["object", "null"],
+        "propertyNames": {"minLength": 1},
+        "additionalProperties": thing,
+    })
+}
+
+/// JSON Schema of a quantity in its usual spellings.
+pub fn quantity<Q: Quantity>() -> Value {
+    let form = Q::form();
+    json!({
+        "type": "string",
+        "description": form.words,
+        "pattern": form.pattern,
+        "examples": form.examples,
+    })
+}
+
+/// JSON Schema of a closed set of words, each with its meaning.
+pub fn words(words: &[(&str, &str)]) -> Value {
+    let each = words
+        .iter()
+        .map(|(word, doc)| format!("{word}: {}", plain(doc)));
+    let lines: Vec<String> = each.collect();
+    let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+    json!({"enum": words, "description": lines.join("\n")})
+}
+
+/// JSON Schema of words of which capitals and small letters are read alike.
+pub fn any_case(words: &[&str]) -> Value {
+    listed(words, &spellings::spaced(words.iter()))
+}
+
+/// JSON Schema of words to offer, and of their other spellings.
+fn listed(words: &[&str], pattern: &str) -> Value {
+    json!({"anyOf": [{"enum": words}, {"type": "string", "pattern": pattern}]})
+}
+
+/// JSON Schema of something that is defined once and wanted in many places.
+pub fn defined(definition: &str) -> Value {
+    // Beside a bare `$ref` draft-07 heeds no description.
+    json!({"allOf": [{"$ref": format!("#/definitions/{definition}")}]})
+}
+
+/// Other readers of YAML make numbers and truth values of names without quotes; here they are names.
+fn name() -> Value {
+    json!({"type": ["string", "number", "boolean"], "minLength": 1})
+}
+
+/// The schema of a key's value with what the key means.
+fn described(key: &Key) -> Value {
+    let mut schema = (key.schema)();
+    if key.above_zero {
+        refuse_zero(&mut schema);
+    }
+    if key.required {
+        refuse_nothing(&mut schema);
+    }
+    let of_value = schema.get("description").and_then(Value::as_str);
+    // What a group of keys is, its own key has said.
+    let of_value = of_value.filter(|_| schema.get("properties").is_none());
+    let description = match of_value {
+        Some(of_value) => format!("{}\n{of_value}", plain(key.doc)),
+        None => plain(key.doc),
+    };
+    schema["description"] = description.into();
+    schema
+}
+
+/// Zero would pass for a real value in every sum.
+fn refuse_zero(schema: &mut Value) {
+    let pattern = schema.get("pattern").and_then(Value::as_str);
+    if let Some(pattern) = pattern.map(form::above_zero) {
+        schema["pattern"] = pattern.into();
+    }
+    if schema.get("minimum").is_some() {
+        schema["minimum"] = 1.into();
+    }
+}
+
+/// What must be there cannot be empty.
+fn refuse_nothing(schema: &mut Value) {
+    let Some(object) = schema.as_object_mut() else {
+        return;
+    };
+    if let Some(Value::Array(types)) = object.get_mut("type") {
+        types.retain(|kind| kind != "null");
+    }
+    if let Some(Value::Array(choices)) = object.get_mut("anyOf") {
+        choices.iter_mut().for_each(refuse_nothing);
+    }
+}
+
+/// A comment of the code as running text.
+fn plain(doc: &str) -> String {
+    doc.split_whitespace().collect::<Vec<_>>().join(" ")
+}

@@ -144,22 +144,41 @@ fn example_repo() -> Vec<(String, String)> {
     files
 }
 
-/// One file has a day in it that no calendar has.
+/// Whether the table of planted mistakes has one of the writing for the file at `path`.
+fn is_planted(readme: &str, path: &str) -> bool {
+    const OF_WRITING: [&str; 4] = ["unknown-key", "missing-key", "bad-quantity", "unknown-name"];
+    let rows = readme.lines().filter(|row| row.starts_with('|'));
+    let mut rows = rows.filter(|row| {
+        let file = row.split('`').nth(1);
+        file.is_some_and(|file| path.ends_with(file))
+    });
+    rows.any(|row| OF_WRITING.iter().any(|rule| row.contains(rule)))
+}
+
 #[test]
-fn every_file_of_the_example_site_is_valid() {
-    let files = example_repo();
-    assert!(files.len() >= 20);
-    for (path, text) in files {
-        let value = value(&text).unwrap();
+fn every_file_of_the_example_site_is_valid_but_for_planted_mistakes() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("example-repo");
+    let readme = std::fs::read_to_string(root.join("README.md")).unwrap();
+    let (mut valid, mut ill) = (0, 0);
+    for (path, text) in example_repo() {
         let errors: Vec<String> = VALIDATOR
-            .iter_errors(&value)
+            .iter_errors(&value(&text).unwrap())
             .map(|error| format!("{}: {error}", error.instance_path()))
             .collect();
-        let expected = usize::from(path.ends_with("chart-room/cr-3-devices.yaml"));
-        assert_eq!(errors.len(), expected, "{path}: {errors:?}");
         let ours = faults(&text).unwrap_or_default();
-        assert_eq!(ours.len(), expected, "{path}: {ours:?}");
+        assert_eq!(
+            errors.is_empty(),
+            ours.is_empty(),
+            "{path}: {errors:?} {ours:?}"
+        );
+        if errors.is_empty() {
+            valid += 1;
+        } else {
+            ill += 1;
+            assert!(is_planted(&readme, &path), "{path}: {errors:?}");
+        }
     }
+    assert!(valid >= 20 && ill >= 1, "{valid} {ill}");
 }
 
 /// Examples whose mistake is in the writing, and why. All others must be valid.

@@ -202,7 +202,7 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
     sites.len()
 }
 
-/// Every example file of every page: page, path and text.
+/// Every example file of every page that holds definitions: page, path and text.
 pub fn examples() -> Vec<(String, String, String)> {
     let overview = std::iter::once("README");
     let pages = overview.chain(RULES.iter().map(|rule| rule.name));
@@ -210,6 +210,7 @@ pub fn examples() -> Vec<(String, String, String)> {
     for page in pages {
         let text = std::fs::read_to_string(folder().join(format!("{page}.md"))).unwrap();
         let files = cases(&text).into_iter().flat_map(|case| case.files);
+        let files = files.filter(|(path, _)| path.ends_with(".yaml"));
         examples.extend(files.map(|(path, text)| (page.to_owned(), path, text)));
     }
     examples

@@ -6,7 +6,9 @@
 mod check;
 mod cite;
 mod complaint;
+mod completions;
 mod exit;
+mod manual;
 mod names;
 mod schema;
 mod snags;
@@ -33,6 +35,7 @@ struct Arguments {
 
     /// Colour: auto, always or never [default: auto]
     #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t)]
+    #[arg(display_order = 900)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     color: ColourWish,
 }
@@ -44,13 +47,14 @@ enum Command {
     Trace(trace::Words),
     Snags(snags::Words),
     Schema(schema::Words),
+    Completions(completions::Words),
+    Manual(manual::Words),
 }
 
 const EXAMPLES: &str = "\
 Examples:
   cordwright check                  judge the site you are in
   cordwright check --compare main   tell only what is new since the branch main
-  cordwright cite                   list the rules
 
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
 
@@ -65,6 +69,10 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Snags(words) => snags::run(&words),
                 Command::Schema(_) => schema::run(),
+                Command::Completions(words) => {
+                    completions::run(&words, words::parser::<Arguments>())
+                }
+                Command::Manual(words) => manual::run(&words, words::parser::<Arguments>()),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }

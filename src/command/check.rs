@@ -24,17 +24,17 @@ use tally::Tally;
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Words {
-    /// Sites, folders of sites, or files in sites [default: the one you are in]
+    /// Sites, or files in sites [default: the site you are in]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
-    /// annotated, lines, json, sarif or junit [default: annotated]
+    /// annotated (the default), lines, json, sarif or junit
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
     /// Write the findings to this file
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// Fail from this level: error, warning or note [default: error]
+    /// Fail from error (the default), warning or note
     #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     fail_at: FailAt,
@@ -59,13 +59,9 @@ pub(super) struct Words {
 }
 
 const EXAMPLES: &str = "\
-A site is a folder with a cordwright.yaml at its root. A path inside a site
-checks all of the site and tells the findings there.
-
 Examples:
   cordwright check sites/quay --fail-at warning
-  cordwright check --compare main --format sarif --output new.sarif
-  cordwright check --stdin-as pdus.yaml --format lines < buffer";
+  cordwright check --compare main --format sarif --output new.sarif";
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum Format {

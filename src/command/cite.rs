@@ -12,11 +12,17 @@ use crate::rules;
 
 /// Show a rule's page with its sources, or list the rules
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Words {
     /// The rule, as named in brackets behind a finding [default: list all rules]
     #[arg(value_name = "RULE")]
     rule: Option<String>,
 }
+
+const EXAMPLES: &str = "\
+Examples:
+  cordwright cite              list the rules
+  cordwright cite feed-shared  why inlets of a device must not share a feed";
 
 /// Shows the page, or the table.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {

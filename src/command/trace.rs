@@ -17,6 +17,7 @@ use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Words {
     /// The name, or device/inlet
     #[arg(value_name = "NAME")]
@@ -29,6 +30,11 @@ pub(super) struct Words {
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
 }
+
+const EXAMPLES: &str = "\
+Examples:
+  cordwright trace W-0412 sites/quay
+  cordwright trace tide-01/psu1 --format json";
 
 /// How the path is written.
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]

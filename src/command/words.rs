@@ -3,7 +3,7 @@
 use std::ffi::OsString;
 
 use clap::error::ErrorKind;
-use clap::{ColorChoice, CommandFactory, FromArgMatches};
+use clap::{ColorChoice, Command, CommandFactory, FromArgMatches};
 
 use crate::failure::Failure;
 use crate::host::{ColourWish, Surroundings};
@@ -19,10 +19,20 @@ pub(super) enum Unread {
     Wrong(Failure),
 }
 
+/// Help that leaves a line of a screen of 24 for the prompt.
+const LAYOUT: &str = "{about}\n{usage-heading} {usage}\n\n{all-args}{after-help}";
+
+/// Everything that the command line takes.
+pub(super) fn parser<A: CommandFactory>() -> Command {
+    A::command()
+        .help_template(LAYOUT)
+        .mut_subcommands(|command| command.help_template(LAYOUT))
+}
+
 /// The arguments that `words` mean.
 pub(super) fn read<A: CommandFactory + FromArgMatches>(words: Vec<OsString>) -> Result<A, Unread> {
     let output = Surroundings::of_output();
-    let mut command = A::command()
+    let mut command = parser::<A>()
         .term_width(output.width())
         .color(ColorChoice::Never);
     let colour = output.colour(ColourWish::Auto);

@@ -28,28 +28,59 @@ fn assert_failed(ended: &Ended, parts: &[&str]) {
     }
 }
 
+/// Every command, as the help lists them.
+fn commands(world: &World) -> Vec<String> {
+    let help = world.run(&["--help"]).output;
+    let list = help.lines().skip_while(|line| *line != "Commands:").skip(1);
+    let names = list.map_while(|line| line.split_whitespace().next());
+    let names: Vec<String> = names.map(str::to_owned).collect();
+    assert!(names.len() >= 6, "{help}");
+    names
+}
+
 #[test]
-fn help_fits_a_screen() {
+fn help_fits_a_screen_and_shows_examples() {
     let world = World::with(&[]);
-    for (words, lines) in [
-        (vec!["--help"], 24),
-        (vec!["check", "--help"], 32),
-        (vec!["cite", "-h"], 24),
-    ] {
+    let commands = commands(&world);
+    let mut calls: Vec<Vec<&str>> = vec![vec!["--help"], vec!["-h"]];
+    calls.extend(commands.iter().map(|name| vec![name.as_str(), "--help"]));
+    for words in calls {
         let ended = world.run(&words);
         assert_eq!((ended.code, ended.errors.as_str()), (Some(0), ""));
+        let help = ended.output;
         assert!(
-            ended.output.is_ascii() && ended.output.lines().count() <= lines,
-            "{}",
-            ended.output
+            help.is_ascii() && help.contains("\nExamples:\n  cordwright "),
+            "{help}"
         );
+        assert!(help.lines().count() <= 24, "{help}");
+        assert!(help.lines().all(|line| line.len() <= 80), "{help}");
+    }
+}
+
+#[test]
+fn completions_and_the_manual_hold_every_command() {
+    let world = World::with(&[]);
+    let commands = commands(&world);
+    let manual = world.run(&["manual"]).output;
+    for name in &commands {
+        let section = format!("\n.SH \"COMMAND {}\"\n", name.to_uppercase());
+        assert!(manual.contains(&section), "{name} is missing in:\n{manual}");
+    }
+    assert!(
+        manual.contains("\\-\\-compare") && manual.contains("Exit code: 0"),
+        "{manual}"
+    );
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let text = world.run(&["completions", shell]).output;
+        let missing = commands.iter().filter(|name| !text.contains(name.as_str()));
+        let missing: Vec<_> = missing.collect();
+        assert!(missing.is_empty(), "{shell} lacks {missing:?}");
         assert!(
-            ended.output.lines().all(|line| line.len() <= 80),
-            "{}",
-            ended.output
+            text.contains("compare") && text.contains("fail-at"),
+            "{shell}: {text}"
         );
     }
-    assert!(world.run(&["-h"]).output.contains("Examples:"));
+    assert_failed(&world.run(&["completions", "sh"]), &["'sh'", "bash"]);
 }
 
 #[test]

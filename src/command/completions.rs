@@ -1,0 +1,29 @@
+//! `cordwright completions`: what a shell needs to complete the command line.
+
+use clap_complete::Shell;
+
+use super::exit::Exit;
+use crate::failure::Failure;
+use crate::host;
+
+/// Write the completions of a shell
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// bash, elvish, fish, powershell or zsh
+    #[arg(value_name = "SHELL", value_enum, hide_possible_values = true)]
+    shell: Shell,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  cordwright completions zsh > ~/.zfunc/_cordwright
+  cordwright completions fish > ~/.config/fish/completions/cordwright.fish";
+
+/// Writes them to standard output.
+pub(super) fn run(words: &Words, mut parser: clap::Command) -> Result<Exit, Failure> {
+    let mut text = Vec::new();
+    clap_complete::generate(words.shell, &mut parser, "cordwright", &mut text);
+    host::to_standard_output(&text)?;
+    Ok(Exit::Clean)
+}

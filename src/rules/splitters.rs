@@ -9,6 +9,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Id, Named};
 use crate::survey::Survey;
+use crate::tables::retention::Retention;
 
 /// A splitter cord that hangs on a supply.
 #[derive(Clone, Copy)]
@@ -38,16 +39,22 @@ impl<'a> Splitter<'a> {
         elements.filter_map(move |(id, _)| Self::at(&survey, id))
     }
 
-    /// A cord type of the site without legs that fits where the splitter's plug and its first leg
-    /// fit: what a device would be given instead.
+    /// A cord type of the site without legs that is otherwise like the splitter, so that it can take
+    /// the place of a leg: same plug, connector, colour and locks, conductors no thinner, and no
+    /// shorter than trunk and leg together.
     fn plain_type(self, survey: &Survey<'a>) -> Option<&'a Named<CordType>> {
         let leg = self.kind.legs.items().first()?;
-        let (plug, connector) = (self.kind.plug.get()?, leg.connector.get()?);
+        let least = self.kind.length.copied()? + leg.length.copied()?;
+        let area = |kind: &CordType| kind.conductor.copied().map(|size| size.area());
         let mut types = survey.model.cord_types.items().iter();
         types.find(|kind| {
             kind.legs.is_empty()
-                && kind.plug.get() == Some(plug)
-                && kind.connector.get() == Some(connector)
+                && kind.plug.get() == self.kind.plug.get()
+                && kind.connector.get() == leg.connector.get()
+                && kind.colour.get() == self.kind.colour.get()
+                && locks(kind) == locks(self.kind)
+                && area(kind) >= area(self.kind)
+                && kind.length.copied().is_some_and(|length| length >= least)
         })
     }
 
@@ -58,4 +65,13 @@ impl<'a> Splitter<'a> {
             format!(", such as one of type {}", kind.name.value)
         })
     }
+}
+
+/// What holds the plug and the connector, as far as it is said.
+fn locks(kind: &CordType) -> [Option<Retention>; 2] {
+    let ends = kind.retention.get();
+    [
+        ends.and_then(|ends| ends.plug.copied()),
+        ends.and_then(|ends| ends.connector.copied()),
+    ]
 }

@@ -137,18 +137,28 @@ fn sharing_weighs_less_where_no_redundancy_is_declared() {
 }
 
 #[test]
-fn a_splitter_is_shared_by_its_legs() {
-    let text = "
+fn a_splitter_that_takes_all_inlets_is_told_once() {
+    let text = |needed: &str| {
+        format!(
+            "
 device-models:
-  server: {class: I, rating: 600 W, power-factor: 1.0, inlets: {psu1: C14, psu2: C14}, inlets-needed: 1}
+  server: {{class: I, rating: 600 W, power-factor: 1.0, inlets: {{psu1: C14, psu2: C14}}{needed}}}
 devices:
-  dev: {model: server, rack: r1, draw: 500 W}
+  dev: {{model: server, rack: r1, draw: 500 W}}
 cords:
-  W-1: {type: forked, from: pdu-a/1, to: {a: dev/psu1, b: dev/psu2}}
-";
-    let findings = found("feed-shared", text);
-    assert_eq!(findings.len(), 1, "{findings:#?}");
-    assert_eq!(findings[0].about, ["dev", "W-1"]);
+  W-1: {{type: forked, from: pdu-a/1, to: {{a: dev/psu1, b: dev/psu2}}}}
+"
+        )
+    };
+    for (needed, told) in [
+        ("", 1),
+        (", inlets-needed: 1", 1),
+        (", inlets-needed: 2", 0),
+    ] {
+        let findings = found("splitter-defeats-redundancy", &text(needed));
+        assert_eq!(findings.len(), told, "{findings:#?}");
+        assert!(found("feed-shared", &text(needed)).is_empty(), "{needed}");
+    }
 }
 
 #[test]

@@ -4,7 +4,7 @@ mod untraced;
 
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::rules::{Draft, rule};
@@ -35,6 +35,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         if let Some(shared) = common(survey, &fed) {
+            let goes_down = claim.needed.is_none_or(|needed| needed < fed.len());
+            // That one splitter takes them all down is a fault of the splitter's.
+            if goes_down && is_splitter(survey, shared) {
+                continue;
+            }
             findings.push(finding(survey, device, claim, &fed, shared));
         } else if claim.feeds_differ
             && let Some((pair, shared)) = crossed(survey, &fed)
@@ -43,6 +48,17 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     untraced.report(survey, findings);
+}
+
+fn is_splitter(survey: &Survey<'_>, shared: Loss<'_>) -> bool {
+    let Loss::Element(id) = shared else {
+        return false;
+    };
+    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+        return false;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord);
+    kind.is_some_and(|kind| !kind.legs.is_empty())
 }
 
 /// The lowest thing that all of these inlets hang on.

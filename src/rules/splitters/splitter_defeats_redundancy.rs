@@ -92,7 +92,7 @@ fn finding(
     let name = &survey.model.devices[device].name;
     let count = shared.len();
     let whose = format!(
-        "{count} inlets of {} hang on splitter cord {}",
+        "{count} inlets of device {} hang on splitter cord {}",
         name.value, cord.name.value
     );
     let headline = match after {
@@ -104,7 +104,7 @@ fn finding(
             left + count
         ),
         After::Unknown => format!(
-            "whether {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",
+            "whether device {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",
             name.value, cord.name.value
         ),
     };
@@ -132,9 +132,8 @@ fn finding(
         _ => draft
             .level(if matches!(after, After::Down) { Level::Error } else { Level::Warning })
             .advice(format!(
-                "Give each inlet of {} a cord of its own{}, the second one from a PDU on the other feed.",
-                name.value,
-                splitter.such_as(survey)
+                "Give each inlet of device {} a cord of its own, each from a PDU on another feed; move one at a time, and see the device stay up.",
+                name.value
             ))
             .finish(),
     }

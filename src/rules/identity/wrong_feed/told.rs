@@ -1,0 +1,129 @@
+//! The words of `wrong-feed`.
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::InletLink;
+use crate::model::circuits::Supply;
+use crate::model::value::{Id, Name, Spanned};
+use crate::rules::Draft;
+use crate::source::Span;
+use crate::survey::{Survey, place};
+
+use super::{Astray, RULE};
+
+/// An inlet on the wrong feed.
+pub(super) fn astray(survey: &Survey<'_>, astray: &Astray<'_>) -> Finding {
+    let name = survey.inlet_name(astray.inlet);
+    let cord = survey.full_name(astray.fed_by);
+    let (wanted, found) = (&astray.declared.value, &astray.lands_on.value);
+    let headline = format!(
+        "inlet {name} is declared for feed {wanted}, and {} puts it on feed {found}: whoever isolates feed {wanted} finds it still live, and the loss of feed {found} may drop the device",
+        survey.describe(astray.fed_by)
+    );
+    draft(survey, astray, headline)
+        .about([cord.clone(), name])
+        .advice(format!(
+            "Plug cord {cord} into an outlet on feed {wanted}, after its load there has been checked."
+        ))
+        .finish()
+}
+
+/// Two cords of a device, each where the other one belongs.
+pub(super) fn swapped(survey: &Survey<'_>, both: [&Astray<'_>; 2]) -> Finding {
+    let names = both.map(|astray| survey.inlet_name(astray.inlet));
+    let cords = both.map(|astray| survey.full_name(astray.fed_by));
+    let [one, other] = both;
+    let device = &survey.model.devices[one.inlet.device].name.value;
+    let (wanted, found) = (&one.declared.value, &one.lands_on.value);
+    let headline = format!(
+        "cords {} and {} of device {device} are swapped: inlet {} is declared for feed {wanted} and is on feed {found}, inlet {} the other way round, so whoever isolates a feed finds its inlet still live",
+        cords[0], cords[1], names[0], names[1]
+    );
+    let draft = draft(survey, one, headline);
+    let other_end = place(plugged_at(survey, other), format!("leads to feed {wanted}"));
+    let other_declared = place(
+        other.declared.span,
+        format!("inlet {}: feed {found}", names[1]),
+    );
+    draft
+        .below([other_end, other_declared])
+        .about(cords.iter().chain(&names).cloned())
+        .kind("swapped")
+        .advice(format!(
+            "Swap cords {} and {} at their inlets, one at a time, and prove each feed before the next is moved.",
+            cords[0], cords[1]
+        ))
+        .finish()
+}
+
+fn draft(survey: &Survey<'_>, astray: &Astray<'_>, headline: String) -> Draft {
+    let (wanted, found) = (&astray.declared.value, &astray.lands_on.value);
+    let name = survey.inlet_name(astray.inlet);
+    Draft::new(
+        &RULE,
+        headline,
+        plugged_at(survey, astray),
+        format!("leads to feed {found}"),
+        as_declared(),
+    )
+    .above([place(astray.lands_on.span, format!("feed {found}"))])
+    .above(survey.hops_above(astray.fed_by))
+    .below([place(
+        astray.declared.span,
+        format!("inlet {name}: feed {wanted}"),
+    )])
+}
+
+/// Where the definitions say what the cord is plugged into.
+fn plugged_at(survey: &Survey<'_>, astray: &Astray<'_>) -> Span {
+    let cord = astray
+        .inlet
+        .fed_by
+        .map(|(cord, _)| &survey.model.cords[cord]);
+    cord.map_or(astray.lands_on.span, |cord| {
+        cord.from.span().unwrap_or(cord.name.span)
+    })
+}
+
+fn as_declared() -> Citation {
+    Citation::marked("the feed declared for the inlet")
+}
+
+/// A supply that does not say which feed it makes.
+pub(super) fn no_feed(
+    survey: &Survey<'_>,
+    supply: Id<Supply>,
+    declared: &Spanned<Name>,
+) -> Finding {
+    let supply = &survey.model.supplies[supply];
+    let name = &supply.name.value;
+    let headline = format!(
+        "whether inlets land on the feed declared for them cannot be said: the feed of supply {name} is missing"
+    );
+    let at = supply.feed.span().unwrap_or(supply.name.span);
+    let note = "not decided: the feed is missing";
+    Draft::new(&RULE, headline, at, note, as_declared())
+        .open()
+        .below([place(
+            declared.span,
+            format!("declared for feed {}", declared.value),
+        )])
+        .about([name.clone()])
+        .advice(format!("Write which feed supply {name} makes."))
+        .finish()
+}
+
+/// A declared feed that cannot be read.
+pub(super) fn unreadable(survey: &Survey<'_>, inlet: &InletLink, at: Span) -> Finding {
+    let name = survey.inlet_name(inlet);
+    let headline = format!(
+        "whether inlet {name} is on its feed cannot be said: the feed declared for it cannot be read"
+    );
+    let note = "not decided: the feed cannot be read";
+    Draft::new(&RULE, headline, at, note, as_declared())
+        .open()
+        .about([survey.model.devices[inlet.device].name.value.clone()])
+        .kind("declared")
+        .advice("Write the name of one of the site's feeds.")
+        .finish()
+}

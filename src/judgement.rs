@@ -125,8 +125,8 @@ impl Site {
         unread.sort();
         let root = files.iter().position(|file| file.path == SITE_FILE);
         let root = FileId(root.unwrap_or(0) as u32);
-        let mut model = Model::assemble(fragments, root);
-        model.is_incomplete |= !unread.is_empty();
+        fragments.extend((!unread.is_empty()).then(Fragment::unread));
+        let model = Model::assemble(fragments, root);
         let graph = Graph::new(&model);
         let flows = Flows::new(&model, &graph);
         Self {

@@ -72,6 +72,14 @@ pub struct Fragment {
 }
 
 impl Fragment {
+    /// A file that could not be read at all.
+    pub fn unread() -> Self {
+        Self {
+            is_broken: true,
+            ..Self::default()
+        }
+    }
+
     /// Adds what was wrong with the file before its sections were read.
     pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
         let noted = problems.map(|problem| Noted::new(problem, []));
@@ -202,7 +210,8 @@ impl Model {
     pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
         let mut sections = Sections::default();
         let (mut snags, mut faults) = (Vec::new(), Vec::new());
-        let mut is_incomplete = false;
+        // Without a file there is no place to point at.
+        let mut is_incomplete = fragments.is_empty();
         for fragment in fragments {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);

@@ -149,8 +149,20 @@ fn keep_new(
     rev: &str,
     settings: &Settings,
 ) -> Result<usize, Failure> {
-    let input = host::read_site_at(rev, &site.dir, &file_globs)?;
+    let Some(input) = host::read_site_at(rev, &site.dir, &file_globs)? else {
+        host::tell(&format!(
+            "note: there was no site at {} in {rev} yet: all that is found in it counts as new\n",
+            site.shown
+        ));
+        return Ok(0);
+    };
     let before = judge(input, settings);
+    if !before.unread.is_empty() || !before.crashed.is_empty() {
+        host::tell(&format!(
+            "note: not all of {} could be judged as it was in {rev}: what was hidden then counts as new\n",
+            site.shown
+        ));
+    }
     let departed = now.departed.iter().map(|departed| &departed.finding);
     let set_aside = departed.chain(&now.known);
     let findings = std::mem::take(&mut now.findings);

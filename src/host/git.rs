@@ -12,7 +12,7 @@ use crate::failure::Failure;
 use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
 
 /// Reads the site at `root` as it was at the revision `rev`, as [`super::read_site`] would have
-/// read it then. Empty if the site did not exist yet.
+/// read it then. `None` if there was no site there yet.
 ///
 /// # Errors
 /// `root` is not in a repository, the revision is not known, or git itself cannot be run.
@@ -20,17 +20,17 @@ pub fn read_site_at(
     rev: &str,
     root: &Path,
     globs_of: &dyn Fn(&[u8]) -> FileGlobs,
-) -> Result<SiteInput, Failure> {
+) -> Result<Option<SiteInput>, Failure> {
     let tree = Tree::at(rev, root)?;
     let Some(site_file) = tree.entries.get(SITE_FILE) else {
-        return Ok(SiteInput::default());
+        return Ok(None);
     };
     let own = tree.read(&[(SITE_FILE, &site_file.id)])?;
     let globs = own
         .first()
         .map_or_else(FileGlobs::default, |(_, bytes)| globs_of(bytes));
     let (sieve, unread) = Sieve::new(&globs);
-    tree.site(&sieve, unread)
+    tree.site(&sieve, unread).map(Some)
 }
 
 /// One entry of a tree.
@@ -207,6 +207,7 @@ fn git(folder: &Path, arguments: &[&str], input: Stdio) -> Result<Vec<u8>, Failu
         .env_remove("GIT_WORK_TREE")
         .env_remove("GIT_INDEX_FILE")
         .env_remove("GIT_PREFIX")
+        .env_remove("GIT_COMMON_DIR")
         .env("LC_ALL", "C")
         .output()
         .map_err(|error| cannot_run(&error))?;
@@ -219,10 +220,14 @@ fn git(folder: &Path, arguments: &[&str], input: Stdio) -> Result<Vec<u8>, Failu
         .next()
         .unwrap_or("")
         .trim_start_matches("fatal: ");
-    Err(
-        Failure::new(format!("cannot compare: git says \"{first}\""))
-            .advise("Comparing needs the site to lie in a git repository."),
-    )
+    let advice = match first.contains("dubious ownership") {
+        true => format!(
+            "Tell git that the folder may be trusted: git config --global --add safe.directory {}",
+            folder.display()
+        ),
+        false => "Comparing needs the site to lie in a git repository.".to_owned(),
+    };
+    Err(Failure::new(format!("cannot compare: git says \"{first}\"")).advise(advice))
 }
 
 fn cannot_run(error: &std::io::Error) -> Failure {

@@ -7,6 +7,7 @@
 
 mod circuits;
 mod commands;
+mod compare;
 mod conductors;
 mod couplers;
 mod example_repo;

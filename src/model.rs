@@ -255,6 +255,19 @@ impl Model {
         }
     }
 
+    /// The names of all things, in no order that means anything.
+    pub fn names(&self) -> impl Iterator<Item = &Spanned<Name>> {
+        fn of<T>(section: &Section<T>) -> impl Iterator<Item = &Spanned<Name>> {
+            section.items().iter().map(|thing| &thing.name)
+        }
+        let places = of(&self.zones).chain(of(&self.racks));
+        let fixed = of(&self.supplies).chain(of(&self.circuits));
+        let strips = of(&self.pdu_models).chain(of(&self.pdus));
+        let loads = of(&self.device_models).chain(of(&self.devices));
+        let cords = of(&self.cord_types).chain(of(&self.cords));
+        places.chain(fixed).chain(strips).chain(loads).chain(cords)
+    }
+
     fn index_names(&mut self, faults: &mut Vec<Noted>) {
         index(&mut self.site.feeds, faults);
         index(&mut self.site.levels, faults);

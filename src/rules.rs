@@ -7,6 +7,7 @@
 mod accepting;
 mod departing;
 mod draft;
+mod levels;
 mod run;
 
 pub mod circuits;
@@ -22,10 +23,12 @@ pub mod splitters;
 use crate::finding::{Finding, Level};
 use crate::report::RuleCard;
 use crate::survey::Survey;
+use crate::tables::Practice;
 
 pub use accepting::{Acceptance, may_be_accepted, snag_level};
 pub use departing::{covers, holds, is_departed};
 pub use draft::Draft;
+pub use levels::{Origin, Standing};
 pub use run::{Outcome, run};
 
 /// The room a rule lives in.
@@ -77,6 +80,8 @@ pub struct Rule {
     pub subject: Subject,
     /// Its level where neither the finding nor the site says otherwise.
     pub level: Level,
+    /// The practice under which alone it judges; `None` if under both.
+    pub practice: Option<Practice>,
     /// The hazard in one line.
     pub summary: &'static str,
     /// Its page, `lint-docs/<name>.md`.
@@ -91,6 +96,11 @@ impl Rule {
     /// The name it was first released under.
     pub fn first_name(&self) -> &'static str {
         self.former_names.first().copied().unwrap_or(self.name)
+    }
+
+    /// Whether it judges under a practice. What a site without a practice is under is not known.
+    pub fn binds(&self, practice: Option<Practice>) -> bool {
+        self.practice.is_none_or(|only| Some(only) == practice)
     }
 
     /// Whether it goes, or once went, by this name.
@@ -119,15 +129,18 @@ pub struct Said<'a> {
 
 /// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
 macro_rules! rule {
-    ($name:literal, $subject:ident, $level:ident, $summary:literal) => {
-        $crate::rules::rule!(Site, $name, $subject, $level, $summary);
+    ($name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)?) => {
+        $crate::rules::rule!(Site, $name, $subject, $level, $summary $(, only under $practice)?);
     };
-    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal) => {
+    (@practice $practice:ident) => { Some($crate::tables::Practice::$practice) };
+    (@practice) => { None };
+    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)?) => {
         /// The rule, for the index.
         pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
             name: $name,
             subject: $crate::rules::Subject::$subject,
             level: $crate::finding::Level::$level,
+            practice: $crate::rules::rule!(@practice $($practice)?),
             summary: $summary,
             page: include_str!(concat!(
                 env!("CARGO_MANIFEST_DIR"),

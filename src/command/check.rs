@@ -18,6 +18,7 @@ use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
 use crate::source::Sources;
 use plan::Plan;
+pub(super) use plan::must_hold;
 use tally::Tally;
 
 /// Judge a site and tell what was found
@@ -123,7 +124,7 @@ fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {
 
 fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judged<'a>, Failure> {
     let input = host::read_site(&site.dir, &file_globs, overlay);
-    plan::must_hold(site, &input)?;
+    must_hold(site, &input)?;
     let mut now = judge(input, &plan.settings);
     let put_right = match &plan.compare {
         Some(rev) => Some(keep_new(site, &mut now, rev, &plan.settings)?),

@@ -1,14 +1,18 @@
 //! `cordwright cite`: a rule's page with its sources, or the table of rules.
 
+mod levels;
 mod page;
 mod table;
+
+use std::path::PathBuf;
 
 use super::check::look;
 use super::exit::Exit;
 use super::names::of_today;
+use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
-use crate::rules;
+use crate::rules::{self, RULES, Rule};
 
 /// Show a rule's page with its sources, or list the rules
 #[derive(Debug, clap::Args)]
@@ -17,27 +21,45 @@ pub(super) struct Words {
     /// The rule, as named in brackets behind a finding [default: list all rules]
     #[arg(value_name = "RULE")]
     rule: Option<String>,
+    /// Tell which level each rule has in this file or site, and why
+    #[arg(long, value_name = "PATH")]
+    levels: Option<PathBuf>,
+    /// The day that counts as today, as in 2027-03-31
+    #[arg(long, value_name = "DATE", requires = "levels")]
+    on: Option<Date>,
 }
 
 const EXAMPLES: &str = "\
 Examples:
   cordwright cite              list the rules
-  cordwright cite feed-shared  why inlets of a device must not share a feed";
+  cordwright cite feed-shared  why inlets of a device must not share a feed
+  cordwright cite --levels hall/cords.yaml
+                               which level each rule has there, who set it,
+                               and what is departed from there";
 
 /// Shows the page, or the table.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let rules = rules::cards();
     let look = look(&Surroundings::of_output(), colour);
-    let text = match &words.rule {
-        Some(name) => {
-            let names = of_today(std::slice::from_ref(name))?;
-            let pages = rules
-                .iter()
-                .filter(|rule| names.iter().any(|name| name == rule.name));
-            pages.map(|rule| page::shown(rule.page, &look)).collect()
+    let rules = wanted(words)?;
+    let text = match (&words.levels, &words.rule) {
+        (Some(path), _) => {
+            let today = words.on.unwrap_or_else(host::today);
+            levels::shown(path, &rules, today, &look)?
         }
-        None => table::shown(&rules, &look),
+        (None, Some(_)) => {
+            let pages = rules.iter().map(|rule| page::shown(rule.page, &look));
+            pages.collect()
+        }
+        (None, None) => table::shown(&rules::cards(), &look),
     };
     host::to_standard_output(text.as_bytes())?;
     Ok(Exit::Clean)
+}
+
+/// The rule that is asked about, or all of them.
+fn wanted(words: &Words) -> Result<Vec<&'static Rule>, Failure> {
+    let names = of_today(words.rule.as_slice())?;
+    let is_wanted = |rule: &Rule| names.is_empty() || names.iter().any(|name| name == rule.name);
+    let rules = RULES.iter().copied();
+    Ok(rules.filter(|rule| is_wanted(rule)).collect())
 }

@@ -66,6 +66,7 @@ mod tests {
             name,
             subject: Subject::Records,
             level: Level::Error,
+            practice: None,
             summary: "",
             page: "",
             former_names,

@@ -4,12 +4,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rayon::prelude::*;
 
-use crate::finding::{Finding, Level, Verdict};
-use crate::model::Model;
-use crate::model::site::LevelWord;
+use crate::finding::{Finding, Verdict};
 use crate::survey::Survey;
 
-use super::{Check, RULES, Rule, Said};
+use super::{Check, RULES, Rule, Said, Standing};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -29,7 +27,7 @@ pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcom
         findings: &[],
         ran: &[],
     };
-    let wanted = |rule: &Rule| wanted(rule) && !is_off(survey.model, rule);
+    let wanted = |rule: &Rule| wanted(rule) && !Standing::of(survey.model, rule).is_switched_off();
     outcome.take(
         check_all(survey, &nothing, |rule| {
             wanted(rule) && matches!(rule.check, Check::Site(_))
@@ -90,35 +88,11 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, rule: &Rule) -> Option<Vec<Findin
         findings
     }));
     let mut findings = checked.ok()?;
-    if let Some(level) = set_level(survey.model, rule) {
+    if let Some(level) = Standing::of(survey.model, rule).set() {
         let broken = findings
             .iter_mut()
             .filter(|finding| finding.verdict == Verdict::Broken);
         broken.for_each(|finding| finding.level = level);
     }
     Some(findings)
-}
-
-/// The level word that the site gives a rule. A rule is switched off only with a reason; without
-/// one the rule keeps running, and a finding of the records says so.
-fn site_level(model: &Model, rule: &Rule) -> Option<LevelWord> {
-    let names = std::iter::once(&rule.name).chain(rule.former_names);
-    let set = names
-        .filter_map(|name| model.site.levels.find(name))
-        .map(|id| &model.site.levels[id]);
-    set.filter(|set| set.level.get() != Some(&LevelWord::Off) || set.reason.get().is_some())
-        .find_map(|set| set.level.copied())
-}
-
-fn is_off(model: &Model, rule: &Rule) -> bool {
-    site_level(model, rule) == Some(LevelWord::Off)
-}
-
-fn set_level(model: &Model, rule: &Rule) -> Option<Level> {
-    match site_level(model, rule)? {
-        LevelWord::Error => Some(Level::Error),
-        LevelWord::Warning => Some(Level::Warning),
-        LevelWord::Note => Some(Level::Note),
-        LevelWord::Off => None,
-    }
 }

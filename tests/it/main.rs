@@ -16,6 +16,7 @@ mod flow_properties;
 mod house_rules;
 mod inputs;
 mod jackets;
+mod levels;
 mod pages;
 mod published;
 mod reading;

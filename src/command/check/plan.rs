@@ -95,7 +95,7 @@ fn site_around(buffer: &Path) -> Result<PathBuf, Failure> {
 
 /// Refuses a path of the command line at which the site reads nothing: a name typed wrong, or a
 /// file that is no YAML, would otherwise seem to pass.
-pub(super) fn must_hold(site: &SiteRoot, input: &SiteInput) -> Result<(), Failure> {
+pub(in crate::command) fn must_hold(site: &SiteRoot, input: &SiteInput) -> Result<(), Failure> {
     let Some(given) = site.misses(input) else {
         return Ok(());
     };

@@ -13,7 +13,7 @@ use crate::quantity::{Length, Quantity};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Lack, Survey, absence, field_or_name, place};
-use crate::tables::{Practice, limits};
+use crate::tables::limits;
 
 use super::stock::{
     as_written, chosen_at, is_above, missing_length, names, next_length, type_length,
@@ -23,11 +23,12 @@ rule!(
     "cord-over-limit",
     Routing,
     Error,
-    "A power-supply cord longer than NEC Article 645 allows in its room: trodden on, and slow to clear a fault."
+    "A power-supply cord longer than NEC Article 645 allows in its room: trodden on, and slow to clear a fault.",
+    only under Nec
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (Some(Practice::Nec), Some(limit)) = (survey.practice(), limits::cord_in_it_room()) else {
+    let (true, Some(limit)) = (RULE.binds(survey.practice()), limits::cord_in_it_room()) else {
         return;
     };
     let mut unsaid = BTreeSet::new();

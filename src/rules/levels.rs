@@ -1,0 +1,87 @@
+//! Which level a rule has at a site, and where that comes from.
+
+use crate::finding::Level;
+use crate::model::Model;
+use crate::model::site::{LevelWord, RuleLevel};
+use crate::model::value::Named;
+use crate::tables::Practice;
+
+use super::Rule;
+
+/// The level of a rule at a site.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing<'m> {
+    /// The level; `None` where the rule does not judge.
+    pub level: Option<Level>,
+    /// Where that comes from.
+    pub origin: Origin<'m>,
+}
+
+/// Where the level of a rule comes from.
+#[derive(Clone, Copy, Debug)]
+pub enum Origin<'m> {
+    /// From the rule itself.
+    BuiltIn,
+    /// From a line of `site.levels`.
+    Set(&'m Named<RuleLevel>),
+    /// From the rule itself: the line of `site.levels` does not count, because it cannot be read or
+    /// switches the rule off without a reason. A finding of the records says so.
+    Refused(&'m Named<RuleLevel>),
+    /// The rule judges under this practice only, which is not the site's.
+    Elsewhere(Practice),
+}
+
+impl<'m> Standing<'m> {
+    /// The level of `rule` at a site.
+    pub fn of(model: &'m Model, rule: &Rule) -> Self {
+        let names = std::iter::once(&rule.name).chain(rule.former_names);
+        let lines = names.filter_map(|name| model.site.levels.find(name));
+        let (counting, refused): (Vec<_>, Vec<_>) = lines
+            .map(|id| &model.site.levels[id])
+            .partition(|line| counts(line));
+        let built_in = Some(rule.level);
+        let (level, origin) = match (counting.first(), refused.first()) {
+            (Some(&line), _) => (set_level(line), Origin::Set(line)),
+            (None, Some(&line)) => (built_in, Origin::Refused(line)),
+            (None, None) => (built_in, Origin::BuiltIn),
+        };
+        let standing = Self { level, origin };
+        match rule.practice {
+            Some(practice) if level.is_some() && !rule.binds(model.site.practice.copied()) => {
+                Self {
+                    level: None,
+                    origin: Origin::Elsewhere(practice),
+                }
+            }
+            _ => standing,
+        }
+    }
+
+    /// Whether the site has switched the rule off, with a reason.
+    pub fn is_switched_off(&self) -> bool {
+        self.level.is_none() && matches!(self.origin, Origin::Set(_))
+    }
+
+    /// The level that the site has set for all findings of the rule.
+    pub fn set(&self) -> Option<Level> {
+        self.level.filter(|_| matches!(self.origin, Origin::Set(_)))
+    }
+}
+
+/// Whether a line of `site.levels` counts: nobody stands for a rule switched off without a reason.
+fn counts(line: &RuleLevel) -> bool {
+    match line.level.get() {
+        Some(LevelWord::Off) => line.reason.get().is_some(),
+        Some(_) => true,
+        None => false,
+    }
+}
+
+fn set_level(line: &RuleLevel) -> Option<Level> {
+    match line.level.get()? {
+        LevelWord::Error => Some(Level::Error),
+        LevelWord::Warning => Some(Level::Warning),
+        LevelWord::Note => Some(Level::Note),
+        LevelWord::Off => None,
+    }
+}

@@ -5,7 +5,7 @@
 //! must say just that; without one, no rule may say anything. `CORDWRIGHT_BLESS=1` writes what is
 //! said into the `text` blocks, for a person to read before it is committed.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -133,6 +133,7 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
     if sites.is_empty() {
         writeln!(wrong, "{}: no example", rule.name).unwrap();
     }
+    let mut also_found = BTreeSet::new();
     // From the end, so that lines before it keep their numbers.
     for (case, files) in sites.iter().rev() {
         let judgement = judged(files);
@@ -141,9 +142,12 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
             .iter()
             .cloned()
             .partition(|f| f.rule == rule.name);
+        // What puts a fault right may set off nothing else.
+        let is_put_right = case.expected.is_none();
+        also_found.extend(others.iter().map(|f| f.rule));
         let others: Vec<Finding> = others
             .into_iter()
-            .filter(|f| !also(&page).contains(&f.rule))
+            .filter(|f| is_put_right || !also(&page).contains(&f.rule))
             .collect();
         assert!(
             judgement.crashed.is_empty(),
@@ -195,6 +199,12 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
                 }
             }
         }
+    }
+    for name in also(&page)
+        .iter()
+        .filter(|name| !also_found.contains(*name))
+    {
+        writeln!(wrong, "{}: {name} is not found here", rule.name).unwrap();
     }
     if bless {
         std::fs::write(&path, lines.join("\n") + "\n").unwrap();

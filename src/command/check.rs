@@ -8,7 +8,6 @@ use std::path::PathBuf;
 
 use clap::ValueEnum;
 
-use super::exit::Exit;
 use crate::date::Date;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
@@ -17,6 +16,9 @@ use crate::judgement::{Judgement, Settings, file_globs, judge};
 use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
 use crate::source::Sources;
+
+use super::exit::Exit;
+
 use plan::Plan;
 pub(super) use plan::must_hold;
 use tally::Tally;

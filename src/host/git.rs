@@ -5,11 +5,12 @@ use std::io::{Seek, Write};
 use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use crate::failure::Failure;
+use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
+
 use super::paths::shown;
 use super::read::{FILE_LIMIT, note, too_long};
 use super::sieve::Sieve;
-use crate::failure::Failure;
-use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
 
 /// Reads the site at `root` as it was at the revision `rev`, as [`super::read_site`] would have
 /// read it then. `None` if there was no site there yet.

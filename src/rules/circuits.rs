@@ -5,10 +5,9 @@ mod contribution;
 mod earth_currents;
 mod limit;
 mod missing;
+mod moved;
 mod overload;
-mod phasor;
 mod redundancy;
-mod relief;
 mod way;
 
 pub mod bank_overloaded;

@@ -1,9 +1,9 @@
 //! Conductors and their protection: what each may carry, what stands ahead of it, and what a fault does.
 
 mod gaps;
+mod naming;
 mod ratings;
 mod remedy;
-mod words;
 
 pub mod breaking_capacity;
 pub mod conductor_below_minimum;

@@ -1,7 +1,8 @@
 //! Reading a revision of a repository made for it.
 
-use super::*;
 use crate::host::folder::Folder;
+
+use super::*;
 
 /// Runs git in `folder` with an identity and a configuration of its own.
 fn run(folder: &Folder, arguments: &[&str]) {

@@ -1,8 +1,11 @@
 //! `input-chain-mismatch`: do breaker, receptacle, plug and PDU agree in rating and poles?
 
+mod allowed;
 mod pdu_rating;
+mod plug;
 mod poles;
 mod ratings;
+mod receptacle;
 mod unknown;
 
 use crate::citation::Cited;

@@ -1,21 +1,21 @@
 //! `inrush`: may a breaker trip on the inrush of all that it switches on at once?
 
 mod peaks;
+mod words;
 
 use std::collections::BTreeMap;
 
-use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
-use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
-use crate::rules::{Draft, rule};
-use crate::survey::{Survey, exceeds, field_or_name, place};
-use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
+use crate::rules::rule;
+use crate::survey::{Survey, exceeds};
+use crate::tables::breakers::{Curve, instantaneous_band};
 
-use peaks::{Peak, Peaks, counted, working};
+use peaks::{Peak, Peaks, counted};
+use words::{curve_missing, may_trip, not_known};
 
 rule!(
     "inrush",
@@ -89,80 +89,4 @@ fn judge(
             }
         }
     }
-}
-
-fn may_trip(
-    survey: &Survey<'_>,
-    id: ElementId,
-    breaker: &Breaker,
-    band: &InstantaneousBand,
-    pole: Pole,
-    peak: Peak,
-) -> Finding {
-    let what = survey.describe(id);
-    let rating = breaker.rating.copied().unwrap_or_default();
-    let edge = rating * band.holds_to;
-    let (shown, edge_shown) = show_pair(peak.known, edge);
-    let headline = format!(
-        "the breaker of {what} may trip when power comes back: up to {shown} rush in at once on {}, and it is sure to hold only {edge_shown}",
-        pole.word()
-    );
-    let at = field_or_name(&breaker.curve, survey.name(id));
-    Draft::new(&RULE, headline, at, format!("holds {edge_shown} for 0.1 s"), band.citation.clone())
-        .above(survey.hops_above(id))
-        .above([survey.hop(id)])
-        .working(working(survey, id, pole, peak))
-        .working([format!("{} × {:.0} = {edge_shown}, the lower edge of the instantaneous band", rating.show(), band.holds_to.in_parts_of_one()),
-            "inrush is a peak of less than a cycle and the band is in rms: a rough comparison, on the safe side".to_owned()])
-        .about([survey.full_name(id)])
-        .advice("Switch the devices on one after the other, spread them over more breakers, or ask for a breaker with a higher instantaneous band; check then that a fault still trips it in time.")
-        .finish()
-}
-
-fn curve_missing(
-    survey: &Survey<'_>,
-    id: ElementId,
-    field: &Field<Breaker>,
-    breaker: &Breaker,
-    peak: Peak,
-) -> Finding {
-    let what = survey.describe(id);
-    let headline = format!(
-        "whether {} of inrush trip the breaker of {what} cannot be said: its tripping curve is missing",
-        show_rounded(peak.known)
-    );
-    let at = breaker
-        .curve
-        .span()
-        .or(field.span())
-        .unwrap_or(survey.name(id).span);
-    Draft::new(&RULE, headline, at, "curve is missing", band_citation())
-        .open()
-        .above(survey.hops_above(id))
-        .about([survey.full_name(id)])
-        .kind("curve")
-        .advice("Read the curve off the breaker: `curve: C`, or `curve: inverse-time`.")
-        .finish()
-}
-
-fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Finding {
-    let name = &survey.model.device_models[model].name;
-    let headline = format!(
-        "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
-        survey.describe(element),
-        name.value
-    );
-    let at = field_or_name(&survey.model.device_models[model].inrush, name);
-    Draft::new(&RULE, headline, at, "inrush is missing", band_citation())
-        .open()
-        .above([place(survey.name(element).span, survey.describe(element))])
-        .about([name.value.clone()])
-        .kind("inrush")
-        .advice("Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.")
-        .finish()
-}
-
-fn band_citation() -> Citation {
-    let band = instantaneous_band(Curve::B).map(|band| band.citation);
-    band.unwrap_or_else(|| Citation::common_practice("instantaneous band of a breaker"))
 }

@@ -2,12 +2,12 @@
 
 use crate::citation::Citation;
 use crate::finding::Finding;
+use crate::model::devices::Device;
+use crate::model::value::Named;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, field_or_name};
 
 use super::redundancy::{FedInlet, fed_inlets};
-use crate::model::devices::Device;
-use crate::model::value::Named;
 
 rule!(
     "single-corded",

@@ -1,17 +1,20 @@
 //! `breaking-capacity`: can every breaker break the largest fault current at its place?
 
+mod words;
+
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::{Device, breaker_field};
 use crate::graph::{ElementId, ElementKind};
-use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
-use crate::rules::{Draft, rule};
-use crate::survey::{Survey, exceeds, field_or_name, place};
+use crate::quantity::Current;
+use crate::rules::rule;
+use crate::survey::{Survey, exceeds};
 use crate::tables::Practice;
 
-use super::gaps::{Gap, Gaps};
-use super::words;
+use super::gaps::Gaps;
+
+use words::{miss_capacity, miss_source, too_weak};
 
 rule!(
     "breaking-capacity",
@@ -68,111 +71,4 @@ fn largest_fault(
     let way = ways.cold(feeder?);
     let fault = source.short_circuit(survey.graph.poles(id), way.line);
     Some(fault.largest())
-}
-
-fn too_weak(
-    survey: &Survey<'_>,
-    ways: &Ways,
-    device: &Device<'_>,
-    capacity: Current,
-    fault: Current,
-) -> Finding {
-    let (is, may) = show_pair(fault, capacity);
-    let what = words::device(survey, device);
-    let headline = format!(
-        "{what} may burst on a short circuit: {is} flow there, and it breaks {may} at most"
-    );
-    let field = &device.breaker.breaking_capacity;
-    let span = field.span().unwrap_or(survey.place_of(device.at));
-    let draft = Draft::new(
-        &RULE,
-        headline,
-        span,
-        format!("breaks {may}"),
-        basis(survey),
-    );
-    let mut above = survey.hops_above(device.at);
-    let supply = survey.graph.supply_of(device.at);
-    let supply = supply.map(|supply| &survey.model.supplies[supply]);
-    if let Some(given) = supply.and_then(|supply| supply.fault_current.given()) {
-        let note = format!("{} prospective fault current", given.value.show());
-        above.insert(1.min(above.len()), place(given.span, note));
-    }
-    // What does not follow from a clause that was read still follows from what the device is made for.
-    draft
-        .above(above)
-        .working(working(survey, ways, device.at, fault))
-        .working([format!("{is} > {may}")])
-        .advice(format!(
-            "Fit a breaker that breaks {is} or more; or have the maker of the device ahead confirm in writing that it backs this one up, and record a departure."
-        ))
-        .about([survey.full_name(device.at)])
-        .finish()
-}
-
-/// How the fault current comes about; nothing to show for a circuit, where it is the supply's.
-fn working(survey: &Survey<'_>, ways: &Ways, id: ElementId, fault: Current) -> Option<String> {
-    let feeder = survey.graph.element(id).feeder?;
-    if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) {
-        return None;
-    }
-    let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
-    let poles = survey.graph.poles(id);
-    let around = Source::of(supply)?.short_circuit(poles, ways.cold(feeder).line);
-    Some(format!(
-        "{} ÷ √(({})² source + ({})² cold conductors) = {}",
-        show_rounded(around.voltage),
-        show_rounded(around.source),
-        show_rounded(around.conductors),
-        show_rounded(fault)
-    ))
-}
-
-fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps, findings: &mut Vec<Finding>) {
-    let Some(supply) = survey.graph.supply_of(id) else {
-        return;
-    };
-    let supply = &survey.model.supplies[supply];
-    gaps.miss(supply.name.value.clone(), "fault-current", findings, |about| Gap {
-        headline: format!(
-            "whether the breakers behind supply {about} can break a short circuit cannot be said: its prospective fault current is missing"
-        ),
-        about,
-        kind: "fault-current",
-        span: field_or_name(&supply.fault_current, &supply.name),
-        missing: "no fault-current".into(),
-        basis: basis(survey),
-        advice: "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.".into(),
-    });
-}
-
-fn miss_capacity(
-    survey: &Survey<'_>,
-    device: &Device<'_>,
-    fault: Current,
-    gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
-) {
-    let about = words::device_model(survey, device.at);
-    gaps.miss(about, "breaking-capacity", findings, |about| Gap {
-        headline: format!(
-            "whether the breaker of {} can break the {} of a short circuit cannot be said: its breaking capacity is missing",
-            words::describe_device_model(survey, device.at),
-            kiloamperes(fault)
-        ),
-        about,
-        kind: "breaking-capacity",
-        span: survey.place_of(device.at),
-        missing: "no breaking-capacity".into(),
-        basis: basis(survey),
-        advice: "Read it off the breaker (a number of amperes in a box, such as 6000) or its data sheet, and write it under breaking-capacity.".into(),
-    });
-}
-
-fn kiloamperes(current: Current) -> String {
-    if current.in_amperes().is_finite() {
-        show_rounded(current)
-    } else {
-        "current".to_owned()
-    }
 }

@@ -1,19 +1,21 @@
 //! `conductor-underrated`: do the conductors carry the worst current that they meet?
 
+mod coiled;
+mod words;
+
 use crate::citation::Citation;
-use crate::finding::{Finding, Level};
+use crate::finding::Finding;
 use crate::flow::Worst;
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::ElementId;
 use crate::model::circuits::Pole;
-use crate::model::cords::Surplus;
-use crate::quantity::{Current, InUnits, show_current, show_pair, show_rounded};
-use crate::rules::{Draft, rule};
-use crate::survey::{Rating, Survey, exceeds, place};
-use crate::tables::limits;
+use crate::rules::rule;
+use crate::survey::{Rating, Survey, exceeds};
 
 use super::gaps::Gaps;
 use super::ratings::Ratings;
-use super::{remedy, words};
+
+use coiled::coiled;
+use words::underrated;
 
 rule!(
     "conductor-underrated",
@@ -74,117 +76,4 @@ fn on_pole(survey: &Survey<'_>, id: ElementId, current: &str, worst: Worst) -> S
     } else {
         current.to_owned()
     }
-}
-
-fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
-    let Some(Rating::Known {
-        current: capacity,
-        working,
-        basis,
-    }) = survey.conductor_rating(id)
-    else {
-        return None;
-    };
-    let (is, may) = show_pair(worst.current, capacity);
-    let is = on_pole(survey, id, &is, worst);
-    let when = survey.when(worst.lost);
-    let headline = format!(
-        "{} overheats: {is} where {may} is the most, {when}",
-        words::run(survey, id)
-    );
-    let note = format!("{} carries {may} here", conductors(survey, id));
-    let (first, rest) = basis.split_first()?;
-    let draft = Draft::new(
-        &RULE,
-        headline,
-        words::choice_span(survey, id),
-        note,
-        first.clone(),
-    );
-    let advice = remedy::to_carry(survey, id, worst.current);
-    let draft = draft
-        .level(words::level(&basis))
-        .above(survey.hops_above(id))
-        .below([words::conductor_place(survey, id, "")])
-        .below(surroundings(survey, id, worst))
-        .working(working)
-        .working(survey.load_working(id, worst))
-        .working([format!("{is} > {may}")])
-        .also(rest.iter().cloned())
-        .advice(format!(
-            "{advice}, or move load away until {may} is not passed."
-        ))
-        .about([survey.full_name(id)]);
-    Some(draft.kind("current").finish())
-}
-
-fn conductors(survey: &Survey<'_>, id: ElementId) -> String {
-    survey
-        .conductors_of(id)
-        .map_or_else(|| survey.describe(id), |own| own.to_string())
-}
-
-/// What makes the current and the heat: the air, the devices, what was lost.
-fn surroundings(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Vec<crate::finding::Place> {
-    let mut places = Vec::new();
-    if let Some(air) = survey
-        .ambient(id)
-        .filter(|air| air.value.in_degrees_celsius() > 30.0)
-    {
-        let shown = show_rounded(air.value);
-        places.push(place(air.span, format!("air at {shown}")));
-    }
-    if let ElementKind::Cord(cord) = survey.graph.kind(id) {
-        places.extend(survey.ends_of(cord));
-    }
-    if let Some(lost) = worst.lost {
-        let note = format!("{} is lost in the worst case", survey.describe(lost));
-        places.push(place(survey.name(lost).span, note));
-    }
-    places
-}
-
-/// A coil cools badly: its surplus carries less than the free cord.
-fn coiled(survey: &Survey<'_>, id: ElementId, worst: Worst, capacity: Current) -> Option<Finding> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return None;
-    };
-    let surplus = survey.model.cords[cord].surplus.given();
-    let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
-    let factor = limits::coiled_cord()?;
-    let coiled = capacity * factor.value;
-    if !exceeds(worst.current, coiled) {
-        return None;
-    }
-    let (is, may) = show_pair(worst.current, coiled);
-    let what = survey.describe(id);
-    let when = survey.when(worst.lost);
-    let headline = format!(
-        "the coil of {what} overheats: {is} where {may} is the most for a coiled cord, {when}"
-    );
-    let draft = Draft::new(
-        &RULE,
-        headline,
-        surplus.span,
-        "coiled up",
-        factor.citation.clone(),
-    );
-    let draft = draft
-        .level(Level::Warning)
-        .above(survey.hops_above(id))
-        .below([words::conductor_place(survey, id, "")])
-        .below(survey.ends_of(cord))
-        .working(survey.load_working(id, worst))
-        .working([
-            format!(
-                "{} × {:.2} (coiled; two layers are assumed) = {}",
-                show_rounded(capacity),
-                factor.value.in_parts_of_one(),
-                show_current(coiled.in_amperes())
-            ),
-            format!("{is} > {may}"),
-        ])
-        .advice("Uncoil the surplus and hang or fold it loosely, or order a shorter cord.")
-        .about([survey.full_name(id)]);
-    Some(draft.kind("coiled").finish())
 }

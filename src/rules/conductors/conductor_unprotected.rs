@@ -1,21 +1,24 @@
 //! `conductor-unprotected`: is the overcurrent device ahead small enough for the conductor behind it?
 
 mod allowance;
+mod words;
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::Finding;
 use crate::flow::protection::{Coordination, Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
-use crate::quantity::{Current, InUnits, Quantity, show_rounded};
-use crate::rules::{Draft, rule};
+use crate::quantity::Current;
+use crate::rules::rule;
 use crate::survey::{Rating, Survey};
 use crate::tables::{Practice, breakers, limits, wiring};
 
 use super::gaps::Gaps;
+use super::naming;
 use super::ratings::Ratings;
-use super::{remedy, words};
+
 use allowance::Allowance;
+use words::{Case, unprotected};
 
 rule!(
     "conductor-unprotected",
@@ -67,7 +70,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// device whose rating is not known is passed over here; the records miss the rating.
 /// A fuse in the plug stands nearer than either, so that such cords are passed over.
 fn ahead<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Device<'a>, &'a Spanned<Current>)> {
-    if words::is_fused(survey, id) {
+    if naming::is_fused(survey, id) {
         return None;
     }
     let mut devices = devices_ahead(survey.model, survey.graph, id);
@@ -129,82 +132,4 @@ fn basis(practice: Practice, id: ElementId, survey: &Survey<'_>) -> Citation {
         Practice::Nec => ("NFPA 70 (NEC)", "240.5(A)", "2020", Confidence::OneCopy),
     };
     Citation::new(standard, clause, edition, confidence)
-}
-
-/// What stands against each other.
-struct Case<'a> {
-    device: Device<'a>,
-    rating: &'a Spanned<Current>,
-    capacity: Current,
-}
-
-fn unprotected(
-    survey: &Survey<'_>,
-    practice: Practice,
-    id: ElementId,
-    case: &Case<'_>,
-    why: String,
-    is_mild: bool,
-) -> Option<Finding> {
-    let Some(Rating::Known {
-        working,
-        basis: tables,
-        ..
-    }) = survey.conductor_rating(id)
-    else {
-        return None;
-    };
-    let own = basis(practice, id, survey);
-    let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
-    let ahead = words::device(survey, &case.device);
-    let headline = format!(
-        "{} may burn on an overload: {ahead} lets more pass than its conductors carry, {capacity}",
-        words::run(survey, id)
-    );
-    let level = match words::level(&tables).min(words::level(std::slice::from_ref(&own))) {
-        Level::Error if is_mild => Level::Warning,
-        level => level,
-    };
-    let note = format!("carries {capacity} here");
-    let draft = Draft::new(&RULE, headline, words::choice_span(survey, id), note, own);
-    let advice = remedy::to_carry(survey, id, case.rating.value);
-    let draft = draft
-        .level(level)
-        .above([words::device_place(survey, &case.device)])
-        .below([words::conductor_place(survey, id, "")])
-        .working(working)
-        .working([format!("In = {rating} > Iz = {capacity}"), why])
-        .working(tripping(practice, case))
-        .also(tables)
-        .advice(format!(
-            "{advice}, or put a device of no more than {} ahead of it.",
-            largest_device(practice, case.capacity)
-        ))
-        .about([survey.full_name(id)]);
-    Some(draft.finish())
-}
-
-/// I2 ≤ 1.45 Iz, redone by hand.
-fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
-    let limit = limits::conventional_tripping().filter(|_| practice == Practice::Iec)?;
-    let both = Coordination::new(case.rating.value, limit.value, case.capacity, limit.value);
-    Some(format!(
-        "sure to open at I2 = 1.45 × {} = {}; the conductor bears 1.45 × {} = {}",
-        case.rating.value.show(),
-        show_rounded(both.tripping),
-        show_rounded(both.capacity),
-        show_rounded(both.limit)
-    ))
-}
-
-/// The largest device rating made that the conductor bears.
-fn largest_device(practice: Practice, capacity: Current) -> String {
-    let ratings = breakers::standard_ratings(practice);
-    let ratings = ratings.map_or(&[][..], |ratings| &ratings.value);
-    let mut fitting = ratings
-        .iter()
-        .filter(|rating| rating.in_amperes() <= capacity.in_amperes() * (1.0 + 1e-9));
-    fitting
-        .next_back()
-        .map_or_else(|| show_rounded(capacity), Quantity::show)
 }

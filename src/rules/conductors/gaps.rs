@@ -12,7 +12,7 @@ use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::survey::{Rating, Survey, field_or_name};
 
-use super::words;
+use super::naming;
 
 /// What is missing, where it should stand, and what cannot be said for want of it.
 pub(super) struct Gap {
@@ -107,7 +107,7 @@ impl Gaps {
         self.miss(about, "capacity", findings, |about| Gap {
             headline: format!(
                 "whether {} {are_safe} cannot be said: {why}",
-                words::run(survey, id)
+                naming::run(survey, id)
             ),
             about,
             kind: "capacity",
@@ -146,7 +146,7 @@ fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Span) {
             }
         };
     }
-    let owner = words::owner(survey, id);
+    let owner = naming::owner(survey, id);
     let name = owner.map_or_else(|| survey.full_name(id), |owner| owner.name.value.clone());
-    (name, words::conductor_span(survey, id))
+    (name, naming::conductor_span(survey, id))
 }

@@ -11,10 +11,10 @@ use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name, Spanned};
 use crate::rules::Draft;
+use crate::rules::circuits::redundancy::Claim;
 use crate::survey::{Survey, place};
 
 use super::RULE;
-use crate::rules::circuits::redundancy::Claim;
 
 /// A thing of which nobody knows what feeds it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,0 +1,97 @@
+//! By how much a supply is loaded beyond its capacity.
+
+use crate::graph::ElementId;
+use crate::model::circuits::{Pole, Supply};
+use crate::model::value::Id;
+use crate::quantity::{ApparentPower, InUnits, volt_amperes};
+use crate::survey::Survey;
+
+/// What is overloaded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Part {
+    /// One line, though the supply as a whole is not.
+    Line(Pole),
+    /// All lines together.
+    Whole,
+}
+
+/// More than the capacity, or than a line's part of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Excess {
+    pub part: Part,
+    pub power: ApparentPower,
+    pub limit: ApparentPower,
+    pub lost: Option<ElementId>,
+}
+
+pub(super) fn normal(
+    survey: &Survey<'_>,
+    id: ElementId,
+    capacity: ApparentPower,
+) -> Option<Excess> {
+    let flows = survey.flows;
+    let lines = flows
+        .normal_currents(survey.graph, id)
+        .map(|(pole, current)| (pole, current.in_amperes(), None));
+    let total = (flows.normal_power(survey.graph, id), None);
+    excess(survey, id, capacity, total, lines)
+}
+
+pub(super) fn worst(
+    survey: &Survey<'_>,
+    id: ElementId,
+    supply: Id<Supply>,
+    capacity: ApparentPower,
+) -> Option<Excess> {
+    let flows = survey.flows;
+    let poles = survey
+        .graph
+        .poles(id)
+        .filter_map(|pole| flows.worst_on(survey.graph, id, pole));
+    let lines = poles.map(|worst| (worst.pole, worst.current.in_amperes(), worst.lost));
+    excess(survey, id, capacity, flows.worst_power(supply), lines)
+}
+
+/// The whole first; a line only where the whole is within the capacity.
+fn excess(
+    survey: &Survey<'_>,
+    id: ElementId,
+    capacity: ApparentPower,
+    (total, lost): (ApparentPower, Option<ElementId>),
+    lines: impl Iterator<Item = (Pole, f64, Option<ElementId>)>,
+) -> Option<Excess> {
+    if is_above(total, capacity) {
+        return Some(Excess {
+            part: Part::Whole,
+            power: total,
+            limit: capacity,
+            lost,
+        });
+    }
+    let number = survey
+        .graph
+        .poles(id)
+        .filter(|pole| *pole != Pole::N)
+        .count();
+    let limit = volt_amperes(capacity.in_volt_amperes() / number.max(1) as f64);
+    let loaded = lines
+        .filter(|(pole, ..)| *pole != Pole::N)
+        .filter_map(|(pole, amperes, lost)| {
+            let volts = survey
+                .flows
+                .voltage_to_neutral(survey.graph, id, pole)?
+                .in_volts();
+            Some(Excess {
+                part: Part::Line(pole),
+                power: volt_amperes(volts * amperes),
+                limit,
+                lost,
+            })
+        });
+    let largest = loaded.reduce(|a, b| if b.power > a.power { b } else { a })?;
+    is_above(largest.power, limit).then_some(largest)
+}
+
+fn is_above(power: ApparentPower, limit: ApparentPower) -> bool {
+    power.in_volt_amperes() > limit.in_volt_amperes() * 1.000_001
+}

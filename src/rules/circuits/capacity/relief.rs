@@ -1,0 +1,51 @@
+//! What to do about an overloaded supply.
+
+use crate::graph::ElementId;
+use crate::quantity::{InUnits, Quantity, volt_amperes};
+use crate::survey::Survey;
+
+use super::excess::{Excess, Part};
+use super::room::room;
+
+pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> String {
+    let over = excess.power.in_volt_amperes() - excess.limit.in_volt_amperes();
+    // To ten volt-amperes, upwards, so that what is moved is enough.
+    let much = volt_amperes((over / 10.0).ceil() * 10.0);
+    if let Part::Line(pole) = excess.part {
+        return format!(
+            "Move at least {} from {} to the other lines.",
+            much.show(),
+            pole.word()
+        );
+    }
+    let graph = survey.graph;
+    let feed = |id: ElementId| {
+        graph
+            .supply_of(id)
+            .and_then(|supply| survey.model.supplies[supply].feed.get())
+    };
+    let others = survey
+        .model
+        .supplies
+        .iter()
+        .filter_map(|(supply, _)| Some((graph.supply(supply)?, supply)));
+    let others = others
+        .filter(|(other, _)| *other != id && feed(*other).is_some() && feed(*other) == feed(id));
+    let with_room =
+        others.filter_map(|(other, supply)| Some((other, room(survey, other, supply)?)));
+    let best = with_room
+        .filter(|(_, room)| *room >= much)
+        .reduce(|a, b| if b.1 > a.1 { b } else { a });
+    match best {
+        Some((other, room)) => format!(
+            "Move at least {} of load to {} on the same feed, which has room for {} even in its worst state.",
+            much.show(),
+            survey.describe(other),
+            room.show()
+        ),
+        None => format!(
+            "Take at least {} of load off, or put in a supply of larger capacity.",
+            much.show()
+        ),
+    }
+}

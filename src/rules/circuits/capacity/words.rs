@@ -1,0 +1,121 @@
+//! What is said of an overloaded supply, and of one whose capacity is missing.
+
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Level};
+use crate::graph::ElementId;
+use crate::model::circuits::{Pole, Supply};
+use crate::model::value::{Id, Spanned};
+use crate::quantity::{ApparentPower, Quantity, show_pair};
+use crate::rules::circuits::contribution;
+use crate::rules::circuits::moved::moved;
+use crate::rules::circuits::way::{self, Carried};
+use crate::rules::{Draft, Rule};
+use crate::survey::{Survey, field_or_name};
+
+use super::excess::{Excess, Part};
+use super::{relief, working};
+
+pub(super) fn finding(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    id: ElementId,
+    capacity: &Spanned<ApparentPower>,
+    excess: &Excess,
+) -> Finding {
+    let (shown, most) = show_pair(excess.power, excess.limit);
+    let supply = survey.describe(id);
+    let taps = contribution::taps(survey, id, excess.lost);
+    let devices = contribution::count_devices(&taps);
+    let after = way::after(survey, excess.lost);
+    let headline = match excess.part {
+        Part::Whole => format!(
+            "{supply} delivers {shown}{after}, more than its capacity of {most}: it overheats or shuts down, which cuts off {devices}"
+        ),
+        Part::Line(pole) => format!(
+            "{supply} delivers {shown} on {} alone{after}, more than that line's part of its capacity, {most}: the line overheats or the supply shuts down, which cuts off {devices}",
+            pole.word()
+        ),
+    };
+    let carried = carried(survey, id, excess);
+    let mut working = match excess.part {
+        Part::Whole => working::whole(survey, &taps, excess.power),
+        Part::Line(_) => working::one_line(survey, &carried, excess, capacity.value),
+    };
+    working.extend(moved(survey, &carried));
+    let (level, kind) = match excess.part {
+        Part::Whole => (Level::Error, "whole"),
+        Part::Line(_) => (Level::Warning, "line"),
+    };
+    let on_line = match excess.part {
+        Part::Whole => String::new(),
+        Part::Line(pole) => format!(" on {}", pole.word()),
+    };
+    let note = format!("{}, delivers {shown}{on_line}", capacity.value.show());
+    Draft::new(rule, headline, capacity.span, note, basis(excess.part))
+        .level(level)
+        .below(way::below(survey, &carried))
+        .working(working)
+        .advice(relief::advice(survey, id, excess))
+        .about([survey.full_name(id)])
+        .kind(kind)
+        .finish()
+}
+
+fn basis(part: Part) -> Citation {
+    match part {
+        Part::Whole => Citation::marked("capacity of the supply as marked"),
+        Part::Line(_) => Citation::new(
+            "IEC 60076-1 (transformers), IEC 62040-3 (UPS)",
+            "rated current follows from rated power and voltage, all lines alike",
+            "",
+            Confidence::FromMemory,
+        ),
+    }
+}
+
+/// The line that carries most, for the way down.
+fn carried(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Carried {
+    let flows = survey.flows;
+    let worst = match (excess.part, excess.lost) {
+        (Part::Line(pole), Some(_)) => flows.worst_on(survey.graph, id, pole),
+        (_, Some(_)) => flows.worst(survey.graph, id),
+        (_, None) => flows.normal(survey.graph, id),
+    };
+    Carried {
+        id,
+        pole: worst.map_or(Pole::L1, |worst| worst.pole),
+        current: worst.map_or(crate::quantity::amperes(0.0), |worst| worst.current),
+        lost: excess.lost,
+    }
+}
+
+/// The open point of a supply whose capacity nobody gives.
+pub(super) fn capacity_missing(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    id: ElementId,
+    supply: Id<Supply>,
+) -> Option<Finding> {
+    let own = &survey.model.supplies[supply];
+    let power = survey.flows.normal_power(survey.graph, id);
+    let is_loaded = !power.is_zero() || survey.flows.unknown_below(id).is_some();
+    let at = field_or_name(&own.capacity, &own.name);
+    let what = survey.describe(id);
+    is_loaded.then(|| {
+        Draft::new(
+            rule,
+            format!("whether {what} is overloaded cannot be said: its capacity is missing"),
+            at,
+            "not decided: the capacity is missing",
+            basis(Part::Whole),
+        )
+        .working([format!("the known loads make {}", power.show())])
+        .about([survey.full_name(id)])
+        .kind("limit-missing")
+        .advice(format!(
+            "Read the capacity off {what}, in VA or kVA, and write it down here."
+        ))
+        .open()
+        .finish()
+    })
+}

@@ -1,0 +1,114 @@
+//! What each inlet takes through an element.
+
+use num_complex::Complex64;
+
+use crate::graph::{ElementId, Receiver};
+use crate::model::circuits::Pole;
+use crate::model::devices::Device;
+use crate::model::value::Id;
+use crate::quantity::{InUnits, LoadPower};
+use crate::survey::Survey;
+
+/// What one inlet takes through an element.
+#[derive(Clone, Copy, Debug)]
+pub struct Tap {
+    /// The cord or leg that feeds it.
+    pub element: ElementId,
+    /// The device.
+    pub device: Id<Device>,
+    /// The two poles it hangs between.
+    pub poles: (Pole, Pole),
+    /// What it takes, watts and vars.
+    pub power: Complex64,
+    /// What it takes in the normal state.
+    pub normal: Complex64,
+    /// Voltage between its poles with no load on them, in volts.
+    pub volts: f64,
+}
+
+impl Tap {
+    /// Its current, in amperes.
+    pub fn amperes(&self) -> f64 {
+        self.power.norm() / self.volts
+    }
+
+    /// The pole at its other side; `None` if it does not hang on `pole`.
+    pub fn other(&self, pole: Pole) -> Option<Pole> {
+        match self.poles {
+            (from, to) if from == pole => Some(to),
+            (from, to) if to == pole => Some(from),
+            _ => None,
+        }
+    }
+}
+
+/// What all inlets below an element take while `lost` is lost; those that take nothing are left out.
+pub fn taps(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>) -> Vec<Tap> {
+    let below = survey.graph.below(id).map(ElementId);
+    below
+        .filter_map(|element| tap(survey, element, lost))
+        .collect()
+}
+
+fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<ElementId>) -> Option<Tap> {
+    let graph = survey.graph;
+    let &Receiver::Inlet(number) = graph.receiver(element)? else {
+        return None;
+    };
+    let link = &graph.links.inlets[number as usize];
+    let mut poles = graph.poles(element);
+    let poles = (poles.next()?, poles.next()?);
+    if graph.feeding(link) != Some(element) {
+        return None;
+    }
+    let normal = survey.flows.loads.normal[number as usize];
+    let power = survey.power_of(number, lost);
+    let volts = survey.flows.nominal_voltage(graph, element)?.in_volts() * lowest(survey);
+    (power != Complex64::ZERO).then_some(Tap {
+        element,
+        device: link.device,
+        poles,
+        power,
+        normal,
+        volts,
+    })
+}
+
+/// Share of the nominal voltage that is left at the low end of the supply's tolerance.
+pub(super) fn lowest(survey: &Survey<'_>) -> f64 {
+    let tolerance = survey.model.site.supply_tolerance.copied();
+    1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one())
+}
+
+pub(super) fn whole_load(survey: &Survey<'_>, device: Id<Device>) -> Complex64 {
+    survey.flows.loads.device(device).power
+}
+
+/// Whether the load is given in watts, so that the power factor comes in.
+pub fn stated_in_watts(survey: &Survey<'_>, device: Id<Device>) -> bool {
+    let draw = survey.model.devices[device].draw.get();
+    let model = survey.graph.device_model(survey.model, device);
+    let load = draw.or_else(|| model.and_then(|model| model.rating.get()));
+    matches!(load, Some(LoadPower::Active(_)))
+}
+
+/// The devices of some taps, each once.
+pub fn distinct(taps: &[Tap]) -> Vec<Id<Device>> {
+    let mut devices: Vec<_> = taps.iter().map(|tap| tap.device).collect();
+    devices.sort_unstable();
+    devices.dedup();
+    devices
+}
+
+/// `12 devices`.
+pub fn count_devices(taps: &[Tap]) -> String {
+    count(distinct(taps).len(), "device")
+}
+
+/// `3 devices`, `1 device`.
+pub fn count(number: usize, thing: &str) -> String {
+    match number {
+        1 => format!("1 {thing}"),
+        _ => format!("{number} {thing}s"),
+    }
+}

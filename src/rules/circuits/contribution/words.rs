@@ -1,0 +1,92 @@
+//! The lines of a sum of currents, each to be redone by hand.
+
+use crate::model::circuits::Pole;
+use crate::quantity::{Current, Quantity, amperes, percent, volt_amperes, volts, watts};
+use crate::survey::Survey;
+
+use super::group::{Group, is_same};
+use super::phasor;
+use super::tap::{lowest, stated_in_watts, whole_load};
+
+/// The voltages that the groups hang on: `supply: 230 V less 10 % = 207 V`.
+pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -> Vec<String> {
+    let mut seen: Vec<(f64, String)> = Vec::new();
+    for group in groups {
+        let (at, neutral) = (
+            group.first.volts,
+            group.other == Pole::N || group.first.poles.1 == Pole::N,
+        );
+        if seen.iter().any(|(volts, _)| is_same(*volts, at)) {
+            continue;
+        }
+        let nominal = volts(at / lowest(survey)).show();
+        let between = match (has_pairs, neutral) {
+            (false, _) => "",
+            (true, true) => ", line to neutral",
+            (true, false) => ", line to line",
+        };
+        let words = match survey.model.site.supply_tolerance.get() {
+            Some(tolerance) => format!(
+                "supply{between}: {nominal} less {} = {}",
+                tolerance.show(),
+                volts(at).show()
+            ),
+            None => format!("supply{between}: {nominal}, no tolerance given"),
+        };
+        seen.push((at, words));
+    }
+    seen.into_iter().map(|(_, words)| words).collect()
+}
+
+/// `12 × 210 W ÷ (207 V × 0.97) = 12.55 A`
+pub(super) fn line(
+    survey: &Survey<'_>,
+    group: &Group,
+    pole: Pole,
+    has_pairs: bool,
+    is_turned: bool,
+) -> String {
+    let tap = &group.first;
+    let volts = volts(tap.volts).show();
+    let factor = tap.power.re / tap.power.norm();
+    let (power, by) = if stated_in_watts(survey, tap.device) {
+        let factor = (factor * 1e4).round() / 1e4;
+        (watts(tap.power.re).show(), format!("({volts} × {factor})"))
+    } else {
+        (volt_amperes(tap.power.norm()).show(), volts)
+    };
+    let pair = match (has_pairs, pole) {
+        (false, _) => String::new(),
+        (true, Pole::N) => format!("{}-N: ", group.other.word()),
+        (true, _) => format!("{}-{}: ", pole.word(), group.other.word()),
+    };
+    let times = if group.count > 1 {
+        format!("{} × ", group.count)
+    } else {
+        String::new()
+    };
+    let current = phasor::show(group.current, is_turned);
+    let part = part(survey, group);
+    format!("{pair}{times}{power} ÷ {by} = {current}{part}")
+}
+
+/// Which part of its device's load an inlet takes, where that is not all of it.
+fn part(survey: &Survey<'_>, group: &Group) -> String {
+    let share = group.first.power.norm() / whole_load(survey, group.first.device).norm();
+    if (share - 1.0).abs() < 1e-9 {
+        return String::new();
+    }
+    let each = if group.count > 1 {
+        "each load"
+    } else {
+        "the load"
+    };
+    format!(" ({} of {each})", percent(share * 100.0).show())
+}
+
+/// The line that tells what the voltage drop of the cords adds, where it shows.
+pub fn drop(sum: f64, actual: Current) -> Option<String> {
+    let actual = actual.show();
+    (amperes(sum).show() != actual)
+        .then(|| format!("with the voltage drop of wiring and cords: {actual}"))
+}

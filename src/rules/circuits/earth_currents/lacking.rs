@@ -1,0 +1,48 @@
+//! Models that give no earth current.
+
+use std::collections::BTreeMap;
+
+use crate::graph::{ElementId, Receiver};
+use crate::model::devices::DeviceModel;
+use crate::model::value::{Id, Name, Spanned};
+use crate::source::Span;
+use crate::survey::Survey;
+
+use super::given;
+
+/// A model that gives no earth current, and a place in the site where that matters.
+pub struct Lacking<'a> {
+    /// The model.
+    pub name: &'a Spanned<Name>,
+    /// Where the figure should stand.
+    pub at: Span,
+    /// The first element that cannot be judged for want of it.
+    pub element: ElementId,
+}
+
+/// The models without an earth current below any of `undecided`, each once.
+pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<'a>> {
+    let mut models: BTreeMap<Id<DeviceModel>, ElementId> = BTreeMap::new();
+    for &element in undecided {
+        for below in survey.graph.below(element) {
+            let Some(&Receiver::Inlet(number)) = survey.graph.receiver(ElementId(below)) else {
+                continue;
+            };
+            let link = &survey.graph.links.inlets[number as usize];
+            if let Some(model) = survey.graph.links.device_models[link.device.index()]
+                && given(survey, link).is_none()
+            {
+                models.entry(model).or_insert(element);
+            }
+        }
+    }
+    let of = |(model, element)| {
+        let model = &survey.model.device_models[model];
+        Lacking {
+            name: &model.name,
+            at: model.earth_current.span().unwrap_or(model.name.span),
+            element,
+        }
+    };
+    models.into_iter().map(of).collect()
+}

@@ -1,0 +1,94 @@
+//! What is said of too much earth current on a circuit or through a plug.
+
+use crate::finding::Finding;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Circuit;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Quantity, show_pair};
+use crate::rules::Draft;
+use crate::rules::circuits::earth_currents::{Lacking, Sum, bound, bound_line, working};
+use crate::survey::{Survey, field_or_name, place};
+
+use super::{Limits, RULE};
+
+pub(super) fn circuit_above(
+    survey: &Survey<'_>,
+    id: ElementId,
+    circuit: &Named<Circuit>,
+    sum: Sum,
+    limits: &Limits,
+) -> Finding {
+    let name = &circuit.name.value;
+    let (shown, limit) = show_pair(sum.known, limits.reinforced.value);
+    let headline = format!(
+        "{shown} flow to earth on circuit {name}: if its protective conductor breaks, whoever touches a device on it gets a shock, and above {limit} the earthing must be reinforced"
+    );
+    let at = field_or_name(&circuit.high_integrity_earth, &circuit.name);
+    let note = match circuit.high_integrity_earth.is_absent() {
+        true => "nothing says that its earth is reinforced",
+        false => "its earth is not reinforced",
+    };
+    Draft::new(&RULE, headline, at, note, limits.reinforced.citation.clone())
+        .above(survey.hops_above(id))
+        .working(working(survey, id, sum))
+        .about([name.clone()])
+        .kind("circuit")
+        .advice("Spread the devices over more circuits, or have the circuit earthed by two separate protective conductors or one of 10 mm² or more and write `high-integrity-earth: yes`.")
+        .finish()
+}
+
+pub(super) fn plug_above(
+    survey: &Survey<'_>,
+    id: ElementId,
+    plug: &Spanned<CouplerRef>,
+    sum: Sum,
+    limits: &Limits,
+) -> Finding {
+    let (shown, limit) = show_pair(sum.known, limits.noted.value);
+    let what = survey.describe(id);
+    let headline = format!(
+        "{shown} flow to earth through the plug of {what}: if its earth contact fails, whoever touches a device on it gets a shock, and above {limit} an ordinary plug does not do"
+    );
+    let note = format!("{}: not an industrial plug", plug.value.name);
+    let mark = survey.name(id);
+    Draft::new(
+        &RULE,
+        headline,
+        plug.span,
+        note,
+        limits.noted.citation.clone(),
+    )
+    .above(survey.hops_above(id))
+    .below([place(mark.span, what)])
+    .working(working(survey, id, sum))
+    .working(["editions differ on this step: look into the one that binds".to_owned()])
+    .about([survey.full_name(id)])
+    .kind("plug")
+    .advice(
+        "Use a plug to IEC 60309, connect it permanently, or spread the devices over more plugs.",
+    )
+    .finish()
+}
+
+pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Limits) -> Finding {
+    let name = &lacking.name.value;
+    let element = lacking.element;
+    let limit = match survey.graph.kind(element) {
+        ElementKind::Circuit(_) => &limits.reinforced,
+        _ => &limits.noted,
+    };
+    let headline = format!(
+        "whether more than {} flow to earth on {} cannot be said: the earth current of model {name} is missing",
+        limit.value.show(),
+        survey.describe(element)
+    );
+    Draft::new(&RULE, headline, lacking.at, "earth-current is missing", limit.citation.clone())
+        .open()
+        .also(bound())
+        .above([survey.hop(element)])
+        .working(bound_line())
+        .about([name.clone()])
+        .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
+        .finish()
+}

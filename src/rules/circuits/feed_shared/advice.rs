@@ -1,0 +1,49 @@
+//! Which other path would do.
+
+use crate::graph::ElementId;
+use crate::model::devices::Device;
+use crate::model::value::{Id, Name};
+use crate::rules::circuits::redundancy::{FedInlet, Loss, feed_of};
+use crate::survey::Survey;
+
+pub(super) fn advice(
+    survey: &Survey<'_>,
+    device: Id<Device>,
+    inlet: FedInlet,
+    shared: Loss<'_>,
+) -> String {
+    let name = inlet.name(survey);
+    let wanted = inlet.wanted_feed(survey);
+    match (other_pdu(survey, device, inlet, wanted, shared), wanted) {
+        (Some(pdu), _) => format!("Feed {name} from another path, for example from PDU {pdu}."),
+        (None, Some(feed)) => format!(
+            "Feed {name} from a PDU of feed {feed} that shares nothing with the other inlets."
+        ),
+        (None, None) => format!(
+            "Feed {name} from a PDU whose circuit and supply are not those of the other inlets."
+        ),
+    }
+}
+
+/// A strip in the device's rack that what is shared does not feed, on the wanted feed if one is wanted.
+fn other_pdu<'a>(
+    survey: &Survey<'a>,
+    device: Id<Device>,
+    inlet: FedInlet,
+    wanted: Option<&Name>,
+    shared: Loss<'_>,
+) -> Option<&'a Name> {
+    let links = &survey.graph.links;
+    let rack = links.device_racks[device.index()]?;
+    let is_free = |at: ElementId| {
+        let feed = feed_of(survey, at);
+        let other = survey.graph.supply_of(at) != survey.graph.supply_of(inlet.by)
+            && (feed.is_none() || feed != feed_of(survey, inlet.by));
+        other && !shared.takes(survey, at) && (wanted.is_none() || feed == wanted)
+    };
+    let mut pdus = survey.model.pdus.iter();
+    pdus.find(|(pdu, _)| {
+        links.pdu_racks[pdu.index()] == Some(rack) && survey.graph.pdu(*pdu).is_some_and(is_free)
+    })
+    .map(|(_, pdu)| &pdu.name.value)
+}

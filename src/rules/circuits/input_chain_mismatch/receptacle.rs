@@ -1,0 +1,104 @@
+//! The receptacle of a circuit and its breaker.
+
+use crate::citation::{Citation, Cited, Confidence};
+use crate::finding::{Finding, Level};
+use crate::model::circuits::Circuit;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Id, Named};
+use crate::quantity::{Current, Quantity};
+use crate::rules::Draft;
+use crate::survey::{Survey, exceeds, place};
+use crate::tables::Practice;
+use crate::tables::couplers::Family;
+
+use super::allowed::{allowed_below, breaker};
+use super::{RULE, level_of, unknown};
+
+pub(super) fn receptacle(
+    survey: &Survey<'_>,
+    practice: Practice,
+    id: Id<Circuit>,
+    circuit: &Named<Circuit>,
+) -> Option<Finding> {
+    let coupler = circuit.receptacle.given()?;
+    let Some(breaker) = breaker(circuit) else {
+        return Some(unknown::breaker(circuit));
+    };
+    let what = format!(
+        "the receptacle of circuit {} ({})",
+        circuit.name.value, coupler.value.name
+    );
+    let Some(rated) = &coupler.value.rated(practice).current else {
+        return Some(unknown::coupler(&what, coupler, &circuit.name));
+    };
+    let is_shared = plugged(survey, id) > 1;
+    let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
+    let is_allowed = allowed
+        .as_ref()
+        .is_some_and(|allowed| coupler.value.fused || !exceeds(allowed.value, rated.value));
+    if is_allowed || !exceeds(breaker.value, rated.value) {
+        return None;
+    }
+    let (shown, limit) = (breaker.value.show(), rated.value.show());
+    let headline = format!(
+        "{what} can overheat: it is made for {limit}, and the breaker ahead of it lets {shown} pass"
+    );
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        breaker.span,
+        format!("breaker of {}", breaker.value.show()),
+        rated.citation.clone(),
+    )
+    .level(receptacle_level(coupler.value, rated))
+    .also([receptacle_rule(practice, is_shared)])
+    .also(allowed.map(|allowed| allowed.citation))
+    .above([place(
+        circuit.name.span,
+        format!("circuit {}", circuit.name.value),
+    )])
+    .below([place(coupler.span, format!("made for {limit}"))])
+    .about([circuit.name.value.clone()])
+    .kind("receptacle")
+    .advice(format!(
+        "Fit a breaker of {limit} or less, or a receptacle of {shown} or more with wiring to match."
+    ));
+    let national = "several countries' wiring rules allow sockets of this kind on a larger breaker (from memory, verify)";
+    let is_national = coupler.value.family == Family::National;
+    Some(
+        draft
+            .working(is_national.then(|| national.to_owned()))
+            .finish(),
+    )
+}
+
+/// How many things are plugged into a circuit.
+fn plugged(survey: &Survey<'_>, circuit: Id<Circuit>) -> usize {
+    let id = survey.graph.circuit(circuit);
+    id.map_or(0, |id| survey.graph.children(id).count())
+}
+
+/// Sockets of one country are ruled by that country's wiring rules, which were not read.
+fn receptacle_level(coupler: CouplerRef, rated: &Cited<Current>) -> Level {
+    match coupler.family {
+        Family::National => Level::Warning,
+        Family::Iec60309 | Family::Iec60320 | Family::Nema => level_of(rated),
+    }
+}
+
+fn receptacle_rule(practice: Practice, is_shared: bool) -> Citation {
+    match practice {
+        Practice::Nec if is_shared => Citation::new(
+            "NFPA 70 (NEC)",
+            "Table 210.21(B)(3)",
+            "2023",
+            Confidence::OneCopy,
+        ),
+        Practice::Nec => {
+            Citation::new("NFPA 70 (NEC)", "210.21(B)(1)", "2023", Confidence::OneCopy)
+        }
+        Practice::Iec => Citation::common_practice(
+            "a breaker protects what follows it up to the rated current of that",
+        ),
+    }
+}

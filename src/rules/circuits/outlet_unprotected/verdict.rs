@@ -1,0 +1,66 @@
+//! Whether the breaker ahead of an outlet is small enough for it.
+
+use crate::citation::{Citation, Confidence};
+use crate::model::pdus::Outlet;
+use crate::model::value::Spanned;
+use crate::quantity::Current;
+use crate::survey::{Link, Rating, Survey, exceeds};
+use crate::tables::{Practice, limits};
+
+pub(super) enum Verdict {
+    Protected,
+    Bare {
+        link: Link,
+        rated: Current,
+        allowed: Current,
+        basis: Vec<Citation>,
+    },
+    Unknown(Link),
+}
+
+pub(super) fn judge(
+    survey: &Survey<'_>,
+    practice: Practice,
+    outlet: &Outlet,
+    ahead: &Spanned<Current>,
+) -> Verdict {
+    let Some(link) = survey.outlet_rating(outlet) else {
+        return Verdict::Protected;
+    };
+    let Rating::Known {
+        current: rated,
+        basis: own,
+        ..
+    } = &link.rating
+    else {
+        return Verdict::Unknown(link);
+    };
+    let (rated, mut basis) = (*rated, vec![rule_basis(practice)]);
+    let exception = limits::device_ahead_of_outlet(practice, rated);
+    let allowed = exception
+        .as_ref()
+        .map_or(rated, |exception| exception.value);
+    if !exceeds(ahead.value, allowed) {
+        return Verdict::Protected;
+    }
+    basis.extend(exception.map(|exception| exception.citation));
+    basis.extend(own.iter().cloned());
+    Verdict::Bare {
+        link,
+        rated,
+        allowed,
+        basis,
+    }
+}
+
+pub(super) fn rule_basis(practice: Practice) -> Citation {
+    match practice {
+        Practice::Iec => Citation::new("IEC 60364-4-43", "433.1", "2008", Confidence::TwoCopies),
+        Practice::Nec => Citation::new(
+            "NFPA 70 (NEC)",
+            "Table 210.21(B)(3)",
+            "2023",
+            Confidence::OneCopy,
+        ),
+    }
+}

@@ -1,0 +1,102 @@
+//! What is said of an outlet that nothing protects.
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::graph::ElementId;
+use crate::model::pdus::{Bank, Outlet};
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Current, Quantity};
+use crate::rules::Draft;
+use crate::survey::{Link, Rating, Survey, place};
+
+use super::RULE;
+use super::verdict::rule_basis;
+
+pub(super) struct Bare<'a> {
+    pub id: ElementId,
+    pub bank: &'a Named<Bank>,
+    pub outlet: &'a Named<Outlet>,
+    pub link: Link,
+    pub rated: Current,
+    pub allowed: Current,
+    pub basis: Vec<Citation>,
+    pub ahead: &'a Spanned<Current>,
+}
+
+pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
+    let (rated, ahead, most) = (
+        bare.rated.show(),
+        bare.ahead.value.show(),
+        bare.allowed.show(),
+    );
+    let what = &bare.link.what;
+    let pdu = survey.describe(bare.id);
+    let headline = format!(
+        "outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet, and whoever touches it, before the breaker trips",
+        bare.outlet.name.value,
+    );
+    let limit = if bare.allowed > bare.rated {
+        format!("a {rated} outlet may stand behind up to {most}; ahead of it: {ahead}")
+    } else {
+        format!(
+            "a {rated} outlet may stand behind no more than its own rating; ahead of it: {ahead}"
+        )
+    };
+    let bank = &bare.bank.name.value;
+    let has_own = bare.bank.breaker.get().is_some();
+    let advice = if has_own {
+        format!(
+            "Ask for a model whose bank {bank} has a breaker of {most} or less; never exchange a breaker inside a strip."
+        )
+    } else {
+        format!(
+            "Feed {pdu} from a circuit of {most} or less, or use a model whose bank {bank} has a breaker of {most} or less."
+        )
+    };
+    let first = bare
+        .basis
+        .first()
+        .cloned()
+        .unwrap_or_else(|| Citation::marked("as marked"));
+    let breaker = place(
+        bare.ahead.span,
+        format!("{ahead} breaker, the nearest one ahead"),
+    );
+    let note = format!("{what}: {rated}");
+    Draft::new(&RULE, headline, bare.link.span, note, first)
+        .also(bare.basis.iter().cloned())
+        .above([breaker, survey.hop(bare.id)])
+        .working([limit])
+        .about([survey.full_name(bare.id), bank.clone()])
+        .advice(advice)
+        .finish()
+}
+
+pub(super) fn open(
+    survey: &Survey<'_>,
+    id: ElementId,
+    outlet: &Named<Outlet>,
+    link: Link,
+) -> Finding {
+    let pdu = survey.describe(id);
+    let (name, what) = (&outlet.name.value, &link.what);
+    let why = match &link.rating {
+        Rating::Unknown { why, .. } => why.clone(),
+        Rating::Known { .. } => String::new(),
+    };
+    let basis = survey
+        .practice()
+        .map_or_else(|| Citation::marked("outlet as marked"), rule_basis);
+    Draft::new(
+        &RULE,
+        format!("whether outlet {name} of {pdu} ({what}) is protected cannot be said: its rated current is missing"),
+        link.span,
+        format!("not decided: {why}"),
+        basis,
+    )
+    .about([survey.full_name(id)])
+    .kind("rating-missing")
+    .advice("Read the rated current off the outlet and write it down as its `rating`.")
+    .open()
+    .finish()
+}

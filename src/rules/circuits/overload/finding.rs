@@ -1,0 +1,61 @@
+//! The finding that a current has crossed a limit.
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::quantity::show_pair;
+use crate::rules::circuits::contribution;
+use crate::rules::circuits::limit::{Limit, Limits, Step};
+use crate::rules::circuits::moved::moved;
+use crate::rules::circuits::way::{self, Carried, on_pole};
+use crate::rules::{Draft, Rule};
+use crate::survey::Survey;
+
+use super::places::places;
+use super::relief;
+use super::words::headline;
+
+/// A current that has crossed a limit.
+pub fn overloaded(
+    rule: &Rule,
+    survey: &Survey<'_>,
+    carried: &Carried,
+    (limits, limit): (&Limits, &Limit),
+) -> Finding {
+    let (shown, most) = show_pair(carried.current, limit.current);
+    let pole = on_pole(survey, carried.id, carried.pole);
+    let headline = headline(survey, carried, limit, &shown, &most);
+    let (mut working, sum) = contribution::lines(survey, carried.id, carried.pole, carried.lost);
+    working.extend(contribution::drop(sum, carried.current));
+    working.extend(moved(survey, carried));
+    working.extend(way::all_poles(survey, carried.id).filter(|_| carried.lost.is_none()));
+    working.extend(limit.working());
+    let basis = limit.basis.iter().cloned();
+    let first = limit
+        .basis
+        .first()
+        .cloned()
+        .unwrap_or_else(|| Citation::marked("as marked"));
+    let at = places(survey, carried.id, limit, format!("carries {shown}{pole}"));
+    // What is taken off must bring it below every line, not only below the one that it crossed.
+    let lowest = limits.lowest().map_or(limit.current, |low| low.current);
+    Draft::new(rule, headline, at.main.span, at.main.note, first)
+        .also(basis)
+        .level(limit.level())
+        .above(way::above(survey, carried))
+        .above(at.ahead)
+        .below(at.behind)
+        .below(way::below(survey, carried))
+        .working(working)
+        .advice(relief::advice(survey, carried, lowest))
+        .about([survey.full_name(carried.id)])
+        .kind(kind(limit.step))
+        .finish()
+}
+
+fn kind(step: Step) -> &'static str {
+    match step {
+        Step::House => "house-limit",
+        Step::Code => "continuous",
+        Step::Rating => "rating",
+    }
+}

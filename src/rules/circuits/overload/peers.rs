@@ -1,0 +1,66 @@
+//! What else of the same feed could take load over.
+
+use crate::graph::{ElementId, ElementKind};
+use crate::model::pdus::Pdu;
+use crate::model::value::{Id, Name};
+use crate::survey::Survey;
+
+pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
+    let supply = survey.graph.supply_of(id)?;
+    survey.model.supplies[supply].feed.get()
+}
+
+pub(super) fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
+    let graph = survey.graph;
+    let is_near = |other: ElementId| match feed_of(survey, id) {
+        Some(feed) => feed_of(survey, other) == Some(feed),
+        None => graph.supply_of(other) == graph.supply_of(id),
+    };
+    let pdus = || {
+        survey
+            .model
+            .pdus
+            .iter()
+            .filter_map(|(pdu, _)| graph.pdu(pdu))
+    };
+    match graph.kind(id) {
+        ElementKind::Circuit(_) => {
+            let circuits = survey.model.circuits.iter();
+            let circuits = circuits.filter_map(|(circuit, _)| graph.circuit(circuit));
+            nearest(id, circuits.filter(|&other| is_near(other)))
+        }
+        ElementKind::Pdu(_) => nearest(id, pdus().filter(|&other| is_near(other))),
+        // Cords of a bank reach no further than the strips of their own rack.
+        ElementKind::Bank(own, _) => {
+            let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_near(pdu));
+            near.flat_map(|pdu| banks(survey, pdu)).collect()
+        }
+        ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => Vec::new(),
+    }
+}
+
+/// The peers that stand nearest in the definitions: on a large site not all of them are tried for
+/// every finding.
+fn nearest(id: ElementId, peers: impl Iterator<Item = ElementId>) -> Vec<ElementId> {
+    const TRIED: usize = 100;
+    let mut peers: Vec<ElementId> = peers.collect();
+    peers.sort_by_key(|peer| (peer.0.abs_diff(id.0), peer.0));
+    peers.truncate(TRIED);
+    peers
+}
+
+fn is_reachable(survey: &Survey<'_>, own: Id<Pdu>, other: ElementId) -> bool {
+    let ElementKind::Pdu(other) = survey.graph.kind(other) else {
+        return false;
+    };
+    let racks = &survey.graph.links.pdu_racks;
+    own == other || (racks[own.index()].is_some() && racks[own.index()] == racks[other.index()])
+}
+
+fn banks(survey: &Survey<'_>, pdu: ElementId) -> impl Iterator<Item = ElementId> {
+    let graph = survey.graph;
+    let below = graph.below(pdu).map(ElementId);
+    below.filter(move |&id| {
+        matches!(graph.kind(id), ElementKind::Bank(..)) && graph.element(id).feeder == Some(pdu)
+    })
+}

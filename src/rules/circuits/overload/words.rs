@@ -1,0 +1,79 @@
+//! An overload in one sentence.
+
+use crate::quantity::{Current, Quantity, seconds};
+use crate::rules::circuits::contribution;
+use crate::rules::circuits::limit::{Limit, Part, Step};
+use crate::rules::circuits::way::{self, Carried, on_pole};
+use crate::survey::Survey;
+use crate::tables::Practice;
+use crate::tables::breakers::{Curve, trip_time_bounds};
+
+pub(super) fn headline(
+    survey: &Survey<'_>,
+    carried: &Carried,
+    limit: &Limit,
+    shown: &str,
+    most: &str,
+) -> String {
+    let id = carried.id;
+    let pole = on_pole(survey, id, carried.pole);
+    let carries = format!(
+        "{} carries {shown}{pole}{}",
+        survey.describe(id),
+        way::after(survey, carried.lost)
+    );
+    let devices = devices_on(survey, carried);
+    let rated = limit.rated.show();
+    let share = limit.share.map(|share| share.show()).unwrap_or_default();
+    let as_well = if carried.lost.is_some() {
+        " as well"
+    } else {
+        ""
+    };
+    // Where every breaker holds for an hour at its reference temperature, warm air is what trips it.
+    let holds = limit.step < Step::Rating || breaker_holds(survey, carried.current, limit.rated);
+    let warm = if holds { " in warm air" } else { "" };
+    let trip = format!("may trip{as_well}{warm}, which cuts off {devices}");
+    let burn = "can overheat and burn whoever touches it";
+    let said = limit.said;
+    match (limit.step, limit.part) {
+        (Step::Rating, Part::Breaker) => {
+            format!("{carries}, more than its {rated} breaker is rated for: it runs hot and {trip}")
+        }
+        (Step::Rating, Part::Strip) => format!(
+            "{carries}, more than the {rated} it is rated for: its input {burn}, and {devices} may be cut off"
+        ),
+        (_, Part::Plug) => format!(
+            "{carries}, more than the {rated} of its plug: the plug {burn}, and {devices} may be cut off"
+        ),
+        (Step::Rating, Part::Receptacle) => format!(
+            "{carries}, more than the {rated} of its receptacle: it {burn}, and {devices} may be cut off"
+        ),
+        (Step::House | Step::Code, Part::Receptacle | Part::Strip) => format!(
+            "{carries}, above {most}: that is {share} of its {rated} receptacle and {said}; above it the receptacle {burn}"
+        ),
+        (Step::House | Step::Code, Part::Breaker) => format!(
+            "{carries}, above {most}: that is {share} of its {rated} breaker and {said}; above it the breaker runs hot and {trip}"
+        ),
+    }
+}
+
+/// How long a breaker is tested to hold its conventional non-tripping current, at the least.
+const AN_HOUR_SECONDS: f64 = 3600.0;
+
+/// Whether a breaker holds this current for an hour at its reference temperature, whatever its curve.
+fn breaker_holds(survey: &Survey<'_>, current: Current, rated: Current) -> bool {
+    let curves: &[Curve] = match survey.practice() {
+        Some(Practice::Iec) => &[Curve::B, Curve::C, Curve::D],
+        _ => &[Curve::InverseTime],
+    };
+    curves.iter().all(|&curve| {
+        let soonest = trip_time_bounds(curve, rated, current / rated).soonest;
+        soonest.is_some_and(|soonest| soonest.value >= seconds(AN_HOUR_SECONDS))
+    })
+}
+
+/// How many devices a trip would cut off from this feed.
+fn devices_on(survey: &Survey<'_>, carried: &Carried) -> String {
+    contribution::count_devices(&contribution::taps(survey, carried.id, carried.lost))
+}

@@ -1,0 +1,99 @@
+//! What is said of a cord set that is too thin.
+
+use crate::citation::{Citation, Cited};
+use crate::finding::Finding;
+use crate::quantity::{ConductorSize, Quantity, metres, show_rounded};
+use crate::rules::Draft;
+use crate::rules::conductors::gaps::{Gap, Gaps};
+use crate::rules::conductors::{naming, remedy};
+use crate::survey::{field_or_name, place};
+use crate::tables::{Practice, minimum_section};
+
+use super::set::Set;
+use super::{RULE, is_below};
+
+pub(super) fn miss(
+    set: &Set<'_>,
+    kind: &'static str,
+    why: String,
+    basis: Citation,
+    gaps: &mut Gaps,
+    findings: &mut Vec<Finding>,
+) {
+    gaps.miss(set.kind.name.value.clone(), kind, findings, |about| Gap {
+        headline: format!(
+            "whether {} of {} is thick enough cannot be said: {why}",
+            set.size.value, set.what
+        ),
+        about,
+        kind,
+        span: match kind {
+            "rating" => field_or_name(set.rating, &set.kind.name),
+            _ => set.connector.span,
+        },
+        missing: why,
+        basis,
+        advice: match kind {
+            "rating" => "Read the rated current off the cord set and write it under rating.".into(),
+            _ => "Ask the maker for the standard that the set is made to.".to_owned(),
+        },
+    });
+}
+
+pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Finding {
+    let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
+    let length = set.length.show();
+    let headline = format!(
+        "{} is too thin: {size} where a {sheet} set of {length} needs {}",
+        set.what, least.value
+    );
+    let mut places = vec![
+        place(set.connector.span, format!("{sheet} connector")),
+        place(
+            set.length_at.span,
+            format!("{length} from plug to connector"),
+        ),
+    ];
+    if practice == Practice::Nec
+        && let Some(rating) = set.rating.given()
+    {
+        places.push(place(
+            rating.span,
+            format!("marked {}", rating.value.show()),
+        ));
+    }
+    let bought = remedy::sizes(Some(size)).find(|other| !is_below(*other, least.value));
+    let bought = bought.unwrap_or(least.value);
+    let shorter = minimum_section::for_connector(sheet, metres(2.0), practice);
+    let is_relaxed = shorter
+        .value()
+        .is_some_and(|shorter| !is_below(size, *shorter));
+    let advice = if practice == Practice::Iec && is_relaxed {
+        format!("Order the set with {bought}, or no longer than 2 m.")
+    } else {
+        format!("Order the set with {bought}.")
+    };
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        set.size.span,
+        format!("{size}, at least {} is needed", least.value),
+        least.citation.clone(),
+    );
+    draft
+        .level(naming::level(std::slice::from_ref(&least.citation)))
+        .below(places)
+        .working([comparison(size, least.value)])
+        .advice(advice)
+        .about([set.about.clone()])
+        .finish()
+}
+
+/// `0.75 mm² < 1 mm²`, in square millimetres where the systems differ: `18 AWG = 0.823 mm² < 1 mm²`.
+fn comparison(size: ConductorSize, least: ConductorSize) -> String {
+    let area = |size: ConductorSize| match size {
+        ConductorSize::Metric(_) => size.show(),
+        ConductorSize::Awg(_) => format!("{size} = {}", show_rounded(size.area())),
+    };
+    format!("{} < {}", area(size), area(least))
+}

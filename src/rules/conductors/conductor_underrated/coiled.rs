@@ -1,0 +1,63 @@
+//! A coiled cord: it cools badly and carries less than the free cord.
+
+use crate::finding::{Finding, Level};
+use crate::flow::Worst;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::cords::Surplus;
+use crate::quantity::{Current, InUnits, show_current, show_pair, show_rounded};
+use crate::rules::Draft;
+use crate::rules::conductors::naming;
+use crate::survey::{Survey, exceeds};
+use crate::tables::limits;
+
+use super::RULE;
+
+/// A coil cools badly: its surplus carries less than the free cord.
+pub(super) fn coiled(
+    survey: &Survey<'_>,
+    id: ElementId,
+    worst: Worst,
+    capacity: Current,
+) -> Option<Finding> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return None;
+    };
+    let surplus = survey.model.cords[cord].surplus.given();
+    let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
+    let factor = limits::coiled_cord()?;
+    let coiled = capacity * factor.value;
+    if !exceeds(worst.current, coiled) {
+        return None;
+    }
+    let (is, may) = show_pair(worst.current, coiled);
+    let what = survey.describe(id);
+    let when = survey.when(worst.lost);
+    let headline = format!(
+        "the coil of {what} overheats: {is} where {may} is the most for a coiled cord, {when}"
+    );
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        surplus.span,
+        "coiled up",
+        factor.citation.clone(),
+    );
+    let draft = draft
+        .level(Level::Warning)
+        .above(survey.hops_above(id))
+        .below([naming::conductor_place(survey, id, "")])
+        .below(survey.ends_of(cord))
+        .working(survey.load_working(id, worst))
+        .working([
+            format!(
+                "{} × {:.2} (coiled; two layers are assumed) = {}",
+                show_rounded(capacity),
+                factor.value.in_parts_of_one(),
+                show_current(coiled.in_amperes())
+            ),
+            format!("{is} > {may}"),
+        ])
+        .advice("Uncoil the surplus and hang or fold it loosely, or order a shorter cord.")
+        .about([survey.full_name(id)]);
+    Some(draft.kind("coiled").finish())
+}

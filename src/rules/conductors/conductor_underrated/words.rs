@@ -1,0 +1,79 @@
+//! What is said of conductors that carry too much.
+
+use crate::finding::Finding;
+use crate::flow::Worst;
+use crate::graph::{ElementId, ElementKind};
+use crate::quantity::{InUnits, show_pair, show_rounded};
+use crate::rules::Draft;
+use crate::rules::conductors::{naming, remedy};
+use crate::survey::{Rating, Survey, place};
+
+use super::{RULE, on_pole};
+
+pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
+    let Some(Rating::Known {
+        current: capacity,
+        working,
+        basis,
+    }) = survey.conductor_rating(id)
+    else {
+        return None;
+    };
+    let (is, may) = show_pair(worst.current, capacity);
+    let is = on_pole(survey, id, &is, worst);
+    let when = survey.when(worst.lost);
+    let headline = format!(
+        "{} overheats: {is} where {may} is the most, {when}",
+        naming::run(survey, id)
+    );
+    let note = format!("{} carries {may} here", conductors(survey, id));
+    let (first, rest) = basis.split_first()?;
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        naming::choice_span(survey, id),
+        note,
+        first.clone(),
+    );
+    let advice = remedy::to_carry(survey, id, worst.current);
+    let draft = draft
+        .level(naming::level(&basis))
+        .above(survey.hops_above(id))
+        .below([naming::conductor_place(survey, id, "")])
+        .below(surroundings(survey, id, worst))
+        .working(working)
+        .working(survey.load_working(id, worst))
+        .working([format!("{is} > {may}")])
+        .also(rest.iter().cloned())
+        .advice(format!(
+            "{advice}, or move load away until {may} is not passed."
+        ))
+        .about([survey.full_name(id)]);
+    Some(draft.kind("current").finish())
+}
+
+fn conductors(survey: &Survey<'_>, id: ElementId) -> String {
+    survey
+        .conductors_of(id)
+        .map_or_else(|| survey.describe(id), |own| own.to_string())
+}
+
+/// What makes the current and the heat: the air, the devices, what was lost.
+fn surroundings(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Vec<crate::finding::Place> {
+    let mut places = Vec::new();
+    if let Some(air) = survey
+        .ambient(id)
+        .filter(|air| air.value.in_degrees_celsius() > 30.0)
+    {
+        let shown = show_rounded(air.value);
+        places.push(place(air.span, format!("air at {shown}")));
+    }
+    if let ElementKind::Cord(cord) = survey.graph.kind(id) {
+        places.extend(survey.ends_of(cord));
+    }
+    if let Some(lost) = worst.lost {
+        let note = format!("{} is lost in the worst case", survey.describe(lost));
+        places.push(place(survey.name(lost).span, note));
+    }
+    places
+}

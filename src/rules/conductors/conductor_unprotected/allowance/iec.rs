@@ -1,0 +1,103 @@
+//! IEC: a conductor that its load cannot overload, or that is held down at its far end.
+
+use crate::citation::{Citation, Confidence};
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
+use crate::rules::conductors::gaps::Gap;
+use crate::survey::{Survey, exceeds};
+use crate::tables::Practice;
+
+use super::{Allowance, refused};
+
+/// The banks' breakers stand at the far end of the input cord: together they must hold each line down.
+pub(super) fn far_end(survey: &Survey<'_>, id: ElementId, capacity: Current) -> Allowance {
+    let graph = survey.graph;
+    let banks = graph.below(id).map(ElementId).filter(|&at| {
+        matches!(graph.kind(at), ElementKind::Bank(..)) && graph.element(at).feeder == Some(id)
+    });
+    let mut sums = [0.0; 4];
+    for bank in banks {
+        let Some(rating) = survey.breaker_rating(bank) else {
+            return refused("not every bank behind it has a breaker that could hold it down");
+        };
+        for pole in graph.poles(bank) {
+            sums[pole.index()] += rating.value.in_amperes();
+        }
+    }
+    let most = amperes(sums.into_iter().fold(0.0, f64::max));
+    if most.in_amperes() > 0.0 && !exceeds(most, capacity) {
+        return Allowance::Granted;
+    }
+    refused(format!(
+        "the banks behind it let {} through on one line",
+        most.show()
+    ))
+}
+
+/// The rated current of the equipment limits what a cord to it can carry.
+pub(super) fn limited_by_load(survey: &Survey<'_>, id: ElementId, capacity: Current) -> Allowance {
+    let Some(&Receiver::Inlet(number)) = survey.graph.receiver(id) else {
+        return refused("it ends at more than one load, so that no single one limits it");
+    };
+    let inlet = survey.inlet(number).map(|(_, inlet)| inlet);
+    let nameplate = nameplate(survey, number);
+    let marked = inlet.and_then(|inlet| {
+        let sheet = inlet.coupler.get()?.rated(Practice::Iec).current.as_ref();
+        inlet.rating.copied().or(sheet.map(|sheet| sheet.value))
+    });
+    match (nameplate, marked) {
+        (Some(most), _) | (None, Some(most)) if !exceeds(most, capacity) => Allowance::Granted,
+        (Some(most), _) => refused(format!(
+            "the equipment takes up to {} by its nameplate, so it can overload the cord",
+            show_rounded(most)
+        )),
+        (None, Some(most)) => Allowance::Open(no_nameplate(survey, number, most)),
+        (None, None) => refused("nothing is known that limits the current"),
+    }
+}
+
+/// The largest current an inlet takes by the nameplate, all of it on this inlet, at the low end of
+/// the equipment's voltage range or of the supply, whichever is higher.
+fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
+    let link = &survey.graph.links.inlets[inlet as usize];
+    let model = survey.graph.device_model(survey.model, link.device)?;
+    let feeding = survey.graph.feeding(link)?;
+    let nominal = survey.flows.nominal_voltage(survey.graph, feeding)?;
+    let tolerance = survey.model.site.supply_tolerance.get();
+    let low = 1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one());
+    let volts = nominal.in_volts() * low;
+    match model.rating.copied()? {
+        LoadPower::Current(current) => Some(current),
+        LoadPower::Apparent(apparent) => Some(amperes(apparent.in_volt_amperes() / volts)),
+        LoadPower::Active(watts) => {
+            let factor = model.power_factor.copied()?.value();
+            Some(amperes(watts.in_watts() / (volts * factor)))
+        }
+    }
+}
+
+fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Gap {
+    let device = survey.graph.links.inlets[inlet as usize].device;
+    let model = survey.graph.links.device_models[device.index()];
+    let name = model.map_or(&survey.model.devices[device].name, |model| {
+        &survey.model.device_models[model].name
+    });
+    Gap {
+        about: name.value.clone(),
+        kind: "nameplate",
+        span: name.span,
+        headline: format!(
+            "whether equipment {} can overload its cord cannot be said: its nameplate rating is missing, and its inlet is made for {}",
+            name.value,
+            most.show()
+        ),
+        missing: "no rating, or none that gives a current".into(),
+        basis: Citation::new(
+            "IEC 60364-4-43",
+            "433.3.1 b)",
+            "2008",
+            Confidence::FromMemory,
+        ),
+        advice: "Read the rated current off the nameplate and write it under rating.".into(),
+    }
+}

@@ -1,0 +1,91 @@
+//! What is said of a conductor behind too large a device.
+
+use crate::finding::{Finding, Level};
+use crate::flow::protection::{Coordination, Device};
+use crate::graph::ElementId;
+use crate::model::value::Spanned;
+use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::rules::Draft;
+use crate::rules::conductors::{naming, remedy};
+use crate::survey::{Rating, Survey};
+use crate::tables::{Practice, breakers, limits};
+
+use super::{RULE, basis};
+
+/// What stands against each other.
+pub(super) struct Case<'a> {
+    pub device: Device<'a>,
+    pub rating: &'a Spanned<Current>,
+    pub capacity: Current,
+}
+
+pub(super) fn unprotected(
+    survey: &Survey<'_>,
+    practice: Practice,
+    id: ElementId,
+    case: &Case<'_>,
+    why: String,
+    is_mild: bool,
+) -> Option<Finding> {
+    let Some(Rating::Known {
+        working,
+        basis: tables,
+        ..
+    }) = survey.conductor_rating(id)
+    else {
+        return None;
+    };
+    let own = basis(practice, id, survey);
+    let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
+    let ahead = naming::device(survey, &case.device);
+    let headline = format!(
+        "{} may burn on an overload: {ahead} lets more pass than its conductors carry, {capacity}",
+        naming::run(survey, id)
+    );
+    let level = match naming::level(&tables).min(naming::level(std::slice::from_ref(&own))) {
+        Level::Error if is_mild => Level::Warning,
+        level => level,
+    };
+    let note = format!("carries {capacity} here");
+    let draft = Draft::new(&RULE, headline, naming::choice_span(survey, id), note, own);
+    let advice = remedy::to_carry(survey, id, case.rating.value);
+    let draft = draft
+        .level(level)
+        .above([naming::device_place(survey, &case.device)])
+        .below([naming::conductor_place(survey, id, "")])
+        .working(working)
+        .working([format!("In = {rating} > Iz = {capacity}"), why])
+        .working(tripping(practice, case))
+        .also(tables)
+        .advice(format!(
+            "{advice}, or put a device of no more than {} ahead of it.",
+            largest_device(practice, case.capacity)
+        ))
+        .about([survey.full_name(id)]);
+    Some(draft.finish())
+}
+
+/// I2 ≤ 1.45 Iz, redone by hand.
+fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
+    let limit = limits::conventional_tripping().filter(|_| practice == Practice::Iec)?;
+    let both = Coordination::new(case.rating.value, limit.value, case.capacity, limit.value);
+    Some(format!(
+        "sure to open at I2 = 1.45 × {} = {}; the conductor bears 1.45 × {} = {}",
+        case.rating.value.show(),
+        show_rounded(both.tripping),
+        show_rounded(both.capacity),
+        show_rounded(both.limit)
+    ))
+}
+
+/// The largest device rating made that the conductor bears.
+fn largest_device(practice: Practice, capacity: Current) -> String {
+    let ratings = breakers::standard_ratings(practice);
+    let ratings = ratings.map_or(&[][..], |ratings| &ratings.value);
+    let mut fitting = ratings
+        .iter()
+        .filter(|rating| rating.in_amperes() <= capacity.in_amperes() * (1.0 + 1e-9));
+    fitting
+        .next_back()
+        .map_or_else(|| show_rounded(capacity), Quantity::show)
+}

@@ -1,0 +1,88 @@
+//! The two ends of a run: small current and a slow device at the far one, large current at the near one.
+
+use crate::flow::fault::{FaultLoop, Source, Ways};
+use crate::flow::protection::{devices_ahead, heat};
+use crate::quantity::{Current, Quantity, Time, seconds, show_rounded};
+use crate::rules::conductors::naming;
+use crate::survey::Survey;
+use crate::tables::limits;
+
+use super::missing::{curve_missing, gap, open};
+use super::stress::{Outcome, Run};
+
+pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Outcome {
+    let Some(factor) = limits::minimum_voltage_factor() else {
+        return Outcome::Bears;
+    };
+    let current = far.smallest(factor.value);
+    let Some(latest) = soonest(survey, run, current) else {
+        return open(curve_missing(survey, &run.device));
+    };
+    // A device that need not open at all lets through without end.
+    let time = latest.unwrap_or(seconds(f64::INFINITY));
+    let made = heat(current, time);
+    if made.0 <= run.bears().0 * (1.0 + 1e-9) {
+        return Outcome::Bears;
+    }
+    // Below 0.1 s the time is an upper bound only, and the maker's figure decides.
+    let instant = seconds(0.1 + 1e-9);
+    if time <= instant {
+        return Outcome::Bears;
+    }
+    let opens = latest.map_or_else(
+        || "which need not open it at all".to_owned(),
+        |latest| format!("which open it within {}", latest.show()),
+    );
+    let working = vec![
+        format!(
+            "{:.2} × {} ÷ ({} source + {} hot conductors) = {}, {opens}",
+            crate::quantity::InUnits::in_parts_of_one(factor.value),
+            far.voltage.show(),
+            show_rounded(far.source),
+            show_rounded(far.conductors),
+            show_rounded(current)
+        ),
+        format!("({})² × {} = {}", current.show(), time.show(), made.show()),
+    ];
+    let mut stress = run.stress("far-end", made, working);
+    stress.basis.push(factor.citation);
+    Outcome::Burns(stress)
+}
+
+/// The time by which some device ahead has opened; `None` if no curve is known, `Some(None)` if none
+/// need open.
+fn soonest(survey: &Survey<'_>, run: &Run<'_>, current: Current) -> Option<Option<Time>> {
+    let devices = devices_ahead(survey.model, survey.graph, run.id);
+    let known = devices.filter_map(|device| device.opens_by(current));
+    let times = known.map(|latest| latest.map(|cited| cited.value));
+    times.reduce(|a, b| match (a, b) {
+        (Some(a), Some(b)) => Some(if a < b { a } else { b }),
+        (a, b) => a.or(b),
+    })
+}
+
+/// At the near end the device opens within 0.1 s; unless even that bears, the maker's figure decides.
+pub(super) fn near_end(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, source: Source) -> Outcome {
+    let feeder = survey.graph.element(run.id).feeder;
+    let way = feeder.map(|feeder| ways.cold(feeder));
+    let poles = survey.graph.poles(run.id);
+    let largest = way.map(|way| source.short_circuit(poles, way.line).largest());
+    if let Some(largest) = largest
+        && heat(largest, seconds(0.1)).0 <= run.bears().0
+    {
+        return Outcome::Bears;
+    }
+    let what = naming::describe_device_model(survey, run.device.at);
+    open(gap(
+        (
+            naming::device_model(survey, run.device.at),
+            "let-through",
+            survey.place_of(run.device.at),
+        ),
+        format!(
+            "whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
+        ),
+        "no let-through",
+        "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
+    ))
+}

@@ -1,0 +1,124 @@
+//! The verdict on one run: the heat of a short circuit against what its insulation bears.
+//!
+//! A device that also protects the run against overload is taken to protect it against short circuit
+//! too (IEC 60364-4-43 435.1): only what its maker says it lets through is then held against the run.
+//! Where the device is larger than that, both ends are looked at: the far end, where the current is
+//! small and the device slow, and the near end, where the current is large and the time below 0.1 s, so
+//! that only the maker's figure can decide.
+
+use crate::flow::fault::{Source, Ways};
+use crate::flow::protection::{Device, devices_ahead};
+use crate::graph::{ElementId, ElementKind};
+use crate::quantity::{Current, EnergyLetThrough};
+use crate::rules::conductors::gaps::Gap;
+use crate::rules::conductors::naming;
+use crate::survey::{Survey, exceeds, field_or_name};
+use crate::tables::cordage::Insulation;
+use crate::tables::withstand::{self, ConductorRole};
+
+use super::ends::{far_end, near_end};
+use super::missing::{gap, insulation_missing, open, way_missing};
+use super::stress::{Outcome, Run};
+
+/// What a short circuit does to the conductors of an element that carry `capacity`.
+pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Current) -> Outcome {
+    let mut devices = devices_ahead(survey.model, survey.graph, id);
+    let nearest = devices.find_map(|device| Some((device, device.breaker.rating.copied()?)));
+    let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(survey, id)) else {
+        return Outcome::Bears;
+    };
+    let let_through = least_let_through(survey, id);
+    let is_overload_proof = !exceeds(rating, capacity);
+    if is_overload_proof && let_through.is_none() {
+        return Outcome::Bears;
+    }
+    let run = match run(survey, id, device) {
+        Ok(run) => run,
+        Err(gap) => return Outcome::Open(gap),
+    };
+    let bears = run.bears().0 * (1.0 + 1e-9);
+    let stressed = let_through.filter(|(_, heat)| heat.0 > bears);
+    match (stressed, is_overload_proof) {
+        (Some((device, heat)), _) => {
+            let working = vec![format!(
+                "let through by {}",
+                naming::device(survey, &device)
+            )];
+            let run = Run { device, ..run };
+            Outcome::Burns(run.stress("let-through", heat, working))
+        }
+        (None, true) => Outcome::Bears,
+        (None, false) => both_ends(survey, ways, &run, let_through.is_some()),
+    }
+}
+
+/// The device ahead that lets least through by its maker's figure; all of them stand in one line.
+fn least_let_through<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+) -> Option<(Device<'a>, EnergyLetThrough)> {
+    let devices = devices_ahead(survey.model, survey.graph, id);
+    let known = devices.filter_map(|device| Some((device, device.breaker.let_through.copied()?)));
+    known.min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0))
+}
+
+fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Box<Gap>> {
+    let size = survey.conductors_of(id).and_then(|own| own.size);
+    let insulation = insulation(survey, id);
+    let (Some(size), Some(insulation)) = (size, insulation) else {
+        return Err(Box::new(insulation_missing(survey, id)));
+    };
+    let constant = withstand::k(insulation, ConductorRole::Line);
+    let Some(constant) = constant.cited() else {
+        return Err(Box::new(insulation_missing(survey, id)));
+    };
+    Ok(Run {
+        id,
+        device,
+        size,
+        k: constant.value,
+        k_source: constant.citation.clone(),
+    })
+}
+
+fn insulation(survey: &Survey<'_>, id: ElementId) -> Option<Insulation> {
+    if let ElementKind::Circuit(circuit) = survey.graph.kind(id) {
+        let wiring = survey.model.circuits[circuit].wiring.get()?;
+        return Some(wiring.insulation.copied()?.insulation());
+    }
+    Some(survey.conductors_of(id)?.cordage?.insulation)
+}
+
+/// The far end first: what fails there fails whatever the maker says of the near end.
+fn both_ends(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, near_end_is_known: bool) -> Outcome {
+    let supply = survey.graph.supply_of(run.id);
+    let Some((supply, source)) = supply.map(|supply| {
+        let supply = &survey.model.supplies[supply];
+        (supply, Source::of(supply))
+    }) else {
+        return Outcome::Bears;
+    };
+    let Some(source) = source else {
+        let span = field_or_name(&supply.fault_current, &supply.name);
+        return open(gap(
+            (supply.name.value.clone(), "fault-current", span),
+            format!(
+                "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
+                supply.name.value
+            ),
+            "no fault-current",
+            "Write the prospective fault current at the supply under fault-current.",
+        ));
+    };
+    let way = match ways.hot(run.id) {
+        Ok(way) => way,
+        Err(at) => return open(way_missing(survey, at)),
+    };
+    let poles = survey.graph.poles(run.id);
+    let far = source.short_circuit(poles, way.line);
+    match far_end(survey, run, far) {
+        Outcome::Bears if near_end_is_known => Outcome::Bears,
+        Outcome::Bears => near_end(survey, ways, run, source),
+        other => other,
+    }
+}

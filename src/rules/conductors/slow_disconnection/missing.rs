@@ -1,0 +1,127 @@
+//! What is missing to judge an earth fault.
+
+use crate::citation::{Citation, Confidence};
+use crate::flow::protection::Device;
+use crate::graph::ElementId;
+use crate::model::circuits::Supply;
+use crate::model::value::Named;
+use crate::rules::conductors::gaps::Gap;
+use crate::rules::conductors::naming;
+use crate::survey::{Survey, field_or_name};
+
+fn table(clause: &str) -> Citation {
+    Citation::new(
+        "IEC 60364-4-41",
+        clause,
+        "2005+A1:2017",
+        Confidence::TwoCopies,
+    )
+}
+
+fn supply_gap(
+    supply: &Named<Supply>,
+    kind: &'static str,
+    span: crate::source::Span,
+    missing: &str,
+    advice: &str,
+    clause: &str,
+) -> Gap {
+    Gap {
+        about: supply.name.value.clone(),
+        kind,
+        span,
+        headline: format!(
+            "whether an earth fault behind supply {} opens a device in time cannot be said: {missing}",
+            supply.name.value
+        ),
+        missing: missing.to_owned(),
+        basis: table(clause),
+        advice: advice.to_owned(),
+    }
+}
+
+pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
+    let span = field_or_name(&supply.earthing, &supply.name);
+    let advice = "Write the kind of earthing: TN-S, TN-C-S, TT or IT.";
+    supply_gap(
+        supply,
+        "earthing",
+        span,
+        "its earthing is missing",
+        advice,
+        "Table 41.1",
+    )
+}
+
+pub(super) fn insulated(supply: &Named<Supply>) -> Gap {
+    let span = field_or_name(&supply.earthing, &supply.name);
+    let advice = "Have the second fault worked out by hand and the insulation monitored; record it as a departure.";
+    let missing =
+        "it is an IT system, where a second fault decides, and that is not worked out here";
+    supply_gap(supply, "insulated", span, missing, advice, "411.6")
+}
+
+pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: ElementId) -> Gap {
+    let circuit = survey
+        .graph
+        .circuit_of(id)
+        .map(|circuit| &survey.model.circuits[circuit]);
+    let (about, span) = circuit.map_or((supply.name.value.clone(), supply.name.span), |circuit| {
+        (
+            circuit.name.value.clone(),
+            field_or_name(&circuit.rcd, &circuit.name),
+        )
+    });
+    let missing =
+        "in a TT system the earth electrode decides, and it has no residual current device";
+    let advice = "Give the circuit a residual current device of 30 mA and write it under rcd.";
+    let gap = supply_gap(supply, "electrode", span, missing, advice, "411.5");
+    Gap {
+        headline: format!(
+            "whether an earth fault on circuit {about} opens a device in time cannot be said: {missing}"
+        ),
+        about,
+        ..gap
+    }
+}
+
+pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
+    let span = field_or_name(&supply.fault_current, &supply.name);
+    let advice = "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.";
+    let missing = "its prospective fault current, or its voltage to earth, is missing";
+    supply_gap(supply, "fault-current", span, missing, advice, "411.4.4")
+}
+
+pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
+    let owner = naming::owner(survey, at);
+    let (about, what) = owner.map_or_else(
+        || (survey.full_name(at), survey.describe(at)),
+        |owner| (owner.name.value.clone(), owner.describe()),
+    );
+    Gap {
+        headline: format!(
+            "whether an earth fault behind {what} opens a device in time cannot be said: size or length of its conductors is missing"
+        ),
+        about,
+        kind: "conductors",
+        span: naming::conductor_span(survey, at),
+        missing: "size and length of the conductors are needed".into(),
+        basis: table("411.4.4"),
+        advice: "Write the size and the length of the run.".into(),
+    }
+}
+
+pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
+    let what = naming::describe_device_model(survey, device.at);
+    Gap {
+        about: naming::device_model(survey, device.at),
+        kind: "curve",
+        span: survey.place_of(device.at),
+        headline: format!(
+            "whether an earth fault opens the breaker of {what} in time cannot be said: its rating or curve is missing"
+        ),
+        missing: "no curve".into(),
+        basis: table("Table 41.1"),
+        advice: "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it under curve.".into(),
+    }
+}

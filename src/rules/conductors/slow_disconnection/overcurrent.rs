@@ -1,0 +1,116 @@
+//! The overcurrent devices ahead of an earth fault: which of them opens in time.
+
+use crate::citation::Citation;
+use crate::flow::protection::{Device, devices_ahead, largest_loop};
+use crate::graph::ElementId;
+use crate::quantity::{Current, InUnits, Quantity, Ratio, Time, Voltage, show_rounded};
+use crate::rules::conductors::naming;
+use crate::survey::Survey;
+use crate::tables::lookup::Lookup;
+use crate::tables::{Practice, breakers, disconnection, limits};
+
+use super::missing::curve_missing;
+use super::verdict::{Fault, Slow, Verdict, open};
+
+/// The first device ahead that is sure to open in time decides.
+pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) -> Verdict {
+    let (current, to_earth) = (fault.current, fault.source.to_earth);
+    let mut nearest: Option<(Device<'_>, Current, Demand, Citation)> = None;
+    let mut unknown: Option<Device<'_>> = None;
+    for device in devices_ahead(survey.model, survey.graph, id) {
+        let known = device
+            .breaker
+            .rating
+            .copied()
+            .zip(device.breaker.curve.copied());
+        let Some((rating, curve)) = known else {
+            unknown = unknown.or(Some(device));
+            continue;
+        };
+        // Up to 50 V to earth nothing is asked.
+        let Some((demand, citation)) = demand(survey, to_earth, rating) else {
+            return Verdict::Opens;
+        };
+        let needed = match &demand {
+            Demand::Multiple(multiple) => rating * *multiple,
+            Demand::Within(time) => match needed_within(curve, rating, *time) {
+                Some(needed) => needed,
+                None => {
+                    unknown = unknown.or(Some(device));
+                    continue;
+                }
+            },
+        };
+        if current.in_amperes() >= needed.in_amperes() * (1.0 - 1e-9) {
+            return Verdict::Opens;
+        }
+        nearest = nearest.or(Some((device, needed, demand, citation)));
+    }
+    if let Some(device) = unknown {
+        return open(curve_missing(survey, &device));
+    }
+    let Some((device, needed, demand, basis)) = nearest else {
+        return Verdict::Opens;
+    };
+    let wanted = match demand {
+        Demand::Within(time) => format!("within {}", time.show()),
+        Demand::Multiple(_) => "for sure".to_owned(),
+    };
+    let most = largest_loop(to_earth, fault.factor, needed);
+    Verdict::Slow(Slow {
+        device: device.at,
+        current,
+        needed,
+        largest_loop: most,
+        working: vec![
+            fault.working(),
+            format!(
+                "{} opens {wanted} from {}: a loop of at most {}",
+                naming::device(survey, &device),
+                show_rounded(needed),
+                show_rounded(most)
+            ),
+        ],
+        wanted,
+        basis,
+    })
+}
+
+/// What the practice asks of a device.
+pub(super) enum Demand {
+    /// Open within a time.
+    Within(Time),
+    /// Be driven at least this multiple of its rating.
+    Multiple(Ratio),
+}
+
+/// What is asked of a device of this rating; `None` where nothing is.
+fn demand(survey: &Survey<'_>, to_earth: Voltage, rating: Current) -> Option<(Demand, Citation)> {
+    if survey.practice() == Some(Practice::Nec) {
+        let multiple = limits::earth_fault_multiple(Practice::Nec)?;
+        return Some((Demand::Multiple(multiple.value), multiple.citation));
+    }
+    match disconnection::max_time(to_earth, disconnection::Earthing::Tn, rating) {
+        Lookup::Known { cited, .. } => Some((Demand::Within(cited.value), cited.citation)),
+        Lookup::NotInTable { .. } => None,
+    }
+}
+
+/// The least current at which a breaker is sure to be open within a time.
+fn needed_within(curve: breakers::Curve, rating: Current, time: Time) -> Option<Current> {
+    let band = breakers::instantaneous_band(curve)?;
+    // Between conventional trip and instantaneous trip the standard gives a few points only.
+    const STEPS: [f64; 5] = [1.45, 2.0, 2.55, 3.0, 5.0];
+    let in_time = |multiple: &f64| {
+        let multiple = crate::quantity::percent(100.0 * multiple);
+        let latest = breakers::trip_time_bounds(curve, rating, multiple).latest;
+        latest.is_some_and(|latest| latest.value <= time)
+    };
+    let instant = band.opens_from.in_parts_of_one();
+    let multiple = STEPS
+        .into_iter()
+        .filter(|step| *step < instant)
+        .find(in_time)
+        .unwrap_or(instant);
+    Some(rating * crate::quantity::percent(100.0 * multiple))
+}

@@ -1,0 +1,102 @@
+//! What is lost along a stretch, and whether that is more than its limit.
+
+use crate::flow::protection::{drop_there_and_back, share};
+use crate::flow::{LowestShare, impedance};
+use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Spanned;
+use crate::quantity::{InUnits, Quantity, Ratio, Voltage, percent, show_rounded};
+use crate::survey::Survey;
+
+/// What is lost along a stretch, and against which limit.
+pub(super) struct Lost<'a> {
+    pub kind: &'static str,
+    pub limit: &'a Spanned<Ratio>,
+    pub drop: Ratio,
+    pub working: Vec<String>,
+    pub state: Option<ElementId>,
+}
+
+/// A drop above its limit; sums of floating-point numbers that agree to nine digits are at it.
+fn is_above(drop: Ratio, limit: Ratio) -> bool {
+    drop.in_percent() > limit.in_percent() * (1.0 + 1e-9)
+}
+
+/// What is lost above the limit from the supply to the far end of an element, as a share of the
+/// nominal voltage.
+pub(super) fn of_way<'a>(
+    survey: &Survey<'_>,
+    id: ElementId,
+    kind: &'static str,
+    limit: &'a Spanned<Ratio>,
+) -> Option<Lost<'a>> {
+    let LowestShare { share, lost } = survey.flows.lowest_share(survey.graph, id)?;
+    let tolerance = survey.model.site.supply_tolerance.copied();
+    let low = 1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one());
+    let arrives = low * share.in_parts_of_one();
+    let drop = percent(100.0 * (low - arrives));
+    if !is_above(drop, limit.value) {
+        return None;
+    }
+    let nominal = survey.flows.nominal_voltage(survey.graph, id);
+    let shown = |share: f64| match nominal {
+        Some(nominal) => show_rounded(nominal * share),
+        None => format!("{:.2} %", 100.0 * share),
+    };
+    let working = format!(
+        "{} at the supply − {} at the far end = {}, {:.2} % of nominal",
+        shown(low),
+        shown(arrives),
+        shown(low - arrives),
+        drop.in_percent()
+    );
+    Some(Lost {
+        kind,
+        limit,
+        drop,
+        working: vec![working],
+        state: lost,
+    })
+}
+
+/// What is lost above the limit along a cord, trunk and leg together, with its worst current and no
+/// credit for power factor.
+pub(super) fn of_cord<'a>(
+    survey: &Survey<'_>,
+    id: ElementId,
+    limit: &'a Spanned<Ratio>,
+) -> Option<Lost<'a>> {
+    let graph = survey.graph;
+    let nominal = survey.flows.nominal_voltage(graph, id)?;
+    let parts = || {
+        let is_cord =
+            |at: &ElementId| matches!(graph.kind(*at), ElementKind::Cord(_) | ElementKind::Leg(..));
+        let parts = graph.upwards(id).take_while(is_cord);
+        parts.filter_map(|at| {
+            let one_way = impedance::of_element(survey.model, graph, graph.kind(at))?;
+            Some((survey.flows.worst(graph, at)?, one_way))
+        })
+    };
+    let sum: Voltage = parts()
+        .map(|(worst, one_way)| drop_there_and_back(worst.current, one_way))
+        .sum();
+    let drop = share(sum, nominal);
+    if !is_above(drop, limit.value) {
+        return None;
+    }
+    let each = parts().map(|(worst, one_way)| {
+        format!(
+            "2 × {} × {} (hot) = {}",
+            show_rounded(worst.current),
+            show_rounded(one_way),
+            show_rounded(drop_there_and_back(worst.current, one_way))
+        )
+    });
+    let all = format!("{} of {}", show_rounded(sum), nominal.show());
+    Some(Lost {
+        kind: "cord",
+        limit,
+        drop,
+        working: each.chain([all]).collect(),
+        state: survey.flows.worst(graph, id)?.lost,
+    })
+}

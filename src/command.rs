@@ -68,7 +68,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Snags(words) => snags::run(&words),
-                Command::Schema(_) => schema::run(),
+                Command::Schema(words) => schema::run(&words),
                 Command::Completions(words) => {
                     completions::run(&words, words::parser::<Arguments>())
                 }

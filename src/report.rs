@@ -37,6 +37,8 @@ pub(crate) use words::{count, spelt, wrapped};
 pub struct RuleCard<'a> {
     /// The rule's name.
     pub name: &'a str,
+    /// Names it went by in earlier releases.
+    pub former_names: &'a [&'a str],
     /// The room it lives in: `couplers`, `conductors`, ….
     pub subject: &'a str,
     /// Its weight unless the site says otherwise.

@@ -245,6 +245,7 @@ pub fn find(name: &str) -> Option<&'static Rule> {
 pub fn cards() -> Vec<RuleCard<'static>> {
     let card = |rule: &&'static Rule| RuleCard {
         name: rule.name,
+        former_names: rule.former_names,
         subject: rule.subject.word(),
         level: rule.level,
         summary: rule.summary,

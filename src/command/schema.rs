@@ -1,30 +1,48 @@
 //! `cordwright schema`: the format of the definitions, for editors.
 
+use clap::ValueEnum;
 use serde_json::{Value, json};
 
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
 use crate::model;
+use crate::report;
 use crate::rules::RULES;
 
 /// Write the format of the definitions as a JSON Schema, for editors
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {}
+pub(super) struct Words {
+    /// definitions (the default) or the JSON report
+    #[arg(long, value_enum, value_name = "WHAT", default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    of: Of,
+}
+
+/// What a schema is wanted of.
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum Of {
+    #[default]
+    Definitions,
+    Report,
+}
 
 const EXAMPLES: &str = "\
 The schema (draft-07) describes every key with its meaning, unit and examples.
 Editors that know JSON Schema complete, explain and check while you type. What
 the things of a site mean together only \"cordwright check\" can judge.
 
-Example:
-  cordwright schema > cordwright.schema.json";
+Examples:
+  cordwright schema > cordwright.schema.json
+  cordwright schema --of report > report.schema.json";
 
 /// Writes the schema.
-pub(super) fn run() -> Result<Exit, Failure> {
-    let schema = with_rules(model::schema());
-    let text = format!("{schema:#}\n");
+pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let text = match words.of {
+        Of::Definitions => format!("{:#}\n", with_rules(model::schema())),
+        Of::Report => report::schema().to_owned(),
+    };
     host::to_standard_output(text.as_bytes())?;
     Ok(Exit::Clean)
 }

@@ -257,6 +257,11 @@ fn retention(sources: &Sources) -> Finding {
 fn cards() -> Vec<RuleCard<'static>> {
     let card = |name, subject, level| RuleCard {
         name,
+        former_names: if name == "label-pattern" {
+            &["label-form"]
+        } else {
+            &[]
+        },
         subject,
         level,
         summary: "One line on the hazard.",

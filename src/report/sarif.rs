@@ -25,11 +25,18 @@ const FROM_WORKING_FOLDER: &str = "WORKING-FOLDER";
 /// Notifications, by their place in the driver's list.
 const NOT_JUDGED: usize = 0;
 const BROKE_DOWN: usize = 1;
-const NOTIFICATIONS: [(&str, &str); 2] = [
-    ("not-judged", "A file or folder could not be judged."),
+/// Their names, what they mean, and what to do.
+const NOTIFICATIONS: [(&str, &str, &str); 2] = [
+    (
+        "not-judged",
+        "A file or folder could not be judged.",
+        "Put right what the message names: until then, more may be wrong than is shown.",
+    ),
     (
         "rule-broke-down",
         "A rule broke down; what it looks for was not judged.",
+        "Report the fault with the definitions that bring it about; judge by hand what the rule \
+         looks for.",
     ),
 ];
 
@@ -82,9 +89,11 @@ impl Scribe<'_> {
     }
 
     fn driver(&self) -> Driver {
-        let notification = |(id, words)| NotificationKind {
+        let notification = |(id, words, advice)| NotificationKind {
             id,
             short_description: text(words),
+            full_description: text(words),
+            help: text(advice),
         };
         Driver {
             name: "Cordwright",
@@ -297,6 +306,7 @@ impl Scribe<'_> {
 fn rule(card: &RuleCard<'_>) -> Rule {
     Rule {
         id: card.name.into(),
+        deprecated_ids: card.former_names.iter().map(ToString::to_string).collect(),
         short_description: text(card.summary),
         full_description: text(format!("{} {CAUTION}", card.summary)),
         help: Text {

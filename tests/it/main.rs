@@ -13,6 +13,7 @@ mod couplers;
 mod example_repo;
 mod faults;
 mod flow_properties;
+mod formats;
 mod house_rules;
 mod inputs;
 mod jackets;

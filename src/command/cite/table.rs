@@ -32,6 +32,7 @@ mod tests {
     fn rules_stand_by_subject_with_their_hazard() {
         let card = |name, subject, level, summary| RuleCard {
             name,
+            former_names: &[],
             subject,
             level,
             summary,

@@ -48,6 +48,8 @@ pub struct Driver {
 #[serde(rename_all = "camelCase")]
 pub struct Rule {
     pub id: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub deprecated_ids: Vec<String>,
     pub short_description: Text,
     pub full_description: Text,
     pub help: Text,
@@ -60,6 +62,8 @@ pub struct Rule {
 pub struct NotificationKind {
     pub id: &'static str,
     pub short_description: Text,
+    pub full_description: Text,
+    pub help: Text,
 }
 
 #[derive(Serialize)]

@@ -205,6 +205,8 @@ fn rules_are_listed_whether_they_found_something_or_not() {
             .iter()
             .all(|rule| rule["help"]["markdown"] == cards[0].page)
     );
+    assert_eq!(rules[2]["deprecatedIds"], json!(["label-form"]));
+    assert!(rules[1].get("deprecatedIds").is_none());
     assert_eq!(run["results"], json!([]));
 }
 

@@ -129,12 +129,12 @@ pub struct Said<'a> {
 
 /// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
 macro_rules! rule {
-    ($name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)?) => {
-        $crate::rules::rule!(Site, $name, $subject, $level, $summary $(, only under $practice)?);
+    ($name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
+        $crate::rules::rule!(Site, $name, $subject, $level, $summary $(, only under $practice)? $(, formerly $former)*);
     };
     (@practice $practice:ident) => { Some($crate::tables::Practice::$practice) };
     (@practice) => { None };
-    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)?) => {
+    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
         /// The rule, for the index.
         pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
             name: $name,
@@ -148,7 +148,7 @@ macro_rules! rule {
                 $name,
                 ".md"
             )),
-            former_names: &[],
+            former_names: &[$($former),*],
             check: $crate::rules::Check::$looks_at(check),
         };
     };

@@ -5,6 +5,7 @@
     reason = "tests make the files and environment that they need"
 )]
 
+mod action;
 mod circuits;
 mod commands;
 mod compare;

@@ -66,7 +66,10 @@ impl<'a> Update<'a> {
         let today = words.on.unwrap_or_else(host::today);
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;
-        let new = judgement.findings.iter().filter(|f| may_be_accepted(f));
+        // What is wrong with the list itself is put right by writing it.
+        let list = judgement.sources.by_path(SNAG_FILE);
+        let new = judgement.findings.iter();
+        let new = new.filter(|f| may_be_accepted(f) && Some(f.main.span.file) != list);
         let new: Vec<Finding> = new.cloned().collect();
         let (added, refused) = match words.add || judgement.listed.is_none() {
             true => (new, Vec::new()),
@@ -122,7 +125,7 @@ impl<'a> Update<'a> {
         let mut sentences = match self.judgement.listed {
             None => vec![
                 format!("Began {path} with {on_it}."),
-                "Each is a hazard that stays until it is put right; a check now fails for new ones only.".to_owned(),
+                "Each is a hazard that stays until it is put right; a check now fails for new ones only. Commit the file with the site.".to_owned(),
             ],
             Some(lines) => vec![format!(
                 "{path}: {} struck, {added} added, {on_it} on the list.",

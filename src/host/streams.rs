@@ -26,10 +26,10 @@ fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
     match to.write_all(bytes).and_then(|()| to.flush()) {
         Ok(()) => Ok(Delivered::Whole),
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Delivered::CutOff),
-        Err(error) => Err(Failure::new(format!(
-            "cannot write to standard output: {}",
-            words(&error)
-        ))),
+        Err(error) => {
+            let what = format!("cannot write to standard output: {}", words(&error));
+            Err(Failure::new(what).advise("Is the disk full that the output goes to?"))
+        }
     }
 }
 
@@ -43,8 +43,10 @@ pub fn tell(text: &str) {
 /// # Errors
 /// It cannot be read, or is longer than [`super::FILE_LIMIT`].
 pub fn read_standard_input() -> Result<Vec<u8>, Failure> {
-    read_within_limit(io::stdin().lock())
-        .map_err(|why| Failure::new(format!("cannot read standard input: {why}")))
+    read_within_limit(io::stdin().lock()).map_err(|why| {
+        Failure::new(format!("cannot read standard input: {why}"))
+            .advise("Hand over the text of one file.")
+    })
 }
 
 #[cfg(test)]

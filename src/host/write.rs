@@ -28,8 +28,11 @@ pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         Ok(about) => replace(&target, bytes, Some(&about)),
         Err(_) => replace(&target, bytes, None),
     };
-    written
-        .map_err(|error| Failure::new(format!("cannot write {}: {}", shown(path), words(&error))))
+    written.map_err(|error| {
+        let what = format!("cannot write {}: {}", shown(path), words(&error));
+        Failure::new(what)
+            .advise("Name another file, or see to it that this one and its folder can be written.")
+    })
 }
 
 fn replace(target: &Path, bytes: &[u8], before: Option<&Metadata>) -> io::Result<()> {

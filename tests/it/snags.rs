@@ -179,6 +179,12 @@ fn a_line_must_not_say_one_thing_and_accept_another() {
     world.put(LIST, &unknown);
     let told = run(&world, &["check", "--format", "lines"], 1).output;
     assert!(told.contains("names the rule `no-such-rule`"), "{told}");
+    let refused = run(&world, &["snags"], 1).output;
+    assert!(refused.contains("lost.yaml:2:") && !refused.contains("no-such-rule"));
+    assert!(
+        lines(&world).is_empty(),
+        "the line that means nothing is struck"
+    );
 }
 
 #[cfg(unix)]

@@ -57,23 +57,35 @@ pub struct Citation {
 
 impl Citation {
     /// A citation from its parts.
-    pub fn new(standard: &str, clause: &str, edition: &str, confidence: Confidence) -> Self {
+    pub const fn new(
+        standard: &'static str,
+        clause: &'static str,
+        edition: &'static str,
+        confidence: Confidence,
+    ) -> Self {
         Self {
-            standard: standard.into(),
-            clause: clause.into(),
-            edition: edition.into(),
+            standard: SmolStr::new_static(standard),
+            clause: SmolStr::new_static(clause),
+            edition: SmolStr::new_static(edition),
             confidence,
         }
     }
 
     /// What the definitions themselves say, such as the mark on a part.
     pub fn marked(what: &str) -> Self {
-        Self::new(what, "", "", Confidence::TwoCopies)
+        Self::bare(what, Confidence::TwoCopies)
     }
 
     /// What the trade does, in a few words.
     pub fn common_practice(what: &str) -> Self {
-        Self::new(what, "", "", Confidence::CommonPractice)
+        Self::bare(what, Confidence::CommonPractice)
+    }
+
+    fn bare(what: &str, confidence: Confidence) -> Self {
+        Self {
+            standard: what.into(),
+            ..Self::new("", "", "", confidence)
+        }
     }
 }
 

@@ -26,6 +26,7 @@ use crate::quantity::{
 };
 
 use contingency::{Extreme, Extremes};
+use fault::Ways;
 use loads::Loads;
 use network::{Network, Sequence};
 use sweep::State;
@@ -64,6 +65,8 @@ pub struct LowestShare {
 pub struct Flows {
     /// What every inlet takes and every device needs.
     pub loads: Loads,
+    /// What stands in the way of a fault.
+    pub ways: Ways,
     normal: State,
     /// The normal state with the lines in the other sequence, where nobody has proved which it is.
     normal_reverse: Option<State>,
@@ -89,6 +92,7 @@ impl Flows {
         let unloaded = forward.unloaded;
         Self {
             loads,
+            ways: Ways::new(model, graph),
             normal,
             normal_reverse,
             extremes,

@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use serde::Deserialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer};
+use smol_str::SmolStr;
 
 use crate::citation::{Citation, Confidence};
 
@@ -50,11 +51,19 @@ pub enum Practice {
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// For example `NFPA 70 (NEC)`.
-    pub standard: String,
+    #[serde(deserialize_with = "for_ever")]
+    pub standard: SmolStr,
     /// Clause or table.
-    pub clause: String,
+    #[serde(deserialize_with = "for_ever")]
+    pub clause: SmolStr,
     /// Edition read, or believed to hold.
-    pub edition: String,
+    #[serde(deserialize_with = "for_ever")]
+    pub edition: SmolStr,
+}
+
+/// Text that lives as long as the tables, which is for ever: citations of it are copied, not counted.
+fn for_ever<'de, D: Deserializer<'de>>(deserializer: D) -> Result<SmolStr, D::Error> {
+    String::deserialize(deserializer).map(|text| SmolStr::new_static(text.leak()))
 }
 
 /// What every row carries besides its values.
@@ -98,9 +107,9 @@ impl<Row> Table<Row> {
             panic!("table row names the unknown source {}", provenance.source);
         };
         Citation {
-            standard: source.standard.as_str().into(),
-            clause: source.clause.as_str().into(),
-            edition: source.edition.as_str().into(),
+            standard: source.standard.clone(),
+            clause: source.clause.clone(),
+            edition: source.edition.clone(),
             confidence: provenance.confidence,
         }
     }

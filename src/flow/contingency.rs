@@ -24,7 +24,9 @@ use super::sweep::{self, State};
 
 mod loss;
 mod screen;
+mod slack;
 use loss::{Depth, Worker};
+use slack::Slack;
 
 /// An extreme value and the loss that makes it; `None` for the normal state.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +46,7 @@ pub struct Extremes {
     voltage: Vec<Extreme>,
     /// Volt-amperes, by element; kept for supplies only.
     power: Vec<Extreme>,
+    /// Circuits whose voltage collapses, ascending, each with what makes it.
     collapses: Vec<(ElementId, Option<ElementId>)>,
 }
 
@@ -83,8 +86,9 @@ impl Extremes {
 
     /// What makes the voltage of a circuit collapse, if anything does.
     pub fn collapse(&self, circuit: ElementId) -> Option<Option<ElementId>> {
-        let mut collapses = self.collapses.iter().filter(|(at, _)| *at == circuit);
-        collapses.next().map(|(_, lost)| *lost)
+        let first = self.collapses.partition_point(|(at, _)| *at < circuit);
+        let (at, lost) = self.collapses.get(first)?;
+        (*at == circuit).then_some(*lost)
     }
 
     /// Takes the values of an element in `state` into account.
@@ -148,16 +152,9 @@ impl Extremes {
         id: ElementId,
         above: ElementId,
     ) -> Option<Extreme> {
-        let pair = |id: ElementId| {
-            let range = graph.conductors_of(id);
-            (range.len() == 2).then(|| {
-                (normal.voltage[range.start] - normal.voltage[range.start + 1])
-                    .norm_sqr()
-                    .sqrt()
-            })
-        };
         let Extreme { value: low, lost } = self.voltage[above.index()];
-        let (before, drop) = (pair(id)?, pair(above)? - low);
+        let before = voltage_across(graph, normal, id)?;
+        let drop = voltage_across(graph, normal, above)? - low;
         (drop > 0.0 && drop < before).then(|| Extreme {
             value: before / (before - drop),
             lost,
@@ -178,6 +175,13 @@ impl Extremes {
         self.collapses.sort_unstable();
         self.collapses.dedup();
     }
+}
+
+/// Voltage between the two conductors of a two-pole element, in volts.
+fn voltage_across(graph: &Graph, state: &State, id: ElementId) -> Option<f64> {
+    let range = graph.conductors_of(id);
+    let square = || (state.voltage[range.start] - state.voltage[range.start + 1]).norm_sqr();
+    (range.len() == 2).then(|| square().sqrt())
 }
 
 fn highest(extremes: impl Iterator<Item = Extreme>) -> Option<Extreme> {
@@ -241,7 +245,8 @@ pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Ex
     };
     let (great, small): (Vec<_>, Vec<_>) = losses(graph).partition(|id| is_great(graph.kind(*id)));
     case.lose(&great, Depth::WholeCircuits, extremes);
-    case.lose(&small, Depth::Paths, extremes);
+    let slack = Slack::new(&case, extremes);
+    case.lose(&small, Depth::Paths(&slack), extremes);
     extremes.bound(graph, &normal);
     normal
 }
@@ -257,7 +262,7 @@ struct Case<'a> {
 
 impl Case<'_> {
     /// Solves losses in parallel. What each finds does not depend on how the work was split.
-    fn lose(self, losses: &[ElementId], depth: Depth, extremes: &mut Extremes) {
+    fn lose(self, losses: &[ElementId], depth: Depth<'_>, extremes: &mut Extremes) {
         let known: &Extremes = extremes;
         let parts = rayon::current_num_threads().clamp(1, losses.len().max(1));
         let found = (0..parts).into_par_iter().map(|part| {

@@ -54,8 +54,7 @@ impl Run {
         if self.known.is_some() {
             return self.known;
         }
-        conductors::resistance_per_metre(self.conductor, self.class, at, side)
-            .value()
+        conductors::bare_resistance_per_metre(self.conductor, self.class, at, side)
             .map(|linear| linear.over(self.length))
     }
 
@@ -64,8 +63,7 @@ impl Run {
         if self.known_earth.is_some() {
             return self.known_earth;
         }
-        conductors::resistance_per_metre(self.earth, self.class, at, side)
-            .value()
+        conductors::bare_resistance_per_metre(self.earth, self.class, at, side)
             .map(|linear| linear.over(self.length))
     }
 }

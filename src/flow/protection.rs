@@ -1,7 +1,6 @@
 //! What overcurrent devices do for conductors: which device stands ahead, whether it holds an overload
 //! within what the conductor bears, and whether it opens soon enough on a fault.
 
-use crate::citation::Cited;
 use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Breaker;
@@ -53,10 +52,10 @@ pub fn breaker_field<'m>(
 impl Device<'_> {
     /// The time by which the device is sure to have opened at a current; `Some(None)` if it need not
     /// open at all, `None` if its rating or curve is not known.
-    pub fn opens_by(&self, current: Current) -> Option<Option<Cited<Time>>> {
+    pub fn opens_by(&self, current: Current) -> Option<Option<Time>> {
         let rating = self.breaker.rating.copied()?;
         let curve = self.breaker.curve.copied()?;
-        Some(breakers::trip_time_bounds(curve, rating, current / rating).latest)
+        Some(breakers::open_by(curve, rating, current / rating))
     }
 }
 

@@ -135,25 +135,36 @@ static RATINGS: LazyLock<Vec<(Practice, Cited<Vec<Current>>)>> = LazyLock::new(|
 /// two of them it holds as long as at the next higher, and is open as soon as at the next lower. A
 /// multiple that is not a number is not fixed on either side.
 pub fn trip_time_bounds(curve: Curve, rating: Current, multiple: Ratio) -> TripTime {
-    let amperes = rating.get::<ampere>();
-    let multiple = multiple.get::<ratio>();
-    let points = || {
-        POINTS
-            .iter()
-            .filter(|point| point.row.is_for(curve, amperes))
-    };
-    let holds = points()
-        .filter(|point| point.row.multiple >= multiple - SAME_MULTIPLE)
+    let holds = points(curve, rating)
+        .filter(|point| point.row.multiple >= multiple.get::<ratio>() - SAME_MULTIPLE)
         .filter_map(|point| Some((point, point.row.holds_seconds?)))
         .max_by(|(_, a), (_, b)| a.total_cmp(b));
-    let opens = points()
-        .filter(|point| point.row.multiple <= multiple + SAME_MULTIPLE)
-        .filter_map(|point| Some((point, point.row.opens_seconds?)))
-        .min_by(|(_, a), (_, b)| a.total_cmp(b));
+    let opens = latest_opening(curve, rating, multiple);
     TripTime {
         soonest: holds.map(|(point, seconds)| point.cited(seconds)),
         latest: opens.map(|(point, seconds)| point.cited(seconds)),
     }
+}
+
+/// The bare time of [`TripTime::latest`], for questions asked of every cord of a site.
+pub fn open_by(curve: Curve, rating: Current, multiple: Ratio) -> Option<Time> {
+    let (_, seconds) = latest_opening(curve, rating, multiple)?;
+    Some(Time::new::<second>(seconds))
+}
+
+fn latest_opening(curve: Curve, rating: Current, multiple: Ratio) -> Option<(&'static Point, f64)> {
+    points(curve, rating)
+        .filter(|point| point.row.multiple <= multiple.get::<ratio>() + SAME_MULTIPLE)
+        .filter_map(|point| Some((point, point.row.opens_seconds?)))
+        .min_by(|(_, a), (_, b)| a.total_cmp(b))
+}
+
+/// The test points of a breaker of this curve and rating.
+fn points(curve: Curve, rating: Current) -> impl Iterator<Item = &'static Point> {
+    let amperes = rating.get::<ampere>();
+    POINTS
+        .iter()
+        .filter(move |point| point.row.is_for(curve, amperes))
 }
 
 /// The instantaneous band of a curve: type B 3 to 5, C 5 to 10, D 10 to 20 times the rating. UL 489 sets

@@ -135,18 +135,40 @@ pub fn resistance_per_metre(
     temperature: Temperature,
     side: Side,
 ) -> Lookup<LinearResistance> {
-    let column = match (size, class) {
+    let column = column(size, class);
+    match row(column, size, side) {
+        Some(row) => answer(row, size, temperature, side),
+        None => not_listed(size, &column_citation(column)),
+    }
+}
+
+/// The bare value of [`resistance_per_metre`], for sums over whole sites.
+pub fn bare_resistance_per_metre(
+    size: ConductorSize,
+    class: ConductorClass,
+    temperature: Temperature,
+    side: Side,
+) -> Option<LinearResistance> {
+    let row = row(column(size, class), size, side)?;
+    row.value.at(temperature, side)
+}
+
+fn column(size: ConductorSize, class: ConductorClass) -> &'static BySize<Printed> {
+    match (size, class) {
         (ConductorSize::Awg(_), _) => &TABLES.gauge,
         (ConductorSize::Metric(_), ConductorClass::Flexible) => &TABLES.flexible,
         (ConductorSize::Metric(_), ConductorClass::Fixed) => &TABLES.fixed,
-    };
-    let row = match side {
+    }
+}
+
+fn row(
+    column: &'static BySize<Printed>,
+    size: ConductorSize,
+    side: Side,
+) -> Option<&'static SizeRow<Printed>> {
+    match side {
         Side::Highest => column.at_or_below(size),
         Side::Lowest => column.at_or_above(size),
-    };
-    match row {
-        Some(row) => answer(row, size, temperature, side),
-        None => not_listed(size, &column_citation(column)),
     }
 }
 
@@ -155,27 +177,33 @@ fn column_citation(column: &BySize<Printed>) -> Citation {
     row.map_or_else(|| Citation::common_practice(""), |row| row.citation.clone())
 }
 
+impl Printed {
+    /// The figure at another temperature; `None` where the rule for temperature does not reach.
+    fn at(&self, temperature: Temperature, side: Side) -> Option<LinearResistance> {
+        let base = match side {
+            Side::Highest => self.highest,
+            Side::Lowest => self.lowest,
+        };
+        let rise = temperature.get::<degree_celsius>() - self.at_celsius;
+        let factor = 1.0 + self.per_kelvin * rise;
+        // Also catches a temperature that is not a number: unknown must not come out as no resistance.
+        (factor > 0.0 && factor.is_finite())
+            .then(|| LinearResistance::from_ohm_per_kilometre(base * factor))
+    }
+}
+
 fn answer(
     row: &SizeRow<Printed>,
     asked: ConductorSize,
     temperature: Temperature,
     side: Side,
 ) -> Lookup<LinearResistance> {
-    let printed = &row.value;
-    let base = match side {
-        Side::Highest => printed.highest,
-        Side::Lowest => printed.lowest,
-    };
-    let rise = temperature.get::<degree_celsius>() - printed.at_celsius;
-    let factor = 1.0 + printed.per_kelvin * rise;
-    // Also catches a temperature that is not a number: unknown must not come out as no resistance.
-    if !(factor > 0.0 && factor.is_finite()) {
+    let Some(value) = row.value.at(temperature, side) else {
         return Lookup::NotInTable {
             why: "the rule for temperature does not reach this temperature".into(),
             citation: row.citation.clone(),
         };
-    }
-    let value = LinearResistance::from_ohm_per_kilometre(base * factor);
+    };
     let mut found = Lookup::known(value, row.citation.clone());
     if !same_size(asked, row.size) {
         let read = row.size;
@@ -184,7 +212,7 @@ fn answer(
             Side::Lowest => Remark::LargerSizeRead { asked, read },
         });
     }
-    if printed.estimated {
+    if row.value.estimated {
         found = found.remarked(Remark::Estimated);
     }
     match side {

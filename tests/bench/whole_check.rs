@@ -43,6 +43,9 @@ fn main() {
     if let Some(folder) = after("--write") {
         return write(Path::new(&folder), size.unwrap_or(10));
     }
+    if let Some(stage) = after("--once") {
+        return once(&stage, size.unwrap_or(10));
+    }
     println!(
         "{:>6} {:>9} {:>9} {:>9} {:>6} {:>10} {:>9} {:>9}",
         "racks", "MB", "parse", "check", "ratio", "per cord", "findings", "peak"
@@ -58,6 +61,19 @@ fn write(folder: &Path, racks: usize) {
         let path = folder.join(path);
         std::fs::create_dir_all(path.parent().expect("a folder above")).expect("a folder");
         std::fs::write(path, text).expect("a file");
+    }
+}
+
+/// Does one stage once and measures nothing: for programs that count instructions.
+fn once(stage: &str, racks: usize) {
+    let files = racks::site(racks);
+    match stage {
+        "parse" => {
+            let texts = files.iter().map(|(_, text)| yaml::events_only(text));
+            println!("{} events", texts.sum::<usize>());
+        }
+        "check" => println!("{} findings", stages(input(&files), racks)),
+        _ => println!("{} files", files.len()),
     }
 }
 

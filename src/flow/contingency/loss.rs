@@ -7,24 +7,25 @@ use crate::graph::ElementId;
 use crate::flow::network::{NONE, Tap};
 use crate::flow::sweep::{self, MOST_SWEEPS, SETTLED, State, load_current};
 
+use super::slack::Slack;
 use super::{Case, Extremes, circuit_above};
 
 /// How much is solved again.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Depth {
+#[derive(Clone, Copy)]
+pub(super) enum Depth<'a> {
     /// Every circuit that loses or takes over load, with all that hangs on it.
     WholeCircuits,
-    /// The paths that lose or take over load.
-    Paths,
+    /// The paths that lose or take over load, unless the slack bears the loss.
+    Paths(&'a Slack),
 }
 
-impl Depth {
+impl Depth<'_> {
     /// Relative change of a voltage below which the sweep has settled: along paths, finer than what
     /// hangs beside them is known.
     fn settled(self) -> f64 {
         match self {
             Self::WholeCircuits => SETTLED,
-            Self::Paths => 1e-6,
+            Self::Paths(_) => 1e-6,
         }
     }
 }
@@ -81,18 +82,37 @@ impl<'a> Worker<'a> {
     }
 
     /// Solves the loss of one element and takes the outcome into account.
-    pub(super) fn lose(&mut self, lost: ElementId, depth: Depth) {
+    pub(super) fn lose(&mut self, lost: ElementId, depth: Depth<'_>) {
         self.find_changes(lost);
         if self.devices.is_empty() {
             return;
         }
-        self.touch(lost, depth);
-        if depth == Depth::WholeCircuits || self.may_matter(lost) {
-            let settled = self.solve(lost, depth);
-            self.take(lost, settled);
-            self.look_beside(lost);
+        match depth {
+            Depth::WholeCircuits => {
+                self.touch(lost);
+                self.touch_circuits(lost);
+                self.touched.sort_unstable();
+                self.settle(lost, depth);
+            }
+            Depth::Paths(slack) => {
+                if self.is_borne(lost, slack) {
+                    return;
+                }
+                self.touch(lost);
+                self.touched.sort_unstable();
+                self.find_beside(lost);
+                if self.may_matter(lost, slack) {
+                    self.settle(lost, depth);
+                }
+            }
         }
         self.restore();
+    }
+
+    fn settle(&mut self, lost: ElementId, depth: Depth<'_>) {
+        let settled = self.solve(lost, depth);
+        self.take(lost, settled);
+        self.look_beside(lost);
     }
 
     /// Devices below the loss share their load anew among the inlets that are left.
@@ -137,7 +157,7 @@ impl<'a> Worker<'a> {
         }
     }
 
-    fn touch(&mut self, lost: ElementId, depth: Depth) {
+    fn touch(&mut self, lost: ElementId) {
         let graph = self.case.graph;
         self.touched.clear();
         let ends = self
@@ -153,11 +173,6 @@ impl<'a> Worker<'a> {
                 self.touched.push(id);
             }
         }
-        if depth == Depth::WholeCircuits {
-            self.touch_circuits(lost);
-        }
-        self.touched.sort_unstable();
-        self.find_beside(lost);
     }
 
     /// What hangs beside the paths on elements of several lines, each thing with its own two poles.
@@ -215,7 +230,7 @@ impl<'a> Worker<'a> {
     }
 
     /// Sweeps over what is touched; whether it settled.
-    fn solve(&mut self, lost: ElementId, depth: Depth) -> bool {
+    fn solve(&mut self, lost: ElementId, depth: Depth<'_>) -> bool {
         self.split_off(lost);
         for _ in 0..MOST_SWEEPS {
             self.backward();

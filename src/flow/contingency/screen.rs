@@ -9,28 +9,42 @@ use crate::flow::network::NONE;
 
 use super::Case;
 use super::loss::{Change, Worker};
+use super::slack::Slack;
 
 /// What the estimate may be off by, of a current or a voltage: it leaves out what the change of
 /// voltage does to the loads beside the paths, which is of second order.
-const MARGIN: f64 = 2e-3;
+pub(super) const MARGIN: f64 = 2e-3;
 /// The same for the changed load itself, whose own voltage is in the estimate.
-const OWN_MARGIN: f64 = 2e-4;
+pub(super) const OWN_MARGIN: f64 = 2e-4;
 
 impl Worker<'_> {
+    /// Whether the few changes of a small loss stay within what is known of everything on their paths.
+    pub(super) fn is_borne(&self, lost: ElementId, slack: &Slack) -> bool {
+        let harmonic = |change: &Change| self.case.loads.third_harmonic[change.inlet as usize];
+        match self.changes.as_slice() {
+            [] => slack.bears(&self.case, lost, None),
+            [change] if harmonic(change) == 0.0 => {
+                let more = self.more_current(change, slack);
+                slack.bears(&self.case, lost, Some((change, more)))
+            }
+            _ => false,
+        }
+    }
+
     /// Estimates the currents and voltages on the paths of a loss, and compares them with the worst
     /// that greater losses made of them.
-    pub(super) fn may_matter(&mut self, lost: ElementId) -> bool {
+    pub(super) fn may_matter(&mut self, lost: ElementId, slack: &Slack) -> bool {
         let loads = self.case.loads;
         let has_harmonics = |change: &Change| loads.third_harmonic[change.inlet as usize] > 0.0;
         if self.changes.iter().any(has_harmonics) {
             return true;
         }
-        self.estimate_currents(lost);
+        self.estimate_currents(lost, slack);
         self.exceeds() || self.sags()
     }
 
     /// The change of each touched conductor's current, left in `residual`.
-    fn estimate_currents(&mut self, lost: ElementId) {
+    fn estimate_currents(&mut self, lost: ElementId, slack: &Slack) {
         let Case {
             graph,
             network,
@@ -47,7 +61,7 @@ impl Worker<'_> {
         }
         for index in 0..self.changes.len() {
             let change = self.changes[index];
-            let more = self.more_current(&change);
+            let more = self.more_current(&change, slack);
             self.residual[change.tap.from as usize] += more;
             self.residual[change.tap.to as usize] -= more;
         }
@@ -65,24 +79,14 @@ impl Worker<'_> {
     }
 
     /// By what the current of a changed load grows, its own pull on its voltage included.
-    fn more_current(&self, change: &Change) -> Complex64 {
-        let Case {
-            network, normal, ..
-        } = self.case;
-        let (from, to) = (change.tap.from as usize, change.tap.to as usize);
-        let voltage = normal.voltage[from] - normal.voltage[to];
-        let before = normal.current[from];
-        let resistance = |mut at: usize| {
-            let mut ohms = network.resistance[at];
-            while network.feeder[at] != NONE {
-                at = network.feeder[at] as usize;
-                ohms += network.resistance[at];
-            }
-            ohms
-        };
+    fn more_current(&self, change: &Change, slack: &Slack) -> Complex64 {
+        let Case { normal, .. } = self.case;
+        let (from, to) = (change.tap.from, change.tap.to);
+        let voltage = normal.voltage[from as usize] - normal.voltage[to as usize];
+        let before = normal.current[from as usize];
         let first = (change.power / voltage).conj() - before;
-        let pulled = voltage - first * (resistance(from) + resistance(to));
-        (change.power / pulled).conj() - before
+        let ohms = slack.ohms(from) + slack.ohms(to);
+        (change.power / (voltage - first * ohms)).conj() - before
     }
 
     fn exceeds(&self) -> bool {

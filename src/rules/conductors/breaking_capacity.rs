@@ -24,21 +24,21 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let ways = Ways::new(survey.model, survey.graph);
+    let ways = &survey.flows.ways;
     let mut gaps = Gaps::of(&RULE);
     for (id, element) in survey.graph.elements() {
         let Some(breaker) = breaker_field(survey.model, survey.graph, id).and_then(|b| b.get())
         else {
             continue;
         };
-        let Some(fault) = largest_fault(survey, &ways, id, element.feeder) else {
+        let Some(fault) = largest_fault(survey, ways, id, element.feeder) else {
             miss_source(survey, id, &mut gaps, findings);
             continue;
         };
         let device = Device { at: id, breaker };
         match breaker.breaking_capacity.get() {
             Some(capacity) if exceeds(fault, *capacity) => {
-                findings.push(too_weak(survey, &ways, &device, *capacity, fault));
+                findings.push(too_weak(survey, ways, &device, *capacity, fault));
             }
             Some(_) => {}
             None => miss_capacity(survey, &device, fault, &mut gaps, findings),

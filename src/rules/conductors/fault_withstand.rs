@@ -10,13 +10,12 @@ use std::collections::BTreeMap;
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
-use crate::flow::fault::Ways;
 use crate::graph::ElementId;
 use crate::rules::rule;
 use crate::source::Span;
 use crate::survey::Survey;
 
-use super::gaps::{Gap, Gaps};
+use super::gaps::Gaps;
 use super::naming;
 use super::ratings::Ratings;
 
@@ -31,7 +30,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let ways = Ways::new(survey.model, survey.graph);
+    let ways = &survey.flows.ways;
     let (mut gaps, mut ratings) = (Gaps::of(&RULE), Ratings::default());
     // Cords alike behind one device suffer alike: one finding for all of them.
     let mut alike: BTreeMap<(ElementId, Span), Vec<(ElementId, Stress)>> = BTreeMap::new();
@@ -39,9 +38,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let Some(Some(capacity)) = ratings.of(survey, id) else {
             continue;
         };
-        match verdict::of(survey, &ways, id, capacity) {
+        match verdict::of(survey, ways, id, capacity) {
             Outcome::Bears => {}
-            Outcome::Open(gap) => miss(*gap, &mut gaps, findings),
+            Outcome::Open(missing) => {
+                let about = missing.about(survey);
+                gaps.miss(about, missing.kind(), findings, |about| {
+                    missing.gap(survey, about)
+                });
+            }
             Outcome::Burns(stress) => {
                 let key = (stress.device, naming::conductor_span(survey, id));
                 alike.entry(key).or_default().push((id, stress));
@@ -51,10 +55,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (_, runs) in alike {
         findings.extend(burns(survey, &runs));
     }
-}
-
-fn miss(gap: Gap, gaps: &mut Gaps, findings: &mut Vec<Finding>) {
-    gaps.miss(gap.about.clone(), gap.kind, findings, |_| gap);
 }
 
 /// The rule that the heat let through must not exceed what the conductor bears.

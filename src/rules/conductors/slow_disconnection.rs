@@ -8,7 +8,6 @@ mod words;
 use std::collections::BTreeMap;
 
 use crate::finding::Finding;
-use crate::flow::fault::Ways;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::ProtectiveClass;
 use crate::rules::rule;
@@ -28,7 +27,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let ways = Ways::new(survey.model, survey.graph);
+    let ways = &survey.flows.ways;
     let mut gaps = Gaps::of(&RULE);
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
@@ -36,7 +35,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         if !is_touched(survey, id) {
             continue;
         }
-        match verdict::of(survey, &ways, id) {
+        match verdict::of(survey, ways, id) {
             Verdict::Opens => {}
             Verdict::Open(gap) => gaps.miss(gap.about.clone(), gap.kind, findings, |_| *gap),
             Verdict::Slow(found) => slow.entry(found.device).or_default().push((id, found)),

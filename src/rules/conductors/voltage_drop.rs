@@ -4,7 +4,6 @@ mod lost;
 mod words;
 
 use crate::finding::Finding;
-use crate::flow::fault::Ways;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::site::DropLimits;
 use crate::rules::rule;
@@ -24,7 +23,6 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let limits = survey.model.site.voltage_drop.get();
-    let ways = limits.map(|_| Ways::new(survey.model, survey.graph));
     let mut gaps = Gaps::of(&RULE);
     // Where the voltage has gone no figure means anything.
     let mut gone = 0..0;
@@ -36,17 +34,15 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         if gone.contains(&id.0) {
             continue;
         }
-        let (Some(limits), Some(ways)) = (limits, &ways) else {
-            continue;
-        };
-        judge(survey, limits, ways, id, &mut gaps, findings);
+        if let Some(limits) = limits {
+            judge(survey, limits, id, &mut gaps, findings);
+        }
     }
 }
 
 fn judge(
     survey: &Survey<'_>,
     limits: &DropLimits,
-    ways: &Ways,
     id: ElementId,
     gaps: &mut Gaps,
     findings: &mut Vec<Finding>,
@@ -57,7 +53,7 @@ fn judge(
     let along_cord = limits.cord.given().filter(|_| is_end);
     let along_all = limits.total.given().filter(|_| is_end);
     if (along_circuit.is_some() || along_all.is_some())
-        && let Err(at) = ways.hot(id)
+        && let Err(at) = survey.flows.ways.hot(id)
     {
         miss_conductors(survey, at, gaps, findings);
     }

@@ -3,11 +3,10 @@
 use crate::flow::fault::{FaultLoop, Source, Ways};
 use crate::flow::protection::{devices_ahead, heat};
 use crate::quantity::{Current, Quantity, Time, seconds, show_rounded};
-use crate::rules::conductors::naming;
 use crate::survey::Survey;
 use crate::tables::limits;
 
-use super::missing::{curve_missing, gap, open};
+use super::missing::Missing;
 use super::stress::{Outcome, Run};
 
 pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Outcome {
@@ -16,7 +15,7 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
     };
     let current = far.smallest(factor.value);
     let Some(latest) = soonest(survey, run, current) else {
-        return open(curve_missing(survey, &run.device));
+        return Outcome::Open(Missing::Curve(run.device.at));
     };
     // A device that need not open at all lets through without end.
     let time = latest.unwrap_or(seconds(f64::INFINITY));
@@ -53,8 +52,7 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
 /// need open.
 fn soonest(survey: &Survey<'_>, run: &Run<'_>, current: Current) -> Option<Option<Time>> {
     let devices = devices_ahead(survey.model, survey.graph, run.id);
-    let known = devices.filter_map(|device| device.opens_by(current));
-    let times = known.map(|latest| latest.map(|cited| cited.value));
+    let times = devices.filter_map(|device| device.opens_by(current));
     times.reduce(|a, b| match (a, b) {
         (Some(a), Some(b)) => Some(if a < b { a } else { b }),
         (a, b) => a.or(b),
@@ -72,17 +70,5 @@ pub(super) fn near_end(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, source: 
     {
         return Outcome::Bears;
     }
-    let what = naming::describe_device_model(survey, run.device.at);
-    open(gap(
-        (
-            naming::device_model(survey, run.device.at),
-            "let-through",
-            survey.place_of(run.device.at),
-        ),
-        format!(
-            "whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
-        ),
-        "no let-through",
-        "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
-    ))
+    Outcome::Open(Missing::LetThrough(run.device.at))
 }

@@ -1,42 +1,115 @@
-//! What is missing to judge a short circuit.
+//! What is said of a fact for want of which the heat of a short circuit cannot be judged.
 
-use crate::flow::protection::Device;
+use smol_str::SmolStr;
+
 use crate::graph::ElementId;
-use crate::rules::conductors::gaps::Gap;
-use crate::rules::conductors::naming;
-use crate::survey::Survey;
+use crate::model::circuits::Supply;
+use crate::model::value::Id;
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name};
 
-use super::stress::Outcome;
-
-pub(super) fn open(gap: Gap) -> Outcome {
-    Outcome::Open(Box::new(gap))
+use super::super::gaps::Gap;
+use super::super::naming;
+/// A fact that is missing, at the thing that should have it.
+#[derive(Clone, Copy)]
+pub(super) enum Missing {
+    /// Prospective fault current, or voltage to earth, of a supply.
+    Source(Id<Supply>),
+    /// Size or length of the conductors on the way.
+    Way(ElementId),
+    /// The insulation of a run.
+    Insulation(ElementId),
+    /// The curve of a device.
+    Curve(ElementId),
+    /// What a device lets through.
+    LetThrough(ElementId),
 }
 
-pub(super) fn gap(
-    (about, kind, span): (smol_str::SmolStr, &'static str, crate::source::Span),
-    headline: String,
-    missing: &str,
-    advice: &str,
-) -> Gap {
-    Gap {
-        about,
-        kind,
-        span,
-        headline,
-        missing: missing.into(),
-        basis: super::basis(),
-        advice: advice.into(),
+impl Missing {
+    /// The thing that lacks the fact.
+    pub fn about(self, survey: &Survey<'_>) -> SmolStr {
+        match self {
+            Self::Source(supply) => survey.model.supplies[supply].name.value.clone(),
+            Self::Curve(device) | Self::LetThrough(device) => naming::device_model(survey, device),
+            Self::Way(at) | Self::Insulation(at) => naming::owner(survey, at)
+                .map_or_else(|| survey.full_name(at), |owner| owner.name.value.clone()),
+        }
+    }
+
+    /// Tells apart what one thing may lack.
+    pub fn kind(self) -> &'static str {
+        match self {
+            Self::Source(_) => "fault-current",
+            Self::Way(_) => "conductors",
+            Self::Insulation(_) => "insulation",
+            Self::Curve(_) => "curve",
+            Self::LetThrough(_) => "let-through",
+        }
+    }
+
+    /// What is said of it.
+    pub fn gap(self, survey: &Survey<'_>, about: SmolStr) -> Gap {
+        let (span, headline, missing, advice) = match self {
+            Self::Source(supply) => source(survey, supply),
+            Self::Curve(device) => curve(survey, device),
+            Self::LetThrough(device) => let_through(survey, device),
+            Self::Insulation(at) => conductors(
+                survey,
+                at,
+                "the insulation of its conductors is missing",
+                "Write the cordage, or for fixed wiring the insulation.",
+            ),
+            Self::Way(at) => conductors(
+                survey,
+                at,
+                "size or length of its conductors is missing",
+                "Write the size and the length of the run.",
+            ),
+        };
+        Gap {
+            about,
+            kind: self.kind(),
+            span,
+            headline,
+            missing: missing.into(),
+            basis: super::basis(),
+            advice: advice.into(),
+        }
     }
 }
 
-pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
-    let what = naming::describe_device_model(survey, device.at);
-    gap(
-        (
-            naming::device_model(survey, device.at),
-            "curve",
-            survey.place_of(device.at),
+/// Where the fact should stand, the headline, what is missing in short, and what to write.
+type Said = (Span, String, &'static str, &'static str);
+
+fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
+    let supply = &survey.model.supplies[supply];
+    (
+        field_or_name(&supply.fault_current, &supply.name),
+        format!(
+            "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
+            supply.name.value
         ),
+        "no fault-current",
+        "Write the prospective fault current at the supply under fault-current.",
+    )
+}
+
+fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(survey, device);
+    (
+        survey.place_of(device),
+        format!(
+            "whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
+        ),
+        "no let-through",
+        "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
+    )
+}
+
+fn curve(survey: &Survey<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(survey, device);
+    (
+        survey.place_of(device),
         format!(
             "whether the breaker of {what} opens before the conductors burn cannot be said: its curve is missing"
         ),
@@ -45,40 +118,11 @@ pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
     )
 }
 
-pub(super) fn insulation_missing(survey: &Survey<'_>, id: ElementId) -> Gap {
-    missing_at(
-        survey,
-        id,
-        "insulation",
-        "the insulation of its conductors is missing",
-        "Write the cordage, or for fixed wiring the insulation.",
-    )
-}
-
-pub(super) fn way_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
-    missing_at(
-        survey,
-        at,
-        "conductors",
-        "size or length of its conductors is missing",
-        "Write the size and the length of the run.",
-    )
-}
-
-fn missing_at(
-    survey: &Survey<'_>,
-    at: ElementId,
-    kind: &'static str,
-    why: &str,
-    advice: &str,
-) -> Gap {
+fn conductors(survey: &Survey<'_>, at: ElementId, why: &'static str, advice: &'static str) -> Said {
     let owner = naming::owner(survey, at);
-    let (about, what) = owner.map_or_else(
-        || (survey.full_name(at), survey.describe(at)),
-        |owner| (owner.name.value.clone(), owner.describe()),
-    );
-    gap(
-        (about, kind, naming::conductor_span(survey, at)),
+    let what = owner.map_or_else(|| survey.describe(at), |owner| owner.describe());
+    (
+        naming::conductor_span(survey, at),
         format!("whether a short circuit burns what is behind {what} cannot be said: {why}"),
         why,
         advice,

@@ -6,7 +6,7 @@ use crate::graph::ElementId;
 use crate::quantity::{Area, ConductorSize, EnergyLetThrough, Quantity, seconds, show_rounded};
 use crate::tables::withstand::AdiabaticConstant;
 
-use super::super::gaps::Gap;
+use super::missing::Missing;
 
 /// What becomes of a run.
 pub(super) enum Outcome {
@@ -15,7 +15,7 @@ pub(super) enum Outcome {
     /// It does not.
     Burns(Stress),
     /// A fact is missing.
-    Open(Box<Gap>),
+    Open(Missing),
 }
 
 /// More heat than a run bears.

@@ -10,14 +10,13 @@ use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::{Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{Current, EnergyLetThrough};
-use crate::rules::conductors::gaps::Gap;
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, exceeds, field_or_name};
+use crate::survey::{Survey, exceeds};
 use crate::tables::cordage::Insulation;
 use crate::tables::withstand::{self, ConductorRole};
 
 use super::ends::{far_end, near_end};
-use super::missing::{gap, insulation_missing, open, way_missing};
+use super::missing::Missing;
 use super::stress::{Outcome, Run};
 
 /// What a short circuit does to the conductors of an element that carry `capacity`.
@@ -34,7 +33,7 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Curr
     }
     let run = match run(survey, id, device) {
         Ok(run) => run,
-        Err(gap) => return Outcome::Open(gap),
+        Err(missing) => return Outcome::Open(missing),
     };
     let bears = run.bears().0 * (1.0 + 1e-9);
     let stressed = let_through.filter(|(_, heat)| heat.0 > bears);
@@ -62,15 +61,15 @@ fn least_let_through<'a>(
     known.min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0))
 }
 
-fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Box<Gap>> {
+fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Missing> {
     let size = survey.conductors_of(id).and_then(|own| own.size);
     let insulation = insulation(survey, id);
     let (Some(size), Some(insulation)) = (size, insulation) else {
-        return Err(Box::new(insulation_missing(survey, id)));
+        return Err(Missing::Insulation(id));
     };
     let constant = withstand::k(insulation, ConductorRole::Line);
     let Some(constant) = constant.cited() else {
-        return Err(Box::new(insulation_missing(survey, id)));
+        return Err(Missing::Insulation(id));
     };
     Ok(Run {
         id,
@@ -92,27 +91,15 @@ fn insulation(survey: &Survey<'_>, id: ElementId) -> Option<Insulation> {
 /// The far end first: what fails there fails whatever the maker says of the near end.
 fn both_ends(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, near_end_is_known: bool) -> Outcome {
     let supply = survey.graph.supply_of(run.id);
-    let Some((supply, source)) = supply.map(|supply| {
-        let supply = &survey.model.supplies[supply];
-        (supply, Source::of(supply))
-    }) else {
+    let Some(supply) = supply else {
         return Outcome::Bears;
     };
-    let Some(source) = source else {
-        let span = field_or_name(&supply.fault_current, &supply.name);
-        return open(gap(
-            (supply.name.value.clone(), "fault-current", span),
-            format!(
-                "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
-                supply.name.value
-            ),
-            "no fault-current",
-            "Write the prospective fault current at the supply under fault-current.",
-        ));
+    let Some(source) = Source::of(&survey.model.supplies[supply]) else {
+        return Outcome::Open(Missing::Source(supply));
     };
     let way = match ways.hot(run.id) {
         Ok(way) => way,
-        Err(at) => return open(way_missing(survey, at)),
+        Err(at) => return Outcome::Open(Missing::Way(at)),
     };
     let poles = survey.graph.poles(run.id);
     let far = source.short_circuit(poles, way.line);

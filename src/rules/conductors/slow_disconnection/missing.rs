@@ -9,7 +9,7 @@ use crate::rules::conductors::gaps::Gap;
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, field_or_name};
 
-fn table(clause: &str) -> Citation {
+fn table(clause: &'static str) -> Citation {
     Citation::new(
         "IEC 60364-4-41",
         clause,
@@ -24,7 +24,7 @@ fn supply_gap(
     span: crate::source::Span,
     missing: &str,
     advice: &str,
-    clause: &str,
+    clause: &'static str,
 ) -> Gap {
     Gap {
         about: supply.name.value.clone(),

@@ -103,8 +103,8 @@ fn needed_within(curve: breakers::Curve, rating: Current, time: Time) -> Option<
     const STEPS: [f64; 5] = [1.45, 2.0, 2.55, 3.0, 5.0];
     let in_time = |multiple: &f64| {
         let multiple = crate::quantity::percent(100.0 * multiple);
-        let latest = breakers::trip_time_bounds(curve, rating, multiple).latest;
-        latest.is_some_and(|latest| latest.value <= time)
+        let latest = breakers::open_by(curve, rating, multiple);
+        latest.is_some_and(|latest| latest <= time)
     };
     let instant = band.opens_from.in_parts_of_one();
     let multiple = STEPS

@@ -8,6 +8,7 @@ mod cite;
 mod complaint;
 mod completions;
 mod exit;
+mod language_server;
 mod manual;
 mod names;
 mod schema;
@@ -48,6 +49,7 @@ enum Command {
     Snags(snags::Words),
     Schema(schema::Words),
     Completions(completions::Words),
+    LanguageServer(language_server::Words),
     Manual(manual::Words),
 }
 
@@ -73,6 +75,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                     completions::run(&words, words::parser::<Arguments>())
                 }
                 Command::Manual(words) => manual::run(&words, words::parser::<Arguments>()),
+                Command::LanguageServer(words) => language_server::run(&words),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }

@@ -13,6 +13,7 @@ mod links;
 mod overlay;
 mod paths;
 mod read;
+mod shelf;
 mod sieve;
 mod streams;
 mod terminal;
@@ -21,11 +22,12 @@ mod write;
 #[cfg(test)]
 mod folder;
 
-pub use find::{Found, Given, SiteRoot, find_sites, site_of};
+pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
 pub use git::read_site_at;
 pub use overlay::Overlay;
 pub use read::{FILE_LIMIT, read_site};
-pub use streams::{Delivered, read_standard_input, tell, to_standard_output};
+pub use shelf::Shelf;
+pub use streams::{Delivered, editor_connection, read_standard_input, tell, to_standard_output};
 pub use terminal::{ColourWish, Surroundings};
 pub use write::write_atomically;
 

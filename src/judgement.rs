@@ -195,34 +195,44 @@ impl Judgement {
     }
 }
 
-struct FileRead {
-    source: Source,
-    fragment: Fragment,
-    broken: Option<String>,
+/// One file, read.
+#[derive(Clone, Debug)]
+pub struct FileRead {
+    /// Its text.
+    pub source: Source,
+    /// What it holds.
+    pub fragment: Fragment,
+    /// Why a part of it could not be read, if so.
+    pub broken: Option<String>,
+}
+
+impl FileRead {
+    /// Reads the file of this id from its bytes.
+    pub fn new(id: FileId, path: String, bytes: Vec<u8>) -> Self {
+        let (text, undecodable) = decode_text(id, bytes);
+        if path == SNAG_FILE {
+            let mut fragment = model::snags::read(id, &text);
+            fragment.add_problems(undecodable.into_iter().map(fault));
+            return Self {
+                source: Source::new(path, text),
+                fragment,
+                broken: None,
+            };
+        }
+        let (tree, problems) = Tree::parse(id, &text, &Limits::default());
+        let mut fragment = model::read(&tree);
+        fragment.is_broken |= undecodable.is_some();
+        fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
+        Self {
+            source: Source::new(path, Arc::clone(&text)),
+            broken: fragment.why_broken(),
+            fragment,
+        }
+    }
 }
 
 fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
-    let id = FileId(index as u32);
-    let (text, undecodable) = decode_text(id, bytes);
-    if path == SNAG_FILE {
-        let mut fragment = model::snags::read(id, &text);
-        fragment.add_problems(undecodable.into_iter().map(fault));
-        let source = Source::new(path, text);
-        return FileRead {
-            source,
-            fragment,
-            broken: None,
-        };
-    }
-    let (tree, problems) = Tree::parse(id, &text, &Limits::default());
-    let mut fragment = model::read(&tree);
-    fragment.is_broken |= undecodable.is_some();
-    fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
-    FileRead {
-        source: Source::new(path, Arc::clone(&text)),
-        broken: fragment.why_broken(),
-        fragment,
-    }
+    FileRead::new(FileId(index as u32), path, bytes)
 }
 
 fn fault(problem: Problem) -> Fault {

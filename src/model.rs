@@ -80,6 +80,27 @@ impl Fragment {
         }
     }
 
+    /// A fragment made of sections and faults that were read before, as an editor does that judges a
+    /// part of a site.
+    pub fn of(sections: Sections, faults: Vec<Noted>) -> Self {
+        Self {
+            sections,
+            faults,
+            has_sections: true,
+            ..Self::default()
+        }
+    }
+
+    /// The sections.
+    pub fn sections(&self) -> &Sections {
+        &self.sections
+    }
+
+    /// What was wrong with the file as written.
+    pub fn faults(&self) -> &[Noted] {
+        &self.faults
+    }
+
     /// Adds what was wrong with the file before its sections were read.
     pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
         let noted = problems.map(|problem| Noted::new(problem, []));

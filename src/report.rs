@@ -26,7 +26,7 @@ mod snags;
 mod told;
 mod words;
 
-pub use caution::{CAUTION, NOT_CHECKED};
+pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use json::schema;
 pub use snags::snag_list;

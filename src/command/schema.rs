@@ -10,7 +10,7 @@ use crate::model;
 use crate::report;
 use crate::rules::RULES;
 
-/// Write the format of the definitions as a JSON Schema, for editors
+/// Write the definition format as a JSON Schema
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Words {

@@ -133,6 +133,14 @@ pub fn site_of(path: &Path) -> Option<PathBuf> {
     root.map(Path::to_owned)
 }
 
+/// The site in which `path` lies and the path below its root, with forward slashes.
+pub fn place_in_site(path: &Path) -> Option<(PathBuf, String)> {
+    let root = site_of(path)?;
+    let settled = settle(path);
+    let below = shown(settled.strip_prefix(&root).ok()?);
+    Some((root, below))
+}
+
 /// Sites by folder, with what is wanted of them.
 #[derive(Default)]
 struct Search {

@@ -2,6 +2,8 @@
 
 use std::io::{self, ErrorKind, Write};
 
+use lsp_server::{Connection, IoThreads};
+
 use super::read::{read_within_limit, words};
 use crate::failure::Failure;
 
@@ -36,6 +38,11 @@ fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
 /// Writes `text` to standard error. If that fails there is no one left to tell.
 pub fn tell(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Standard input and output as the two ways of a talk with an editor, and the threads that keep it.
+pub fn editor_connection() -> (Connection, IoThreads) {
+    Connection::stdio()
 }
 
 /// All of standard input.

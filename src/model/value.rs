@@ -226,6 +226,11 @@ impl<T> Section<T> {
         items.find(|(_, item)| item.name.value == name)
     }
 
+    /// Whether there is a thing of this name, searched from the start.
+    pub fn has(&self, name: &str) -> bool {
+        self.named(name).is_some()
+    }
+
     /// All things with their ids.
     pub fn iter(&self) -> impl ExactSizeIterator<Item = (Id<T>, &Named<T>)> {
         self.items

@@ -94,6 +94,11 @@ impl Tree {
         &self.roots
     }
 
+    /// All nodes, in the order in which they start in the text.
+    pub fn ids(&self) -> impl Iterator<Item = NodeId> + use<> {
+        (0..self.nodes.len() as u32).map(NodeId)
+    }
+
     /// Number of nodes.
     pub fn len(&self) -> usize {
         self.nodes.len()

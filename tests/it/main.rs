@@ -18,6 +18,7 @@ mod formats;
 mod house_rules;
 mod inputs;
 mod jackets;
+mod language_server;
 mod levels;
 mod pages;
 mod published;

@@ -1,0 +1,177 @@
+//! Answers to what the editor asks of a place.
+
+use lsp_types::{
+    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse,
+    CompletionItem, CompletionItemKind, CompletionList, CompletionParams, CompletionResponse,
+    CompletionTextEdit, Documentation, GotoDefinitionParams, GotoDefinitionResponse, Hover,
+    HoverContents, HoverParams, Location, MarkupContent, MarkupKind, PrepareRenameResponse, Range,
+    ReferenceParams, RenameParams, TextDocumentPositionParams, TextEdit, WorkspaceEdit,
+};
+
+use super::diagnostics;
+use super::edits::workspace_edit;
+use super::place::Places;
+use crate::date::Date;
+use crate::editor::completion::{Offer, OfferKind};
+use crate::finding::Finding;
+use crate::source::FileId;
+
+pub(super) fn hover(
+    places: &Places<'_>,
+    file: FileId,
+    params: &HoverParams,
+    today: Date,
+) -> Option<Hover> {
+    let at = params.text_document_position_params.position;
+    let hover = places.site.hover(file, places.byte(file, at), today)?;
+    Some(Hover {
+        contents: HoverContents::Markup(markdown(hover.text)),
+        range: Some(places.range(hover.span)),
+    })
+}
+
+fn markdown(value: String) -> MarkupContent {
+    MarkupContent {
+        kind: MarkupKind::Markdown,
+        value,
+    }
+}
+
+pub(super) fn definition(
+    places: &Places<'_>,
+    file: FileId,
+    params: &GotoDefinitionParams,
+) -> Option<GotoDefinitionResponse> {
+    let at = params.text_document_position_params.position;
+    let target = places.site.target(file, places.byte(file, at))?;
+    let spans = places.site.definitions(&target).into_iter();
+    let found = spans.filter_map(|span| places.location(span)).collect();
+    Some(GotoDefinitionResponse::Array(found))
+}
+
+pub(super) fn references(
+    places: &Places<'_>,
+    file: FileId,
+    params: &ReferenceParams,
+) -> Option<Vec<Location>> {
+    let at = params.text_document_position.position;
+    let target = places.site.target(file, places.byte(file, at))?;
+    let spans = places
+        .site
+        .references(&target, params.context.include_declaration);
+    Some(
+        spans
+            .into_iter()
+            .filter_map(|span| places.location(span))
+            .collect(),
+    )
+}
+
+pub(super) fn completion(
+    places: &Places<'_>,
+    file: FileId,
+    params: &CompletionParams,
+) -> Option<CompletionResponse> {
+    let at = params.text_document_position.position;
+    let offers = places.site.offers(file, places.byte(file, at))?;
+    let range = places.range(offers.span);
+    let items = offers.list.into_iter().enumerate();
+    let items = items
+        .map(|(place, offer)| item(offer, place, range))
+        .collect();
+    Some(CompletionResponse::List(CompletionList {
+        is_incomplete: offers.has_more,
+        items,
+    }))
+}
+
+fn item(offer: Offer, place: usize, range: Range) -> CompletionItem {
+    let Offer {
+        kind,
+        label,
+        text,
+        detail,
+        doc,
+        ..
+    } = offer;
+    CompletionItem {
+        kind: Some(match kind {
+            OfferKind::Key => CompletionItemKind::PROPERTY,
+            OfferKind::Name => CompletionItemKind::REFERENCE,
+            OfferKind::Word => CompletionItemKind::VALUE,
+        }),
+        filter_text: Some(label.clone()),
+        sort_text: Some(format!("{place:04}")),
+        label,
+        detail: (!detail.is_empty()).then_some(detail),
+        documentation: (!doc.is_empty()).then(|| Documentation::MarkupContent(markdown(doc))),
+        text_edit: Some(CompletionTextEdit::Edit(TextEdit::new(range, text))),
+        ..CompletionItem::default()
+    }
+}
+
+/// The fixes of all findings that lie in the range asked for, those the editor names first.
+pub(super) fn code_actions(
+    places: &Places<'_>,
+    file: FileId,
+    params: &CodeActionParams,
+    with_versions: bool,
+) -> CodeActionResponse {
+    let only = params.context.only.as_ref();
+    let is_wanted = |wanted: &CodeActionKind| {
+        let wanted = wanted.as_str();
+        wanted.is_empty() || wanted == CodeActionKind::QUICKFIX.as_str()
+    };
+    if only.is_some_and(|only| !only.iter().any(is_wanted)) {
+        return Vec::new();
+    }
+    let findings = places.site.findings(file);
+    let meant = findings.filter(|finding| meets(places.range(finding.main.span), params.range));
+    let actions = meant.flat_map(|finding| fixes(places, finding, with_versions));
+    actions.map(CodeActionOrCommand::CodeAction).collect()
+}
+
+fn fixes(places: &Places<'_>, finding: &Finding, with_versions: bool) -> Vec<CodeAction> {
+    let fixes = places.site.fixes(finding).into_iter();
+    let actions = fixes.filter_map(|fix| {
+        Some(CodeAction {
+            title: fix.title,
+            kind: Some(CodeActionKind::QUICKFIX),
+            diagnostics: Some(vec![diagnostics::diagnostic(places, finding, None)]),
+            edit: Some(workspace_edit(places, &fix.edits, with_versions)?),
+            is_preferred: Some(fix.puts_right),
+            ..CodeAction::default()
+        })
+    });
+    actions.collect()
+}
+
+/// Whether two ranges share a place; a cursor at the end of a word is on it.
+fn meets(a: Range, b: Range) -> bool {
+    a.start <= b.end && b.start <= a.end
+}
+
+pub(super) fn prepare_rename(
+    places: &Places<'_>,
+    file: FileId,
+    params: &TextDocumentPositionParams,
+) -> Result<PrepareRenameResponse, String> {
+    let byte = places.byte(file, params.position);
+    let target = places.site.may_rename(file, byte)?;
+    Ok(PrepareRenameResponse::RangeWithPlaceholder {
+        range: places.range(target.span),
+        placeholder: target.name.to_string(),
+    })
+}
+
+pub(super) fn rename(
+    places: &Places<'_>,
+    file: FileId,
+    params: &RenameParams,
+    with_versions: bool,
+) -> Result<Option<WorkspaceEdit>, String> {
+    let byte = places.byte(file, params.text_document_position.position);
+    let target = places.site.may_rename(file, byte)?;
+    let edits = places.site.rename(&target, &params.new_name)?;
+    Ok(workspace_edit(places, &edits, with_versions))
+}

@@ -1,0 +1,78 @@
+//! What the editor says it can.
+
+use std::path::PathBuf;
+
+use lsp_types::{InitializeParams, PositionEncodingKind};
+
+use super::uri;
+use crate::editor::position::Encoding;
+
+/// What matters of an editor's capabilities, and where it works.
+#[derive(Debug)]
+pub(super) struct Client {
+    /// How it counts the characters of a line.
+    pub encoding: Encoding,
+    /// Whether it asks for the diagnostics of what it has open, instead of waiting for them.
+    pub pulls: bool,
+    /// Whether it can be told to ask again.
+    pub refreshes: bool,
+    /// Whether it shows progress.
+    pub shows_progress: bool,
+    /// Whether it can be asked to watch files.
+    pub watches: bool,
+    /// Whether edits may name the version of the text they are for.
+    pub versions_edits: bool,
+    /// The folders that it has open.
+    pub folders: Vec<PathBuf>,
+}
+
+impl Client {
+    /// Reads the first message.
+    pub(super) fn new(params: &InitializeParams) -> Self {
+        let can = &params.capabilities;
+        let text = can.text_document.as_ref();
+        let workspace = can.workspace.as_ref();
+        let watched = workspace.and_then(|w| w.did_change_watched_files.as_ref());
+        let edit = workspace.and_then(|w| w.workspace_edit.as_ref());
+        let window = can.window.as_ref();
+        let diagnostics = workspace.and_then(|w| w.diagnostic.as_ref());
+        let encodings = can
+            .general
+            .as_ref()
+            .and_then(|g| g.position_encodings.as_deref());
+        Self {
+            encoding: encoding(encodings.unwrap_or_default()),
+            pulls: text.is_some_and(|text| text.diagnostic.is_some()),
+            refreshes: diagnostics.and_then(|d| d.refresh_support).unwrap_or(false),
+            shows_progress: window.and_then(|w| w.work_done_progress).unwrap_or(false),
+            watches: watched
+                .and_then(|w| w.dynamic_registration)
+                .unwrap_or(false),
+            versions_edits: edit.and_then(|edit| edit.document_changes).unwrap_or(false),
+            folders: folders(params),
+        }
+    }
+}
+
+/// Bytes, if the editor can count them: nothing need be counted again then.
+fn encoding(offered: &[PositionEncodingKind]) -> Encoding {
+    if offered.contains(&PositionEncodingKind::UTF8) {
+        Encoding::Utf8
+    } else {
+        Encoding::Utf16
+    }
+}
+
+#[expect(
+    deprecated,
+    reason = "editors that know no workspace folders name their root so"
+)]
+fn folders(params: &InitializeParams) -> Vec<PathBuf> {
+    match &params.workspace_folders {
+        Some(folders) => {
+            let uris = folders.iter().map(|folder| &folder.uri);
+            uris.filter_map(uri::to_path).collect()
+        }
+        None => params.root_uri.iter().filter_map(uri::to_path).collect(),
+    }
+}

@@ -1,0 +1,332 @@
+//! What the editor says, one method after the other.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use lsp_server::{ErrorCode, Notification, Request, RequestId, Response};
+use lsp_types::notification::{self, Notification as _};
+use lsp_types::request::{self, Request as _};
+use lsp_types::{
+    DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
+    FileChangeType, Uri, WorkspaceDiagnosticParams,
+};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use super::answers;
+use super::documents::Document;
+use super::place::Places;
+use super::publish::{self, Report};
+use super::server::{Due, Server};
+use super::uri;
+use crate::host;
+use crate::input::SITE_FILE;
+use crate::source::FileId;
+
+impl Server<'_> {
+    /// Answers a question.
+    pub(super) fn request(&mut self, request: Request) {
+        if self.is_shut_down {
+            let error = error(&request.id, ErrorCode::InvalidRequest, "after shutdown");
+            return self.send(error.into());
+        }
+        self.judge_changed();
+        let with_versions = self.client.versions_edits;
+        match request.method.as_str() {
+            request::Shutdown::METHOD => {
+                self.is_shut_down = true;
+                self.respond(request.id, Ok(()));
+            }
+            request::DocumentDiagnosticRequest::METHOD => self.diagnostics(request),
+            request::WorkspaceDiagnosticRequest::METHOD => self.all_diagnostics(request),
+            request::HoverRequest::METHOD => self.at::<request::HoverRequest>(
+                request,
+                |params| &params.text_document_position_params.text_document.uri,
+                |places, file, params| Ok(answers::hover(places, file, params, host::today())),
+            ),
+            request::GotoDefinition::METHOD => self.at::<request::GotoDefinition>(
+                request,
+                |params| &params.text_document_position_params.text_document.uri,
+                |places, file, params| Ok(answers::definition(places, file, params)),
+            ),
+            request::References::METHOD => self.at::<request::References>(
+                request,
+                |params| &params.text_document_position.text_document.uri,
+                |places, file, params| Ok(answers::references(places, file, params)),
+            ),
+            request::Completion::METHOD => self.at::<request::Completion>(
+                request,
+                |params| &params.text_document_position.text_document.uri,
+                |places, file, params| Ok(answers::completion(places, file, params)),
+            ),
+            request::CodeActionRequest::METHOD => self.at::<request::CodeActionRequest>(
+                request,
+                |params| &params.text_document.uri,
+                |places, file, params| {
+                    Ok(Some(answers::code_actions(
+                        places,
+                        file,
+                        params,
+                        with_versions,
+                    )))
+                },
+            ),
+            request::PrepareRenameRequest::METHOD => self.at::<request::PrepareRenameRequest>(
+                request,
+                |params| &params.text_document.uri,
+                |places, file, params| answers::prepare_rename(places, file, params).map(Some),
+            ),
+            request::Rename::METHOD => self.at::<request::Rename>(
+                request,
+                |params| &params.text_document_position.text_document.uri,
+                |places, file, params| answers::rename(places, file, params, with_versions),
+            ),
+            method => {
+                let error = error(&request.id, ErrorCode::MethodNotFound, method);
+                self.send(error.into());
+            }
+        }
+    }
+
+    /// Answers a question about a place in a file; with nothing, if no judged site has the file.
+    fn at<R>(
+        &mut self,
+        request: Request,
+        uri_of: impl Fn(&R::Params) -> &Uri,
+        answer: impl Fn(&Places<'_>, FileId, &R::Params) -> Result<R::Result, String>,
+    ) where
+        R: request::Request,
+        R::Params: DeserializeOwned,
+        R::Result: Serialize + Default,
+    {
+        let Some(params) = self.params::<R::Params>(&request) else {
+            return;
+        };
+        let path = uri::to_path(uri_of(&params));
+        let place = path.and_then(|path| self.place(&path));
+        let result = place
+            .as_ref()
+            .and_then(|(root, file)| Some(answer(&self.places(root)?, *file, &params)));
+        let result = result.unwrap_or_else(|| Ok(R::Result::default()));
+        let refused = |why: String| error(&request.id, ErrorCode::RequestFailed, &why);
+        self.respond(request.id.clone(), result.map_err(refused));
+    }
+
+    fn params<P: DeserializeOwned>(&self, request: &Request) -> Option<P> {
+        let params = serde_json::from_value(request.params.clone());
+        params
+            .map_err(|why| {
+                let error = error(&request.id, ErrorCode::InvalidParams, &why.to_string());
+                self.send(error.into());
+            })
+            .ok()
+    }
+
+    /// The diagnostics of one file. Before the first judgement of its site nothing is said at all:
+    /// the answer waits.
+    fn diagnostics(&mut self, request: Request) {
+        let Some(params) = self.params::<DocumentDiagnosticParams>(&request) else {
+            return;
+        };
+        let path = uri::to_path(&params.text_document.uri);
+        let root = path.as_ref().and_then(|path| host::place_in_site(path));
+        let held = root.and_then(|(root, _)| self.sites.get_mut(&root));
+        if let Some(held) = held.filter(|held| held.open.is_none()) {
+            return held.parked.push(request);
+        }
+        let report = path
+            .and_then(|path| self.place(&path))
+            .and_then(|(root, file)| {
+                Report::of_file(&self.places(&root)?, file, self.pages.as_ref())
+            });
+        let known = params.previous_result_id.as_deref();
+        let answer = report.map(|report| report.answer(known));
+        let nothing = DocumentDiagnosticReportResult::Report(DocumentDiagnosticReport::Full(
+            Default::default(),
+        ));
+        self.respond(request.id, Ok(answer.unwrap_or(nothing)));
+    }
+
+    /// The diagnostics of all files, when all sites are judged.
+    fn all_diagnostics(&mut self, request: Request) {
+        let Some(params) = self.params::<WorkspaceDiagnosticParams>(&request) else {
+            return;
+        };
+        self.asks_for_all = true;
+        self.retract(|_, _| true);
+        let waiting = self.sites.values_mut().find(|held| held.open.is_none());
+        if let Some(held) = waiting {
+            return held.parked.push(request);
+        }
+        let known = params.previous_result_ids.into_iter();
+        let known: BTreeMap<String, String> = known
+            .map(|known| (known.uri.as_str().to_owned(), known.value))
+            .collect();
+        let mut reports = Vec::new();
+        for root in self.sites.keys() {
+            let Some(places) = self.places(root) else {
+                continue;
+            };
+            let files = places.site.files().iter();
+            reports.extend(
+                files.filter_map(|file| Report::of_file(&places, file.id(), self.pages.as_ref())),
+            );
+            reports.extend(Report::of_unread(&places));
+        }
+        self.respond(request.id, Ok(publish::workspace(reports, &known)));
+    }
+
+    /// Takes note of what has happened.
+    pub(super) fn notification(&mut self, told: Notification) {
+        match told.method.as_str() {
+            notification::DidOpenTextDocument::METHOD => {
+                if let Some(params) = read::<notification::DidOpenTextDocument>(told) {
+                    let document = params.text_document;
+                    self.opened(Document {
+                        uri: document.uri,
+                        version: document.version,
+                        text: document.text,
+                    });
+                }
+            }
+            notification::DidChangeTextDocument::METHOD => {
+                if let Some(params) = read::<notification::DidChangeTextDocument>(told)
+                    && let Some(path) = settled(&params.text_document.uri)
+                    && let Some(document) = self.documents.get_mut(&path)
+                {
+                    let version = params.text_document.version;
+                    document.change(version, params.content_changes, self.client.encoding);
+                    self.changed.insert(path);
+                }
+            }
+            notification::DidCloseTextDocument::METHOD => {
+                if let Some(params) = read::<notification::DidCloseTextDocument>(told)
+                    && let Some(path) = settled(&params.text_document.uri)
+                {
+                    self.documents.close(&path);
+                    self.on_disk(&path);
+                }
+            }
+            notification::DidSaveTextDocument::METHOD => {
+                // Other programs may have written too, and nobody else would say so.
+                if let Some(params) = read::<notification::DidSaveTextDocument>(told)
+                    && let Some(path) = settled(&params.text_document.uri)
+                    && !self.client.watches
+                {
+                    self.on_disk(&path);
+                }
+            }
+            notification::DidChangeWatchedFiles::METHOD => {
+                if let Some(params) = read::<notification::DidChangeWatchedFiles>(told) {
+                    for change in params.changes {
+                        self.file_changed(&change.uri, change.typ);
+                    }
+                }
+            }
+            notification::DidChangeWorkspaceFolders::METHOD => {
+                if let Some(params) = read::<notification::DidChangeWorkspaceFolders>(told) {
+                    let uris = params.event.added.iter().map(|folder| &folder.uri);
+                    let folders: Vec<PathBuf> = uris.filter_map(uri::to_path).collect();
+                    self.find_sites(&folders);
+                    for folder in params.event.removed {
+                        self.leave(&folder.uri);
+                    }
+                }
+            }
+            notification::Cancel::METHOD => {
+                if let Some(params) = read::<notification::Cancel>(told) {
+                    self.cancel(params.id);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn opened(&mut self, document: Document) {
+        let Some(path) = settled(&document.uri) else {
+            return;
+        };
+        self.documents.open(path.clone(), document);
+        if let Some((root, _)) = host::place_in_site(&path) {
+            self.add(root);
+        }
+        if self.client.pulls {
+            self.retract(|_, told| told == path);
+        }
+        self.changed.insert(path);
+    }
+
+    /// What is on disk counts again for a file.
+    fn on_disk(&mut self, path: &std::path::Path) {
+        let root = host::place_in_site(path).map(|(root, _)| root);
+        if let Some(held) = root.and_then(|root| self.sites.get_mut(&root)) {
+            held.want(Due::Walk);
+        }
+    }
+
+    fn file_changed(&mut self, uri: &Uri, how: FileChangeType) {
+        let Some(path) = settled(uri) else {
+            return;
+        };
+        let is_site_file = path.file_name().is_some_and(|name| name == SITE_FILE);
+        if is_site_file && how == FileChangeType::CREATED {
+            path.parent()
+                .into_iter()
+                .for_each(|root| self.add(root.to_owned()));
+        }
+        if self.documents.get(&path).is_none() || how == FileChangeType::DELETED {
+            self.on_disk(&path);
+        }
+        let root = path
+            .parent()
+            .filter(|_| is_site_file && how == FileChangeType::DELETED);
+        if let Some(root) = root.map(std::path::Path::to_owned) {
+            self.sites.remove(&root);
+            self.retract(|_, told| told.starts_with(&root));
+        }
+    }
+
+    fn leave(&mut self, folder: &Uri) {
+        let Some(folder) = uri::to_path(folder) else {
+            return;
+        };
+        self.sites.retain(|root, _| !root.starts_with(&folder));
+        self.retract(|_, told| told.starts_with(&folder));
+    }
+
+    /// Gives up a question that waits.
+    fn cancel(&mut self, id: lsp_types::NumberOrString) {
+        let id = match id {
+            lsp_types::NumberOrString::Number(id) => RequestId::from(id),
+            lsp_types::NumberOrString::String(id) => RequestId::from(id),
+        };
+        let waited = self.sites.values_mut().any(|held| {
+            let before = held.parked.len();
+            held.parked.retain(|request| request.id != id);
+            held.parked.len() < before
+        });
+        if waited {
+            self.send(error(&id, ErrorCode::RequestCanceled, "cancelled").into());
+        }
+    }
+}
+
+/// The path of a text: that by which its site knows it, if one does.
+fn settled(uri: &Uri) -> Option<PathBuf> {
+    let path = uri::to_path(uri)?;
+    Some(match host::place_in_site(&path) {
+        Some((root, below)) => root.join(below),
+        None => path,
+    })
+}
+
+fn read<N: notification::Notification>(told: Notification) -> Option<N::Params>
+where
+    N::Params: DeserializeOwned,
+{
+    serde_json::from_value(told.params).ok()
+}
+
+fn error(id: &RequestId, code: ErrorCode, why: &str) -> Response {
+    Response::new_err(id.clone(), code as i32, why.to_owned())
+}

@@ -1,0 +1,488 @@
+//! The talk with the editor: what comes in, one thing after the other, and what is judged meanwhile.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::thread;
+use std::time::Duration;
+
+use lsp_server::{Connection, Message, Notification, Request, RequestId, Response};
+use lsp_types::notification::{self, Notification as _};
+use lsp_types::request;
+use lsp_types::{
+    DidChangeWatchedFilesRegistrationOptions, FileSystemWatcher, GlobPattern, MessageType,
+    NumberOrString, Registration, RegistrationParams, ShowMessageParams,
+    WorkDoneProgressCreateParams,
+};
+use serde::Serialize;
+
+use super::client::Client;
+use super::diagnostics::page_name;
+use super::documents::Documents;
+use super::place::Places;
+use super::progress::{Progress, summary};
+use super::publish::{Report, Told};
+use super::uri;
+use super::work::{Done, Job, Order};
+use crate::command::exit::Exit;
+use crate::editor::{OpenSite, Step};
+use crate::host::{self, Shelf};
+use crate::input::SITE_FILE;
+use crate::judgement::Settings;
+use crate::rules;
+use crate::source::FileId;
+
+/// How long nobody must have typed before a whole judgement is begun.
+const PAUSE: Duration = Duration::from_millis(250);
+
+/// Something that happens.
+#[derive(Debug)]
+pub(super) enum Event {
+    /// The editor says something.
+    Message(Message),
+    /// The files of a site are read.
+    Read(PathBuf, String),
+    /// A judgement has ended.
+    Done(Done),
+    /// The editor is gone.
+    Gone,
+}
+
+/// What is due for a site.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Due {
+    /// A judgement of what is read.
+    Judge,
+    /// Reading it from disk, and a judgement.
+    Walk,
+}
+
+/// A site that is served.
+#[derive(Debug, Default)]
+pub(super) struct Held {
+    /// The site; `None` before its first judgement.
+    pub open: Option<OpenSite>,
+    job: Option<(Job, Due)>,
+    pub due: Option<Due>,
+    progress: Option<Progress>,
+    /// Open texts that were there when the site was last read from disk: those that it did not take
+    /// in then are none of its own.
+    walked: BTreeSet<PathBuf>,
+    /// Questions that wait for the first judgement.
+    pub parked: Vec<Request>,
+}
+
+/// The server.
+pub(super) struct Server<'c> {
+    connection: &'c Connection,
+    pub(super) client: Client,
+    pub(super) pages: Option<Shelf>,
+    pub(super) documents: Documents,
+    pub(super) sites: BTreeMap<PathBuf, Held>,
+    pub(super) told: Told,
+    /// Open texts that have changed and are not judged yet.
+    pub(super) changed: BTreeSet<PathBuf>,
+    /// Whether the editor asks for the diagnostics of all files.
+    pub(super) asks_for_all: bool,
+    pub(super) is_shut_down: bool,
+    events: (Sender<Event>, Receiver<Event>),
+    next_id: i32,
+}
+
+impl<'c> Server<'c> {
+    pub(super) fn new(connection: &'c Connection, client: Client) -> Self {
+        let pages = rules::RULES
+            .iter()
+            .map(|rule| (page_name(rule.name), rule.page));
+        Self {
+            connection,
+            client,
+            pages: Shelf::with(pages),
+            documents: Documents::default(),
+            sites: BTreeMap::new(),
+            told: Told::default(),
+            changed: BTreeSet::new(),
+            asks_for_all: false,
+            is_shut_down: false,
+            events: mpsc::channel(),
+            next_id: 0,
+        }
+    }
+
+    /// Serves until the editor says goodbye, or is gone.
+    pub(super) fn serve(mut self) -> Exit {
+        let (messages, events) = (self.connection.receiver.clone(), self.events.0.clone());
+        thread::spawn(move || {
+            let mut messages = messages.iter().map(Event::Message);
+            // An end of either side ends the other.
+            let _ = messages.try_for_each(|message| events.send(message));
+            let _ = events.send(Event::Gone);
+        });
+        self.watch();
+        self.find_sites(&self.client.folders.clone());
+        loop {
+            let Some(event) = self.next() else {
+                self.begin_due();
+                continue;
+            };
+            match event {
+                Event::Message(Message::Notification(told))
+                    if told.method == notification::Exit::METHOD =>
+                {
+                    return if self.is_shut_down {
+                        Exit::Clean
+                    } else {
+                        Exit::Failed
+                    };
+                }
+                Event::Message(Message::Request(request)) => self.request(request),
+                Event::Message(Message::Notification(told)) => self.notification(told),
+                Event::Message(Message::Response(_)) => {}
+                Event::Read(root, what) => self.report(&root, what),
+                Event::Done(done) => self.done(done),
+                Event::Gone => return Exit::Failed,
+            }
+        }
+    }
+
+    /// The next event; `None` when it is time for what is due. Texts are judged when nothing else
+    /// is waiting: a newer text makes an older one idle.
+    fn next(&mut self) -> Option<Event> {
+        if let Ok(event) = self.events.1.try_recv() {
+            return Some(event);
+        }
+        self.judge_changed();
+        let is_due = |held: &Held| held.due.is_some() && held.job.is_none();
+        if !self.sites.values().any(is_due) {
+            return Some(self.events.1.recv().unwrap_or(Event::Gone));
+        }
+        match self.events.1.recv_timeout(PAUSE) {
+            Ok(event) => Some(event),
+            Err(RecvTimeoutError::Timeout) => None,
+            Err(RecvTimeoutError::Disconnected) => Some(Event::Gone),
+        }
+    }
+
+    /// Judges the texts that have changed, as far as that is quick.
+    pub(super) fn judge_changed(&mut self) {
+        for path in std::mem::take(&mut self.changed) {
+            let place = host::place_in_site(&path);
+            let Some((root, below)) = place.filter(|(root, _)| self.sites.contains_key(root))
+            else {
+                continue;
+            };
+            let Some(document) = self.documents.get(&path) else {
+                continue;
+            };
+            let Some(held) = self.sites.get_mut(&root) else {
+                continue;
+            };
+            let Some(site) = &mut held.open else {
+                continue;
+            };
+            let Some(file) = site.by_path(&below) else {
+                if !held.walked.contains(&path) {
+                    held.want(Due::Walk);
+                }
+                continue;
+            };
+            let step = site.edit(file, &document.text);
+            if !step.is_settled {
+                held.want(if below == SITE_FILE {
+                    Due::Walk
+                } else {
+                    Due::Judge
+                });
+            }
+            let others = step.files.iter().any(|other| *other != file);
+            self.publish(&root, &step);
+            if others {
+                self.refresh();
+            }
+        }
+    }
+
+    /// Begins what is due.
+    fn begin_due(&mut self) {
+        let roots: Vec<PathBuf> = self.sites.keys().cloned().collect();
+        for root in roots {
+            let idle = self.sites.get(&root).filter(|held| held.job.is_none());
+            if let Some(due) = idle.and_then(|held| held.due) {
+                self.begin(&root, due);
+            }
+        }
+    }
+
+    pub(super) fn begin(&mut self, root: &Path, due: Due) {
+        let Some(held) = self.sites.get_mut(root) else {
+            return;
+        };
+        let settings = Settings::on(host::today());
+        let order = match (&held.open, due) {
+            (Some(site), Due::Judge) => Order::Judge(site.task(settings)),
+            (site, _) => Order::Walk {
+                overlay: self
+                    .documents
+                    .overlay(|path| last_good(site.as_ref()?, root, path)),
+                known: site.as_ref().map(OpenSite::reads).unwrap_or_default(),
+                settings,
+            },
+        };
+        if due == Due::Walk {
+            held.walked = self
+                .documents
+                .iter()
+                .map(|(path, _)| path.to_owned())
+                .collect();
+        }
+        let job = Job::begin(root.to_owned(), order, self.events.0.clone());
+        held.job = Some((job, due));
+        held.due = None;
+    }
+
+    /// Takes a judgement in.
+    fn done(&mut self, done: Done) {
+        let Some(held) = self.sites.get_mut(&done.root) else {
+            return;
+        };
+        held.job = None;
+        if done.broke_down {
+            let name = done.root.display();
+            self.show(format!(
+                "The judgement of {name} broke down. What is shown is not up to date; \
+                 \"cordwright check\" may say more."
+            ));
+            return;
+        }
+        let Some(whole) = done.whole else {
+            return;
+        };
+        if !done.is_walk {
+            let Some(step) = held.open.as_mut().and_then(|site| site.take(*whole)) else {
+                held.want(Due::Judge);
+                return;
+            };
+            self.publish(&done.root, &step);
+            if !step.files.is_empty() {
+                self.refresh();
+            }
+            return;
+        }
+        let site = held.open.insert(OpenSite::new(*whole));
+        let files = (0..site.files().len()).map(|file| FileId(file as u32));
+        let step = Step {
+            files: files.collect(),
+            is_settled: true,
+        };
+        let progress = held
+            .progress
+            .take()
+            .map(|progress| progress.end(summary(site)));
+        self.changed
+            .extend(self.documents.iter().map(|(path, _)| path.to_owned()));
+        self.judge_changed();
+        self.publish(&done.root, &step);
+        self.retract_gone(&done.root);
+        self.refresh();
+        progress.into_iter().for_each(|message| self.send(message));
+        self.answer_parked(&done.root);
+    }
+
+    fn answer_parked(&mut self, root: &Path) {
+        let parked = self
+            .sites
+            .get_mut(root)
+            .map(|held| std::mem::take(&mut held.parked));
+        parked
+            .into_iter()
+            .flatten()
+            .for_each(|request| self.request(request));
+    }
+
+    fn report(&mut self, root: &Path, what: String) {
+        let progress = self.sites.get(root).and_then(|held| held.progress.clone());
+        if let Some(progress) = progress {
+            self.send(progress.report(what));
+        }
+    }
+
+    /// Takes every site at or below the folders in.
+    pub(super) fn find_sites(&mut self, folders: &[PathBuf]) {
+        for folder in folders {
+            // A folder without a site is none of ours, and no fault.
+            if let Ok(found) = host::find_sites(std::slice::from_ref(folder), |_| false) {
+                found.sites.into_iter().for_each(|site| self.add(site.dir));
+            }
+        }
+    }
+
+    /// Takes a site in, unless it is.
+    pub(super) fn add(&mut self, root: PathBuf) {
+        if self.sites.contains_key(&root) {
+            return;
+        }
+        let mut held = Held::default();
+        if self.client.shows_progress {
+            let token = NumberOrString::String(format!("cordwright/{}", self.sites.len()));
+            let params = WorkDoneProgressCreateParams {
+                token: token.clone(),
+            };
+            self.ask::<request::WorkDoneProgressCreate>(params);
+            let progress = Progress(token);
+            let name = root.file_name().unwrap_or_default().to_string_lossy();
+            self.send(progress.begin(format!("Judging {name}")));
+            held.progress = Some(progress);
+        }
+        self.sites.insert(root.clone(), held);
+        self.begin(&root, Due::Walk);
+    }
+
+    /// The site that serves `path`, judged, and the file in it.
+    pub(super) fn place(&self, path: &Path) -> Option<(PathBuf, FileId)> {
+        let (root, below) = host::place_in_site(path)?;
+        let file = self.sites.get(&root)?.open.as_ref()?.by_path(&below)?;
+        Some((root, file))
+    }
+
+    pub(super) fn places<'a>(&'a self, root: &'a PathBuf) -> Option<Places<'a>> {
+        Some(Places {
+            site: self.sites.get(root)?.open.as_ref()?,
+            root,
+            documents: &self.documents,
+            encoding: self.client.encoding,
+        })
+    }
+
+    /// Tells the editor what has changed of some files, where it does not ask for that itself.
+    fn publish(&mut self, root: &PathBuf, step: &Step) {
+        let reports: Vec<Report> = match self.places(root) {
+            None => return,
+            Some(places) => {
+                let files = step.files.iter();
+                let of_files =
+                    files.filter_map(|file| Report::of_file(&places, *file, self.pages.as_ref()));
+                of_files.chain(Report::of_unread(&places)).collect()
+            }
+        };
+        for report in reports {
+            if !self.is_asked_for(&report.path)
+                && let Some(news) = self.told.news(report)
+            {
+                self.tell::<notification::PublishDiagnostics>(news);
+            }
+        }
+    }
+
+    fn is_asked_for(&self, path: &Path) -> bool {
+        self.client.pulls && (self.asks_for_all || self.documents.get(path).is_some())
+    }
+
+    /// Takes back what was told of files that are no longer there, or are asked for now.
+    pub(super) fn retract(&mut self, is_idle: impl Fn(&Self, &Path) -> bool) {
+        let idle = self.told.paths().filter(|path| is_idle(self, path));
+        let idle: Vec<PathBuf> = idle.cloned().collect();
+        for path in idle {
+            let document = self
+                .documents
+                .get(&path)
+                .map(|document| document.uri.clone());
+            let uri = document.or_else(|| uri::of_path(&path));
+            if let Some(news) = uri.and_then(|uri| self.told.retract(&path, uri)) {
+                self.tell::<notification::PublishDiagnostics>(news);
+            }
+        }
+    }
+
+    fn retract_gone(&mut self, root: &PathBuf) {
+        self.retract(|server, path| {
+            let Some(places) = server.places(root) else {
+                return false;
+            };
+            let unread = || {
+                places
+                    .site
+                    .unread()
+                    .any(|unread| root.join(&unread.path) == path)
+            };
+            path.starts_with(root) && server.place(path).is_none() && !unread()
+        });
+    }
+
+    /// Asks the editor to ask again: what it was told of other files may be others' now.
+    fn refresh(&mut self) {
+        if self.client.pulls && self.client.refreshes {
+            self.ask::<request::WorkspaceDiagnosticRefresh>(());
+        }
+    }
+
+    /// Asks the editor to say when a definition changes on disk.
+    fn watch(&mut self) {
+        if !self.client.watches {
+            return;
+        }
+        let watcher = |glob: &str| FileSystemWatcher {
+            glob_pattern: GlobPattern::String(glob.to_owned()),
+            kind: None,
+        };
+        let options = DidChangeWatchedFilesRegistrationOptions {
+            watchers: vec![watcher("**/*.yaml"), watcher("**/*.yml")],
+        };
+        let registration = Registration {
+            id: "files".to_owned(),
+            method: notification::DidChangeWatchedFiles::METHOD.to_owned(),
+            register_options: serde_json::to_value(options).ok(),
+        };
+        self.ask::<request::RegisterCapability>(RegistrationParams {
+            registrations: vec![registration],
+        });
+    }
+
+    fn show(&mut self, message: String) {
+        self.tell::<notification::ShowMessage>(ShowMessageParams {
+            typ: MessageType::ERROR,
+            message,
+        });
+    }
+
+    /// Sends a question whose answer does not matter.
+    fn ask<R: request::Request>(&mut self, params: R::Params) {
+        self.next_id += 1;
+        let request = Request::new(self.next_id.into(), R::METHOD.to_owned(), params);
+        self.send(request.into());
+    }
+
+    fn tell<N: notification::Notification>(&mut self, params: N::Params) {
+        self.send(Notification::new(N::METHOD.to_owned(), params).into());
+    }
+
+    pub(super) fn respond(&self, id: RequestId, result: Result<impl Serialize, Response>) {
+        self.send(match result {
+            Ok(answer) => Response::new_ok(id, answer).into(),
+            Err(error) => error.into(),
+        });
+    }
+
+    /// An editor that is gone hears nothing; that it is gone is seen where its messages come in.
+    pub(super) fn send(&self, message: Message) {
+        let _ = self.connection.sender.send(message);
+    }
+}
+
+impl Held {
+    /// Notes what is due, and gives up what is under way and will be idle.
+    pub(super) fn want(&mut self, due: Due) {
+        self.due = self.due.max(Some(due));
+        if let Some((job, Due::Judge)) = &self.job {
+            job.stop();
+        }
+    }
+}
+
+/// The last text of an open file that could be read, if the present one cannot.
+fn last_good(site: &OpenSite, root: &Path, path: &Path) -> Option<String> {
+    let below = path.strip_prefix(root).ok()?.to_str()?.replace('\\', "/");
+    let file = site.file(site.by_path(&below)?);
+    let is_kept = !file.unreadable().is_empty();
+    is_kept.then(|| Arc::clone(&file.read().source.text).to_string())
+}

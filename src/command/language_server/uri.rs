@@ -1,0 +1,79 @@
+//! Paths as `file:` URIs and back (RFC 8089, RFC 3986).
+
+use std::path::{Path, PathBuf};
+use std::str::FromStr;
+
+use lsp_types::Uri;
+
+/// The path of a `file:` URI; `None` for any other.
+pub(super) fn to_path(uri: &Uri) -> Option<PathBuf> {
+    let rest = uri.as_str().strip_prefix("file://")?;
+    // An authority would be another machine.
+    let path = rest.strip_prefix("localhost").unwrap_or(rest);
+    let bytes = decoded(path.split(['?', '#']).next()?)?;
+    let text = String::from_utf8(bytes).ok()?;
+    let is_drive = cfg!(windows) && text.get(2..3) == Some(":");
+    let text = if is_drive { text.get(1..)? } else { &text };
+    text.starts_with('/')
+        .then_some(())
+        .or(is_drive.then_some(()))?;
+    Some(PathBuf::from(text))
+}
+
+/// The `file:` URI of an absolute path.
+pub(super) fn of_path(path: &Path) -> Option<Uri> {
+    let text = path
+        .to_str()?
+        .replace('\\', if cfg!(windows) { "/" } else { "\\" });
+    let slash = if text.starts_with('/') { "" } else { "/" };
+    let mut uri = format!("file://{slash}");
+    for byte in text.bytes() {
+        match byte {
+            b'/' | b'-' | b'.' | b'_' | b'~' => uri.push(char::from(byte)),
+            byte if byte.is_ascii_alphanumeric() => uri.push(char::from(byte)),
+            byte => uri.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    Uri::from_str(&uri).ok()
+}
+
+fn decoded(text: &str) -> Option<Vec<u8>> {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.bytes();
+    while let Some(byte) = rest.next() {
+        bytes.push(match byte {
+            b'%' => {
+                let digits = [rest.next()?, rest.next()?];
+                u8::from_str_radix(std::str::from_utf8(&digits).ok()?, 16).ok()?
+            }
+            byte => byte,
+        });
+    }
+    Some(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_go_there_and_back() {
+        for path in ["/srv/site/a.yaml", "/srv/Løft 2/100 %/a#b?.yaml"] {
+            let uri = of_path(Path::new(path)).unwrap();
+            assert_eq!(to_path(&uri).unwrap(), Path::new(path), "{}", uri.as_str());
+        }
+    }
+
+    #[test]
+    fn what_is_no_file_has_no_path() {
+        for uri in [
+            "untitled:a.yaml",
+            "https://host/a.yaml",
+            "file://host/a.yaml",
+        ] {
+            assert_eq!(to_path(&Uri::from_str(uri).unwrap()), None, "{uri}");
+        }
+        let odd = Uri::from_str("file:///srv/a%2Fb.yaml").unwrap();
+        assert_eq!(to_path(&odd).unwrap(), Path::new("/srv/a/b.yaml"));
+    }
+}

@@ -1,0 +1,85 @@
+//! Whole judgements, on a thread of their own so that the editor never waits for one.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
+use std::thread;
+
+use super::server::Event;
+use crate::editor::{Task, Whole};
+use crate::host::{self, Overlay};
+use crate::judgement::{FileRead, Settings, file_globs};
+
+/// What is to be judged.
+#[derive(Debug)]
+pub(super) enum Order {
+    /// The site as it is on disk, under the open texts; files read before need not be read again.
+    Walk {
+        overlay: Overlay,
+        known: Vec<Arc<FileRead>>,
+        settings: Settings,
+    },
+    /// Files that are read already.
+    Judge(Task),
+}
+
+/// A judgement under way.
+#[derive(Debug)]
+pub(super) struct Job(Arc<AtomicBool>);
+
+/// How a judgement ended.
+#[derive(Debug)]
+pub(super) struct Done {
+    /// The site's folder.
+    pub root: PathBuf,
+    /// What was found; `None` if it was given up.
+    pub whole: Option<Box<Whole>>,
+    /// Whether the site was read from disk.
+    pub is_walk: bool,
+    /// Whether it came to no end by a fault of ours.
+    pub broke_down: bool,
+}
+
+impl Job {
+    /// Begins a judgement, which ends in an event.
+    pub(super) fn begin(root: PathBuf, order: Order, events: Sender<Event>) -> Self {
+        let stop = Arc::new(AtomicBool::new(false));
+        let asked = Arc::clone(&stop);
+        thread::spawn(move || {
+            let go_on = || !asked.load(Ordering::Relaxed);
+            let is_walk = matches!(order, Order::Walk { .. });
+            let task = match order {
+                Order::Judge(task) => task,
+                Order::Walk {
+                    overlay,
+                    known,
+                    settings,
+                } => {
+                    let input = host::read_site(&root, &file_globs, &overlay);
+                    let read = format!("{} files read, now judging", input.files.len());
+                    // Nobody is left to be told if the server is gone.
+                    let _ = events.send(Event::Read(root.clone(), read));
+                    Task::read(input, &known, settings)
+                }
+            };
+            // The editor must learn of a breakdown: silence would look like a pass.
+            let judged = catch_unwind(AssertUnwindSafe(|| task.judge(go_on)));
+            let broke_down = judged.is_err();
+            let whole = judged.ok().flatten().map(Box::new);
+            let _ = events.send(Event::Done(Done {
+                root,
+                whole,
+                is_walk,
+                broke_down,
+            }));
+        });
+        Self(stop)
+    }
+
+    /// Asks it to give up: a newer text has made it idle.
+    pub(super) fn stop(&self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}

@@ -1,0 +1,128 @@
+//! The judgement of a whole site, in stages that can be given up between.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::date::Date;
+use crate::departure;
+use crate::finding::Finding;
+use crate::flow::Flows;
+use crate::graph::Graph;
+use crate::input::{SITE_FILE, SNAG_FILE, SiteInput, Unread};
+use crate::judgement::{FileRead, Settings, Site};
+use crate::model::{Fragment, Model};
+use crate::rules::{self, Acceptance};
+use crate::source::{FileId, Source, Sources};
+
+use super::islands::Islands;
+
+/// A site judged as a whole.
+#[derive(Debug)]
+pub struct Whole {
+    /// The site as it was judged.
+    pub site: Site,
+    /// The files it was made of, by [`FileId`].
+    pub reads: Vec<Arc<FileRead>>,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// Rules that broke down.
+    pub crashed: Vec<String>,
+    /// What was asked.
+    pub settings: Settings,
+    /// The parts of its power graph that have nothing to do with each other.
+    pub(super) islands: Islands,
+}
+
+/// A whole judgement that is still to be made.
+#[derive(Clone, Debug)]
+pub struct Task {
+    /// The files, by [`FileId`].
+    pub reads: Vec<Arc<FileRead>>,
+    /// Files that could not be read at all.
+    pub unread: Vec<Unread>,
+    /// What is asked.
+    pub settings: Settings,
+}
+
+impl Task {
+    /// Reads the files of `input`. A file that is among `known` with the same text is not read again,
+    /// as long as the site has the same files as before.
+    pub fn read(input: SiteInput, known: &[Arc<FileRead>], settings: Settings) -> Self {
+        let paths = input.files.iter().map(|(path, _)| path.as_str());
+        let is_same = known.iter().map(|read| read.source.path.as_str()).eq(paths);
+        let read = |(index, (path, bytes)): (usize, (String, Vec<u8>))| {
+            let before = known.get(index).filter(|_| is_same);
+            match before.filter(|read| read.source.text.as_bytes() == bytes) {
+                Some(read) => Arc::clone(read),
+                None => Arc::new(FileRead::new(FileId(index as u32), path, bytes)),
+            }
+        };
+        let files = input.files.into_par_iter().enumerate();
+        Self {
+            reads: files.map(read).collect(),
+            unread: input.unread,
+            settings,
+        }
+    }
+
+    /// Judges, unless `go_on` says no on the way; `None` then.
+    pub fn judge(self, go_on: impl Fn() -> bool + Sync) -> Option<Whole> {
+        let model = self.model();
+        let graph = go_on().then(|| Graph::new(&model))?;
+        let flows = go_on().then(|| Flows::new(&model, &graph))?;
+        let site = Site {
+            sources: Sources::new(self.sources()),
+            model,
+            graph,
+            flows,
+            files: self.count(),
+            unread: self.unread,
+        };
+        let survey = site.survey(self.settings.today);
+        let outcome = rules::run(&survey, |_| go_on());
+        go_on().then_some(())?;
+        let islands = Islands::of(&site.model, &site.graph);
+        let findings = standing(&site.model, self.settings.today, outcome.findings);
+        Some(Whole {
+            site,
+            reads: self.reads,
+            findings,
+            crashed: outcome.crashed,
+            settings: self.settings,
+            islands,
+        })
+    }
+
+    fn model(&self) -> Model {
+        let reads = self.reads.par_iter();
+        let mut fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
+        fragments.extend((!self.unread.is_empty()).then(Fragment::unread));
+        let root = self
+            .reads
+            .iter()
+            .position(|read| read.source.path == SITE_FILE);
+        Model::assemble(fragments, FileId(root.unwrap_or(0) as u32))
+    }
+
+    fn sources(&self) -> Vec<Source> {
+        self.reads.iter().map(|read| read.source.clone()).collect()
+    }
+
+    fn count(&self) -> (usize, usize) {
+        let files = self
+            .reads
+            .iter()
+            .filter(|read| read.source.path != SNAG_FILE);
+        let (ours, others): (Vec<_>, Vec<_>) = files.partition(|read| read.fragment.has_sections);
+        (ours.len(), others.len())
+    }
+}
+
+/// What is neither departed from nor accepted as known.
+pub(super) fn standing(model: &Model, today: Date, findings: Vec<Finding>) -> Vec<Finding> {
+    let (mut findings, _) = departure::part(model, today, findings);
+    let mut acceptance = Acceptance::of(model);
+    findings.retain(|finding| !acceptance.takes(finding));
+    findings
+}

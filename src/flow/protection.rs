@@ -8,7 +8,7 @@ use crate::model::value::Field;
 use crate::quantity::{
     Area, Current, EnergyLetThrough, InUnits, Ratio, Resistance, Time, Voltage, percent,
 };
-use crate::tables::breakers;
+use crate::tables::breakers::{self, Curve, instantaneous_band};
 use crate::tables::withstand::AdiabaticConstant;
 
 /// An overcurrent device and the element it belongs to: a circuit, or a bank of a PDU.
@@ -56,6 +56,20 @@ impl Device<'_> {
         let rating = self.breaker.rating.copied()?;
         let curve = self.breaker.curve.copied()?;
         Some(breakers::open_by(curve, rating, current / rating))
+    }
+
+    /// Whether no standard settles if the device opens at once: an inverse-time breaker in the band in
+    /// which such breakers are usually found to (UL 489 fixes none).
+    pub fn is_unsettled_at(&self, current: Current) -> bool {
+        let (Some(rating), Some(curve)) =
+            (self.breaker.rating.copied(), self.breaker.curve.copied())
+        else {
+            return false;
+        };
+        let multiple = current / rating;
+        curve == Curve::InverseTime
+            && instantaneous_band(curve)
+                .is_some_and(|band| (band.holds_to..band.opens_from).contains(&multiple))
     }
 }
 

@@ -4,7 +4,6 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 use uom::si::electric_current::ampere;
-use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::by_size::{BySize, ListedSize, is_larger, same_size};
@@ -143,7 +142,7 @@ fn by_practice(
 fn nec(cordage: Option<&Cordage>, size: ConductorSize, loaded: u8) -> Lookup<Current> {
     let mut found = TABLES.nec.value(size, loaded);
     if let Some(factor) = more_than_three(u32::from(loaded)) {
-        found = found.scaled(&factor, |current, factor| current * factor.get::<ratio>());
+        found = found.for_more_loaded(&factor, loaded);
     }
     if cordage.is_some_and(|cordage| cordage.family != Family::Nec) {
         found = found.remarked(Remark::CordageForeign);
@@ -163,9 +162,7 @@ fn iec(cordage: Option<&Cordage>, size: ConductorSize, loaded: u8) -> Lookup<Cur
         return found;
     }
     found
-        .scaled(&loaded_neutral(), |current, factor| {
-            current * factor.get::<ratio>()
-        })
+        .for_more_loaded(&loaded_neutral(), loaded)
         .remarked(Remark::NeutralLoaded)
 }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::citation::{Citation, Cited};
-use crate::quantity::ConductorSize;
+use crate::quantity::{ConductorSize, Current, InUnits, Quantity, Ratio};
 
 /// The answer of a rating table.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +65,15 @@ pub enum Remark {
     Estimated,
     /// The standard limits the resistance upwards only.
     NoLowerLimit,
+    /// Not the printed value: more conductors are loaded than the column is for.
+    MoreLoaded {
+        /// The printed value.
+        printed: Current,
+        /// What it was multiplied by.
+        factor: Ratio,
+        /// How many conductors are loaded.
+        loaded: u8,
+    },
     /// Reference method B2 (multicore cable in conduit on a wall) was assumed.
     MethodB2Assumed,
 }
@@ -106,9 +115,41 @@ impl fmt::Display for Remark {
             Self::NoLowerLimit => f.write_str(
                 "the standard limits this resistance upwards only; a cord may have a little less",
             ),
+            Self::MoreLoaded {
+                printed,
+                factor,
+                loaded,
+            } => write!(
+                f,
+                "printed {} × {:.2}, because {loaded} conductors are loaded",
+                printed.show(),
+                factor.in_parts_of_one()
+            ),
             Self::MethodB2Assumed => {
                 f.write_str("installation method B2, cable in conduit on a wall, was assumed")
             }
+        }
+    }
+}
+
+impl Lookup<Current> {
+    /// The same answer for more loaded conductors than the column is for; the weaker of the two
+    /// confidences stands.
+    pub(super) fn for_more_loaded(self, factor: &Cited<Ratio>, loaded: u8) -> Self {
+        let Self::Known { cited, mut remarks } = self else {
+            return self;
+        };
+        remarks.push(Remark::MoreLoaded {
+            printed: cited.value,
+            factor: factor.value,
+            loaded,
+        });
+        Self::Known {
+            cited: Cited {
+                value: cited.value * factor.value,
+                citation: joined(cited.citation, &factor.citation),
+            },
+            remarks,
         }
     }
 }
@@ -129,20 +170,6 @@ impl<T> Lookup<T> {
             remarks.push(remark);
         }
         self
-    }
-
-    /// The same answer, multiplied by a cited factor; the weaker of the two confidences stands.
-    pub(super) fn scaled<F>(self, factor: &Cited<F>, multiply: impl FnOnce(T, &F) -> T) -> Self {
-        match self {
-            Self::Known { cited, remarks } => Self::Known {
-                cited: Cited {
-                    value: multiply(cited.value, &factor.value),
-                    citation: joined(cited.citation, &factor.citation),
-                },
-                remarks,
-            },
-            open => open,
-        }
     }
 
     /// The value with its source, if the table gives one.

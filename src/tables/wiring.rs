@@ -4,7 +4,6 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 use uom::si::electric_current::ampere;
-use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::by_size::{BySize, ListedSize, not_listed};
@@ -173,7 +172,7 @@ fn nec(size: ConductorSize, insulation: WiringInsulation, loaded: u8) -> Lookup<
     };
     let found = column.value(size);
     match more_than_three(u32::from(loaded)) {
-        Some(factor) => found.scaled(&factor, |current, factor| current * factor.get::<ratio>()),
+        Some(factor) => found.for_more_loaded(&factor, loaded),
         None => found,
     }
 }
@@ -202,9 +201,7 @@ fn iec(size: ConductorSize, insulation: WiringInsulation, loaded: u8) -> Lookup<
         return found;
     }
     found
-        .scaled(&loaded_neutral(), |current, factor| {
-            current * factor.get::<ratio>()
-        })
+        .for_more_loaded(&loaded_neutral(), loaded)
         .remarked(Remark::NeutralLoaded)
 }
 

@@ -208,6 +208,28 @@ fn let_through_may_reach_what_is_borne() {
     assert_eq!(Case { kind, ..SOUND }.says("fault-withstand"), OPEN);
 }
 
+/// UL 489 fixes no instantaneous trip: of 218.5 V, 0.23 Ω of the source and twice the wiring, 27, 10 and
+/// 4 times 16 A come about at the end of the cord.
+#[test]
+fn an_inverse_time_breaker_is_judged_only_where_its_trip_is_sure() {
+    for (curve, ohms, expected) in [
+        ("inverse-time", 0.1, SILENT),
+        ("inverse-time", 0.5, OPEN),
+        ("C", 0.5, SILENT),
+        ("inverse-time", 1.7, BROKEN),
+    ] {
+        let circuit = format!(
+            "breaker: {{rating: 16 A, curve: {curve}, let-through: 13 kA²s}}, wiring: {{conductor: 4 mm², length: 5 m, insulation: pvc-70, resistance: {ohms} ohm}}"
+        );
+        let case = Case {
+            kind: "conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m",
+            circuit: &circuit,
+            ..SOUND
+        };
+        assert_eq!(case.says("fault-withstand"), expected, "{curve}, {ohms}");
+    }
+}
+
 /// BS 7671 Table 41.3: a C16 needs a loop of at most 1.37 Ω (1.365 625 Ω before rounding). Of it 0.23 Ω
 /// are the source's and 2 × 0.067 812 5 Ω the cord's, which leaves 2 × 0.5 Ω for the wiring.
 #[test]

@@ -1,8 +1,10 @@
 //! What else of the same feed could take load over.
 
 use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Pole;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
+use crate::quantity::InUnits;
 use crate::survey::Survey;
 
 pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
@@ -12,10 +14,11 @@ pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name
 
 pub(super) fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
     let graph = survey.graph;
-    let is_near = |other: ElementId| match feed_of(survey, id) {
+    let is_of_feed = |other: ElementId| match feed_of(survey, id) {
         Some(feed) => feed_of(survey, other) == Some(feed),
         None => graph.supply_of(other) == graph.supply_of(id),
     };
+    let is_near = |other: ElementId| is_of_feed(other) && is_alike(survey, id, other);
     let pdus = || {
         survey
             .model
@@ -32,11 +35,26 @@ pub(super) fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
         ElementKind::Pdu(_) => nearest(id, pdus().filter(|&other| is_near(other))),
         // Cords of a bank reach no further than the strips of their own rack.
         ElementKind::Bank(own, _) => {
-            let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_near(pdu));
-            near.flat_map(|pdu| banks(survey, pdu)).collect()
+            let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_of_feed(pdu));
+            let banks = near.flat_map(|pdu| banks(survey, pdu));
+            banks.filter(|&bank| is_alike(survey, id, bank)).collect()
         }
         ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => Vec::new(),
     }
+}
+
+/// Whether what hangs on one finds as many lines, a neutral and the same voltage on the other.
+fn is_alike(survey: &Survey<'_>, one: ElementId, other: ElementId) -> bool {
+    let graph = survey.graph;
+    let scheme = |id| {
+        let has_neutral = graph.poles(id).any(|pole| pole == Pole::N);
+        let mut lines = graph.poles(id).filter(|pole| *pole != Pole::N);
+        let first = lines.next()?;
+        let volts = survey.flows.voltage_to_neutral(graph, id, first)?;
+        let microvolts = (volts.in_volts() * 1e6).round() as u64;
+        Some((has_neutral, lines.count(), microvolts))
+    };
+    scheme(one).is_some() && scheme(one) == scheme(other)
 }
 
 /// The peers that stand nearest in the definitions: on a large site not all of them are tried for

@@ -1,7 +1,7 @@
 //! The two ends of a run: small current and a slow device at the far one, large current at the near one.
 
 use crate::flow::fault::{FaultLoop, Source, Ways};
-use crate::flow::protection::{devices_ahead, heat};
+use crate::flow::protection::{Device, devices_ahead, heat};
 use crate::quantity::{Current, Quantity, Time, seconds, show_rounded};
 use crate::survey::Survey;
 use crate::tables::limits;
@@ -27,6 +27,9 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
     let instant = seconds(0.1 + 1e-9);
     if time <= instant {
         return Outcome::Bears;
+    }
+    if let Some(device) = unsettled(survey, run, current) {
+        return Outcome::Open(Missing::InstantaneousTrip(device.at));
     }
     let opens = latest.map_or_else(
         || "which need not open it at all".to_owned(),
@@ -57,6 +60,11 @@ fn soonest(survey: &Survey<'_>, run: &Run<'_>, current: Current) -> Option<Optio
         (Some(a), Some(b)) => Some(if a < b { a } else { b }),
         (a, b) => a.or(b),
     })
+}
+
+/// A device of which nobody but its maker can say whether it opens at once at this current.
+fn unsettled<'a>(survey: &Survey<'a>, run: &Run<'_>, current: Current) -> Option<Device<'a>> {
+    devices_ahead(survey.model, survey.graph, run.id).find(|device| device.is_unsettled_at(current))
 }
 
 /// At the near end the device opens within 0.1 s; unless even that bears, the maker's figure decides.

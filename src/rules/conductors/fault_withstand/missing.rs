@@ -23,6 +23,8 @@ pub(super) enum Missing {
     Curve(ElementId),
     /// What a device lets through.
     LetThrough(ElementId),
+    /// From which current an inverse-time device opens at once.
+    InstantaneousTrip(ElementId),
 }
 
 impl Missing {
@@ -30,7 +32,9 @@ impl Missing {
     pub fn about(self, survey: &Survey<'_>) -> SmolStr {
         match self {
             Self::Source(supply) => survey.model.supplies[supply].name.value.clone(),
-            Self::Curve(device) | Self::LetThrough(device) => naming::device_model(survey, device),
+            Self::Curve(device) | Self::LetThrough(device) | Self::InstantaneousTrip(device) => {
+                naming::device_model(survey, device)
+            }
             Self::Way(at) | Self::Insulation(at) => naming::owner(survey, at)
                 .map_or_else(|| survey.full_name(at), |owner| owner.name.value.clone()),
         }
@@ -44,6 +48,7 @@ impl Missing {
             Self::Insulation(_) => "insulation",
             Self::Curve(_) => "curve",
             Self::LetThrough(_) => "let-through",
+            Self::InstantaneousTrip(_) => "instantaneous-trip",
         }
     }
 
@@ -53,6 +58,7 @@ impl Missing {
             Self::Source(supply) => source(survey, supply),
             Self::Curve(device) => curve(survey, device),
             Self::LetThrough(device) => let_through(survey, device),
+            Self::InstantaneousTrip(device) => instantaneous_trip(survey, device),
             Self::Insulation(at) => conductors(
                 survey,
                 at,
@@ -103,6 +109,19 @@ fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
         ),
         "no let-through",
         "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
+    )
+}
+
+/// The standard of inverse-time breakers leaves it to the maker.
+fn instantaneous_trip(survey: &Survey<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(survey, device);
+    (
+        survey.place_of(device),
+        format!(
+            "whether the breaker of {what} opens before a short circuit burns what is behind it cannot be said: UL 489 fixes no current at which an inverse-time breaker opens at once"
+        ),
+        "inverse-time: its instantaneous trip is missing",
+        "Read off the maker's curve from which current it opens at once, and write the first of B (5 times its rating), C (10 times) or D (20 times) that is not below it under curve; or use thicker or shorter cords.",
     )
 }
 

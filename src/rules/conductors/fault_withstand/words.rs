@@ -3,13 +3,16 @@
 use crate::finding::Finding;
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
-use crate::quantity::{Quantity, show_rounded};
+use crate::quantity::Quantity;
 use crate::rules::Draft;
 use crate::rules::conductors::{naming, remedy};
 use crate::survey::{Survey, place};
 
 use super::stress::Stress;
 use super::{RULE, basis};
+
+/// How many times thicker a conductor may be that is advised in place of another.
+const MOST_TIMES_THICKER: f64 = 4.0;
 
 pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
     let worst = runs
@@ -52,14 +55,15 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
 
 fn advice(stress: &Stress) -> String {
     let bought = remedy::sizes(Some(stress.size)).find(|size| size.area() >= stress.least_section);
-    let section = match bought {
-        Some(size) => size.show(),
-        None => show_rounded(stress.least_section),
-    };
+    // Much thicker conductors enter no terminal that was made for these.
+    let bought = bought.filter(|size| size.area() <= stress.size.area() * MOST_TIMES_THICKER);
+    let thicker = bought.map(|size| format!("conductors of at least {}, ", size.show()));
+    let thicker = thicker.unwrap_or_default();
     match stress.kind {
-        "far-end" => format!(
-            "Use conductors of at least {section}, a shorter run, or a device that opens at less current."
-        ),
-        _ => format!("Use conductors of at least {section}, or a device that lets less through."),
+        "far-end" => {
+            format!("Use {thicker}a shorter run, or a device that opens at less current.")
+        }
+        _ if thicker.is_empty() => "Use a device that lets less through.".into(),
+        _ => format!("Use {thicker}or a device that lets less through."),
     }
 }

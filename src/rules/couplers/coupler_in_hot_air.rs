@@ -58,7 +58,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let headline = format!(
             "whether the air at {what} is too hot for its load cannot be said: the air temperature is missing"
         );
-        Draft::new(&RULE, headline, span, "not decided: ambient is missing", clause.clone())
+        Draft::new(&RULE, headline, span, "not decided: the ambient is missing", clause.clone())
             .open()
             .about([survey.full_name(id)])
             .kind("air")

@@ -219,7 +219,7 @@ fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> 
         survey.describe(id)
     );
     let span = field_or_name(&item.class, &item.name);
-    Draft::new(&RULE, headline, span, "not decided: class is missing", protective_class())
+    Draft::new(&RULE, headline, span, "not decided: the class is missing", protective_class())
         .open()
         .above([survey.hop(id)])
         .about([name.clone()])

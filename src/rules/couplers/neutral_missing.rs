@@ -59,7 +59,7 @@ fn plug(model: &Named<PduModel>) -> Option<Finding> {
         .below(wants(bank))
         .about([name.clone()])
         .kind("plug");
-    Some(draft.advice("Correct the plug or the banks by the strip's nameplate; do not use the strip before.").finish())
+    Some(draft.advice("Correct the plug or the banks by the nameplate; do not use the PDU before.").finish())
 }
 
 fn wants(bank: &Named<Bank>) -> Option<crate::finding::Place> {

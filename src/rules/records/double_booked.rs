@@ -67,7 +67,7 @@ fn booked_twice(what: &'static str, name: &Name, first: &Claim, again: &Claim) -
         &RULE,
         headline,
         again.span,
-        format!("{} again", again.who),
+        again.who.clone(),
         written::format(),
     )
     .above([place(first.span, first.who.clone())])

@@ -120,7 +120,7 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         )
         .level(Level::Warning)
         .below([place(rating.span, format!("nameplate {plate}"))])
-        .working([format!("{taken:.1} VA > {rated:.1} VA")])
+        .working([format!("{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA")])
         .about([name.clone()])
         .kind("above-nameplate")
         .advice(
@@ -189,9 +189,9 @@ impl Lack {
     fn finding(&self) -> Finding {
         let Self { fact, who, .. } = self;
         let headline = format!(
-            "The load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
+            "the load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
         );
-        Draft::new(&RULE, headline, self.at, format!("{fact} missing"), basis())
+        Draft::new(&RULE, headline, self.at, format!("not decided: the {fact} is missing"), basis())
             .about([self.name.as_str(), fact])
             .kind("unknown")
             .advice(self.advice)

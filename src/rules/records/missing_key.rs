@@ -66,7 +66,7 @@ fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {
     let (shown, note) = (&name.value, "no `from`, and no cord leads here");
     let headline = if survey.model.is_incomplete {
         format!(
-            "What feeds PDU {shown} cannot be said: its `from` is missing, and a part of the definitions could not be read"
+            "what feeds PDU {shown} cannot be said: its `from` is missing, and a part of the definitions could not be read"
         )
     } else {
         format!(

@@ -13,7 +13,7 @@ rule!(
     "unfed-inlet",
     Records,
     Warning,
-    "An inlet without a cord: the device is dead, or stands on one leg where two were bought."
+    "An inlet without a cord: the device is dead, or runs on one supply where two were bought."
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
@@ -76,7 +76,7 @@ fn say(
     if fed < needed {
         return findings.push(dead(survey, device, bare, fed, needed));
     }
-    findings.extend(bare.iter().map(|inlet| one_leg_less(survey, inlet, fed)));
+    findings.extend(bare.iter().map(|inlet| one_less(survey, inlet, fed)));
 }
 
 fn dead(
@@ -114,7 +114,7 @@ fn dead(
         .finish()
 }
 
-fn one_leg_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Finding {
+fn one_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Finding {
     let (device, inlet_name) = (
         &survey.model.devices[inlet.device].name,
         survey.inlet_name(inlet),

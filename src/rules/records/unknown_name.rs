@@ -131,13 +131,13 @@ impl<'a> Lost<'a> {
         let who = self.called.as_deref().unwrap_or(owner);
         let headline = match self.kind {
             "table" => format!(
-                "{who} names the {what} `{reference}`, which no table here knows: what it may carry and where it fits cannot be judged"
+                "{who} names the {what} `{reference}`, which no table knows: what it may carry and where it fits cannot be judged"
             ),
             "rule" => format!(
                 "{who} names the rule `{reference}`, which does not exist, so it changes nothing"
             ),
             _ => format!(
-                "{who} refers to the {what} `{reference}`, which is not among the definitions: its path breaks off there and is not judged"
+                "{who} names the {what} `{reference}`, which is defined nowhere: what depends on it is not judged, and a fault there stays unseen"
             ),
         };
         let draft = Draft::new(

@@ -38,7 +38,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
     {
         why.clone()
     } else {
-        format!("{why}: what it concerns is not judged")
+        format!("{why}: what stands there is not judged")
     };
     // Counts in the message may change while the fault stays the same.
     let stable: String = why.chars().filter(|c| !c.is_ascii_digit()).collect();

@@ -17,7 +17,7 @@ pub(super) fn advice(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> St
     }
     if let Some(kind) = held_type(survey, owner) {
         return format!(
-            "Use type {}, which is held at every end here.",
+            "Use cord type {}, which is held at every end here.",
             kind.name.value
         );
     }

@@ -89,7 +89,7 @@ fn cord_too_long(
     let advice = match least.and_then(|least| next_length(survey, cord, least, most)) {
         Some(shorter) => format!("Take {shorter}, or {nearer}."),
         None => format!(
-            "Take a cord of {} or less and {nearer}.",
+            "Use a cord of {} or less and {nearer}.",
             limit.value.show()
         ),
     };
@@ -162,7 +162,7 @@ fn input_cord(
         length.span,
         format!("model {}: {}", model.name.value, length.value.show()),
     )])
-    .advice("Order the strip with a shorter input cord, or have the receptacle set nearer to it.")
+    .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
     .about([strip.name.value.clone()]);
     Some(draft.finish())
 }

@@ -103,7 +103,7 @@ pub(super) fn strip(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
     let foot = pdu.mount.get().and_then(|mount| mount.foot.get());
     let note = foot.map_or_else(
         || outlet.clone(),
-        |foot| format!("{outlet}; the strip's foot is at {}", foot.show_position()),
+        |foot| format!("{outlet}; the PDU's foot is at {}", foot.show_position()),
     );
     Some(place(field_or_name(&pdu.mount, &pdu.name), note))
 }

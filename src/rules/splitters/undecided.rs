@@ -43,7 +43,7 @@ pub(super) fn no_load(
     let name = &survey.model.devices[device].name.value;
     let cord = &survey.model.cords[splitter.cord].name;
     let headline = format!(
-        "whether splitter cord {} is overloaded cannot be said: the load of {name} is missing",
+        "whether splitter cord {} is overloaded cannot be said: the load of device {name} is missing",
         cord.value
     );
     let note = format!("not decided: {}", gap.why);
@@ -53,7 +53,7 @@ pub(super) fn no_load(
         .about([name.clone()])
         .kind("load")
         .advice(format!(
-            "Measure {name} and write its draw, or give its model a rating and a power factor."
+            "Measure device {name} and write its draw, or give its model a rating and a power factor."
         ));
     Some(draft.finish())
 }

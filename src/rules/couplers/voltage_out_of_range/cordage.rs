@@ -39,7 +39,7 @@ pub(super) fn judged(
     let (name, source) = (&cordage.value.name, cordage.value.citation.clone());
     let headline = format!(
         "{} is of {name}, made for {limit} {between}, and is at {voltage}: its insulation may break down",
-        survey.describe(id)
+        described(survey, id)
     );
     Some(
         Draft::new(
@@ -58,6 +58,15 @@ pub(super) fn judged(
         .kind("cordage")
         .finish(),
     )
+}
+
+/// What is of this cordage, for the start of a sentence.
+fn described(survey: &Survey<'_>, id: ElementId) -> String {
+    let own = survey.describe(id);
+    match survey.graph.kind(id) {
+        ElementKind::Pdu(_) => format!("the input cord of {own}"),
+        _ => own,
+    }
 }
 
 fn cordage_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Spanned<CordageRef>> {

@@ -64,7 +64,7 @@ pub(super) fn judged(
         ])
         .working([format!("{fed} is {word} {limit}")])
         .advice(format!(
-            "Move it to an outlet within {marked}, or correct the range by the nameplate."
+            "Unplug it and move it to an outlet within {marked}; if the nameplate says otherwise, correct the range."
         ))
         .about([survey.full_name(id)])
         .kind("device")
@@ -90,7 +90,7 @@ pub(super) fn range_missing(
         &RULE,
         headline,
         span,
-        "not decided: voltage is missing",
+        "not decided: the voltage is missing",
         basis,
     )
     .open()

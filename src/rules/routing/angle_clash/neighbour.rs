@@ -150,7 +150,7 @@ fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id<Cord>) -> 
         .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
         .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
         .working(working)
-        .advice("Take a straight plug or one that leaves to the side of the strip, or move one of the two cords an outlet on.")
+        .advice("Use a straight plug or one that leaves to the side of the PDU, or move one of the two cords an outlet on.")
         .about([own.clone()])
         .kind("neighbour")
         .finish()
@@ -173,7 +173,7 @@ fn not_known<T>(
     let draft = Draft::new(&RULE, headline, at, format!("its {key} {how}"), basis())
         .open()
         .about([name.clone()])
-        .advice("Look at the strip with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
+        .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
         .kind("neighbour");
     Some(draft.finish())
 }

@@ -1,6 +1,8 @@
 //! Rules of *jackets and markets*: what a cord's jacket bears, and what its country asks for.
 
 mod market;
+mod open_kinds;
+mod replacement;
 mod run;
 
 pub mod approval_missing;

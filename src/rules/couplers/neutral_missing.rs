@@ -59,7 +59,11 @@ fn plug(model: &Named<PduModel>) -> Option<Finding> {
         .below(wants(bank))
         .about([name.clone()])
         .kind("plug");
-    Some(draft.advice("Correct the plug or the banks by the nameplate; do not use the PDU before.").finish())
+    Some(
+        draft
+            .advice("Correct the plug or the banks by the nameplate; do not use the PDU before.")
+            .finish(),
+    )
 }
 
 fn wants(bank: &Named<Bank>) -> Option<crate::finding::Place> {

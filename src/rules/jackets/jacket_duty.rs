@@ -10,7 +10,9 @@ use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Duty};
 
-use super::run::{OpenKinds, OpenWords, Run, replacement, runs};
+use super::open_kinds::{OpenKinds, OpenWords};
+use super::replacement::replacement;
+use super::run::{Run, runs};
 
 rule!(
     "jacket-duty",

@@ -9,7 +9,9 @@ use crate::rules::rule;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Insulation};
 
-use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
+use super::open_kinds::{OpenKinds, OpenWords};
+use super::replacement::replacement;
+use super::run::{Run, held_back, runs};
 
 rule!(
     "jacket-smoke",

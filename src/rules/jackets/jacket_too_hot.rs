@@ -11,7 +11,9 @@ use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{self, Cordage};
 
-use super::run::{OpenKinds, OpenWords, Run, held_back, replacement, runs};
+use super::open_kinds::{OpenKinds, OpenWords};
+use super::replacement::replacement;
+use super::run::{Run, held_back, runs};
 
 rule!(
     "jacket-too-hot",

@@ -1,21 +1,20 @@
 //! Lengths of flexible cord where they lie: cords, legs with cordage of their own, input cords of strips.
 
-use std::collections::BTreeSet;
 
 use smol_str::SmolStr;
 
 use crate::citation::{Citation, Cited};
-use crate::finding::{Finding, Level, Place};
+use crate::finding::Level;
 use crate::model::cords::{Cord, StatedService};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
-use crate::quantity::{ConductorSize, Quantity, Temperature};
+use crate::quantity::{ConductorSize, Temperature};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
-use crate::tables::cordage::{self, Cordage, Family, SizeFit};
+use crate::survey::{Survey, field_or_name, place};
+use crate::tables::cordage::{Cordage, Family};
 
 /// Whose cord it is.
 #[derive(Clone, Copy)]
@@ -32,9 +31,9 @@ pub(super) struct Run<'a> {
     /// Its cordage.
     pub cordage: &'a Field<CordageRef>,
     /// Its conductors.
-    conductor: Option<ConductorSize>,
+    pub conductor: Option<ConductorSize>,
     /// The cord type, leg or PDU model that gives the cordage.
-    kind: &'a Spanned<Name>,
+    pub kind: &'a Spanned<Name>,
     /// Temperature marked on it.
     mark: Option<&'a Spanned<Temperature>>,
     /// What its maker states.
@@ -173,7 +172,7 @@ impl<'a> Run<'a> {
     }
 
     /// What gives the cordage: `cord type c14-1.5m`.
-    fn describe_kind(&self) -> String {
+    pub fn describe_kind(&self) -> String {
         let word = match self.owner {
             Owner::Cord(_) => "cord type",
             Owner::Leg(_) => "leg",
@@ -215,91 +214,10 @@ impl<'a> Run<'a> {
     }
 }
 
-/// What is not decided, once for each kind of cord however many there are of it.
-#[derive(Default)]
-pub(super) struct OpenKinds(BTreeSet<Span>);
-
-impl OpenKinds {
-    /// Adds the finding that `headline` and `advice` make, unless the kind has one already. The
-    /// place is its cordage, or where that should stand.
-    pub fn add(
-        &mut self,
-        run: &Run<'_>,
-        rule: &Rule,
-        words: impl Fn(&str) -> OpenWords,
-        demand: Option<Place>,
-        findings: &mut Vec<Finding>,
-    ) {
-        if !self.0.insert(run.kind.span) {
-            return;
-        }
-        let words = words(&run.describe_kind());
-        let at = field_or_name(run.cordage, run.kind);
-        let note = match run.cordage {
-            Field::Given(cordage) => cordage.value.name.to_string(),
-            missing => format!("its cordage {}", absence(missing)),
-        };
-        let draft = Draft::new(rule, words.headline, at, note, words.basis)
-            .open()
-            .above(demand)
-            .about([run.kind.value.clone()])
-            .advice(words.advice);
-        findings.push(draft.finish());
-    }
-}
-
-/// The words of an open finding.
-pub(super) struct OpenWords {
-    pub headline: String,
-    pub basis: Citation,
-    pub advice: String,
-}
-
 /// The level that a finding may have whose limit rests on `citation` alone: an error only if that is firm.
 pub(super) fn held_back(level: Level, citation: &Citation) -> Level {
     match citation.confidence.is_firm() {
         true => level,
         false => level.min(Level::Warning),
     }
-}
-
-/// A cord type of the site with the same ends whose cordage will do, or the first cordage of the
-/// tables that will.
-pub(super) fn replacement(
-    survey: &Survey<'_>,
-    run: &Run<'_>,
-    will_do: impl Fn(&Cordage) -> bool,
-) -> Option<String> {
-    let kind = run
-        .cord()
-        .and_then(|cord| survey.graph.cord_type(survey.model, cord));
-    let alike = kind.and_then(|kind| {
-        survey.model.cord_types.items().iter().find(|other| {
-            other.plug.get() == kind.plug.get()
-                && other.connector.get() == kind.connector.get()
-                && other.cordage.get().is_some_and(|cordage| will_do(cordage))
-        })
-    });
-    if let Some(alike) = alike {
-        let length = alike
-            .length
-            .get()
-            .map_or_else(String::new, |length| format!(" ({})", length.show()));
-        return Some(format!("cord type {}{length}", alike.name.value));
-    }
-    let now = run.cordage.get().copied();
-    let serves = |other: &&Cordage| will_do(other) && is_no_step_back(other, now, run.conductor);
-    let mut fitting = cordage::all().iter().filter(serves);
-    let family = now.map(|now| now.family);
-    let other = fitting.clone().find(|other| Some(other.family) == family);
-    Some(format!(
-        "a cord of {}",
-        other.or_else(|| fitting.next())?.name
-    ))
-}
-
-/// Whether a cordage is made in the size that is needed, for a voltage no lower than now.
-fn is_no_step_back(other: &Cordage, now: Option<&Cordage>, size: Option<ConductorSize>) -> bool {
-    let is_made = size.is_none_or(|size| other.size_fit(size) == SizeFit::Made);
-    is_made && now.is_none_or(|now| other.voltage.between >= now.voltage.between)
 }

@@ -45,7 +45,13 @@ fn finding(noted: &Noted) -> Option<Finding> {
                 Some(whose) => format!("{whose}: {headline}"),
                 None => headline.clone(),
             };
-            let draft = Draft::new(&RULE, headline, *span, "counts as not known", written::format());
+            let draft = Draft::new(
+                &RULE,
+                headline,
+                *span,
+                "counts as not known",
+                written::format(),
+            );
             let mut draft = written::told(draft, noted).advice(advice.clone());
             if let Some((span, right)) = edit {
                 draft = draft.edit(*span, right.clone());

@@ -115,12 +115,14 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
             &RULE,
             headline,
             draw.span,
-            shown,
+            shown.clone(),
             Citation::marked("the nameplate"),
         )
         .level(Level::Warning)
         .below([place(rating.span, format!("nameplate {plate}"))])
-        .working([format!("{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA")])
+        .working([format!(
+            "{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA"
+        )])
         .about([name.clone()])
         .kind("above-nameplate")
         .advice(
@@ -191,12 +193,18 @@ impl Lack {
         let headline = format!(
             "the load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
         );
-        Draft::new(&RULE, headline, self.at, format!("not decided: the {fact} is missing"), basis())
-            .about([self.name.as_str(), fact])
-            .kind("unknown")
-            .advice(self.advice)
-            .open()
-            .finish()
+        Draft::new(
+            &RULE,
+            headline,
+            self.at,
+            format!("not decided: the {fact} is missing"),
+            basis(),
+        )
+        .about([self.name.as_str(), fact])
+        .kind("unknown")
+        .advice(self.advice)
+        .open()
+        .finish()
     }
 }
 

@@ -88,10 +88,7 @@ fn cord_too_long(
     let most = Some(limit.value + crate::quantity::millimetres(1e-3));
     let advice = match least.and_then(|least| next_length(survey, cord, least, most)) {
         Some(shorter) => format!("Take {shorter}, or {nearer}."),
-        None => format!(
-            "Use a cord of {} or less and {nearer}.",
-            limit.value.show()
-        ),
+        None => format!("Use a cord of {} or less and {nearer}.", limit.value.show()),
     };
     Draft::new(
         &RULE,

@@ -54,7 +54,12 @@ fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Finding {
 }
 
 fn table() -> Citation {
-    Citation::new("BS 1363-1", "Table 2", "edition not established", Confidence::OneCopy)
+    Citation::new(
+        "BS 1363-1",
+        "Table 2",
+        "edition not established",
+        Confidence::OneCopy,
+    )
 }
 
 /// The largest fuse does not depend on the length of the cord; its load does.

@@ -1,0 +1,118 @@
+//! Where the protective conductor ends: in a coupler, between two, or in the cord itself.
+
+
+use crate::citation::Citation;
+use crate::finding::Place;
+use crate::graph::{ElementId, ElementKind};
+use crate::rules::couplers::halves::{Half, Pair};
+use crate::source::Span;
+use crate::survey::Survey;
+use crate::tables::couplers::Earth;
+use crate::tables::mating::{EarthMade, Mate};
+
+/// Where the protective conductor ends.
+pub(super) struct Gap {
+    pub id: ElementId,
+    pub at: Span,
+    /// What is to be seen there: `plug NEMA 1-15: no earth contact`.
+    pub note: String,
+    /// For the headline: `the plug of cord W-1 (NEMA 1-15) has no earth contact`.
+    pub why: String,
+    pub mate: Option<Place>,
+    pub source: Citation,
+    pub kind: &'static str,
+    pub is_open: bool,
+}
+
+/// A pair that fits and does not make the earth; one that does not fit is another fault.
+pub(super) fn gap_of_pair(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Gap> {
+    let earthless = pair
+        .halves()
+        .find(|half| half.coupler.value.earth == Earth::None);
+    match (pair.mate(), earthless) {
+        (Some(Mate::DoesNotFit { .. } | Mate::Unknown { .. }), _) => None,
+        (_, Some(half)) => Some(gap_at(
+            survey,
+            pair,
+            &half,
+            "has no earth contact",
+            false,
+            None,
+        )),
+        (
+            Some(Mate::Fits {
+                earth, citation, ..
+            }),
+            None,
+        ) => match earth {
+            EarthMade::Yes => None,
+            EarthMade::No => {
+                let why = "has earth contacts that meet nothing in its mate";
+                Some(gap_at(
+                    survey,
+                    pair,
+                    &pair.pins?,
+                    why,
+                    false,
+                    Some(citation),
+                ))
+            }
+            EarthMade::Undecided => {
+                let mut halves = pair.halves();
+                let half = halves.find(|half| half.coupler.value.earth == Earth::NotNamed)?;
+                let why = "is given by a name that does not say whether it has an earth contact";
+                Some(gap_at(survey, pair, &half, why, true, Some(citation)))
+            }
+        },
+        (None, None) => None,
+    }
+}
+
+fn gap_at(
+    survey: &Survey<'_>,
+    pair: &Pair<'_>,
+    half: &Half<'_>,
+    why: &str,
+    is_open: bool,
+    source: Option<&Citation>,
+) -> Gap {
+    let mate = pair.halves().find(|other| other.owner != half.owner);
+    Gap {
+        id: pair.id,
+        at: half.coupler.span,
+        note: format!("{}: {why}", half.name()),
+        why: format!("{} ({}) {why}", half.what(survey), half.name()),
+        mate: mate.map(|mate| mate.place(survey, "")),
+        source: source.unwrap_or(&half.coupler.value.citation).clone(),
+        kind: if half.owner.is_of_cord() {
+            "half"
+        } else {
+            "mate"
+        },
+        is_open,
+    }
+}
+
+/// A cord whose cordage is said to have two cores. Where nothing is said, a set with earth contacts
+/// at its ends has the core for them: IEC 60799 allows no other.
+pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
+    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+        return None;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let cores = kind.cores.given().filter(|cores| cores.value < 3)?;
+    let number = cores.value;
+    Some(Gap {
+        id,
+        at: cores.span,
+        note: format!("{number} cores: none is left for the earth"),
+        why: format!(
+            "{} has {number} cores and none for the earth",
+            survey.describe(id)
+        ),
+        mate: None,
+        source: Citation::marked("cores of the cordage as given"),
+        kind: "cores",
+        is_open: false,
+    })
+}

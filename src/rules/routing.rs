@@ -1,6 +1,7 @@
 //! Rules of *routing*: lengths and ways.
 
 mod measured;
+mod places;
 mod stock;
 
 pub mod angle_clash;

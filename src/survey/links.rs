@@ -6,7 +6,7 @@ use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Outlet;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
-use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::quantity::{Current, InUnits, Quantity};
 use crate::source::Span;
 use crate::tables::couplers::Rated;
 
@@ -246,7 +246,7 @@ fn lower_of(cited: &crate::citation::Cited<Current>, mark: Option<&Current>) -> 
             working: vec![format!(
                 "marked {}, below the {} of its sheet",
                 mark.show(),
-                show_rounded(cited.value)
+                cited.value.show()
             )],
             basis: vec![cited.citation.clone()],
         },

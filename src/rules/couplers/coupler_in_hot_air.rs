@@ -9,9 +9,7 @@ use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
-use crate::quantity::{
-    Current, Temperature,
-};
+use crate::quantity::{Current, Temperature};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, exceeds};

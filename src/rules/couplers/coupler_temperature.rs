@@ -3,18 +3,20 @@
 //! A connector of a colder class does not enter a hot inlet at all, which is `coupler-mismatch`; a
 //! test beside this rule holds the tables to that. What is left to go wrong is the cord itself.
 
+mod heat;
+
 use crate::citation::Citation;
 use crate::finding::{Finding, Level};
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::ElementId;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Spanned};
 use crate::quantity::{Quantity, Temperature, degrees_celsius};
 use crate::rules::{Draft, rule};
 use crate::survey::Survey;
-use crate::tables::cordage::Insulation;
 use crate::tables::minimum_section::heat_resistant_cord;
 
 use super::halves::{Half, borne_by, pairs};
+use heat::{cordage, is_marked_hot, stands_heat};
 
 rule!(
     "coupler-temperature",
@@ -69,8 +71,10 @@ fn judged(
                 inlet.name()
             );
             let span = cordage.span().unwrap_or(connector.coupler.span);
-            let note = "not decided: cordage is missing";
-            Draft::new(&RULE, headline, span, note, citation.clone()).open()
+            let note = "not decided: the cordage is missing";
+            Draft::new(&RULE, headline, span, note, citation.clone())
+                .open()
+                .advice("Read the cordage type off the jacket and write it; a hot inlet wants rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.")
         }
     };
     let seen = format!(", pins up to {}", pins.show());
@@ -78,7 +82,6 @@ fn judged(
         draft
             .above([survey.hop(id)])
             .below([inlet.place(survey, &seen)])
-            .advice("Order the cord with rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.")
             .about([survey.full_name(id)])
             .finish(),
     )
@@ -97,46 +100,11 @@ fn soft(
     );
     let note = format!("{kind} is neither rubber nor made for heat");
     let level = borne_by(Level::Error, std::slice::from_ref(citation));
-    Draft::new(&RULE, headline, cordage.span, note, citation.clone()).level(level)
-}
-
-/// The cordage at the far end of a cord or a leg.
-fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return None;
-    };
-    let kind = survey.graph.cord_type(survey.model, cord)?;
-    let leg = match survey.graph.kind(id) {
-        ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
-        _ => None,
-    };
-    let own = leg.map(|leg| &leg.cordage).filter(|own| !own.is_absent());
-    Some(own.unwrap_or(&kind.cordage))
-}
-
-/// A North American jacket says what it bears by its mark, not by its name.
-fn is_marked_hot(survey: &Survey<'_>, id: ElementId) -> bool {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return false;
-    };
-    let kind = survey.graph.cord_type(survey.model, cord);
-    let mark = kind.and_then(|kind| kind.temperature.copied());
-    mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
-}
-
-/// Rubber of any class, and plastics made for 90 °C or more.
-fn stands_heat(cordage: CordageRef) -> bool {
-    match cordage.insulation {
-        Insulation::Rubber60
-        | Insulation::Epr90
-        | Insulation::Thermoset
-        | Insulation::Pvc90
-        | Insulation::HalogenFreeCrosslinked90
-        | Insulation::ThermoplasticElastomer => true,
-        Insulation::Pvc70 | Insulation::HalogenFreeThermoplastic70 | Insulation::Thermoplastic => {
-            false
-        }
-    }
+    Draft::new(&RULE, headline, cordage.span, note, citation.clone())
+        .level(level)
+        .advice(
+            "Order the cord with rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.",
+        )
 }
 
 #[cfg(test)]

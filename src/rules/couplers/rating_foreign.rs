@@ -2,17 +2,15 @@
 //!
 //! The definitions are judged, not each cord: one mark, one finding.
 
-use crate::citation::Cited;
-use crate::finding::{Finding, Level};
+mod part;
+
+use crate::finding::Finding;
 use crate::model::cords::CordType;
-use crate::model::text::CouplerRef;
-use crate::model::value::{Field, Name, Spanned};
-use crate::quantity::{Current, Quantity};
-use crate::rules::{Draft, rule};
-use crate::survey::{Survey, exceeds, place};
+use crate::rules::rule;
+use crate::survey::Survey;
 use crate::tables::Practice;
 
-use super::halves::borne_by;
+use part::{Part, most, part};
 
 rule!(
     "rating-foreign",
@@ -92,77 +90,4 @@ fn has_low_plug(practice: Practice, kind: &CordType) -> bool {
         .map(|half| half.copied().and_then(|coupler| most(coupler, practice)));
     plug.zip(connector)
         .is_some_and(|(plug, connector)| plug.value < connector.value)
-}
-
-/// The most that a coupler may be relied on for, by its own mark.
-fn most(coupler: CouplerRef, practice: Practice) -> Option<&'static Cited<Current>> {
-    let rated = coupler.rated(practice);
-    rated.only_where_marked.as_ref().or(rated.current.as_ref())
-}
-
-/// A coupler with the mark that is relied on.
-struct Part<'a> {
-    what: &'a str,
-    name: &'a Spanned<Name>,
-    half: &'static str,
-    coupler: &'a Spanned<CouplerRef>,
-    mark: &'a Spanned<Current>,
-}
-
-fn part<'a>(
-    what: &'a str,
-    name: &'a Spanned<Name>,
-    half: &'static str,
-    coupler: &'a Field<CouplerRef>,
-    mark: &'a Field<Current>,
-) -> Option<Part<'a>> {
-    Some(Part {
-        what,
-        name,
-        half,
-        coupler: coupler.given()?,
-        mark: mark.given()?,
-    })
-}
-
-impl Part<'_> {
-    fn judged(&self, practice: Practice) -> Option<Finding> {
-        let coupler = self.coupler.value;
-        let here = most(coupler, practice)?;
-        if !exceeds(self.mark.value, here.value) {
-            return None;
-        }
-        let (other, own_words, other_words) = match practice {
-            Practice::Iec => (Practice::Nec, "under IEC practice", "North American"),
-            Practice::Nec => (Practice::Iec, "under NEC practice", "IEC"),
-        };
-        let abroad = most(coupler, other).filter(|abroad| !exceeds(self.mark.value, abroad.value));
-        let (mark, limit) = (self.mark.value.show(), here.value.show());
-        let origin = match abroad {
-            Some(_) => format!("{mark} is a {other_words} figure and does not hold here")
-                .replace("a IEC", "an IEC"),
-            None => format!("{mark} is more than any standard gives it"),
-        };
-        let headline = format!(
-            "{} is relied on for {mark}, but its {} {} bears {limit} {own_words}: loaded so, it overheats",
-            self.what, self.half, coupler.name
-        );
-        let citation = here.citation.clone();
-        let level = borne_by(Level::Error, std::slice::from_ref(&citation));
-        let seen = format!("{} {}: {limit} {own_words}", self.half, coupler.name);
-        Some(
-            Draft::new(&RULE, headline, self.mark.span, origin, citation)
-                .level(level)
-                .also(abroad.map(|abroad| abroad.citation.clone()))
-                .above([place(self.coupler.span, seen)])
-                .working([format!("{mark} is above {limit}")])
-                .advice(format!(
-                    "Count it as {limit}; for a larger load, use couplers that bear it here."
-                ))
-                .edit(self.mark.span, limit)
-                .about([self.name.value.clone(), self.what.into()])
-                .kind(if abroad.is_some() { "foreign" } else { "none" })
-                .finish(),
-        )
-    }
 }

@@ -84,7 +84,7 @@ fn other_colour(
         colour.value, wanted.value
     );
     let order = match right_type(survey, kind, &wanted.value) {
-        Some(right) => format!("Use type {}", right.name.value),
+        Some(right) => format!("Use cord type {}", right.name.value),
         None => format!("Order the cord with a {} jacket", wanted.value),
     };
     Draft::new(

@@ -1,18 +1,19 @@
 //! `jacket-duty`: does the jacket stand the treading, the oil and the wet of its zone?
 
+mod strain;
+
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
-use crate::model::places::{Duty as Asked, Zone};
-use crate::model::text::YesNo;
-use crate::model::value::{Field, Named};
+use crate::model::places::Zone;
+use crate::model::value::Named;
 use crate::rules::rule;
-use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
-use crate::tables::cordage::{Cordage, Duty};
+use crate::survey::{Survey, absence, place};
+use crate::tables::cordage::Cordage;
 
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
 use super::run::{Run, runs};
+use strain::{STRAINS, Strain, duty_words};
 
 rule!(
     "jacket-duty",
@@ -20,88 +21,6 @@ rule!(
     Warning,
     "A jacket too light, or not made for oil or wet, for its place: it wears or swells, and live parts come bare."
 );
-
-/// What a zone asks of a jacket.
-struct Strain {
-    kind: &'static str,
-    is_asked: fn(&Zone) -> bool,
-    at: fn(&Named<Zone>) -> Span,
-    /// What it is, for the middle of a sentence.
-    words: &'static str,
-    /// How to keep it away.
-    protect: &'static str,
-    stands: fn(&Run<'_>, &Cordage, &Zone) -> Option<bool>,
-    harm: &'static str,
-}
-
-static STRAINS: [Strain; 3] = [
-    Strain {
-        kind: "duty",
-        is_asked: |zone| matches!(zone.duty, Field::Given(_)),
-        at: |zone| field_or_name(&zone.duty, &zone.name),
-        words: "the use",
-        protect: "cover it so that nobody treads on it or drags it",
-        stands: |_, cordage, zone| {
-            Some(Some(grade(cordage.service.duty)) >= zone.duty.copied().map(asked))
-        },
-        harm: "the jacket wears through and live parts may come bare",
-    },
-    Strain {
-        kind: "oil",
-        is_asked: |zone| zone.oil.get() == Some(&YesNo(true)),
-        at: |zone| field_or_name(&zone.oil, &zone.name),
-        words: "oil",
-        protect: "keep the oil away from it",
-        stands: |run, cordage, _| {
-            run.serves(cordage.service.oil_resistant, |s| {
-                s.oil.copied().map(|YesNo(yes)| yes)
-            })
-        },
-        harm: "oil swells and cracks the jacket and live parts may come bare",
-    },
-    Strain {
-        kind: "wet",
-        is_asked: |zone| zone.wet.get() == Some(&YesNo(true)),
-        at: |zone| field_or_name(&zone.wet, &zone.name),
-        words: "wet places",
-        protect: "keep it dry",
-        stands: |run, cordage, _| {
-            run.serves(cordage.service.wet, |s| {
-                s.wet.copied().map(|YesNo(yes)| yes)
-            })
-        },
-        harm: "water gets in and may put the equipment's metal parts at mains voltage",
-    },
-];
-
-/// The classes of both practices on one scale. Common practice: NEC hard usage with ordinary duty,
-/// extra-hard usage with heavy duty, on the safe side.
-fn grade(duty: Duty) -> u8 {
-    match duty {
-        Duty::Light | Duty::NotHard => 1,
-        Duty::Ordinary | Duty::Hard => 2,
-        Duty::Heavy | Duty::ExtraHard => 3,
-    }
-}
-
-fn asked(duty: Asked) -> u8 {
-    match duty {
-        Asked::Light => 1,
-        Asked::Ordinary => 2,
-        Asked::Heavy => 3,
-    }
-}
-
-fn duty_words(duty: Duty) -> &'static str {
-    match duty {
-        Duty::Light => "light duty",
-        Duty::Ordinary => "ordinary duty",
-        Duty::Heavy => "heavy duty",
-        Duty::NotHard => "not hard usage",
-        Duty::Hard => "hard usage",
-        Duty::ExtraHard => "extra-hard usage",
-    }
-}
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();

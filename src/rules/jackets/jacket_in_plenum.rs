@@ -131,11 +131,11 @@ fn floor_unknown(zone: &Named<Zone>) -> Finding {
     let at: Span = field_or_name(&zone.article_645, &zone.name);
     let how = absence(&zone.article_645);
     let headline = format!(
-        "whether cords may lie under the floor of zone {} cannot be said: article-645 {how}",
+        "whether cords may lie under the floor of zone {} cannot be said: `article-645` {how}",
         zone.name.value
     );
     let [first, second] = citations(true);
-    Draft::new(&RULE, headline, at, format!("article-645 {how}"), first)
+    Draft::new(&RULE, headline, at, format!("not decided: `article-645` {how}"), first)
         .open()
         .also([second])
         .above([place(field_or_name(&zone.air, &zone.name), "under a raised floor")])

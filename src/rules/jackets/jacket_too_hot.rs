@@ -139,7 +139,7 @@ fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut BTreeSet<Span>) -
         &RULE,
         headline,
         at,
-        format!("ambient {how}"),
+        format!("not decided: the ambient {how}"),
         basis_of_all(),
     )
     .open()

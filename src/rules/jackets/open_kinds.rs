@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 
-
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::value::Field;
@@ -34,7 +33,7 @@ impl OpenKinds {
         let at = field_or_name(run.cordage, run.kind);
         let note = match run.cordage {
             Field::Given(cordage) => cordage.value.name.to_string(),
-            missing => format!("its cordage {}", absence(missing)),
+            missing => format!("not decided: its cordage {}", absence(missing)),
         };
         let draft = Draft::new(rule, words.headline, at, note, words.basis)
             .open()

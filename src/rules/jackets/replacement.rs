@@ -1,7 +1,5 @@
 //! What to use instead: a cord type of the site, or a cordage of the tables.
 
-
-
 use crate::quantity::{ConductorSize, Quantity};
 use crate::survey::Survey;
 use crate::tables::cordage::{self, Cordage, SizeFit};

@@ -1,6 +1,5 @@
 //! Lengths of flexible cord where they lie: cords, legs with cordage of their own, input cords of strips.
 
-
 use smol_str::SmolStr;
 
 use crate::citation::{Citation, Cited};

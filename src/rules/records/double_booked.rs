@@ -1,16 +1,17 @@
 //! `double-booked`: is there one plug in every outlet, and one connector on every inlet?
 
+mod claim;
+
 use rustc_hash::FxHashMap;
 
 use crate::finding::Finding;
 use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
-use crate::rules::{Draft, rule};
-use crate::source::Span;
-use crate::survey::{Survey, place};
+use crate::rules::rule;
+use crate::survey::Survey;
 
-use super::written;
+use claim::{Claim, booked_twice, cord_claim, pdu_claim};
 
 rule!(
     "double-booked",
@@ -39,42 +40,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
     outlets_of_strips(survey, findings);
     inputs_of_strips(survey, findings);
-}
-
-/// Who claims a place, and where it says so.
-#[derive(Clone)]
-struct Claim {
-    who: String,
-    name: Name,
-    span: Span,
-}
-
-fn booked_twice(what: &'static str, name: &Name, first: &Claim, again: &Claim) -> Finding {
-    let one = match what {
-        "outlet" => "takes one plug",
-        "inlet" => "takes one connector",
-        _ => {
-            "has one plug; fed from two sides, its contacts stay live when one side is switched off"
-        }
-    };
-    let headline = format!(
-        "{what} {name} is booked by {} and by {}, but it {one}: where one of them really goes, and what it loads, is not known",
-        first.who, again.who
-    );
-    let advice =
-        format!("Follow both on site, and correct the one that does not go to {what} {name}.");
-    Draft::new(
-        &RULE,
-        headline,
-        again.span,
-        again.who.clone(),
-        written::format(),
-    )
-    .above([place(first.span, first.who.clone())])
-    .about([again.name.clone(), first.name.clone(), name.clone()])
-    .kind(what)
-    .advice(advice)
-    .finish()
 }
 
 /// Outlets that a strip is plugged into and a cord, or another strip, as well.
@@ -160,21 +125,5 @@ fn outlet_name(survey: &Survey<'_>, (pdu, outlet): (Id<Pdu>, u32)) -> Name {
             format!("{strip}/{}", table.outlet(model, outlet).name.value).into()
         }
         None => strip.clone(),
-    }
-}
-
-fn cord_claim(name: &Name, span: Span) -> Claim {
-    Claim {
-        who: format!("cord {name}"),
-        name: name.clone(),
-        span,
-    }
-}
-
-fn pdu_claim(name: &Name, span: Span) -> Claim {
-    Claim {
-        who: format!("the plug of PDU {name}"),
-        name: name.clone(),
-        span,
     }
 }

@@ -1,17 +1,19 @@
 //! `load-basis`: what does the load of every device rest on?
 
+mod lack;
+
 use rustc_hash::FxHashSet;
 
 use crate::citation::Citation;
 use crate::date::Date;
 use crate::finding::{Finding, Level};
-use crate::flow::loads::{LoadBasis, Unknown, complex_power};
+use crate::flow::loads::{LoadBasis, complex_power};
 use crate::model::devices::{Device, DeviceModel};
-use crate::model::value::{Name, Named};
+use crate::model::value::Named;
 use crate::quantity::Quantity;
 use crate::rules::{Draft, rule};
-use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, place};
+use lack::Lack;
 
 rule!(
     "load-basis",
@@ -130,82 +132,6 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         )
         .finish(),
     )
-}
-
-/// A fact without which a load is not known.
-struct Lack {
-    at: Span,
-    fact: &'static str,
-    who: String,
-    name: Name,
-    advice: &'static str,
-}
-
-impl Lack {
-    fn of(why: Unknown, device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Self {
-        let own = |span, fact, advice| Self {
-            at: span,
-            fact,
-            who: format!("device {}", device.name.value),
-            name: device.name.value.clone(),
-            advice,
-        };
-        let Some(model) = model.filter(|_| why != Unknown::Model) else {
-            let at = field_or_name(&device.model, &device.name);
-            return own(at, "model", "Name a model that is defined.");
-        };
-        let of_model = |span: Option<Span>, fact, advice| Self {
-            at: span.unwrap_or(model.name.span),
-            fact,
-            who: format!("devices of model {}", model.name.value),
-            name: model.name.value.clone(),
-            advice,
-        };
-        match why {
-            Unknown::PowerFactor => of_model(
-                model.power_factor.span(),
-                "power factor",
-                "Give `power-factor` as on the nameplate; 1 would make the current too low.",
-            ),
-            Unknown::Voltage => of_model(
-                model.voltage.span(),
-                "voltage",
-                "Give `voltage`: a load in amperes needs the voltage it holds at.",
-            ),
-            Unknown::NotPositive if device.draw.is_absent() => of_model(
-                model.rating.span(),
-                "power",
-                "Give the nameplate's `rating`.",
-            ),
-            Unknown::NotPositive | Unknown::Power | Unknown::Model => {
-                let at = field_or_name(&device.draw, &device.name);
-                own(
-                    at,
-                    "power",
-                    "Give `draw`, or the nameplate's `rating` in its model.",
-                )
-            }
-        }
-    }
-
-    fn finding(&self) -> Finding {
-        let Self { fact, who, .. } = self;
-        let headline = format!(
-            "the load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
-        );
-        Draft::new(
-            &RULE,
-            headline,
-            self.at,
-            format!("not decided: the {fact} is missing"),
-            basis(),
-        )
-        .about([self.name.as_str(), fact])
-        .kind("unknown")
-        .advice(self.advice)
-        .open()
-        .finish()
-    }
 }
 
 fn basis() -> Citation {

@@ -1,13 +1,14 @@
 //! `unfed-inlet`: is there a cord at every inlet?
 
-use crate::citation::Citation;
-use crate::finding::{Finding, Level};
+mod told;
+
+use crate::finding::Finding;
 use crate::graph::InletLink;
 use crate::model::devices::Device;
-use crate::model::value::{Field, Id, Named};
-use crate::rules::{Draft, rule};
-use crate::source::Span;
-use crate::survey::{Survey, place};
+use crate::model::value::{Field, Id};
+use crate::rules::rule;
+use crate::survey::Survey;
+use told::{dead, not_decided, one_less, used_after_all};
 
 rule!(
     "unfed-inlet",
@@ -77,121 +78,4 @@ fn say(
         return findings.push(dead(survey, device, bare, fed, needed));
     }
     findings.extend(bare.iter().map(|inlet| one_less(survey, inlet, fed)));
-}
-
-fn dead(
-    survey: &Survey<'_>,
-    device: Id<Device>,
-    bare: &[&InletLink],
-    fed: u32,
-    needed: u32,
-) -> Finding {
-    let name = &survey.model.devices[device].name;
-    let (headline, note) = if fed == 0 {
-        (
-            format!(
-                "device {} has no cord at all: it is dead, or its cord is on no record and loads a circuit that nobody reckons with",
-                name.value
-            ),
-            "no cord leads here".to_owned(),
-        )
-    } else {
-        (
-            format!(
-                "device {} needs {needed} fed inlets and has {fed}: it does not run, or a cord is on no record",
-                name.value
-            ),
-            format!("{fed} of {needed} inlets fed"),
-        )
-    };
-    let places = bare.iter().filter_map(|inlet| definition(survey, inlet));
-    draft(name, headline, note)
-        .level(Level::Error)
-        .below(places.map(|span| place(span, "nothing is plugged in here")))
-        .about([name.value.clone()])
-        .kind("dead")
-        .advice("Add its cords to the records, or say why inlets stay free: `inlets: {NAME: {unused: reason}}`.")
-        .finish()
-}
-
-fn one_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Finding {
-    let (device, inlet_name) = (
-        &survey.model.devices[inlet.device].name,
-        survey.inlet_name(inlet),
-    );
-    let left = if fed == 1 {
-        "one inlet"
-    } else {
-        "the other inlets"
-    };
-    let headline = format!(
-        "inlet {inlet_name} has no cord: device {} hangs on {left} alone, and may be lost with it",
-        device.value
-    );
-    let own = definition(survey, inlet).map(|span| place(span, "nothing is plugged in here"));
-    let own_name = inlet_name.rsplit_once('/').map_or("NAME", |(_, own)| own);
-    draft(device, headline, format!("no cord at {inlet_name}"))
-        .below(own)
-        .about([device.value.as_str(), &inlet_name])
-        .advice(format!(
-            "Add its cord, or say why it stays free: `inlets: {{{own_name}: {{unused: reason}}}}`."
-        ))
-        .finish()
-}
-
-fn used_after_all(
-    survey: &Survey<'_>,
-    inlet: &InletLink,
-    unused: &Field<crate::model::value::Name>,
-    cord: Span,
-) -> Finding {
-    let (device, inlet_name) = (
-        &survey.model.devices[inlet.device].name,
-        survey.inlet_name(inlet),
-    );
-    let headline = format!(
-        "inlet {inlet_name} is said to stay free, but a cord feeds it: one of the two records is wrong"
-    );
-    let at = unused.span().unwrap_or(device.span);
-    Draft::new(&RULE, headline, at, "said to be unused", basis())
-        .above([place(cord, "this cord leads to it")])
-        .about([device.value.as_str(), &inlet_name])
-        .kind("used")
-        .advice("Look at the inlet; take out `unused`, or the cord.")
-        .finish()
-}
-
-fn not_decided(survey: &Survey<'_>, first: &InletLink, count: usize) -> Finding {
-    let (device, inlet_name) = (
-        &survey.model.devices[first.device].name,
-        survey.inlet_name(first),
-    );
-    let headline = format!(
-        "whether inlet {inlet_name} is fed cannot be said: no cord to it is found, and a part of the definitions could not be read"
-    );
-    draft(
-        device,
-        headline,
-        format!("inlets without a known cord: {count}"),
-    )
-    .about(["inlets"])
-    .kind("unread")
-    .advice("Put the unreadable file right first; what is then still unfed is told one by one.")
-    .open()
-    .finish()
-}
-
-fn draft<T>(name: &crate::model::value::Spanned<T>, headline: String, note: String) -> Draft {
-    Draft::new(&RULE, headline, name.span, note, basis())
-}
-
-/// Where the model of the device names the inlet.
-fn definition(survey: &Survey<'_>, inlet: &InletLink) -> Option<Span> {
-    let model = survey.graph.device_model(survey.model, inlet.device)?;
-    let own: &Named<_> = model.inlets.items().get(inlet.inlet as usize)?;
-    Some(own.name.span)
-}
-
-fn basis() -> Citation {
-    Citation::common_practice("every inlet has a cord, or a reason to have none")
 }

@@ -11,7 +11,7 @@ use crate::model::value::{Field, Id, Name, Spanned};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, absence, field_or_name, place};
 
-use super::stock::names;
+use super::places::names;
 
 rule!(
     "cord-crosses-racks",
@@ -138,7 +138,7 @@ fn no_rack(thing: &Standing<'_>) -> Finding {
         &RULE,
         headline,
         field_or_name(thing.field, thing.name),
-        format!("its rack {how}"),
+        format!("not decided: its rack {how}"),
         basis(),
     )
     .open()

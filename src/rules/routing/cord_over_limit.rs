@@ -1,23 +1,23 @@
 //! `cord-over-limit`: is a power-supply cord of an Article 645 room longer than that article allows?
 
+mod input;
+
 use std::collections::BTreeSet;
 
 use crate::citation::Cited;
 use crate::finding::{Finding, Place};
 use crate::model::cords::Cord;
-use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
-use crate::model::value::{Field, Id, Named};
+use crate::model::value::{Id, Named};
 use crate::quantity::{Length, Quantity};
 use crate::rules::{Draft, rule};
-use crate::source::Span;
-use crate::survey::{Lack, Survey, absence, field_or_name, place};
+use crate::survey::{Lack, Survey, field_or_name, place};
 use crate::tables::limits;
 
-use super::stock::{
-    as_written, chosen_at, is_above, missing_length, names, next_length, type_length,
-};
+use super::places::{chosen_at, missing_length, names, type_length};
+use super::stock::{as_written, is_above, next_length};
+use input::input_cord;
 
 rule!(
     "cord-over-limit",
@@ -118,52 +118,6 @@ fn least_way(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Length> {
     ways.reduce(|a, b| Some(a?.max(b?)))?
 }
 
-/// The input cord of a strip.
-fn input_cord(
-    survey: &Survey<'_>,
-    pdu: Id<Pdu>,
-    zone: &Named<Zone>,
-    limit: &Cited<Length>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
-    let model = &survey.model.pdu_models[survey.graph.links.pdu_models[pdu.index()]?];
-    let field = model.cord.get().map_or(&Field::Absent, |cord| &cord.length);
-    let strip = &survey.model.pdus[pdu];
-    let Some(length) = field.given() else {
-        let lack = Lack {
-            what: "PDU model",
-            owner: Some(&model.name),
-            missing: "its length",
-            how: absence(field),
-            span: field_or_name(field, &model.name),
-        };
-        let what = format!("the input cord of PDU model {}", model.name.value);
-        return unsaid
-            .insert(lack.span)
-            .then(|| unknown(&what, &lack, zone, limit));
-    };
-    if !is_above(length.value, limit.value) {
-        return None;
-    }
-    let what = format!("the input cord of PDU {}", strip.name.value);
-    let place_of_model = field_or_name(&strip.model, &strip.name);
-    let draft = Draft::new(
-        &RULE,
-        headline(&what, length.value, limit.value),
-        place_of_model,
-        format!("PDU {}", strip.name.value),
-        limit.citation.clone(),
-    )
-    .above([room(zone)])
-    .below([place(
-        length.span,
-        format!("model {}: {}", model.name.value, length.value.show()),
-    )])
-    .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
-    .about([strip.name.value.clone()]);
-    Some(draft.finish())
-}
-
 /// That a length is not known.
 fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length>) -> Finding {
     let (shown, how) = (limit.value.show(), lack.how);
@@ -171,11 +125,11 @@ fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length
     let headline = format!(
         "whether {what} keeps to the {shown} of an Article 645 room cannot be said: {missing} {how}"
     );
-    let note = format!("{missing} {how}");
+    let note = format!("not decided: {missing} {how}");
     Draft::new(&RULE, headline, lack.span, note, limit.citation.clone())
         .open()
         .above([room(zone)])
         .about(lack.owner.map(|owner| owner.value.clone()))
-        .advice(format!("Write {missing}."))
+        .advice(format!("Measure {what} and write {missing}."))
         .finish()
 }

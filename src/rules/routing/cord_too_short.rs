@@ -84,7 +84,7 @@ fn not_measured(lack: Lack<'_>) -> Finding {
         "whether the cords at {owner} are long enough cannot be said: {} {}",
         lack.missing, lack.how
     );
-    let note = format!("{} {}", lack.missing, lack.how);
+    let note = format!("not decided: {} {}", lack.missing, lack.how);
     Draft::new(&RULE, headline, lack.span, note, route_model())
         .open()
         .about([name])
@@ -106,7 +106,7 @@ fn no_positions(survey: &Survey<'_>) -> Option<Finding> {
     let (_, first) = survey.model.cords.iter().find(measurable)?;
     let at = survey.site_place().unwrap_or(first.name.span);
     let headline = "whether the cords are long enough cannot be said: the site gives no positions in its racks";
-    let draft = Draft::new(&RULE, headline, at, "no positions are given", route_model())
+    let draft = Draft::new(&RULE, headline, at, "not decided: no positions are given", route_model())
         .open()
         .about(["site"])
         .advice("Write the mount of each PDU, the outlet-pitch and first-outlet of each PDU model, and the lowest rack unit (at) of each device; or switch the rule off for the site and say why.");

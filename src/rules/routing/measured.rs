@@ -8,7 +8,8 @@ use crate::quantity::{Length, Quantity};
 use crate::rules::{Draft, Rule};
 use crate::survey::{Lacks, Route, Survey};
 
-use super::stock::{chosen_at, device, missing_length, names, route_model, strip, type_length};
+use super::places::{chosen_at, device, missing_length, names, strip, type_length};
+use super::stock::route_model;
 
 /// A cord or leg whose way and length are known.
 #[derive(Clone, Copy)]

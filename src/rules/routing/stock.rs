@@ -1,13 +1,10 @@
-//! Lengths: whose they are, which comes next, and where they stand.
+//! Lengths: how they are compared and written, and which one can be had next.
 
 use crate::citation::Citation;
-use crate::finding::Place;
-use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Id};
+use crate::model::value::Id;
 use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
-use crate::source::Span;
-use crate::survey::{Lack, Survey, absence, field_or_name, place};
+use crate::survey::Survey;
 
 /// Whether `a` is above `b` by more than the rounding of sums.
 pub(super) fn is_above(a: Length, b: Length) -> bool {
@@ -29,98 +26,6 @@ pub(super) fn route_model() -> Citation {
     Citation::common_practice(
         "route along the rack, constants of site.routing; rack unit 44.45 mm (EIA-310, IEC 60297)",
     )
-}
-
-/// The name of a cord or of a leg: `cord W-1`, `leg a of cord W-1`, and the stable one.
-pub(super) fn names(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> (String, String) {
-    let own = &survey.model.cords[cord].name.value;
-    let kind = survey.graph.cord_type(survey.model, cord);
-    let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
-    match leg {
-        Some(leg) => {
-            let leg = &leg.name.value;
-            (format!("leg {leg} of cord {own}"), format!("{own}/{leg}"))
-        }
-        None => (format!("cord {own}"), own.to_string()),
-    }
-}
-
-/// Where the length of a cord is chosen: its own length, or its type.
-pub(super) fn chosen_at(survey: &Survey<'_>, cord: Id<Cord>) -> Span {
-    let item = &survey.model.cords[cord];
-    item.length
-        .span()
-        .unwrap_or(field_or_name(&item.cord_type, &item.name))
-}
-
-/// The length that is missing: of the cord itself, of its leg or of its type.
-pub(super) fn missing_length<'a>(
-    survey: &Survey<'a>,
-    cord: Id<Cord>,
-    leg: Option<u32>,
-) -> Lack<'a> {
-    let item = &survey.model.cords[cord];
-    let kind = survey.graph.links.cord_types[cord.index()];
-    let kind = kind.map(|kind| &survey.model.cord_types[kind]);
-    let of_leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
-    let trunk = match (&item.length, kind) {
-        (Field::Absent, Some(kind)) => ("cord type", &kind.name, &kind.length),
-        _ => ("cord", &item.name, &item.length),
-    };
-    let (what, owner, field) = match of_leg {
-        Some(leg) if trunk.2.get().is_some() => ("leg", &leg.name, &leg.length),
-        _ => trunk,
-    };
-    let missing = match kind {
-        Some(_) => "its length",
-        None => "a type that is defined",
-    };
-    Lack {
-        what,
-        owner: Some(owner),
-        missing,
-        how: absence(field),
-        span: field_or_name(field, owner),
-    }
-}
-
-/// Where the type gives its length.
-pub(super) fn type_length(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
-    let kind = survey.graph.links.cord_types[cord.index()]?;
-    let kind = &survey.model.cord_types[kind];
-    let length = kind.length.given()?;
-    let note = format!("type {}: {}", kind.name.value, length.value.show());
-    Some(place(length.span, note))
-}
-
-/// The strip that a cord is plugged into, with its place in the rack.
-pub(super) fn strip(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
-    let CordFeed::Outlet(pdu, _) = survey.graph.links.cord_feeds[cord.index()]? else {
-        return None;
-    };
-    let outlet = survey.feed_name(cord)?;
-    let pdu = &survey.model.pdus[pdu];
-    let foot = pdu.mount.get().and_then(|mount| mount.foot.get());
-    let note = foot.map_or_else(
-        || outlet.clone(),
-        |foot| format!("{outlet}; the PDU's foot is at {}", foot.show_position()),
-    );
-    Some(place(field_or_name(&pdu.mount, &pdu.name), note))
-}
-
-/// The device at an end, with its place in the rack.
-pub(super) fn device(survey: &Survey<'_>, end: Receiver) -> Option<Place> {
-    let Receiver::Inlet(number) = end else {
-        return None;
-    };
-    let link = &survey.graph.links.inlets[number as usize];
-    let device = &survey.model.devices[link.device];
-    let at = device
-        .at
-        .get()
-        .map_or_else(String::new, |at| format!(" at {}", at.show_position()));
-    let note = format!("inlet {}{at}", survey.inlet_name(link));
-    Some(place(field_or_name(&device.at, &device.name), note))
 }
 
 /// The shortest length of at least `least` and below `most` (if there is one) that a plain cord of

@@ -1,23 +1,22 @@
 //! `splitter-overloaded`: do the legs together take more than the one plug, trunk and outlet bear?
 
-use std::collections::BTreeSet;
+mod working;
 
-use num_complex::Complex64;
+use std::collections::BTreeSet;
 
 use crate::finding::{Finding, Level};
 use crate::flow::Worst;
-use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::quantity::{
-    Current, InUnits, Quantity, show_pair, show_rounded, volt_amperes, volts, watts,
-};
+use crate::quantity::{Current, InUnits, show_pair, show_rounded};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
 
 use super::Splitter;
 use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
+use working::{limit_lines, load_lines};
 
 rule!(
     "splitter-overloaded",
@@ -153,49 +152,5 @@ fn level(exceeded: &[(&Link, Current)]) -> Level {
         Level::Error
     } else {
         Level::Warning
-    }
-}
-
-/// What hangs on the part in the worst state, and the current that it makes.
-fn load_lines(survey: &Survey<'_>, part: ElementId, worst: Worst) -> Vec<String> {
-    let own = survey.load_working(part, worst);
-    if !own.is_empty() {
-        return own;
-    }
-    let mut lines = Vec::new();
-    let mut sum = Complex64::ZERO;
-    for id in survey.graph.below(part).map(ElementId) {
-        if let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) {
-            let power = survey.power_of(inlet, worst.lost);
-            let name = survey.inlet_name(&survey.graph.links.inlets[inlet as usize]);
-            sum += power;
-            lines.push(format!("{name} takes {}", show_power(power)));
-        }
-    }
-    let voltage = volts(sum.norm() / worst.current.in_amperes());
-    lines.push(format!("together {}", show_power(sum)));
-    lines.push(format!(
-        "{} ÷ {} = {}",
-        volt_amperes(sum.norm()).show(),
-        voltage.show(),
-        show_rounded(worst.current)
-    ));
-    lines.push(format!(
-        "{} is the voltage at the low end of the supply's tolerance, less the drop on the way",
-        voltage.show()
-    ));
-    lines
-}
-
-/// `700 W, 722 VA`.
-fn show_power(power: Complex64) -> String {
-    let apparent = volt_amperes(power.norm());
-    format!("{}, {}", watts(power.re).show(), apparent.show())
-}
-
-fn limit_lines(link: &Link) -> Vec<String> {
-    match &link.rating {
-        Rating::Known { working, .. } => working.clone(),
-        Rating::Unknown { .. } => Vec::new(),
     }
 }

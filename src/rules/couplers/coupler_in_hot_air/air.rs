@@ -1,11 +1,8 @@
 //! The air at a coupler, and the air that its rating counts on.
 
-
 use crate::citation::{Citation, Confidence};
 use crate::model::value::Spanned;
-use crate::quantity::{
-    Ratio, Temperature, degrees_celsius, percent,
-};
+use crate::quantity::{Ratio, Temperature, degrees_celsius, percent};
 use crate::rules::couplers::halves::{Half, Owner};
 use crate::source::Span;
 use crate::survey::Survey;

@@ -1,13 +1,10 @@
 //! The words of `coupler-in-hot-air`.
 
-
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
-use crate::quantity::{
-    Current, InUnits, Quantity, Temperature, show_pair,
-};
+use crate::quantity::{Current, InUnits, Quantity, Temperature, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::Half;
 use crate::survey::{Survey, place};

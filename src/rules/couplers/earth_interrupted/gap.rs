@@ -1,6 +1,5 @@
 //! Where the protective conductor ends: in a coupler, between two, or in the cord itself.
 
-
 use crate::citation::Citation;
 use crate::finding::Place;
 use crate::graph::{ElementId, ElementKind};

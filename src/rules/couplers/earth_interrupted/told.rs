@@ -1,6 +1,5 @@
 //! The words of `earth-interrupted`.
 
-
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
 use crate::graph::ElementId;
@@ -18,14 +17,18 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .iter()
         .map(|device| survey.model.devices[*device].name.value.as_str())
         .collect();
-    let names = listed(&names);
+    let (word, is) = match names.len() {
+        1 => ("device", "is"),
+        _ => ("devices", "are"),
+    };
+    let names = format!("{word} {}", listed(&names));
     let headline = match gap.is_open {
         false => format!(
-            "class I equipment is not earthed ({names}): {}; a fault makes its case live for whoever touches it",
+            "{names} (class I) {is} not earthed: {}; a fault makes the metal case live for whoever touches it",
             gap.why
         ),
         true => format!(
-            "whether class I equipment is earthed ({names}) cannot be said: {}",
+            "whether {names} (class I) {is} earthed cannot be said: {}",
             gap.why
         ),
     };

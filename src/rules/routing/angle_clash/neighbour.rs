@@ -1,21 +1,20 @@
 //! The cord that leaves its plug along the row of outlets, against the plug next to it.
 
+mod told;
+
 use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::CordFeed;
 use crate::model::cords::{Angle, Cord};
 use crate::model::pdus::{Direction, Pdu, PduModel};
-use crate::model::value::{Field, Id, Named};
-use crate::rules::Draft;
-use crate::rules::routing::stock::as_written;
+use crate::model::value::{Id, Named};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
+use crate::survey::Survey;
 
-use super::RULE;
+use told::{not_known, over_neighbour};
 
 /// Which cord is in which outlet.
 type Plugged = FxHashMap<(Id<Pdu>, u32), Id<Cord>>;
@@ -121,63 +120,4 @@ fn judge(
     };
     let reach = survey.connector_bend()?;
     (pitch.value < reach.value).then(|| over_neighbour(survey, exit, neighbour))
-}
-
-fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id<Cord>) -> Finding {
-    let model = survey.model;
-    let (cord, neighbour) = (&model.cords[exit.cord], &model.cords[neighbour]);
-    let (own, other) = (&cord.name.value, &neighbour.name.value);
-    let outlet = survey.feed_name(exit.cord).unwrap_or_default();
-    let headline = format!(
-        "cord {own} leaves outlet {} towards the plug of cord {other}: it presses on that plug, and neither can be drawn without the other",
-        outlet.trim_start_matches("outlet ")
-    );
-    let working = survey
-        .connector_bend()
-        .zip(exit.model.outlet_pitch.get())
-        .map(|(reach, pitch)| {
-            let (pitch, bend) = as_written(*pitch, reach.value);
-            format!(
-                "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
-                reach.remark("connector-bend")
-            )
-        });
-    let earth = exit.model.outlet_earth.given();
-    let kind = survey.graph.cord_type(model, exit.cord);
-    let angle = kind.and_then(|kind| kind.angle.get()?.plug.given().copied());
-    Draft::new(&RULE, headline, field_or_name(&cord.cord_type, &cord.name), format!("cord {own} in {outlet}"), basis())
-        .above(earth.map(|earth| place(earth.span, format!("the earth contacts of {} lie {}", exit.model.name.value, earth.value.word()))))
-        .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
-        .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
-        .working(working)
-        .advice("Use a straight plug or one that leaves to the side of the PDU, or move one of the two cords an outlet on.")
-        .about([own.clone()])
-        .kind("neighbour")
-        .finish()
-}
-
-fn not_known<T>(
-    exit: &Exit<'_>,
-    key: &'static str,
-    field: &Field<T>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
-    let (at, how) = (field_or_name(field, &exit.model.name), absence(field));
-    if !unsaid.insert(at) {
-        return None;
-    }
-    let name = &exit.model.name.value;
-    let headline = format!(
-        "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
-    );
-    let draft = Draft::new(&RULE, headline, at, format!("its {key} {how}"), basis())
-        .open()
-        .about([name.clone()])
-        .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
-        .kind("neighbour");
-    Some(draft.finish())
-}
-
-fn basis() -> Citation {
-    Citation::common_practice("direction of the cord told from the earth contact, plug inserted")
 }

@@ -1,20 +1,19 @@
 //! The connector against the room behind its device.
 
+mod told;
+
 use std::collections::BTreeSet;
 
-use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
-use crate::rules::Draft;
-use crate::rules::routing::stock::{as_written, chosen_at, is_above, names};
+use crate::rules::routing::stock::is_above;
 use crate::survey::{Survey, place};
-use crate::tables::bodies;
 
-use super::RULE;
+use told::{no_room, not_known};
 
 /// A connector at its inlet.
 struct Joint<'a> {
@@ -110,80 +109,4 @@ impl Joint<'_> {
         );
         place(self.clearance.span, note)
     }
-}
-
-fn geometry() -> Citation {
-    Citation::common_practice("sizes as given in the definitions")
-}
-
-fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Length>) -> Finding {
-    let (what, name) = names(survey, joint.cord, joint.leg);
-    let (stands, free) = as_written(out.value, joint.clearance.value);
-    let end = joint.describe();
-    let headline = format!(
-        "the {end} of {what} stands out {stands} where {free} are free: what closes behind presses on it, bends the cord hard and works it loose"
-    );
-    let advice = match joint.angle() {
-        Some(Angle::Straight) | None => {
-            "Take a cord with an angled connector that fits into the free depth."
-        }
-        Some(_) => "Take a cord whose connector stands out less, or make room behind the device.",
-    };
-    let name_of_kind = &joint.kind.name.value;
-    Draft::new(
-        &RULE,
-        headline,
-        chosen_at(survey, joint.cord),
-        format!("type {name_of_kind}"),
-        geometry(),
-    )
-    .below([
-        place(out.span, format!("the connector stands out {stands}")),
-        joint.clearance_place(),
-    ])
-    .working([format!(
-        "{stands} − {free} = {} too much",
-        (out.value - joint.clearance.value).show()
-    )])
-    .advice(advice)
-    .about([name])
-    .kind("rear")
-    .finish()
-}
-
-/// The size is not given. If even the longest usual one has room, nothing is said; memory alone
-/// condemns nothing either.
-fn not_known(joint: &Joint<'_>) -> Option<Finding> {
-    let is_angled = joint.angle().is_some_and(|angle| angle != Angle::Straight);
-    let connector = joint.connector?;
-    let usual = bodies::usual(&connector.value.name, is_angled);
-    if usual
-        .as_ref()
-        .is_some_and(|usual| !is_above(usual.most, joint.clearance.value))
-    {
-        return None;
-    }
-    let name = &joint.kind.name.value;
-    let headline = format!(
-        "whether the {} of cord type {name} has room behind inlet {} cannot be said: how far it stands out is missing",
-        joint.describe(),
-        joint.inlet
-    );
-    let working = usual.as_ref().map(|usual| {
-        let (least, most) = (usual.least.show(), usual.most.show());
-        format!(
-            "a {} usually stands out {least} to {most}; {} are free",
-            joint.describe(),
-            joint.clearance.value.show()
-        )
-    });
-    let basis = usual.map_or_else(geometry, |usual| usual.citation);
-    let draft = Draft::new(&RULE, headline, connector.span, "its stand-out is missing", basis)
-        .open()
-        .below([joint.clearance_place()])
-        .working(working)
-        .advice("Measure from the back of the device to the outside of the bend, and write it as `stand-out: {connector: …}`.")
-        .about([name.clone()])
-        .kind("rear");
-    Some(draft.finish())
 }

@@ -1,0 +1,47 @@
+//! Whether the cordage on a hot inlet stands its heat.
+
+use crate::graph::{ElementId, ElementKind};
+use crate::model::text::CordageRef;
+use crate::model::value::Field;
+use crate::quantity::degrees_celsius;
+use crate::survey::Survey;
+use crate::tables::cordage::Insulation;
+
+/// The cordage at the far end of a cord or a leg.
+pub(super) fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return None;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let leg = match survey.graph.kind(id) {
+        ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
+        _ => None,
+    };
+    let own = leg.map(|leg| &leg.cordage).filter(|own| !own.is_absent());
+    Some(own.unwrap_or(&kind.cordage))
+}
+
+/// A North American jacket says what it bears by its mark, not by its name.
+pub(super) fn is_marked_hot(survey: &Survey<'_>, id: ElementId) -> bool {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return false;
+    };
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let mark = kind.and_then(|kind| kind.temperature.copied());
+    mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
+}
+
+/// Rubber of any class, and plastics made for 90 °C or more.
+pub(super) fn stands_heat(cordage: CordageRef) -> bool {
+    match cordage.insulation {
+        Insulation::Rubber60
+        | Insulation::Epr90
+        | Insulation::Thermoset
+        | Insulation::Pvc90
+        | Insulation::HalogenFreeCrosslinked90
+        | Insulation::ThermoplasticElastomer => true,
+        Insulation::Pvc70 | Insulation::HalogenFreeThermoplastic70 | Insulation::Thermoplastic => {
+            false
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! A reference that leads nowhere, and what is said of it.
+
+use crate::finding::{Finding, Place};
+use crate::graph::LinkFault;
+use crate::model::fault::Fault;
+use crate::model::nearest;
+use crate::model::value::Name;
+use crate::rules::records::named::Naming;
+use crate::rules::records::written;
+use crate::rules::{self, Draft};
+use crate::source::Span;
+use crate::survey::place;
+
+use super::RULE;
+
+/// A reference that leads nowhere.
+pub(super) struct Lost<'a> {
+    span: Span,
+    reference: &'a Name,
+    what: &'static str,
+    /// The thing that refers, and what it is called in a sentence where that is more than its name.
+    owner: Name,
+    called: Option<String>,
+    nearest: Option<&'a str>,
+    /// Whether the nearest name can take the place of the span.
+    is_exact: bool,
+    kind: &'static str,
+}
+
+impl<'a> Lost<'a> {
+    pub fn of_link(fault: &'a LinkFault) -> Option<Self> {
+        let LinkFault::UnknownName {
+            span,
+            reference,
+            what,
+            nearest,
+            is_exact,
+            owner,
+        } = fault
+        else {
+            return None;
+        };
+        Some(Self {
+            span: *span,
+            reference,
+            what,
+            owner: owner.clone(),
+            called: None,
+            nearest: nearest.as_deref(),
+            is_exact: *is_exact,
+            kind: "",
+        })
+    }
+
+    /// A word that no table has.
+    pub fn of_table(owner: Name, fault: &'a Fault) -> Option<Self> {
+        let Fault::UnknownWord {
+            span,
+            word,
+            what,
+            nearest,
+        } = fault
+        else {
+            return None;
+        };
+        Some(Self {
+            span: *span,
+            reference: word,
+            what,
+            owner,
+            called: None,
+            nearest: nearest.as_deref(),
+            is_exact: true,
+            kind: "table",
+        })
+    }
+
+    /// A rule that does not exist.
+    pub fn of_rule(naming: &Naming<'a>) -> Self {
+        let names = rules::RULES.iter().map(|rule| rule.name);
+        Self {
+            span: naming.rule.span,
+            reference: &naming.rule.value,
+            what: "rule",
+            owner: naming.owner.into(),
+            called: Some(naming.called.clone()),
+            nearest: nearest(&naming.rule.value, names),
+            is_exact: true,
+            kind: "rule",
+        }
+    }
+
+    pub fn finding(&self) -> Finding {
+        let Self {
+            reference,
+            what,
+            owner,
+            ..
+        } = self;
+        let who = self.called.as_deref().unwrap_or(owner);
+        let headline = match self.kind {
+            "table" => format!(
+                "{who} names the {what} `{reference}`, which no table knows: what it may carry and where it fits cannot be judged"
+            ),
+            "rule" => format!(
+                "{who} names the rule `{reference}`, which does not exist, so it changes nothing"
+            ),
+            _ => format!(
+                "{who} names the {what} `{reference}`, which is defined nowhere: what depends on it is not judged, and a fault there stays unseen"
+            ),
+        };
+        let draft = Draft::new(
+            &RULE,
+            headline,
+            self.span,
+            format!("no such {what}"),
+            written::format(),
+        )
+        .about([owner.clone(), (*reference).clone()])
+        .kind(self.kind);
+        match self.nearest {
+            Some(near) if self.is_exact && is_plain(near) => draft
+                .advice(format!("Write `{near}`?"))
+                .edit(self.span, near)
+                .finish(),
+            Some(near) => draft.advice(format!("Is `{near}` meant?")).finish(),
+            None => draft
+                .advice(format!("Define the {what}, or correct the name."))
+                .finish(),
+        }
+    }
+
+    /// While a part of the definitions cannot be read, one point for every kind of thing: what is
+    /// not found may well stand there.
+    pub fn undecided(lost: &[Self]) -> Vec<Finding> {
+        let mut kinds: Vec<&str> = lost.iter().map(|lost| lost.what).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        let each = kinds.into_iter().filter_map(|what| {
+            let mut of_kind = lost.iter().filter(|lost| lost.what == what);
+            let first = of_kind.next()?;
+            let others: Vec<Place> = of_kind.map(|lost| place(lost.span, "nor this one")).collect();
+            let headline = format!(
+                "whether the {what} `{}` exists cannot be said: it is not found, and a part of the definitions could not be read",
+                first.reference
+            );
+            let advice = "Put the unreadable file right first; what is then still missing is told one by one.";
+            Some(
+                Draft::new(&RULE, headline, first.span, "not found in what was read", written::format())
+                    .below(others.into_iter().take(MOST_SHOWN))
+                    .about([what])
+                    .kind("unread")
+                    .advice(advice)
+                    .open()
+                    .finish(),
+            )
+        });
+        each.collect()
+    }
+}
+
+/// Further places that are shown of one undecided point.
+const MOST_SHOWN: usize = 2;
+
+/// Whether a name needs no quotes anywhere in YAML.
+fn is_plain(name: &str) -> bool {
+    let inner =
+        |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | ' ' | '+' | '&');
+    name.starts_with(char::is_alphanumeric) && name.chars().all(inner)
+}

@@ -1,0 +1,62 @@
+//! The input cord of a PDU against the limit.
+
+use std::collections::BTreeSet;
+
+use crate::citation::Cited;
+use crate::finding::Finding;
+use crate::model::pdus::Pdu;
+use crate::model::places::Zone;
+use crate::model::value::{Field, Id, Named};
+use crate::quantity::{Length, Quantity};
+use crate::rules::Draft;
+use crate::rules::routing::stock::is_above;
+use crate::source::Span;
+use crate::survey::{Lack, Survey, absence, field_or_name, place};
+
+use super::{RULE, headline, room, unknown};
+
+/// The input cord of a strip.
+pub(super) fn input_cord(
+    survey: &Survey<'_>,
+    pdu: Id<Pdu>,
+    zone: &Named<Zone>,
+    limit: &Cited<Length>,
+    unsaid: &mut BTreeSet<Span>,
+) -> Option<Finding> {
+    let model = &survey.model.pdu_models[survey.graph.links.pdu_models[pdu.index()]?];
+    let field = model.cord.get().map_or(&Field::Absent, |cord| &cord.length);
+    let strip = &survey.model.pdus[pdu];
+    let Some(length) = field.given() else {
+        let lack = Lack {
+            what: "PDU model",
+            owner: Some(&model.name),
+            missing: "its length",
+            how: absence(field),
+            span: field_or_name(field, &model.name),
+        };
+        let what = format!("the input cord of PDU model {}", model.name.value);
+        return unsaid
+            .insert(lack.span)
+            .then(|| unknown(&what, &lack, zone, limit));
+    };
+    if !is_above(length.value, limit.value) {
+        return None;
+    }
+    let what = format!("the input cord of PDU {}", strip.name.value);
+    let place_of_model = field_or_name(&strip.model, &strip.name);
+    let draft = Draft::new(
+        &RULE,
+        headline(&what, length.value, limit.value),
+        place_of_model,
+        format!("PDU {}", strip.name.value),
+        limit.citation.clone(),
+    )
+    .above([room(zone)])
+    .below([place(
+        length.span,
+        format!("model {}: {}", model.name.value, length.value.show()),
+    )])
+    .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
+    .about([strip.name.value.clone()]);
+    Some(draft.finish())
+}

@@ -3,9 +3,13 @@
 use super::dimension::Dimension;
 use super::scalar::Scalar;
 
+/// Numbers closer than this share of themselves are the same but for the rounding of sums.
+const SAME: f64 = 1e-9;
+
 /// The number with so many significant digits, never rounding before the point.
 ///
-/// `bare` leaves out the zeros that only tell how exact the number is: `1.5` for `1.500`.
+/// `bare` leaves out the zeros that only tell how exact the number is: `1.5` for `1.500`. A number that so
+/// many digits give in full is always written bare, so that a rating reads as it was given.
 pub(super) fn significant(number: f64, digits: i32, bare: bool) -> String {
     if !number.is_finite() {
         return "?".to_string();
@@ -23,7 +27,8 @@ pub(super) fn significant(number: f64, digits: i32, bare: bool) -> String {
     if is_nothing {
         return "0".to_string();
     }
-    if bare && written.contains('.') {
+    let is_whole = || (as_shown(&written) - number).abs() <= SAME * number.abs();
+    if written.contains('.') && (bare || is_whole()) {
         written.truncate(written.trim_end_matches('0').trim_end_matches('.').len());
     }
     written
@@ -35,14 +40,14 @@ pub(super) fn with_unit(dimension: Dimension, value: f64, write: impl Fn(f64) ->
     format!("{} {}", write(unit.number_in(value)), unit.sign)
 }
 
-/// A worked-out quantity with three significant digits: `10.0 A`, `1.23 kA`.
+/// A worked-out quantity with three significant digits: `10.0 A` for 10.04 A, `10 A` for 10 A, `1.23 kA`.
 pub fn show_rounded<Q: Scalar>(quantity: Q) -> String {
     with_unit(Q::DIMENSION.0, quantity.to_si(), |number| {
         significant(number, 3, false)
     })
 }
 
-/// A current given in amperes, such as the magnitude of a phasor, with three significant digits: `10.0 A`.
+/// A current given in amperes, such as the magnitude of a phasor, with three significant digits: `10.2 A`.
 pub fn show_current(amperes: f64) -> String {
     show_rounded(super::amperes(amperes))
 }
@@ -89,9 +94,11 @@ mod tests {
     fn worked_out_currents_have_three_digits() {
         for (amperes, shown) in [
             (10.04, "10.0 A"),
-            (0.5, "0.500 A"),
+            (0.5, "0.5 A"),
+            (0.5004, "0.500 A"),
             (0.00123, "1.23 mA"),
-            (16.0, "16.0 A"),
+            (16.0, "16 A"),
+            (15.996, "16.0 A"),
             (1234.0, "1.23 kA"),
             (0.0, "0 A"),
             (f64::NAN, "? A"),
@@ -110,11 +117,11 @@ mod tests {
         assert_eq!(shown(10.02, 10.0), "10.02 A / 10 A");
         assert_eq!(shown(9.9996, 10.0), "9.9996 A / 10 A");
         assert_eq!(shown(14.2, 10.0), "14.2 A / 10 A");
-        assert_eq!(shown(10.0, 10.0), "10.0 A / 10 A");
+        assert_eq!(shown(10.0, 10.0), "10 A / 10 A");
         assert_eq!(shown(12.3456, 12.3454), "12.346 A / 12.345 A");
-        assert_eq!(shown(0.0035, 0.0035001), "3.5000 mA / 3.5001 mA");
+        assert_eq!(shown(0.0035, 0.0035001), "3.5 mA / 3.5001 mA");
         assert_eq!(shown(1020.0, 999.0), "1020 A / 999 A");
-        assert_eq!(shown(10.0 + 1e-13, 10.0), "10.0 A / 10 A");
+        assert_eq!(shown(10.0 + 1e-13, 10.0), "10 A / 10 A");
     }
 
     #[test]
@@ -129,7 +136,7 @@ mod tests {
         );
         assert_eq!(
             show_pair(degrees_celsius(-5.0), degrees_celsius(30.0)),
-            ("-5.00 °C".into(), "30 °C".into())
+            ("-5 °C".into(), "30 °C".into())
         );
     }
 }

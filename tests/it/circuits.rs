@@ -393,7 +393,7 @@ fn third_harmonics_add_up_on_the_neutral() {
     assert!(!normal.is_empty());
     // One bank lost: 10 A of fundamental and 10 A of third harmonic, 14.14 A, are less than 15 A.
     assert!(
-        normal[0].headline.contains("15.0 A in the normal state"),
+        normal[0].headline.contains("15 A in the normal state"),
         "{}",
         normal[0].headline
     );

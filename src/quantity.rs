@@ -36,7 +36,7 @@ pub use load::LoadPower;
 pub use misread::Misread;
 pub use rack_units::RackUnits;
 pub use scalar::Scalar;
-pub use show::{show_current, show_pair, show_rounded};
+pub use show::{show_current, show_load, show_pair, show_rounded};
 pub use system::{Arrangement, SystemMarking};
 pub use voltage_range::VoltageRange;
 

@@ -52,6 +52,20 @@ pub fn show_current(amperes: f64) -> String {
     show_rounded(super::amperes(amperes))
 }
 
+/// A load the way nameplates and meters give it, in watts or volt-amperes up to ten thousand: `1450 W`.
+pub fn show_load<Q: Scalar>(load: Q) -> String {
+    const LARGE: f64 = 10_000.0;
+    let unit = Q::DIMENSION.0.unit_for(1.0);
+    let number = unit.number_in(load.to_si());
+    if number.abs() < LARGE {
+        format!("{} {}", significant(number, 4, true), unit.sign)
+    } else {
+        with_unit(Q::DIMENSION.0, load.to_si(), |number| {
+            significant(number, 4, true)
+        })
+    }
+}
+
 /// A value and its limit for a line of arithmetic, in the same unit: `10.02 A` and `10 A`.
 ///
 /// The value has three significant digits, and more where fewer would hide on which side of the limit it
@@ -87,7 +101,7 @@ fn as_shown(written: &str) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{amperes, degrees_celsius, metres, percent};
+    use super::super::{amperes, degrees_celsius, metres, percent, volt_amperes, watts};
     use super::*;
 
     #[test]
@@ -106,6 +120,14 @@ mod tests {
         ] {
             assert_eq!(show_current(amperes), shown);
         }
+    }
+
+    #[test]
+    fn loads_are_given_in_watts_as_on_nameplates() {
+        assert_eq!(show_load(watts(1450.0)), "1450 W");
+        assert_eq!(show_load(volt_amperes(9999.4)), "9999 VA");
+        assert_eq!(show_load(watts(10_000.0)), "10 kW");
+        assert_eq!(show_load(watts(0.5)), "0.5 W");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::graph::{ElementId, Receiver};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{
-    Current, InUnits, Quantity, show_current, show_rounded, volt_amperes, volts, watts,
+    Current, InUnits, Quantity, show_current, show_load, show_rounded, volt_amperes, volts, watts,
 };
 use crate::source::Span;
 
@@ -112,11 +112,11 @@ impl Survey<'_> {
             let factor = format!("{factor:.3}");
             format!(
                 "{} ÷ ({voltage} × {}) = {current}",
-                watts(power.re).show(),
+                show_load(watts(power.re)),
                 factor.trim_end_matches('0')
             )
         } else {
-            let apparent = volt_amperes(power.norm()).show();
+            let apparent = show_load(volt_amperes(power.norm()));
             format!("{apparent} ÷ {voltage} = {current}")
         };
         let nominal = self.flows.nominal_voltage(self.graph, id);

@@ -13,9 +13,9 @@ use crate::model::circuits::Pole;
 use crate::survey::Survey;
 
 use group::groups;
-use words::{line, voltages};
+use words::{line, part_words, voltages};
 
-pub use tap::{Tap, count, count_devices, distinct, stated_in_watts, taps};
+pub use tap::{Tap, a_few, count, count_devices, distinct, stated_in_watts, taps};
 pub use words::drop;
 
 /// Groups that are shown one by one; the others make one line.
@@ -65,16 +65,23 @@ fn lines_in(
     let mut terms: Vec<Complex64> = shown.iter().map(|group| group.current).collect();
     let rest = others.iter().map(|group| group.current);
     terms.extend(rest.reduce(|sum, current| sum + current));
-    let is_turned = phasor::needs_angles(&terms);
+    let is_in_parts = phasor::needs_parts(&terms);
+    if is_in_parts {
+        let turns = shown.iter().map(|group| {
+            let lead = phasor::lead(survey, id, sequence, pole, group.other);
+            (group.pair(pole), lead.to_degrees())
+        });
+        lines.push(phasor::how_parts(turns.collect()));
+    }
     let written = shown
         .iter()
-        .map(|group| line(survey, group, pole, has_pairs, is_turned));
+        .map(|group| line(survey, group, pole, has_pairs, is_in_parts));
     lines.extend(written);
     if let (false, Some(rest)) = (others.is_empty(), terms.last()) {
         let mut devices: Vec<_> = others.iter().flat_map(|group| &group.devices).collect();
         devices.sort_unstable();
         devices.dedup();
-        let rest = phasor::show(*rest, is_turned);
+        let rest = part_words(*rest, pole, is_in_parts);
         lines.push(format!(
             "and {}: {rest}",
             count(devices.len(), "more device")

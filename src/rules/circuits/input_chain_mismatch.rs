@@ -6,6 +6,7 @@ mod plug;
 mod poles;
 mod ratings;
 mod receptacle;
+mod sizes;
 mod unknown;
 
 use crate::citation::Cited;

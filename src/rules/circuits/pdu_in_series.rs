@@ -70,7 +70,7 @@ fn finding(survey: &Survey<'_>, pdu: Id<Pdu>, source: Source) -> Finding {
         ),
     };
     let headline = format!(
-        "PDU {} is fed from {upper}: the load of a whole PDU goes through one outlet and plug, which can overheat",
+        "PDU {} is fed from {upper}: the load of a whole PDU goes through one outlet and plug, which can overheat and burn whoever touches them",
         name.value
     );
     let (limit, sources) = basis(survey);

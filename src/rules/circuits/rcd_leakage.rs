@@ -59,7 +59,7 @@ fn too_much(
     let limit = rcd.value * share.value;
     let (leakage, limit_shown) = show_pair(sum.known, limit);
     let headline = format!(
-        "the {} residual current device of circuit {name} may trip without a fault and drop all its loads: {leakage} leak all the time, and {limit_shown} should be the most",
+        "the {} residual current device of circuit {name} may trip without a fault and cut off everything on it: {leakage} leak all the time, and {limit_shown} should be the most",
         rcd.value.show()
     );
     let last = format!(
@@ -83,7 +83,7 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) ->
         "whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
         survey.describe(lacking.element)
     );
-    Draft::new(&RULE, headline, lacking.at, "earth-current is missing", citation.clone())
+    Draft::new(&RULE, headline, lacking.at, "not decided: earth-current is missing", citation.clone())
         .open()
         .also(bound())
         .above([survey.hop(lacking.element)])

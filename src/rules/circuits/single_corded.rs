@@ -2,6 +2,7 @@
 
 use crate::citation::Citation;
 use crate::finding::Finding;
+use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::Named;
 use crate::rules::{Draft, rule};
@@ -33,14 +34,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: FedInlet) -> Finding {
     let name = &device.name.value;
+    let inlet = only.name(survey);
     let headline = format!(
-        "critical device {name} goes down with any loss on its only path: just inlet {} is fed",
-        only.name(survey)
+        "critical device {name} stops, and with it whoever depends on it, as soon as anything on its one path is lost: only its inlet {inlet} is fed"
     );
+    let path = survey.describe(path_of(survey, only));
+    let warn = format!("Until then warn those who depend on it before anybody works on {path}.");
     let advice = if inlets > 1 {
-        format!("Feed another of its {inlets} inlets from a PDU of another feed.")
+        format!("Feed another of its {inlets} inlets from a PDU of another feed. {warn}")
     } else {
-        "It has one inlet: feed it through a transfer switch near the device, with both inputs on different feeds.".to_owned()
+        format!(
+            "Feed its one inlet through a transfer switch near the device, with both inputs on different feeds. {warn}"
+        )
     };
     let basis = Citation::common_practice("critical equipment on two independent paths");
     let at = field_or_name(&device.critical, &device.name);
@@ -51,4 +56,11 @@ fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: Fed
         .about([name.clone()])
         .advice(advice)
         .finish()
+}
+
+/// What to keep alive for the device: its circuit or, without one, its cord.
+fn path_of(survey: &Survey<'_>, only: FedInlet) -> ElementId {
+    let circuit = survey.graph.circuit_of(only.by);
+    let circuit = circuit.and_then(|circuit| survey.graph.circuit(circuit));
+    circuit.unwrap_or(only.by)
 }

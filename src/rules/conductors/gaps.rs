@@ -59,7 +59,8 @@ impl Gaps {
             return;
         }
         let gap = gap(about);
-        let draft = Draft::new(self.rule, gap.headline, gap.span, gap.missing, gap.basis);
+        let note = format!("not decided: {}", gap.missing);
+        let draft = Draft::new(self.rule, gap.headline, gap.span, note, gap.basis);
         let draft = draft.open().advice(gap.advice).about([gap.about]);
         findings.push(draft.kind(kind).finish());
     }
@@ -86,7 +87,7 @@ impl Gaps {
                 span: gap.map_or(name.span, |gap| gap.span),
                 missing: why.to_owned(),
                 basis,
-                advice: "Give the draw of the device, with the power factor of its model where the draw is in watts.".into(),
+                advice: format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
             }
         });
     }
@@ -114,7 +115,7 @@ impl Gaps {
             span,
             missing: why.clone(),
             basis: asked.first().cloned().unwrap_or(basis),
-            advice: "Give the missing fact, or choose conductors that the tables list.".into(),
+            advice: "Write down what is missing, or use conductors that the tables list.".into(),
         });
     }
 }

@@ -33,8 +33,10 @@ pub(super) fn to_carry(survey: &Survey<'_>, id: ElementId, current: Current) -> 
         Some(size) if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) => {
             format!("Pull {size} conductors")
         }
-        Some(size) => format!("Order a cord of {size}"),
-        None => "No size of this cordage carries it here: split the load".to_owned(),
+        Some(size) => format!("Order a cord with {size} conductors"),
+        None => {
+            "No size of this cordage carries it here: spread the load over more cords".to_owned()
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use crate::quantity::{ApparentPower, InUnits, Quantity, volt_amperes, watts};
+use crate::quantity::{ApparentPower, InUnits, Quantity, show_load, volt_amperes, watts};
 use crate::survey::Survey;
 
 use super::super::contribution::{self, Tap, count};
@@ -66,9 +66,9 @@ fn alike_loads(survey: &Survey<'_>, power: Complex64, alike: &[&Tap]) -> String 
         .is_some_and(|tap| contribution::stated_in_watts(survey, tap.device));
     if is_in_watts {
         let factor = (power.re / power.norm() * 1e4).round() / 1e4;
-        format!("{times}{} ÷ {factor} = {sum}", watts(power.re).show())
+        format!("{times}{} ÷ {factor} = {sum}", show_load(watts(power.re)))
     } else {
-        format!("{times}{} = {sum}", volt_amperes(power.norm()).show())
+        format!("{times}{} = {sum}", show_load(volt_amperes(power.norm())))
     }
 }
 

@@ -23,6 +23,14 @@ pub(super) struct Group {
 }
 
 impl Group {
+    /// The poles it hangs between, the one looked at first: `L1-L2`; of a neutral `L1-N`.
+    pub(super) fn pair(&self, pole: Pole) -> String {
+        match pole {
+            Pole::N => format!("{}-N", self.other.word()),
+            _ => format!("{}-{}", pole.word(), self.other.word()),
+        }
+    }
+
     fn holds(&self, tap: &Tap, other: Pole, survey: &Survey<'_>) -> bool {
         self.other == other
             && self.first.power == tap.power

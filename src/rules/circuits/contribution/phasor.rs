@@ -1,5 +1,7 @@
 //! Adding currents that are not in step, in words that can be followed by hand.
 
+use std::collections::BTreeMap;
+
 use num_complex::Complex64;
 
 use crate::flow::network::Sequence;
@@ -43,43 +45,99 @@ pub fn lead(
     }
 }
 
-/// Whether hands need the angles: not where all are in step, and not where one of the two formulas holds.
-pub fn needs_angles(terms: &[Complex64]) -> bool {
-    !in_step(terms) && by_formula(terms).is_none()
+/// Whether hands need the two parts of each current: not where all are in phase, and not where one of
+/// the formulas holds.
+pub fn needs_parts(terms: &[Complex64]) -> bool {
+    !in_phase(terms) && by_formula(terms).is_none()
 }
 
-/// A current, with its angle where that matters: `5.87 A at 11.8°`.
-pub fn show(current: Complex64, with_angle: bool) -> String {
-    let size = amperes(current.norm()).show();
-    if !with_angle {
-        return size;
-    }
-    let degrees = current.arg().to_degrees();
-    let degrees = if degrees.abs() < 0.05 { 0.0 } else { degrees };
-    format!("{size} at {degrees:.1}°")
+/// How each current comes apart; `turns` are the pairs of poles with the degrees by which their voltage
+/// leads that of the pole.
+pub fn how_parts(turns: BTreeMap<String, f64>) -> String {
+    let words = "in phase: I × cos φ; lagging: I × sin φ; cos φ is the power factor".to_owned();
+    turns
+        .into_iter()
+        .fold(words, |words, (pair, degrees)| match degrees.round() {
+            0.0 => words,
+            lead if lead > 0.0 => format!("{words}; {pair}: φ less {lead}°"),
+            lead => format!("{words}; {pair}: φ plus {}°", -lead),
+        })
 }
 
-/// The sum on a pole, in amperes, and the line that shows it; none for a single term.
-pub fn sum(terms: &[Complex64], pole: Pole) -> (Option<String>, f64) {
-    let total: Complex64 = terms.iter().sum();
-    let total = total.norm();
-    if terms.len() < 2 {
-        return (None, total);
-    }
-    let pole = pole.word();
-    let shown = amperes(total).show();
-    let words = if in_step(terms) {
-        let each: Vec<String> = terms.iter().map(|term| show(*term, false)).collect();
-        format!("in step: {} = {shown}", each.join(" + "))
-    } else if let Some(formula) = by_formula(terms) {
-        format!("phasor sum on {pole}: {formula} = {shown}")
+/// A current in two parts that a pocket calculator gives: `5.87 A: 5.75 A in phase with L1, 1.2 A leading`.
+pub fn show_parts(current: Complex64, pole: Pole) -> String {
+    let side = if current.im > 0.0 {
+        "leading"
     } else {
-        format!("phasor sum on {pole}: √((Σ I·cos)² + (Σ I·sin)²) = {shown}")
+        "lagging"
     };
-    (Some(words), total)
+    format!(
+        "{}: {} in phase with {}, {} {side}",
+        show(current.norm()),
+        show(current.re),
+        reference(pole),
+        show(current.im.abs())
+    )
 }
 
-fn in_step(terms: &[Complex64]) -> bool {
+/// The pole whose voltage the parts refer to; of a neutral the first line.
+fn reference(pole: Pole) -> &'static str {
+    match pole {
+        Pole::N => Pole::L1.word(),
+        line => line.word(),
+    }
+}
+
+fn show(size: f64) -> String {
+    // What the rounding of angles leaves is nothing.
+    amperes(if size.abs() < 5e-5 { 0.0 } else { size }).show()
+}
+
+/// The sum on a pole, in amperes, and the lines that show it; none for a single term.
+pub fn sum(terms: &[Complex64], pole: Pole) -> (Vec<String>, f64) {
+    let total: Complex64 = terms.iter().sum();
+    let size = total.norm();
+    if terms.len() < 2 {
+        return (Vec::new(), size);
+    }
+    let (word, shown) = (pole.word(), show(size));
+    let lines = if in_phase(terms) {
+        let each = added(terms.iter().map(|term| term.norm()));
+        vec![format!("in phase: {each} = {shown}")]
+    } else if let Some(formula) = by_formula(terms) {
+        vec![format!("phasor sum on {word}: {formula} = {shown}")]
+    } else {
+        let (phase, lag) = (show(total.re), show(-total.im));
+        vec![
+            format!(
+                "in phase: {} = {phase}",
+                added(terms.iter().map(|term| term.re))
+            ),
+            format!(
+                "lagging: {} = {lag}",
+                added(terms.iter().map(|term| -term.im))
+            ),
+            format!("phasor sum on {word}: √(({phase})² + ({lag})²) = {shown}"),
+        ]
+    };
+    (lines, size)
+}
+
+/// `8.2 A + 3.1 A − 1 A`
+fn added(numbers: impl Iterator<Item = f64>) -> String {
+    let terms = numbers.enumerate().map(|(place, number)| {
+        let sign = match (place, number < 0.0) {
+            (0, false) => "",
+            (0, true) => "−",
+            (_, false) => " + ",
+            (_, true) => " − ",
+        };
+        format!("{sign}{}", show(number.abs()))
+    });
+    terms.collect()
+}
+
+fn in_phase(terms: &[Complex64]) -> bool {
     let Some(first) = terms.first() else {
         return true;
     };

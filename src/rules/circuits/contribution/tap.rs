@@ -112,3 +112,16 @@ pub fn count(number: usize, thing: &str) -> String {
         _ => format!("{number} {thing}s"),
     }
 }
+
+/// Some devices by name, then how many more: `rec-1, rec-2, rec-3 and 4 more`.
+pub fn a_few(survey: &Survey<'_>, devices: &[Id<Device>]) -> String {
+    const NAMED: usize = 3;
+    let named = devices.iter().take(NAMED);
+    let names: Vec<&str> = named
+        .map(|&device| survey.model.devices[device].name.value.as_str())
+        .collect();
+    match devices.len().saturating_sub(NAMED) {
+        0 => names.join(", "),
+        more => format!("{} and {more} more", names.join(", ")),
+    }
+}

@@ -1,7 +1,9 @@
 //! The lines of a sum of currents, each to be redone by hand.
 
+use num_complex::Complex64;
+
 use crate::model::circuits::Pole;
-use crate::quantity::{Current, Quantity, amperes, percent, volt_amperes, volts, watts};
+use crate::quantity::{Current, Quantity, amperes, percent, show_load, volt_amperes, volts, watts};
 use crate::survey::Survey;
 
 use super::group::{Group, is_same};
@@ -44,30 +46,42 @@ pub(super) fn line(
     group: &Group,
     pole: Pole,
     has_pairs: bool,
-    is_turned: bool,
+    is_in_parts: bool,
 ) -> String {
     let tap = &group.first;
     let volts = volts(tap.volts).show();
     let factor = tap.power.re / tap.power.norm();
     let (power, by) = if stated_in_watts(survey, tap.device) {
         let factor = (factor * 1e4).round() / 1e4;
-        (watts(tap.power.re).show(), format!("({volts} × {factor})"))
+        (
+            show_load(watts(tap.power.re)),
+            format!("({volts} × {factor})"),
+        )
     } else {
-        (volt_amperes(tap.power.norm()).show(), volts)
+        (show_load(volt_amperes(tap.power.norm())), volts)
     };
-    let pair = match (has_pairs, pole) {
-        (false, _) => String::new(),
-        (true, Pole::N) => format!("{}-N: ", group.other.word()),
-        (true, _) => format!("{}-{}: ", pole.word(), group.other.word()),
+    let pair = if has_pairs {
+        format!("{}: ", group.pair(pole))
+    } else {
+        String::new()
     };
     let times = if group.count > 1 {
         format!("{} × ", group.count)
     } else {
         String::new()
     };
-    let current = phasor::show(group.current, is_turned);
+    let current = part_words(group.current, pole, is_in_parts);
     let part = part(survey, group);
     format!("{pair}{times}{power} ÷ {by} = {current}{part}")
+}
+
+/// A current as a whole, or in phase and lagging apart.
+pub(super) fn part_words(current: Complex64, pole: Pole, is_in_parts: bool) -> String {
+    if is_in_parts {
+        phasor::show_parts(current, pole)
+    } else {
+        amperes(current.norm()).show()
+    }
 }
 
 /// Which part of its device's load an inlet takes, where that is not all of it.

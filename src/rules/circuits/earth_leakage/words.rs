@@ -83,7 +83,7 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         limit.value.show(),
         survey.describe(element)
     );
-    Draft::new(&RULE, headline, lacking.at, "earth-current is missing", limit.citation.clone())
+    Draft::new(&RULE, headline, lacking.at, "not decided: earth-current is missing", limit.citation.clone())
         .open()
         .also(bound())
         .above([survey.hop(element)])

@@ -104,7 +104,7 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
         &RULE,
         headline,
         name.span,
-        "fed from nowhere that is known",
+        "not decided: fed from nowhere that is known",
         basis,
     )
     .open()

@@ -8,7 +8,7 @@ use crate::rules::Draft;
 use crate::survey::{exceeds, place};
 use crate::tables::{Practice, limits};
 
-use super::{RULE, level_of, unknown};
+use super::{RULE, level_of, sizes, unknown};
 
 /// The strip's own rating against its plug: not above it, and under UL not above 80 % of it.
 pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Finding> {
@@ -32,7 +32,7 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Findi
     }
     let (shown, limit_shown) = (rating.value.show(), limit.show());
     let headline = format!(
-        "{what} can overheat: the PDU is rated {shown}, and with this plug {limit_shown} is the most"
+        "{what} can overheat and burn whoever touches it: the PDU is rated {shown}, and with this plug {limit_shown} is the most"
     );
     let line = share.as_ref().map(|share| {
         format!(
@@ -50,6 +50,8 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Findi
                 place(coupler.span, format!("made for {}", rated.value.show())),
             ])
             .working(line)
+            .working([format!("PDU rating {shown} > {limit_shown}")])
+            .working(sizes::series_line(practice, coupler.value))
             .about([model.name.value.clone()])
             .kind("rating")
             .advice(format!("Read both off the PDU. If they are right, load it to {limit_shown} at most and write that as its rating."))

@@ -11,7 +11,7 @@ use crate::survey::{Survey, exceeds, place};
 use crate::tables::Practice;
 
 use super::allowed::{allowed_below, breaker};
-use super::{RULE, level_of};
+use super::{RULE, level_of, sizes};
 
 pub(super) fn plug(
     survey: &Survey<'_>,
@@ -34,7 +34,7 @@ pub(super) fn plug(
     let (shown, limit) = (breaker.value.show(), rated.value.show());
     let name = &item.name.value;
     let headline = format!(
-        "the plug of PDU {name} ({}) can overheat: it is made for {limit}, and the breaker of circuit {} lets {shown} pass",
+        "the plug of PDU {name} ({}) can overheat and burn whoever touches it: it is made for {limit}, and the breaker of circuit {} lets {shown} pass",
         coupler.value.name, circuit.name.value
     );
     let basis = Citation::common_practice(
@@ -59,8 +59,11 @@ pub(super) fn plug(
         .about([name.clone()])
         .kind("plug")
         .advice(format!(
-            "Feed it from a circuit whose breaker is {limit} or less."
+            "Feed PDU {name} from a circuit whose breaker is {} or less.",
+            sizes::breaker_up_to(practice, rated.value).show()
         ))
+        .working([format!("breaker {shown} > plug {limit}")])
+        .working(sizes::series_line(practice, coupler.value))
         .finish(),
     )
 }

@@ -12,7 +12,7 @@ use crate::tables::Practice;
 use crate::tables::couplers::Family;
 
 use super::allowed::{allowed_below, breaker};
-use super::{RULE, level_of, unknown};
+use super::{RULE, level_of, sizes, unknown};
 
 pub(super) fn receptacle(
     survey: &Survey<'_>,
@@ -41,7 +41,7 @@ pub(super) fn receptacle(
     }
     let (shown, limit) = (breaker.value.show(), rated.value.show());
     let headline = format!(
-        "{what} can overheat: it is made for {limit}, and the breaker ahead of it lets {shown} pass"
+        "{what} can overheat and burn whoever touches it: it is made for {limit}, and the breaker ahead of it lets {shown} pass"
     );
     let draft = Draft::new(
         &RULE,
@@ -61,12 +61,16 @@ pub(super) fn receptacle(
     .about([circuit.name.value.clone()])
     .kind("receptacle")
     .advice(format!(
-        "Fit a breaker of {limit} or less, or a receptacle of {shown} or more with wiring to match."
+        "Fit a breaker of {} or less; or a receptacle {}, with wiring, plugs and PDUs to match.",
+        sizes::breaker_up_to(practice, rated.value).show(),
+        sizes::coupler_for(practice, coupler.value, breaker.value)
     ));
     let national = "several countries' wiring rules allow sockets of this kind on a larger breaker (from memory, verify)";
     let is_national = coupler.value.family == Family::National;
     Some(
         draft
+            .working([format!("breaker {shown} > receptacle {limit}")])
+            .working(sizes::series_line(practice, coupler.value))
             .working(is_national.then(|| national.to_owned()))
             .finish(),
     )

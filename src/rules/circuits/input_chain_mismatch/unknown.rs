@@ -26,7 +26,7 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
         &RULE,
         headline,
         at,
-        "no rating known",
+        "not decided: the rating is missing",
         Citation::marked("breaker as marked"),
     )
     .open()
@@ -47,7 +47,7 @@ pub(super) fn pdu(model: &Named<PduModel>) -> Finding {
         &RULE,
         headline,
         at,
-        "no rating known",
+        "not decided: the rating is missing",
         Citation::marked("PDU as marked"),
     )
     .open()
@@ -66,7 +66,7 @@ pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned
         &RULE,
         headline,
         coupler.span,
-        "no rated current known",
+        "not decided: no rated current known",
         coupler.value.citation.clone(),
     )
     .open()

@@ -8,6 +8,7 @@ use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
+use crate::rules::circuits::contribution;
 use crate::survey::{Survey, field_or_name, place};
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
@@ -26,8 +27,9 @@ pub(super) fn may_trip(
     let rating = breaker.rating.copied().unwrap_or_default();
     let edge = rating * band.holds_to;
     let (shown, edge_shown) = show_pair(peak.known, edge);
+    let dark = contribution::count_devices(&contribution::taps(survey, id, None));
     let headline = format!(
-        "the breaker of {what} may trip when power comes back: up to {shown} rush in at once on {}, and it is sure to hold only {edge_shown}",
+        "the breaker of {what} may trip when power comes back and leave {dark} dark: up to {shown} rush in at once on {}, and it is sure to hold only {edge_shown}",
         pole.word()
     );
     let at = field_or_name(&breaker.curve, survey.name(id));
@@ -59,13 +61,19 @@ pub(super) fn curve_missing(
         .span()
         .or(field.span())
         .unwrap_or(survey.name(id).span);
-    Draft::new(&RULE, headline, at, "curve is missing", band_citation())
-        .open()
-        .above(survey.hops_above(id))
-        .about([survey.full_name(id)])
-        .kind("curve")
-        .advice("Read the curve off the breaker: `curve: C`, or `curve: inverse-time`.")
-        .finish()
+    Draft::new(
+        &RULE,
+        headline,
+        at,
+        "not decided: the curve is missing",
+        band_citation(),
+    )
+    .open()
+    .above(survey.hops_above(id))
+    .about([survey.full_name(id)])
+    .kind("curve")
+    .advice("Read the curve off the breaker: `curve: C`, or `curve: inverse-time`.")
+    .finish()
 }
 
 pub(super) fn not_known(
@@ -80,13 +88,21 @@ pub(super) fn not_known(
         name.value
     );
     let at = field_or_name(&survey.model.device_models[model].inrush, name);
-    Draft::new(&RULE, headline, at, "inrush is missing", band_citation())
-        .open()
-        .above([place(survey.name(element).span, survey.describe(element))])
-        .about([name.value.clone()])
-        .kind("inrush")
-        .advice("Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.")
-        .finish()
+    Draft::new(
+        &RULE,
+        headline,
+        at,
+        "not decided: inrush is missing",
+        band_citation(),
+    )
+    .open()
+    .above([place(survey.name(element).span, survey.describe(element))])
+    .about([name.value.clone()])
+    .kind("inrush")
+    .advice(
+        "Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.",
+    )
+    .finish()
 }
 
 fn band_citation() -> Citation {

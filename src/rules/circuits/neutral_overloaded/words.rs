@@ -3,9 +3,11 @@
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::circuits::Pole;
+use crate::model::devices::Device;
+use crate::model::value::Id;
 use crate::quantity::{InUnits, Quantity, amperes, show_pair};
 use crate::rules::Draft;
-use crate::rules::circuits::contribution::{self, count};
+use crate::rules::circuits::contribution;
 use crate::rules::circuits::way::{self, Carried};
 use crate::survey::{Survey, place};
 
@@ -20,20 +22,27 @@ pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> 
         bound.what,
     );
     let (mut working, sum) = contribution::lines(survey, carried.id, Pole::N, carried.lost);
-    working.extend(harmonics(survey, carried, sum));
+    let harmonics = Harmonics::of(survey, carried);
+    working.extend(harmonics.working(survey, carried, sum));
     let first = bound
         .basis
         .first()
         .cloned()
         .unwrap_or_else(|| Citation::marked("as marked"));
-    Draft::new(&RULE, headline, bound.at, format!("{most}, neutral carries {shown}"), first)
-        .also(bound.basis.iter().cloned())
-        .above(way::above(survey, carried))
-        .below(below(survey, carried))
-        .working(working)
-        .about([survey.full_name(carried.id)])
-        .advice("Spread the loads evenly over the lines; against third harmonics only less load, or a larger neutral, helps.")
-        .finish()
+    Draft::new(
+        &RULE,
+        headline,
+        bound.at,
+        format!("{most}, neutral carries {shown}"),
+        first,
+    )
+    .also(bound.basis.iter().cloned())
+    .above(way::above(survey, carried))
+    .below(below(survey, carried))
+    .working(working)
+    .about([survey.full_name(carried.id)])
+    .advice(harmonics.advice(survey))
+    .finish()
 }
 
 fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
@@ -51,37 +60,60 @@ fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
     places
 }
 
-/// Third harmonics of all lines are in step on the neutral and square up with the rest.
-fn harmonics(survey: &Survey<'_>, carried: &Carried, fundamental: f64) -> Vec<String> {
-    let taps = contribution::taps(survey, carried.id, carried.lost);
-    let on_neutral = taps
-        .iter()
-        .filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N);
-    let (mut third, mut silent) = (0.0, Vec::new());
-    for tap in on_neutral {
-        let model = survey.graph.device_model(survey.model, tap.device);
-        match model.and_then(|model| model.third_harmonic.get()) {
-            Some(share) => third += tap.amperes() * share.in_parts_of_one(),
-            None => silent.push(*tap),
+/// What the neutral gets of third harmonics.
+struct Harmonics {
+    /// Their sum, in amperes: those of all lines are in phase on the neutral.
+    amperes: f64,
+    /// The devices that give no share.
+    silent: Vec<Id<Device>>,
+}
+
+impl Harmonics {
+    fn of(survey: &Survey<'_>, carried: &Carried) -> Self {
+        let taps = contribution::taps(survey, carried.id, carried.lost);
+        let on_neutral = taps
+            .iter()
+            .filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N);
+        let (mut amperes, mut silent) = (0.0, Vec::new());
+        for tap in on_neutral {
+            let model = survey.graph.device_model(survey.model, tap.device);
+            match model.and_then(|model| model.third_harmonic.get()) {
+                Some(share) => amperes += tap.amperes() * share.in_parts_of_one(),
+                None => silent.push(*tap),
+            }
         }
+        let silent = contribution::distinct(&silent);
+        Self { amperes, silent }
     }
-    let mut lines = Vec::new();
-    if third > 0.0 {
-        let (first, third) = (amperes(fundamental).show(), amperes(third).show());
-        let all = carried.current.show();
-        lines.push(format!("third harmonics add up: {third}"));
-        lines.push(format!(
-            "√(({first})² + ({third})²), with the voltage drop of wiring and cords: {all}"
-        ));
-    } else {
-        lines.extend(contribution::drop(fundamental, carried.current));
+
+    /// Third harmonics square up with the rest.
+    fn working(&self, survey: &Survey<'_>, carried: &Carried, fundamental: f64) -> Vec<String> {
+        let mut lines = Vec::new();
+        if self.amperes > 0.0 {
+            let first = amperes(fundamental).show();
+            let third = amperes(self.amperes).show();
+            let both = amperes(fundamental.hypot(self.amperes));
+            lines.push(format!("third harmonics add up: {third}"));
+            lines.push(format!("√(({first})² + ({third})²) = {}", both.show()));
+            lines.extend(contribution::drop(both.in_amperes(), carried.current));
+        } else {
+            lines.extend(contribution::drop(fundamental, carried.current));
+        }
+        lines.extend((!self.silent.is_empty()).then(|| {
+            let silent = contribution::a_few(survey, &self.silent);
+            format!("no third harmonic is given for {silent}: none is counted, and the true current is higher")
+        }));
+        lines
     }
-    let silent = contribution::distinct(&silent).len();
-    if silent > 0 {
-        lines.push(format!(
-            "{} without a third-harmonic share: nothing counted for them",
-            count(silent, "device")
-        ));
+
+    fn advice(&self, survey: &Survey<'_>) -> String {
+        let spread = "Spread the loads evenly over the lines; against third harmonics only less load, or a larger neutral, helps.";
+        if self.silent.is_empty() {
+            return spread.to_owned();
+        }
+        let silent = contribution::a_few(survey, &self.silent);
+        format!(
+            "{spread} Ask the maker of {silent} for the third harmonic of the input current at the load it runs at, in percent of the fundamental, and write it as `third-harmonic` of the model."
+        )
     }
-    lines
 }

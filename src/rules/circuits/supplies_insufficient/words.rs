@@ -13,16 +13,17 @@ use super::{Case, RULE};
 impl<'a> Case<'a, '_> {
     pub(super) fn short_from_the_start(&self, needed: usize) -> Finding {
         let headline = format!(
-            "device {} cannot run: {} of its inlets is fed, and {needed} must be",
+            "device {} cannot run: only {} of its inlets {} fed, and {needed} must be",
             self.item.name.value,
             self.fed.len(),
+            if self.fed.len() == 1 { "is" } else { "are" },
         );
         let note = format!("{needed} must stay fed");
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
         self.draft(headline, at, note, "start")
             .above(self.fed.iter().map(|inlet| self.survey.hop(inlet.by)))
             .working(self.fed.iter().map(|inlet| inlet.way(&self.survey)))
-            .advice(format!("Feed {needed} inlets at least."))
+            .advice(format!("Feed at least {needed} inlets."))
             .finish()
     }
 
@@ -101,7 +102,7 @@ impl<'a> Case<'a, '_> {
             self.item.name.value,
             first.describe(&self.survey),
         );
-        self.draft(headline, at, "no capacity given".into(), "capacity")
+        self.draft(headline, at, "not decided: the capacity is missing".into(), "capacity")
             .open()
             .about([self.model.name.value.clone()])
             .advice("Give what the power supply can deliver, like `capacity: 800 W`, for every inlet of the model.")
@@ -114,7 +115,7 @@ impl<'a> Case<'a, '_> {
             self.item.name.value
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
-        self.draft(headline, at, "no load known".into(), "load")
+        self.draft(headline, at, "not decided: no load is known".into(), "load")
             .open()
             .advice("Give its draw, or the rating and power factor of its model.")
             .finish()
@@ -126,7 +127,7 @@ impl<'a> Case<'a, '_> {
             self.item.name.value
         );
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
-        self.draft(headline, at, "inlets-needed is missing".into(), "need")
+        self.draft(headline, at, "not decided: inlets-needed is missing".into(), "need")
             .open()
             .about([self.model.name.value.clone()])
             .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed`.")

@@ -22,7 +22,7 @@ pub(super) fn too_weak(
     let (is, may) = show_pair(fault, capacity);
     let what = naming::device(survey, device);
     let headline = format!(
-        "{what} may burst on a short circuit: {is} flow there, and it breaks {may} at most"
+        "{what} may burst on a short circuit and burn whoever stands before it: {is} can flow there, and it breaks {may} at most"
     );
     let field = &device.breaker.breaking_capacity;
     let span = field.span().unwrap_or(survey.place_of(device.at));
@@ -46,10 +46,22 @@ pub(super) fn too_weak(
         .working(working(survey, ways, device.at, fault))
         .working([format!("{is} > {may}")])
         .advice(format!(
-            "Fit a breaker that breaks {is} or more; or have the maker of the device ahead confirm in writing that it backs this one up, and record a departure."
+            "{}; or have the maker of the breaker ahead confirm in writing that it backs this one up, and record a departure.",
+            stronger(survey, device.at, &is)
         ))
         .about([survey.full_name(device.at)])
         .finish()
+}
+
+/// Which breaker would do. That of a bank is part of the PDU and is not exchanged on site.
+fn stronger(survey: &Survey<'_>, id: ElementId, fault: &str) -> String {
+    match survey.graph.kind(id) {
+        ElementKind::Bank(..) => format!(
+            "Use a PDU model whose bank {} breaks {fault} or more, and never exchange a breaker inside a PDU",
+            survey.name(id).value
+        ),
+        _ => format!("Fit a breaker that breaks {fault} or more"),
+    }
 }
 
 /// How the fault current comes about; nothing to show for a circuit, where it is the supply's.
@@ -87,7 +99,7 @@ pub(super) fn miss_source(
         about,
         kind: "fault-current",
         span: field_or_name(&supply.fault_current, &supply.name),
-        missing: "no fault-current".into(),
+        missing: "the prospective fault current is missing".into(),
         basis: basis(survey),
         advice: "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.".into(),
     });
@@ -103,14 +115,14 @@ pub(super) fn miss_capacity(
     let about = naming::device_model(survey, device.at);
     gaps.miss(about, "breaking-capacity", findings, |about| Gap {
         headline: format!(
-            "whether the breaker of {} can break the {} of a short circuit cannot be said: its breaking capacity is missing",
+            "whether the breaker of {} can break {} of short-circuit current cannot be said: its breaking capacity is missing",
             naming::describe_device_model(survey, device.at),
             kiloamperes(fault)
         ),
         about,
         kind: "breaking-capacity",
         span: survey.place_of(device.at),
-        missing: "no breaking-capacity".into(),
+        missing: "the breaking capacity is missing".into(),
         basis: basis(survey),
         advice: "Read it off the breaker (a number of amperes in a box, such as 6000) or its data sheet, and write it under breaking-capacity.".into(),
     });
@@ -120,6 +132,6 @@ fn kiloamperes(current: Current) -> String {
     if current.in_amperes().is_finite() {
         show_rounded(current)
     } else {
-        "current".to_owned()
+        "the largest".to_owned()
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::citation::{Citation, Cited};
 use crate::finding::Finding;
-use crate::quantity::{ConductorSize, Quantity, metres, show_rounded};
+use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::{naming, remedy};
@@ -22,7 +22,7 @@ pub(super) fn miss(
 ) {
     gaps.miss(set.kind.name.value.clone(), kind, findings, |about| Gap {
         headline: format!(
-            "whether {} of {} is thick enough cannot be said: {why}",
+            "whether the {} conductors of {} are thick enough cannot be said: {why}",
             set.size.value, set.what
         ),
         about,
@@ -34,7 +34,9 @@ pub(super) fn miss(
         missing: why,
         basis,
         advice: match kind {
-            "rating" => "Read the rated current off the cord set and write it under rating.".into(),
+            "rating" => {
+                "Read the rated current off the cord set and write it as its `rating`.".into()
+            }
             _ => "Ask the maker for the standard that the set is made to.".to_owned(),
         },
     });
@@ -42,9 +44,9 @@ pub(super) fn miss(
 
 pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Finding {
     let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
-    let length = set.length.show();
+    let length = length_shown(practice, set.length);
     let headline = format!(
-        "{} is too thin: {size} where a {sheet} set of {length} needs {}",
+        "{} is too thin and may burn on a fault before any breaker opens: {size}, where a {sheet} cord set of {length} needs {}",
         set.what, least.value
     );
     let mut places = vec![
@@ -69,9 +71,9 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
         .value()
         .is_some_and(|shorter| !is_below(size, *shorter));
     let advice = if practice == Practice::Iec && is_relaxed {
-        format!("Order the set with {bought}, or no longer than 2 m.")
+        format!("Order cord sets with {bought} conductors, or no longer than 2 m.")
     } else {
-        format!("Order the set with {bought}.")
+        format!("Order cord sets with {bought} conductors.")
     };
     let draft = Draft::new(
         &RULE,
@@ -87,6 +89,16 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
         .advice(advice)
         .about([set.about.clone()])
         .finish()
+}
+
+/// In feet where the cords are sold by the foot: `6 ft (1.829 m)`.
+fn length_shown(practice: Practice, length: Length) -> String {
+    const METRES_A_FOOT: f64 = 0.3048;
+    let (metres, feet) = (length.show(), length.in_metres() / METRES_A_FOOT);
+    match practice {
+        Practice::Nec => format!("{} ft ({metres})", (feet * 100.0).round() / 100.0),
+        Practice::Iec => metres,
+    }
 }
 
 /// `0.75 mm² < 1 mm²`, in square millimetres where the systems differ: `18 AWG = 0.823 mm² < 1 mm²`.

@@ -33,7 +33,7 @@ pub(super) fn coiled(
     let what = survey.describe(id);
     let when = survey.when(worst.lost);
     let headline = format!(
-        "the coil of {what} overheats: {is} where {may} is the most for a coiled cord, {when}"
+        "the coil of {what} overheats and can start a fire: it carries {is} {when}, and coiled up {may} is the most"
     );
     let draft = Draft::new(
         &RULE,

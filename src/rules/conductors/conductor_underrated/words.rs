@@ -19,14 +19,15 @@ pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Op
     else {
         return None;
     };
-    let (is, may) = show_pair(worst.current, capacity);
-    let is = on_pole(survey, id, &is, worst);
-    let when = survey.when(worst.lost);
+    let told = survey.state_above(id, worst, capacity);
+    let (is, may) = show_pair(told.current, capacity);
+    let is = on_pole(survey, id, &is, told);
+    let when = survey.when(told.lost);
     let headline = format!(
-        "{} overheats: {is} where {may} is the most, {when}",
+        "{} overheats and can start a fire: it carries {is} {when}, and {may} is the most it may carry here",
         naming::run(survey, id)
     );
-    let note = format!("{} carries {may} here", conductors(survey, id));
+    let note = format!("{} may carry {may} here", conductors(survey, id));
     let (first, rest) = basis.split_first()?;
     let draft = Draft::new(
         &RULE,
@@ -40,13 +41,14 @@ pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Op
         .level(naming::level(&basis))
         .above(survey.hops_above(id))
         .below([naming::conductor_place(survey, id, "")])
-        .below(surroundings(survey, id, worst))
+        .below(surroundings(survey, id, told))
         .working(working)
-        .working(survey.load_working(id, worst))
+        .working(survey.load_working(id, told))
         .working([format!("{is} > {may}")])
+        .working(survey.worst_line(told, worst))
         .also(rest.iter().cloned())
         .advice(format!(
-            "{advice}, or move load away until {may} is not passed."
+            "{advice}, or take load off it until it carries {may} at most."
         ))
         .about([survey.full_name(id)]);
     Some(draft.kind("current").finish())
@@ -72,7 +74,7 @@ fn surroundings(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Vec<crate::
         places.extend(survey.ends_of(cord));
     }
     if let Some(lost) = worst.lost {
-        let note = format!("{} is lost in the worst case", survey.describe(lost));
+        let note = format!("{} is lost", survey.describe(lost));
         places.push(place(survey.name(lost).span, note));
     }
     places

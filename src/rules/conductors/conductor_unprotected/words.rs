@@ -2,7 +2,7 @@
 
 use crate::finding::{Finding, Level};
 use crate::flow::protection::{Coordination, Device};
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
 use crate::quantity::{Current, InUnits, Quantity, show_rounded};
 use crate::rules::Draft;
@@ -39,7 +39,7 @@ pub(super) fn unprotected(
     let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
     let ahead = naming::device(survey, &case.device);
     let headline = format!(
-        "{} may burn on an overload: {ahead} lets more pass than its conductors carry, {capacity}",
+        "{} may burn on an overload: {ahead} lets more pass than the {capacity} that its conductors carry",
         naming::run(survey, id)
     );
     let level = match naming::level(&tables).min(naming::level(std::slice::from_ref(&own))) {
@@ -54,11 +54,15 @@ pub(super) fn unprotected(
         .above([naming::device_place(survey, &case.device)])
         .below([naming::conductor_place(survey, id, "")])
         .working(working)
-        .working([format!("In = {rating} > Iz = {capacity}"), why])
+        .working([
+            format!("breaker In = {rating} > conductors Iz = {capacity}"),
+            why,
+        ])
         .working(tripping(practice, case))
         .also(tables)
         .advice(format!(
-            "{advice}, or put a device of no more than {} ahead of it.",
+            "{advice}, or {} of {} or less.",
+            smaller_device(survey, id),
             largest_device(practice, case.capacity)
         ))
         .about([survey.full_name(id)]);
@@ -70,12 +74,20 @@ fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
     let limit = limits::conventional_tripping().filter(|_| practice == Practice::Iec)?;
     let both = Coordination::new(case.rating.value, limit.value, case.capacity, limit.value);
     Some(format!(
-        "sure to open at I2 = 1.45 × {} = {}; the conductor bears 1.45 × {} = {}",
+        "the breaker is sure to open only at I2 = 1.45 × {} = {}; the conductors bear 1.45 × {} = {}",
         case.rating.value.show(),
         show_rounded(both.tripping),
         show_rounded(both.capacity),
         show_rounded(both.limit)
     ))
+}
+
+/// Where a smaller breaker goes. Those inside a PDU are not exchanged on site.
+fn smaller_device(survey: &Survey<'_>, id: ElementId) -> &'static str {
+    match survey.graph.kind(id) {
+        ElementKind::Circuit(_) => "fit a breaker",
+        _ => "feed it from behind a breaker",
+    }
 }
 
 /// The largest device rating made that the conductor bears.

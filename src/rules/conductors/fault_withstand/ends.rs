@@ -42,7 +42,7 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
             far.voltage.show(),
             show_rounded(far.source),
             show_rounded(far.conductors),
-            show_rounded(current)
+            current.show()
         ),
         format!("({})² × {} = {}", current.show(), time.show(), made.show()),
     ];

@@ -63,13 +63,13 @@ impl Missing {
                 survey,
                 at,
                 "the insulation of its conductors is missing",
-                "Write the cordage, or for fixed wiring the insulation.",
+                "Write down the cordage, or for fixed wiring the insulation.",
             ),
             Self::Way(at) => conductors(
                 survey,
                 at,
                 "size or length of its conductors is missing",
-                "Write the size and the length of the run.",
+                "Write down the size and the length of the conductors.",
             ),
         };
         Gap {
@@ -95,8 +95,8 @@ fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
             "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
             supply.name.value
         ),
-        "no fault-current",
-        "Write the prospective fault current at the supply under fault-current.",
+        "the prospective fault current is missing",
+        "Write the prospective fault current as the `fault-current` of the supply: measured, or from the utility or the maker of the UPS.",
     )
 }
 
@@ -105,10 +105,10 @@ fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether a short circuit burns the conductors behind the breaker of {what} cannot be said: it is larger than they carry, and what it lets through is missing"
+            "whether a short circuit sets fire to what is behind the breaker of {what} cannot be said: the breaker is larger than the conductors carry, and what it lets through is missing"
         ),
-        "no let-through",
-        "Write what the breaker lets through at this fault current under let-through, in A²s, from its maker's data; or use conductors that carry its rated current.",
+        "what it lets through is missing",
+        "Write what the breaker lets through at this fault current as its `let-through`, in A²s, from its maker's data; or use conductors that carry its rated current.",
     )
 }
 
@@ -118,10 +118,10 @@ fn instantaneous_trip(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether the breaker of {what} opens before a short circuit burns what is behind it cannot be said: UL 489 fixes no current at which an inverse-time breaker opens at once"
+            "whether the breaker of {what} opens before a short circuit sets fire to what is behind it cannot be said: UL 489 fixes no current at which an inverse-time breaker opens at once"
         ),
         "inverse-time: its instantaneous trip is missing",
-        "Read off the maker's curve from which current it opens at once, and write the first of B (5 times its rating), C (10 times) or D (20 times) that is not below it under curve; or use thicker or shorter cords.",
+        "Read off the maker's curve from which current it opens at once, and write the first of B (5 times its rating), C (10 times) or D (20 times) that is not below it as its `curve`; or use thicker or shorter cords.",
     )
 }
 
@@ -130,10 +130,10 @@ fn curve(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether the breaker of {what} opens before the conductors burn cannot be said: its curve is missing"
+            "whether the breaker of {what} opens before the conductors behind it burn cannot be said: its tripping curve is missing"
         ),
-        "no curve",
-        "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it under curve.",
+        "the curve is missing",
+        "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.",
     )
 }
 
@@ -142,7 +142,7 @@ fn conductors(survey: &Survey<'_>, at: ElementId, why: &'static str, advice: &'s
     let what = owner.map_or_else(|| survey.describe(at), |owner| owner.describe());
     (
         naming::conductor_span(survey, at),
-        format!("whether a short circuit burns what is behind {what} cannot be said: {why}"),
+        format!("whether a short circuit sets fire to {what} cannot be said: {why}"),
         why,
         advice,
     )

@@ -25,10 +25,10 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
     let (heat, bears) = (stress.heat.show(), stress.bears.show());
     let headline = match stress.kind {
         "far-end" => format!(
-            "a short circuit at the far end of {what} may burn it before {ahead} opens: {heat} where it bears {bears}"
+            "a short circuit at the far end of {what} may set it on fire before {ahead} opens: {heat}, and it bears {bears}"
         ),
         _ => format!(
-            "a short circuit burns {what}: {ahead} lets {heat} through, and the conductor bears {bears}"
+            "a short circuit may set {what} on fire: {ahead} lets {heat} through, and the conductors bear {bears}"
         ),
     };
     let span = naming::conductor_span(survey, *id);
@@ -61,9 +61,9 @@ fn advice(stress: &Stress) -> String {
     let thicker = thicker.unwrap_or_default();
     match stress.kind {
         "far-end" => {
-            format!("Use {thicker}a shorter run, or a device that opens at less current.")
+            format!("Use {thicker}a shorter run, or a breaker that opens at less current.")
         }
-        _ if thicker.is_empty() => "Use a device that lets less through.".into(),
-        _ => format!("Use {thicker}or a device that lets less through."),
+        _ if thicker.is_empty() => "Use a breaker that lets less through.".into(),
+        _ => format!("Use {thicker}or a breaker that lets less through."),
     }
 }

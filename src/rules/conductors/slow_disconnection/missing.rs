@@ -31,7 +31,7 @@ fn supply_gap(
         kind,
         span,
         headline: format!(
-            "whether an earth fault behind supply {} opens a device in time cannot be said: {missing}",
+            "whether an earth fault behind supply {} opens a breaker in time cannot be said: {missing}",
             supply.name.value
         ),
         missing: missing.to_owned(),
@@ -42,7 +42,7 @@ fn supply_gap(
 
 pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
     let span = field_or_name(&supply.earthing, &supply.name);
-    let advice = "Write the kind of earthing: TN-S, TN-C-S, TT or IT.";
+    let advice = "Write down the kind of earthing: TN-S, TN-C-S, TT or IT.";
     supply_gap(
         supply,
         "earthing",
@@ -55,7 +55,7 @@ pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
 
 pub(super) fn insulated(supply: &Named<Supply>) -> Gap {
     let span = field_or_name(&supply.earthing, &supply.name);
-    let advice = "Have the second fault worked out by hand and the insulation monitored; record it as a departure.";
+    let advice = "Have a licensed electrician work out the second fault, have the insulation monitored, and record it as a departure.";
     let missing =
         "it is an IT system, where a second fault decides, and that is not worked out here";
     supply_gap(supply, "insulated", span, missing, advice, "411.6")
@@ -74,11 +74,11 @@ pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: Element
     });
     let missing =
         "in a TT system the earth electrode decides, and it has no residual current device";
-    let advice = "Give the circuit a residual current device of 30 mA and write it under rcd.";
+    let advice = "Give the circuit a residual current device of 30 mA and write it as its `rcd`.";
     let gap = supply_gap(supply, "electrode", span, missing, advice, "411.5");
     Gap {
         headline: format!(
-            "whether an earth fault on circuit {about} opens a device in time cannot be said: {missing}"
+            "whether an earth fault on circuit {about} opens a breaker in time cannot be said: {missing}"
         ),
         about,
         ..gap
@@ -87,7 +87,7 @@ pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: Element
 
 pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
     let span = field_or_name(&supply.fault_current, &supply.name);
-    let advice = "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.";
+    let advice = "Write the prospective fault current at the supply as its `fault-current`: measured, or from the utility or the maker of the UPS.";
     let missing = "its prospective fault current, or its voltage to earth, is missing";
     supply_gap(supply, "fault-current", span, missing, advice, "411.4.4")
 }
@@ -100,14 +100,14 @@ pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
     );
     Gap {
         headline: format!(
-            "whether an earth fault behind {what} opens a device in time cannot be said: size or length of its conductors is missing"
+            "whether an earth fault behind {what} opens a breaker in time cannot be said: size or length of its conductors is missing"
         ),
         about,
         kind: "conductors",
         span: naming::conductor_span(survey, at),
         missing: "size and length of the conductors are needed".into(),
         basis: table("411.4.4"),
-        advice: "Write the size and the length of the run.".into(),
+        advice: "Write down the size and the length of the conductors.".into(),
     }
 }
 
@@ -120,8 +120,8 @@ pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
         headline: format!(
             "whether an earth fault opens the breaker of {what} in time cannot be said: its rating or curve is missing"
         ),
-        missing: "no curve".into(),
+        missing: "rating or curve is missing".into(),
         basis: table("Table 41.1"),
-        advice: "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it under curve.".into(),
+        advice: "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.".into(),
     }
 }

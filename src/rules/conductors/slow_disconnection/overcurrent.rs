@@ -54,7 +54,7 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
     };
     let wanted = match demand {
         Demand::Within(time) => format!("within {}", time.show()),
-        Demand::Multiple(_) => "for sure".to_owned(),
+        Demand::Multiple(_) => "without delay".to_owned(),
     };
     let most = largest_loop(to_earth, fault.factor, needed);
     Verdict::Slow(Slow {
@@ -65,7 +65,7 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
         working: vec![
             fault.working(),
             format!(
-                "{} opens {wanted} from {}: a loop of at most {}",
+                "{} is sure to open {wanted} only from {}: the loop may have {} at most",
                 naming::device(survey, &device),
                 show_rounded(needed),
                 show_rounded(most)

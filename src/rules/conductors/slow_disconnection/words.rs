@@ -4,10 +4,11 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
-use crate::quantity::show_rounded;
+use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, place};
+use crate::tables::limits;
 
 use super::RULE;
 use super::verdict::{self, Slow};
@@ -18,11 +19,14 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
     let ahead = naming::device(survey, &device);
     let end = naming::run(survey, *id);
     let headline = format!(
-        "an earth fault at the far end of {end} leaves the casing there live: {} do not open {ahead} {}",
+        "an earth fault at the far end of {end} leaves the casing there live and may kill whoever touches it: {} do not open {ahead} {}",
         show_rounded(worst.current),
         worst.wanted
     );
-    let note = format!("{ahead}: needs {}", show_rounded(worst.needed));
+    let note = format!(
+        "{ahead}: sure to open only from {}",
+        show_rounded(worst.needed)
+    );
     let span = survey.place_of(device.at);
     let draft = Draft::new(&RULE, headline, span, note, worst.basis.clone());
     let others = ends.iter().map(|(id, slow)| {
@@ -37,8 +41,9 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
     let rcd = circuit.map(|circuit| &survey.model.circuits[circuit]);
     let rcd = rcd.map_or_else(String::new, |circuit| {
         format!(
-            "Give circuit {} a residual current device of 30 mA, or ",
-            circuit.name.value
+            "Give circuit {} a residual current device of 30 mA{}, or ",
+            circuit.name.value,
+            standing()
         )
     });
     let draft = draft
@@ -48,11 +53,22 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
         .advice(format!(
-            "{rcd}bring the loop down to {} with thicker or shorter conductors, or take a device that opens at less.",
+            "{rcd}bring the loop down to {} with thicker or shorter conductors, or fit a breaker that opens at less.",
             show_rounded(worst.largest_loop)
         ))
         .about([survey.full_name(device.at), survey.full_name(*id)]);
     Some(draft.finish())
+}
+
+/// What such a device asks of the equipment: what leaks all the time must not trip it.
+fn standing() -> String {
+    limits::standing_leakage().map_or_else(String::new, |share| {
+        let most = amperes(0.03) * share.value;
+        format!(
+            " (all that leaks to earth there may then be {} at most)",
+            most.show()
+        )
+    })
 }
 
 /// Where the hot resistances come from.

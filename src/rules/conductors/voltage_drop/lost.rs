@@ -39,21 +39,28 @@ pub(super) fn of_way<'a>(
     }
     let nominal = survey.flows.nominal_voltage(survey.graph, id);
     let shown = |share: f64| match nominal {
-        Some(nominal) => show_rounded(nominal * share),
+        Some(nominal) => format!("{:.2} V", (nominal * share).in_volts()),
         None => format!("{:.2} %", 100.0 * share),
     };
     let working = format!(
-        "{} at the supply − {} at the far end = {}, {:.2} % of nominal",
+        "{} at the supply − {} at the far end = {}",
         shown(low),
         shown(arrives),
-        shown(low - arrives),
-        drop.in_percent()
+        shown(low - arrives)
     );
+    let share = nominal.map(|nominal| {
+        format!(
+            "{} ÷ {} = {:.2} %",
+            shown(low - arrives),
+            nominal.show(),
+            drop.in_percent()
+        )
+    });
     Some(Lost {
         kind,
         limit,
         drop,
-        working: vec![working],
+        working: std::iter::once(working).chain(share).collect(),
         state: lost,
     })
 }
@@ -91,7 +98,12 @@ pub(super) fn of_cord<'a>(
             show_rounded(drop_there_and_back(worst.current, one_way))
         )
     });
-    let all = format!("{} of {}", show_rounded(sum), nominal.show());
+    let all = format!(
+        "{} ÷ {} = {:.2} %",
+        show_rounded(sum),
+        nominal.show(),
+        drop.in_percent()
+    );
     Some(Lost {
         kind: "cord",
         limit,

@@ -4,10 +4,10 @@ use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
-use crate::quantity::{Quantity, Ratio, show_pair};
+use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
-use crate::rules::conductors::naming;
+use crate::rules::conductors::{naming, remedy};
 use crate::survey::{Survey, place};
 use crate::tables::limits;
 
@@ -21,12 +21,14 @@ pub(super) fn own_limit(limit: &Spanned<Ratio>) -> Citation {
 
 pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Finding {
     let (is, may) = show_pair(lost.drop, lost.limit.value);
-    let along = match lost.kind {
-        "total" => format!("from the supply to the end of {}", survey.describe(id)),
-        _ => format!("along {}", naming::run(survey, id)),
+    let (behind, along) = match lost.kind {
+        "total" => (survey.describe(id), "on the way from the supply".to_owned()),
+        _ => (naming::run(survey, id), "along it".to_owned()),
     };
     let when = survey.when(lost.state);
-    let headline = format!("{is} of the voltage is lost {along} where {may} is the limit, {when}");
+    let headline = format!(
+        "equipment behind {behind} may drop out: {is} of the voltage is lost {along} {when}, and {may} is the limit"
+    );
     let span = match lost.kind {
         "total" => survey.name(id).span,
         _ => naming::choice_span(survey, id),
@@ -50,10 +52,40 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         .working(lost.working.iter().cloned())
         .working([format!("{is} > {may}")])
         .also(guide)
-        .advice("Use thicker or shorter conductors, or move load to another circuit.")
+        .advice(advice(survey, id, lost))
         .about([survey.full_name(id)])
         .kind(lost.kind)
         .finish()
+}
+
+/// The thickest conductors of cords with couplers of appliances, in mm² (common practice).
+const THICKEST_CORD: f64 = 2.5;
+
+/// Of one run the size or length that would do: what is lost goes down with the section and with the
+/// length, and with less loss the loads draw less.
+fn advice(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> String {
+    let general = "Use thicker or shorter conductors, or move load to another circuit.";
+    let own = survey.conductors_of(id).filter(|_| lost.kind != "total");
+    let Some(size) = own.and_then(|own| own.size) else {
+        return general.to_owned();
+    };
+    let ratio = lost.drop.in_percent() / lost.limit.value.in_percent();
+    // Tables of resistance stray a little from the section.
+    let least = size.area() * ratio * 1.03;
+    let shorter = (100.0 * (1.0 - 1.0 / ratio)).ceil();
+    let is_cord = !matches!(survey.graph.kind(id), ElementKind::Circuit(_));
+    // What is thicker does not go into the plugs of appliances.
+    let is_made =
+        |bought: &ConductorSize| !is_cord || bought.area() <= square_millimetres(THICKEST_CORD);
+    let bought = remedy::sizes(Some(size)).find(|bought| bought.area() >= least);
+    match bought.filter(is_made) {
+        Some(bought) => format!(
+            "Use conductors of at least {bought}, make the run shorter by {shorter} % or more, or move load to another circuit."
+        ),
+        None => {
+            format!("Make the run shorter by {shorter} % or more, or move load to another circuit.")
+        }
+    }
 }
 
 fn ends(survey: &Survey<'_>, id: ElementId) -> Vec<Place> {
@@ -67,16 +99,18 @@ fn ends(survey: &Survey<'_>, id: ElementId) -> Vec<Place> {
 pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>) -> Finding {
     let what = survey.describe(id);
     let when = survey.when(lost);
-    let headline = format!("the voltage collapses on {what} {when}: everything on it drops out");
+    let headline = format!(
+        "everything on {what} drops out {when}: its conductors cannot bring the power at any voltage"
+    );
     let span = naming::conductor_span(survey, id);
     let basis = Citation::common_practice(
         "loads of constant power ask for more than the conductors can bring at any voltage",
     );
-    Draft::new(&RULE, headline, span, "cannot bring this power", basis)
+    Draft::new(&RULE, headline, span, "too thin or too long for this power", basis)
         .level(Level::Error)
         .above(survey.hops_above(id))
         .below(survey.moved_places(id, lost))
-        .advice("Check length and size of the wiring and the draw of the devices for slips; else use thicker conductors or move load away.")
+        .advice("Check length and size of the conductors and the draw of the devices for slips; else use thicker conductors or move load to another circuit.")
         .about([survey.full_name(id)])
         .kind("collapse")
         .finish()
@@ -103,6 +137,6 @@ pub(super) fn miss_conductors(
         span: naming::conductor_span(survey, at),
         missing: "size and length of the conductors are needed".into(),
         basis: Citation::marked("limits of voltage drop set by the site"),
-        advice: "Write the size and the length of the run.".into(),
+        advice: "Write down the size and the length of the conductors.".into(),
     });
 }

@@ -98,6 +98,8 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Gap {
             "2008",
             Confidence::FromMemory,
         ),
-        advice: "Read the rated current off the nameplate and write it under rating.".into(),
+        advice:
+            "Read the rated current off the nameplate and write it as the `rating` of the model."
+                .into(),
     }
 }

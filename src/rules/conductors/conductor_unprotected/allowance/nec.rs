@@ -84,6 +84,6 @@ fn no_listing(kind: &Named<CordType>) -> Gap {
             "2020",
             Confidence::OneCopy,
         ),
-        advice: "Read the listing mark off the cord set and write it under approvals.".into(),
+        advice: "Read the listing mark off the cord set and write it under `approvals`.".into(),
     }
 }

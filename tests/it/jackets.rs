@@ -167,17 +167,24 @@ fn one_mark_of_the_country_will_do() {
     assert_eq!(said("UK", "BSI"), Some(Verdict::Open));
 }
 
-/// Saudi Arabia's plugs are disputed: never more than an open point.
+/// Saudi Arabia's plugs are disputed: never more than an open point, whatever the site sets.
 #[test]
 fn wall_plugs_are_those_of_the_country_or_of_none() {
     let said = |country: &str| {
         let site = format!("practice: iec, country: {country}, ambient: 25 °C");
-        let site = Site {
+        let mut site = Site {
             site: &site,
             zone: "air: room",
             kind: "cordage: H05VV-F, length: 1 m",
         };
         let said = site.says("plug-foreign");
+        let as_errors = format!("{}, levels: {{plug-foreign: error}}", site.site);
+        site.site = &as_errors;
+        for (plain, as_error) in said.iter().zip(site.says("plug-foreign")) {
+            assert_eq!(plain.verdict, as_error.verdict);
+            let is_error = as_error.level == Level::Error;
+            assert_eq!(is_error, plain.verdict == Verdict::Broken);
+        }
         said.first().map(|finding| (finding.verdict, finding.level))
     };
     for (country, expected) in [

@@ -6,19 +6,52 @@ fn volts(values: &[Voltage]) -> Vec<f64> {
     values.iter().map(|value| value.get::<volt>()).collect()
 }
 
+/// Countries on the harmonised 230/400 V at 50 Hz of IEC 60038.
+const HARMONISED: [&str; 22] = [
+    "AT", "AU", "BE", "CH", "CZ", "DE", "DK", "ES", "FI", "FR", "GB", "IE", "IL", "IN", "IT", "NL",
+    "NO", "NZ", "PL", "SE", "SG", "ZA",
+];
+
+#[test]
+fn every_country_is_held_against_another_list() {
+    // 18 others are written out below.
+    assert_eq!(all().count(), HARMONISED.len() + 18);
+    let without = all().filter(|country| country.market().is_none());
+    let without: Vec<&str> = without.map(|country| country.code.as_str()).collect();
+    assert_eq!(
+        without,
+        ["HK"],
+        "no mark is known of, which is an open point"
+    );
+}
+
 /// IEC 60038 nominal voltages and the national frequencies: code, V, Hz.
 #[test]
 fn mains_are_those_of_the_country() {
     for (code, mains, frequency) in [
         ("US", vec![120.0], vec![60.0]),
-        ("GB", vec![230.0], vec![50.0]),
-        ("DE", vec![230.0], vec![50.0]),
-        ("JP", vec![100.0], vec![50.0, 60.0]),
+        ("CA", vec![120.0], vec![60.0]),
+        ("MX", vec![127.0], vec![60.0]),
         ("BR", vec![127.0, 220.0], vec![60.0]),
+        ("JP", vec![100.0], vec![50.0, 60.0]),
+        ("TW", vec![110.0], vec![60.0]),
         ("KR", vec![220.0], vec![60.0]),
-        ("NO", vec![230.0], vec![50.0]),
-        ("AU", vec![230.0], vec![50.0]),
-    ] {
+        ("PH", vec![220.0], vec![60.0]),
+        ("CN", vec![220.0], vec![50.0]),
+        ("AR", vec![220.0], vec![50.0]),
+        ("CL", vec![220.0], vec![50.0]),
+        ("HK", vec![220.0], vec![50.0]),
+        // Lists differ, or an older voltage is still found beside the newer one.
+        ("AE", vec![220.0, 230.0], vec![50.0]),
+        ("TH", vec![220.0, 230.0], vec![50.0]),
+        ("TR", vec![220.0, 230.0], vec![50.0]),
+        ("ID", vec![220.0, 230.0], vec![50.0]),
+        ("SA", vec![220.0, 230.0], vec![60.0]),
+        ("MY", vec![230.0, 240.0], vec![50.0]),
+    ]
+    .into_iter()
+    .chain(HARMONISED.map(|code| (code, vec![230.0], vec![50.0])))
+    {
         let country = country(code).unwrap();
         assert_eq!(volts(&country.voltages.value), mains, "{code}");
         let read: Vec<f64> = country

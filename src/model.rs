@@ -9,6 +9,7 @@ pub mod fault;
 pub mod pdus;
 pub mod places;
 pub mod schema;
+mod sense;
 pub mod site;
 pub mod snags;
 pub mod text;
@@ -243,6 +244,7 @@ impl Model {
         let mut model = Self::from_sections(sections);
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
+        sense::check(&mut model, &mut faults);
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }

@@ -43,7 +43,7 @@ record! {
     /// Where a device takes power in.
     Inlet: "inlet", short for "coupler";
     /// Its coupler.
-    "coupler" => coupler: Field<CouplerRef>,
+    "coupler" (required) => coupler: Field<CouplerRef>,
     /// The feed it must be on.
     "feed" => feed: Field<Name>,
     /// Its share of the device's load while all inlets are fed.
@@ -89,15 +89,17 @@ words! {
     Standby = "standby",
 }
 
-/// Real power over apparent power: above 0, at most 1.
+/// Real power over apparent power: from 0.01, below which nothing real lies (common practice), to 1.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct PowerFactor(f64);
 
 impl PowerFactor {
     /// Checks the range; `None` outside it.
     pub fn new(value: f64) -> Option<Self> {
-        (value > 0.0 && value <= 1.0).then_some(Self(value))
+        (Self::LEAST..=1.0).contains(&value).then_some(Self(value))
     }
+
+    const LEAST: f64 = 0.01;
 
     /// Power factor 1.
     pub const UNITY: Self = Self(1.0);
@@ -117,7 +119,7 @@ impl super::decode::Decode for PowerFactor {
             reader.bad(
                 reader.tree.span(node),
                 headline,
-                "Write a number above 0 and at most 1, like 0.95.".into(),
+                "Write a number from 0.01 to 1, like 0.95.".into(),
             );
         }
         factor
@@ -126,9 +128,9 @@ impl super::decode::Decode for PowerFactor {
     fn schema() -> serde_json::Value {
         serde_json::json!({
             "type": ["number", "string"],
-            "exclusiveMinimum": 0,
+            "minimum": PowerFactor::LEAST,
             "maximum": 1,
-            "pattern": r"^(?:0?\.[0-9]*[1-9][0-9]*|1(?:\.0*)?)$",
+            "pattern": r"^(?:0?\.(?:0?[1-9])[0-9]*|1(?:\.0*)?)$",
             "examples": [0.95],
         })
     }

@@ -167,6 +167,12 @@ fn refuse_nothing(schema: &mut Value) {
     if let Some(Value::Array(types)) = object.get_mut("type") {
         types.retain(|kind| kind != "null");
     }
+    let least = match object.get("type").map(Value::to_string).as_deref() {
+        Some(r#""array""#) => Some("minItems"),
+        Some(r#"["object"]"#) => Some("minProperties"),
+        _ => None,
+    };
+    object.extend(least.map(|least| (least.to_owned(), json!(1))));
     if let Some(Value::Array(choices)) = object.get_mut("anyOf") {
         choices.iter_mut().for_each(refuse_nothing);
     }

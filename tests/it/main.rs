@@ -6,6 +6,7 @@
 )]
 
 mod action;
+mod bad_input;
 mod circuits;
 mod commands;
 mod compare;

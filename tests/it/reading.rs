@@ -157,7 +157,7 @@ fn merged_keys_stand_back_behind_written_ones() {
     );
     // What a thing of another kind has, and this one does not, is told where it is written.
     assert_found(
-        "zones: {yard: &a {ambient: 25 °C, «wet»: no}}\nracks: {r7: {zone: yard, height: 42 U}}\ndevice-models: {m: {inlets: {}, <<: {«wett»: no}}}\n"
+        "zones: {yard: &a {ambient: 25 °C, «wet»: no}}\nracks: {r7: {zone: yard, height: 42 U}}\ndevice-models: {m: {inlets: {p: C14}, <<: {«wett»: no}}}\n"
             .replacen("«wet»", "wet", 1)
             .as_str(),
         &["unknown-key"],

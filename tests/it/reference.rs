@@ -105,7 +105,11 @@ fn circuits(scenario: &Value, yaml: &mut String) {
     writeln!(yaml, "pdu-models:").unwrap();
     for name in circuits.keys() {
         let has_banks = pairs.keys().any(|(circuit, _)| circuit == name);
-        let banks = if has_banks { "" } else { " {}" };
+        // A strip whose loads are all on the other one still has outlets.
+        let banks = match has_banks {
+            true => "",
+            false => " {spare: {between: L1-N, outlets: {1: C19}}}",
+        };
         writeln!(
             yaml,
             "  model-{name}:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 63 A\n    banks:{banks}"

@@ -250,13 +250,24 @@ impl<'t> Reader<'t> {
         };
         self.under(key, |reader| {
             let known = &T::KEYS[index];
-            if known.required && reader.kind(value) == Kind::Empty {
+            if known.required && reader.holds_nothing(value) {
                 let span = reader.tree.span(key);
                 return reader.push(missing_key::<T>(known, span, Name::default()));
             }
             record.fill(index, reader, value);
         });
         self.zero_is_nonsense = false;
+    }
+
+    /// Whether nothing is written, or a list or a group of keys without anything in it.
+    fn holds_nothing(&self, value: NodeId) -> bool {
+        match self.kind(value) {
+            Kind::Empty => true,
+            Kind::List | Kind::Mapping => {
+                self.tree.children(value).next().is_none() && !self.tree.is_cut_short(value)
+            }
+            _ => false,
+        }
     }
 
     /// Whether a value was still to be typed where an error ended the text.

@@ -1,0 +1,111 @@
+//! Values that can be read one by one and cannot be meant as they stand together.
+
+use crate::quantity::{Quantity, Ratio, percent};
+
+use super::Model;
+use super::circuits::{Circuit, Pole};
+use super::devices::DeviceModel;
+use super::fault::{Fault, Noted};
+use super::value::{Field, Name, Named};
+use crate::source::Span;
+
+/// How far the shares of all inlets may lie from the whole: thirds are written 33 % (common practice).
+const ROUNDING: f64 = 0.02;
+
+/// Adds what cannot be meant to `faults`; a value of the site that cannot be used stays unknown.
+pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
+    faults.extend(no_voltage_left(&mut model.site.supply_tolerance));
+    let circuits = model.circuits.items().iter();
+    faults.extend(
+        circuits
+            .flat_map(|circuit| [pole_taken_twice(circuit), no_line(circuit)])
+            .flatten(),
+    );
+    let models = model.device_models.items().iter();
+    faults.extend(models.filter_map(shares_of_no_whole));
+}
+
+fn no_voltage_left(tolerance: &mut Field<Ratio>) -> Option<Noted> {
+    let given = *tolerance.given()?;
+    if given.value < percent(100.0) {
+        return None;
+    }
+    *tolerance = Field::Unreadable(given.span);
+    let headline = format!("{} leaves no voltage at all", given.value.show());
+    let advice = "Write how far below nominal the voltage may sit, such as 10 %.";
+    Some(bad(
+        given.span,
+        headline,
+        advice,
+        ["site".into(), "supply-tolerance".into()],
+    ))
+}
+
+fn pole_taken_twice(circuit: &Named<Circuit>) -> Option<Noted> {
+    let poles = &circuit.poles;
+    let again = poles.iter().enumerate().find(|(at, pole)| {
+        let before = poles.iter().take(*at);
+        before.into_iter().any(|other| other.value == pole.value)
+    });
+    let pole = again.map(|(_, pole)| pole)?;
+    let headline = format!("{} stands twice among the poles", pole.value.word());
+    let advice = "Name each pole once, in the order of the receptacle's contacts.";
+    let path = [
+        "circuits".into(),
+        circuit.name.value.clone(),
+        "poles".into(),
+    ];
+    Some(bad(pole.span, headline, advice, path))
+}
+
+fn no_line(circuit: &Named<Circuit>) -> Option<Noted> {
+    let first = circuit.poles.first()?;
+    if circuit.poles.iter().any(|pole| pole.value != Pole::N) {
+        return None;
+    }
+    let headline = "no line is among the poles, so that nothing is fed".to_owned();
+    let advice = "Name the lines as well, such as L1.";
+    let path = [
+        "circuits".into(),
+        circuit.name.value.clone(),
+        "poles".into(),
+    ];
+    Some(bad(first.span, headline, advice, path))
+}
+
+fn shares_of_no_whole(model: &Named<DeviceModel>) -> Option<Noted> {
+    let shares = model.inlets.items().iter().map(|inlet| &inlet.share);
+    if shares
+        .clone()
+        .any(|share| matches!(share, Field::Unreadable(_)))
+    {
+        return None;
+    }
+    let given = shares.filter_map(Field::given);
+    let last = given.clone().last()?;
+    let sum = given.fold(percent(0.0), |sum, share| sum + share.value);
+    if (sum - percent(100.0)).abs() <= Ratio::from(ROUNDING) {
+        return None;
+    }
+    let headline = format!(
+        "the shares of all inlets come to {}, not to 100 %",
+        sum.show()
+    );
+    let advice = "Give every inlet its share of the device's load while all are fed; together they take all of it.";
+    let path = [
+        "device-models".into(),
+        model.name.value.clone(),
+        "share".into(),
+    ];
+    Some(bad(last.span, headline, advice, path))
+}
+
+fn bad(span: Span, headline: String, advice: &str, path: impl IntoIterator<Item = Name>) -> Noted {
+    let fault = Fault::BadValue {
+        span,
+        headline,
+        advice: advice.to_owned(),
+        edit: None,
+    };
+    Noted::new(fault, path)
+}

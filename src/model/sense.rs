@@ -82,7 +82,7 @@ fn shares_of_no_whole(model: &Named<DeviceModel>) -> Option<Noted> {
         return None;
     }
     let given = shares.filter_map(Field::given);
-    let last = given.clone().last()?;
+    let last = given.clone().next_back()?;
     let sum = given.fold(percent(0.0), |sum, share| sum + share.value);
     if (sum - percent(100.0)).abs() <= Ratio::from(ROUNDING) {
         return None;

@@ -1,5 +1,8 @@
 //! What holds a coupler: its own lock, its mate's, or its very shape.
 
+#[cfg(test)]
+mod tests;
+
 use crate::model::text::CouplerRef;
 use crate::model::value::Field;
 use crate::tables::couplers::Side;
@@ -94,118 +97,5 @@ pub(super) fn why_not(lock: Retention, mate: &str) -> String {
         Needs::ThreadedMate => format!("this {mate} has no thread"),
         Needs::SameLockingConfiguration => "the coupler has straight blades".into(),
         Needs::MatchingPinAndSleeve => "the coupler is no pin and sleeve one".into(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::model::value::Spanned;
-    use crate::source::{FileId, Span};
-    use crate::tables::couplers::find;
-
-    fn given<T>(value: T) -> Field<T> {
-        let span = Span::new(FileId(0), 0, 0);
-        Field::Given(Spanned { value, span })
-    }
-
-    fn hold(coupler: &str, side: Side, own: Option<&str>, offered: Option<&str>) -> Hold {
-        let kind = |word: Option<&str>| match word {
-            None => Field::Absent,
-            Some("?") => Field::Unreadable(Span::new(FileId(0), 0, 0)),
-            Some(word) => given(Retention::find(word).unwrap()),
-        };
-        Locks {
-            coupler: &given(find(coupler).unwrap()),
-            side,
-            own: &kind(own),
-            offered: &kind(offered),
-        }
-        .hold()
-    }
-
-    #[test]
-    fn a_plug_is_held_by_what_outlet_and_plug_share() {
-        let plug = |own, offered| hold("C14", Side::Pins, own, offered);
-        use Retention::{Bail, OutletLatch, PinGrip, TwistLock};
-        for (own, offered, expected) in [
-            (Some("none"), None, Hold::Loose),
-            (Some("none"), Some("none"), Hold::Loose),
-            (Some("none"), Some("outlet-latch"), Hold::Loose),
-            (Some("none"), Some("pin-grip"), Hold::Held(PinGrip)),
-            (None, Some("pin-grip"), Hold::Held(PinGrip)),
-            (Some("none"), Some("bail"), Hold::Held(Bail)),
-            (
-                Some("outlet-latch"),
-                Some("outlet-latch"),
-                Hold::Held(OutletLatch),
-            ),
-            (Some("outlet-latch"), None, Hold::Unsupported(OutletLatch)),
-            (
-                Some("outlet-latch"),
-                Some("none"),
-                Hold::Unsupported(OutletLatch),
-            ),
-            (Some("outlet-latch"), Some("?"), Hold::Unknown),
-            (Some("pin-grip"), None, Hold::Unsupported(PinGrip)),
-            (Some("twist-lock"), None, Hold::Unsupported(TwistLock)),
-            (None, None, Hold::Unknown),
-            (Some("?"), None, Hold::Unknown),
-            (Some("?"), Some("bail"), Hold::Held(Bail)),
-        ] {
-            assert_eq!(plug(own, offered), expected, "{own:?} in {offered:?}");
-        }
-    }
-
-    #[test]
-    fn a_connector_is_held_by_what_inlet_and_connector_share() {
-        let connector = |own, offered| hold("C13", Side::Contacts, own, offered);
-        use Retention::{Bail, PinGrip, ScrewRing, ShroudLatch};
-        for (own, offered, expected) in [
-            (Some("pin-grip"), None, Hold::Held(PinGrip)),
-            (Some("none"), Some("pin-grip"), Hold::Loose),
-            (Some("none"), Some("bail"), Hold::Held(Bail)),
-            (Some("bail"), Some("bail"), Hold::Held(Bail)),
-            (Some("bail"), None, Hold::Unsupported(Bail)),
-            (Some("shroud-latch"), None, Hold::Unsupported(ShroudLatch)),
-            (
-                Some("shroud-latch"),
-                Some("shroud-latch"),
-                Hold::Held(ShroudLatch),
-            ),
-            (Some("shroud-latch"), Some("bail"), Hold::Held(Bail)),
-            (
-                Some("screw-ring"),
-                Some("shroud-latch"),
-                Hold::Unsupported(ScrewRing),
-            ),
-            (
-                Some("screw-ring"),
-                Some("screw-ring"),
-                Hold::Held(ScrewRing),
-            ),
-        ] {
-            assert_eq!(connector(own, offered), expected, "{own:?} on {offered:?}");
-        }
-    }
-
-    #[test]
-    fn some_couplers_hold_by_their_shape() {
-        for (coupler, own, expected) in [
-            ("NEMA L6-30", None, Hold::Held(Retention::TwistLock)),
-            ("NEMA L6-30", Some("none"), Hold::Held(Retention::TwistLock)),
-            (
-                "NEMA 5-15",
-                Some("twist-lock"),
-                Hold::Unsupported(Retention::TwistLock),
-            ),
-            (
-                "IEC 60309 16 A 2P+E 6h",
-                None,
-                Hold::Held(Retention::PinAndSleeveCatch),
-            ),
-        ] {
-            assert_eq!(hold(coupler, Side::Pins, own, None), expected, "{coupler}");
-        }
     }
 }

@@ -278,7 +278,7 @@ fn hover_shows_load_worst_case_limit_and_path() {
         "**cord W-1**",
         "in the normal state",
         "is lost",
-        "Limit 10.0 A",
+        "Limit 10 A",
         "to spare",
         "supply ups-a",
         "circuit A-1",

@@ -1,3 +1,5 @@
+//! What holds a coupler, for each kind of lock and mate.
+
 use super::*;
 use crate::model::value::Spanned;
 use crate::source::{FileId, Span};

@@ -319,6 +319,7 @@ fn unequal_power_factors_turn_the_phasors() {
         };
         finding.arithmetic.join("\n")
     };
+    let turn = std::f64::consts::FRAC_PI_6;
     let proved = working("sequence-proved: yes");
     assert!(
         proved.contains("L1 13.29 A, L2 13.64 A, L3 10.95 A"),
@@ -326,6 +327,12 @@ fn unequal_power_factors_turn_the_phasors() {
     );
     assert!(proved.contains("phasor sum on L2"), "{proved}");
     assert!(proved.contains("= 13.64 A"), "{proved}");
+    // What a pocket calculator makes of it: 30° more seen back from L1, 30° less on to L3.
+    let (back, on) = (0.95f64.acos() + turn, 0.90f64.acos() - turn);
+    let in_phase = 10.0 * back.cos() + 5.0 * on.cos();
+    let lagging = 10.0 * back.sin() + 5.0 * on.sin();
+    assert!(proved.contains(&format!("= {in_phase:.2} A")), "{proved}");
+    assert!(proved.contains(&format!("= {lagging:.3} A")), "{proved}");
     // In the other sequence the angles count the other way: L1 has √(10² + 7² − 140 · cos(120° − φ + ψ)).
     let (ab, ca) = (0.95f64.acos(), 0.80f64.acos());
     let other = (149.0 - 140.0 * (std::f64::consts::TAU / 3.0 - ab + ca).cos()).sqrt();

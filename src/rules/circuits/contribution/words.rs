@@ -3,12 +3,14 @@
 use num_complex::Complex64;
 
 use crate::model::circuits::Pole;
-use crate::quantity::{Current, Quantity, amperes, percent, show_load, volt_amperes, volts, watts};
+use crate::quantity::{
+    Current, InUnits, Quantity, amperes, percent, show_load, volt_amperes, volts, watts,
+};
 use crate::survey::Survey;
 
 use super::group::{Group, is_same};
 use super::phasor;
-use super::tap::{lowest, stated_in_watts, whole_load};
+use super::tap::{Tap, lowest, stated_in_watts, whole_load};
 
 /// The voltages that the groups hang on: `supply: 230 V less 10 % = 207 V`.
 pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -> Vec<String> {
@@ -21,7 +23,7 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
         if seen.iter().any(|(volts, _)| is_same(*volts, at)) {
             continue;
         }
-        let nominal = volts(at / lowest(survey)).show();
+        let nominal = nominal(survey, &group.first, neutral);
         let between = match (has_pairs, neutral) {
             (false, _) => "",
             (true, true) => ", line to neutral",
@@ -38,6 +40,24 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
         seen.push((at, words));
     }
     seen.into_iter().map(|(_, words)| words).collect()
+}
+
+/// The voltage that a load hangs on without the tolerance; between two of three lines as it comes from
+/// that to neutral.
+fn nominal(survey: &Survey<'_>, tap: &Tap, to_neutral: bool) -> String {
+    let own = tap.volts / lowest(survey);
+    let shown = volts(own).show();
+    let graph = survey.graph;
+    // At the supply itself no load has taken its part of the voltage.
+    let supply = graph
+        .supply_of(tap.element)
+        .and_then(|own| graph.supply(own));
+    let line = supply.and_then(|at| survey.flows.voltage_to_neutral(graph, at, tap.poles.0));
+    let line = line.map(|line| line.in_volts() / lowest(survey));
+    match line.filter(|line| !to_neutral && is_same(line * 3f64.sqrt(), own)) {
+        Some(line) => format!("√3 × {} = {shown}", volts(line).show()),
+        None => shown,
+    }
 }
 
 /// `12 × 210 W ÷ (207 V × 0.97) = 12.55 A`

@@ -50,7 +50,9 @@ fn is_alike(survey: &Survey<'_>, one: ElementId, other: ElementId) -> bool {
         let has_neutral = graph.poles(id).any(|pole| pole == Pole::N);
         let mut lines = graph.poles(id).filter(|pole| *pole != Pole::N);
         let first = lines.next()?;
-        let volts = survey.flows.voltage_to_neutral(graph, id, first)?;
+        // At the supply itself no load has taken its part of the voltage.
+        let supply = graph.supply(graph.supply_of(id)?)?;
+        let volts = survey.flows.voltage_to_neutral(graph, supply, first)?;
         let microvolts = (volts.in_volts() * 1e6).round() as u64;
         Some((has_neutral, lines.count(), microvolts))
     };

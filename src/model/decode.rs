@@ -6,6 +6,7 @@
 
 mod reader;
 
+use rustc_hash::FxHashMap;
 use serde_json::{Value, json};
 
 use crate::yaml::{Kind, NodeId};
@@ -104,17 +105,19 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
 
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        let mut places = FxHashMap::default();
         reader.entries(node, T::WHAT, |reader, name, value| {
-            if self.len() < SHORT
-                && let Some((_, first)) = self.named(&name.value)
-            {
-                let (what, first, again) = (T::WHAT, first.name.span, name.span);
-                return reader.push(Fault::Repeated {
-                    name: name.value,
-                    what,
-                    first,
-                    again,
-                });
+            if self.len() < SHORT {
+                let again = name.span;
+                let first = *places.entry(name.value.clone()).or_insert(again);
+                if first != again {
+                    return reader.push(Fault::Repeated {
+                        name: name.value,
+                        what: T::WHAT,
+                        first,
+                        again,
+                    });
+                }
             }
             let body = reader.tree.span(value);
             let item = reader.record(value, Some(&name));
@@ -156,13 +159,14 @@ macro_rules! record {
             $(const SHORT_FOR: Option<&'static str> = Some($short);)?
 
             fn fill(&mut self, index: usize, reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) {
-                match Self::KEYS.get(index).map(|key| key.name) {
-                    $(Some($key) => {
+                // The optimiser makes a jump table of this; comparing words here would be slow.
+                let mut keys = 0..;
+                $(
+                    if keys.next() == Some(index) {
                         $($(record!(@before $flag reader);)+)?
-                        $crate::model::decode::Slot::fill(&mut self.$field, reader, node);
-                    })*
-                    _ => {}
-                }
+                        return $crate::model::decode::Slot::fill(&mut self.$field, reader, node);
+                    }
+                )*
             }
         }
 

@@ -29,6 +29,9 @@ pub enum Curve {
 }
 
 impl Curve {
+    /// Every curve, in the order of its declaration.
+    const ALL: [Self; 4] = [Self::B, Self::C, Self::D, Self::InverseTime];
+
     /// The curve of a name such as `C` or `inverse-time`.
     pub fn from_name(name: &str) -> Option<Self> {
         let name = name.trim();
@@ -64,7 +67,7 @@ pub struct InstantaneousBand {
 }
 
 /// A test point of a standard: at this multiple of the rating the breaker must hold so long, or open so soon.
-#[derive(Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 struct Row {
     curves: Vec<Curve>,
@@ -77,20 +80,17 @@ struct Row {
     provenance: Provenance,
 }
 
-impl Row {
-    fn is_for(&self, curve: Curve, amperes: f64) -> bool {
-        self.curves.contains(&curve)
-            && self.above_amperes.is_none_or(|above| amperes > above)
-            && self.upto_amperes.is_none_or(|upto| amperes <= upto)
-    }
-}
-
 struct Point {
     row: Row,
     citation: Citation,
 }
 
 impl Point {
+    fn is_for(&self, amperes: f64) -> bool {
+        self.row.above_amperes.is_none_or(|above| amperes > above)
+            && self.row.upto_amperes.is_none_or(|upto| amperes <= upto)
+    }
+
     fn cited(&self, seconds: f64) -> Cited<Time> {
         Cited {
             value: Time::new::<second>(seconds),
@@ -108,13 +108,17 @@ struct RatingsRow {
     provenance: Provenance,
 }
 
-static POINTS: LazyLock<Vec<Point>> = LazyLock::new(|| {
+/// The test points of each curve.
+static POINTS: LazyLock<[Vec<Point>; Curve::ALL.len()]> = LazyLock::new(|| {
     let table = Table::<Row>::embedded("breakers", include_str!("data/breakers.yaml"));
-    let cite = |row: &Row| table.cite(&row.provenance);
-    let citations: Vec<_> = table.rows.iter().map(cite).collect();
-    let rows = table.rows.into_iter().zip(citations);
-    rows.map(|(row, citation)| Point { row, citation })
-        .collect()
+    Curve::ALL.map(|curve| {
+        let rows = table.rows.iter().filter(|row| row.curves.contains(&curve));
+        let point = |row: &Row| Point {
+            row: row.clone(),
+            citation: table.cite(&row.provenance),
+        };
+        rows.map(point).collect()
+    })
 });
 
 static RATINGS: LazyLock<Vec<(Practice, Cited<Vec<Current>>)>> = LazyLock::new(|| {
@@ -162,9 +166,8 @@ fn latest_opening(curve: Curve, rating: Current, multiple: Ratio) -> Option<(&'s
 /// The test points of a breaker of this curve and rating.
 fn points(curve: Curve, rating: Current) -> impl Iterator<Item = &'static Point> {
     let amperes = rating.get::<ampere>();
-    POINTS
-        .iter()
-        .filter(move |point| point.row.is_for(curve, amperes))
+    let of_curve = POINTS[curve as usize].iter();
+    of_curve.filter(move |point| point.is_for(amperes))
 }
 
 /// The instantaneous band of a curve: type B 3 to 5, C 5 to 10, D 10 to 20 times the rating. UL 489 sets
@@ -172,11 +175,7 @@ fn points(curve: Curve, rating: Current) -> impl Iterator<Item = &'static Point>
 pub fn instantaneous_band(curve: Curve) -> Option<InstantaneousBand> {
     /// The standard's border between a delayed and an instantaneous opening.
     const INSTANT: f64 = 0.1;
-    let of_curve = || {
-        POINTS
-            .iter()
-            .filter(|point| point.row.curves.contains(&curve))
-    };
+    let of_curve = || POINTS[curve as usize].iter();
     let is_instant = |seconds: Option<f64>| seconds.is_some_and(|seconds| seconds <= INSTANT);
     let holds = of_curve().find(|point| is_instant(point.row.holds_seconds))?;
     let opens = of_curve().find(|point| is_instant(point.row.opens_seconds))?;
@@ -189,10 +188,7 @@ pub fn instantaneous_band(curve: Curve) -> Option<InstantaneousBand> {
 
 /// Conventional tripping current I2 as a multiple of the rating: where the breaker is sure to open at all.
 pub fn conventional_tripping(curve: Curve, rating: Current) -> Option<Cited<Ratio>> {
-    let amperes = rating.get::<ampere>();
-    let opening = POINTS
-        .iter()
-        .filter(|point| point.row.is_for(curve, amperes) && point.row.opens_seconds.is_some());
+    let opening = points(curve, rating).filter(|point| point.row.opens_seconds.is_some());
     let first = opening.min_by(|a, b| a.row.multiple.total_cmp(&b.row.multiple))?;
     Some(Cited {
         value: Ratio::new::<ratio>(first.row.multiple),

@@ -2,6 +2,7 @@
 //!
 //! `cargo bench` measures sites of 10, 100 and 1,000 racks. `cargo bench --bench whole_check -- --racks N`
 //! measures one size; with `--write FOLDER` it writes that site there instead, for other programs.
+//! `-- --shapes` measures sites of strange shapes at 1,000 and 10,000 cords: time per cord should stay.
 #![expect(
     clippy::disallowed_methods,
     clippy::disallowed_macros,
@@ -23,6 +24,8 @@ use rayon::prelude::*;
 mod dice;
 #[path = "../generator/racks.rs"]
 mod racks;
+#[path = "../generator/shapes.rs"]
+mod shapes;
 
 /// Rounds for each size; the median counts.
 const ROUNDS: usize = 5;
@@ -45,6 +48,9 @@ fn main() {
     }
     if let Some(stage) = after("--once") {
         return once(&stage, size.unwrap_or(10));
+    }
+    if words.iter().any(|word| word == "--shapes") {
+        return shapes::SHAPES.into_iter().for_each(measure_shape);
     }
     println!(
         "{:>6} {:>9} {:>9} {:>9} {:>6} {:>10} {:>9} {:>9}",
@@ -75,6 +81,17 @@ fn once(stage: &str, racks: usize) {
         "check" => println!("{} findings", stages(input(&files), racks)),
         _ => println!("{} files", files.len()),
     }
+}
+
+fn measure_shape((name, shape): (&str, fn(usize) -> Vec<(String, String)>)) {
+    let per_cord = |cords: usize| {
+        let files = shape(cords);
+        let start = Instant::now();
+        stages(input(&files), cords);
+        start.elapsed().as_secs_f64() * 1e6 / cords as f64
+    };
+    let (few, many) = (per_cord(1_000), per_cord(10_000));
+    println!("{name:>14} {few:>8.2} µs per cord at 1,000 cords, {many:>8.2} µs at 10,000");
 }
 
 fn measure(racks: usize) {

@@ -48,13 +48,13 @@ pdu-models:
   upright-32:
     plug: IEC 60309 32 A 3P+N+E 6h
     rating: 32 A
-    cord: {cordage: H05VV-F, conductor: 6 mm², length: 3 m}
+    cord: {cordage: H07RN-F, conductor: 10 mm², length: 3 m}
     outlet-pitch: 28 mm
     first-outlet: 60 mm
     banks:
-      B1: {between: L1-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}, outlets: {1-14: C13}}
-      B2: {between: L2-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}, outlets: {15-28: C13}}
-      B3: {between: L3-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}, outlets: {29-42: C13}}
+      B1: {between: L1-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA, let-through: 12000 A²s}, outlets: {1-14: C13}}
+      B2: {between: L2-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA, let-through: 12000 A²s}, outlets: {15-28: C13}}
+      B3: {between: L3-N, breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA, let-through: 12000 A²s}, outlets: {29-42: C13}}
 device-models:
   recorder:
     height: 1 U
@@ -62,11 +62,12 @@ device-models:
     voltage: 100–240 V
     rating: 400 W
     power-factor: 0.97
+    earth-current: 0.2 mA
     inlets: {psu1: {coupler: C14, feed: A}, psu2: {coupler: C14, feed: B}}
     inlets-needed: 1
 cord-types:
-  blue-2m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 2 m, rating: 10 A, colour: blue, approvals: [BSI]}
-  red-2m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 2 m, rating: 10 A, colour: red, approvals: [BSI]}
+  blue-2m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 2.1 m, rating: 10 A, colour: blue, approvals: [BSI]}
+  red-2m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 2.1 m, rating: 10 A, colour: red, approvals: [BSI]}
 ";
 
 fn supplies(racks: usize) -> String {

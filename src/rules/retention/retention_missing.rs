@@ -24,18 +24,17 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut reported = BTreeSet::new();
+    let mut ends: Vec<End<'_>> = Vec::new();
     for owner in Owner::all(survey) {
-        let any_held = owner.ends(survey).any(|end| end.is_held());
-        let loose: Vec<End<'_>> = owner
-            .ends(survey)
-            .filter(|end| is_missing(end, any_held))
-            .collect();
+        ends.clear();
+        ends.extend(owner.ends(survey));
+        let any_held = ends.iter().any(End::is_held);
+        let loose = ends.iter().filter(|end| is_missing(end, any_held));
+        let loose: Vec<End<'_>> = loose.copied().collect();
         if !loose.is_empty() {
             findings.push(missing(survey, owner, &loose));
         }
-        let facts = owner
-            .ends(survey)
-            .filter_map(|end| missing_fact(survey, &end));
+        let facts = ends.iter().filter_map(|end| missing_fact(survey, end));
         findings.extend(facts.filter(|fact| reported.insert(fact.at)).map(open));
     }
 }

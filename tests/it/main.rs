@@ -27,6 +27,7 @@ mod reading;
 mod records;
 mod redundancy;
 mod reference;
+mod relief;
 mod retention;
 mod routing;
 mod schema;

@@ -1,6 +1,7 @@
 //! Does the current of a circuit, bank or PDU cross a limit, and what stays open?
 
 mod finding;
+mod movable;
 mod peers;
 mod places;
 mod relief;

@@ -5,6 +5,7 @@ use crate::quantity::{Current, InUnits, Quantity, amperes};
 use crate::rules::circuits::way::{Carried, on_pole};
 use crate::survey::{Survey, exceeds};
 
+use super::movable;
 use super::peers::{feed_of, peers};
 use super::room::room;
 
@@ -20,10 +21,15 @@ pub(super) fn advice(survey: &Survey<'_>, carried: &Carried, limit: Current) -> 
             "Move at least {much} of load{pole} to {peer} on the same feed, which has room for {room} even in its worst state."
         );
     }
+    // A PDU is bought with its banks.
+    let added = match survey.graph.kind(carried.id) {
+        ElementKind::Circuit(_) => "a circuit",
+        _ => "a PDU",
+    };
     let of_feed =
         feed_of(survey, carried.id).map_or(String::new(), |feed| format!(" of feed {feed}"));
     format!(
-        "Take at least {much} of load{pole} off; no other {kind}{of_feed} within reach is known to have room for it, so add a {kind} if the load must stay."
+        "Take at least {much} of load{pole} off; no other {kind}{of_feed} within reach is known to have room and free outlets for it, so add {added} if the load must stay."
     )
 }
 
@@ -56,6 +62,8 @@ fn roomiest(
         .into_iter()
         .filter(|&peer| peer != carried.id);
     let with_room = with_room.filter_map(|peer| Some((peer, room(survey, peer, carried)?)));
-    let enough = with_room.filter(|(_, room)| !exceeds(excess, *room));
+    let enough = with_room.filter(|(peer, room)| {
+        !exceeds(excess, *room) && movable::fits(survey, carried, (*peer, *room), excess)
+    });
     enough.reduce(|best, next| if next.1 > best.1 { next } else { best })
 }

@@ -105,7 +105,7 @@ impl Survey<'_> {
         if power.norm() == 0.0 || amperes == 0.0 {
             return Vec::new();
         }
-        let voltage = show_rounded(volts(power.norm() / amperes));
+        let voltage = volts(power.norm() / amperes).show();
         let factor = power.re / power.norm();
         let current = show_current(amperes);
         let division = if factor < 1.0 {

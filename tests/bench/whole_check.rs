@@ -83,7 +83,7 @@ fn once(stage: &str, racks: usize) {
     }
 }
 
-fn measure_shape((name, shape): (&str, fn(usize) -> Vec<(String, String)>)) {
+fn measure_shape((name, shape): shapes::Shape) {
     let per_cord = |cords: usize| {
         let files = shape(cords);
         let start = Instant::now();

@@ -7,9 +7,11 @@ use super::racks;
 
 /// Path and text of every file.
 type Files = Vec<(String, String)>;
+/// The name of a shape and how it is made for a number of cords.
+pub type Shape = (&'static str, fn(usize) -> Files);
 
-/// The name of each shape and how it is made for a number of cords.
-pub const SHAPES: [(&str, fn(usize) -> Files); 7] = [
+/// All shapes.
+pub const SHAPES: [Shape; 7] = [
     ("one strip", |cords| one_strip(cords, "")),
     ("one bundle", |cords| one_strip(cords, ", bundle: all")),
     ("one circuit", one_circuit),

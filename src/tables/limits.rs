@@ -30,6 +30,7 @@ enum Limit {
     ResidualMultiple,
     CoiledCord,
     DeviceAheadOfOutlet,
+    LargestThirdHarmonic,
     PhaseImbalanceNoted,
     PhaseImbalanceLarge,
     PhaseImbalanceFloor,
@@ -144,6 +145,11 @@ pub fn device_ahead_of_outlet(practice: Practice, outlet: Current) -> Option<Cit
 
 fn for_receptacle(row: &Row, receptacle: Current) -> Option<Current> {
     is_rated(receptacle, row.receptacle_amperes?).then_some(Current::new::<ampere>(row.amperes?))
+}
+
+/// Largest share of third harmonic that the current of equipment can have whose maker gives none.
+pub fn largest_third_harmonic() -> Option<Cited<Ratio>> {
+    read(Limit::LargestThirdHarmonic, None, share)
 }
 
 /// Largest departure of a line current from the mean of all that is passed over.

@@ -1,6 +1,7 @@
 //! `neutral-overloaded`: does the neutral of several lines carry more than it may, third harmonics
 //! counted where they are given?
 
+mod silent;
 mod words;
 
 use crate::citation::Citation;
@@ -15,6 +16,7 @@ use super::limit::{Limits, Part};
 use super::missing::Undecided;
 use super::way::Carried;
 
+use silent::Silent;
 use words::finding;
 
 rule!(
@@ -26,14 +28,16 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("the neutral of ", " is overloaded");
+    let mut silent = Silent::default();
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(element.kind, ElementKind::Circuit(_) | ElementKind::Pdu(_));
         // With two poles the neutral carries what the line carries, which is judged there.
         if is_judged && survey.graph.conductors_of(id).len() > 2 {
-            findings.extend(judge(survey, id, &mut undecided));
+            findings.extend(judge(survey, id, &mut undecided, &mut silent));
         }
     }
     findings.extend(undecided.findings(&RULE, survey));
+    findings.extend(silent.findings(survey));
 }
 
 /// What the neutral may carry.
@@ -44,12 +48,19 @@ struct Bound {
     basis: Vec<Citation>,
 }
 
-fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Option<Finding> {
+fn judge(
+    survey: &Survey<'_>,
+    id: ElementId,
+    undecided: &mut Undecided,
+    silent: &mut Silent,
+) -> Option<Finding> {
     let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
     let bound = bound(survey, id)?;
     if !exceeds(worst.current, bound.current) {
-        let device = survey.flows.unknown_below(id)?;
-        undecided.add(device, id, None, bound.basis.first());
+        match survey.flows.unknown_below(id) {
+            Some(device) => undecided.add(device, id, None, bound.basis.first()),
+            None => silent.add(survey, &worst, id, &bound),
+        }
         return None;
     }
     let carried = Carried {

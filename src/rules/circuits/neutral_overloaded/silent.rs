@@ -1,0 +1,161 @@
+//! Equipment that gives no third harmonic: where as much as such equipment can make would overload the
+//! neutral, nobody can say that it is not.
+
+use std::collections::BTreeMap;
+
+use crate::citation::Cited;
+use crate::finding::Finding;
+use crate::flow::Worst;
+use crate::graph::ElementId;
+use crate::model::circuits::Pole;
+use crate::model::devices::DeviceModel;
+use crate::model::value::Id;
+use crate::quantity::{Current, InUnits, Quantity, Ratio, amperes};
+use crate::rules::Draft;
+use crate::rules::circuits::contribution::taps;
+use crate::survey::{Survey, exceeds, place};
+use crate::tables::limits;
+
+use super::{Bound, RULE};
+
+/// Neutrals that stay open, by the model that gives no third harmonic.
+#[derive(Default)]
+pub(super) struct Silent(BTreeMap<Id<DeviceModel>, Vec<Doubt>>);
+
+struct Doubt {
+    neutral_of: ElementId,
+    known: Current,
+    at_most: Current,
+    may: Current,
+}
+
+impl Silent {
+    /// Adds a neutral that is not overloaded by what is known, if it may be by what is not.
+    pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Bound) {
+        let Some(most) = limits::largest_third_harmonic() else {
+            return;
+        };
+        // The neutral is loaded most where the lines are unequal, its harmonics where they are full.
+        let fullest = survey.flows.worst(survey.graph, id);
+        let states = [None, worst.lost, fullest.and_then(|fullest| fullest.lost)];
+        let thirds = states
+            .into_iter()
+            .map(|lost| Thirds::of(survey, id, lost, most.value));
+        let Some(thirds) = thirds.reduce(|a, b| if b.total() > a.total() { b } else { a }) else {
+            return;
+        };
+        let at_most = thirds.at_most(worst.current);
+        if thirds.silent.is_empty() || !exceeds(at_most, bound.current) {
+            return;
+        }
+        for model in thirds.silent {
+            self.0.entry(model).or_default().push(Doubt {
+                neutral_of: id,
+                known: worst.current,
+                at_most,
+                may: bound.current,
+            });
+        }
+    }
+
+    /// One open point for each model.
+    pub fn findings(self, survey: &Survey<'_>) -> Vec<Finding> {
+        let Some(most) = limits::largest_third_harmonic() else {
+            return Vec::new();
+        };
+        let models = self.0.into_iter();
+        models
+            .filter_map(|(model, doubts)| finding(survey, model, &doubts, &most))
+            .collect()
+    }
+}
+
+/// Third harmonics on a neutral in one state of the site, in amperes; those of all lines are in phase.
+struct Thirds {
+    known: f64,
+    unknown: f64,
+    /// The models that give no share.
+    silent: Vec<Id<DeviceModel>>,
+}
+
+impl Thirds {
+    fn of(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>, most: Ratio) -> Self {
+        let mut thirds = Self {
+            known: 0.0,
+            unknown: 0.0,
+            silent: Vec::new(),
+        };
+        let taps = taps(survey, id, lost).into_iter();
+        for tap in taps.filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N) {
+            let Some(model) = survey.graph.links.device_models[tap.device.index()] else {
+                continue;
+            };
+            match survey.model.device_models[model].third_harmonic.get() {
+                Some(share) => thirds.known += tap.amperes() * share.in_parts_of_one(),
+                None => {
+                    thirds.unknown += tap.amperes() * most.in_parts_of_one();
+                    thirds.silent.push(model);
+                }
+            }
+        }
+        thirds.silent.sort_unstable();
+        thirds.silent.dedup();
+        thirds
+    }
+
+    fn total(&self) -> f64 {
+        self.known + self.unknown
+    }
+
+    /// The neutral with all of them, whose known current has the known ones in it.
+    fn at_most(&self, known: Current) -> Current {
+        let known = known.in_amperes();
+        let fundamental = (known * known - self.known * self.known).max(0.0).sqrt();
+        amperes(fundamental.hypot(self.total()))
+    }
+}
+
+fn finding(
+    survey: &Survey<'_>,
+    model: Id<DeviceModel>,
+    doubts: &[Doubt],
+    most: &Cited<Ratio>,
+) -> Option<Finding> {
+    let first = doubts.first()?;
+    let name = &survey.model.device_models[model].name;
+    let more = match doubts.len() - 1 {
+        0 => String::new(),
+        more => format!(" (and {more} more)"),
+    };
+    let what = survey.describe(first.neutral_of);
+    let headline = format!(
+        "whether the neutral of {what}{more} is overloaded cannot be said: the third harmonic of device model {} is missing",
+        name.value
+    );
+    let working = [
+        format!("known without it: {} on the neutral", first.known.show()),
+        format!(
+            "with {} of the current of all that gives none: up to {}; it may carry {}",
+            most.value.show(),
+            first.at_most.show(),
+            first.may.show()
+        ),
+    ];
+    let named = place(survey.name(first.neutral_of).span, what);
+    Some(
+        Draft::new(
+            &RULE,
+            headline,
+            name.span,
+            "not decided: the third harmonic is missing",
+            most.citation.clone(),
+        )
+        .above([named])
+        .working(working)
+        .about([name.value.clone()])
+        .kind("third-harmonic-missing")
+        .advice("Ask the maker for the third harmonic of the input current at the load it runs at, in percent of the current, and write it as `third-harmonic` of the model.")
+        .open()
+        .finish(),
+    )
+}

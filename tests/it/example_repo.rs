@@ -128,3 +128,21 @@ fn threads_do_not_show_in_what_is_told() {
     assert_eq!((one.code, one.output), (four.code, four.output));
     assert_eq!(one.errors, four.errors);
 }
+
+/// The README's picture of a finding is what the command prints.
+#[test]
+fn the_readme_shows_a_real_finding() {
+    let words = ["check", "example-repo", "--only", "plug-fuse"];
+    let mut command = World::with(&[]).command(&words);
+    let told = ended(command.current_dir(root()).env("COLUMNS", "80"));
+    let (finding, _) = told.output.split_once("\n\nJudged").expect("a finding");
+    let path = root().join("README.md");
+    let readme = std::fs::read_to_string(&path).unwrap();
+    let (before, rest) = readme.split_once("```text\n").expect("a picture");
+    let (shown, after) = rest.split_once("\n```").expect("the end of the picture");
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        std::fs::write(&path, format!("{before}```text\n{finding}\n```{after}")).unwrap();
+    } else {
+        assert_eq!(shown, finding);
+    }
+}

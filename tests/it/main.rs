@@ -8,6 +8,7 @@
 mod action;
 mod bad_input;
 mod circuits;
+mod catalogue;
 mod commands;
 mod compare;
 mod conductors;
@@ -42,3 +43,5 @@ mod world;
 mod dice;
 #[path = "../generator/small.rs"]
 mod small;
+#[path = "../generator/sound.rs"]
+mod sound;

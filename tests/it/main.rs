@@ -41,6 +41,8 @@ mod world;
 
 #[path = "../generator/dice.rs"]
 mod dice;
+#[path = "../generator/mistakes.rs"]
+mod mistakes;
 #[path = "../generator/small.rs"]
 mod small;
 #[path = "../generator/sound.rs"]

@@ -1,0 +1,287 @@
+//! Mistakes of circuits, strips and redundancy.
+
+use super::super::sound::tree::{Node, map};
+use super::bench::{Bench, Cord};
+use super::{Mutator, Planted, value};
+
+pub const ALL: &[Mutator] = &[
+    Mutator {
+        rule: "outlet-unprotected",
+        what: "an outlet rated below the breaker",
+        also: &[],
+        plant: unprotected,
+    },
+    Mutator {
+        rule: "input-chain-mismatch",
+        what: "a strip rated above its plug",
+        also: &[],
+        plant: chain,
+    },
+    Mutator {
+        rule: "pdu-in-series",
+        what: "a strip plugged into a strip",
+        also: &[],
+        plant: series,
+    },
+    Mutator {
+        rule: "feed-shared",
+        what: "both inlets on one strip",
+        also: &[],
+        plant: shared,
+    },
+    Mutator {
+        rule: "supplies-insufficient",
+        what: "a power supply too small for the device",
+        also: &[],
+        plant: too_small,
+    },
+    Mutator {
+        rule: "single-corded",
+        what: "a critical device on one cord",
+        also: &[],
+        plant: single,
+    },
+    Mutator {
+        rule: "earth-leakage",
+        what: "equipment that leaks much",
+        also: &[],
+        plant: leaks,
+    },
+    Mutator {
+        rule: "rcd-leakage",
+        what: "a residual current device too fine",
+        also: &[],
+        plant: fine,
+    },
+    Mutator {
+        rule: "inrush",
+        what: "equipment of great inrush",
+        also: &[("inrush", "bank and circuit both switch it on")],
+        plant: inrush,
+    },
+];
+
+fn unprotected(bench: &mut Bench) -> Option<Planted> {
+    let strip = bench.pick(&bench.names("pdus"))?;
+    let (outlet, _) = bench.pick(&bench.free(&strip))?;
+    let path = bench.own_outlet(&strip, &outlet, |outlet| outlet.set("rating", "2 A"));
+    let path: Vec<&str> = path.iter().map(String::as_str).collect();
+    let at = [path.as_slice(), &["rating"]].concat();
+    Some(value(&at).error())
+}
+
+fn chain(bench: &mut Bench) -> Option<Planted> {
+    let strip = bench.pick(&bench.names("pdus"))?;
+    let model = bench.own_strip(&strip);
+    let rating = bench.site.at(&["pdu-models", &model, "rating"])?.number();
+    bench.set(
+        &["pdu-models", &model, "rating"],
+        format!("{} A", rating * 1.5),
+    );
+    Some(value(&["pdu-models", &model, "rating"]).error())
+}
+
+/// What a bank that an outlet feeds hangs between.
+fn between(bench: &Bench, strip: &str, outlet: &str) -> &'static str {
+    let (bank, _) = bench.bank(strip, outlet);
+    let model = bench.text(&["pdus", strip, "model"]);
+    let between = bench.text(&["pdu-models", &model, "banks", &bank, "between"]);
+    if between.contains('N') {
+        "L1-N"
+    } else {
+        "L1-L2"
+    }
+}
+
+fn series(bench: &mut Bench) -> Option<Planted> {
+    let strip = bench.pick(&bench.names("pdus"))?;
+    let rack = bench.text(&["pdus", &strip, "rack"]);
+    let zone = bench.text(&["racks", &rack, "zone"]);
+    if bench.is_shaken(&zone) || bench.says(&["zones", &zone, "halogen-free"], "required") {
+        return None;
+    }
+    let free: Vec<(String, String)> = bench
+        .free(&strip)
+        .into_iter()
+        .filter(|(_, coupler)| coupler == "C19")
+        .collect();
+    let (outlet, _) = bench.pick(&free)?;
+    let nec = bench.is_nec();
+    let breaker = map([
+        ("rating", if nec { "15 A" } else { "10 A" }.into()),
+        ("curve", if nec { "inverse-time" } else { "C" }.into()),
+        ("breaking-capacity", "10 kA".into()),
+    ]);
+    let bank = map([
+        ("between", between(bench, &strip, &outlet).into()),
+        ("breaker", breaker),
+        ("outlets", map([("1-4", "C13".into())])),
+    ]);
+    let cord = map([
+        ("cordage", if nec { "STOOW" } else { "H07RN-F" }.into()),
+        ("conductor", if nec { "10 AWG" } else { "4 mm²" }.into()),
+        ("length", "2 m".into()),
+    ]);
+    let model = map([
+        ("plug", "C20".into()),
+        ("rating", if nec { "12 A" } else { "16 A" }.into()),
+        ("cord", cord),
+        ("banks", map([("B1", bank)])),
+        ("outlet-pitch", "28 mm".into()),
+        ("first-outlet", "60 mm".into()),
+    ]);
+    bench.set(&["pdu-models", "small"], model);
+    let mount = bench.site.at(&["pdus", &strip, "mount"])?.clone();
+    let extra = map([
+        ("model", "small".into()),
+        ("rack", rack.into()),
+        ("from", format!("{strip}/{outlet}").into()),
+        ("mount", mount),
+    ]);
+    bench.set(&["pdus", "extra"], extra);
+    Some(value(&["pdus", "extra", "from"]).error())
+}
+
+fn shared(bench: &mut Bench) -> Option<Planted> {
+    if bench.has(&["site", "feeds", "A", "colour"]) {
+        return None;
+    }
+    let plain = |bench: &Bench, cord: &Cord| {
+        let model = bench.model(cord.device());
+        let declared = bench.has(&["device-models", &model, "inlets", cord.inlet(), "feed"]);
+        cord.is_from_strip()
+            && cord.is_plain()
+            && !declared
+            && bench.cords_of(cord.device()).len() == 2
+    };
+    let cord = bench.cord(plain)?;
+    let other = bench
+        .cords_of(cord.device())
+        .into_iter()
+        .find(|other| other.label != cord.label)?;
+    let coupler = bench.outlet(&cord);
+    let free: Vec<(String, String)> = bench
+        .free(&other.from.0)
+        .into_iter()
+        .filter(|(_, own)| *own == coupler)
+        .collect();
+    let same_volts = |(outlet, _): &&(String, String)| {
+        let moved = Cord {
+            from: (other.from.0.clone(), Some(outlet.clone())),
+            ..cord.clone()
+        };
+        (bench.volts(&moved) - bench.volts(&cord)).abs() < 1.0
+    };
+    let free: Vec<(String, String)> = free.iter().filter(same_volts).cloned().collect();
+    let (outlet, _) = bench.pick(&free)?;
+    bench.set(
+        &["cords", &cord.label, "from"],
+        format!("{}/{outlet}", other.from.0),
+    );
+    Some(Planted::any([
+        value(&["cords", &cord.label, "from"]),
+        value(&["cords", &other.label, "from"]),
+    ]))
+}
+
+fn too_small(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        let model = bench.model(cord.device());
+        bench.has(&["device-models", &model, "inlets", cord.inlet(), "capacity"])
+            && bench.cords_of(cord.device()).len() == 2
+    })?;
+    let model = bench.own_model(cord.device());
+    bench.set(
+        &["device-models", &model, "inlets", cord.inlet(), "capacity"],
+        "5 W",
+    );
+    Some(value(&["device-models", &model, "inlets", cord.inlet(), "capacity"]).error())
+}
+
+fn single(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| bench.cords_of(cord.device()).len() == 1)?;
+    bench.set(&["devices", cord.device(), "critical"], "yes");
+    Some(value(&["devices", cord.device(), "critical"]).warning())
+}
+
+fn leaks(bench: &mut Bench) -> Option<Planted> {
+    if bench.is_nec() {
+        return None;
+    }
+    let cord = bench.cord(|bench, cord| {
+        let circuit = bench.circuit(cord);
+        let thick = ["10 mm²", "16 mm²", "25 mm²"].contains(
+            &bench
+                .text(&["circuits", &circuit, "wiring", "conductor"])
+                .as_str(),
+        );
+        let guarded = thick
+            || bench.has(&["circuits", &circuit, "high-integrity-earth"])
+            || bench.has(&["circuits", &circuit, "rcd"]);
+        cord.is_plain()
+            && !guarded
+            && bench.cords_of(cord.device()).len() == 1
+            && bench.has(&[
+                "device-models",
+                &bench.model(cord.device()),
+                "earth-current",
+            ])
+    })?;
+    let model = bench.own_model(cord.device());
+    bench.set(&["device-models", &model, "earth-current"], "12 mA");
+    let circuit = bench.circuit(&cord);
+    Some(super::key(&["circuits", &circuit]).warning())
+}
+
+fn fine(bench: &mut Bench) -> Option<Planted> {
+    let leaking = |bench: &Bench, circuit: &str| -> f64 {
+        let cords = bench
+            .cords()
+            .into_iter()
+            .filter(|cord| bench.circuit(cord) == circuit);
+        let earth = |device: &str| {
+            bench
+                .site
+                .at(&["device-models", &bench.model(device), "earth-current"])
+                .map_or(0.0, Node::number)
+        };
+        cords
+            .map(|cord| {
+                cord.ends
+                    .iter()
+                    .map(|(device, _)| earth(device))
+                    .sum::<f64>()
+            })
+            .sum()
+    };
+    let circuits: Vec<String> = bench
+        .names("circuits")
+        .into_iter()
+        .filter(|circuit| leaking(bench, circuit) > 1.9)
+        .collect();
+    let circuit = bench.pick(&circuits)?;
+    bench.set(&["circuits", &circuit, "rcd"], "6 mA");
+    Some(value(&["circuits", &circuit, "rcd"]).warning())
+}
+
+fn inrush(bench: &mut Bench) -> Option<Planted> {
+    let cord =
+        bench.cord(|bench, cord| cord.is_plain() && bench.cords_of(cord.device()).len() == 1)?;
+    let model = bench.own_model(cord.device());
+    bench.set(&["device-models", &model, "inrush"], "400 A");
+    let circuit = bench.circuit(&cord);
+    let mut spots = vec![value(&["circuits", &circuit, "breaker", "curve"])];
+    if let Some(outlet) = &cord.from.1 {
+        let (bank, _) = bench.bank(&cord.from.0, outlet);
+        let strip = bench.text(&["pdus", &cord.from.0, "model"]);
+        spots.push(value(&[
+            "pdu-models",
+            &strip,
+            "banks",
+            &bank,
+            "breaker",
+            "curve",
+        ]));
+    }
+    Some(Planted::any(spots))
+}

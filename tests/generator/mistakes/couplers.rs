@@ -1,0 +1,314 @@
+//! Mistakes of couplers.
+
+use cordwright::finding::Level;
+
+use super::super::sound::tree::{Node, map};
+use super::bench::{Bench, Cord};
+use super::{Mutator, Planted, key, value};
+
+pub const ALL: &[Mutator] = &[
+    Mutator {
+        rule: "coupler-mismatch",
+        what: "a connector that does not enter the inlet",
+        also: &[],
+        plant: mismatch,
+    },
+    Mutator {
+        rule: "coupler-mismatch",
+        what: "a plug that does not enter the outlet",
+        also: &[],
+        plant: wrong_outlet,
+    },
+    Mutator {
+        rule: "coupler-overloaded",
+        what: "an inlet rated below its load",
+        also: &[],
+        plant: overloaded,
+    },
+    Mutator {
+        rule: "rating-foreign",
+        what: "15 A on a C13 under IEC practice",
+        also: &[],
+        plant: foreign,
+    },
+    Mutator {
+        rule: "coupler-temperature",
+        what: "a cord that softens on a hot inlet",
+        also: &[],
+        plant: soft,
+    },
+    Mutator {
+        rule: "coupler-in-hot-air",
+        what: "an inlet near its rating in hot air",
+        also: &[],
+        plant: hot_air,
+    },
+    Mutator {
+        rule: "earth-interrupted",
+        what: "a cord of two cores",
+        also: &[],
+        plant: two_cores,
+    },
+    Mutator {
+        rule: "neutral-missing",
+        what: "a circuit without a neutral",
+        also: &[(
+            "input-chain-mismatch",
+            "the receptacle has a pole that the circuit does not bring",
+        )],
+        plant: no_neutral,
+    },
+    Mutator {
+        rule: "voltage-out-of-range",
+        what: "a device made for another voltage",
+        also: &[],
+        plant: voltage,
+    },
+    Mutator {
+        rule: "plug-below-connector",
+        what: "a C14 plug with a C19 connector",
+        also: &[(
+            "idle-definition",
+            "a set that were in use would not fit its outlet or its inlet",
+        )],
+        plant: small_plug,
+    },
+    Mutator {
+        rule: "plug-fuse",
+        what: "a fuse in a plug that has none",
+        also: &[],
+        plant: no_fuse,
+    },
+    Mutator {
+        rule: "plug-fuse",
+        what: "a fuse below the load",
+        also: &[],
+        plant: small_fuse,
+    },
+    Mutator {
+        rule: "polarity-unassured",
+        what: "a strip on a reversible plug",
+        also: &[],
+        plant: reversible,
+    },
+];
+
+fn mismatch(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        cord.is_plain() && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "connector"], "C19");
+    bench.set(&["cord-types", &kind, "plug"], "C20");
+    cord.is_from_strip().then_some(())?;
+    // The plug must go on fitting.
+    let is_large = bench.outlet(&cord) == "C19";
+    is_large.then(|| value(&["cord-types", &kind, "connector"]).error())
+}
+
+fn wrong_outlet(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| cord.is_from_strip() && bench.outlet(cord) == "C13")?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "plug"], "C20");
+    Some(value(&["cord-types", &kind, "plug"]).error())
+}
+
+/// Makes the inlet of a cord one of this rating.
+fn rate_inlet(bench: &mut Bench, cord: &Cord, amperes: f64) -> String {
+    let model = bench.own_model(cord.device());
+    let inlet = bench
+        .site
+        .at(&["device-models", &model, "inlets", cord.inlet()])
+        .unwrap()
+        .clone();
+    let inlet = match inlet {
+        Node::Word(coupler) => map([("coupler", coupler.into())]),
+        other => other,
+    };
+    bench.set(
+        &["device-models", &model, "inlets", cord.inlet()],
+        inlet.with("rating", format!("{amperes:.3} A")),
+    );
+    model
+}
+
+fn overloaded(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| cord.is_plain() && bench.whole(cord) > 0.2)?;
+    let whole = bench.whole(&cord);
+    let model = rate_inlet(bench, &cord, whole * 0.9);
+    Some(value(&["device-models", &model, "inlets", cord.inlet(), "rating"]).error())
+}
+
+fn foreign(bench: &mut Bench) -> Option<Planted> {
+    if bench.is_nec() {
+        return None;
+    }
+    let cord = bench.cord(|bench, cord| {
+        cord.is_plain() && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "rating"], "15 A");
+    Some(value(&["cord-types", &kind, "rating"]).error())
+}
+
+fn soft(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        bench.says(&["cord-types", &cord.kind, "connector"], "C15") && is_plain_zone(bench, cord)
+    })?;
+    let kind = bench.own_kind(&cord);
+    let cordage = if bench.is_nec() { "SJT" } else { "H05VV-F" };
+    bench.set(&["cord-types", &kind, "cordage"], cordage);
+    Some(value(&["cord-types", &kind, "cordage"]).warning())
+}
+
+/// Whether the zone of a cord asks nothing special of its jacket.
+pub fn is_plain_zone(bench: &Bench, cord: &Cord) -> bool {
+    let zone = bench.zone(cord.device());
+    let plain = |key: &str, word: &str| !bench.says(&["zones", &zone, key], word);
+    plain("oil", "yes")
+        && plain("wet", "yes")
+        && plain("duty", "heavy")
+        && plain("halogen-free", "required")
+}
+
+fn hot_air(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        cord.is_plain()
+            && bench.whole(cord) > 0.5
+            && bench.celsius(&bench.zone(cord.device())) > 35.0
+    })?;
+    // No more than a twentieth is added by the voltage lost on the way.
+    let whole = bench.whole(&cord);
+    let model = rate_inlet(bench, &cord, whole * 1.12);
+    Some(value(&["device-models", &model, "inlets", cord.inlet(), "rating"]).warning())
+}
+
+fn two_cores(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        bench.says(
+            &["device-models", &bench.model(cord.device()), "class"],
+            "I",
+        )
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "cores"], "2");
+    Some(value(&["cord-types", &kind, "cores"]).error())
+}
+
+fn no_neutral(bench: &mut Bench) -> Option<Planted> {
+    let fed: Vec<String> = bench
+        .names("pdus")
+        .iter()
+        .map(|strip| bench.text(&["pdus", strip, "from"]))
+        .collect();
+    let with_neutral = |circuit: &&String| bench.has(&["circuits", circuit, "poles", "3"]);
+    let fed: Vec<String> = fed.iter().filter(with_neutral).cloned().collect();
+    let circuit = bench.pick(&fed)?;
+    let Some(Node::List(poles)) = bench.site.at_mut(&["circuits", &circuit, "poles"]) else {
+        return None;
+    };
+    poles.truncate(3);
+    Some(value(&["circuits", &circuit, "poles", "2"]).error())
+}
+
+fn voltage(bench: &mut Bench) -> Option<Planted> {
+    let cord =
+        bench.cord(|bench, cord| cord.is_plain() && bench.cords_of(cord.device()).len() == 1)?;
+    let model = bench.own_model(cord.device());
+    let range = if bench.volts(&cord) > 190.0 {
+        "100–127 V"
+    } else {
+        "200–240 V"
+    };
+    bench.set(&["device-models", &model, "voltage"], range);
+    Some(key(&["cords", &cord.label]).error())
+}
+
+fn small_plug(bench: &mut Bench) -> Option<Planted> {
+    let kind = bench.pick(&bench.names("cord-types"))?;
+    let approvals = bench.site.at(&["cord-types", &kind, "approvals"])?.clone();
+    let nec = bench.is_nec();
+    let spare = map([
+        ("plug", "C14".into()),
+        ("connector", "C19".into()),
+        ("conductor", if nec { "12 AWG" } else { "1.5 mm²" }.into()),
+        ("cordage", if nec { "SJT" } else { "H05VV-F" }.into()),
+        ("length", "2 m".into()),
+        ("approvals", approvals),
+    ]);
+    bench.set(&["cord-types", "spare"], spare);
+    let level = if nec { Level::Note } else { Level::Error };
+    Some(Planted {
+        at: vec![value(&["cord-types", "spare", "plug"])],
+        level: Some(level),
+    })
+}
+
+fn no_fuse(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        cord.is_plain() && !bench.says(&["cord-types", &cord.kind, "plug"], "BS 1363")
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "fuse"], "13 A");
+    Some(value(&["cord-types", &kind, "fuse"]).error())
+}
+
+fn small_fuse(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        bench.has(&["cord-types", &cord.kind, "fuse"]) && bench.whole(cord) > 1.05
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "fuse"], "1 A");
+    Some(key(&["cords", &cord.label]).error())
+}
+
+fn reversible(bench: &mut Bench) -> Option<Planted> {
+    let country = bench.text(&["site", "country"]);
+    let is_home = ["DE", "FR", "SE", "NL", "NO"].contains(&country.as_str());
+    let strips = bench.names("pdus");
+    let does = |strip: &&String| {
+        let model = bench.text(&["pdus", strip, "model"]);
+        let banks = bench.site.at(&["pdu-models", &model, "banks"]).unwrap();
+        let zone = bench.text(&["racks", &bench.text(&["pdus", strip, "rack"]), "zone"]);
+        bench.says(&["pdu-models", &model, "plug"], "IEC 60309 16 A 2P+E 6h")
+            && banks
+                .pairs()
+                .iter()
+                .any(|(_, bank)| bank.get("breaker").is_some())
+            && bench.says(
+                &[
+                    "circuits",
+                    &bench.text(&["pdus", strip, "from"]),
+                    "poles",
+                    "1",
+                ],
+                "N",
+            )
+            && !bench.is_shaken(&zone)
+    };
+    let strips: Vec<String> = strips.iter().filter(does).cloned().collect();
+    let strip = bench.pick(&strips).filter(|_| is_home)?;
+    let circuit = bench.text(&["pdus", &strip, "from"]);
+    let model = bench.own_strip(&strip);
+    bench.set(&["pdu-models", &model, "plug"], "CEE 7/4");
+    bench.set(&["circuits", &circuit, "receptacle"], "CEE 7/3");
+    // An ordinary plug asks for more of the protective conductor.
+    bench.set(&["circuits", &circuit, "high-integrity-earth"], "yes");
+    Some(value(&["pdu-models", &model, "plug"]).note())
+}
+
+impl Bench {
+    /// The coupler of the outlet of a cord.
+    pub fn outlet(&self, cord: &Cord) -> String {
+        let Some(outlet) = &cord.from.1 else {
+            return self.text(&["circuits", &cord.from.0, "receptacle"]);
+        };
+        let (bank, range) = self.bank(&cord.from.0, outlet);
+        let model = self.text(&["pdus", &cord.from.0, "model"]);
+        let outlet = self
+            .site
+            .at(&["pdu-models", &model, "banks", &bank, "outlets", &range])
+            .unwrap();
+        outlet.get("coupler").unwrap_or(outlet).text().to_owned()
+    }
+}

@@ -1,7 +1,7 @@
 //! Where to point. A rule names a place by meaning; here it becomes bytes.
 
 use crate::finding::Place;
-use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
 use crate::model::pdus::{Outlet, Pdu};
@@ -12,6 +12,14 @@ use crate::source::Span;
 use super::Survey;
 
 impl<'a> Survey<'a> {
+    /// Whether a strip has no input cord at all: its model gives none, and a cord of the site, which
+    /// stands for itself, leads to it.
+    pub fn is_without_input_cord(&self, pdu: Id<Pdu>) -> bool {
+        let model = self.graph.pdu_model(self.model, pdu);
+        let feed = self.graph.links.pdu_feeds[pdu.index()];
+        matches!(feed, Some(PduFeed::Cord(..))) && model.is_some_and(|model| model.cord.is_absent())
+    }
+
     /// The rated current of the overcurrent device of an element (circuit or bank breaker).
     pub fn breaker_rating(&self, id: ElementId) -> Option<&'a Spanned<Current>> {
         let breaker = match self.graph.kind(id) {

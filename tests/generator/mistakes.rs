@@ -47,6 +47,8 @@ pub struct Planted {
     pub at: Vec<Spot>,
     /// The level it must have, where the mistake alone settles it.
     pub level: Option<Level>,
+    /// A file that is added: its path and its text.
+    pub file: Option<(&'static str, &'static str)>,
 }
 
 /// A key or a value of the definitions, by the keys that lead to it.
@@ -54,8 +56,14 @@ pub struct Planted {
 pub enum Spot {
     /// The key itself; the last one of them if there are several.
     Key(Vec<String>),
-    /// What stands under it.
+    /// What stands under it, quotes and all.
     Value(Vec<String>),
+    /// What stands under it, without its quotes.
+    Word(Vec<String>),
+    /// The first so many bytes of what stands under it.
+    Start(Vec<String>, usize),
+    /// Bytes of a file that is added.
+    Bytes(&'static str, usize, usize),
 }
 
 /// At a key.
@@ -68,11 +76,22 @@ pub fn value(path: &[&str]) -> Spot {
     Spot::Value(path.iter().map(ToString::to_string).collect())
 }
 
+/// At the word of a value.
+pub fn word(path: &[&str]) -> Spot {
+    Spot::Word(path.iter().map(ToString::to_string).collect())
+}
+
+/// At the first bytes of a value.
+pub fn start(path: &[&str], bytes: usize) -> Spot {
+    Spot::Start(path.iter().map(ToString::to_string).collect(), bytes)
+}
+
 impl From<Spot> for Planted {
     fn from(spot: Spot) -> Self {
         Self {
             at: vec![spot],
             level: None,
+            file: None,
         }
     }
 }
@@ -83,33 +102,34 @@ impl Planted {
         Self {
             at: spots.into_iter().collect(),
             level: None,
+            file: None,
         }
     }
 }
 
 impl Spot {
-    /// With an error there.
-    pub fn error(self) -> Planted {
+    /// At this level there.
+    pub fn level(self, level: Level) -> Planted {
         Planted {
             at: vec![self],
-            level: Some(Level::Error),
+            level: Some(level),
+            file: None,
         }
+    }
+
+    /// With an error there.
+    pub fn error(self) -> Planted {
+        self.level(Level::Error)
     }
 
     /// With a warning there.
     pub fn warning(self) -> Planted {
-        Planted {
-            at: vec![self],
-            level: Some(Level::Warning),
-        }
+        self.level(Level::Warning)
     }
 
     /// With a note there.
     pub fn note(self) -> Planted {
-        Planted {
-            at: vec![self],
-            level: Some(Level::Note),
-        }
+        self.level(Level::Note)
     }
 }
 

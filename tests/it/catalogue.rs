@@ -1,10 +1,14 @@
 //! The whole catalogue at once: no rule has anything to say of a sound site, and each finds exactly
 //! its own mistake where one is planted.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
 
 use cordwright::finding::{Finding, Level};
 use cordwright::judgement::Judgement;
+use cordwright::rules::RULES;
 use rayon::prelude::*;
 
 use crate::dice::Dice;
@@ -20,6 +24,8 @@ const SITES: u64 = 2000;
 const TRIED: usize = 12;
 /// Mistakes that are planted in a site, each by itself.
 const PLANTED: usize = 2;
+/// Times that each mutator must have been used.
+const LEAST: usize = 20;
 
 fn sites() -> u64 {
     std::env::var("CORDWRIGHT_SITES").map_or(SITES, |sites| sites.parse().unwrap())
@@ -57,7 +63,9 @@ fn nothing_is_said_of_sound_sites() {
 struct Outcome {
     found: bool,
     exact: bool,
-    surplus: Vec<String>,
+    /// Findings of rules that have nothing to do with it.
+    surplus: usize,
+    also: BTreeSet<&'static str>,
     report: String,
 }
 
@@ -76,18 +84,43 @@ fn plant(mutator: &Mutator, site: &Node, seed: u64) -> Option<(Node, Planted)> {
     Some((bench.site, planted))
 }
 
+/// Where a finding must point: at one of these.
 fn places(written: &Written, planted: &Planted) -> Vec<Place> {
-    let resolve = |spot: &Spot| match spot {
-        Spot::Key(path) => written
-            .keys
-            .get(path)
-            .and_then(|places| places.iter().max().cloned()),
-        Spot::Value(path) => written
-            .values
-            .get(path)
-            .and_then(|places| places.last().cloned()),
-    };
-    planted.at.iter().filter_map(resolve).collect()
+    planted
+        .at
+        .iter()
+        .filter_map(|spot| resolve(written, spot))
+        .collect()
+}
+
+fn resolve(written: &Written, spot: &Spot) -> Option<Place> {
+    match spot {
+        Spot::Key(path) => written.keys.get(path)?.iter().max().cloned(),
+        Spot::Value(path) => written.values.get(path)?.last().cloned(),
+        Spot::Word(path) => {
+            let whole = written.values.get(path)?.last()?;
+            let text = &written.files[&whole.file];
+            let quote = usize::from(text.as_bytes()[whole.lo] == b'"');
+            let (lo, hi) = (whole.lo + quote, whole.hi - quote);
+            Some(Place {
+                lo,
+                hi,
+                ..whole.clone()
+            })
+        }
+        Spot::Start(path, bytes) => {
+            let whole = written.values.get(path)?.last()?;
+            Some(Place {
+                hi: whole.lo + bytes,
+                ..whole.clone()
+            })
+        }
+        Spot::Bytes(file, lo, hi) => Some(Place {
+            file: (*file).to_owned(),
+            lo: *lo,
+            hi: *hi,
+        }),
+    }
 }
 
 fn place_of(judgement: &Judgement, finding: &Finding) -> Place {
@@ -102,7 +135,11 @@ fn place_of(judgement: &Judgement, finding: &Finding) -> Place {
 
 fn outcome(mutator: &Mutator, trial: &Trial) -> Outcome {
     let (site, planted) = plant(mutator, &crate::sound::site(trial.seed), trial.seed).unwrap();
-    let written = write(&site, trial.seed);
+    let mut written = write(&site, trial.seed);
+    let file = planted
+        .file
+        .map(|(path, text)| (path.to_owned(), text.to_owned()));
+    written.files.extend(file);
     let judgement = judge(&written);
     let wanted = places(&written, &planted);
     assert!(
@@ -127,31 +164,33 @@ fn outcome(mutator: &Mutator, trial: &Trial) -> Outcome {
             .is_none_or(|level: Level| finding.level == level)
     };
     let is_also = |rule: &str| mutator.also.iter().any(|(also, _)| *also == rule);
-    let surplus: Vec<&Finding> = judgement
-        .findings
+    let is_hit = |finding: &Finding| hit.is_some_and(|hit| std::ptr::eq(*hit, finding));
+    let others = judgement.findings.iter().filter(|finding| !is_hit(finding));
+    let (also, surplus): (Vec<&Finding>, Vec<&Finding>) =
+        others.partition(|finding| is_also(finding.rule));
+    let exact = hit.is_some_and(|finding| level(finding));
+    // Where it is found elsewhere, that finding is none too many.
+    let surplus = surplus
         .iter()
-        .filter(|finding| {
-            !is_also(finding.rule)
-                && (finding.rule != mutator.rule
-                    || hit.is_some_and(|hit| !std::ptr::eq(*hit, *finding)))
-        })
-        .collect();
-    let report = format!(
-        "{} ({}), seed {}: wanted {:?} at {wanted:?}\n{}",
-        mutator.rule,
-        mutator.what,
-        trial.seed,
-        planted.level,
-        annotated(&judgement, &judgement.findings)
-    );
+        .filter(|finding| hit.is_some() || finding.rule != mutator.rule)
+        .count();
+    let is_clean = exact && surplus == 0;
+    let report = || {
+        format!(
+            "== {} ({}), seed {}: wanted {:?} at {wanted:?}\n{}\n",
+            mutator.rule,
+            mutator.what,
+            trial.seed,
+            planted.level,
+            annotated(&judgement, &judgement.findings)
+        )
+    };
     Outcome {
         found: !own.is_empty(),
-        exact: hit.is_some_and(|finding| level(finding)),
-        surplus: surplus
-            .iter()
-            .map(|finding| finding.rule.to_owned())
-            .collect(),
-        report,
+        exact,
+        surplus,
+        also: also.iter().map(|finding| finding.rule).collect(),
+        report: if is_clean { String::new() } else { report() },
     }
 }
 
@@ -184,42 +223,112 @@ fn trials(mutators: &[&'static Mutator]) -> Vec<Trial> {
     trials
 }
 
+/// What came of all the mistakes of one rule, or of one mutator.
+#[derive(Clone, Debug, Default)]
+struct Tally {
+    planted: usize,
+    found: usize,
+    exact: usize,
+    surplus: usize,
+    /// Rules that may speak as well, and have.
+    also: BTreeSet<&'static str>,
+    /// What was said where the first mistake was not found as it should be.
+    report: String,
+}
+
+impl Tally {
+    fn add(&mut self, outcome: &Outcome) {
+        self.planted += 1;
+        self.found += usize::from(outcome.found);
+        self.exact += usize::from(outcome.exact);
+        self.surplus += outcome.surplus;
+        self.also.extend(&outcome.also);
+        if self.report.is_empty() {
+            self.report.clone_from(&outcome.report);
+        }
+    }
+}
+
 #[test]
 fn every_planted_mistake_is_found_by_its_rule_alone() {
     let mutators = mistakes::all();
     let trials = trials(&mutators);
-    let outcomes: Vec<(usize, Outcome)> = trials
-        .par_iter()
-        .map(|trial| (trial.mutator, outcome(mutators[trial.mutator], trial)))
-        .collect();
-    let mut lines =
-        BTreeMap::<usize, (usize, usize, usize, usize, BTreeMap<String, usize>, String)>::new();
-    for (mutator, outcome) in outcomes {
-        let line = lines.entry(mutator).or_default();
-        line.0 += 1;
-        line.1 += usize::from(outcome.found);
-        line.2 += usize::from(outcome.exact);
-        line.3 += usize::from(!outcome.surplus.is_empty());
-        for rule in &outcome.surplus {
-            *line.4.entry(rule.clone()).or_default() += 1;
+    let judge = |trial: &Trial| (trial.mutator, outcome(mutators[trial.mutator], trial));
+    let outcomes: Vec<(usize, Outcome)> = trials.par_iter().map(judge).collect();
+    let mut tallies = vec![Tally::default(); mutators.len()];
+    outcomes
+        .iter()
+        .for_each(|(mutator, outcome)| tallies[*mutator].add(outcome));
+    let mut wrong = String::new();
+    for (mutator, tally) in mutators.iter().zip(&tallies) {
+        let name = format!("{} ({})", mutator.rule, mutator.what);
+        wrong.push_str(&tally.report);
+        if sites() >= SITES && tally.planted < LEAST {
+            writeln!(wrong, "{name}: planted {} times only\n", tally.planted).unwrap();
         }
-        if line.5.is_empty() && (!outcome.exact || !outcome.surplus.is_empty()) {
-            line.5 = outcome.report;
-        }
-    }
-    for (at, mutator) in mutators.iter().enumerate() {
-        let none = Default::default();
-        let (planted, found, exact, surplus, rules, report) = lines.get(&at).unwrap_or(&none);
-        println!(
-            "| {} | {} | {planted} | {found} | {exact} | {surplus} {rules:?}",
-            mutator.rule, mutator.what
-        );
-        if !report.is_empty()
-            && std::env::var_os("CORDWRIGHT_TELL")
-                .is_some_and(|rule| rule == mutator.rule || rule == "all")
+        for (also, _) in mutator
+            .also
+            .iter()
+            .filter(|(also, _)| sites() >= SITES && !tally.also.contains(also))
         {
-            println!("{report}");
+            writeln!(wrong, "{name}: {also} never spoke as well\n").unwrap();
         }
     }
-    panic!();
+    assert!(wrong.is_empty(), "{wrong}");
+    if sites() == SITES {
+        hold_the_table(&table(&mutators, &tallies, &outcomes));
+    }
+}
+
+/// The outcome rule by rule, as it stands in DEVELOPERS.md.
+fn table(mutators: &[&Mutator], tallies: &[Tally], outcomes: &[(usize, Outcome)]) -> String {
+    let mut table = String::from(
+        "| rule | planted | found | at the exact place | surplus findings |\n|---|---|---|---|---|\n",
+    );
+    let mut line = |name: &str, does: &dyn Fn(&Mutator) -> bool| {
+        let own = mutators
+            .iter()
+            .zip(tallies)
+            .filter(|(mutator, _)| does(mutator));
+        let sum = |of: fn(&Tally) -> usize| own.clone().map(|(_, tally)| of(tally)).sum::<usize>();
+        let (planted, found) = (sum(|tally| tally.planted), sum(|tally| tally.found));
+        let (exact, surplus) = (sum(|tally| tally.exact), sum(|tally| tally.surplus));
+        writeln!(
+            table,
+            "| {name} | {planted} | {found} | {exact} | {surplus} |"
+        )
+        .unwrap();
+    };
+    for rule in RULES {
+        line(rule.name, &|mutator| mutator.rule == rule.name);
+    }
+    line("**all**", &|_| true);
+    let planted = outcomes.len();
+    format!(
+        "{SITES} sound sites: nothing said. {planted} mistakes, {PLANTED} at most in each site, each by itself:\n\n{table}"
+    )
+}
+
+/// Compares the table with the one in DEVELOPERS.md, or writes it there.
+fn hold_the_table(table: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md");
+    let text = fs::read_to_string(&path).unwrap();
+    let (begin, end) = (
+        "<!-- proof: made by the test that checks this table -->\n",
+        "<!-- end of proof -->",
+    );
+    let from = text.find(begin).expect("the table's begin mark") + begin.len();
+    let to = text.find(end).expect("the table's end mark");
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        fs::write(&path, format!("{}{table}{}", &text[..from], &text[to..])).unwrap();
+    } else {
+        assert_eq!(&text[from..to], table, "the table in DEVELOPERS.md");
+    }
+}
+
+#[test]
+fn every_rule_has_a_mistake_to_find() {
+    let planted: BTreeSet<&str> = mistakes::all().iter().map(|mutator| mutator.rule).collect();
+    let rules: BTreeSet<&str> = RULES.iter().map(|rule| rule.name).collect();
+    assert_eq!(planted, rules);
 }

@@ -9,6 +9,7 @@ mod action;
 mod bad_input;
 mod circuits;
 mod catalogue;
+mod circuits;
 mod commands;
 mod compare;
 mod conductors;

@@ -109,3 +109,12 @@ fn a_departure_is_idle_only_where_its_rule_was_run() {
             .all(|f| f.rule != "departure-idle")
     );
 }
+
+#[test]
+fn a_zone_that_a_device_outside_racks_names_is_in_use() {
+    let zone = "zones: {yard: {air: room}}\n";
+    assert_eq!(said("idle-definition", zone).len(), 1);
+    let model = "device-models: {m: {inlets: {a: C14}}}\n";
+    let used = format!("{zone}{model}devices: {{d: {{model: m, zone: yard}}}}\n");
+    assert!(said("idle-definition", &used).is_empty());
+}

@@ -134,3 +134,28 @@ cords:
     assert_eq!(about, [["W-1", "d-1"]]);
     assert!(found("splitter-in-series", &text).is_empty());
 }
+
+#[test]
+fn a_strip_on_a_leg_has_no_input_cord_to_be_judged() {
+    let text = single(["100 W", "100 W"], "10 A")
+        .replace("b: d-2/psu1", "b: pdu-c")
+        .replace(
+            "cords:\n",
+            "zones: {works: {duty: heavy, halogen-free: required}}
+racks: {r2: {zone: works}}
+pdu-models:
+  box: {plug: C14, rating: 10 A, banks: {B1: {between: L1-N, outlets: {1-2: C13}}}}
+pdus:
+  pdu-c: {model: box, rack: r2, from: W-1/b}
+cords:\n",
+        );
+    let of_box = |text: &str| {
+        let findings = ["jacket-duty", "jacket-smoke"].map(|rule| found(rule, text));
+        let own = findings.iter().flatten();
+        own.filter(|finding| finding.about[0] == "box").count()
+    };
+    assert_eq!(of_box(&text), 0);
+    // The same strip on a circuit has one, of which nothing is known.
+    let plugged = text.replace("from: W-1/b", "from: A-1");
+    assert_eq!(of_box(&plugged.replace(", b: pdu-c", "")), 2);
+}

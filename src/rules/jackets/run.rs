@@ -79,6 +79,9 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
 fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
     let number = survey.graph.links.pdu_models[pdu.index()]?;
     let model = &survey.model.pdu_models[number];
+    if survey.is_without_input_cord(pdu) {
+        return None;
+    }
     let cord = model.cord.get();
     Some(Run {
         owner: Owner::Input(pdu),

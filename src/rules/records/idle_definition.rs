@@ -20,8 +20,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let (model, links) = (survey.model, &survey.graph.links);
-    let used = used(model.zones.len(), links.rack_zones.iter());
-    idle(&model.zones, "zone", "rack", &used, findings);
+    let zoned = links.rack_zones.iter().chain(&links.device_zones);
+    let used = used(model.zones.len(), zoned);
+    idle(&model.zones, "zone", "rack or device", &used, findings);
     let racked = links.pdu_racks.iter().chain(&links.device_racks);
     let used = self::used(model.racks.len(), racked);
     idle(&model.racks, "rack", "device or PDU", &used, findings);

@@ -185,13 +185,8 @@ impl Bench {
     pub fn whole(&self, cord: &Cord) -> f64 {
         cord.ends
             .iter()
-            .map(|(device, _)| self.load(device, "draw") / (self.volts(cord) * self.low()))
+            .map(|(device, _)| self.load(device) / (self.volts(cord) * self.low()))
             .sum()
-    }
-
-    /// Amperes by the nameplate.
-    pub fn nameplate(&self, cord: &Cord) -> f64 {
-        self.load(cord.device(), "rating") / (self.volts(cord) * self.low())
     }
 
     /// Share of the nominal voltage that is sure to be there.
@@ -204,13 +199,10 @@ impl Bench {
             / 100.0
     }
 
-    /// Volt-amperes of a device: its draw, or its nameplate.
-    pub fn load(&self, device: &str, key: &str) -> f64 {
+    /// Volt-amperes of a device: its draw, or its nameplate if it has none.
+    fn load(&self, device: &str) -> f64 {
         let model = self.model(device);
-        let own = self
-            .site
-            .at(&["devices", device, "draw"])
-            .filter(|_| key == "draw");
+        let own = self.site.at(&["devices", device, "draw"]);
         let load =
             own.unwrap_or_else(|| self.site.at(&["device-models", &model, "rating"]).unwrap());
         let factor = self
@@ -307,7 +299,9 @@ impl Bench {
         if count == 1 {
             return name;
         }
-        let own = "one-off".to_owned();
+        let taken = self.names(section);
+        let mut names = (1..).map(|number| format!("one-off-{number}"));
+        let own = names.find(|name| !taken.contains(name)).unwrap();
         let copy = self.site.at(&[section, &name]).unwrap().clone();
         self.set(&[section, &own], copy);
         self.set(&[users, user, key], own.as_str());

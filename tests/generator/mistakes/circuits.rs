@@ -26,7 +26,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
-        also: &[],
+        also: &[("inrush", "one breaker now switches both inlets on")],
         plant: shared,
     },
     Mutator {
@@ -66,7 +66,7 @@ fn unprotected(bench: &mut Bench) -> Option<Planted> {
     let (outlet, _) = bench.pick(&bench.free(&strip))?;
     let path = bench.own_outlet(&strip, &outlet, |outlet| outlet.set("rating", "2 A"));
     let path: Vec<&str> = path.iter().map(String::as_str).collect();
-    let at = [path.as_slice(), &["rating"]].concat();
+    let at = [path.as_slice(), &["coupler"]].concat();
     Some(value(&at).error())
 }
 
@@ -78,7 +78,7 @@ fn chain(bench: &mut Bench) -> Option<Planted> {
         &["pdu-models", &model, "rating"],
         format!("{} A", rating * 1.5),
     );
-    Some(value(&["pdu-models", &model, "rating"]).error())
+    Some(value(&["pdu-models", &model, "rating"]).into())
 }
 
 /// What a bank that an outlet feeds hangs between.
@@ -143,7 +143,7 @@ fn series(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn shared(bench: &mut Bench) -> Option<Planted> {
-    if bench.has(&["site", "feeds", "A", "colour"]) {
+    if bench.has(&["site", "feeds", "A", "colour"]) || bench.has(&["site", "routing", "surplus"]) {
         return None;
     }
     let plain = |bench: &Bench, cord: &Cord| {
@@ -154,30 +154,37 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
             && !declared
             && bench.cords_of(cord.device()).len() == 2
     };
-    let cord = bench.cord(plain)?;
-    let other = bench
-        .cords_of(cord.device())
+    let cord = bench.cord(|bench, cord| {
+        let model = bench.model(cord.device());
+        let inlets = bench.site.at(&["device-models", &model, "inlets"]);
+        let holds = inlets
+            .unwrap()
+            .pairs()
+            .iter()
+            .map(|(_, inlet)| inlet.get("retention"));
+        let holds: Vec<_> = holds.collect();
+        plain(bench, cord) && holds.windows(2).all(|two| two[0] == two[1])
+    })?;
+    let mates = bench.cords_of(cord.device());
+    let other = mates.into_iter().find(|other| other.label != cord.label)?;
+    // Beside the other one, on a cord like it, with half a metre to spare.
+    let strip = other.from.0.clone();
+    let (bank, _) = bench.bank(&strip, other.from.1.as_ref()?);
+    let free: Vec<(String, String)> = bench.free(&strip);
+    let free: Vec<String> = free
         .into_iter()
-        .find(|other| other.label != cord.label)?;
-    let coupler = bench.outlet(&cord);
-    let free: Vec<(String, String)> = bench
-        .free(&other.from.0)
-        .into_iter()
-        .filter(|(_, own)| *own == coupler)
+        .map(|(outlet, _)| outlet)
+        .filter(|outlet| bench.bank(&strip, outlet).0 == bank)
         .collect();
-    let same_volts = |(outlet, _): &&(String, String)| {
-        let moved = Cord {
-            from: (other.from.0.clone(), Some(outlet.clone())),
-            ..cord.clone()
-        };
-        (bench.volts(&moved) - bench.volts(&cord)).abs() < 1.0
-    };
-    let free: Vec<(String, String)> = free.iter().filter(same_volts).cloned().collect();
-    let (outlet, _) = bench.pick(&free)?;
-    bench.set(
-        &["cords", &cord.label, "from"],
-        format!("{}/{outlet}", other.from.0),
-    );
+    let outlet = bench.pick(&free)?;
+    let metres = bench.metres(&other) + 0.5;
+    bench.set(&["cords", &cord.label, "from"], format!("{strip}/{outlet}"));
+    bench.set(&["cords", &cord.label, "type"], other.kind.as_str());
+    bench.set(&["cords", &cord.label, "length"], format!("{metres} m"));
+    let is_used = bench.cords().iter().any(|left| left.kind == cord.kind);
+    if !is_used {
+        bench.site.at_mut(&["cord-types"])?.remove(&cord.kind);
+    }
     Some(Planted::any([
         value(&["cords", &cord.label, "from"]),
         value(&["cords", &other.label, "from"]),
@@ -187,15 +194,17 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
 fn too_small(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
         let model = bench.model(cord.device());
-        bench.has(&["device-models", &model, "inlets", cord.inlet(), "capacity"])
+        let capacity = ["device-models", &model, "inlets", cord.inlet(), "capacity"];
+        bench.has(&capacity)
             && bench.cords_of(cord.device()).len() == 2
+            && bench.has(&["devices", cord.device(), "draw"])
     })?;
     let model = bench.own_model(cord.device());
     bench.set(
         &["device-models", &model, "inlets", cord.inlet(), "capacity"],
         "5 W",
     );
-    Some(value(&["device-models", &model, "inlets", cord.inlet(), "capacity"]).error())
+    Some(value(&["devices", cord.device(), "draw"]).error())
 }
 
 fn single(bench: &mut Bench) -> Option<Planted> {

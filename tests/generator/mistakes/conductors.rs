@@ -2,7 +2,7 @@
 
 use super::super::sound::tree::{Node, words};
 use super::bench::{Bench, Cord};
-use super::couplers::is_plain_zone;
+use super::couplers::{is_plain_zone, may_carry_all};
 use super::{Mutator, Planted, value};
 
 const SAME: &str = "what else hangs there is told as well";
@@ -42,7 +42,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "conductor-below-minimum",
         what: "a thin set marked 15 A",
-        also: &[],
+        also: &[(
+            "conductor-below-minimum",
+            "a cord with a length of its own is judged besides its type",
+        )],
         plant: marked_above,
     },
     Mutator {
@@ -78,7 +81,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "breaking-capacity",
         what: "a bank's breaker that breaks little",
-        also: &[("breaking-capacity", SAME)],
+        also: &[],
         plant: weak_bank,
     },
     Mutator {
@@ -96,7 +99,7 @@ fn thin(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
         let zone = bench.zone(cord.device());
         let says_nothing = !bench.has(&["zones", &zone, "duty"]) && bench.celsius(&zone) <= 30.0;
-        cord.is_plain()
+        may_carry_all(bench, cord)
             && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
             && bench.whole(cord) > 3.0
             && is_plain_zone(bench, cord)
@@ -110,11 +113,10 @@ fn thin(bench: &mut Bench) -> Option<Planted> {
 
 fn coiled(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
-        let (whole, bears) = (bench.whole(cord), bench.bears(cord));
-        cord.is_plain()
+        may_carry_all(bench, cord)
             && !bench.has(&["cords", &cord.label, "bundle"])
             && is_of_low_heat(bench, cord)
-            && whole > 0.66 * bears
+            && bench.whole(cord) > 0.66 * bench.bears(cord)
     })?;
     bench.set(&["cords", &cord.label, "surplus"], "coiled");
     Some(value(&["cords", &cord.label, "surplus"]).warning())
@@ -141,7 +143,7 @@ fn long_and_thin(bench: &mut Bench) -> Option<Planted> {
         cord.is_plain() && is_thin && bench.whole(cord) < 3.0
     })?;
     bench.set(&["cords", &cord.label, "length"], "2.5 m");
-    Some(value(&["cord-types", &cord.kind, "conductor"]).warning())
+    Some(value(&["cord-types", &cord.kind, "conductor"]).into())
 }
 
 fn marked_above(bench: &mut Bench) -> Option<Planted> {
@@ -302,7 +304,13 @@ fn lossy(bench: &mut Bench) -> Option<Planted> {
     if !bench.has(&["site", "voltage-drop"]) {
         return None;
     }
-    let cord = bench.cord(|bench, cord| cord.is_plain() && bench.whole(cord) > 1.5)?;
+    // A large load needs little resistance, so that a fault still trips what is ahead.
+    let cord = bench.cord(|bench, cord| {
+        may_carry_all(bench, cord)
+            && !bench.has(&["cords", &cord.label, "length"])
+            && bench.whole(cord) > 3.0
+            && bench.bears(cord) >= bench.ahead(cord)
+    })?;
     let ohms = 0.0125 * bench.volts(&cord) / (2.0 * bench.whole(&cord));
     let kind = bench.own_kind(&cord);
     bench.set(

@@ -97,46 +97,52 @@ fn mismatch(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
         cord.is_plain() && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
     })?;
-    let kind = bench.own_kind(&cord);
-    bench.set(&["cord-types", &kind, "connector"], "C19");
-    bench.set(&["cord-types", &kind, "plug"], "C20");
-    cord.is_from_strip().then_some(())?;
-    // The plug must go on fitting.
-    let is_large = bench.outlet(&cord) == "C19";
-    is_large.then(|| value(&["cord-types", &kind, "connector"]).error())
+    let model = bench.own_model(cord.device());
+    let hot = coupler(bench, &model, cord.inlet()).with("coupler", "C16");
+    bench.set(&["device-models", &model, "inlets", cord.inlet()], hot);
+    Some(value(&["cords", &cord.label, "type"]).error())
+}
+
+/// An inlet of a model, written out.
+pub fn coupler(bench: &Bench, model: &str, inlet: &str) -> Node {
+    let inlet = bench.site.at(&["device-models", model, "inlets", inlet]);
+    match inlet.unwrap() {
+        Node::Word(coupler) => map([("coupler", coupler.as_str().into())]),
+        other => other.clone(),
+    }
 }
 
 fn wrong_outlet(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| cord.is_from_strip() && bench.outlet(cord) == "C13")?;
     let kind = bench.own_kind(&cord);
     bench.set(&["cord-types", &kind, "plug"], "C20");
-    Some(value(&["cord-types", &kind, "plug"]).error())
+    Some(value(&["cords", &cord.label, "type"]).error())
 }
 
-/// Makes the inlet of a cord one of this rating.
 fn rate_inlet(bench: &mut Bench, cord: &Cord, amperes: f64) -> String {
     let model = bench.own_model(cord.device());
-    let inlet = bench
-        .site
-        .at(&["device-models", &model, "inlets", cord.inlet()])
-        .unwrap()
-        .clone();
-    let inlet = match inlet {
-        Node::Word(coupler) => map([("coupler", coupler.into())]),
-        other => other,
-    };
-    bench.set(
-        &["device-models", &model, "inlets", cord.inlet()],
-        inlet.with("rating", format!("{amperes:.3} A")),
-    );
+    let inlet = coupler(bench, &model, cord.inlet()).with("rating", format!("{amperes:.3} A"));
+    bench.set(&["device-models", &model, "inlets", cord.inlet()], inlet);
     model
 }
 
+/// Whether all of the device's load may come to one cord: it has that one alone, or two on two feeds.
+pub fn may_carry_all(bench: &Bench, cord: &Cord) -> bool {
+    cord.is_plain() && bench.cords_of(cord.device()).len() <= 2
+}
+
+/// Whether the air at the end of a cord is above 35 °C.
+pub fn is_hot(bench: &Bench, cord: &Cord) -> bool {
+    bench.celsius(&bench.zone(cord.device())) > 35.0
+}
+
 fn overloaded(bench: &mut Bench) -> Option<Planted> {
-    let cord = bench.cord(|bench, cord| cord.is_plain() && bench.whole(cord) > 0.2)?;
+    let cord = bench.cord(|bench, cord| {
+        may_carry_all(bench, cord) && bench.whole(cord) > 0.2 && !is_hot(bench, cord)
+    })?;
     let whole = bench.whole(&cord);
     let model = rate_inlet(bench, &cord, whole * 0.9);
-    Some(value(&["device-models", &model, "inlets", cord.inlet(), "rating"]).error())
+    Some(value(&["device-models", &model, "inlets", cord.inlet(), "coupler"]).into())
 }
 
 fn foreign(bench: &mut Bench) -> Option<Planted> {
@@ -173,14 +179,12 @@ pub fn is_plain_zone(bench: &Bench, cord: &Cord) -> bool {
 
 fn hot_air(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
-        cord.is_plain()
-            && bench.whole(cord) > 0.5
-            && bench.celsius(&bench.zone(cord.device())) > 35.0
+        may_carry_all(bench, cord) && bench.whole(cord) > 0.5 && is_hot(bench, cord)
     })?;
     // No more than a twentieth is added by the voltage lost on the way.
     let whole = bench.whole(&cord);
     let model = rate_inlet(bench, &cord, whole * 1.12);
-    Some(value(&["device-models", &model, "inlets", cord.inlet(), "rating"]).warning())
+    Some(value(&["device-models", &model, "inlets", cord.inlet(), "coupler"]).warning())
 }
 
 fn two_cores(bench: &mut Bench) -> Option<Planted> {
@@ -196,19 +200,24 @@ fn two_cores(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn no_neutral(bench: &mut Bench) -> Option<Planted> {
-    let fed: Vec<String> = bench
-        .names("pdus")
-        .iter()
-        .map(|strip| bench.text(&["pdus", strip, "from"]))
-        .collect();
-    let with_neutral = |circuit: &&String| bench.has(&["circuits", circuit, "poles", "3"]);
-    let fed: Vec<String> = fed.iter().filter(with_neutral).cloned().collect();
-    let circuit = bench.pick(&fed)?;
-    let Some(Node::List(poles)) = bench.site.at_mut(&["circuits", &circuit, "poles"]) else {
+    // On a strip with nothing plugged in, so that no load is left without a path.
+    let strips = bench.names("pdus");
+    let has_neutral = |strip: &&String| {
+        let circuit = bench.text(&["pdus", strip, "from"]);
+        bench.has(&["circuits", &circuit, "poles", "3"])
+    };
+    let strips: Vec<String> = strips.iter().filter(has_neutral).cloned().collect();
+    let strip = bench.pick(&strips)?;
+    let circuit = bench.text(&["pdus", &strip, "from"]);
+    let copy = bench.site.at(&["circuits", &circuit])?.clone();
+    bench.set(&["circuits", "new"], copy);
+    let Some(Node::List(poles)) = bench.site.at_mut(&["circuits", "new", "poles"]) else {
         return None;
     };
     poles.truncate(3);
-    Some(value(&["circuits", &circuit, "poles", "2"]).error())
+    let copy = bench.site.at(&["pdus", &strip])?.clone();
+    bench.set(&["pdus", "new"], copy.with("from", "new"));
+    Some(value(&["circuits", "new", "poles", "2"]).error())
 }
 
 fn voltage(bench: &mut Bench) -> Option<Planted> {
@@ -238,10 +247,7 @@ fn small_plug(bench: &mut Bench) -> Option<Planted> {
     ]);
     bench.set(&["cord-types", "spare"], spare);
     let level = if nec { Level::Note } else { Level::Error };
-    Some(Planted {
-        at: vec![value(&["cord-types", "spare", "plug"])],
-        level: Some(level),
-    })
+    Some(value(&["cord-types", "spare", "plug"]).level(level))
 }
 
 fn no_fuse(bench: &mut Bench) -> Option<Planted> {
@@ -255,11 +261,11 @@ fn no_fuse(bench: &mut Bench) -> Option<Planted> {
 
 fn small_fuse(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| {
-        bench.has(&["cord-types", &cord.kind, "fuse"]) && bench.whole(cord) > 1.05
+        bench.has(&["cord-types", &cord.kind, "fuse"]) && bench.whole(cord) > 0.55
     })?;
     let kind = bench.own_kind(&cord);
-    bench.set(&["cord-types", &kind, "fuse"], "1 A");
-    Some(key(&["cords", &cord.label]).error())
+    bench.set(&["cord-types", &kind, "fuse"], "0.5 A");
+    Some(value(&["cord-types", &kind, "fuse"]).error())
 }
 
 fn reversible(bench: &mut Bench) -> Option<Planted> {
@@ -290,7 +296,7 @@ fn reversible(bench: &mut Bench) -> Option<Planted> {
     let strip = bench.pick(&strips).filter(|_| is_home)?;
     let circuit = bench.text(&["pdus", &strip, "from"]);
     let model = bench.own_strip(&strip);
-    bench.set(&["pdu-models", &model, "plug"], "CEE 7/4");
+    bench.set(&["pdu-models", &model, "plug"], "CEE 7/7");
     bench.set(&["circuits", &circuit, "receptacle"], "CEE 7/3");
     // An ordinary plug asks for more of the protective conductor.
     bench.set(&["circuits", &circuit, "high-integrity-earth"], "yes");

@@ -1,6 +1,6 @@
 //! Mistakes with colours, feeds and labels.
 
-use super::super::sound::tree::{Node, map};
+use super::super::sound::tree::map;
 use super::bench::Bench;
 use super::{Mutator, Planted, key, value};
 
@@ -50,14 +50,7 @@ fn feed(bench: &mut Bench) -> Option<Planted> {
         bench.set(&["devices", cord.device(), "inlets"], inlets);
     } else {
         let model = bench.own_model(cord.device());
-        let inlet = bench
-            .site
-            .at(&["device-models", &model, "inlets", cord.inlet()])?
-            .clone();
-        let inlet = match inlet {
-            Node::Word(coupler) => map([("coupler", coupler.into())]),
-            other => other,
-        };
+        let inlet = super::couplers::coupler(bench, &model, cord.inlet());
         bench.set(
             &["device-models", &model, "inlets", cord.inlet()],
             inlet.with("feed", other(&feed)),

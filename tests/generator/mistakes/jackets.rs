@@ -4,7 +4,7 @@ use cordwright::finding::Level;
 
 use super::super::sound::tree::words;
 use super::bench::{Bench, Cord};
-use super::{Mutator, Planted, key, value};
+use super::{Mutator, Planted, value};
 
 pub const ALL: &[Mutator] = &[
     Mutator {
@@ -18,11 +18,6 @@ pub const ALL: &[Mutator] = &[
             (
                 "conductor-unprotected",
                 "nor is any breaker small enough for it",
-            ),
-            ("coupler-in-hot-air", "the couplers are in that air too"),
-            (
-                "fault-withstand",
-                "behind a device that does not protect it, a conductor must bear more",
             ),
         ],
         plant: hot,
@@ -93,10 +88,7 @@ fn plenum(bench: &mut Bench) -> Option<Planted> {
     } else {
         Level::Warning
     };
-    Some(Planted {
-        at: vec![value(&["cords", &cord.label, "type"])],
-        level: Some(level),
-    })
+    Some(value(&["cords", &cord.label, "type"]).level(level))
 }
 
 fn duty(bench: &mut Bench) -> Option<Planted> {
@@ -111,7 +103,7 @@ fn unmarked(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|_, _| true)?;
     let kind = bench.own_kind(&cord);
     bench.set(&["cord-types", &kind, "approvals"], words(["PSE"]));
-    Some(key(&["cord-types", &kind, "approvals"]).warning())
+    Some(value(&["cord-types", &kind, "approvals", "0"]).warning())
 }
 
 fn foreign(bench: &mut Bench) -> Option<Planted> {

@@ -39,10 +39,16 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "neutral-overloaded",
         what: "loads of great third harmonic",
-        also: &[(
-            "neutral-overloaded",
-            "circuit and strip have the same neutral current",
-        )],
+        also: &[
+            (
+                "conductor-unprotected",
+                "a neutral full of harmonics is a loaded conductor more, so that each may carry less",
+            ),
+            (
+                "fault-withstand",
+                "behind a device that does not protect it, a conductor must bear more",
+            ),
+        ],
         plant: neutral,
     },
     Mutator {
@@ -97,10 +103,25 @@ fn bank(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn line(bench: &mut Bench) -> Option<Planted> {
-    let cord = bench.cord(|bench, cord| cord.is_from_strip() && loaded(bench, cord))?;
+    // With a neutral, that would be overloaded too.
+    let cord = bench.cord(|bench, cord| {
+        let circuit = bench.circuit(cord);
+        let many = bench.has(&["circuits", &circuit, "poles", "2"]);
+        let neutral = bench
+            .cords()
+            .iter()
+            .any(|_| many && ends_in_neutral(bench, &circuit));
+        cord.is_from_strip() && loaded(bench, cord) && !neutral
+    })?;
     let model = bench.own_strip(&cord.from.0);
     bench.set(&["pdu-models", &model, "rating"], "0.05 A");
     Some(key(&["pdus", &cord.from.0]).error())
+}
+
+fn ends_in_neutral(bench: &Bench, circuit: &str) -> bool {
+    ["2", "3"]
+        .iter()
+        .any(|at| bench.says(&["circuits", circuit, "poles", at], "N"))
 }
 
 fn failover(bench: &mut Bench) -> Option<Planted> {
@@ -151,19 +172,71 @@ fn supply(bench: &mut Bench) -> Option<Planted> {
     Some(value(&["supplies", &supply, "capacity"]).error())
 }
 
-fn neutral(_bench: &mut Bench) -> Option<Planted> {
-    None
+fn neutral(bench: &mut Bench) -> Option<Planted> {
+    let strips = bench.names("pdus");
+    let mut choices = Vec::new();
+    for strip in strips {
+        let circuit = bench.text(&["pdus", &strip, "from"]);
+        if !bench.has(&["circuits", &circuit, "poles", "3"]) {
+            continue;
+        }
+        if let Some(rating) = between_line_and_neutral(bench, &strip) {
+            choices.push((strip, rating));
+        }
+    }
+    let (strip, rating) = bench.pick(&choices)?;
+    for cord in bench
+        .cords()
+        .into_iter()
+        .filter(|cord| cord.from.0 == strip)
+    {
+        for (device, _) in &cord.ends {
+            let model = bench.own_model(device);
+            bench.set(&["device-models", &model, "third-harmonic"], "100 %");
+        }
+    }
+    let model = bench.own_strip(&strip);
+    bench.set(&["pdu-models", &model, "rating"], format!("{rating:.3} A"));
+    Some(value(&["pdu-models", &model, "rating"]).warning())
+}
+
+/// A rating that the lines of a strip keep to and a neutral full of harmonics does not.
+fn between_line_and_neutral(bench: &Bench, strip: &str) -> Option<f64> {
+    let mut lines = std::collections::BTreeMap::<String, f64>::new();
+    for cord in bench.cords().iter().filter(|cord| cord.from.0 == strip) {
+        let (bank, _) = bench.bank(strip, cord.from.1.as_ref()?);
+        let model = bench.text(&["pdus", strip, "model"]);
+        let between = bench.text(&["pdu-models", &model, "banks", &bank, "between"]);
+        let has_more = cord
+            .ends
+            .iter()
+            .any(|(device, _)| bench.cords_of(device).len() > 2);
+        if !between.contains('N') || has_more {
+            return None;
+        }
+        *lines.entry(between).or_default() += bench.whole(cord);
+    }
+    let most = lines.values().copied().fold(0.0, f64::max);
+    let sum: f64 = lines.values().sum();
+    (sum > 1.6 * most).then_some(most * 1.45)
 }
 
 fn imbalance(bench: &mut Bench) -> Option<Planted> {
-    let three: Vec<String> = bench
-        .names("supplies")
-        .into_iter()
-        .filter(|supply| bench.text(&["supplies", supply, "system"]).starts_with('3'))
-        .collect();
-    let supply = bench.pick(&three)?;
+    let is_three = |supply: &String| bench.text(&["supplies", supply, "system"]).starts_with('3');
+    if bench.cords().is_empty() || !bench.names("supplies").iter().any(is_three) {
+        return None;
+    }
     for (key, limit) in [("note", "0.1 %"), ("warning", "0.2 %"), ("floor", "0.01 A")] {
         bench.set(&["site", "phase-imbalance", key], limit);
     }
-    Some(key(&["supplies", &supply]).into())
+    // Which of them is unequal is left to chance.
+    let sections = ["supplies", "circuits", "pdus"];
+    let spots = sections.iter().flat_map(|section| {
+        bench
+            .names(section)
+            .into_iter()
+            .map(|name| key(&[section, &name]))
+            .collect::<Vec<_>>()
+    });
+    Some(Planted::any(spots.collect::<Vec<_>>()))
 }

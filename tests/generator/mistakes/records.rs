@@ -2,7 +2,7 @@
 
 use super::super::sound::tree::{Node, map};
 use super::bench::Bench;
-use super::{Mutator, Planted, key, value};
+use super::{Mutator, Planted, Spot, key, start, value, word};
 
 pub const ALL: &[Mutator] = &[
     Mutator {
@@ -83,16 +83,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "double-booked",
         what: "two plugs in one outlet",
-        also: &[
-            (
-                "cord-too-short",
-                "the outlet next to its own is a little farther away",
-            ),
-            (
-                "angle-clash",
-                "what lay beside a free outlet now lies beside a used one",
-            ),
-        ],
+        also: &[(
+            "cord-too-short",
+            "the outlet next to its own is a little farther away",
+        )],
         plant: double_booked,
     },
     Mutator {
@@ -143,21 +137,30 @@ pub const ALL: &[Mutator] = &[
         also: &[],
         plant: idle_departure,
     },
+    Mutator {
+        rule: "snag-idle",
+        what: "a snag that has been put right",
+        also: &[],
+        plant: snag,
+    },
 ];
 
 fn tag(bench: &mut Bench) -> Option<Planted> {
     let zone = bench.pick(&bench.names("zones"))?;
-    // Fewer facts would leave the site less certain; this one was the same as none.
-    bench.set(
-        &["zones", &zone, "article-645"],
-        Node::Raw("!ask no".into()),
-    );
-    (!bench.is_nec()).then(|| value(&["zones", &zone, "article-645"]).error())
+    // Under IEC practice this fact decides nothing.
+    let path = ["zones", &zone, "article-645"];
+    bench.set(&path, Node::Raw("!ask no".into()));
+    (!bench.is_nec()).then(|| start(&path, "!ask".len()).error())
 }
 
 fn bracket(bench: &mut Bench) -> Option<Planted> {
-    bench.set(&["unclosed"], "");
-    Some(key(&["unclosed"]).error())
+    let texts = ["racks: {spare\n", "cords: [W-1, W-2\n"];
+    let text = bench.pick(&texts)?;
+    let at = "racks: ".len();
+    Some(Planted {
+        file: Some(("torn.yaml", text)),
+        ..Spot::Bytes("torn.yaml", at, at + 1).error()
+    })
 }
 
 fn unknown_key(bench: &mut Bench) -> Option<Planted> {
@@ -283,7 +286,7 @@ fn no_such_zone(bench: &mut Bench) -> Option<Planted> {
         .clone()
         .with("zone", "cellar");
     bench.set(&["racks", "spare"], copy);
-    Some(value(&["racks", "spare", "zone"]).error())
+    Some(word(&["racks", "spare", "zone"]).error())
 }
 
 fn no_such_rule(bench: &mut Bench) -> Option<Planted> {
@@ -398,4 +401,12 @@ fn idle_departure(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|_, _| true)?;
     let at = depart(bench, departure("coupler-mismatch", &cord.label));
     Some(value(&["departures", &at, "at"]).warning())
+}
+
+fn snag(_: &mut Bench) -> Option<Planted> {
+    let line = "0123456789abcdef error   coupler-mismatch W-1\n";
+    Some(Planted {
+        file: Some(("cordwright-snags.txt", line)),
+        ..Spot::Bytes("cordwright-snags.txt", 0, line.trim_end().len()).warning()
+    })
 }

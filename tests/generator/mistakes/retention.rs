@@ -57,10 +57,7 @@ fn missing(bench: &mut Bench) -> Option<Planted> {
     for end in ["plug", "connector"] {
         bench.set(&["cord-types", &kind, "retention", end], "none");
     }
-    Some(Planted {
-        at: vec![value(&["cords", &cord.label, "type"])],
-        level: Some(level),
-    })
+    Some(value(&["cords", &cord.label, "type"]).level(level))
 }
 
 fn one_ended(bench: &mut Bench) -> Option<Planted> {

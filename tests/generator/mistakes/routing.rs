@@ -40,7 +40,7 @@ pub const ALL: &[Mutator] = &[
 fn short(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|_, cord| cord.is_from_strip() && cord.is_plain())?;
     bench.set(&["cords", &cord.label, "length"], "0.3 m");
-    Some(value(&["cords", &cord.label, "length"]).error())
+    Some(value(&["cords", &cord.label, "length"]).into())
 }
 
 /// Whether a cord may be longer by itself: thick enough, lightly loaded.

@@ -1,7 +1,8 @@
 //! Mistakes with splitter cords.
 
 use super::super::sound::tree::{Node, map};
-use super::bench::Bench;
+use super::bench::{Bench, Cord};
+use super::couplers::is_hot;
 use super::{Mutator, Planted, key, value};
 
 pub const ALL: &[Mutator] = &[
@@ -14,7 +15,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "splitter-defeats-redundancy",
         what: "both inlets of a device on one splitter",
-        also: &[("feed-shared", "the two inlets share the splitter")],
+        also: &[],
         plant: both_inlets,
     },
     Mutator {
@@ -26,7 +27,8 @@ pub const ALL: &[Mutator] = &[
 ];
 
 fn overloaded(bench: &mut Bench) -> Option<Planted> {
-    let cord = bench.cord(|bench, cord| !cord.is_plain() && bench.whole(cord) > 0.2)?;
+    let cord = bench
+        .cord(|bench, cord| !cord.is_plain() && bench.whole(cord) > 0.2 && !is_hot(bench, cord))?;
     let kind = bench.own_kind(&cord);
     let rating = bench.whole(&cord) * 0.9;
     bench.set(&["cord-types", &kind, "rating"], format!("{rating:.3} A"));
@@ -60,41 +62,72 @@ fn both_inlets(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn series(bench: &mut Bench) -> Option<Planted> {
-    // Both devices of a splitter hang on a strip on a leg of a new one.
+    if bench.has(&["site", "routing", "surplus"]) {
+        return None;
+    }
+    // Both devices of a splitter go to a strip on a leg of a new one.
     let cord = bench.cord(|bench, cord| {
         let zone = bench.zone(cord.device());
         !cord.is_plain() && !bench.is_shaken(&zone) && bench.outlet(cord) == "C13"
     })?;
-    let rack = bench.text(&["pdus", &cord.from.0, "rack"]);
+    let kind = bench.own_kind(&cord);
+    lengthen(bench, &kind);
+    let first = bench.site.at(&["cord-types", &kind])?.clone();
+    bench.set(&["cord-types", "trunk"], first);
+    bench.set(
+        &["cord-types", "trunk", "retention"],
+        map([("plug", "none".into()), ("connector", "none".into())]),
+    );
+    small_strip(bench, &cord)?;
+    let extra = extra_device(bench, &cord)?;
+    let trunk = map([
+        ("type", "trunk".into()),
+        (
+            "from",
+            format!("{}/{}", cord.from.0, cord.from.1.as_ref()?).into(),
+        ),
+        ("to", map([("a", "box-1".into()), ("b", Node::from(extra))])),
+    ]);
+    bench.set(&["cords", "W-9998"], trunk);
+    bench.set(&["cords", &cord.label, "from"], "box-1/1");
+    Some(value(&["cords", &cord.label, "from"]).error())
+}
+
+/// Makes a splitter long and thick enough for any way in a rack.
+fn lengthen(bench: &mut Bench, kind: &str) {
+    let size = if bench.is_nec() { "12 AWG" } else { "2.5 mm²" };
+    bench.set(&["cord-types", kind, "conductor"], size);
+    for leg in ["a", "b"] {
+        bench.set(&["cord-types", kind, "legs", leg, "length"], "4 m");
+        bench.set(&["cord-types", kind, "legs", leg, "conductor"], size);
+    }
+}
+
+/// A strip with an inlet for the connector of a splitter.
+fn small_strip(bench: &mut Bench, cord: &Cord) -> Option<()> {
     let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
-    let strip_model = bench.text(&["pdus", &cord.from.0, "model"]);
-    let between = bench.text(&["pdu-models", &strip_model, "banks", &bank, "between"]);
+    let model = bench.text(&["pdus", &cord.from.0, "model"]);
+    let between = bench.text(&["pdu-models", &model, "banks", &bank, "between"]);
     let between = if between.contains('N') {
         "L1-N"
     } else {
         "L1-L2"
     };
-    let kind = bench.site.at(&["cord-types", &cord.kind])?.clone();
-    let box_model = map([
+    let bank = map([
+        ("between", between.into()),
+        ("outlets", map([("1-4", "C13".into())])),
+    ]);
+    let model = map([
         ("plug", "C14".into()),
         ("rating", if bench.is_nec() { "8 A" } else { "10 A" }.into()),
-        (
-            "banks",
-            map([(
-                "B1",
-                map([
-                    ("between", between.into()),
-                    ("outlets", map([("1-4", "C13".into())])),
-                ]),
-            )]),
-        ),
+        ("banks", map([("B1", bank)])),
         ("outlet-pitch", "28 mm".into()),
         ("first-outlet", "60 mm".into()),
     ]);
-    bench.set(&["pdu-models", "box"], box_model);
+    bench.set(&["pdu-models", "box"], model);
     let strip = map([
         ("model", "box".into()),
-        ("rack", rack.as_str().into()),
+        ("rack", bench.text(&["pdus", &cord.from.0, "rack"]).into()),
         ("from", "W-9998/a".into()),
         (
             "mount",
@@ -102,27 +135,20 @@ fn series(bench: &mut Bench) -> Option<Planted> {
         ),
     ]);
     bench.set(&["pdus", "box-1"], strip);
-    bench.set(&["cord-types", "trunk"], kind);
-    let outlet = format!("{}/{}", cord.from.0, cord.from.1.as_ref()?);
-    let (spare, _) = cord.ends[1].clone();
-    let trunk = map([
-        ("type", "trunk".into()),
-        ("from", outlet.into()),
-        (
-            "to",
-            map([
-                ("a", "box-1".into()),
-                ("b", Node::from(format!("{spare}-2/psu1"))),
-            ]),
-        ),
-    ]);
-    bench.set(&["cords", "W-9998"], trunk);
-    let copy = bench
-        .site
-        .at(&["devices", &spare])?
-        .clone()
-        .with("draw", "1 W");
-    bench.set(&["devices", &format!("{spare}-2")], copy);
-    bench.set(&["cords", &cord.label, "from"], "box-1/1");
-    Some(value(&["cords", &cord.label, "from"]).error())
+    Some(())
+}
+
+/// One device more, which takes next to nothing.
+fn extra_device(bench: &mut Bench, cord: &Cord) -> Option<String> {
+    let model = bench.model(cord.device());
+    let mut little = bench.site.at(&["device-models", &model])?.clone();
+    little.set("inrush", "0.1 A");
+    little.set("earth-current", "0.01 mA");
+    little.set("inlets", map([("psu1", "C14".into())]));
+    little.remove("rail-travel");
+    bench.set(&["device-models", "little"], little);
+    let device = bench.site.at(&["devices", cord.device()])?.clone();
+    let device = device.with("model", "little").with("draw", "1 W");
+    bench.set(&["devices", "little-1"], device);
+    Some("little-1/psu1".into())
 }

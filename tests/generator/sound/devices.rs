@@ -101,8 +101,14 @@ impl Maker {
             3 => "C16",
             _ => "C14",
         };
-        let watts = (20 + 10 * self.dice.below(50)) as f64;
-        let nameplate = (watts * self.pick(&[1.0, 1.2, 1.5, 2.0]) / 10.0).ceil() * 10.0;
+        let light = self.dice.below(3) > 0;
+        let watts = if light {
+            20 + 10 * self.dice.below(50)
+        } else {
+            600 + 50 * self.dice.below(20)
+        };
+        let watts = watts as f64;
+        let nameplate = (watts * self.pick(&[1.0, 1.1, 1.3, 2.0]) / 10.0).ceil() * 10.0;
         let earth = if inlet == "C18" {
             0.0
         } else {

@@ -93,7 +93,8 @@ pub struct Routing {
     pub given: bool,
 }
 
-const COUNTRIES: [(&str, &str, Option<&str>); 8] = [
+const COUNTRIES: [(&str, &str, Option<&str>); 9] = [
+    ("GB", "ASTA", Some("BS 1363")),
     ("GB", "BSI", Some("BS 1363")),
     ("IE", "NF", Some("BS 1363")),
     ("DE", "VDE", None),

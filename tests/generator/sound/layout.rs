@@ -155,7 +155,7 @@ struct Pen<'a> {
     text: String,
     end: &'static str,
     /// Anchors of words, by the words.
-    anchors: BTreeMap<String, String>,
+    anchors: BTreeMap<String, (String, Place)>,
     layout: &'a mut Layout,
     written: &'a mut Written,
 }
@@ -204,11 +204,7 @@ impl Pen<'_> {
     }
 
     fn note(&mut self, is_key: bool, path: &Path, lo: usize) {
-        let place = Place {
-            file: self.file.to_owned(),
-            lo,
-            hi: self.text.len(),
-        };
+        let place = self.place(lo);
         let places = if is_key {
             &mut self.written.keys
         } else {
@@ -306,21 +302,35 @@ impl Pen<'_> {
     }
 
     fn word(&mut self, text: &str, path: &Path) {
-        if self.layout.anchors && path.len() > 2 && self.layout.dice.below(6) == 0 {
-            if let Some(anchor) = self.anchors.get(text) {
-                let lo = self.text.len();
-                self.text.push('*');
-                self.text.push_str(&anchor.clone());
-                return self.note(false, path, lo);
-            }
-            let anchor = format!("a{}", self.anchors.len());
+        let anchored = self.layout.anchors && path.len() > 2 && self.layout.dice.below(6) == 0;
+        if let Some((anchor, place)) = self.anchors.get(text).filter(|_| anchored) {
+            self.text.push('*');
+            self.text.push_str(anchor);
+            // What an alias brings here stands where its anchor is.
+            let places = self.written.values.entry(path.clone()).or_default();
+            return places.push(place.clone());
+        }
+        let anchor = format!("a{}", self.anchors.len());
+        if anchored {
             self.text.push_str(&format!("&{anchor} "));
-            self.anchors.insert(text.to_owned(), anchor);
         }
         let lo = self.text.len();
         let quotes = self.layout.dice.below(30) == 0;
         self.text.push_str(&quoted(text, quotes));
         self.note(false, path, lo);
+        if anchored {
+            let place = self.place(lo);
+            self.anchors.insert(text.to_owned(), (anchor, place));
+        }
+    }
+
+    /// From a byte to where the pen is.
+    fn place(&self, lo: usize) -> Place {
+        Place {
+            file: self.file.to_owned(),
+            lo,
+            hi: self.text.len(),
+        }
     }
 }
 

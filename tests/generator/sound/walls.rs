@@ -12,7 +12,7 @@ impl Maker {
             return;
         }
         let zone = self.section("zones")[0].clone();
-        for number in 0..self.dice.below(3) {
+        for number in 0..self.dice.below(4) {
             self.wall(&zone, number);
         }
     }
@@ -22,7 +22,7 @@ impl Maker {
         let line = self.dice.below(self.house.grid.lines());
         let supply = ["ups-a", "ups-b"][feed];
         let shaken = self.is_shaken(zone);
-        let national = self.house.wall.filter(|_| !shaken && self.once_in(2));
+        let national = self.house.wall.filter(|_| !shaken && !self.once_in(3));
         let industrial = if self.house.nec {
             "NEMA L5-20"
         } else {

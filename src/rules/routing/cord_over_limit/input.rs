@@ -23,6 +23,9 @@ pub(super) fn input_cord(
     limit: &Cited<Length>,
     unsaid: &mut BTreeSet<Span>,
 ) -> Option<Finding> {
+    if survey.is_without_input_cord(pdu) {
+        return None;
+    }
     let model = &survey.model.pdu_models[survey.graph.links.pdu_models[pdu.index()]?];
     let field = model.cord.get().map_or(&Field::Absent, |cord| &cord.length);
     let strip = &survey.model.pdus[pdu];

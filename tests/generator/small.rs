@@ -47,6 +47,8 @@ pub struct Device {
     /// Watts of the whole device.
     pub watts: f64,
     factor: f64,
+    /// Third-harmonic share of its current, in per cent.
+    harmonic: usize,
     needed: usize,
     sharing: &'static str,
     /// Cord of each inlet.
@@ -148,9 +150,11 @@ impl Plan {
                 )),
             }
         }
+        let watts = 50 + dice.below(700);
         self.devices.push(Device {
-            watts: (50 + dice.below(700)) as f64,
+            watts: watts as f64,
             factor: [1.0, 0.97, 0.9, 0.8][dice.below(4)],
+            harmonic: [0, 0, 10, 60, 100][watts % 5],
             needed: 1 + dice.below(inlets),
             sharing: ["equal", "standby", "equal"][dice.below(3)],
             cords,
@@ -243,8 +247,9 @@ impl Plan {
                 .map(|inlet| format!("i{inlet}: C14"))
                 .collect();
             models.push(format!(
-                "  m{at}: {{power-factor: {}, inlets-needed: {}, sharing: {}, inlets: {{{}}}}}\n",
+                "  m{at}: {{power-factor: {}, third-harmonic: {} %, inlets-needed: {}, sharing: {}, inlets: {{{}}}}}\n",
                 device.factor,
+                device.harmonic,
                 device.needed,
                 device.sharing,
                 inlets.join(", ")

@@ -21,7 +21,7 @@ use crate::sound::tree::Node;
 /// Sites that are tried, if the environment does not ask for more.
 const SITES: u64 = 2000;
 /// Mutators that are tried on a site.
-const TRIED: usize = 12;
+const TRIED: usize = 16;
 /// Mistakes that are planted in a site, each by itself.
 const PLANTED: usize = 2;
 /// Times that each mutator must have been used.

@@ -106,7 +106,7 @@ impl<'a> Worker<'a> {
                 }
             }
         }
-        self.restore();
+        self.restore(lost);
     }
 
     fn settle(&mut self, lost: ElementId, depth: Depth<'_>) {
@@ -429,14 +429,19 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// Back to the normal state.
-    fn restore(&mut self) {
+    /// Back to the normal state, also below the loss, where nothing was solved but harmonics are gone.
+    fn restore(&mut self, lost: ElementId) {
         let Case { graph, normal, .. } = self.case;
         for &id in &self.touched {
             self.is_touched[id.index()] = false;
             for at in graph.conductors_of(id) {
                 self.state.current[at] = normal.current[at];
                 self.state.voltage[at] = normal.voltage[at];
+                self.state.harmonic[at] = normal.harmonic[at];
+            }
+        }
+        for below in graph.below(lost) {
+            for at in graph.conductors_of(ElementId(below)) {
                 self.state.harmonic[at] = normal.harmonic[at];
             }
         }

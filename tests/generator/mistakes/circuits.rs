@@ -163,7 +163,11 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
             .iter()
             .map(|(_, inlet)| inlet.get("retention"));
         let holds: Vec<_> = holds.collect();
-        plain(bench, cord) && holds.windows(2).all(|two| two[0] == two[1])
+        let is_thin = bench.cords_of(cord.device()).iter().any(|cord| {
+            let size = bench.text(&["cord-types", &cord.kind, "conductor"]);
+            ["0.75 mm²", "1.0 mm²", "18 AWG"].contains(&size.as_str())
+        });
+        plain(bench, cord) && !is_thin && holds.windows(2).all(|two| two[0] == two[1])
     })?;
     let mates = bench.cords_of(cord.device());
     let other = mates.into_iter().find(|other| other.label != cord.label)?;

@@ -98,7 +98,8 @@ fn thin(bench: &mut Bench) -> Option<Planted> {
     }
     let cord = bench.cord(|bench, cord| {
         let zone = bench.zone(cord.device());
-        let says_nothing = !bench.has(&["zones", &zone, "duty"]) && bench.celsius(&zone) <= 30.0;
+        let is_rough = bench.says(&["zones", &zone, "duty"], "ordinary");
+        let says_nothing = !is_rough && bench.celsius(&zone) <= 30.0;
         may_carry_all(bench, cord)
             && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
             && bench.whole(cord) > 3.0
@@ -309,6 +310,8 @@ fn lossy(bench: &mut Bench) -> Option<Planted> {
         may_carry_all(bench, cord)
             && !bench.has(&["cords", &cord.label, "length"])
             && bench.whole(cord) > 3.0
+            && bench.volts(cord) > 190.0
+            && bench.ahead(cord) <= 15.0
             && bench.bears(cord) >= bench.ahead(cord)
     })?;
     let ohms = 0.0125 * bench.volts(&cord) / (2.0 * bench.whole(&cord));

@@ -226,7 +226,7 @@ fn no_such_day(bench: &mut Bench) -> Option<Planted> {
 fn bare_number(bench: &mut Bench) -> Option<Planted> {
     let model = bench.pick(&bench.names("pdu-models"))?;
     bench.set(&["pdu-models", &model, "ambient-limit"], "45");
-    Some(value(&["pdu-models", &model, "ambient-limit"]).error())
+    Some(word(&["pdu-models", &model, "ambient-limit"]).error())
 }
 
 fn trap(bench: &mut Bench) -> Option<Planted> {

@@ -132,11 +132,13 @@ impl Maker {
         let before = strips.clone();
         let mut found = Vec::new();
         for feed in &plan.feeds {
+            // Two inlets of one device may land on one bank.
+            let inlets = plan.feeds.iter().filter(|own| *own == feed).count();
             let many = strips[*feed].banks.len();
             let first = self.dice.below(many);
             let bank = (0..many)
                 .map(|at| (first + at) % many)
-                .find(|bank| self.bears(&strips[*feed], *bank, plan));
+                .find(|bank| self.bears(&strips[*feed], *bank, plan, inlets));
             let Some(bank) = bank else {
                 *strips = before;
                 return None;
@@ -149,7 +151,9 @@ impl Maker {
         Some(found)
     }
 
-    fn bears(&self, strip: &Strip, bank: usize, plan: &Plan) -> bool {
+    /// Whether a bank bears as many inlets of a device.
+    fn bears(&self, strip: &Strip, bank: usize, plan: &Plan, inlets: usize) -> bool {
+        let times = inlets as f64;
         let item = &strip.banks[bank];
         let whole = current(plan, item.volts * self.house.low);
         let couplers: &[&str] = match plan.inlet {
@@ -162,14 +166,15 @@ impl Maker {
             .iter()
             .filter(|(_, _, coupler)| couplers.contains(coupler))
             .count();
-        // Two inlets of one device may land on one bank.
+        let (amperes, inrush) = (times * whole, times * plan.inrush);
         has_outlet >= 2
             && whole <= most
-            && item.room >= 2.0 * whole
-            && item.inrush >= 2.0 * plan.inrush
-            && item.lines.iter().all(|line| {
-                strip.room[*line] >= 2.0 * whole && strip.inrush[*line] >= 2.0 * plan.inrush
-            })
+            && item.room >= amperes
+            && item.inrush >= inrush
+            && item
+                .lines
+                .iter()
+                .all(|line| strip.room[*line] >= amperes && strip.inrush[*line] >= inrush)
     }
 
     /// What the cord at an outlet of a bank must be.
@@ -305,7 +310,7 @@ impl Maker {
                 .first()
                 .map(|(_, _, coupler)| *coupler);
             coupler.is_some_and(|coupler| coupler != "NEMA 5-15")
-                && self.bears(&strips[feed], *bank, &plan)
+                && self.bears(&strips[feed], *bank, &plan, 2)
         };
         let Some(bank) = (0..many).find(fits) else {
             return 0;

@@ -7,7 +7,6 @@
 
 mod action;
 mod bad_input;
-mod circuits;
 mod catalogue;
 mod circuits;
 mod commands;

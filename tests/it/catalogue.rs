@@ -31,7 +31,7 @@ fn sites() -> u64 {
     std::env::var("CORDWRIGHT_SITES").map_or(SITES, |sites| sites.parse().unwrap())
 }
 
-fn judge(written: &Written) -> Judgement {
+pub fn judge(written: &Written) -> Judgement {
     judged(&written.files.clone().into_iter().collect())
 }
 
@@ -75,7 +75,7 @@ struct Trial {
     seed: u64,
 }
 
-fn plant(mutator: &Mutator, site: &Node, seed: u64) -> Option<(Node, Planted)> {
+pub fn plant(mutator: &Mutator, site: &Node, seed: u64) -> Option<(Node, Planted)> {
     let mut bench = Bench {
         site: site.clone(),
         dice: Dice::new(seed.wrapping_add(0x1234)),

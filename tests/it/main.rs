@@ -21,6 +21,7 @@ mod house_rules;
 mod inputs;
 mod jackets;
 mod language_server;
+mod larger_conductors;
 mod levels;
 mod pages;
 mod published;

@@ -26,7 +26,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
-        also: &[("inrush", "one breaker now switches both inlets on")],
+        also: &[],
         plant: shared,
     },
     Mutator {
@@ -143,7 +143,7 @@ fn series(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn shared(bench: &mut Bench) -> Option<Planted> {
-    if bench.has(&["site", "feeds", "A", "colour"]) || bench.has(&["site", "routing", "surplus"]) {
+    if bench.has(&["site", "routing", "surplus"]) {
         return None;
     }
     let plain = |bench: &Bench, cord: &Cord| {
@@ -165,7 +165,8 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
         let holds: Vec<_> = holds.collect();
         let is_thin = bench.cords_of(cord.device()).iter().any(|cord| {
             let size = bench.text(&["cord-types", &cord.kind, "conductor"]);
-            ["0.75 mm²", "1.0 mm²", "18 AWG"].contains(&size.as_str())
+            let is_large = bench.says(&["cord-types", &cord.kind, "connector"], "C19");
+            ["0.75 mm²", "18 AWG"].contains(&size.as_str()) || is_large
         });
         plain(bench, cord) && !is_thin && holds.windows(2).all(|two| two[0] == two[1])
     })?;
@@ -185,6 +186,9 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
     bench.set(&["cords", &cord.label, "from"], format!("{strip}/{outlet}"));
     bench.set(&["cords", &cord.label, "type"], other.kind.as_str());
     bench.set(&["cords", &cord.label, "length"], format!("{metres} m"));
+    // One breaker now switches both inlets on.
+    let model = bench.own_model(cord.device());
+    bench.set(&["device-models", &model, "inrush"], "2 A");
     let is_used = bench.cords().iter().any(|left| left.kind == cord.kind);
     if !is_used {
         bench.site.at_mut(&["cord-types"])?.remove(&cord.kind);

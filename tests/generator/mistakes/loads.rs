@@ -218,7 +218,13 @@ fn between_line_and_neutral(bench: &Bench, strip: &str) -> Option<f64> {
     }
     let most = lines.values().copied().fold(0.0, f64::max);
     let sum: f64 = lines.values().sum();
-    (sum > 1.6 * most).then_some(most * 1.45)
+    let circuit = bench.text(&["pdus", strip, "from"]);
+    let breaker = bench
+        .site
+        .at(&["circuits", &circuit, "breaker", "rating"])?;
+    // The neutral of the circuit must bear it.
+    let fits = sum > 1.6 * most && 1.5 * sum < breaker.number();
+    fits.then_some(most * 1.45)
 }
 
 fn imbalance(bench: &mut Bench) -> Option<Planted> {

@@ -83,10 +83,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "double-booked",
         what: "two plugs in one outlet",
-        also: &[(
-            "cord-too-short",
-            "the outlet next to its own is a little farther away",
-        )],
+        also: &[],
         plant: double_booked,
     },
     Mutator {
@@ -298,11 +295,19 @@ fn no_such_rule(bench: &mut Bench) -> Option<Planted> {
 fn double_booked(bench: &mut Bench) -> Option<Planted> {
     let all = bench.cords();
     let cord = bench.cord(|bench, cord| {
-        cord.is_from_strip() && all.iter().any(|other| is_beside(bench, cord, other))
+        (bench.metres(cord) - 2.0).abs() > 0.05
+            && bench.metres(cord) < 4.0
+            && !bench.says(&["site", "routing", "surplus"], "600 mm")
+            && cord.is_plain()
+            && cord.is_from_strip()
+            && all.iter().any(|other| is_beside(bench, cord, other))
     })?;
     let other = all.iter().find(|other| is_beside(bench, &cord, other))?;
     let outlet = format!("{}/{}", other.from.0, other.from.1.as_ref()?);
     bench.set(&["cords", &cord.label, "from"], outlet);
+    // The outlet beside its own may be a little farther away.
+    let metres = bench.metres(&cord) + 0.1;
+    bench.set(&["cords", &cord.label, "length"], format!("{metres:.1} m"));
     Some(Planted::any([
         value(&["cords", &cord.label, "from"]),
         value(&["cords", &other.label, "from"]),

@@ -31,6 +31,10 @@ pub struct Written {
 /// The main file of a site.
 pub const MAIN: &str = "cordwright.yaml";
 
+/// A section, or the part of it that stands in one file: its name, its things, and where each stood
+/// among all of them.
+type Part = (String, Node, Vec<usize>);
+
 /// How a site is laid out.
 struct Layout {
     dice: Dice,
@@ -64,7 +68,7 @@ pub fn write(site: &Node, seed: u64) -> Written {
         anchors: dice.below(4) == 0,
         dice,
     };
-    let mut parts: BTreeMap<String, Vec<(String, Node, Vec<usize>)>> = BTreeMap::new();
+    let mut parts: BTreeMap<String, Vec<Part>> = BTreeMap::new();
     for (section, things) in site.pairs() {
         layout.spread(section, things, &mut parts);
     }
@@ -89,12 +93,7 @@ pub fn write(site: &Node, seed: u64) -> Written {
 
 impl Layout {
     /// Puts the things of a section into files.
-    fn spread(
-        &mut self,
-        section: &str,
-        things: &Node,
-        parts: &mut BTreeMap<String, Vec<(String, Node, Vec<usize>)>>,
-    ) {
+    fn spread(&mut self, section: &str, things: &Node, parts: &mut BTreeMap<String, Vec<Part>>) {
         let mut put = |file: String, pair: Option<(String, Node)>, whole: &Node, at: usize| {
             let sections = parts.entry(file).or_default();
             if sections.last().is_none_or(|(name, ..)| name != section) {
@@ -161,7 +160,7 @@ struct Pen<'a> {
 }
 
 impl Pen<'_> {
-    fn file(&mut self, sections: &[(String, Node, Vec<usize>)]) {
+    fn file(&mut self, sections: &[Part]) {
         if self.layout.dice.below(6) == 0 {
             self.line("---");
         }

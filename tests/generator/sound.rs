@@ -63,6 +63,7 @@ pub fn site(seed: u64) -> Node {
         maker.fill(&rack);
     }
     maker.walls();
+    maker.drop_unused("device-models", "devices", "model");
     maker.capacities();
     maker.departure();
     maker.site

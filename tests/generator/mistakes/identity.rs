@@ -1,6 +1,5 @@
 //! Mistakes with colours, feeds and labels.
 
-use super::super::sound::tree::map;
 use super::bench::Bench;
 use super::{Mutator, Planted, key, value};
 
@@ -46,8 +45,10 @@ fn feed(bench: &mut Bench) -> Option<Planted> {
         bench.cord(|bench, cord| cord.is_plain() && bench.cords_of(cord.device()).len() == 1)?;
     let feed = bench.feed(&bench.circuit(&cord));
     if bench.dice.below(2) == 0 {
-        let inlets = map([(cord.inlet(), map([("feed", other(&feed).into())]))]);
-        bench.set(&["devices", cord.device(), "inlets"], inlets);
+        bench.set(
+            &["devices", cord.device(), "inlets", cord.inlet(), "feed"],
+            other(&feed),
+        );
     } else {
         let model = bench.own_model(cord.device());
         let inlet = super::couplers::coupler(bench, &model, cord.inlet());

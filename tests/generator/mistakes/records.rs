@@ -334,8 +334,9 @@ fn unfed_inlet(bench: &mut Bench) -> Option<Planted> {
     if matches!(inlet, Node::Map(_)) {
         inlet.remove("feed");
     }
+    let has_shares = inlet.get("share").is_some();
     bench.set(&["device-models", &model, "inlets", "psu9"], inlet);
-    Some(key(&["devices", &device]).warning())
+    (!has_shares).then(|| key(&["devices", &device]).warning())
 }
 
 fn ring(bench: &mut Bench) -> Option<Planted> {

@@ -107,6 +107,12 @@ impl Maker {
         }
         kind.set("conductor", size.marking);
         kind.set("cordage", cordage);
+        if self.once_in(8) {
+            kind.set("cores", if need.connector == "C17" { "2" } else { "3" });
+        }
+        if self.house.nec && self.once_in(6) {
+            kind.set("temperature", "60 °C");
+        }
         if let Some(rating) = self.rating(need, size) {
             kind.set("rating", format!("{rating} A"));
         }

@@ -72,6 +72,16 @@ impl Maker {
         if plan.critical {
             device.set("critical", "yes");
         }
+        let inlet = ["device-models", &model, "inlets", "psu1", "share"];
+        if self.site.at(&inlet).is_none() && self.once_in(10) {
+            let reason = self.pick(&["module not fitted", "kept for the next extension"]);
+            let spare = map([("spare", map([("unused", reason.into())]))]);
+            device.set("inlets", spare);
+            let mut own = self.site.at(&["device-models", &model]).unwrap().clone();
+            let inlet = own.at(&["inlets", "psu1"]).unwrap().clone();
+            own.entry("inlets").set("spare", inlet);
+            device.set("model", self.shared("device-models", "open", own));
+        }
         self.add("devices", &name, device);
         for (inlet, (strip, bank)) in inlets.iter().zip(found) {
             let whole = current(&plan, strips[strip].banks[bank].volts * self.house.low);
@@ -222,6 +232,7 @@ impl Maker {
         let rails = rails.filter(|_| !self.zone_says(zone, "article-645", "yes"));
         let declared = plan.feeds.len() > 1 && self.once_in(2);
         let given = self.dice.below(3) == 0;
+        let shared = self.once_in(6);
         let mut inlets = Vec::new();
         let mut nodes = map([]);
         for (at, feed) in plan.feeds.iter().enumerate() {
@@ -240,6 +251,13 @@ impl Maker {
             }
             if let Some(side) = side {
                 node.set("side", side);
+            }
+            if self.once_in(8) {
+                // As the plain sheet has it.
+                node.set("rating", if plan.inlet == "C20" { "16 A" } else { "10 A" });
+            }
+            if plan.feeds.len() == 2 && shared {
+                node.set("share", "50 %");
             }
             let plain = node.pairs().len() == 1 && self.once_in(2);
             nodes.set(&name, if plain { plan.inlet.into() } else { node });

@@ -233,6 +233,16 @@ impl Maker {
         if self.once_in(5) {
             site.set("open-points", self.pick(&["block", "report"]));
         }
+        if self.once_in(6) {
+            let level = map([
+                ("level", "note".into()),
+                ("reason", "as it was before".into()),
+            ]);
+            site.set("levels", map([("load-basis", level)]));
+        }
+        if self.once_in(6) {
+            site.set("files", map([("leave-out", super::list(["old/**"]))]));
+        }
         site
     }
 

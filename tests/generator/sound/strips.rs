@@ -547,6 +547,9 @@ impl Maker {
         if let Some(heat) = let_through {
             breaker.set("let-through", format!("{} kA²s", heat / 1000.0));
         }
+        if self.house.continuous <= 0.9 && self.once_in(8) {
+            breaker.set("continuous", "80 %");
+        }
         breaker
     }
 

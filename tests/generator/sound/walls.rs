@@ -169,6 +169,9 @@ impl Maker {
         if grouped {
             wiring.set("grouped", "2");
         }
+        if self.once_in(8) {
+            wiring.set("earth-conductor", *size);
+        }
         wiring
     }
 }

@@ -31,7 +31,7 @@ pub use streams::{Delivered, editor_connection, read_standard_input, tell, to_st
 pub use terminal::{ColourWish, Surroundings};
 pub use write::write_atomically;
 
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 use crate::date::Date;
 
@@ -40,4 +40,9 @@ pub fn today() -> Date {
     let since = SystemTime::now().duration_since(UNIX_EPOCH);
     let days = since.map_or(0, |elapsed| elapsed.as_secs() / 86_400);
     Date::from_days(i64::try_from(days).unwrap_or(i64::MAX))
+}
+
+/// This moment, to measure a while from.
+pub fn moment() -> Instant {
+    Instant::now()
 }

@@ -141,13 +141,13 @@ fn is_alike(old: &Tree, new: &Tree, node: crate::yaml::NodeId) -> bool {
         && old.children(node).eq(new.children(node))
 }
 
-/// Whether no value or key is touched by `gone`, not even at its edge.
+/// Whether no byte of a value or key is among those that are gone, nor has anything come between them.
 fn is_between_values(tree: &Tree, gone: Range<usize>) -> bool {
     let scalars = tree
         .ids()
         .filter(|&node| !matches!(tree.kind(node), Kind::List | Kind::Mapping | Kind::Empty));
     let mut spans = scalars.map(|node| tree.span(node).range());
-    spans.all(|span| span.end < gone.start || span.start > gone.end)
+    spans.all(|span| span.end <= gone.start || span.start >= gone.end)
 }
 
 /// What cannot be read in a file, as findings of the rule that says so.
@@ -179,3 +179,44 @@ fn unreadable(fragment: &Fragment, today: Date) -> Vec<Finding> {
 /// What counts while a file cannot be read.
 const KEPT: &str =
     " Until then the site is judged by what this file said when it could last be read.";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn is_same(old: &str, new: &str) -> bool {
+        let change = Change::between(old, new).unwrap();
+        same_meaning(FileId(0), &old.into(), &new.into(), change)
+    }
+
+    const TEXT: &str = "pdus:\n  a: {rack: r1}\ndevices:\n  d: {model: m, draw: 4 W}\n";
+
+    #[test]
+    fn comments_and_blanks_mean_nothing() {
+        for (old, new) in [
+            ("devices:", "\n# why\n\ndevices:"),
+            ("devices:", "devices:   # all"),
+            ("{model: m, draw", "{model: m,   draw"),
+            ("  d:", "  # one\n  d:"),
+            ("4 W}\n", "4 W}\n# end\n"),
+        ] {
+            let text = TEXT.replace(old, new);
+            assert!(is_same(TEXT, &text), "{text}");
+            assert!(is_same(&text, TEXT), "{text}");
+        }
+    }
+
+    #[test]
+    fn everything_else_does() {
+        for (old, new) in [
+            ("4 W", "40 W"),
+            ("4 W", "'4 W'"),
+            ("4 W", "4  W"),
+            ("draw", "# draw"),
+            ("r1", "*r1"),
+            ("devices:\n", ""),
+        ] {
+            assert!(!is_same(TEXT, &TEXT.replace(old, new)), "{new}");
+        }
+    }
+}

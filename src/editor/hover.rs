@@ -68,7 +68,8 @@ impl OpenSite {
         };
         let uses = self.references(target, false).len();
         let uses = match (target.kind, uses) {
-            (Kind::Rule, _) => String::new(),
+            (Kind::Rule, _) | (Kind::Cord, 0) => String::new(),
+            (_, 0) => "\n\nNothing names it.".to_owned(),
             (_, 1) => "\n\nNamed in 1 place.".to_owned(),
             (_, uses) => format!("\n\nNamed in {uses} places."),
         };
@@ -91,6 +92,9 @@ fn device(survey: &Survey<'_>, name: &str) -> Option<String> {
     };
     for path in trace::trace(survey, name)?.paths {
         write!(text, "\n\n{}", way(&path)).ok()?;
+        if let Some(hop) = path.hops.last().filter(|hop| hop.worst != hop.normal) {
+            write!(text, "\nAt its worst {}.", hop.when).ok()?;
+        }
     }
     Some(text)
 }
@@ -116,12 +120,13 @@ fn summary(hop: &Hop) -> String {
     let mut text = String::new();
     if let Some(normal) = hop.normal {
         text += &format!("Carries {} in the normal state", show_rounded(normal));
-    }
-    if let Some(worst) = hop.worst {
-        text += &format!(", at worst {} {}", show_rounded(worst), hop.when);
-    }
-    if !text.is_empty() {
-        text += ".";
+        text += &match hop
+            .worst
+            .filter(|worst| show_rounded(*worst) != show_rounded(normal))
+        {
+            Some(worst) => format!(", at worst {} {}.", show_rounded(worst), hop.when),
+            None => "; no single loss makes it more.".to_owned(),
+        };
     }
     if let (Some(limit), Some(margin)) = (&hop.limit, hop.margin()) {
         let basis = limit.basis.join("; ");
@@ -169,7 +174,7 @@ fn way(path: &Path) -> String {
             amperes(limit),
         ]
     });
-    let head = [path.name.as_str(), "now", "worst", "limit"].map(str::to_owned);
+    let head = [path.name.as_str(), "normal", "worst", "limit"].map(str::to_owned);
     let rows: Vec<_> = std::iter::once(head).chain(rows).collect();
     let width = rows
         .iter()
@@ -179,11 +184,7 @@ fn way(path: &Path) -> String {
     let lines = rows
         .iter()
         .map(|[name, now, worst, limit]| format!("{name:width$} {now:>7} {worst:>7} {limit:>7}\n"));
-    let table = format!("```text\n{}```", lines.collect::<String>());
-    match path.hops.last() {
-        Some(hop) if hop.worst.is_some() => format!("{table}\nWorst {}.", hop.when),
-        _ => table,
-    }
+    format!("```text\n{}```", lines.collect::<String>())
 }
 
 fn cord_type(survey: &Survey<'_>, name: &str) -> Option<String> {

@@ -214,7 +214,7 @@ impl OpenSite {
         for gone in was.difference(&is) {
             let file = gone.main.span.file;
             let shown = &mut self.shown[file.0 as usize];
-            shown.retain(|finding| finding != *gone);
+            shown.retain(|finding| identity(finding) != identity(gone));
             files.insert(file);
         }
         for &added in is.difference(&was) {
@@ -279,4 +279,18 @@ impl OpenSite {
             .for_each(|shown| shown.sort_by(Finding::order));
         self.shown = shown;
     }
+}
+
+/// What makes two findings the same fault, though the words of a part, which does not see all of the
+/// site, may differ from those of the whole.
+fn identity(finding: &Finding) -> impl PartialEq + use<'_> {
+    let Finding {
+        rule,
+        verdict,
+        main,
+        about,
+        kind,
+        ..
+    } = finding;
+    (*rule, *verdict, main.span, about, *kind)
 }

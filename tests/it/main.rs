@@ -13,6 +13,7 @@ mod commands;
 mod compare;
 mod conductors;
 mod couplers;
+mod editing;
 mod example_repo;
 mod faults;
 mod flow_properties;
@@ -44,6 +45,8 @@ mod world;
 mod dice;
 #[path = "../generator/mistakes.rs"]
 mod mistakes;
+#[path = "../generator/racks.rs"]
+mod racks;
 #[path = "../generator/small.rs"]
 mod small;
 #[path = "../generator/sound.rs"]

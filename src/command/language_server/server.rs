@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use lsp_server::{Connection, Message, Notification, Request, RequestId, Response};
 use lsp_types::notification::{self, Notification as _};
@@ -86,6 +86,8 @@ pub(super) struct Server<'c> {
     /// Whether the editor asks for the diagnostics of all files.
     pub(super) asks_for_all: bool,
     pub(super) is_shut_down: bool,
+    /// When something last became due.
+    last_want: Instant,
     events: (Sender<Event>, Receiver<Event>),
     next_id: i32,
 }
@@ -105,6 +107,7 @@ impl<'c> Server<'c> {
             changed: BTreeSet::new(),
             asks_for_all: false,
             is_shut_down: false,
+            last_want: host::moment(),
             events: mpsc::channel(),
             next_id: 0,
         }
@@ -149,15 +152,22 @@ impl<'c> Server<'c> {
     /// The next event; `None` when it is time for what is due. Texts are judged when nothing else
     /// is waiting: a newer text makes an older one idle.
     fn next(&mut self) -> Option<Event> {
+        let is_due = |server: &Self| {
+            let mut sites = server.sites.values();
+            sites.any(|held| held.due.is_some() && held.job.is_none())
+        };
+        if is_due(self) && self.last_want.elapsed() >= PAUSE {
+            return None;
+        }
         if let Ok(event) = self.events.1.try_recv() {
             return Some(event);
         }
         self.judge_changed();
-        let is_due = |held: &Held| held.due.is_some() && held.job.is_none();
-        if !self.sites.values().any(is_due) {
+        if !is_due(self) {
             return Some(self.events.1.recv().unwrap_or(Event::Gone));
         }
-        match self.events.1.recv_timeout(PAUSE) {
+        let left = PAUSE.saturating_sub(self.last_want.elapsed());
+        match self.events.1.recv_timeout(left) {
             Ok(event) => Some(event),
             Err(RecvTimeoutError::Timeout) => None,
             Err(RecvTimeoutError::Disconnected) => Some(Event::Gone),
@@ -189,6 +199,7 @@ impl<'c> Server<'c> {
             };
             let step = site.edit(file, &document.text);
             if !step.is_settled {
+                self.last_want = host::moment();
                 held.want(if below == SITE_FILE {
                     Due::Walk
                 } else {

@@ -107,55 +107,49 @@ fn element(survey: &Survey<'_>, name: &str) -> Option<String> {
     let below = own.map_or(0, |own| path.hops.len() - own - 1);
     path.hops
         .truncate(own.map_or(path.hops.len(), |own| own + 1));
-    let mut text = path.hops.last().map(summary).unwrap_or_default();
+    let mut lines = path.hops.last().map(summary).unwrap_or_default();
     if below > 0 {
-        write!(text, " {below} elements hang below it.").ok()?;
+        lines.push(format!("{below} elements hang below it"));
     }
-    write!(text, "\n\n{}", way(&path)).ok()?;
-    Some(text)
+    let lines: Vec<String> = lines.iter().map(|line| format!("- {line}")).collect();
+    Some(format!("{}\n\n{}", lines.join("\n"), way(&path)))
 }
 
-/// The load, the worst case and the limit of one element, in sentences.
-fn summary(hop: &Hop) -> String {
-    let mut text = String::new();
-    if let Some(normal) = hop.normal {
-        text += &format!("Carries {} in the normal state", show_rounded(normal));
-        text += &match hop
-            .worst
-            .filter(|worst| show_rounded(*worst) != show_rounded(normal))
-        {
-            Some(worst) => format!(", at worst {} {}.", show_rounded(worst), hop.when),
-            None => "; no single loss makes it more.".to_owned(),
-        };
-    }
+/// The load, the worst case and the limit of one element, a line each.
+fn summary(hop: &Hop) -> Vec<String> {
+    let mut lines = Vec::new();
+    lines.extend(
+        hop.normal
+            .map(|normal| format!("carries {} normally", show_rounded(normal))),
+    );
+    lines.extend(hop.worst.map(|worst| match hop.normal == hop.worst {
+        true => "no single loss makes it more".to_owned(),
+        false => format!("at worst {} {}", show_rounded(worst), hop.when),
+    }));
     if let (Some(limit), Some(margin)) = (&hop.limit, hop.margin()) {
-        let basis = limit.basis.join("; ");
-        text += &format!(
-            " Limit {}: {}, {basis}.",
-            show_rounded(limit.current),
-            limit.what
-        );
-        text += &match margin.value < 0.0 {
-            true => format!(" **{} above it.**", show_rounded(-margin)),
-            false => format!(" {} to spare.", show_rounded(margin)),
+        let (value, basis) = (show_rounded(limit.current), limit.basis.join("; "));
+        let left = match margin.value < 0.0 {
+            true => format!("**{} above it**", show_rounded(-margin)),
+            false => format!("{} to spare", show_rounded(margin)),
         };
+        lines.push(format!("limit {value}, {left}: {}, {basis}", limit.what));
     }
     if let Some((power, capacity)) = &hop.power {
-        text += &format!(" Delivers up to {}", show_rounded(*power));
-        text += &match capacity {
-            Some(capacity) => format!(", capacity {}.", show_rounded(*capacity)),
-            None => "; its capacity is not given.".to_owned(),
-        };
+        let capacity = capacity.map_or("its capacity is not given".to_owned(), |capacity| {
+            format!("capacity {}", show_rounded(capacity))
+        });
+        lines.push(format!(
+            "delivers up to {}, {capacity}",
+            show_rounded(*power)
+        ));
     }
     if hop.limit_unknown {
-        text += " Not decided: some limit here is not known.";
+        lines.push("not decided: some limit here is not known".to_owned());
     }
-    if let Some(device) = &hop.unknown {
-        text += &format!(
-            " Not decided: the load of {device} is not known, so the currents are too low."
-        );
-    }
-    text.trim_start().to_owned()
+    lines.extend(hop.unknown.as_ref().map(|device| {
+        format!("not decided: the load of {device} is not known, so the currents are too low")
+    }));
+    lines
 }
 
 /// A path as a table of fixed columns: it is read in terminals too.

@@ -27,12 +27,12 @@ pub struct OpenSite {
 }
 
 /// What an edit has done to what is shown.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Step {
     /// Files whose findings are others now, or elsewhere.
     pub files: BTreeSet<FileId>,
-    /// Whether what is shown is all that there is to say; if not, a whole judgement is due.
-    pub is_settled: bool,
+    /// Whether a whole judgement is due that was not before.
+    pub needs_whole: bool,
 }
 
 impl OpenSite {
@@ -111,10 +111,12 @@ impl OpenSite {
     pub fn edit(&mut self, id: FileId, text: &str) -> Step {
         let at = id.0 as usize;
         let Some(change) = Change::between(&self.files[at].now().text, text) else {
-            return self.step(BTreeSet::new());
+            return Step::default();
         };
-        let moved = self.shift(id, change);
-        let mut step = self.step(moved);
+        let mut step = Step {
+            files: self.shift(id, change),
+            needs_whole: false,
+        };
         step.files.insert(id);
         let was_broken = self.files[at].is_broken();
         match self.files[at].edit(text.into(), change, self.settings.today) {
@@ -122,6 +124,7 @@ impl OpenSite {
             Effect::Broken => self.part = None,
             Effect::Reread(before, drift) => {
                 self.is_settled = false;
+                step.needs_whole = true;
                 if was_broken {
                     // What was shown of the file stood for a text that nobody sees any more.
                     self.part = None;
@@ -129,15 +132,7 @@ impl OpenSite {
                 self.rejudge(id, &before, &drift, &mut step.files);
             }
         }
-        step.is_settled = self.is_settled;
         step
-    }
-
-    fn step(&self, files: BTreeSet<FileId>) -> Step {
-        Step {
-            files,
-            is_settled: self.is_settled,
-        }
     }
 
     /// Carries everything shown over a change; the files of main places that have to do with it.
@@ -264,7 +259,10 @@ impl OpenSite {
         let pairs = before.iter().zip(&self.shown).enumerate();
         let changed = pairs.filter(|(_, (before, now))| before != now);
         let files = changed.map(|(at, _)| FileId(at as u32)).collect();
-        Some(self.step(files))
+        Some(Step {
+            files,
+            needs_whole: false,
+        })
     }
 
     fn show_whole(&mut self) {

@@ -61,11 +61,15 @@ fn main() {
         "devices:\n",
         "# moved from the old hall in spring\n",
     );
-    bench.digits();
+    bench.digits("a digit of a load", Duration::ZERO);
+    bench.digits("a digit, the whole under way", PAUSE);
     bench.run("a cord, letter by letter", "cords:\n", &bench.cord());
     bench.label();
     bench.model();
 }
+
+/// Long enough that the whole judgement of the keystroke before has begun, too short for its end.
+const PAUSE: Duration = Duration::from_millis(350);
 
 struct Bench<'c> {
     client: &'c mut Client,
@@ -83,11 +87,14 @@ impl Bench<'_> {
 
     fn close(&mut self, buffer: &Buffer) {
         let uri = self.client.uri(&buffer.file);
+        let before = self.refreshes();
         self.client.tell(
             "textDocument/didClose",
             json!({"textDocument": {"uri": uri}}),
         );
-        self.settled();
+        while self.refreshes() == before {
+            self.settled();
+        }
     }
 
     /// Asks for the findings of the file.
@@ -97,6 +104,14 @@ impl Bench<'_> {
             "textDocument/diagnostic",
             json!({"textDocument": {"uri": uri}}),
         )
+    }
+
+    /// How often the server has asked to be asked again: it does so after every reading of the site.
+    fn refreshes(&self) -> usize {
+        let heard = self.client.heard.iter();
+        heard
+            .filter(|(method, _)| method == "workspace/diagnostic/refresh")
+            .count()
     }
 
     /// Waits until no judgement is due or under way, as a hover tells.
@@ -137,8 +152,8 @@ impl Bench<'_> {
         begun.elapsed()
     }
 
-    /// Changes a digit of every draw.
-    fn digits(&mut self) {
+    /// Changes a digit of every draw, each after a pause.
+    fn digits(&mut self, what: &str, pause: Duration) {
         let mut buffer = self.open();
         let draws: Vec<String> = buffer
             .text
@@ -150,9 +165,10 @@ impl Bench<'_> {
         for (at, draw) in draws.iter().enumerate() {
             let device = format!("at: U{}\n{draw}", at + 3);
             let other = device.replace("draw: 1", "draw: 2");
+            std::thread::sleep(pause);
             times.push(self.key(&mut buffer, &device, &other));
         }
-        self.show("a digit of a load", times);
+        self.show(what, times);
         self.close(&buffer);
     }
 

@@ -276,9 +276,9 @@ fn hover_shows_load_worst_case_limit_and_path() {
     let text = hover["contents"]["value"].as_str().unwrap();
     for part in [
         "**cord W-1**",
-        "in the normal state",
+        "normally",
         "is lost",
-        "Limit 10 A",
+        "limit 10 A",
         "to spare",
         "supply ups-a",
         "circuit A-1",

@@ -45,6 +45,7 @@ mod world;
 mod dice;
 #[path = "../generator/mistakes.rs"]
 mod mistakes;
+#[expect(dead_code, reason = "the benches count cords too")]
 #[path = "../generator/racks.rs"]
 mod racks;
 #[path = "../generator/small.rs"]

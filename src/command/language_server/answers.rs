@@ -4,8 +4,9 @@ use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse,
     CompletionItem, CompletionItemKind, CompletionList, CompletionParams, CompletionResponse,
     CompletionTextEdit, Documentation, GotoDefinitionParams, GotoDefinitionResponse, Hover,
-    HoverContents, HoverParams, Location, MarkupContent, MarkupKind, PrepareRenameResponse, Range,
-    ReferenceParams, RenameParams, TextDocumentPositionParams, TextEdit, WorkspaceEdit,
+    HoverContents, HoverParams, Location, MarkupContent, MarkupKind, NumberOrString,
+    PrepareRenameResponse, Range, ReferenceParams, RenameParams, TextDocumentPositionParams,
+    TextEdit, WorkspaceEdit,
 };
 
 use super::diagnostics;
@@ -125,8 +126,17 @@ pub(super) fn code_actions(
     if only.is_some_and(|only| !only.iter().any(is_wanted)) {
         return Vec::new();
     }
+    // Some editors ask for the cursor, and name the diagnostics of its whole line.
+    let is_named = |range: Range, rule: &str| {
+        let rule = NumberOrString::String(rule.to_owned());
+        let mut named = params.context.diagnostics.iter();
+        named.any(|named| named.range == range && named.code.as_ref() == Some(&rule))
+    };
     let findings = places.site.findings(file);
-    let meant = findings.filter(|finding| meets(places.range(finding.main.span), params.range));
+    let meant = findings.filter(|finding| {
+        let range = places.range(finding.main.span);
+        meets(range, params.range) || is_named(range, finding.rule)
+    });
     let actions = meant.flat_map(|finding| fixes(places, finding, with_versions));
     actions.map(CodeActionOrCommand::CodeAction).collect()
 }

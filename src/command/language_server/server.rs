@@ -198,7 +198,7 @@ impl<'c> Server<'c> {
                 continue;
             };
             let step = site.edit(file, &document.text);
-            if !step.is_settled {
+            if step.needs_whole {
                 self.last_want = host::moment();
                 held.want(if below == SITE_FILE {
                     Due::Walk
@@ -247,7 +247,8 @@ impl<'c> Server<'c> {
                 .map(|(path, _)| path.to_owned())
                 .collect();
         }
-        let job = Job::begin(root.to_owned(), order, self.events.0.clone());
+        let is_first = held.open.is_none();
+        let job = Job::begin(root.to_owned(), order, is_first, self.events.0.clone());
         held.job = Some((job, due));
         held.due = None;
     }
@@ -284,7 +285,7 @@ impl<'c> Server<'c> {
         let files = (0..site.files().len()).map(|file| FileId(file as u32));
         let step = Step {
             files: files.collect(),
-            is_settled: true,
+            needs_whole: false,
         };
         let progress = held
             .progress

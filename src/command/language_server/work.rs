@@ -2,10 +2,12 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
+use std::sync::{Arc, LazyLock};
 use std::thread;
+
+use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use super::server::Event;
 use crate::editor::{Task, Whole};
@@ -24,6 +26,12 @@ pub(super) enum Order {
     /// Files that are read already.
     Judge(Task),
 }
+
+/// Threads for what goes on behind the typing: one processor is left to answer keystrokes.
+static BEHIND: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
+    let threads = rayon::current_num_threads().saturating_sub(1).max(1);
+    ThreadPoolBuilder::new().num_threads(threads).build().ok()
+});
 
 /// A judgement under way.
 #[derive(Debug)]
@@ -44,7 +52,13 @@ pub(super) struct Done {
 
 impl Job {
     /// Begins a judgement, which ends in an event.
-    pub(super) fn begin(root: PathBuf, order: Order, events: Sender<Event>) -> Self {
+    /// The first one of a site, which all wait for, takes every processor.
+    pub(super) fn begin(
+        root: PathBuf,
+        order: Order,
+        is_first: bool,
+        events: Sender<Event>,
+    ) -> Self {
         let stop = Arc::new(AtomicBool::new(false));
         let asked = Arc::clone(&stop);
         thread::spawn(move || {
@@ -64,8 +78,12 @@ impl Job {
                     Task::read(input, &known, settings)
                 }
             };
+            let judge = || match BEHIND.as_ref().filter(|_| !is_first) {
+                Some(behind) => behind.install(|| task.judge(go_on)),
+                None => task.judge(go_on),
+            };
             // The editor must learn of a breakdown: silence would look like a pass.
-            let judged = catch_unwind(AssertUnwindSafe(|| task.judge(go_on)));
+            let judged = catch_unwind(AssertUnwindSafe(judge));
             let broke_down = judged.is_err();
             let whole = judged.ok().flatten().map(Box::new);
             let _ = events.send(Event::Done(Done {

@@ -25,6 +25,8 @@ use lsp_types::{
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
+use serde::Deserialize;
+
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
@@ -53,11 +55,11 @@ pub(super) fn run(_words: &Words) -> Result<Exit, Failure> {
         Failure::new(format!("the talk with the editor broke off: {error}"))
             .advise("Editors start this command by themselves; it is of no use by hand.")
     };
-    let (id, params) = connection
+    let (id, written) = connection
         .initialize_start()
         .map_err(|error| wrong(&error))?;
-    let params: InitializeParams = serde_json::from_value(params).map_err(|error| wrong(&error))?;
-    let client = Client::new(&params);
+    let params = InitializeParams::deserialize(&written).map_err(|error| wrong(&error))?;
+    let client = Client::new(&params, &written);
     let answer = serde_json::json!({
         "capabilities": capabilities(&client),
         "serverInfo": {"name": "cordwright", "version": env!("CARGO_PKG_VERSION")},

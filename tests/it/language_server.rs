@@ -240,6 +240,16 @@ fn an_editor_that_asks_is_answered_after_the_first_judgement_and_never_told_twic
         "{rules:?}"
     );
     assert!(!client.published.contains_key("cords.yaml"));
+    // Nobody has touched the other file, so the editor must be asked to ask again.
+    let asked = |client: &Client| {
+        let heard = client.heard.iter();
+        heard
+            .filter(|(method, _)| method == "workspace/diagnostic/refresh")
+            .count()
+    };
+    let before = asked(&client);
+    client.edit(&mut cords, "rec-1/psu1", "rec-1/psu2");
+    client.until("that it asks", |client| asked(client) > before);
 }
 
 #[test]

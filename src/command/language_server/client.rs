@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use lsp_types::{InitializeParams, PositionEncodingKind};
+use serde_json::Value;
 
 use super::uri;
 use crate::editor::position::Encoding;
@@ -27,15 +28,16 @@ pub(super) struct Client {
 }
 
 impl Client {
-    /// Reads the first message.
-    pub(super) fn new(params: &InitializeParams) -> Self {
+    /// Reads the first message; `written` is the same as it came over the wire.
+    pub(super) fn new(params: &InitializeParams, written: &Value) -> Self {
         let can = &params.capabilities;
         let text = can.text_document.as_ref();
         let workspace = can.workspace.as_ref();
         let watched = workspace.and_then(|w| w.did_change_watched_files.as_ref());
         let edit = workspace.and_then(|w| w.workspace_edit.as_ref());
         let window = can.window.as_ref();
-        let diagnostics = workspace.and_then(|w| w.diagnostic.as_ref());
+        // The types of the protocol have this one without its last letter.
+        let refreshes = &written["capabilities"]["workspace"]["diagnostics"]["refreshSupport"];
         let encodings = can
             .general
             .as_ref()
@@ -43,7 +45,7 @@ impl Client {
         Self {
             encoding: encoding(encodings.unwrap_or_default()),
             pulls: text.is_some_and(|text| text.diagnostic.is_some()),
-            refreshes: diagnostics.and_then(|d| d.refresh_support).unwrap_or(false),
+            refreshes: *refreshes == Value::Bool(true),
             shows_progress: window.and_then(|w| w.work_done_progress).unwrap_or(false),
             watches: watched
                 .and_then(|w| w.dynamic_registration)

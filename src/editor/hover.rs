@@ -107,6 +107,9 @@ fn element(survey: &Survey<'_>, name: &str) -> Option<String> {
     let below = own.map_or(0, |own| path.hops.len() - own - 1);
     path.hops
         .truncate(own.map_or(path.hops.len(), |own| own + 1));
+    if path.unfed.is_none() {
+        "from the supply".clone_into(&mut path.name);
+    }
     let mut lines = path.hops.last().map(summary).unwrap_or_default();
     if below > 0 {
         lines.push(format!("{below} elements hang below it"));

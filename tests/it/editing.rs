@@ -5,7 +5,9 @@ use cordwright::editor::{OpenSite, Task};
 use cordwright::finding::{Finding, Remedy};
 use cordwright::input::SiteInput;
 use cordwright::judgement::Settings;
+use cordwright::source::FileId;
 
+use crate::dice::Dice;
 use crate::racks;
 
 fn settings() -> Settings {
@@ -171,4 +173,56 @@ fn a_judgement_of_older_texts_is_not_taken_in() {
     assert!(site.take(new).is_some());
     assert!(site.is_settled());
     assert_same(&site, "the newer");
+}
+
+/// What slips in while somebody types.
+const SLIPS: [&str; 12] = [
+    "", "x", "\n", "  ", ": ", "{", "}", "- ", "&a ", "*a", "\"", "ü𝔸",
+];
+
+#[test]
+fn nothing_that_is_typed_or_asked_breaks_the_server_down() {
+    let mut dice = Dice::new(7);
+    let files = racks::site(1).into_iter();
+    let mut site = judged(
+        files
+            .map(|(path, text)| (path, text.into_bytes()))
+            .collect(),
+    );
+    let count = site.files().len();
+    for _ in 0..150 {
+        let id = FileId(dice.below(count) as u32);
+        let text = site.source(id).text.to_string();
+        let mut boundary = || {
+            let mut at = dice.below(text.len() + 1);
+            while !text.is_char_boundary(at) {
+                at -= 1;
+            }
+            at
+        };
+        let (at, other) = (boundary(), boundary());
+        let end = if other < at + 20 { other.max(at) } else { at };
+        let slip = SLIPS[dice.below(SLIPS.len())];
+        let typed = format!("{}{slip}{}", &text[..at], &text[end..]);
+        site.edit(id, &typed);
+        let byte = at + slip.len();
+        site.hover(id, byte, settings().today);
+        site.offers(id, byte);
+        if let Some(target) = site.target(id, byte) {
+            site.definitions(&target);
+            let _ = site.rename(&target, "other-1");
+        }
+        for finding in site.findings(id).take(3) {
+            site.fixes(finding);
+        }
+        for finding in shown(&site) {
+            let source = site.source(finding.main.span.file);
+            assert!(finding.main.span.range().end <= source.text.len());
+        }
+        // Now and then nobody types, and the whole is judged.
+        if dice.below(8) == 0 {
+            let whole = site.task(settings()).judge(|| true).unwrap();
+            assert!(site.take(whole).is_some());
+        }
+    }
 }

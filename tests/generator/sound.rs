@@ -159,11 +159,8 @@ impl Maker {
 
     /// Takes away what nothing names any more.
     fn drop_unused(&mut self, section: &str, users: &str, key: &str) {
-        let used: Vec<String> = self
-            .site
-            .get(users)
-            .unwrap()
-            .pairs()
+        let users = self.site.get(users).map(Node::pairs).unwrap_or_default();
+        let used: Vec<String> = users
             .iter()
             .map(|(_, user)| user.get(key).unwrap().text().to_owned())
             .collect();

@@ -4,8 +4,20 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::model::Model;
 use crate::model::cords::Departure;
-use crate::report::Departed;
 use crate::rules::{covers, holds};
+
+/// A finding that the site has departed from, with a reason, a signer and a date.
+#[derive(Clone, Debug)]
+pub struct Departed {
+    /// What would have been found.
+    pub finding: Finding,
+    /// Why it is accepted.
+    pub reason: String,
+    /// Who agreed.
+    pub agreed_by: String,
+    /// The last day on which it holds, as written.
+    pub until: String,
+}
 
 /// Splits findings into those that stand and those that are departed from.
 pub fn part(model: &Model, today: Date, findings: Vec<Finding>) -> (Vec<Finding>, Vec<Departed>) {

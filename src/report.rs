@@ -6,8 +6,10 @@
 
 use std::io;
 
+pub use crate::departure::Departed;
 use crate::finding::{Finding, Level, Verdict};
 pub use crate::input::Unread;
+pub use crate::rules::RuleCard;
 use crate::source::Sources;
 
 mod annotated;
@@ -31,36 +33,6 @@ pub use closing::closing;
 pub use json::schema;
 pub use snags::snag_list;
 pub(crate) use words::{count, spelt, wrapped};
-
-/// What outputs say of a rule, whether it found something or not.
-#[derive(Clone, Copy, Debug)]
-pub struct RuleCard<'a> {
-    /// The rule's name.
-    pub name: &'a str,
-    /// Names it went by in earlier releases.
-    pub former_names: &'a [&'a str],
-    /// The room it lives in: `couplers`, `conductors`, ….
-    pub subject: &'a str,
-    /// Its weight unless the site says otherwise.
-    pub level: Level,
-    /// The hazard in one line.
-    pub summary: &'a str,
-    /// Its page, in Markdown.
-    pub page: &'a str,
-}
-
-/// A finding that the site has departed from, with a reason, a signer and a date.
-#[derive(Clone, Debug)]
-pub struct Departed {
-    /// What would have been found.
-    pub finding: Finding,
-    /// Why it is accepted.
-    pub reason: String,
-    /// Who agreed.
-    pub agreed_by: String,
-    /// The last day on which it holds, as written.
-    pub until: String,
-}
 
 /// How much was judged.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

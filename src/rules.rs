@@ -5,6 +5,7 @@
 //! no other rule.
 
 mod accepting;
+mod card;
 mod departing;
 mod draft;
 mod levels;
@@ -21,11 +22,11 @@ pub mod routing;
 pub mod splitters;
 
 use crate::finding::{Finding, Level};
-use crate::report::RuleCard;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
 pub use accepting::{Acceptance, may_be_accepted, snag_level};
+pub use card::{RuleCard, cards};
 pub use departing::{covers, holds, is_departed};
 pub use draft::Draft;
 pub use levels::{Origin, Standing};
@@ -239,17 +240,4 @@ pub static RULES: &[&Rule] = &[
 /// The rule of this name, or of this former name.
 pub fn find(name: &str) -> Option<&'static Rule> {
     RULES.iter().copied().find(|rule| rule.answers_to(name))
-}
-
-/// What outputs say of the rules.
-pub fn cards() -> Vec<RuleCard<'static>> {
-    let card = |rule: &&'static Rule| RuleCard {
-        name: rule.name,
-        former_names: rule.former_names,
-        subject: rule.subject.word(),
-        level: rule.level,
-        summary: rule.summary,
-        page: rule.page,
-    };
-    RULES.iter().map(card).collect()
 }

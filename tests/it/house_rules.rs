@@ -59,6 +59,61 @@ fn no_source_file_is_long() {
     }
 }
 
+/// The rooms of `src`, each left of all that may use it.
+const ROOMS: [&str; 21] = [
+    "source",
+    "citation",
+    "date",
+    "failure",
+    "input",
+    "quantity",
+    "tables",
+    "yaml",
+    "model",
+    "finding",
+    "graph",
+    "flow",
+    "survey",
+    "rules",
+    "departure",
+    "report",
+    "trace",
+    "judgement",
+    "host",
+    "editor",
+    "command",
+];
+
+/// The part of a file that is not its unit tests.
+fn without_tests(text: &str) -> &str {
+    text.split("#[cfg(test)]").next().unwrap_or(text)
+}
+
+#[test]
+fn no_room_uses_one_to_its_right() {
+    let place = |room: &str| ROOMS.iter().position(|name| *name == room);
+    let used = regex::Regex::new(r"\bcrate::([a-z_]+)").unwrap();
+    for path in files_below("src", ".rs") {
+        let below = path.strip_prefix(root().join("src")).unwrap();
+        let first = below.iter().next().unwrap().to_string_lossy();
+        let own = first.trim_end_matches(".rs");
+        if ["lib", "main"].contains(&own) {
+            continue;
+        }
+        let own_place = place(own).unwrap_or_else(|| panic!("{own} is no room"));
+        let text = fs::read_to_string(&path).unwrap();
+        for found in used.captures_iter(without_tests(&text)) {
+            let other = place(&found[1]).unwrap_or_else(|| panic!("{} is no room", &found[1]));
+            assert!(
+                other <= own_place,
+                "{} uses {}, which is to its right",
+                path.display(),
+                &found[1]
+            );
+        }
+    }
+}
+
 #[test]
 fn every_source_file_says_what_it_is() {
     for path in files_below("src", ".rs") {

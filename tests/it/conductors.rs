@@ -156,6 +156,23 @@ fn least_sections_hold_at_two_metres_and_not_beyond() {
     }
 }
 
+/// A type that is too thin is told once, not again for a cord of it with a length of its own.
+#[test]
+fn a_thin_type_is_told_before_its_cords() {
+    let said = |length, cord| {
+        let kind = format!("conductor: 1.0 mm², cordage: H05VV-F, length: {length}");
+        let case = Case {
+            kind: &kind,
+            cord,
+            ..SOUND
+        };
+        case.says("conductor-below-minimum")
+    };
+    assert_eq!(said("2.5 m", ", length: 3 m"), BROKEN);
+    assert_eq!(said("2 m", ", length: 3 m"), BROKEN);
+    assert_eq!(said("2 m", ", length: 1 m"), SILENT);
+}
+
 /// IEC 60364-4-43 433.1 with 1.0 mm² (10 A) behind 16 A: the nameplate decides.
 #[test]
 fn the_nameplate_may_reach_the_capacity() {

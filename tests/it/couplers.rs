@@ -197,6 +197,9 @@ fn hot_air_counts_above_80_per_cent_and_above_35_degrees() {
     assert_eq!(found(1.001, "35 °C"), 0);
     assert_eq!(found(1.001, "34.9 °C"), 0);
     assert_eq!(found(1.001, "35.1 °C"), 1);
+    // 8 A × 1.26 is above 10 A: the coupler is overloaded in any air.
+    assert_eq!(found(1.24, "36 °C"), 1);
+    assert_eq!(found(1.26, "36 °C"), 0);
 }
 
 /// UL 60320-1: 15 A holds for a part so marked, and for no other; the advice says so.

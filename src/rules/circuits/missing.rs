@@ -90,8 +90,21 @@ fn load(
     (before, after): (&str, &str),
     points: &[Point],
 ) -> Finding {
-    let gap = gap(survey, device);
     let name = &survey.model.devices[device].name.value;
+    let (gap, advice) = match survey.load_gap(device) {
+        Some(gap) => (
+            gap,
+            format!(
+                "Measure device {name} or read its nameplate, and write down what is missing here."
+            ),
+        ),
+        None => (
+            without_poles(survey, device),
+            format!(
+                "Correct what feeds device {name}: the poles of its circuit, what its bank lies between, or the outlet of its cord."
+            ),
+        ),
+    };
     let basis = points.iter().find_map(|point| point.basis.clone());
     let basis = basis.unwrap_or_else(|| Citation::marked("rating as marked on the part"));
     let first = points.first().map(|point| survey.describe(point.of));
@@ -114,18 +127,16 @@ fn load(
         .working(known)
         .about([name.clone()])
         .kind("load-missing")
-        .advice(format!(
-            "Measure device {name} or read its nameplate, and write down what is missing here."
-        ))
+        .advice(advice)
         .open()
         .finish()
 }
 
-/// What the load of a device lacks. One that is known may still not reach the sums, because the
-/// poles that feed it do not resolve.
-fn gap(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
-    survey.load_gap(device).unwrap_or(LoadGap {
+/// A load that is known and still does not reach the sums, because the poles that feed it do not
+/// resolve.
+fn without_poles(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
+    LoadGap {
         span: survey.model.devices[device].name.span,
         why: "a cord of it hangs on something that does not have the two poles it should",
-    })
+    }
 }

@@ -3,6 +3,8 @@
 mod set;
 mod words;
 
+use rustc_hash::FxHashSet;
+
 use crate::finding::Finding;
 use crate::quantity::{ConductorSize, Quantity};
 use crate::rules::rule;
@@ -28,9 +30,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     };
     let mut gaps = Gaps::of(&RULE);
-    for (_, kind) in survey.model.cord_types.iter() {
+    let mut told = FxHashSet::default();
+    for (id, kind) in survey.model.cord_types.iter() {
+        let before = findings.len();
         for set in sets(kind, kind.length.given()) {
             judge(practice, &set, &mut gaps, findings);
+        }
+        if findings.len() > before {
+            told.insert(id);
         }
     }
     // A cord with a length of its own may lie on the other side of a limit of length than its type.
@@ -41,6 +48,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         ) else {
             continue;
         };
+        if told.contains(&kind) {
+            continue;
+        }
         for mut set in sets(&survey.model.cord_types[kind], Some(length)) {
             set.about = cord.name.value.clone();
             set.what = format!("cord {}", cord.name.value);

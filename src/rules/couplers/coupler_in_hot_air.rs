@@ -90,6 +90,10 @@ fn judged(
                 unknown.loads.meet(survey, id);
                 continue;
             }
+            // Above its rating it is overloaded in any air, which is told elsewhere.
+            if exceeds(worst.current, rating) {
+                return None;
+            }
             match air {
                 None => {
                     let entry = (half.what(survey), id);

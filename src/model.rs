@@ -162,6 +162,17 @@ fn is_ours(tree: &Tree, root: NodeId) -> bool {
 }
 
 impl Sections {
+    /// Room for the sections that are long where there are many files.
+    fn make_room(&mut self, fragments: &[Fragment]) {
+        if let [_, _, ..] = fragments {
+            let all = || fragments.iter().map(|fragment| &fragment.sections);
+            let devices = all().map(|sections| sections.devices.iter().len()).sum();
+            self.devices.reserve(devices);
+            self.cords
+                .reserve(all().map(|sections| sections.cords.iter().len()).sum());
+        }
+    }
+
     fn absorb(&mut self, other: Self, faults: &mut Vec<Noted>) {
         match (self.site.span(), other.site.span()) {
             (Some(first), Some(again)) => faults.push(Noted::new(
@@ -234,6 +245,7 @@ impl Model {
         let (mut snags, mut faults) = (Vec::new(), Vec::new());
         // Without a file there is no place to point at.
         let mut is_incomplete = fragments.is_empty();
+        sections.make_room(&fragments);
         for fragment in fragments {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
@@ -292,6 +304,11 @@ impl Model {
     }
 
     fn index_names(&mut self, faults: &mut Vec<Noted>) {
+        // The two long ones side by side.
+        let (devices, cords) = (&mut self.devices, &mut self.cords);
+        let (devices, cords) = rayon::join(|| devices.index_names(), || cords.index_names());
+        note_repeated::<Device>(devices, faults);
+        note_repeated::<Cord>(cords, faults);
         index(&mut self.site.feeds, faults);
         index(&mut self.site.levels, faults);
         index(&mut self.zones, faults);
@@ -301,14 +318,17 @@ impl Model {
         index(&mut self.pdu_models, faults);
         index(&mut self.pdus, faults);
         index(&mut self.device_models, faults);
-        index(&mut self.devices, faults);
         index(&mut self.cord_types, faults);
-        index(&mut self.cords, faults);
     }
 }
 
 fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Noted>) {
-    for (first, again) in section.index_names() {
+    note_repeated::<T>(section.index_names(), faults);
+}
+
+/// Names that are given twice, each with both places.
+fn note_repeated<T: Record>(repeated: Vec<(Spanned<Name>, Span)>, faults: &mut Vec<Noted>) {
+    for (first, again) in repeated {
         let thing = first.value.clone();
         let fault = Fault::Repeated {
             name: first.value,

@@ -171,9 +171,14 @@ impl<T> Section<T> {
         self.items.push(item);
     }
 
+    /// Makes room for so many more things at once.
+    pub fn reserve(&mut self, more: usize) {
+        self.items.reserve_exact(more);
+    }
+
     /// Moves all things of `other` to the end of this section.
     pub fn append(&mut self, mut other: Self) {
-        if self.items.is_empty() {
+        if self.items.capacity() == 0 {
             self.items = other.items;
         } else {
             self.items.append(&mut other.items);

@@ -42,10 +42,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "conductor-below-minimum",
         what: "a thin set marked 15 A",
-        also: &[(
-            "conductor-below-minimum",
-            "a cord with a length of its own is judged besides its type",
-        )],
+        also: &[],
         plant: marked_above,
     },
     Mutator {

@@ -2,7 +2,6 @@
 //! with the source, the wiring and the cord that the scenario gives.
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use cordwright::flow::fault::{Source, Ways};
 use cordwright::input::SiteInput;
@@ -10,16 +9,7 @@ use cordwright::judgement::Site;
 use cordwright::quantity::{InUnits, percent};
 use serde_json::Value;
 
-fn read(name: &str) -> Value {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/reference")
-        .join(name);
-    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap()
-}
+use crate::reference::{number, read};
 
 /// A scenario of faults as definitions of a site: every faulted cord with a receptacle to itself.
 fn definitions(scenario: &Value) -> String {

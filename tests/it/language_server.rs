@@ -395,6 +395,17 @@ fn keys_names_couplers_and_cordage_are_completed() {
     );
 }
 
+/// What is offered where a rule has found something in a file.
+fn actions_for(client: &mut Client, file: &str, rule: &str) -> Value {
+    let published = client.published[file].iter();
+    let mut found = published.filter(|diagnostic| diagnostic["code"] == rule);
+    let range = found.next().unwrap()["range"].clone();
+    let uri = client.uri(file);
+    let params =
+        json!({"textDocument": {"uri": uri}, "range": range, "context": {"diagnostics": []}});
+    client.ask("textDocument/codeAction", params)
+}
+
 #[test]
 fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
     let world = world();
@@ -403,15 +414,7 @@ fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
     client.until("the fault", |client| {
         client.has("cords.yaml", "unknown-name")
     });
-    let range = client.published["cords.yaml"]
-        .iter()
-        .find(|d| d["code"] == "unknown-name")
-        .unwrap()["range"]
-        .clone();
-    let uri = client.uri("cords.yaml");
-    let params =
-        json!({"textDocument": {"uri": uri}, "range": range, "context": {"diagnostics": []}});
-    let actions = client.ask("textDocument/codeAction", params);
+    let actions = actions_for(&mut client, "cords.yaml", "unknown-name");
     let right = &actions[0];
     assert_eq!(right["title"], "Write `c13-1m` instead of `c13-1n`");
     assert_eq!(right["isPreferred"], true);
@@ -426,15 +429,7 @@ fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
     client.until("no approval", |client| {
         client.has("loads.yaml", "approval-missing")
     });
-    let range = client.published["loads.yaml"]
-        .iter()
-        .find(|d| d["code"] == "approval-missing")
-        .unwrap()["range"]
-        .clone();
-    let uri = client.uri("loads.yaml");
-    let params =
-        json!({"textDocument": {"uri": uri}, "range": range, "context": {"diagnostics": []}});
-    let actions = client.ask("textDocument/codeAction", params);
+    let actions = actions_for(&mut client, "loads.yaml", "approval-missing");
     assert_eq!(actions.as_array().unwrap().len(), 1, "{actions:#}");
     let change = &actions[0]["edit"]["documentChanges"][0];
     assert_eq!(

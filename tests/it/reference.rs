@@ -18,14 +18,16 @@ const FLOOR_VOLTS: f64 = 1.0;
 /// The program settles to 1e-9 and the solvers agree to 1e-8; the rest is rounding of checked-in digits.
 const TOLERANCE: f64 = 1e-6;
 
-fn read(name: &str) -> Value {
+/// A file of reference values.
+pub fn read(name: &str) -> Value {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/reference")
         .join(name);
     serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
-fn number(value: &Value) -> f64 {
+/// A number of theirs.
+pub fn number(value: &Value) -> f64 {
     value.as_f64().unwrap()
 }
 

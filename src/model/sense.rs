@@ -1,5 +1,7 @@
 //! Values that can be read one by one and cannot be meant as they stand together.
 
+mod racks;
+
 use crate::quantity::{Quantity, Ratio, percent};
 
 use super::Model;
@@ -23,6 +25,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     );
     let models = model.device_models.items().iter();
     faults.extend(models.filter_map(shares_of_no_whole));
+    faults.extend(racks::check(model));
 }
 
 fn no_voltage_left(tolerance: &mut Field<Ratio>) -> Option<Noted> {

@@ -32,6 +32,14 @@ pub const SLIPS: &[Slip] = &[
         ],
     },
     Slip {
+        from: "at: U10",
+        to: &["at: «U0»", "at: «U43»", "at: «99 U»", "at: «-1 U»"],
+    },
+    Slip {
+        from: "foot: U2, head: U20",
+        to: &["foot: U2, head: «U43»", "foot: «20»"],
+    },
+    Slip {
         from: "power-factor: 0.97",
         to: &[
             "power-factor: «0»",

@@ -217,6 +217,57 @@ fn the_order_of_the_definitions_changes_nothing() {
     }
 }
 
+/// Other names for devices, which also puts them into another order, and L2 for L1, L3 for L2, L1 for L3
+/// in all banks: the same currents under other names.
+#[test]
+fn names_of_things_and_lines_change_nothing() {
+    let (names, lines) = (
+        regex::Regex::new(r"\bd(\d+)\b").unwrap(),
+        regex::Regex::new(r"between: \S+,").unwrap(),
+    );
+    let mut tried = 0;
+    for seed in 0..8 * SITES {
+        let definitions = Plan::new(seed).definitions(false);
+        let is_three_phase = !["system: 1/", "system: 2/"]
+            .iter()
+            .any(|marking| definitions.contains(marking));
+        if !is_three_phase {
+            continue;
+        }
+        tried += 1;
+        let renamed = names.replace_all(&definitions, |name: &regex::Captures<'_>| {
+            format!("d{}", 9000 - name[1].parse::<u32>().unwrap())
+        });
+        let turned = lines.replace_all(&renamed, |pair: &regex::Captures<'_>| {
+            let marked = pair[0].replace("L1", "L?").replace("L3", "L1");
+            marked.replace("L2", "L3").replace("L?", "L2")
+        });
+        let (one, other) = (
+            currents(&read(&definitions), true),
+            currents(&read(&turned), true),
+        );
+        assert_eq!(one.len(), other.len());
+        for ((what, pole), current) in one {
+            let named = other[&(what.clone(), next_line(pole))];
+            assert!(
+                (named - current).abs() < SETTLED * current.max(1.0),
+                "seed {seed}: {what} {pole}: {current} against {named}"
+            );
+        }
+    }
+    assert!(tried >= 30, "only {tried} sites of three lines");
+}
+
+/// The line that a line becomes when all are turned by one.
+fn next_line(pole: &str) -> &'static str {
+    match pole {
+        "L1" => "L2",
+        "L2" => "L3",
+        "L3" => "L1",
+        _ => "N",
+    }
+}
+
 #[test]
 fn more_load_never_lowers_a_worst_case_on_one_phase() {
     for seed in 0..SITES {

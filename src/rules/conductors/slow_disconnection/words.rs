@@ -8,7 +8,7 @@ use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, place};
-use crate::tables::limits;
+use crate::tables::{Practice, limits};
 
 use super::RULE;
 use super::verdict::{self, Slow};
@@ -37,27 +37,32 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         );
         place(survey.name(*id).span, note)
     });
-    let circuit = survey.graph.circuit_of(*id);
-    let rcd = circuit.map(|circuit| &survey.model.circuits[circuit]);
-    let rcd = rcd.map_or_else(String::new, |circuit| {
-        format!(
-            "Give circuit {} a residual current device of 30 mA{}, or ",
-            circuit.name.value,
-            standing()
-        )
-    });
     let draft = draft
         .above(survey.hops_above(device.at))
         .below(others)
         .working(worst.working.iter().cloned())
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
-        .advice(format!(
-            "{rcd}bring the loop down to {} with thicker or shorter conductors, or fit a breaker that opens at less.",
-            show_rounded(worst.largest_loop)
-        ))
+        .advice(advice(survey, *id, worst))
         .about([survey.full_name(device.at), survey.full_name(*id)]);
     Some(draft.finish())
+}
+
+/// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
+/// allowed in North America depends on the circuit and is left to who may decide it.
+fn advice(survey: &Survey<'_>, id: ElementId, worst: &Slow) -> String {
+    let largest = show_rounded(worst.largest_loop);
+    let circuit = survey.graph.circuit_of(id);
+    let circuit = circuit.map(|circuit| &survey.model.circuits[circuit].name.value);
+    match circuit.filter(|_| survey.practice() == Some(Practice::Iec)) {
+        Some(circuit) => format!(
+            "Give circuit {circuit} a residual current device of 30 mA{}, or bring the loop down to {largest} with thicker or shorter conductors, or fit a breaker that opens at less.",
+            standing()
+        ),
+        None => format!(
+            "Bring the loop down to {largest} with thicker or shorter conductors, or fit a breaker that opens at less; ask a licensed electrician whether ground-fault protection may serve instead."
+        ),
+    }
 }
 
 /// What such a device asks of the equipment: what leaks all the time must not trip it.

@@ -289,6 +289,22 @@ impl Bench {
         self.own("pdu-models", "pdus", strip, "model")
     }
 
+    /// Sets a key of the breaker of the bank that a cord is plugged into, for that strip alone.
+    pub fn set_bank_breaker(
+        &mut self,
+        cord: &Cord,
+        key: &str,
+        value: impl Into<Node>,
+    ) -> Option<()> {
+        let (bank, _) = self.bank(&cord.from.0, cord.from.1.as_ref()?);
+        let model = self.own_strip(&cord.from.0);
+        self.set(
+            &["pdu-models", &model, "banks", &bank, "breaker", key],
+            value,
+        );
+        Some(())
+    }
+
     fn own(&mut self, section: &str, users: &str, user: &str, key: &str) -> String {
         let name = self.text(&[users, user, key]);
         let things = self.site.get(users).unwrap().pairs();

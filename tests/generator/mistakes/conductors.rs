@@ -200,19 +200,7 @@ fn let_through(bench: &mut Bench) -> Option<Planted> {
         bench.has(&["pdu-models", &model, "banks", &bank, "breaker"])
             && !bench.has(&["circuits", &circuit, "breaker", "let-through"])
     })?;
-    let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
-    let model = bench.own_strip(&cord.from.0);
-    bench.set(
-        &[
-            "pdu-models",
-            &model,
-            "banks",
-            &bank,
-            "breaker",
-            "let-through",
-        ],
-        "400 kA²s",
-    );
+    bench.set_bank_breaker(&cord, "let-through", "400 kA²s")?;
     let kinds: Vec<String> = bench
         .cords()
         .into_iter()

@@ -86,19 +86,7 @@ fn banked(bench: &Bench, cord: &Cord) -> bool {
 
 fn bank(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| loaded(bench, cord) && banked(bench, cord))?;
-    let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
-    let model = bench.own_strip(&cord.from.0);
-    bench.set(
-        &[
-            "pdu-models",
-            &model,
-            "banks",
-            &bank,
-            "breaker",
-            "continuous",
-        ],
-        "0.1 %",
-    );
+    bench.set_bank_breaker(&cord, "continuous", "0.1 %")?;
     Some(key(&["pdus", &cord.from.0]).warning())
 }
 
@@ -148,20 +136,8 @@ fn failover(bench: &mut Bench) -> Option<Planted> {
             && bench.cords_of(cord.device()).len() == 2
             && bench.whole(cord) > 0.5
     })?;
-    let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
     let share = bench.whole(&cord) * 0.75 / bench.ahead(&cord) * 100.0;
-    let model = bench.own_strip(&cord.from.0);
-    bench.set(
-        &[
-            "pdu-models",
-            &model,
-            "banks",
-            &bank,
-            "breaker",
-            "continuous",
-        ],
-        format!("{share:.2} %"),
-    );
+    bench.set_bank_breaker(&cord, "continuous", format!("{share:.2} %"))?;
     Some(key(&["pdus", &cord.from.0]).warning())
 }
 

@@ -569,3 +569,13 @@ fn outlets_stand_behind_what_they_may() {
         );
     }
 }
+
+/// Two outlets whose coupler is written once and repeated, of which the second is rated less.
+#[test]
+fn an_outlet_is_not_taken_for_another_of_the_same_words() {
+    let outlets = "1-8: {coupler: &face C19, rating: 16 A}, 9: {coupler: *face, rating: 2 A}";
+    let text = One::iec(1.0).text().replace("1-9: C19", outlets);
+    let found = said("outlet-unprotected", &text);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].headline.starts_with("outlet 9 "), "{found:?}");
+}

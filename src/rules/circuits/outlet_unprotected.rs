@@ -90,8 +90,8 @@ fn ahead<'a>(survey: &Survey<'a>, pdu: ElementId, bank: &'a Bank) -> Option<&'a 
 /// The outlets of a bank, of alike ones the first.
 fn faces(bank: &Bank) -> impl Iterator<Item = &Named<Outlet>> {
     let mut last = None;
-    bank.outlets.0.iter().filter(move |outlet| {
-        let face = outlet.coupler.span();
-        last.replace(face) != Some(face)
-    })
+    bank.outlets
+        .0
+        .iter()
+        .filter(move |outlet| last.replace(outlet.body) != Some(outlet.body))
 }

@@ -99,7 +99,8 @@ fn thin(bench: &mut Bench) -> Option<Planted> {
         let says_nothing = !is_rough && bench.celsius(&zone) <= 30.0;
         may_carry_all(bench, cord)
             && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
-            && bench.whole(cord) > 3.0
+            // More than that would also be lost along it.
+            && (3.0..6.0).contains(&bench.whole(cord))
             && is_plain_zone(bench, cord)
             && says_nothing
     })?;

@@ -352,3 +352,16 @@ fn no_plug_of_another_voltage_is_advised() {
         assert_eq!(advice.contains("2P+E 6h"), is_one_right, "{advice}");
     }
 }
+
+/// A mark that is written once and repeated holds on one coupler and is foreign on another.
+#[test]
+fn a_repeated_mark_is_judged_on_every_outlet() {
+    let outlets = "{1-2: {coupler: C19, rating: &mark 15 A}, 3-4: {coupler: C13, rating: *mark}}";
+    let text = format!(
+        "site: {{practice: iec}}\npdu-models: {{m: {{rating: 16 A, banks: {{B1: {{between: L1-N, outlets: {outlets}}}}}}}}}\n"
+    );
+    let judgement = judged(&vec![("cordwright.yaml".into(), text)]);
+    let found = judgement.findings.iter();
+    let found = found.filter(|finding| finding.rule == "rating-foreign");
+    assert_eq!(found.count(), 1, "{:?}", judgement.findings);
+}

@@ -52,8 +52,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let mut last = None;
         for outlet in model.banks.items().iter().flat_map(|bank| &bank.outlets.0) {
             // A range of outlets is one definition.
-            if outlet.rating.span() != last {
-                last = outlet.rating.span();
+            if last.replace(outlet.body) != Some(outlet.body) {
                 let what = format!(
                     "outlet {} of PDU model {}",
                     outlet.name.value, model.name.value

@@ -42,15 +42,6 @@ pub struct Worst {
     pub lost: Option<ElementId>,
 }
 
-/// The lowest voltage at an element's far end and what makes it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lowest {
-    /// Its value.
-    pub voltage: Voltage,
-    /// The element whose loss makes it; `None` in the normal state.
-    pub lost: Option<ElementId>,
-}
-
 /// The lowest share of its unloaded voltage that an element keeps, and what makes it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LowestShare {
@@ -172,16 +163,6 @@ impl Flows {
         Some(volts(
             (self.normal.voltage[a] - self.normal.voltage[b]).norm(),
         ))
-    }
-
-    /// Lowest voltage between the two conductors at the far end of a two-pole element.
-    pub fn lowest_voltage(&self, graph: &Graph, id: ElementId) -> Option<Lowest> {
-        pair(graph, id)?;
-        let Extreme { value, lost } = self.extremes.voltage(id);
-        Some(Lowest {
-            voltage: volts(value),
-            lost,
-        })
     }
 
     /// Share of its unloaded voltage that an element keeps at its far end, in the worst state: of all

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::date::Date;
 use crate::departure;
-use crate::finding::{Finding, Verdict};
+use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, SiteInput, Unread};
@@ -181,17 +181,6 @@ impl Site {
             devices: self.model.devices.len(),
             cords: self.model.cords.len(),
         }
-    }
-}
-
-impl Judgement {
-    /// Whether open points are to fail the run and there are some.
-    pub fn is_blocked(&self) -> bool {
-        self.open_points_block
-            && self
-                .findings
-                .iter()
-                .any(|finding| finding.verdict == Verdict::Open)
     }
 }
 

@@ -292,14 +292,11 @@ impl Model {
 
     /// The names of all things, in no order that means anything.
     pub fn names(&self) -> impl Iterator<Item = &Spanned<Name>> {
-        fn of<T>(section: &Section<T>) -> impl Iterator<Item = &Spanned<Name>> {
-            section.items().iter().map(|thing| &thing.name)
-        }
-        let places = of(&self.zones).chain(of(&self.racks));
-        let fixed = of(&self.supplies).chain(of(&self.circuits));
-        let strips = of(&self.pdu_models).chain(of(&self.pdus));
-        let loads = of(&self.device_models).chain(of(&self.devices));
-        let cords = of(&self.cord_types).chain(of(&self.cords));
+        let places = self.zones.names().chain(self.racks.names());
+        let fixed = self.supplies.names().chain(self.circuits.names());
+        let strips = self.pdu_models.names().chain(self.pdus.names());
+        let loads = self.device_models.names().chain(self.devices.names());
+        let cords = self.cord_types.names().chain(self.cords.names());
         places.chain(fixed).chain(strips).chain(loads).chain(cords)
     }
 

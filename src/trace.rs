@@ -104,36 +104,10 @@ pub fn trace(survey: &Survey<'_>, name: &str) -> Option<Trace> {
 /// Every name that can be traced.
 pub fn names<'a>(survey: &Survey<'a>) -> impl Iterator<Item = &'a str> + Clone {
     let model = survey.model;
-    let devices = model
-        .devices
-        .items()
-        .iter()
-        .map(|item| item.name.value.as_str());
-    let cords = model
-        .cords
-        .items()
-        .iter()
-        .map(|item| item.name.value.as_str());
-    let pdus = model
-        .pdus
-        .items()
-        .iter()
-        .map(|item| item.name.value.as_str());
-    let circuits = model
-        .circuits
-        .items()
-        .iter()
-        .map(|item| item.name.value.as_str());
-    let supplies = model
-        .supplies
-        .items()
-        .iter()
-        .map(|item| item.name.value.as_str());
-    devices
-        .chain(cords)
-        .chain(pdus)
-        .chain(circuits)
-        .chain(supplies)
+    let loads = model.devices.names().chain(model.cords.names());
+    let above = model.pdus.names().chain(model.circuits.names());
+    let all = loads.chain(above).chain(model.supplies.names());
+    all.map(|name| name.value.as_str())
 }
 
 fn of_device(survey: &Survey<'_>, device: Id<Device>, only: Option<&str>) -> Trace {

@@ -136,6 +136,14 @@ record! {
 #[derive(Clone, Debug, Default)]
 pub struct Outlets(pub Vec<Named<Outlet>>);
 
+impl Outlets {
+    /// The outlets, of a range only the first: what is written once for a range is the same for all of it.
+    pub fn as_written(&self) -> impl Iterator<Item = &Named<Outlet>> {
+        let ranges = self.0.chunk_by(|a, b| a.body == b.body);
+        ranges.filter_map(<[_]>::first)
+    }
+}
+
 /// More outlets than any strip has; a slip like `1-99999` must not fill the memory.
 const MOST_OUTLETS: u32 = 200;
 

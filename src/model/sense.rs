@@ -53,12 +53,7 @@ fn pole_taken_twice(circuit: &Named<Circuit>) -> Option<Noted> {
     let pole = again.map(|(_, pole)| pole)?;
     let headline = format!("{} stands twice among the poles", pole.value.word());
     let advice = "Name each pole once, in the order of the receptacle's contacts.";
-    let path = [
-        "circuits".into(),
-        circuit.name.value.clone(),
-        "poles".into(),
-    ];
-    Some(bad(pole.span, headline, advice, path))
+    Some(bad(pole.span, headline, advice, poles_of(circuit)))
 }
 
 fn no_line(circuit: &Named<Circuit>) -> Option<Noted> {
@@ -68,12 +63,12 @@ fn no_line(circuit: &Named<Circuit>) -> Option<Noted> {
     }
     let headline = "no line is among the poles, so that nothing is fed".to_owned();
     let advice = "Name the lines as well, such as L1.";
-    let path = [
-        "circuits".into(),
-        circuit.name.value.clone(),
-        "poles".into(),
-    ];
-    Some(bad(first.span, headline, advice, path))
+    Some(bad(first.span, headline, advice, poles_of(circuit)))
+}
+
+fn poles_of(circuit: &Named<Circuit>) -> [Name; 3] {
+    let name = circuit.name.value.clone();
+    ["circuits".into(), name, "poles".into()]
 }
 
 fn shares_of_no_whole(model: &Named<DeviceModel>) -> Option<Noted> {

@@ -236,6 +236,11 @@ impl<T> Section<T> {
         self.named(name).is_some()
     }
 
+    /// The names of all things, in order.
+    pub fn names(&self) -> impl Iterator<Item = &Spanned<Name>> + Clone {
+        self.items.iter().map(|item| &item.name)
+    }
+
     /// All things with their ids.
     pub fn iter(&self) -> impl ExactSizeIterator<Item = (Id<T>, &Named<T>)> {
         self.items

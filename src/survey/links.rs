@@ -6,7 +6,7 @@ use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Outlet;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
-use crate::quantity::{Current, InUnits, Quantity};
+use crate::quantity::{Current, Quantity};
 use crate::source::Span;
 use crate::tables::couplers::Rated;
 
@@ -98,15 +98,6 @@ impl Survey<'_> {
             _ => {}
         }
         links
-    }
-
-    /// The link that limits an element, with what it may carry; `None` if no link is known.
-    pub fn lowest_link(&self, id: ElementId) -> Option<(Link, Current)> {
-        let known = self.links(id).into_iter().filter_map(|link| {
-            let current = link.rating.current()?;
-            Some((link, current))
-        });
-        known.min_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()))
     }
 
     /// What a coupler may carry at this site: what its sheet says; more only where the part is marked

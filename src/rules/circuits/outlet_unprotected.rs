@@ -7,8 +7,8 @@ mod words;
 
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::pdus::{Bank, Outlet};
-use crate::model::value::{Named, Spanned};
+use crate::model::pdus::Bank;
+use crate::model::value::Spanned;
 use crate::quantity::Current;
 use crate::rules::rule;
 use crate::survey::Survey;
@@ -46,7 +46,7 @@ fn strip(survey: &Survey<'_>, practice: Practice, id: ElementId) -> Option<Findi
         let Some(ahead) = ahead(survey, id, bank) else {
             continue;
         };
-        for outlet in faces(bank) {
+        for outlet in bank.outlets.as_written() {
             match judge(survey, practice, outlet, ahead) {
                 Verdict::Protected => {}
                 Verdict::Bare {
@@ -85,13 +85,4 @@ fn ahead<'a>(survey: &Survey<'a>, pdu: ElementId, bank: &'a Bank) -> Option<&'a 
             .upwards(pdu)
             .find_map(|hop| survey.breaker_rating(hop)),
     }
-}
-
-/// The outlets of a bank, of alike ones the first.
-fn faces(bank: &Bank) -> impl Iterator<Item = &Named<Outlet>> {
-    let mut last = None;
-    bank.outlets
-        .0
-        .iter()
-        .filter(move |outlet| last.replace(outlet.body) != Some(outlet.body))
 }

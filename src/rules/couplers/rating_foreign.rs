@@ -49,22 +49,19 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     for model in survey.model.pdu_models.items() {
-        let mut last = None;
-        for outlet in model.banks.items().iter().flat_map(|bank| &bank.outlets.0) {
-            // A range of outlets is one definition.
-            if last.replace(outlet.body) != Some(outlet.body) {
-                let what = format!(
-                    "outlet {} of PDU model {}",
-                    outlet.name.value, model.name.value
-                );
-                judge(part(
-                    &what,
-                    &model.name,
-                    "coupler",
-                    &outlet.coupler,
-                    &outlet.rating,
-                ));
-            }
+        let banks = model.banks.items().iter();
+        for outlet in banks.flat_map(|bank| bank.outlets.as_written()) {
+            let what = format!(
+                "outlet {} of PDU model {}",
+                outlet.name.value, model.name.value
+            );
+            judge(part(
+                &what,
+                &model.name,
+                "coupler",
+                &outlet.coupler,
+                &outlet.rating,
+            ));
         }
     }
     for model in survey.model.device_models.items() {

@@ -227,7 +227,7 @@ impl<'m> Resolver<'m> {
             let id = field(&item.item).given().and_then(|name| {
                 let found = target.find(&name.value);
                 if found.is_none() {
-                    let names = target.items().iter().map(|other| other.name.value.as_str());
+                    let names = words(target);
                     self.unknown(
                         name,
                         &name.value,
@@ -295,7 +295,7 @@ impl<'m> Resolver<'m> {
                 .iter()
                 .filter(|inlet| inlets.named(&inlet.name.value).is_none())
             {
-                let names = inlets.items().iter().map(|other| other.name.value.as_str());
+                let names = words(inlets);
                 let near = self.nearest(&inlet.name.value, names);
                 self.unknown(
                     &inlet.name,
@@ -348,13 +348,9 @@ impl<'m> Resolver<'m> {
     fn outlet(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<(Id<Pdu>, u32)> {
         let model = self.model;
         let Some(pdu) = model.pdus.find(from.value.owner()) else {
-            let names = model.pdus.items().iter().map(|pdu| pdu.name.value.as_str());
-            let circuits = model
-                .circuits
-                .items()
-                .iter()
-                .map(|circuit| circuit.name.value.as_str());
-            let near = self.nearest(from.value.owner(), names.chain(circuits));
+            let names = words(&model.pdus);
+            let names = names.chain(words(&model.circuits));
+            let near = self.nearest(from.value.owner(), names);
             self.unknown(
                 &name_of(from),
                 from.value.owner(),
@@ -409,7 +405,7 @@ impl<'m> Resolver<'m> {
         let legs = &self.model.cord_types[self.links.cord_types[cord.index()]?].legs;
         let found = legs.named(&name.value).map(|(place, _)| place as u32);
         if found.is_none() {
-            let names = legs.items().iter().map(|leg| leg.name.value.as_str());
+            let names = words(legs);
             self.unknown(
                 name,
                 &name.value,
@@ -467,12 +463,7 @@ impl<'m> Resolver<'m> {
         }
         let whole = model.devices.find(&end.value.0);
         let Some(device) = whole.or_else(|| model.devices.find(end.value.owner())) else {
-            let names = model
-                .devices
-                .items()
-                .iter()
-                .map(|device| device.name.value.as_str());
-            let near = self.nearest(end.value.owner(), names);
+            let near = self.nearest(end.value.owner(), words(&model.devices));
             self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
             return Receiver::Unknown;
         };
@@ -487,10 +478,7 @@ impl<'m> Resolver<'m> {
         };
         let Some(place) = found else {
             let part = end.value.part().unwrap_or("");
-            let near = self.nearest(
-                part,
-                inlets.items().iter().map(|inlet| inlet.name.value.as_str()),
-            );
+            let near = self.nearest(part, words(inlets));
             let part = end.value.part().unwrap_or(&end.value.0);
             self.unknown(&name_of(end), part, "inlet", near, owner);
             return Receiver::Unknown;
@@ -575,19 +563,18 @@ impl<'m> Resolver<'m> {
             else {
                 continue;
             };
-            let names = model
-                .site
-                .feeds
-                .items()
-                .iter()
-                .map(|feed| feed.name.value.as_str());
             self.unknown(
                 feed,
                 &feed.value,
                 "feed",
-                self.nearest(&feed.value, names),
+                self.nearest(&feed.value, words(&model.site.feeds)),
                 owner,
             );
         }
     }
+}
+
+/// The names of things as words to look for the nearest one in.
+fn words<T>(section: &Section<T>) -> impl Iterator<Item = &str> {
+    section.names().map(|name| name.value.as_str())
 }

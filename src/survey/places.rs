@@ -86,6 +86,18 @@ impl<'a> Survey<'a> {
         }
     }
 
+    /// Where it is chosen what a cord is: its type.
+    pub fn cord_choice(&self, cord: Id<Cord>) -> Span {
+        let cord = &self.model.cords[cord];
+        field_or_name(&cord.cord_type, &cord.name)
+    }
+
+    /// Where it is chosen what a PDU is: its model.
+    pub fn pdu_choice(&self, pdu: Id<Pdu>) -> Span {
+        let pdu = &self.model.pdus[pdu];
+        field_or_name(&pdu.model, &pdu.name)
+    }
+
     /// Where the site as a whole speaks of itself: its name, its country or its practice.
     pub fn site_place(&self) -> Option<Span> {
         let site = &self.model.site;

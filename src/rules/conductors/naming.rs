@@ -9,7 +9,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::value::{Name, Spanned};
 use crate::quantity::Quantity;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, place};
 
 /// `the wiring of circuit A-1`, `the input cord of PDU pdu-a`, `cord W-1`.
 pub(super) fn run(survey: &Survey<'_>, id: ElementId) -> String {
@@ -69,10 +69,7 @@ pub(super) fn conductor_span(survey: &Survey<'_>, id: ElementId) -> Span {
 /// The line to edit for other conductors: of a cord its type, of anything else the size itself.
 pub(super) fn choice_span(survey: &Survey<'_>, id: ElementId) -> Span {
     match survey.graph.kind(id) {
-        ElementKind::Cord(cord) => {
-            let cord = &survey.model.cords[cord];
-            field_or_name(&cord.cord_type, &cord.name)
-        }
+        ElementKind::Cord(cord) => survey.cord_choice(cord),
         _ => conductor_span(survey, id),
     }
 }

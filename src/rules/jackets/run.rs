@@ -12,7 +12,7 @@ use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Temperature};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, place};
 use crate::tables::cordage::{Cordage, Family};
 
 /// Whose cord it is.
@@ -185,12 +185,9 @@ impl<'a> Run<'a> {
 
     /// Where its type is chosen.
     fn chosen_at(&self, survey: &Survey<'_>) -> Span {
-        let model = survey.model;
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord) => {
-                field_or_name(&model.cords[cord].cord_type, &model.cords[cord].name)
-            }
-            Owner::Input(pdu) => field_or_name(&model.pdus[pdu].model, &model.pdus[pdu].name),
+            Owner::Cord(cord) | Owner::Leg(cord) => survey.cord_choice(cord),
+            Owner::Input(pdu) => survey.pdu_choice(pdu),
         }
     }
 

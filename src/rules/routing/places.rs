@@ -24,10 +24,8 @@ pub(super) fn names(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> (S
 
 /// Where the length of a cord is chosen: its own length, or its type.
 pub(super) fn chosen_at(survey: &Survey<'_>, cord: Id<Cord>) -> Span {
-    let item = &survey.model.cords[cord];
-    item.length
-        .span()
-        .unwrap_or(field_or_name(&item.cord_type, &item.name))
+    let own = survey.model.cords[cord].length.span();
+    own.unwrap_or(survey.cord_choice(cord))
 }
 
 /// The length that is missing: of the cord itself, of its leg or of its type.

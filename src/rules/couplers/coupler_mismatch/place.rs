@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 
 use crate::graph::ElementKind;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
+use crate::survey::Survey;
 
 use super::Apart;
 use super::blame::Blame;
@@ -55,14 +55,8 @@ fn uses(survey: &Survey<'_>, apart: &Apart<'_>) -> usize {
 /// Where the cord's type or the PDU's model is chosen.
 fn chosen_at(survey: &Survey<'_>, apart: &Apart<'_>) -> Option<Span> {
     match survey.graph.kind(apart.pair.id) {
-        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
-            let cord = &survey.model.cords[cord];
-            Some(field_or_name(&cord.cord_type, &cord.name))
-        }
-        ElementKind::Pdu(pdu) => {
-            let pdu = &survey.model.pdus[pdu];
-            Some(field_or_name(&pdu.model, &pdu.name))
-        }
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(survey.cord_choice(cord)),
+        ElementKind::Pdu(pdu) => Some(survey.pdu_choice(pdu)),
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
     }
 }

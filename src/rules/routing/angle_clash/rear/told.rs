@@ -9,7 +9,7 @@ use crate::rules::Draft;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::places::names;
 use crate::rules::routing::stock::{as_written, is_above};
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, place};
 use crate::tables::bodies;
 
 use super::Joint;
@@ -32,11 +32,10 @@ pub(super) fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Leng
         Some(_) => "Use a cord whose connector stands out less, or make room behind the device.",
     };
     let name_of_kind = &joint.kind.name.value;
-    let cord = &survey.model.cords[joint.cord];
     Draft::new(
         &RULE,
         headline,
-        field_or_name(&cord.cord_type, &cord.name),
+        survey.cord_choice(joint.cord),
         format!("cord type {name_of_kind}"),
         geometry(),
     )

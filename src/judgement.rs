@@ -91,6 +91,26 @@ pub struct Judgement {
     pub open_points_block: bool,
 }
 
+/// Files that hold sections of ours, and files that do not; the snag list is neither.
+pub(crate) fn count<'a>(files: impl IntoIterator<Item = &'a FileRead>) -> (usize, usize) {
+    let files = files.into_iter();
+    let files = files.filter(|file| file.source.path != SNAG_FILE);
+    let (ours, others): (Vec<_>, Vec<_>) = files.partition(|file| file.fragment.has_sections);
+    (ours.len(), others.len())
+}
+
+/// The definitions of all files together; what could not be read may hold more of them.
+pub(crate) fn assembled<'a>(
+    files: impl IntoIterator<Item = &'a Source>,
+    mut fragments: Vec<Fragment>,
+    unread: &[Unread],
+) -> Model {
+    let mut files = files.into_iter();
+    let root = files.position(|file| file.path == SITE_FILE);
+    fragments.extend((!unread.is_empty()).then(Fragment::unread));
+    Model::assemble(fragments, FileId(root.unwrap_or(0) as u32))
+}
+
 /// Reads and judges a site.
 pub fn judge(input: SiteInput, settings: &Settings) -> Judgement {
     Site::read(input).judge(settings)
@@ -105,14 +125,9 @@ impl Site {
             .enumerate()
             .map(read_file)
             .collect();
+        let counts = count(&read);
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
-        let mut counts = (0, 0);
         for file in read {
-            match (&*file.source.path, file.fragment.has_sections) {
-                (SNAG_FILE, _) => {}
-                (_, true) => counts.0 += 1,
-                (_, false) => counts.1 += 1,
-            }
             if let Some(why) = file.broken {
                 unread.push(Unread {
                     path: file.source.path.clone(),
@@ -123,19 +138,26 @@ impl Site {
             fragments.push(file.fragment);
         }
         unread.sort();
-        let root = files.iter().position(|file| file.path == SITE_FILE);
-        let root = FileId(root.unwrap_or(0) as u32);
-        fragments.extend((!unread.is_empty()).then(Fragment::unread));
-        let model = Model::assemble(fragments, root);
+        let model = assembled(&files, fragments, &unread);
+        Self {
+            sources: Sources::new(files),
+            files: counts,
+            unread,
+            ..Self::of(model)
+        }
+    }
+
+    /// Definitions alone, resolved: without the texts that they come from.
+    pub fn of(model: Model) -> Self {
         let graph = Graph::new(&model);
         let flows = Flows::new(&model, &graph);
         Self {
-            sources: Sources::new(files),
+            sources: Sources::default(),
             model,
             graph,
             flows,
-            files: counts,
-            unread,
+            files: (0, 0),
+            unread: Vec::new(),
         }
     }
 

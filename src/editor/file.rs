@@ -5,14 +5,11 @@ use std::sync::Arc;
 
 use crate::date::Date;
 use crate::finding::Finding;
-use crate::flow::Flows;
-use crate::graph::Graph;
-use crate::judgement::FileRead;
+use crate::judgement::{FileRead, Site};
 use crate::model::fault::Fault;
 use crate::model::{Fragment, Model, Sections};
 use crate::rules::{self, Check};
 use crate::source::{FileId, Source, Span};
-use crate::survey::Survey;
 use crate::yaml::{Kind, Limits, Tree};
 
 use super::change::{Change, Drift};
@@ -156,18 +153,10 @@ fn unreadable(fragment: &Fragment, today: Date) -> Vec<Finding> {
     let faults = fragment.faults().iter();
     let faults = faults.filter(|noted| is_unreadable(&noted.fault)).cloned();
     let fragment = Fragment::of(Sections::default(), faults.collect());
-    let model = Model::assemble(vec![fragment], FileId(0));
-    let graph = Graph::new(&model);
-    let flows = Flows::new(&model, &graph);
-    let survey = Survey {
-        model: &model,
-        graph: &graph,
-        flows: &flows,
-        today,
-    };
+    let site = Site::of(Model::assemble(vec![fragment], FileId(0)));
     let mut findings = Vec::new();
     if let Check::Site(check) = rules::records::unreadable_file::RULE.check {
-        check(&survey, &mut findings);
+        check(&site.survey(today), &mut findings);
     }
     for finding in &mut findings {
         finding.remedy.advice += KEPT;

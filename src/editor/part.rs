@@ -12,14 +12,12 @@ use std::sync::Arc;
 use rustc_hash::FxHashSet;
 
 use crate::finding::Finding;
-use crate::flow::Flows;
-use crate::graph::{Graph, LinkFault};
-use crate::judgement::{FileRead, Settings};
+use crate::graph::LinkFault;
+use crate::judgement::{FileRead, Settings, Site};
 use crate::model::value::{Id, Named, Section};
 use crate::model::{Fragment, Model, Sections};
 use crate::rules;
 use crate::source::{FileId, Span};
-use crate::survey::Survey;
 
 use super::file::OpenFile;
 use super::islands::{Island, Islands};
@@ -244,17 +242,10 @@ pub(super) fn judge(
     let fragment = Fragment::of(part.sections(files), read.fragment.faults().to_vec());
     let mut model = Model::assemble(vec![fragment], FileId(0));
     model.is_incomplete = whole.site.model.is_incomplete;
-    let graph = Graph::new(&model);
-    let flows = Flows::new(&model, &graph);
-    let survey = Survey {
-        model: &model,
-        graph: &graph,
-        flows: &flows,
-        today: settings.today,
-    };
-    let outcome = rules::run(&survey, |_| true);
-    model.snags = whole.site.model.snags.clone();
-    standing(&model, settings.today, outcome.findings)
+    let mut site = Site::of(model);
+    let outcome = rules::run(&site.survey(settings.today), |_| true);
+    site.model.snags = whole.site.model.snags.clone();
+    standing(&site.model, settings.today, outcome.findings)
 }
 
 struct Part<'a> {

@@ -9,8 +9,8 @@ use crate::departure;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{SITE_FILE, SNAG_FILE, SiteInput, Unread};
-use crate::judgement::{FileRead, Settings, Site};
+use crate::input::{SiteInput, Unread};
+use crate::judgement::{FileRead, Settings, Site, assembled, count};
 use crate::model::{Fragment, Model};
 use crate::rules::{self, Acceptance};
 use crate::source::{FileId, Source, Sources};
@@ -76,7 +76,7 @@ impl Task {
             model,
             graph,
             flows,
-            files: self.count(),
+            files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
         };
         let survey = site.survey(self.settings.today);
@@ -96,26 +96,13 @@ impl Task {
 
     fn model(&self) -> Model {
         let reads = self.reads.par_iter();
-        let mut fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
-        fragments.extend((!self.unread.is_empty()).then(Fragment::unread));
-        let root = self
-            .reads
-            .iter()
-            .position(|read| read.source.path == SITE_FILE);
-        Model::assemble(fragments, FileId(root.unwrap_or(0) as u32))
+        let fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
+        let sources = self.reads.iter().map(|read| &read.source);
+        assembled(sources, fragments, &self.unread)
     }
 
     fn sources(&self) -> Vec<Source> {
         self.reads.iter().map(|read| read.source.clone()).collect()
-    }
-
-    fn count(&self) -> (usize, usize) {
-        let files = self
-            .reads
-            .iter()
-            .filter(|read| read.source.path != SNAG_FILE);
-        let (ours, others): (Vec<_>, Vec<_>) = files.partition(|read| read.fragment.has_sections);
-        (ours.len(), others.len())
     }
 }
 

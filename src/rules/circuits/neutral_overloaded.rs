@@ -28,7 +28,7 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("the neutral of ", " is overloaded");
-    let mut silent = Silent::default();
+    let mut silent = Silent::of(survey);
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(element.kind, ElementKind::Circuit(_) | ElementKind::Pdu(_));
         // With two poles the neutral carries what the line carries, which is judged there.
@@ -37,7 +37,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(undecided.findings(&RULE, survey));
-    findings.extend(silent.findings(survey));
+    findings.extend(
+        silent
+            .into_iter()
+            .flat_map(|silent| silent.findings(survey)),
+    );
 }
 
 /// What the neutral may carry.
@@ -52,14 +56,15 @@ fn judge(
     survey: &Survey<'_>,
     id: ElementId,
     undecided: &mut Undecided,
-    silent: &mut Silent,
+    silent: &mut Option<Silent>,
 ) -> Option<Finding> {
     let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
     let bound = bound(survey, id)?;
     if !exceeds(worst.current, bound.current) {
-        match survey.flows.unknown_below(id) {
-            Some(device) => undecided.add(device, id, None, bound.basis.first()),
-            None => silent.add(survey, &worst, id, &bound),
+        match (survey.flows.unknown_below(id), silent) {
+            (Some(device), _) => undecided.add(device, id, None, bound.basis.first()),
+            (None, Some(silent)) => silent.add(survey, &worst, id, &bound),
+            (None, None) => {}
         }
         return None;
     }

@@ -19,8 +19,11 @@ use crate::tables::limits;
 use super::{Bound, RULE};
 
 /// Neutrals that stay open, by the model that gives no third harmonic.
-#[derive(Default)]
-pub(super) struct Silent(BTreeMap<Id<DeviceModel>, Vec<Doubt>>);
+pub(super) struct Silent {
+    /// The largest share that the current of such equipment can have.
+    most: Cited<Ratio>,
+    doubts: BTreeMap<Id<DeviceModel>, Vec<Doubt>>,
+}
 
 struct Doubt {
     neutral_of: ElementId,
@@ -30,17 +33,28 @@ struct Doubt {
 }
 
 impl Silent {
+    /// None yet; `None` where every model gives its share, so that there is nothing to look for.
+    pub fn of(survey: &Survey<'_>) -> Option<Self> {
+        let mut models = survey.model.device_models.items().iter();
+        models
+            .any(|model| model.third_harmonic.get().is_none())
+            .then_some(())?;
+        Some(Self {
+            most: limits::largest_third_harmonic()?,
+            doubts: BTreeMap::new(),
+        })
+    }
+
     /// Adds a neutral that is not overloaded by what is known, if it may be by what is not.
     pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Bound) {
-        let Some(most) = limits::largest_third_harmonic() else {
-            return;
-        };
         // The neutral is loaded most where the lines are unequal, its harmonics where they are full.
         let fullest = survey.flows.worst(survey.graph, id);
-        let states = [None, worst.lost, fullest.and_then(|fullest| fullest.lost)];
+        let mut states = vec![None, worst.lost, fullest.and_then(|fullest| fullest.lost)];
+        states.sort_unstable();
+        states.dedup();
         let thirds = states
             .into_iter()
-            .map(|lost| Thirds::of(survey, id, lost, most.value));
+            .map(|lost| Thirds::of(survey, id, lost, self.most.value));
         let Some(thirds) = thirds.reduce(|a, b| if b.total() > a.total() { b } else { a }) else {
             return;
         };
@@ -49,7 +63,7 @@ impl Silent {
             return;
         }
         for model in thirds.silent {
-            self.0.entry(model).or_default().push(Doubt {
+            self.doubts.entry(model).or_default().push(Doubt {
                 neutral_of: id,
                 known: worst.current,
                 at_most,
@@ -60,12 +74,9 @@ impl Silent {
 
     /// One open point for each model.
     pub fn findings(self, survey: &Survey<'_>) -> Vec<Finding> {
-        let Some(most) = limits::largest_third_harmonic() else {
-            return Vec::new();
-        };
-        let models = self.0.into_iter();
+        let models = self.doubts.into_iter();
         models
-            .filter_map(|(model, doubts)| finding(survey, model, &doubts, &most))
+            .filter_map(|(model, doubts)| finding(survey, model, &doubts, &self.most))
             .collect()
     }
 }

@@ -78,6 +78,30 @@ pub struct SiteReport<'a> {
     pub known: &'a [Finding],
 }
 
+impl<'a> SiteReport<'a> {
+    /// These findings of a site and nothing else.
+    pub fn of_findings(
+        root: &'a str,
+        name: Option<&'a str>,
+        sources: &'a Sources,
+        findings: &'a [Finding],
+        census: Census,
+    ) -> Self {
+        Self {
+            root,
+            name,
+            sources,
+            findings,
+            departed: &[],
+            census,
+            unread: &[],
+            crashed: &[],
+            put_right: None,
+            known: &[],
+        }
+    }
+}
+
 /// A run over one site or several.
 #[derive(Clone, Debug)]
 pub struct Report<'a> {

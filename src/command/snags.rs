@@ -146,18 +146,8 @@ impl<'a> Update<'a> {
     /// The refused findings, a line each.
     fn lines(&self, look: &Look) -> Result<String, Failure> {
         let now = &self.judgement;
-        let site = SiteReport {
-            root: &self.site.shown,
-            name: now.name.as_deref(),
-            sources: &now.sources,
-            findings: &self.refused,
-            departed: &[],
-            census: now.census,
-            unread: &[],
-            crashed: &[],
-            put_right: None,
-            known: &[],
-        };
+        let (root, name) = (&self.site.shown, now.name.as_deref());
+        let site = SiteReport::of_findings(root, name, &now.sources, &self.refused, now.census);
         let report = Report {
             sites: vec![site],
             rules: rules::cards(),

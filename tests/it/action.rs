@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use regex::Regex;
 use serde_json::Value;
 
-use crate::world::{World, ended};
+use crate::world::{World, ended, example_site};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -22,15 +22,7 @@ fn yaml(path: &Path) -> Value {
 }
 
 fn lines_of_the_example_site() -> String {
-    let words = [
-        "check",
-        "example-repo",
-        "--on",
-        "2026-11-25",
-        "--format",
-        "lines",
-    ];
-    ended(World::with(&[]).command(&words).current_dir(root())).output
+    ended(&mut example_site("lines")).output
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use crate::world::{Ended, World, ended};
+use crate::world::{Ended, World, ended, example_site};
 
 /// A row of the table of mistakes in the site's README.
 struct Mistake {
@@ -20,22 +20,9 @@ fn expected_path() -> PathBuf {
     root().join("tests/expected/example-repo.txt")
 }
 
-/// Checks the example site from the repository's root, on the day that its README names.
+/// Checks the example site with so many threads.
 fn check(threads: &str) -> Ended {
-    let words = [
-        "check",
-        "example-repo",
-        "--format",
-        "lines",
-        "--on",
-        "2026-11-25",
-    ];
-    let mut command = World::with(&[]).command(&words);
-    ended(
-        command
-            .current_dir(root())
-            .env("RAYON_NUM_THREADS", threads),
-    )
+    ended(example_site("lines").env("RAYON_NUM_THREADS", threads))
 }
 
 /// What stands between the first pair of backticks.

@@ -6,7 +6,7 @@ use std::path::Path;
 use cordwright::report;
 use serde_json::Value;
 
-use crate::world::{World, ended};
+use crate::world::{World, ended, example_site};
 
 const OASIS: &str = include_str!("../schemas/sarif-2.1.0.json");
 
@@ -15,15 +15,7 @@ fn root() -> &'static Path {
 }
 
 fn told(format: &str) -> String {
-    let words = [
-        "check",
-        "example-repo",
-        "--on",
-        "2026-11-25",
-        "--format",
-        format,
-    ];
-    ended(World::with(&[]).command(&words).current_dir(root())).output
+    ended(&mut example_site(format)).output
 }
 
 #[track_caller]

@@ -38,18 +38,8 @@ pub fn judged_with(files: &Files, settings: &Settings) -> Judgement {
 
 /// The findings as people see them, 80 columns wide, without the closing words.
 pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
-    let site = SiteReport {
-        root: ".",
-        name: judgement.name.as_deref(),
-        sources: &judgement.sources,
-        findings,
-        departed: &[],
-        census: judgement.census,
-        unread: &[],
-        crashed: &[],
-        put_right: None,
-        known: &[],
-    };
+    let name = judgement.name.as_deref();
+    let site = SiteReport::of_findings(".", name, &judgement.sources, findings, judgement.census);
     let report = Report {
         sites: vec![site],
         rules: rules::cards(),

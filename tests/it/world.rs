@@ -50,6 +50,21 @@ impl World {
     }
 }
 
+/// Checks the example site from the repository's root, on the day that its README names.
+pub fn example_site(format: &str) -> Command {
+    let words = [
+        "check",
+        "example-repo",
+        "--on",
+        "2026-11-25",
+        "--format",
+        format,
+    ];
+    let mut command = World::with(&[]).command(&words);
+    command.current_dir(env!("CARGO_MANIFEST_DIR"));
+    command
+}
+
 /// Runs `command` to its end.
 pub fn ended(command: &mut Command) -> Ended {
     let output = command.output().unwrap();

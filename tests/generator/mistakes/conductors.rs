@@ -263,28 +263,16 @@ fn weak_bank(bench: &mut Bench) -> Option<Planted> {
         .map(|(name, _)| name.clone())
         .collect();
     let bank = bench.pick(&banks)?;
-    bench.set(
-        &[
-            "pdu-models",
-            &model,
-            "banks",
-            &bank,
-            "breaker",
-            "breaking-capacity",
-        ],
-        "100 A",
-    );
-    Some(
-        value(&[
-            "pdu-models",
-            &model,
-            "banks",
-            &bank,
-            "breaker",
-            "breaking-capacity",
-        ])
-        .error(),
-    )
+    let capacity = [
+        "pdu-models",
+        &model,
+        "banks",
+        &bank,
+        "breaker",
+        "breaking-capacity",
+    ];
+    bench.set(&capacity, "100 A");
+    Some(value(&capacity).error())
 }
 
 fn lossy(bench: &mut Bench) -> Option<Planted> {

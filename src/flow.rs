@@ -6,6 +6,7 @@
 //! reactance of cords and short circuits is neglected (conductors up to 16 mm² are nearly pure
 //! resistance). A *contingency* is the loss of one element; see [`contingency`].
 
+pub mod branch;
 pub mod contingency;
 pub mod fault;
 pub mod impedance;
@@ -195,13 +196,7 @@ impl Flows {
     /// Apparent power that an element delivers at its far end in the normal state; of two sequences
     /// the larger.
     pub fn normal_power(&self, graph: &Graph, id: ElementId) -> ApparentPower {
-        let power = |state: &State| {
-            let range = graph.conductors_of(id);
-            let sum: Complex64 = range
-                .map(|at| state.voltage[at] * state.current[at].conj())
-                .sum();
-            sum.norm()
-        };
+        let power = |state: &State| state.power(graph.conductors_of(id));
         let reverse = self.normal_reverse.as_ref().map_or(0.0, power);
         volt_amperes(power(&self.normal).max(reverse))
     }

@@ -151,6 +151,13 @@ impl Graph {
         first..first + element.conductors as usize
     }
 
+    /// Ids of the conductors of the element and of all elements below it.
+    pub fn conductors_below(&self, id: ElementId) -> Range<usize> {
+        let end = self.elements.get(self.below(id).end as usize);
+        let end = end.map_or(self.conductors.len(), |next| next.first_conductor as usize);
+        self.elements[id.index()].first_conductor as usize..end
+    }
+
     /// All conductors; those of a feeder stand before those of what it feeds.
     pub fn conductors(&self) -> &[Conductor] {
         &self.conductors

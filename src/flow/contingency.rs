@@ -17,15 +17,20 @@ use num_complex::Complex64;
 use rayon::prelude::*;
 
 use crate::graph::{ElementId, ElementKind, Graph};
+use crate::model::devices::Device;
+use crate::model::value::Id;
 
-use super::loads::Loads;
+use super::loads::{Loads, Shares};
 use super::network::Network;
-use super::sweep::{self, State};
+use super::sweep::State;
 
+mod circuits;
 mod loss;
 mod screen;
 mod slack;
-use loss::{Depth, Worker};
+mod supplies;
+
+use loss::{Found, Worker};
 use slack::Slack;
 
 /// An extreme value and the loss that makes it; `None` for the normal state.
@@ -104,19 +109,16 @@ impl Extremes {
         for at in range.clone() {
             raise(&mut self.current[at], state.magnitude(at), lost);
         }
-        if let Some(voltage) = lowest(network, state, range.clone()) {
+        let own = (
+            &network.unloaded[range.clone()],
+            &state.voltage[range.clone()],
+        );
+        if let Some(voltage) = lowest(own.0, own.1) {
             lower(&mut self.voltage[id.index()], voltage, lost);
         }
         if let ElementKind::Supply(supply) = graph.kind(id) {
-            let power: Complex64 = range
-                .map(|at| state.voltage[at] * state.current[at].conj())
-                .sum();
-            raise(&mut self.power[supply.index()], power.norm(), lost);
+            raise(&mut self.power[supply.index()], state.power(range), lost);
         }
-    }
-
-    fn lower_voltage(&mut self, id: ElementId, voltage: f64, lost: ElementId) {
-        lower(&mut self.voltage[id.index()], voltage, Some(lost));
     }
 
     /// Nothing draws less in its worst case than normally at the lowest voltage it ever has.
@@ -161,19 +163,17 @@ impl Extremes {
         })
     }
 
-    fn merge(&mut self, other: &Self) {
-        for (own, other) in self.current.iter_mut().zip(&other.current) {
-            raise(own, other.value, other.lost);
+    fn add(&mut self, found: Found) {
+        for (at, worst) in found.current {
+            raise(&mut self.current[at], worst.value, worst.lost);
         }
-        for (own, other) in self.voltage.iter_mut().zip(&other.voltage) {
-            lower(own, other.value, other.lost);
+        for (id, worst) in found.voltage {
+            lower(&mut self.voltage[id.index()], worst.value, worst.lost);
         }
-        for (own, other) in self.power.iter_mut().zip(&other.power) {
-            raise(own, other.value, other.lost);
+        for (supply, worst) in found.power {
+            raise(&mut self.power[supply.index()], worst.value, worst.lost);
         }
-        self.collapses.extend(&other.collapses);
-        self.collapses.sort_unstable();
-        self.collapses.dedup();
+        self.collapses.extend(found.collapses);
     }
 }
 
@@ -201,18 +201,18 @@ fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
     }
 }
 
-/// Two-pole elements: volts between the conductors. Others: of all pairs of conductors the lowest share
-/// of the unloaded voltage between them, since loads hang between conductors, not from line to earth.
-fn lowest(network: &Network, state: &State, range: Range<usize>) -> Option<f64> {
-    let between = |volts: &[Complex64], a: usize, b: usize| (volts[a] - volts[b]).norm_sqr();
-    let square = if range.len() == 2 {
-        Some(between(&state.voltage, range.start, range.start + 1))
+/// Of the unloaded and the actual voltages of an element. Two-pole elements: volts between the conductors.
+/// Others: of all pairs of conductors the lowest share of the unloaded voltage between them, since loads
+/// hang between conductors, not from line to earth.
+fn lowest(unloaded: &[Complex64], voltage: &[Complex64]) -> Option<f64> {
+    let square = if let [a, b] = voltage {
+        Some((a - b).norm_sqr())
     } else {
-        let end = range.end;
-        let pairs = range.flat_map(|a| (a + 1..end).map(move |b| (a, b)));
-        let live = pairs.filter(|&(a, b)| between(&network.unloaded, a, b) > 0.0);
-        let kept =
-            live.map(|(a, b)| between(&state.voltage, a, b) / between(&network.unloaded, a, b));
+        let count = voltage.len();
+        let pairs = (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b)));
+        let between = |volts: &[Complex64], a: usize, b: usize| (volts[a] - volts[b]).norm_sqr();
+        let live = pairs.filter(|&(a, b)| between(unloaded, a, b) > 0.0);
+        let kept = live.map(|(a, b)| between(voltage, a, b) / between(unloaded, a, b));
         kept.min_by(f64::total_cmp)
     };
     square.map(f64::sqrt)
@@ -227,68 +227,90 @@ fn supplies(graph: &Graph) -> usize {
 
 /// Surveys the normal state and every single loss; returns the normal state.
 pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Extremes) -> State {
-    let (normal, collapsed) = sweep::solve(network, loads);
-    for (id, _) in graph.elements() {
-        extremes.take(graph, network, &normal, id, None);
-        if graph.conductors_of(id).any(|at| collapsed[at]) {
-            extremes
-                .collapses
-                .extend(circuit_above(graph, id).map(|circuit| (circuit, None)));
-        }
-    }
-    extremes.collapses.dedup();
-    let case = Case {
+    let given = Given {
         graph,
         network,
         loads,
+    };
+    let mut normal = State {
+        current: vec![Complex64::ZERO; network.feeder.len()],
+        voltage: network.unloaded.clone(),
+        harmonic: vec![0.0; network.feeder.len()],
+    };
+    let heads = circuits::survey(given, &mut normal, extremes);
+    supplies::survey(given, heads, &mut normal, extremes);
+    let case = Case {
+        given,
         normal: &normal,
     };
-    let (great, small): (Vec<_>, Vec<_>) = losses(graph).partition(|id| is_great(graph.kind(*id)));
-    case.lose(&great, Depth::WholeCircuits, extremes);
+    let small = |is_kind: fn(ElementKind) -> bool| {
+        let losses = graph
+            .elements()
+            .filter(|(_, element)| is_kind(element.kind));
+        let losses = losses.filter(|(id, _)| is_case(graph, *id));
+        losses.map(|(id, _)| id).collect::<Vec<_>>()
+    };
+    // What the larger losses make of a place leaves most losses of single cords nothing to add.
+    let banks = small(|kind| matches!(kind, ElementKind::Bank(..)));
+    case.lose(&banks, None, extremes);
+    let cords = small(|kind| matches!(kind, ElementKind::Cord(_)));
     let slack = Slack::new(&case, extremes);
-    case.lose(&small, Depth::Paths(&slack), extremes);
+    case.lose(&cords, Some(&slack), extremes);
     extremes.bound(graph, &normal);
+    extremes.collapses.sort_unstable();
+    extremes.collapses.dedup();
     normal
 }
 
-/// What all losses are compared with.
+/// What all states have in common.
 #[derive(Clone, Copy)]
-struct Case<'a> {
+struct Given<'a> {
     graph: &'a Graph,
     network: &'a Network,
     loads: &'a Loads,
+}
+
+impl Given<'_> {
+    /// Writes to `shares` what the inlets of a device take when all `below` a loss is dead.
+    fn share_without(&self, below: &Range<u32>, device: Id<Device>, shares: &mut Shares) {
+        let is_dead = |inlet: u32| {
+            let tap = self.network.taps[inlet as usize];
+            tap.is_some_and(|tap| below.contains(&tap.element.0))
+        };
+        let alive = |inlet: u32| self.loads.fed[inlet as usize] && !is_dead(inlet);
+        self.loads.share(self.graph, device, alive, shares);
+    }
+}
+
+/// What small losses are compared with.
+#[derive(Clone, Copy)]
+struct Case<'a> {
+    given: Given<'a>,
     normal: &'a State,
 }
 
 impl Case<'_> {
     /// Solves losses in parallel. What each finds does not depend on how the work was split.
-    fn lose(self, losses: &[ElementId], depth: Depth<'_>, extremes: &mut Extremes) {
+    fn lose(self, losses: &[ElementId], slack: Option<&Slack>, extremes: &mut Extremes) {
         let known: &Extremes = extremes;
-        let parts = rayon::current_num_threads().clamp(1, losses.len().max(1));
-        let found = (0..parts).into_par_iter().map(|part| {
-            let mut worker = Worker::new(self, known);
-            for &lost in losses.iter().skip(part).step_by(parts) {
-                worker.lose(lost, depth);
-            }
+        let share = losses.len().div_ceil(rayon::current_num_threads()).max(1);
+        let found = losses.par_chunks(share).map(|losses| {
+            let mut worker = Worker::new(self, known, slack);
+            losses.iter().for_each(|&lost| worker.lose(lost));
             worker.found
         });
-        for own in found.collect::<Vec<_>>() {
-            extremes.merge(&own);
+        for found in found.collect::<Vec<_>>() {
+            extremes.add(found);
         }
     }
 }
 
-/// Every element whose loss is a case of its own. The only element on its feeder takes down the same
-/// devices as the feeder does; and a leg is lost with its cord.
-fn losses(graph: &Graph) -> impl Iterator<Item = ElementId> {
-    graph
-        .elements()
-        .filter(|(_, element)| !matches!(element.kind, ElementKind::Leg(..)))
-        .filter(|(id, element)| {
-            let alone = |feeder| graph.below(feeder).len() == graph.below(*id).len() + 1;
-            !element.feeder.is_some_and(alone)
-        })
-        .map(|(id, _)| id)
+/// Whether the loss of an element is a case of its own. The only element on its feeder takes down the
+/// same devices as the feeder does; and a leg is lost with its cord.
+fn is_case(graph: &Graph, id: ElementId) -> bool {
+    let element = graph.element(id);
+    let alone = |feeder| graph.below(feeder).len() == graph.below(id).len() + 1;
+    !matches!(element.kind, ElementKind::Leg(..)) && !element.feeder.is_some_and(alone)
 }
 
 fn is_great(kind: ElementKind) -> bool {

@@ -58,6 +58,9 @@ pub struct Loads {
     pub fed: Vec<bool>,
 }
 
+/// Inlets and what each of them takes.
+pub type Shares = Vec<(u32, Complex64)>;
+
 impl Loads {
     /// Reads the loads off the definitions and shares them among the fed inlets.
     pub fn new(model: &Model, graph: &Graph) -> Self {
@@ -109,7 +112,7 @@ impl Loads {
         graph: &Graph,
         device: Id<Device>,
         alive: impl Fn(u32) -> bool,
-        shares: &mut Vec<(u32, Complex64)>,
+        shares: &mut Shares,
     ) {
         let load = &self.devices[device.index()];
         shares.clear();

@@ -36,8 +36,13 @@ pub struct Network {
     pub feeder: Vec<u32>,
     /// Resistance of each conductor, in ohms.
     pub resistance: Vec<f64>,
+    /// The same from its far end up to its supply.
+    pub resistance_above: Vec<f64>,
     /// Voltage of each conductor with no load, at the low end of the supply's tolerance, in volts.
     pub unloaded: Vec<Complex64>,
+    /// One over the square of a conductor's unloaded voltage: what a change of voltage weighs. A neutral
+    /// has no voltage of its own to compare with, so that its change counts in volts.
+    pub weight: Vec<f64>,
     /// Tap of each inlet; `None` if it is not fed or the poles could not be resolved.
     pub taps: Vec<Option<Tap>>,
     /// Inlet of each element, `u32::MAX` for none.
@@ -63,7 +68,9 @@ impl Network {
         let mut network = Self {
             feeder,
             resistance: impedance::resistances(model, graph),
+            resistance_above: Vec::new(),
             unloaded: vec![Complex64::ZERO; count],
+            weight: Vec::new(),
             nominal: vec![Complex64::ZERO; count],
             taps: vec![None; graph.links.inlets.len()],
             inlet_of: vec![NONE; graph.len()],
@@ -72,6 +79,7 @@ impl Network {
         };
         network.hang_inlets(graph);
         network.energise(model, graph, sequence);
+        network.resistance_above = network.resistances_above();
         network
     }
 
@@ -123,6 +131,19 @@ impl Network {
                 self.unloaded[at] = self.unloaded[self.feeder[at] as usize];
             }
         }
+        let volts = self.unloaded.iter();
+        self.weight = volts.map(|volts| 1.0 / volts.norm_sqr().max(1.0)).collect();
+    }
+
+    fn resistances_above(&self) -> Vec<f64> {
+        let mut ohms = self.resistance.clone();
+        // Feeders stand before what they feed.
+        for (at, &feeder) in self.feeder.iter().enumerate() {
+            if feeder != NONE {
+                ohms[at] += ohms[feeder as usize];
+            }
+        }
+        ohms
     }
 
     /// Nominal voltage of each conductor against the supply's neutral point.

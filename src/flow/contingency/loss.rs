@@ -1,34 +1,36 @@
-//! One loss: which inlets change, which elements that touches, and the sweep over those alone.
+//! One small loss, of a bank or a cord: which inlets change, which elements that touches, and the sweep
+//! over those alone.
 
 use num_complex::Complex64;
 
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Supply;
+use crate::model::devices::Device;
+use crate::model::value::Id;
 
+use crate::flow::loads::Shares;
 use crate::flow::network::{NONE, Tap};
-use crate::flow::sweep::{self, MOST_SWEEPS, SETTLED, State, load_current};
+use crate::flow::sweep::{self, MOST_SWEEPS, State, load_current};
 
 use super::slack::Slack;
-use super::{Case, Extremes, circuit_above};
+use super::{Case, Extreme, Extremes, Given, circuit_above, lowest};
 
-/// How much is solved again.
-#[derive(Clone, Copy)]
-pub(super) enum Depth<'a> {
-    /// Every circuit that loses or takes over load, with all that hangs on it.
-    WholeCircuits,
-    /// The paths that lose or take over load, unless the slack bears the loss.
-    Paths(&'a Slack),
+/// What losses have made worse than it was known.
+#[derive(Default)]
+pub(super) struct Found {
+    /// By conductor, in amperes.
+    pub current: Vec<(usize, Extreme)>,
+    /// By element, in volts or as a share.
+    pub voltage: Vec<(ElementId, Extreme)>,
+    /// By supply, in volt-amperes.
+    pub power: Vec<(Id<Supply>, Extreme)>,
+    /// Circuits whose voltage collapses, each with what makes it.
+    pub collapses: Vec<(ElementId, Option<ElementId>)>,
 }
 
-impl Depth<'_> {
-    /// Relative change of a voltage below which the sweep has settled: along paths, finer than what
-    /// hangs beside them is known.
-    fn settled(self) -> f64 {
-        match self {
-            Self::WholeCircuits => SETTLED,
-            Self::Paths(_) => 1e-6,
-        }
-    }
-}
+/// Relative change of a voltage below which the sweep along paths has settled: finer than what hangs
+/// beside them is known.
+const SETTLED: f64 = 1e-6;
 
 /// An inlet whose load changes.
 #[derive(Clone, Copy)]
@@ -51,8 +53,9 @@ pub(super) struct Beside {
 pub(super) struct Worker<'a> {
     pub(super) case: Case<'a>,
     pub(super) known: &'a Extremes,
+    slack: Option<&'a Slack>,
     /// What the losses solved so far have made worse.
-    pub(super) found: Extremes,
+    pub(super) found: Found,
     pub(super) state: State,
     /// Part of each touched conductor's normal current that stays with it.
     pub(super) residual: Vec<Complex64>,
@@ -60,105 +63,81 @@ pub(super) struct Worker<'a> {
     pub(super) beside: Vec<Beside>,
     is_touched: Vec<bool>,
     pub(super) changes: Vec<Change>,
-    shares: Vec<(u32, Complex64)>,
-    devices: Vec<u32>,
+    shares: Shares,
+    devices: Vec<Id<Device>>,
 }
 
 impl<'a> Worker<'a> {
-    pub(super) fn new(case: Case<'a>, known: &'a Extremes) -> Self {
+    pub(super) fn new(case: Case<'a>, known: &'a Extremes, slack: Option<&'a Slack>) -> Self {
         Self {
             case,
             known,
-            found: known.clone(),
+            slack,
+            found: Found::default(),
             state: case.normal.clone(),
-            residual: vec![Complex64::ZERO; case.network.feeder.len()],
+            residual: vec![Complex64::ZERO; case.given.network.feeder.len()],
             touched: Vec::new(),
             beside: Vec::new(),
-            is_touched: vec![false; case.graph.len()],
+            is_touched: vec![false; case.given.graph.len()],
             changes: Vec::new(),
             shares: Vec::new(),
             devices: Vec::new(),
         }
     }
 
-    /// Solves the loss of one element and takes the outcome into account.
-    pub(super) fn lose(&mut self, lost: ElementId, depth: Depth<'_>) {
+    /// Solves the loss of one element along the paths that lose or take over load, unless it cannot
+    /// make anything worse, and takes the outcome into account.
+    pub(super) fn lose(&mut self, lost: ElementId) {
         self.find_changes(lost);
-        if self.devices.is_empty() {
+        let is_borne = |slack| self.is_borne(lost, slack);
+        if self.devices.is_empty() || self.slack.is_some_and(is_borne) {
             return;
         }
-        match depth {
-            Depth::WholeCircuits => {
-                self.touch(lost);
-                self.touch_circuits(lost);
-                self.touched.sort_unstable();
-                self.settle(lost, depth);
-            }
-            Depth::Paths(slack) => {
-                if self.is_borne(lost, slack) {
-                    return;
-                }
-                self.touch(lost);
-                self.touched.sort_unstable();
-                self.find_beside(lost);
-                if self.may_matter(lost, slack) {
-                    self.settle(lost, depth);
-                }
-            }
+        self.touch(lost);
+        self.touched.sort_unstable();
+        self.find_beside(lost);
+        if self.may_matter(lost) {
+            let settled = self.solve(lost);
+            self.take(lost, settled);
+            self.look_beside(lost);
         }
         self.restore(lost);
     }
 
-    fn settle(&mut self, lost: ElementId, depth: Depth<'_>) {
-        let settled = self.solve(lost, depth);
-        self.take(lost, settled);
-        self.look_beside(lost);
-    }
-
     /// Devices below the loss share their load anew among the inlets that are left.
     fn find_changes(&mut self, lost: ElementId) {
-        let Case {
+        let given = self.case.given;
+        let Given {
             graph,
             network,
             loads,
-            ..
-        } = self.case;
+        } = given;
         self.changes.clear();
         self.devices.clear();
         let below = graph.below(lost);
-        for element in below.clone() {
-            let inlet = network.inlet_of[element as usize];
-            if inlet != NONE {
-                self.devices
-                    .push(graph.links.inlets[inlet as usize].device.index() as u32);
-            }
-        }
+        let inlets = below
+            .clone()
+            .map(|element| network.inlet_of[element as usize]);
+        let inlets = inlets.filter(|&inlet| inlet != NONE);
+        let devices = inlets.map(|inlet| graph.links.inlets[inlet as usize].device);
+        self.devices.extend(devices);
         self.devices.sort_unstable();
         self.devices.dedup();
         for &device in &self.devices {
-            let is_lost = |inlet: u32| {
-                network.taps[inlet as usize].is_some_and(|tap| below.contains(&tap.element.0))
-            };
-            let alive = |inlet: u32| loads.fed[inlet as usize] && !is_lost(inlet);
-            loads.share(
-                graph,
-                crate::model::value::Id::new(device as usize),
-                alive,
-                &mut self.shares,
-            );
+            given.share_without(&below, device, &mut self.shares);
             for &(inlet, power) in &self.shares {
-                let tap = network.taps[inlet as usize].filter(|_| !is_lost(inlet));
+                let tap = network.taps[inlet as usize];
+                let tap = tap.filter(|tap| !below.contains(&tap.element.0));
                 let is_new = power != loads.normal[inlet as usize];
-                self.changes.extend(
-                    tap.filter(|_| is_new)
-                        .map(|tap| Change { inlet, tap, power }),
-                );
+                let change = tap.filter(|_| is_new);
+                self.changes
+                    .extend(change.map(|tap| Change { inlet, tap, power }));
             }
         }
     }
 
     fn touch(&mut self, lost: ElementId) {
-        let graph = self.case.graph;
+        let graph = self.case.given.graph;
         self.touched.clear();
         let ends = self
             .changes
@@ -177,7 +156,7 @@ impl<'a> Worker<'a> {
 
     /// What hangs beside the paths on elements of several lines, each thing with its own two poles.
     fn find_beside(&mut self, lost: ElementId) {
-        let Case { graph, network, .. } = self.case;
+        let Given { graph, network, .. } = self.case.given;
         self.beside.clear();
         let is_shared =
             |id: ElementId| graph.conductors_of(id).len() > 2 && graph.element(id).feeder.is_some();
@@ -209,32 +188,12 @@ impl<'a> Worker<'a> {
         }
     }
 
-    fn touch_circuits(&mut self, lost: ElementId) {
-        let graph = self.case.graph;
-        let mut circuits: Vec<ElementId> = self
-            .touched
-            .iter()
-            .filter_map(|&id| circuit_above(graph, id))
-            .collect();
-        circuits.sort_unstable();
-        circuits.dedup();
-        let lost = graph.below(lost);
-        for id in circuits
-            .into_iter()
-            .flat_map(|circuit| graph.below(circuit))
-        {
-            if !lost.contains(&id) && !std::mem::replace(&mut self.is_touched[id as usize], true) {
-                self.touched.push(ElementId(id));
-            }
-        }
-    }
-
     /// Sweeps over what is touched; whether it settled.
-    fn solve(&mut self, lost: ElementId, depth: Depth<'_>) -> bool {
+    fn solve(&mut self, lost: ElementId) -> bool {
         self.split_off(lost);
         for _ in 0..MOST_SWEEPS {
             self.backward();
-            if self.forward() < depth.settled() {
+            if self.forward() < SETTLED {
                 self.backward();
                 self.harmonics(lost);
                 return true;
@@ -246,12 +205,8 @@ impl<'a> Worker<'a> {
     /// What of the normal current stays: all but the lost element, the changed inlets and what comes
     /// from touched elements, which are summed again.
     fn split_off(&mut self, lost: ElementId) {
-        let Case {
-            graph,
-            network,
-            normal,
-            ..
-        } = self.case;
+        let Case { given, normal } = self.case;
+        let Given { graph, network, .. } = given;
         let own = self.touched.iter().flat_map(|&id| graph.conductors_of(id));
         for at in own.clone() {
             self.residual[at] = normal.current[at];
@@ -265,7 +220,8 @@ impl<'a> Worker<'a> {
         for change in &self.changes {
             let (from, to) = (change.tap.from as usize, change.tap.to as usize);
             let voltage = normal.voltage[from] - normal.voltage[to];
-            let current = load_current(self.case.loads.normal[change.inlet as usize], voltage);
+            let current =
+                load_current(self.case.given.loads.normal[change.inlet as usize], voltage);
             self.residual[from] -= current;
             self.residual[to] += current;
         }
@@ -278,8 +234,9 @@ impl<'a> Worker<'a> {
         let (old, new) = (&self.case.normal.voltage, &self.state.voltage);
         for &Beside { element, from, to } in &self.beside {
             let ratio = against(old[from] - old[to], new[from] - new[to]);
-            let current =
-                self.case.normal.current[self.case.graph.conductors_of(element).start] * ratio;
+            let current = self.case.normal.current
+                [self.case.given.graph.conductors_of(element).start]
+                * ratio;
             self.state.current[from] += current;
             self.state.current[to] -= current;
         }
@@ -292,7 +249,7 @@ impl<'a> Worker<'a> {
             self.state.current[from] += current;
             self.state.current[to] -= current;
         }
-        let Case { graph, network, .. } = self.case;
+        let Given { graph, network, .. } = self.case.given;
         for at in self
             .touched
             .iter()
@@ -311,7 +268,8 @@ impl<'a> Worker<'a> {
     /// two-pole element it counts as constant power, whose current goes against the voltage; on
     /// elements of several lines all is summed from what hangs there.
     fn rescale(&mut self, id: ElementId) {
-        let Case { graph, normal, .. } = self.case;
+        let Case { given, normal } = self.case;
+        let graph = given.graph;
         let range = graph.conductors_of(id);
         let (old, new) = (&normal.voltage, &self.state.voltage);
         if range.len() == 2 {
@@ -332,7 +290,7 @@ impl<'a> Worker<'a> {
     }
 
     fn forward(&mut self) -> f64 {
-        let Case { graph, network, .. } = self.case;
+        let Given { graph, network, .. } = self.case.given;
         let mut moved = 0f64;
         for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
             let feeder = network.feeder[at];
@@ -342,7 +300,8 @@ impl<'a> Worker<'a> {
                 self.state.voltage[feeder as usize]
             };
             let voltage = source - self.state.current[at] * network.resistance[at];
-            moved = moved.max(sweep::change(network, at, voltage, self.state.voltage[at]));
+            let change = (voltage - self.state.voltage[at]).norm_sqr();
+            moved = moved.max(change * network.weight[at]);
             self.state.voltage[at] = voltage;
         }
         moved.sqrt()
@@ -350,12 +309,12 @@ impl<'a> Worker<'a> {
 
     /// Third harmonics add up: what changes below changes the neutrals above by as much.
     fn harmonics(&mut self, lost: ElementId) {
-        let Case {
+        let Case { given, normal } = self.case;
+        let Given {
             graph,
             network,
             loads,
-            normal,
-        } = self.case;
+        } = given;
         let add = |harmonic: &mut [f64], inlet: u32, tap: &Tap, sign: f64, current: Complex64| {
             let share = loads.third_harmonic[inlet as usize];
             if share > 0.0 {
@@ -397,10 +356,10 @@ impl<'a> Worker<'a> {
     }
 
     fn take(&mut self, lost: ElementId, settled: bool) {
-        let Case { graph, network, .. } = self.case;
+        let Given { graph, network, .. } = self.case.given;
         for index in 0..self.touched.len() {
             let id = self.touched[index];
-            self.found.take(graph, network, &self.state, id, Some(lost));
+            self.take_element(id, lost);
             let range = graph.conductors_of(id);
             let gone = network.inlet_of[id.index()] != NONE
                 && range.len() == 2
@@ -416,22 +375,50 @@ impl<'a> Worker<'a> {
         }
     }
 
+    /// Keeps what an element has worse than it was known.
+    fn take_element(&mut self, id: ElementId, lost: ElementId) {
+        let Given { graph, network, .. } = self.case.given;
+        let lost = Some(lost);
+        let range = graph.conductors_of(id);
+        for at in range.clone() {
+            let value = self.state.magnitude(at);
+            if value >= self.known.current(at).value {
+                self.found.current.push((at, Extreme { value, lost }));
+            }
+        }
+        let own = &self.state.voltage[range.clone()];
+        if let Some(value) = lowest(&network.unloaded[range.clone()], own)
+            && value <= self.known.voltage(id).value
+        {
+            self.found.voltage.push((id, Extreme { value, lost }));
+        }
+        if let ElementKind::Supply(supply) = graph.kind(id) {
+            let value = self.state.power(range);
+            self.found.power.push((supply, Extreme { value, lost }));
+        }
+    }
+
     /// Voltages beside the paths, which move with the path that they hang on; what they make of the
     /// currents there is settled at the end, see [`super::Extremes::bound`].
     fn look_beside(&mut self, lost: ElementId) {
-        let Case { graph, normal, .. } = self.case;
+        let Case { given, normal } = self.case;
+        let graph = given.graph;
         let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
         for &Beside { element, from, to } in &self.beside {
             let own = graph.conductors_of(element).start;
             let voltage = normal.voltage[own] - normal.voltage[own + 1] + moved(from) - moved(to);
-            self.found
-                .lower_voltage(element, voltage.norm_sqr().sqrt(), lost);
+            let value = voltage.norm_sqr().sqrt();
+            if value <= self.known.voltage(element).value {
+                let lost = Some(lost);
+                self.found.voltage.push((element, Extreme { value, lost }));
+            }
         }
     }
 
     /// Back to the normal state, also below the loss, where nothing was solved but harmonics are gone.
     fn restore(&mut self, lost: ElementId) {
-        let Case { graph, normal, .. } = self.case;
+        let Case { given, normal } = self.case;
+        let graph = given.graph;
         for &id in &self.touched {
             self.is_touched[id.index()] = false;
             for at in graph.conductors_of(id) {

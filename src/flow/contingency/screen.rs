@@ -7,9 +7,9 @@ use crate::graph::ElementId;
 
 use crate::flow::network::NONE;
 
-use super::Case;
 use super::loss::{Change, Worker};
 use super::slack::Slack;
+use super::{Case, Given};
 
 /// What the estimate may be off by, of a current or a voltage: it leaves out what the change of
 /// voltage does to the loads beside the paths, which is of second order.
@@ -20,11 +20,12 @@ pub(super) const OWN_MARGIN: f64 = 2e-4;
 impl Worker<'_> {
     /// Whether the few changes of a small loss stay within what is known of everything on their paths.
     pub(super) fn is_borne(&self, lost: ElementId, slack: &Slack) -> bool {
-        let harmonic = |change: &Change| self.case.loads.third_harmonic[change.inlet as usize];
+        let harmonic =
+            |change: &Change| self.case.given.loads.third_harmonic[change.inlet as usize];
         match self.changes.as_slice() {
             [] => slack.bears(&self.case, lost, None),
             [change] if harmonic(change) == 0.0 => {
-                let more = self.more_current(change, slack);
+                let more = self.more_current(change);
                 slack.bears(&self.case, lost, Some((change, more)))
             }
             _ => false,
@@ -33,24 +34,20 @@ impl Worker<'_> {
 
     /// Estimates the currents and voltages on the paths of a loss, and compares them with the worst
     /// that greater losses made of them.
-    pub(super) fn may_matter(&mut self, lost: ElementId, slack: &Slack) -> bool {
-        let loads = self.case.loads;
+    pub(super) fn may_matter(&mut self, lost: ElementId) -> bool {
+        let loads = self.case.given.loads;
         let has_harmonics = |change: &Change| loads.third_harmonic[change.inlet as usize] > 0.0;
         if self.changes.iter().any(has_harmonics) {
             return true;
         }
-        self.estimate_currents(lost, slack);
+        self.estimate_currents(lost);
         self.exceeds() || self.sags()
     }
 
     /// The change of each touched conductor's current, left in `residual`.
-    fn estimate_currents(&mut self, lost: ElementId, slack: &Slack) {
-        let Case {
-            graph,
-            network,
-            normal,
-            ..
-        } = self.case;
+    fn estimate_currents(&mut self, lost: ElementId) {
+        let Case { given, normal } = self.case;
+        let Given { graph, network, .. } = given;
         for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
             self.residual[at] = Complex64::ZERO;
         }
@@ -61,7 +58,7 @@ impl Worker<'_> {
         }
         for index in 0..self.changes.len() {
             let change = self.changes[index];
-            let more = self.more_current(&change, slack);
+            let more = self.more_current(&change);
             self.residual[change.tap.from as usize] += more;
             self.residual[change.tap.to as usize] -= more;
         }
@@ -79,23 +76,20 @@ impl Worker<'_> {
     }
 
     /// By what the current of a changed load grows, its own pull on its voltage included.
-    fn more_current(&self, change: &Change, slack: &Slack) -> Complex64 {
-        let Case { normal, .. } = self.case;
+    fn more_current(&self, change: &Change) -> Complex64 {
+        let Case { given, normal } = self.case;
         let (from, to) = (change.tap.from, change.tap.to);
         let voltage = normal.voltage[from as usize] - normal.voltage[to as usize];
         let before = normal.current[from as usize];
         let first = (change.power / voltage).conj() - before;
-        let ohms = slack.ohms(from) + slack.ohms(to);
+        let above = &given.network.resistance_above;
+        let ohms = above[from as usize] + above[to as usize];
         (change.power / (voltage - first * ohms)).conj() - before
     }
 
     fn exceeds(&self) -> bool {
-        let Case {
-            graph,
-            network,
-            normal,
-            ..
-        } = self.case;
+        let Case { given, normal } = self.case;
+        let Given { graph, network, .. } = given;
         self.touched.iter().any(|&id| {
             let is_load = network.inlet_of[id.index()] != NONE;
             let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
@@ -110,12 +104,8 @@ impl Worker<'_> {
 
     /// Whether a voltage on the paths or beside them goes below what is known.
     fn sags(&mut self) -> bool {
-        let Case {
-            graph,
-            network,
-            normal,
-            ..
-        } = self.case;
+        let Case { given, normal } = self.case;
+        let Given { graph, network, .. } = given;
         for index in 0..self.touched.len() {
             for at in graph.conductors_of(self.touched[index]) {
                 let above = match network.feeder[at] {

@@ -5,7 +5,7 @@ use num_complex::Complex64;
 
 use crate::graph::{ElementId, Graph};
 
-use crate::flow::network::{NONE, Network};
+use crate::flow::network::NONE;
 
 use super::loss::Change;
 use super::screen::{MARGIN, OWN_MARGIN};
@@ -13,8 +13,6 @@ use super::{Case, Extremes, voltage_across};
 
 /// What is left to the known worst, by conductor and by element.
 pub(super) struct Slack {
-    /// Resistance of each conductor up to its supply, in ohms.
-    ohms: Vec<f64>,
     /// Square of the current, in amperes, that is too near to a conductor's known worst.
     limit: Vec<f64>,
     /// Whether a conductor of the element is as near as that already.
@@ -37,8 +35,11 @@ struct Step {
 impl Step {
     /// One element further up; `None` above a supply, and where a pole is not known.
     fn up(self, case: &Case<'_>) -> Option<Self> {
-        let element = case.graph.element(self.element).feeder?;
-        let (from, to) = (case.network.feeder[self.from], case.network.feeder[self.to]);
+        let element = case.given.graph.element(self.element).feeder?;
+        let (from, to) = (
+            case.given.network.feeder[self.from],
+            case.given.network.feeder[self.to],
+        );
         (from != NONE && to != NONE).then_some(Self {
             element,
             from: from as usize,
@@ -54,17 +55,11 @@ impl Slack {
         let limit = limits(case, known);
         let fall = falls(case, known);
         Self {
-            ohms: ohms_above(case.network),
             is_tight: tight(case, &limit),
-            beside: least_beside(case.graph, &fall),
+            beside: least_beside(case.given.graph, &fall),
             limit,
             fall,
         }
-    }
-
-    /// Resistance from a conductor's far end up to its supply, in ohms.
-    pub(super) fn ohms(&self, conductor: u32) -> f64 {
-        self.ohms[conductor as usize]
     }
 
     /// Whether a loss that changes the current of one inlet by so many amperes, or of none, cannot
@@ -75,7 +70,7 @@ impl Slack {
         lost: ElementId,
         change: Option<(&Change, Complex64)>,
     ) -> bool {
-        let range = case.graph.conductors_of(lost);
+        let range = case.given.graph.conductors_of(lost);
         let own = Step {
             element: lost,
             from: range.start,
@@ -108,7 +103,7 @@ impl Slack {
                 return None;
             }
             let next = step.up(case)?;
-            if case.graph.element(next.element).feeder.is_none() {
+            if case.given.graph.element(next.element).feeder.is_none() {
                 return self.holds(case, &next, 0.0).then_some(step);
             }
             step = next;
@@ -135,7 +130,8 @@ impl Slack {
             let harmonic = case.normal.harmonic[at];
             current * current + harmonic * harmonic <= self.limit[at]
         };
-        let shift = step.more.norm_sqr().sqrt() * (self.ohms[step.from] + self.ohms[step.to]);
+        let ohms = &case.given.network.resistance_above;
+        let shift = step.more.norm_sqr().sqrt() * (ohms[step.from] + ohms[step.to]);
         !self.is_tight[id]
             && shift <= self.fall[id].min(self.beside[id])
             && carries(step.from, step.more)
@@ -143,23 +139,12 @@ impl Slack {
     }
 }
 
-fn ohms_above(network: &Network) -> Vec<f64> {
-    let mut ohms = network.resistance.clone();
-    // Feeders stand before what they feed.
-    for (at, &feeder) in network.feeder.iter().enumerate() {
-        if feeder != NONE {
-            ohms[at] += ohms[feeder as usize];
-        }
-    }
-    ohms
-}
-
 fn limits(case: &Case<'_>, known: &Extremes) -> Vec<f64> {
-    let mut limits = vec![0.0; case.network.feeder.len()];
-    for (id, _) in case.graph.elements() {
-        let is_load = case.network.inlet_of[id.index()] != NONE;
+    let mut limits = vec![0.0; case.given.network.feeder.len()];
+    for (id, _) in case.given.graph.elements() {
+        let is_load = case.given.network.inlet_of[id.index()] != NONE;
         let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
-        for at in case.graph.conductors_of(id) {
+        for at in case.given.graph.conductors_of(id) {
             let limit = known.current(at).value / margin;
             limits[at] = limit * limit;
         }
@@ -172,18 +157,22 @@ fn tight(case: &Case<'_>, limits: &[f64]) -> Vec<bool> {
         let (current, harmonic) = (case.normal.current[at], case.normal.harmonic[at]);
         current.norm_sqr() + harmonic * harmonic > limits[at]
     };
-    let elements = case.graph.elements();
+    let elements = case.given.graph.elements();
     elements
-        .map(|(id, _)| case.graph.conductors_of(id).any(is_tight))
+        .map(|(id, _)| case.given.graph.conductors_of(id).any(is_tight))
         .collect()
 }
 
 fn falls(case: &Case<'_>, known: &Extremes) -> Vec<f64> {
-    let fall = |id: ElementId| match voltage_across(case.graph, case.normal, id) {
+    let fall = |id: ElementId| match voltage_across(case.given.graph, case.normal, id) {
         Some(voltage) => voltage - known.voltage(id).value / (1.0 - OWN_MARGIN),
         None => f64::INFINITY,
     };
-    case.graph.elements().map(|(id, _)| fall(id)).collect()
+    case.given
+        .graph
+        .elements()
+        .map(|(id, _)| fall(id))
+        .collect()
 }
 
 /// For every element of several lines the least that a two-pole element on it may fall: its own

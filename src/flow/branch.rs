@@ -90,12 +90,19 @@ impl<'a> Branch<'a> {
 
     /// Solves the branch with what each tap takes, from the voltages that stand in `state`.
     pub fn solve(&self, powers: &[Complex64], state: &mut State) -> Solved {
-        let mut moved = f64::INFINITY;
+        let (mut moved, mut left) = (0.0, f64::INFINITY);
         // One sweep more shows whether what has not settled still moves.
         for _ in 0..=MOST_SWEEPS {
             self.backward(powers, state);
+            let before = moved;
             moved = self.forward(state);
-            if moved < SETTLED {
+            // Each sweep leaves about the same share of what the one before it left.
+            left = if before > moved {
+                moved * moved / before
+            } else {
+                moved
+            };
+            if left < SETTLED {
                 break;
             }
         }
@@ -103,7 +110,7 @@ impl<'a> Branch<'a> {
         let harmonic_to_supply = self.harmonics(state);
         Solved {
             harmonic_to_supply,
-            holds: moved < CREEPS && self.keeps_its_voltage(powers, state),
+            holds: left < CREEPS && self.keeps_its_voltage(powers, state),
         }
     }
 

@@ -4,7 +4,8 @@
 //! what that touches is solved again, so that the whole survey takes time in proportion to the size
 //! of the site:
 //!
-//! - The loss of a supply, circuit or PDU is solved exactly on every circuit that it touches.
+//! - The loss of a supply, circuit or PDU is solved exactly on every circuit that it touches, circuit by
+//!   circuit.
 //! - The loss of a bank or cord is solved along the paths that lose or take over load; what hangs
 //!   beside those paths counts as constant power at the place where it branches off, which is right
 //!   to second order in the voltage drop. What is beside the paths draws a little more where they

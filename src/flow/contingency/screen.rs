@@ -25,7 +25,7 @@ impl Worker<'_> {
         match self.changes.as_slice() {
             [] => slack.bears(&self.case, lost, None),
             [change] if harmonic(change) == 0.0 => {
-                let more = self.more_current(change);
+                let more = self.more_current(change).norm_sqr().sqrt();
                 slack.bears(&self.case, lost, Some((change, more)))
             }
             _ => false,
@@ -33,7 +33,7 @@ impl Worker<'_> {
     }
 
     /// Estimates the currents and voltages on the paths of a loss, and compares them with the worst
-    /// that greater losses made of them.
+    /// that greater losses made of them. The voltages are left for the sweep to begin with.
     pub(super) fn may_matter(&mut self, lost: ElementId) -> bool {
         let loads = self.case.given.loads;
         let has_harmonics = |change: &Change| loads.third_harmonic[change.inlet as usize] > 0.0;
@@ -41,6 +41,7 @@ impl Worker<'_> {
             return true;
         }
         self.estimate_currents(lost);
+        self.estimate_voltages();
         self.exceeds() || self.sags()
     }
 
@@ -102,20 +103,24 @@ impl Worker<'_> {
         })
     }
 
-    /// Whether a voltage on the paths or beside them goes below what is known.
-    fn sags(&mut self) -> bool {
+    /// The voltage of each touched conductor.
+    fn estimate_voltages(&mut self) {
         let Case { given, normal } = self.case;
         let Given { graph, network, .. } = given;
-        for index in 0..self.touched.len() {
-            for at in graph.conductors_of(self.touched[index]) {
-                let above = match network.feeder[at] {
-                    NONE => Complex64::ZERO,
-                    feeder => self.state.voltage[feeder as usize] - normal.voltage[feeder as usize],
-                };
-                self.state.voltage[at] =
-                    normal.voltage[at] + above - self.residual[at] * network.resistance[at];
-            }
+        for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
+            let above = match network.feeder[at] {
+                NONE => Complex64::ZERO,
+                feeder => self.state.voltage[feeder as usize] - normal.voltage[feeder as usize],
+            };
+            self.state.voltage[at] =
+                normal.voltage[at] + above - self.residual[at] * network.resistance[at];
         }
+    }
+
+    /// Whether a voltage on the paths or beside them goes below what is known.
+    fn sags(&self) -> bool {
+        let Case { given, normal } = self.case;
+        let graph = given.graph;
         let is_lower = |voltage: Complex64, id: ElementId| {
             voltage.norm_sqr().sqrt() * (1.0 - OWN_MARGIN) < self.known.voltage(id).value
         };
@@ -128,18 +133,13 @@ impl Worker<'_> {
                 )
         });
         let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
-        let sags = on
-            || self.beside.iter().any(|beside| {
-                let own = graph.conductors_of(beside.element).start;
-                is_lower(
-                    normal.voltage[own] - normal.voltage[own + 1] + moved(beside.from)
-                        - moved(beside.to),
-                    beside.element,
-                )
-            });
-        for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
-            self.state.voltage[at] = normal.voltage[at];
-        }
-        sags
+        on || self.beside.iter().any(|beside| {
+            let own = graph.conductors_of(beside.element).start;
+            is_lower(
+                normal.voltage[own] - normal.voltage[own + 1] + moved(beside.from)
+                    - moved(beside.to),
+                beside.element,
+            )
+        })
     }
 }

@@ -1,6 +1,7 @@
 //! The site as the rules see it: model, graph and flows together, and the questions that many rules
 //! ask. Names of things, their surroundings, and where to point.
 
+mod capacities;
 mod capacity;
 mod case;
 mod limit;
@@ -16,6 +17,7 @@ use crate::graph::Graph;
 use crate::model::Model;
 use crate::tables::Practice;
 
+pub use capacities::Capacities;
 pub use capacity::{Conductors, Rating};
 pub use case::Surroundings;
 pub use limit::Limit;
@@ -33,6 +35,8 @@ pub struct Survey<'a> {
     pub graph: &'a Graph,
     /// Currents and voltages.
     pub flows: &'a Flows,
+    /// What all conductors may carry.
+    pub capacities: &'a Capacities,
     /// The day on which is judged.
     pub today: Date,
 }

@@ -14,6 +14,7 @@ use crate::judgement::{FileRead, Settings, Site, assembled, count};
 use crate::model::{Fragment, Model};
 use crate::rules::{self, Acceptance};
 use crate::source::{FileId, Source, Sources};
+use crate::survey::Capacities;
 
 use super::islands::Islands;
 
@@ -76,6 +77,7 @@ impl Task {
             model,
             graph,
             flows,
+            capacities: Capacities::default(),
             files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
         };

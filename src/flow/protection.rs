@@ -33,6 +33,20 @@ pub fn devices_ahead<'m>(
     })
 }
 
+/// The nearest of an element and its feeders that may have a device of its own: a bank, a circuit, or
+/// else the supply. Cords, legs and PDUs have none, so that all elements with the same head have the
+/// same [`devices_ahead`], the same circuit and the same supply.
+pub fn head(graph: &Graph, id: ElementId) -> ElementId {
+    let has_none = |kind| {
+        matches!(
+            kind,
+            ElementKind::Pdu(_) | ElementKind::Cord(_) | ElementKind::Leg(..)
+        )
+    };
+    let mut upwards = graph.upwards(id);
+    upwards.find(|&at| !has_none(graph.kind(at))).unwrap_or(id)
+}
+
 /// Where the definitions give the overcurrent device of an element; `None` for what cannot have one.
 pub fn breaker_field<'m>(
     model: &'m Model,

@@ -2,8 +2,8 @@
 
 mod gaps;
 mod naming;
-mod ratings;
 mod remedy;
+mod section;
 
 pub mod breaking_capacity;
 pub mod conductor_below_minimum;

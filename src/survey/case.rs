@@ -42,9 +42,10 @@ impl<'a> Survey<'a> {
     pub fn zone_of_device(&self, device: Id<Device>) -> Option<&'a Named<Zone>> {
         let links = &self.graph.links;
         let rack = links.device_racks[device.index()];
-        let own = links.device_zones[device.index()].filter(|_| rack.is_none());
-        let own = own.map(|zone| &self.model.zones[zone]);
-        own.or_else(|| self.zone_of_rack(rack))
+        match rack {
+            Some(_) => self.zone_of_rack(rack),
+            None => Some(&self.model.zones[links.device_zones[device.index()]?]),
+        }
     }
 
     /// The zones that a cord touches, in electrical order; one may come twice.
@@ -100,18 +101,17 @@ impl<'a> Survey<'a> {
         zones: impl Iterator<Item = &'a Named<Zone>>,
     ) -> Option<Spanned<Temperature>> {
         let site = self.model.site.ambient.given().copied();
-        let mut hottest: Option<Spanned<Temperature>> = None;
-        for zone in zones {
+        let mut zones = zones;
+        let hottest = zones.try_fold(None, |hottest: Option<Spanned<Temperature>>, zone| {
             // One zone without a temperature makes the hottest unknown.
             let air = match &zone.ambient {
                 Field::Given(air) => *air,
                 Field::Absent => site?,
                 Field::Unreadable(_) => return None,
             };
-            if hottest.is_none_or(|so_far| so_far.value < air.value) {
-                hottest = Some(air);
-            }
-        }
+            let is_hotter = hottest.is_none_or(|so_far| so_far.value < air.value);
+            Some(if is_hotter { Some(air) } else { hottest })
+        })?;
         hottest.or(site)
     }
 }

@@ -12,9 +12,8 @@ use crate::rules::rule;
 use crate::survey::{Rating, Survey, exceeds};
 
 use super::gaps::Gaps;
-use super::ratings::Ratings;
 
-use coiled::coiled;
+use coiled::{coiled, is_coiled};
 use words::underrated;
 
 rule!(
@@ -25,9 +24,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (mut gaps, mut ratings) = (Gaps::of(&RULE), Ratings::default());
+    let mut gaps = Gaps::of(&RULE);
     for (id, _) in survey.graph.elements() {
-        let Some(capacity) = ratings.of(survey, id) else {
+        let Some(capacity) = survey.capacity(id) else {
             continue;
         };
         let Some(worst) = worst(survey, id) else {
@@ -38,7 +37,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 findings.extend(underrated(survey, id, worst));
             }
             Some(capacity) => {
-                findings.extend(coiled(survey, id, worst, capacity));
+                if is_coiled(survey, id) {
+                    findings.extend(coiled(survey, id, worst, capacity));
+                }
                 if let Some(device) = survey.flows.unknown_below(id) {
                     let what = "conductors carry their current on the way to";
                     gaps.miss_load(survey, device, what, basis(), findings);

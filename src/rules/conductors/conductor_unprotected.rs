@@ -8,14 +8,14 @@ use crate::finding::Finding;
 use crate::flow::protection::{Coordination, Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
-use crate::quantity::Current;
+use crate::quantity::{Current, Ratio};
 use crate::rules::rule;
 use crate::survey::{Rating, Survey};
 use crate::tables::{Practice, breakers, limits, wiring};
 
 use super::gaps::Gaps;
 use super::naming;
-use super::ratings::Ratings;
+use super::section::Section;
 
 use allowance::Allowance;
 use words::{Case, unprotected};
@@ -31,12 +31,15 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = survey.practice() else {
         return;
     };
-    let (mut gaps, mut ratings) = (Gaps::of(&RULE), Ratings::default());
+    let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
+    let tripping = limits::conventional_tripping().map(|limit| limit.value);
     for (id, _) in survey.graph.elements() {
-        let Some(capacity) = ratings.of(survey, id) else {
+        let Some(capacity) = survey.capacity(id) else {
             continue;
         };
-        let Some((device, rating)) = ahead(survey, id) else {
+        let ahead = section.of(survey, id, |head| ahead(survey, head));
+        // A fuse in the plug stands nearer than any of them.
+        let Some((device, rating)) = ahead.filter(|_| !naming::is_fused(survey, id)) else {
             continue;
         };
         let Some(capacity) = capacity else {
@@ -46,7 +49,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             gaps.miss_rating(survey, open, &known, basis(practice, id, survey), findings);
             continue;
         };
-        if is_protected(survey, practice, id, rating.value, capacity) {
+        let both = (rating.value, capacity);
+        if is_protected(survey, practice, id, both, tripping) {
             continue;
         }
         match allowance::of(survey, practice, id, rating.value, capacity) {
@@ -68,32 +72,25 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// The device ahead of a conductor and its rated current: the bank's or, without one, the circuit's. A
 /// device whose rating is not known is passed over here; the records miss the rating.
-/// A fuse in the plug stands nearer than either, so that such cords are passed over.
 fn ahead<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Device<'a>, &'a Spanned<Current>)> {
-    if naming::is_fused(survey, id) {
-        return None;
-    }
     let mut devices = devices_ahead(survey.model, survey.graph, id);
     devices.find_map(|device| Some((device, device.breaker.rating.given()?)))
 }
 
-/// In ≤ Iz and I2 ≤ 1.45 Iz; for fixed wiring under the NEC what 240.4 allows.
+/// In ≤ Iz and I2 ≤ `tripping` · Iz, 1.45; for fixed wiring under the NEC what 240.4 allows.
 fn is_protected(
     survey: &Survey<'_>,
     practice: Practice,
     id: ElementId,
-    rating: Current,
-    capacity: Current,
+    (rating, capacity): (Current, Current),
+    tripping: Option<Ratio>,
 ) -> bool {
     let fixed = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
     if practice == Practice::Nec && fixed {
         return is_protected_wiring(survey, id, rating, capacity);
     }
-    let Some(limit) = limits::conventional_tripping() else {
-        return false;
-    };
     // No standard of circuit-breakers lets them trip later than at 1.45 times the rating.
-    Coordination::new(rating, limit.value, capacity, limit.value).holds()
+    tripping.is_some_and(|limit| Coordination::new(rating, limit, capacity, limit).holds())
 }
 
 /// The next standard rating above the ampacity is allowed, but never more than 240.4(D) has for a small

@@ -17,7 +17,6 @@ use crate::survey::Survey;
 
 use super::gaps::Gaps;
 use super::naming;
-use super::ratings::Ratings;
 
 use stress::{Outcome, Stress};
 use words::burns;
@@ -31,11 +30,11 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let ways = &survey.flows.ways;
-    let (mut gaps, mut ratings) = (Gaps::of(&RULE), Ratings::default());
+    let mut gaps = Gaps::of(&RULE);
     // Cords alike behind one device suffer alike: one finding for all of them.
     let mut alike: BTreeMap<(ElementId, Span), Vec<(ElementId, Stress)>> = BTreeMap::new();
     for (id, _) in survey.graph.elements() {
-        let Some(Some(capacity)) = ratings.of(survey, id) else {
+        let Some(Some(capacity)) = survey.capacity(id) else {
             continue;
         };
         match verdict::of(survey, ways, id, capacity) {

@@ -1,5 +1,6 @@
 //! `slow-disconnection`: does an earth fault at the far end of a cord open a device before it kills?
 
+mod assurance;
 mod missing;
 mod overcurrent;
 mod verdict;
@@ -15,7 +16,9 @@ use crate::survey::Survey;
 use crate::tables::couplers::Earth;
 
 use super::gaps::Gaps;
+use super::section::Section;
 
+use assurance::Assurance;
 use verdict::{Slow, Verdict};
 use words::too_slow;
 
@@ -28,11 +31,12 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let ways = &survey.flows.ways;
-    let mut gaps = Gaps::of(&RULE);
+    let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
     for (id, _) in survey.graph.elements() {
-        if !is_touched(survey, id) {
+        let assurance = section.of(survey, id, |head| Assurance::of(survey, head));
+        if assurance.holds(ways, id) || !is_touched(survey, id) {
             continue;
         }
         match verdict::of(survey, ways, id) {

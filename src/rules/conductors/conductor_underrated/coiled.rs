@@ -3,7 +3,8 @@
 use crate::finding::{Finding, Level};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::cords::Surplus;
+use crate::model::cords::{Cord, Surplus};
+use crate::model::value::{Id, Spanned};
 use crate::quantity::{Current, InUnits, show_current, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
@@ -12,6 +13,20 @@ use crate::tables::limits;
 
 use super::RULE;
 
+/// Whether the surplus of an element is coiled up.
+pub(super) fn is_coiled(survey: &Survey<'_>, id: ElementId) -> bool {
+    coil(survey, id).is_some()
+}
+
+fn coil<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Id<Cord>, &'a Spanned<Surplus>)> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return None;
+    };
+    let surplus = survey.model.cords[cord].item.surplus.given();
+    let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
+    Some((cord, surplus))
+}
+
 /// A coil cools badly: its surplus carries less than the free cord.
 pub(super) fn coiled(
     survey: &Survey<'_>,
@@ -19,11 +34,7 @@ pub(super) fn coiled(
     worst: Worst,
     capacity: Current,
 ) -> Option<Finding> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
-        return None;
-    };
-    let surplus = survey.model.cords[cord].surplus.given();
-    let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
+    let (cord, surplus) = coil(survey, id)?;
     let factor = limits::coiled_cord()?;
     let coiled = capacity * factor.value;
     if !exceeds(worst.current, coiled) {

@@ -18,33 +18,14 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
     let mut nearest: Option<(Device<'_>, Current, Demand, Citation)> = None;
     let mut unknown: Option<Device<'_>> = None;
     for device in devices_ahead(survey.model, survey.graph, id) {
-        let known = device
-            .breaker
-            .rating
-            .copied()
-            .zip(device.breaker.curve.copied());
-        let Some((rating, curve)) = known else {
-            unknown = unknown.or(Some(device));
-            continue;
-        };
-        // Up to 50 V to earth nothing is asked.
-        let Some((demand, citation)) = demand(survey, to_earth, rating) else {
-            return Verdict::Opens;
-        };
-        let needed = match &demand {
-            Demand::Multiple(multiple) => rating * *multiple,
-            Demand::Within(time) => match needed_within(curve, rating, *time) {
-                Some(needed) => needed,
-                None => {
-                    unknown = unknown.or(Some(device));
-                    continue;
-                }
-            },
-        };
-        if current.in_amperes() >= needed.in_amperes() * (1.0 - 1e-9) {
-            return Verdict::Opens;
+        match need(survey, to_earth, &device) {
+            Need::Nothing => return Verdict::Opens,
+            Need::Unknown => unknown = unknown.or(Some(device)),
+            Need::Current(needed, ..) if suffices(current, needed) => return Verdict::Opens,
+            Need::Current(needed, demand, citation) => {
+                nearest = nearest.or(Some((device, needed, demand, citation)));
+            }
         }
-        nearest = nearest.or(Some((device, needed, demand, citation)));
     }
     if let Some(device) = unknown {
         return open(curve_missing(survey, &device));
@@ -76,7 +57,40 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
     })
 }
 
+/// What a device needs to open as the practice asks.
+pub(super) enum Need {
+    /// Nothing is asked of it.
+    Nothing,
+    /// At least this current; what is asked, and by which clause.
+    Current(Current, Demand, Citation),
+    /// Its rating or curve is not known.
+    Unknown,
+}
+
+/// What a device needs where the supply has this voltage to earth.
+pub(super) fn need(survey: &Survey<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
+    let breaker = device.breaker;
+    let Some((rating, curve)) = breaker.rating.copied().zip(breaker.curve.copied()) else {
+        return Need::Unknown;
+    };
+    // Up to 50 V to earth nothing is asked.
+    let Some((demand, citation)) = demand(survey, to_earth, rating) else {
+        return Need::Nothing;
+    };
+    let needed = match demand {
+        Demand::Multiple(multiple) => Some(rating * multiple),
+        Demand::Within(time) => needed_within(curve, rating, time),
+    };
+    needed.map_or(Need::Unknown, |needed| Need::Current(needed, demand, citation))
+}
+
+/// Whether a current is as large as it needs to be; at the limit it is.
+pub(super) fn suffices(current: Current, needed: Current) -> bool {
+    current.in_amperes() >= needed.in_amperes() * (1.0 - 1e-9)
+}
+
 /// What the practice asks of a device.
+#[derive(Clone, Copy)]
 pub(super) enum Demand {
     /// Open within a time.
     Within(Time),

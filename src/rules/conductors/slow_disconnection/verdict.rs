@@ -114,14 +114,17 @@ pub(super) fn open(gap: Gap) -> Verdict {
     Verdict::Open(Box::new(gap))
 }
 
-fn residual_rating(survey: &Survey<'_>, id: ElementId) -> Option<Current> {
+/// The rating of the residual current device of an element's circuit.
+pub(super) fn residual_rating(survey: &Survey<'_>, id: ElementId) -> Option<Current> {
     let circuit = survey.graph.circuit_of(id)?;
     survey.model.circuits[circuit].rcd.copied()
 }
 
 fn opens_residual(rating: Option<Current>, current: Current) -> bool {
-    let multiple = limits::residual_multiple();
-    rating
-        .zip(multiple)
-        .is_some_and(|(rating, multiple)| current >= rating * multiple.value)
+    residual_need(rating).is_some_and(|needed| current >= needed)
+}
+
+/// The current that is sure to open a residual current device of this rating.
+pub(super) fn residual_need(rating: Option<Current>) -> Option<Current> {
+    Some(rating? * limits::residual_multiple()?.value)
 }

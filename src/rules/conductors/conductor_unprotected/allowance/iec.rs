@@ -39,21 +39,25 @@ pub(super) fn limited_by_load(survey: &Survey<'_>, id: ElementId, capacity: Curr
     let Some(&Receiver::Inlet(number)) = survey.graph.receiver(id) else {
         return refused("it ends at more than one load, so that no single one limits it");
     };
-    let inlet = survey.inlet(number).map(|(_, inlet)| inlet);
-    let nameplate = nameplate(survey, number);
-    let marked = inlet.and_then(|inlet| {
-        let sheet = inlet.coupler.get()?.rated(Practice::Iec).current.as_ref();
-        inlet.rating.copied().or(sheet.map(|sheet| sheet.value))
-    });
-    match (nameplate, marked) {
-        (Some(most), _) | (None, Some(most)) if !exceeds(most, capacity) => Allowance::Granted,
-        (Some(most), _) => refused(format!(
+    match nameplate(survey, number) {
+        Some(most) if !exceeds(most, capacity) => Allowance::Granted,
+        Some(most) => refused(format!(
             "the equipment takes up to {} by its nameplate, so it can overload the cord",
             show_rounded(most)
         )),
-        (None, Some(most)) => Allowance::Open(no_nameplate(survey, number, most)),
-        (None, None) => refused("nothing is known that limits the current"),
+        None => match marked(survey, number) {
+            Some(most) if !exceeds(most, capacity) => Allowance::Granted,
+            Some(most) => Allowance::Open(no_nameplate(survey, number, most)),
+            None => refused("nothing is known that limits the current"),
+        },
     }
+}
+
+/// What the inlet is made for.
+fn marked(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
+    let (_, inlet) = survey.inlet(inlet)?;
+    let sheet = inlet.coupler.get()?.rated(Practice::Iec).current.as_ref();
+    inlet.rating.copied().or(sheet.map(|sheet| sheet.value))
 }
 
 /// The largest current an inlet takes by the nameplate, all of it on this inlet, at the low end of

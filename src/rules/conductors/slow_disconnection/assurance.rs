@@ -1,0 +1,82 @@
+//! From which earth-fault current on everything behind the same devices opens in time for sure.
+
+use crate::flow::fault::{Source, Ways};
+use crate::flow::protection::devices_ahead;
+use crate::graph::ElementId;
+use crate::model::circuits::Earthing;
+use crate::quantity::{Current, Ratio, amperes};
+use crate::survey::Survey;
+use crate::tables::limits;
+
+use super::overcurrent::{Need, need, suffices};
+use super::verdict::{residual_need, residual_rating};
+
+/// What holds for every element behind the same devices. It is the silent half of
+/// [`super::verdict::of`]: where it holds that one finds that a device opens.
+#[derive(Clone, Copy)]
+pub(super) enum Assurance {
+    /// Whatever flows.
+    Always,
+    /// From a current on that any one device needs.
+    From {
+        source: Source,
+        factor: Ratio,
+        /// All that the residual current device needs.
+        residual: Option<Current>,
+        /// The least that an overcurrent device needs.
+        overcurrent: Option<Current>,
+    },
+    /// Nothing is sure.
+    Never,
+}
+
+impl Assurance {
+    /// Of the elements behind a head: supply, circuit and devices are the same for all of them.
+    pub fn of(survey: &Survey<'_>, head: ElementId) -> Self {
+        Self::known(survey, head).unwrap_or(Self::Never)
+    }
+
+    fn known(survey: &Survey<'_>, head: ElementId) -> Option<Self> {
+        let supply = &survey.model.supplies[survey.graph.supply_of(head)?];
+        let residual = residual_rating(survey, head);
+        match supply.earthing.copied()? {
+            Earthing::It => return None,
+            Earthing::Tt => return residual.map(|_| Self::Always),
+            Earthing::TnS | Earthing::TnCS => {}
+        }
+        let source = Source::of(supply)?;
+        let factor = limits::minimum_voltage_factor()?.value;
+        let devices = devices_ahead(survey.model, survey.graph, head);
+        let needs = devices.filter_map(|device| match need(survey, source.to_earth, &device) {
+            Need::Nothing => Some(amperes(0.0)),
+            Need::Current(needed, ..) => Some(needed),
+            Need::Unknown => None,
+        });
+        Some(Self::From {
+            source,
+            factor,
+            residual: residual_need(residual),
+            overcurrent: needs.reduce(|a, b| if b < a { b } else { a }),
+        })
+    }
+
+    /// Whether an earth fault at the far end of an element is sure to open a device in time.
+    pub fn holds(self, ways: &Ways, id: ElementId) -> bool {
+        let (source, factor, residual, overcurrent) = match self {
+            Self::Always => return true,
+            Self::Never => return false,
+            Self::From {
+                source,
+                factor,
+                residual,
+                overcurrent,
+            } => (source, factor, residual, overcurrent),
+        };
+        let Ok(way) = ways.hot(id) else {
+            return false;
+        };
+        let current = source.to_return(way.line, way.earth).smallest(factor);
+        residual.is_some_and(|needed| current >= needed)
+            || overcurrent.is_some_and(|needed| suffices(current, needed))
+    }
+}

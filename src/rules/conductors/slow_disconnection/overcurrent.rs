@@ -81,7 +81,9 @@ pub(super) fn need(survey: &Survey<'_>, to_earth: Voltage, device: &Device<'_>) 
         Demand::Multiple(multiple) => Some(rating * multiple),
         Demand::Within(time) => needed_within(curve, rating, time),
     };
-    needed.map_or(Need::Unknown, |needed| Need::Current(needed, demand, citation))
+    needed.map_or(Need::Unknown, |needed| {
+        Need::Current(needed, demand, citation)
+    })
 }
 
 /// Whether a current is as large as it needs to be; at the limit it is.

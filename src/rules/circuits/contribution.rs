@@ -15,6 +15,7 @@ use crate::survey::Survey;
 use group::groups;
 use words::{line, part_words, voltages};
 
+pub(super) use tap::lowest;
 pub use tap::{Tap, a_few, count, count_devices, distinct, stated_in_watts, taps};
 pub use words::drop;
 

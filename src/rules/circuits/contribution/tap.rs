@@ -75,7 +75,7 @@ fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<ElementId>) -> Opti
 }
 
 /// Share of the nominal voltage that is left at the low end of the supply's tolerance.
-pub(super) fn lowest(survey: &Survey<'_>) -> f64 {
+pub(in crate::rules::circuits) fn lowest(survey: &Survey<'_>) -> f64 {
     let tolerance = survey.model.site.supply_tolerance.copied();
     1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one())
 }

@@ -12,7 +12,7 @@ use crate::model::devices::DeviceModel;
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, amperes};
 use crate::rules::Draft;
-use crate::rules::circuits::contribution::taps;
+use crate::rules::circuits::contribution::{lowest, taps};
 use crate::survey::{Survey, exceeds, place};
 use crate::tables::limits;
 
@@ -47,6 +47,10 @@ impl Silent {
 
     /// Adds a neutral that is not overloaded by what is known, if it may be by what is not.
     pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Bound) {
+        let utmost = worst.current.in_amperes().hypot(self.utmost(survey, id));
+        if !exceeds(amperes(utmost), bound.current) {
+            return;
+        }
         // The neutral is loaded most where the lines are unequal, its harmonics where they are full.
         let fullest = survey.flows.worst(survey.graph, id);
         let mut states = vec![None, worst.lost, fullest.and_then(|fullest| fullest.lost)];
@@ -70,6 +74,23 @@ impl Silent {
                 may: bound.current,
             });
         }
+    }
+
+    /// More than third harmonics can come to in any state, in amperes: every inlet takes all that its
+    /// device needs.
+    fn utmost(&self, survey: &Survey<'_>, id: ElementId) -> f64 {
+        let (graph, loads) = (survey.graph, &survey.flows.loads);
+        let most = self.most.value.in_parts_of_one();
+        let of_inlet = |element: ElementId| {
+            let device = survey.device_fed_by(element)?;
+            let model = graph.device_model(survey.model, device)?;
+            let share = model.third_harmonic.get();
+            let share = share.map_or(most, |share| share.in_parts_of_one());
+            let volts = survey.flows.nominal_voltage(graph, element)?.in_volts();
+            Some(loads.device(device).power.norm_sqr().sqrt() * share / volts)
+        };
+        let below = graph.below(id).map(ElementId);
+        below.filter_map(of_inlet).sum::<f64>() / lowest(survey)
     }
 
     /// One open point for each model.

@@ -16,7 +16,7 @@ use crate::model::{self, Fragment, Model};
 use crate::report::{Census, Departed};
 use crate::rules::{self, Acceptance, Rule};
 use crate::source::{FileId, Source, Sources};
-use crate::survey::{Capacities, Survey};
+use crate::survey::{Shared, Survey};
 use crate::yaml::{Limits, Problem, Tree, decode_text};
 
 /// What a run is asked to do.
@@ -60,8 +60,8 @@ pub struct Site {
     pub graph: Graph,
     /// Its currents and voltages.
     pub flows: Flows,
-    /// What its conductors may carry, once a rule has asked.
-    pub capacities: Capacities,
+    /// What many rules ask of it, once one has asked.
+    pub shared: Shared,
     /// Files that hold sections of ours, and files that do not.
     pub files: (usize, usize),
     /// What could not be read.
@@ -158,7 +158,7 @@ impl Site {
             model,
             graph,
             flows,
-            capacities: Capacities::default(),
+            shared: Shared::default(),
             files: (0, 0),
             unread: Vec::new(),
         }
@@ -170,7 +170,7 @@ impl Site {
             model: &self.model,
             graph: &self.graph,
             flows: &self.flows,
-            capacities: &self.capacities,
+            shared: &self.shared,
             today,
         }
     }

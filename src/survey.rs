@@ -4,12 +4,14 @@
 mod capacities;
 mod capacity;
 mod case;
+mod kinds;
 mod limit;
 mod links;
 mod load;
 mod naming;
 mod places;
 mod route;
+mod shared;
 
 use crate::date::Date;
 use crate::flow::Flows;
@@ -17,14 +19,15 @@ use crate::graph::Graph;
 use crate::model::Model;
 use crate::tables::Practice;
 
-pub use capacities::Capacities;
 pub use capacity::{Conductors, Rating};
 pub use case::Surroundings;
+pub use kinds::ByKind;
 pub use limit::Limit;
 pub use links::{Link, LinkKind};
 pub use load::{LoadGap, exceeds};
 pub use places::{absence, field_or_name, place};
 pub use route::{Allowance, Lack, Lacks, Route};
+pub use shared::Shared;
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.
 #[derive(Clone, Copy, Debug)]
@@ -35,8 +38,8 @@ pub struct Survey<'a> {
     pub graph: &'a Graph,
     /// Currents and voltages.
     pub flows: &'a Flows,
-    /// What all conductors may carry.
-    pub capacities: &'a Capacities,
+    /// What many rules ask, worked out once.
+    pub shared: &'a Shared,
     /// The day on which is judged.
     pub today: Date,
 }

@@ -14,7 +14,7 @@ use crate::judgement::{FileRead, Settings, Site, assembled, count};
 use crate::model::{Fragment, Model};
 use crate::rules::{self, Acceptance};
 use crate::source::{FileId, Source, Sources};
-use crate::survey::Capacities;
+use crate::survey::Shared;
 
 use super::islands::Islands;
 
@@ -77,7 +77,7 @@ impl Task {
             model,
             graph,
             flows,
-            capacities: Capacities::default(),
+            shared: Shared::default(),
             files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
         };

@@ -1,8 +1,6 @@
 //! What the conductors of a whole site may carry: worked out once for all rules, and once for all
 //! conductors that lie alike.
 
-use std::sync::OnceLock;
-
 use rustc_hash::FxHashMap;
 
 use crate::graph::{ElementId, ElementKind};
@@ -16,9 +14,8 @@ use super::Survey;
 /// `Some(None)` where it is not known.
 type Capacity = Option<Option<Current>>;
 
-/// The capacities of all elements of a site, filled when the first rule asks.
-#[derive(Debug, Default)]
-pub struct Capacities(OnceLock<Vec<Capacity>>);
+/// The capacities of all elements of a site.
+pub(super) type Capacities = Vec<Capacity>;
 
 /// All that decides a capacity, besides the practice, which is that of the whole site: the conductors
 /// themselves, the air, and how many of them are loaded.
@@ -56,12 +53,11 @@ impl Survey<'_> {
     /// The current alone of [`Survey::conductor_rating`]: `None` for elements without conductors of
     /// their own, `Some(None)` where it is not known.
     pub fn capacity(&self, id: ElementId) -> Option<Option<Current>> {
-        let all = self.capacities.0.get_or_init(|| capacities(self));
-        all[id.index()]
+        self.shared.capacities(self)[id.index()]
     }
 }
 
-fn capacities(survey: &Survey<'_>) -> Vec<Capacity> {
+pub(super) fn capacities(survey: &Survey<'_>) -> Capacities {
     let mut known: FxHashMap<Alike, Capacity> = FxHashMap::default();
     let mut of = |id| {
         let alike = alike(survey, id)?;

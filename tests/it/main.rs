@@ -6,6 +6,7 @@
 )]
 
 mod action;
+mod alike;
 mod bad_input;
 mod catalogue;
 mod circuits;

@@ -225,3 +225,9 @@ pub fn examples() -> Vec<(String, String, String)> {
     }
     examples
 }
+
+/// Every example of every rule's page, as a whole site.
+pub fn example_sites() -> Vec<Files> {
+    let pages = RULES.iter().flat_map(|rule| sites(rule.page));
+    pages.map(|(_, files)| files).collect()
+}

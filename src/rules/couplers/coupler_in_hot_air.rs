@@ -32,7 +32,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let mut unknown = Unknown::default();
-    for (id, _) in survey.graph.elements() {
+    for id in survey.odd_elements(|id| in_hot_air(survey, id).next().is_some()) {
         let Some(worst) = survey.flows.worst(survey.graph, id) else {
             continue;
         };
@@ -70,43 +70,50 @@ fn judged(
     worst: Worst,
     unknown: &mut Unknown,
 ) -> Option<Finding> {
-    let (limit, _) = hottest_mean();
     let (share, _) = share_in_hot_air();
     let mut found: Option<(Half<'_>, Spanned<Temperature>, Current)> = None;
-    for pair in pairs(survey, id) {
-        let plug = pair.pins.map(|pins| pins.coupler.value);
-        for half in pair.halves() {
-            let is_appliance_coupler = half.coupler.value.family == Family::Iec60320;
-            let air = air_at(survey, &half);
-            let is_cool = air.is_some_and(|air| air.value <= limit);
-            if !is_appliance_coupler || is_cool {
-                continue;
+    for (half, air, rating) in in_hot_air(survey, id) {
+        if !exceeds(worst.current, rating * share) {
+            unknown.loads.meet(survey, id);
+            continue;
+        }
+        // Above its rating it is overloaded in any air, which is told elsewhere.
+        if exceeds(worst.current, rating) {
+            return None;
+        }
+        match air {
+            None => {
+                let entry = (half.what(survey), id);
+                unknown.air.entry(gap(survey, &half)).or_insert(entry);
             }
-            let rating = survey.coupler_rating(half.coupler.value, plug, half.mark);
-            let Some(rating) = rating.current() else {
-                continue;
-            };
-            if !exceeds(worst.current, rating * share) {
-                unknown.loads.meet(survey, id);
-                continue;
-            }
-            // Above its rating it is overloaded in any air, which is told elsewhere.
-            if exceeds(worst.current, rating) {
-                return None;
-            }
-            match air {
-                None => {
-                    let entry = (half.what(survey), id);
-                    unknown.air.entry(gap(survey, &half)).or_insert(entry);
-                }
-                Some(air) => {
-                    if found.is_none_or(|(_, _, lowest)| rating < lowest) {
-                        found = Some((half, air, rating));
-                    }
+            Some(air) => {
+                if found.is_none_or(|(_, _, lowest)| rating < lowest) {
+                    found = Some((half, air, rating));
                 }
             }
         }
     }
     let (half, air, rating) = found?;
     Some(too_hot(survey, id, worst, &half, air, rating))
+}
+
+/// A half in hot air, or in air that nobody gives, with its rating.
+type InHotAir<'a> = (Half<'a>, Option<Spanned<Temperature>>, Current);
+
+fn in_hot_air<'a>(survey: &Survey<'a>, id: ElementId) -> impl Iterator<Item = InHotAir<'a>> {
+    let survey = *survey;
+    let (limit, _) = hottest_mean();
+    pairs(&survey, id).flat_map(move |pair| {
+        let plug = pair.pins.map(|pins| pins.coupler.value);
+        pair.halves().filter_map(move |half| {
+            let is_appliance_coupler = half.coupler.value.family == Family::Iec60320;
+            let air = air_at(&survey, &half);
+            let is_cool = air.is_some_and(|air| air.value <= limit);
+            if !is_appliance_coupler || is_cool {
+                return None;
+            }
+            let rating = survey.coupler_rating(half.coupler.value, plug, half.mark);
+            Some((half, air, rating.current()?))
+        })
+    })
 }

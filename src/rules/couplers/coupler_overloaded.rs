@@ -30,16 +30,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     };
     let mut unknown = UnknownLoads::default();
+    let mut ceilings = survey.by_kind();
     for (id, element) in survey.graph.elements() {
-        match element.kind {
-            ElementKind::Cord(_) | ElementKind::Leg(..) | ElementKind::Pdu(_) => {}
+        let ceiling = match element.kind {
+            ElementKind::Cord(cord) => ceilings.of(cord, || ceiling(survey, practice, id)),
+            ElementKind::Leg(..) | ElementKind::Pdu(_) => ceiling(survey, practice, id),
             _ => continue,
-        }
+        };
         let Some(worst) = survey.flows.worst(survey.graph, id) else {
             continue;
         };
-        let is_judged_elsewhere = is_of_splitter(survey, id);
-        if !is_judged_elsewhere && !is_below_all(survey, practice, id, worst.current) {
+        let is_below_all = ceiling.is_some_and(|ceiling| worst.current <= ceiling);
+        if !is_below_all && !is_of_splitter(survey, id) {
             match judged(survey, id, worst) {
                 Some(finding) => {
                     findings.push(finding);
@@ -64,15 +66,15 @@ fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
     }
 }
 
-/// The quick answer for nearly every cord: below the plain figure and the mark of every coupler.
-fn is_below_all(survey: &Survey<'_>, practice: Practice, id: ElementId, current: Current) -> bool {
-    pairs(survey, id)
-        .flat_map(|pair| pair.halves())
-        .all(|half| {
-            let plain = &half.coupler.value.rated(practice).current;
-            let is_marked_lower = half.mark.is_some_and(|mark| exceeds(current, *mark));
-            !is_marked_lower && plain.as_ref().is_some_and(|plain| current <= plain.value)
-        })
+/// The quick answer for nearly every cord: up to the plain figure and the mark of every coupler
+/// nothing is overloaded. `None` where a coupler has no plain figure.
+fn ceiling(survey: &Survey<'_>, practice: Practice, id: ElementId) -> Option<Current> {
+    let mut halves = pairs(survey, id).flat_map(|pair| pair.halves());
+    halves.try_fold(amperes(f64::INFINITY), |ceiling, half| {
+        let plain = half.coupler.value.rated(practice).current.as_ref()?.value;
+        let mark = half.mark.copied().unwrap_or(plain);
+        Some(ceiling.min(plain).min(mark))
+    })
 }
 
 /// A half with what it may carry.

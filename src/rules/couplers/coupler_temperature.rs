@@ -5,7 +5,7 @@
 
 mod heat;
 
-use crate::citation::Citation;
+use crate::citation::{Citation, Cited};
 use crate::finding::{Finding, Level};
 use crate::graph::ElementId;
 use crate::model::text::CordageRef;
@@ -31,23 +31,29 @@ fn cold() -> Temperature {
 }
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (id, _) in survey.graph.elements() {
-        let fitting = pairs(survey, id).filter(|pair| pair.mate().is_some_and(|mate| mate.fits()));
-        for (connector, inlet) in fitting.filter_map(|pair| pair.both()) {
-            let pins = inlet.coupler.value.pin_temperature.as_ref();
-            if let Some(pins) = pins.filter(|pins| pins.value > cold()) {
-                let citation = heat_resistant_cord(connector.name());
-                let citation = citation.unwrap_or(&pins.citation);
-                findings.extend(judged(
-                    survey,
-                    id,
-                    &connector,
-                    &inlet,
-                    (pins.value, citation),
-                ));
-            }
+    let is_hot = |id| hot_pairs(survey, id).next().is_some();
+    for id in survey.odd_elements(is_hot) {
+        for (connector, inlet, pins) in hot_pairs(survey, id) {
+            let citation = heat_resistant_cord(connector.name());
+            let citation = citation.unwrap_or(&pins.citation);
+            let pins = (pins.value, citation);
+            findings.extend(judged(survey, id, &connector, &inlet, pins));
         }
     }
+}
+
+/// Connectors on inlets whose pins get hot, with how hot.
+fn hot_pairs<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+) -> impl Iterator<Item = (Half<'a>, Half<'a>, &'a Cited<Temperature>)> {
+    let fitting = pairs(survey, id).filter(|pair| pair.mate().is_some_and(|mate| mate.fits()));
+    fitting.filter_map(|pair| {
+        let (connector, inlet) = pair.both()?;
+        let pins = inlet.coupler.value.pin_temperature.as_ref();
+        let pins = pins.filter(|pins| pins.value > cold())?;
+        Some((connector, inlet, pins))
+    })
 }
 
 fn judged(

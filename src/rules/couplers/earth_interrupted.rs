@@ -25,11 +25,8 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut classless = BTreeMap::new();
-    for (id, _) in survey.graph.elements() {
-        for gap in pairs(survey, id).filter_map(|pair| gap_of_pair(survey, &pair)) {
-            judge(survey, gap, &mut classless, findings);
-        }
-        if let Some(gap) = gap_of_cores(survey, id) {
+    for id in survey.odd_elements(|id| gaps(survey, id).next().is_some()) {
+        for gap in gaps(survey, id) {
             judge(survey, gap, &mut classless, findings);
         }
     }
@@ -38,6 +35,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             .into_iter()
             .map(|(model, id)| class_missing(survey, model, id)),
     );
+}
+
+/// The gaps at an element: in its couplers, and in its cord.
+fn gaps(survey: &Survey<'_>, id: ElementId) -> impl Iterator<Item = Gap> {
+    let of_pairs = pairs(survey, id).filter_map(|pair| gap_of_pair(survey, &pair));
+    of_pairs.chain(gap_of_cores(survey, id))
 }
 
 fn judge(

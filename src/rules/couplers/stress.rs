@@ -8,7 +8,7 @@ use crate::survey::Survey;
 use crate::tables::couplers::{Coupler, Family, RatedVoltage};
 
 /// Nominal voltages at an element.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stress {
     /// The highest between any two conductors.
     pub voltage: Voltage,

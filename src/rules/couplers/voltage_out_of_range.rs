@@ -3,6 +3,7 @@
 mod cordage;
 mod coupler;
 mod device;
+mod quiet;
 
 use rustc_hash::FxHashSet;
 
@@ -14,6 +15,7 @@ use crate::survey::Survey;
 use super::halves::{Pair, pairs};
 use super::stress::Stress;
 use device::Rangeless;
+use quiet::Quiet;
 
 rule!(
     "voltage-out-of-range",
@@ -27,10 +29,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     // Couplers and cordages that have had their say: a definition is one thing, however many cords
     // repeat it.
     let mut seen = FxHashSet::default();
+    let mut quiet = Quiet::default();
     for (id, _) in survey.graph.elements() {
-        let Some(stress) = Stress::at(survey, id) else {
+        let Some(stress) = quiet.stress(survey, id) else {
             continue;
         };
+        if quiet.is_quiet(survey, id, stress) {
+            continue;
+        }
         findings.extend(device::judged(survey, id, stress, &mut rangeless));
         findings.extend(cordage::judged(survey, id, stress, &mut seen));
         for pair in pairs(survey, id) {

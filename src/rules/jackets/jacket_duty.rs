@@ -12,7 +12,7 @@ use crate::tables::cordage::Cordage;
 
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, runs};
+use super::run::{Run, odd_runs};
 use strain::{STRAINS, Strain, duty_words};
 
 rule!(
@@ -24,7 +24,12 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();
-    for run in runs(survey) {
+    let is_odd = |run: &Run<'_>| {
+        STRAINS
+            .iter()
+            .any(|strain| hard_zone(survey, run, strain).is_some())
+    };
+    for run in odd_runs(survey, is_odd) {
         for (strain, open) in STRAINS.iter().zip(&mut open) {
             judge(survey, &run, strain, open, findings);
         }
@@ -38,15 +43,12 @@ fn judge(
     open: &mut OpenKinds,
     findings: &mut Vec<Finding>,
 ) {
-    let cordage = run.cordage.get().copied();
-    let stands = |zone: &Zone| cordage.and_then(|cordage| (strain.stands)(run, cordage, zone));
-    let hard = |zone: &Zone| (strain.is_asked)(zone) && stands(zone) != Some(true);
-    let Some(zone) = run.zone(survey, hard) else {
+    let Some(zone) = hard_zone(survey, run, strain) else {
         return;
     };
     let demand = place((strain.at)(zone), demand_note(strain, zone));
-    match cordage {
-        Some(cordage) if stands(zone) == Some(false) => {
+    match run.cordage.get() {
+        Some(cordage) if (strain.stands)(run, cordage, zone) == Some(false) => {
             findings.push(too_weak(survey, run, cordage, strain, demand, zone));
         }
         _ => open.add(
@@ -57,6 +59,15 @@ fn judge(
             findings,
         ),
     }
+}
+
+/// The first zone of which it is not known that the jacket stands this strain.
+fn hard_zone<'a>(survey: &Survey<'a>, run: &Run<'a>, strain: &Strain) -> Option<&'a Named<Zone>> {
+    let cordage = run.cordage.get();
+    let stands = |zone: &Zone| cordage.and_then(|cordage| (strain.stands)(run, cordage, zone));
+    run.zone(survey, |zone| {
+        (strain.is_asked)(zone) && stands(zone) != Some(true)
+    })
 }
 
 fn demand_note(strain: &Strain, zone: &Named<Zone>) -> String {

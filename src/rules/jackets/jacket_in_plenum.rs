@@ -12,7 +12,7 @@ use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
-use super::run::{Run, runs};
+use super::run::{Run, odd_runs};
 
 rule!(
     "jacket-in-plenum",
@@ -24,8 +24,12 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let is_nec = survey.practice() == Some(Practice::Nec);
     let mut asked = BTreeSet::new();
-    for run in runs(survey) {
-        let stands = |zone: &Zone| standing(zone, is_nec);
+    let stands = |zone: &Zone| standing(zone, is_nec);
+    let is_odd = |run: &Run<'_>| {
+        let zone = run.zone(survey, |zone| stands(zone) != Standing::Allowed);
+        zone.is_some()
+    };
+    for run in odd_runs(survey, is_odd) {
         if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
             findings.push(in_air_stream(survey, &run, zone, is_nec));
         } else if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Unknown)

@@ -11,7 +11,7 @@ use crate::tables::cordage::{Cordage, Insulation};
 
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, held_back, runs};
+use super::run::{Run, held_back, odd_runs};
 
 rule!(
     "jacket-smoke",
@@ -22,9 +22,8 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open = OpenKinds::default();
-    for run in runs(survey) {
-        let demand = |zone: &Zone| zone.halogen_free.get() == Some(&Demand::Required);
-        let Some(zone) = run.zone(survey, demand) else {
+    for run in odd_runs(survey, |run| demanding_zone(survey, run).is_some()) {
+        let Some(zone) = demanding_zone(survey, &run) else {
             continue;
         };
         let free = run.cordage.get().map(|cordage| is_free(&run, cordage));
@@ -45,6 +44,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
         }
     }
+}
+
+fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {
+    run.zone(survey, |zone| {
+        zone.halogen_free.get() == Some(&Demand::Required)
+    })
 }
 
 fn is_free(run: &Run<'_>, cordage: &Cordage) -> Option<bool> {

@@ -13,7 +13,7 @@ use crate::tables::cordage::{self, Cordage};
 
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, held_back, runs};
+use super::run::{Run, held_back, odd_runs};
 
 rule!(
     "jacket-too-hot",
@@ -26,7 +26,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let coolest = coolest_limit();
     let mut open = OpenKinds::default();
     let mut unsaid = BTreeSet::new();
-    for run in runs(survey) {
+    let is_odd = |run: &Run<'_>| match (run.air(survey), run.cordage.get()) {
+        (Some(air), Some(cordage)) => air.value >= run.limit(cordage).value,
+        _ => true,
+    };
+    for run in odd_runs(survey, is_odd) {
         let Some(air) = run.air(survey) else {
             if let Some(finding) = no_ambient(survey, &run, &mut unsaid) {
                 findings.push(finding);

@@ -39,14 +39,18 @@ pub(super) struct Run<'a> {
     stated: Option<&'a StatedService>,
 }
 
-/// Every run of flexible cord of the site whose kind is known.
-pub(super) fn runs<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Run<'a>> {
+/// The runs of flexible cord to judge one by one: those of all cords of each kind of which the first
+/// has an `odd` one, and the input cords of strips. Runs of unknown kind are left out.
+pub(super) fn odd_runs<'a>(
+    survey: &Survey<'a>,
+    is_odd: impl Fn(&Run<'a>) -> bool,
+) -> impl Iterator<Item = Run<'a>> {
     let survey = *survey;
-    let cords = survey.model.cords.iter();
+    let cords = survey.odd_cords(move |cord| of_cord(survey, cord).any(|run| is_odd(&run)));
     let strips = survey.model.pdus.iter();
     let inputs = strips.filter_map(move |(pdu, _)| input(&survey, pdu));
     cords
-        .flat_map(move |(cord, _)| of_cord(survey, cord))
+        .flat_map(move |cord| of_cord(survey, cord))
         .chain(inputs)
 }
 

@@ -25,7 +25,11 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut reported = BTreeSet::new();
     let mut ends: Vec<End<'_>> = Vec::new();
-    for owner in Owner::all(survey) {
+    let is_odd = |owner: Owner| {
+        let mut ends = owner.ends(survey);
+        ends.any(|end| !end.is_held() && end.asked() != Asked::Nothing)
+    };
+    for owner in Owner::odd(survey, is_odd) {
         ends.clear();
         ends.extend(owner.ends(survey));
         let any_held = ends.iter().any(End::is_held);

@@ -18,16 +18,23 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for owner in Owner::all(survey) {
+    for owner in Owner::odd(survey, |owner| free(survey, owner).next().is_some()) {
         let Some(held) = owner.ends(survey).find(End::is_held) else {
             continue;
         };
-        for end in owner.ends(survey) {
-            if let (Hold::Loose, Asked::Shaken(vibration)) = (end.hold(), end.asked()) {
-                findings.push(one_ended(survey, &held, &end, vibration));
-            }
+        for (end, vibration) in free(survey, owner) {
+            findings.push(one_ended(survey, &held, &end, vibration));
         }
     }
+}
+
+/// Ends that nothing holds, with what shakes them.
+fn free<'a>(survey: &Survey<'a>, owner: Owner) -> impl Iterator<Item = (End<'a>, Vibration)> {
+    let ends = owner.ends(survey);
+    ends.filter_map(|end| match (end.hold(), end.asked()) {
+        (Hold::Loose, Asked::Shaken(vibration)) => Some((end, vibration)),
+        _ => None,
+    })
 }
 
 fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vibration) -> Finding {

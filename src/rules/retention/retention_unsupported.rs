@@ -19,7 +19,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for owner in Owner::all(survey) {
+    let is_unsupported = |end: End<'_>| matches!(end.hold(), Hold::Unsupported(_));
+    let is_odd = |owner: Owner| owner.ends(survey).any(is_unsupported);
+    for owner in Owner::odd(survey, is_odd) {
         for end in owner.ends(survey) {
             if let Hold::Unsupported(lock) = end.hold() {
                 findings.push(unsupported(survey, &end, lock));

@@ -15,6 +15,11 @@ use crate::survey::Survey;
 use super::RULE;
 use crate::rules::couplers::stress::Stress;
 
+/// Whether anything is to be said of the cordage at an element.
+pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
+    judged(survey, id, stress, &mut FxHashSet::default()).is_some()
+}
+
 /// The cordage of a cord, a leg or a PDU's own cord, against its rated voltage U0/U.
 pub(super) fn judged(
     survey: &Survey<'_>,

@@ -17,6 +17,12 @@ use crate::rules::couplers::stress::Stress;
 /// Models without a voltage range: a device that is fed, and at what voltage.
 pub(super) type Rangeless = BTreeMap<Id<DeviceModel>, (Id<Device>, Stress)>;
 
+/// Whether anything is to be said of the device that an element feeds.
+pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
+    let mut rangeless = Rangeless::new();
+    judged(survey, id, stress, &mut rangeless).is_some() || !rangeless.is_empty()
+}
+
 /// A device that is fed with a voltage outside its range.
 pub(super) fn judged(
     survey: &Survey<'_>,

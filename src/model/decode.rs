@@ -13,7 +13,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::fault::Fault;
 use super::schema;
-use super::value::{Field, Named, Section, Spanned};
+use super::value::{Field, Section, Spanned};
 
 pub use reader::{Reader, with_article};
 
@@ -64,10 +64,6 @@ pub trait Record: Default {
     fn fill(&mut self, index: usize, reader: &mut Reader<'_>, node: NodeId);
 }
 
-/// A mapping below this size is searched for a repeated name at once; the long sections of a site
-/// are, when they are put together from all files.
-const SHORT: usize = 64;
-
 impl<T: Decode> Slot for Field<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         let span = reader.tree.span(node);
@@ -106,8 +102,10 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         let mut places = FxHashMap::default();
+        let is_indexed_later = reader.is_at_top();
+        self.reserve(reader.tree.pairs(node).count());
         reader.entries(node, T::WHAT, |reader, name, value| {
-            if self.len() < SHORT {
+            if !is_indexed_later {
                 let again = name.span;
                 let first = *places.entry(name.value.clone()).or_insert(again);
                 if first != again {
@@ -120,8 +118,9 @@ impl<T: Record> Slot for Section<T> {
                 }
             }
             let body = reader.tree.span(value);
-            let item = reader.record(value, Some(&name));
-            self.push(Named { name, body, item });
+            self.push_default(name, body, |name, item| {
+                reader.record_into(item, value, Some(name));
+            });
         });
     }
 

@@ -171,6 +171,22 @@ impl<T> Section<T> {
         self.items.push(item);
     }
 
+    /// Adds a thing at the end and fills it where it lies: things are large, and there are many.
+    pub fn push_default(
+        &mut self,
+        name: Spanned<Name>,
+        body: Span,
+        fill: impl FnOnce(&Spanned<Name>, &mut T),
+    ) where
+        T: Default,
+    {
+        let item = T::default();
+        self.items.push(Named { name, body, item });
+        if let Some(Named { name, item, .. }) = self.items.last_mut() {
+            fill(name, item);
+        }
+    }
+
     /// Makes room for so many more things at once.
     pub fn reserve(&mut self, more: usize) {
         self.items.reserve_exact(more);

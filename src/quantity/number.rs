@@ -39,6 +39,20 @@ fn minus(c: char) -> bool {
     matches!(c, '-' | '−' | '–')
 }
 
+/// The number and the unit of a text that is plain digits, perhaps with a point among them, one
+/// blank and the unit; `None` for any other, which may still be read.
+pub(super) fn plain(text: &str) -> Option<(f64, &str)> {
+    let (number, unit) = text.split_at_checked(text.bytes().position(|byte| byte == b' ')?)?;
+    let is_plain = number
+        .bytes()
+        .all(|byte| byte.is_ascii_digit() || byte == b'.');
+    let ends = [number.bytes().next()?, number.bytes().next_back()?];
+    if !is_plain || !ends.iter().all(u8::is_ascii_digit) {
+        return None;
+    }
+    Some((number.parse().ok()?, &unit[1..]))
+}
+
 /// Takes the number off the front of `text`; `None` where it begins with something else.
 pub(super) fn split(text: &str) -> Option<Split<'_>> {
     let text = text.trim();
@@ -178,6 +192,26 @@ fn signed(fault: NumberFault, negative: bool) -> NumberFault {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn plain_quantities_are_read_as_all_others_are() {
+        for text in ["10 A", "0.25 mm²", "012 A", "1.50 m", "230 V"] {
+            let (number, unit) = plain(text).unwrap();
+            let split = split(text).unwrap();
+            assert_eq!(
+                (parse(split.number), split.unit),
+                (Ok(number), unit),
+                "{text}"
+            );
+        }
+        for text in [
+            "", " A", "10A", "1. A", ".5 A", "-1 A", "1e3 A", "1,5 A", "1.2.3 A",
+        ] {
+            assert_eq!(plain(text), None, "{text}");
+        }
+        // The blank of a group of thousands is no end of the number: no unit begins with a digit.
+        assert_eq!(plain("1 000 V"), Some((1.0, "000 V")));
+    }
 
     #[test]
     fn numbers_end_where_the_unit_begins() {

@@ -62,6 +62,9 @@ pub(super) type Reading = (f64, Dimension);
 
 /// Reads the whole of `text`.
 pub(super) fn read(text: &str, wanted: &Wanted) -> Result<Reading, Misread> {
+    if let Some(reading) = plainly(text, wanted) {
+        return Ok(reading);
+    }
     if trap::may_hide(text)
         && let Some(misread) = trap::look(text, wanted.what, wanted.example)
     {
@@ -82,6 +85,15 @@ pub(super) fn read(text: &str, wanted: &Wanted) -> Result<Reading, Misread> {
     check(value, unit.dimension)
         .map_err(|doubt| implausible(text, split, (number, unit), doubt, wanted))?;
     Ok((value, unit.dimension))
+}
+
+/// The quick way for nearly every quantity: plain digits, a blank and a unit.
+fn plainly(text: &str, wanted: &Wanted) -> Option<Reading> {
+    let (number, unit) = number::plain(text)?;
+    let unit = wanted.units().find(|known| known.reads(unit))?;
+    let value = unit.to_si(number);
+    check(value, unit.dimension).ok()?;
+    Some((value, unit.dimension))
 }
 
 /// Why a value is not believed.

@@ -123,6 +123,11 @@ pub(super) fn reshaped(number: &str) -> Option<String> {
 /// What other readers of YAML make of a name written without quotes, where that is not its text:
 /// `NO` is false to some (YAML 1.1), and `1.10`, `012` and `12:30` are numbers.
 pub fn taken_for(text: &str) -> Option<String> {
+    // Nearly all names begin otherwise.
+    let first = text.bytes().next()?.to_ascii_lowercase();
+    if !first.is_ascii_digit() && !b"+-yotnf".contains(&first) {
+        return None;
+    }
     let is_one_of = |words: [&str; 3]| words.iter().any(|word| text.eq_ignore_ascii_case(word));
     if is_one_of(["yes", "on", "true"]) {
         return Some("true".into());

@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use crate::graph::Graph;
 use crate::model::Model;
 
 use super::Survey;
@@ -12,16 +13,20 @@ use super::kinds::Kinds;
 #[derive(Debug, Default)]
 pub struct Shared {
     capacities: OnceLock<Capacities>,
-    kinds: OnceLock<Kinds>,
+    cords: OnceLock<Kinds>,
+    runs: OnceLock<Kinds>,
+    devices: OnceLock<Kinds>,
 }
 
 impl Shared {
-    /// For a site of which every cord is judged by itself, however many are alike. What is found is
+    /// For a site of which everything is judged by itself, however much is alike. What is found is
     /// the same, as tests show that hold the two against each other.
-    pub fn each_cord_by_itself(model: &Model) -> Self {
+    pub fn each_by_itself(model: &Model, graph: &Graph) -> Self {
         Self {
-            kinds: Kinds::each_its_own(model.cords.iter().len()).into(),
-            ..Self::default()
+            capacities: OnceLock::new(),
+            cords: Kinds::each_its_own(model.cords.len()).into(),
+            runs: Kinds::each_its_own(graph.len()).into(),
+            devices: Kinds::each_its_own(model.devices.len()).into(),
         }
     }
 
@@ -29,7 +34,15 @@ impl Shared {
         self.capacities.get_or_init(|| capacities(survey))
     }
 
-    pub(super) fn kinds(&self, survey: &Survey<'_>) -> &Kinds {
-        self.kinds.get_or_init(|| Kinds::of(survey))
+    pub(super) fn cords(&self, survey: &Survey<'_>) -> &Kinds {
+        self.cords.get_or_init(|| Kinds::of_cords(survey))
+    }
+
+    pub(super) fn devices(&self, survey: &Survey<'_>) -> &Kinds {
+        self.devices.get_or_init(|| Kinds::of_devices(survey))
+    }
+
+    pub(super) fn runs(&self, survey: &Survey<'_>) -> &Kinds {
+        self.runs.get_or_init(|| Kinds::of_runs(survey))
     }
 }

@@ -137,6 +137,16 @@ impl Tree {
         }
     }
 
+    /// Whether the node is `~` or `null` without quotes, and not tagged as a text (YAML 1.2.2, 10.3.2).
+    pub fn is_null(&self, id: NodeId) -> bool {
+        let node = self.node(id);
+        // Four bytes at most: most scalars are longer, and need no second look.
+        node.hi - node.lo <= 4
+            && self.kind(id) == Kind::Plain
+            && matches!(self.text(id), "~" | "null" | "Null" | "NULL")
+            && self.tag(id) != Some("!!str")
+    }
+
     /// Whether the node is a list or mapping in brackets, or a `key: value` pair inside `[ ]`.
     pub fn is_flow(&self, id: NodeId) -> bool {
         matches!(

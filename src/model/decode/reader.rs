@@ -101,12 +101,7 @@ impl<'t> Reader<'t> {
     /// How a node is written; `~` and `null` without quotes are nothing at all.
     pub fn kind(&self, node: NodeId) -> Kind {
         match self.tree.kind(node) {
-            Kind::Plain
-                if matches!(self.tree.text(node), "~" | "null" | "Null" | "NULL")
-                    && self.tree.tag(node) != Some("!!str") =>
-            {
-                Kind::Empty
-            }
+            Kind::Plain if self.tree.is_null(node) => Kind::Empty,
             kind => kind,
         }
     }
@@ -171,12 +166,28 @@ impl<'t> Reader<'t> {
         take(&mut self.zero_is_nonsense)
     }
 
+    /// Whether a section of the file is read, and not one inside a thing.
+    pub fn is_at_top(&self) -> bool {
+        self.path.len() <= 1
+    }
+
     /// Reads a record from a mapping, or from the scalar that is its short form.
     pub fn record<T: Record>(&mut self, node: NodeId, name: Option<&Spanned<Name>>) -> T {
         let mut record = T::default();
+        self.record_into(&mut record, node, name);
+        record
+    }
+
+    /// [`Reader::record`], into a record that has nothing in it yet.
+    pub fn record_into<T: Record>(
+        &mut self,
+        record: &mut T,
+        node: NodeId,
+        name: Option<&Spanned<Name>>,
+    ) {
         match (self.kind(node), T::SHORT_FOR) {
-            (Kind::Mapping, _) => self.keys(&mut record, node, name),
-            (Kind::Empty, _) => self.missing::<T>(&[false; MOST_KEYS], node, name),
+            (Kind::Mapping, _) => self.keys(record, node, name),
+            (Kind::Empty, _) => self.missing::<T>(&[None; MOST_KEYS], node, name),
             (Kind::Plain | Kind::Quoted | Kind::Block, Some(key)) => {
                 if let Some(index) = T::KEYS.iter().position(|k| k.name == key) {
                     record.fill(index, self, node);
@@ -184,7 +195,6 @@ impl<'t> Reader<'t> {
             }
             _ => self.wanted(node, &format!("the keys of {}", with_article(T::WHAT))),
         }
-        record
     }
 
     fn keys<T: Record>(&mut self, record: &mut T, node: NodeId, name: Option<&Spanned<Name>>) {
@@ -196,7 +206,7 @@ impl<'t> Reader<'t> {
             next += 1;
             self.merged_keys(record, mapping, &mut seen, &mut merged);
         }
-        self.missing::<T>(&seen.map(|place| place.is_some()), node, name);
+        self.missing::<T>(&seen, node, name);
     }
 
     /// The keys written in the mapping itself.
@@ -348,7 +358,7 @@ impl<'t> Reader<'t> {
     /// can be said.
     fn missing<T: Record>(
         &mut self,
-        seen: &[bool; MOST_KEYS],
+        seen: &[Option<Span>; MOST_KEYS],
         node: NodeId,
         name: Option<&Spanned<Name>>,
     ) {
@@ -356,7 +366,7 @@ impl<'t> Reader<'t> {
             return;
         }
         let keys = T::KEYS.iter().zip(seen);
-        for (key, _) in keys.filter(|(key, seen)| key.required && !**seen) {
+        for (key, _) in keys.filter(|(key, seen)| key.required && seen.is_none()) {
             let span = name.map_or_else(|| self.head(node), |name| name.span);
             let name = name.map(|name| name.value.clone()).unwrap_or_default();
             self.push(missing_key::<T>(key, span, name));

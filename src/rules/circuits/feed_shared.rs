@@ -6,11 +6,14 @@ mod words;
 
 use crate::finding::Finding;
 use crate::graph::ElementKind;
+use crate::model::devices::Device;
+use crate::model::value::Id;
 use crate::rules::rule;
 use crate::survey::Survey;
 
 use super::redundancy::{Claim, FedInlet, Loss, fed_inlets, losses_of};
 
+use untraced::Untraced;
 use words::finding;
 
 rule!(
@@ -21,34 +24,34 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut fed = Vec::new();
-    let mut untraced = untraced::Untraced::default();
-    for (device, _) in survey.model.devices.iter() {
-        fed_inlets(survey, device, &mut fed);
+    let mut untraced = Untraced::default();
+    let is_odd = |device| Untraced::has_any(survey, device) || judged(survey, device).is_some();
+    for device in survey.odd_devices(is_odd) {
         untraced.look_at(survey, device);
-        if fed.len() < 2 {
-            continue;
-        }
-        let claim = Claim::of(survey, device, &fed);
-        // Where every inlet must stay fed, nothing is gained by keeping them apart.
-        let needs_all = claim.needed.is_some_and(|needed| needed >= claim.inlets);
-        if needs_all && !claim.feeds_differ {
-            continue;
-        }
-        if let Some(shared) = common(survey, &fed) {
-            let goes_down = claim.needed.is_none_or(|needed| needed < fed.len());
-            // That one splitter takes them all down is a fault of the splitter's.
-            if goes_down && is_splitter(survey, shared) {
-                continue;
-            }
-            findings.push(finding(survey, device, claim, &fed, shared));
-        } else if claim.feeds_differ
-            && let Some((pair, shared)) = crossed(survey, &fed)
-        {
-            findings.push(finding(survey, device, claim, &pair, shared));
-        }
+        findings.extend(judged(survey, device));
     }
     untraced.report(survey, findings);
+}
+
+fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<Finding> {
+    let fed = fed_inlets(survey, device);
+    if fed.len() < 2 {
+        return None;
+    }
+    let claim = Claim::of(survey, device, &fed);
+    // Where every inlet must stay fed, nothing is gained by keeping them apart.
+    let needs_all = claim.needed.is_some_and(|needed| needed >= claim.inlets);
+    if needs_all && !claim.feeds_differ {
+        return None;
+    }
+    if let Some(shared) = common(survey, &fed) {
+        let goes_down = claim.needed.is_none_or(|needed| needed < fed.len());
+        // That one splitter takes them all down is a fault of the splitter's.
+        let is_told_there = goes_down && is_splitter(survey, shared);
+        return (!is_told_there).then(|| finding(survey, device, claim, &fed, shared));
+    }
+    let (pair, shared) = crossed(survey, &fed).filter(|_| claim.feeds_differ)?;
+    Some(finding(survey, device, claim, &pair, shared))
 }
 
 fn is_splitter(survey: &Survey<'_>, shared: Loss<'_>) -> bool {

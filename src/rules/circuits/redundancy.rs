@@ -61,14 +61,14 @@ impl FedInlet {
     }
 }
 
-/// Writes the fed inlets of a device to `inlets`; one list serves for all devices.
-pub(super) fn fed_inlets(survey: &Survey<'_>, device: Id<Device>, inlets: &mut Vec<FedInlet>) {
-    inlets.clear();
+/// The fed inlets of a device.
+pub(super) fn fed_inlets(survey: &Survey<'_>, device: Id<Device>) -> Vec<FedInlet> {
     let all = survey.graph.links.inlets_of(device);
-    inlets.extend(all.filter_map(|(number, link)| {
+    let fed = all.filter_map(|(number, link)| {
         let by = survey.graph.feeding(link)?;
         Some(FedInlet { number, by })
-    }));
+    });
+    fed.collect()
 }
 
 /// What goes when something is lost.

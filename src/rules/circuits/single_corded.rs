@@ -18,13 +18,11 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut fed = Vec::new();
     for (device, item) in survey.model.devices.iter() {
         if !item.critical.get().is_some_and(|critical| critical.0) {
             continue;
         }
-        fed_inlets(survey, device, &mut fed);
-        if let [only] = fed[..] {
+        if let [only] = fed_inlets(survey, device)[..] {
             let model = survey.graph.device_model(survey.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
             findings.push(finding(survey, item, inlets, only));

@@ -22,22 +22,12 @@ rule!(
 const SAME: f64 = 1e-9;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (mut fed, mut losses) = (Vec::new(), Vec::new());
     let mut asked = vec![false; survey.model.device_models.len()];
-    for (device, item) in survey.model.devices.iter() {
-        let Some(model) = survey.graph.links.device_models[device.index()] else {
+    for device in survey.odd_devices(|device| is_odd(survey, device)) {
+        let Some((model, judged)) = judged(survey, device) else {
             continue;
         };
-        fed_inlets(survey, device, &mut fed);
-        let case = Case {
-            survey: *survey,
-            device,
-            item,
-            model: &survey.model.device_models[model],
-            claim: Claim::of(survey, device, &fed),
-            fed: &fed,
-        };
-        match case.judge(&mut losses) {
+        match judged {
             Judged::Fine => {}
             Judged::Fails(finding) => findings.push(*finding),
             // What a model lacks is said once, not for every device of it.
@@ -50,23 +40,50 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Where the model gives what its power supplies deliver, each device is held against it with its
+/// own load.
+fn is_odd(survey: &Survey<'_>, device: Id<Device>) -> bool {
+    Case::of(survey, device)
+        .is_some_and(|(_, case)| case.gives_capacity() || !matches!(case.judge(), Judged::Fine))
+}
+
+fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, Judged)> {
+    let (model, case) = Case::of(survey, device)?;
+    Some((model, case.judge()))
+}
+
 enum Judged {
     Fine,
     Fails(Box<Finding>),
     ModelLacks(Box<Finding>),
 }
 
-struct Case<'a, 'f> {
+struct Case<'a> {
     survey: Survey<'a>,
     device: Id<Device>,
     item: &'a Named<Device>,
     model: &'a Named<DeviceModel>,
     claim: Claim,
-    fed: &'f [FedInlet],
+    fed: Vec<FedInlet>,
 }
 
-impl<'a> Case<'a, '_> {
-    fn judge(&self, losses: &mut Vec<Loss<'a>>) -> Judged {
+impl<'a> Case<'a> {
+    /// `None` for a device of unknown model.
+    fn of(survey: &Survey<'a>, device: Id<Device>) -> Option<(Id<DeviceModel>, Self)> {
+        let model = survey.graph.links.device_models[device.index()]?;
+        let fed = fed_inlets(survey, device);
+        let case = Self {
+            survey: *survey,
+            device,
+            item: &survey.model.devices[device],
+            model: &survey.model.device_models[model],
+            claim: Claim::of(survey, device, &fed),
+            fed,
+        };
+        Some((model, case))
+    }
+
+    fn judge(&self) -> Judged {
         let needed = self.claim.needed.unwrap_or(1);
         if !self.fed.is_empty() && self.fed.len() < needed {
             return Judged::Fails(Box::new(self.short_from_the_start(needed)));
@@ -75,14 +92,16 @@ impl<'a> Case<'a, '_> {
         if self.fed.len() < 2 || !(self.claim.is_redundant() || is_critical) {
             return Judged::Fine;
         }
-        self.greatest_losses(losses);
-        let is_short = |loss: &Loss<'a>| self.left(*loss).count() < needed;
-        if let Some(&first) = losses.iter().find(|loss| is_short(loss)) {
-            losses.retain(is_short);
-            return Judged::Fails(Box::new(self.too_few(needed, first, losses)));
+        let losses = self.greatest_losses();
+        let short = losses.iter().copied();
+        let short: Vec<_> = short
+            .filter(|loss| self.left(*loss).count() < needed)
+            .collect();
+        if let Some(&first) = short.first() {
+            return Judged::Fails(Box::new(self.too_few(needed, first, &short)));
         }
         if self.gives_capacity() {
-            return self.by_capacity(losses);
+            return self.by_capacity(&losses);
         }
         if self.claim.needed.is_none() {
             return Judged::ModelLacks(Box::new(self.need_missing()));
@@ -90,17 +109,18 @@ impl<'a> Case<'a, '_> {
         Judged::Fine
     }
 
-    /// Writes the greatest losses that leave anything to `losses`. What leaves nothing at all is a
-    /// shared feed, and not a matter of numbers; what is lost with less is lost here too.
-    fn greatest_losses(&self, losses: &mut Vec<Loss<'a>>) {
-        losses.clear();
-        for inlet in self.fed {
+    /// The greatest losses that leave anything. What leaves nothing at all is a shared feed, and not
+    /// a matter of numbers; what is lost with less is lost here too.
+    fn greatest_losses(&self) -> Vec<Loss<'a>> {
+        let mut losses = Vec::new();
+        for inlet in &self.fed {
             let all = losses_of(&self.survey, inlet.by);
             let greatest = all
                 .take_while(|loss| self.left(*loss).next().is_some())
                 .last();
             losses.extend(greatest.filter(|loss| !losses.contains(loss)));
         }
+        losses
     }
 
     /// The inlets that stay fed after a loss.

@@ -33,11 +33,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut gaps = Gaps::of(&RULE);
     // Cords alike behind one device suffer alike: one finding for all of them.
     let mut alike: BTreeMap<(ElementId, Span), Vec<(ElementId, Stress)>> = BTreeMap::new();
-    for (id, _) in survey.graph.elements() {
-        let Some(Some(capacity)) = survey.capacity(id) else {
-            continue;
-        };
-        match verdict::of(survey, ways, id, capacity) {
+    let verdict = |id| match survey.capacity(id) {
+        Some(Some(capacity)) => verdict::of(survey, ways, id, capacity),
+        _ => Outcome::Bears,
+    };
+    for id in survey.odd_runs(|id| !matches!(verdict(id), Outcome::Bears)) {
+        match verdict(id) {
             Outcome::Bears => {}
             Outcome::Open(missing) => {
                 let about = missing.about(survey);

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Supply;
 use crate::model::cords::{Cord, CordType};
 use crate::model::site::Feed;
@@ -25,10 +25,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let mut open = Open::default();
-    for (cord, _) in survey.model.cords.iter() {
-        if let Some(id) = survey.graph.cord(cord) {
-            findings.extend(judge(survey, cord, id, &mut open));
-        }
+    let is_odd = |id| judge(survey, id, &mut Open::default()).is_some();
+    for id in survey.odd_runs(is_odd) {
+        findings.extend(judge(survey, id, &mut open));
     }
 }
 
@@ -40,7 +39,10 @@ struct Open {
     types: BTreeSet<Id<CordType>>,
 }
 
-fn judge(survey: &Survey<'_>, cord: Id<Cord>, id: ElementId, open: &mut Open) -> Option<Finding> {
+fn judge(survey: &Survey<'_>, id: ElementId, open: &mut Open) -> Option<Finding> {
+    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+        return None;
+    };
     let supply_id = survey.graph.supply_of(id)?;
     let supply = &survey.model.supplies[supply_id];
     let kind_id = survey.graph.links.cord_types[cord.index()]?;

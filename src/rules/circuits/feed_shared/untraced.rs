@@ -42,11 +42,7 @@ pub(super) struct Untraced(BTreeMap<Orphan, Id<Device>>);
 impl Untraced {
     /// Notes what is not known about the paths of a device that counts on several.
     pub(super) fn look_at(&mut self, survey: &Survey<'_>, device: Id<Device>) {
-        let graph = survey.graph;
-        let unfed = graph.links.inlets_of(device);
-        let unfed =
-            unfed.filter(|(_, link)| link.fed_by.is_some() && graph.feeding(link).is_none());
-        for (_, link) in unfed {
+        for link in untraced(survey, device) {
             if let Some(orphan) = orphan_above(survey, link)
                 && Claim::of(survey, device, &[]).is_redundant()
             {
@@ -55,11 +51,22 @@ impl Untraced {
         }
     }
 
+    /// Whether a device has an inlet whose cord leads to no supply.
+    pub(super) fn has_any(survey: &Survey<'_>, device: Id<Device>) -> bool {
+        untraced(survey, device).next().is_some()
+    }
+
     /// One open point for each thing, however many devices hang on it.
     pub(super) fn report(self, survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let each = self.0.into_iter();
         findings.extend(each.map(|(orphan, device)| finding(survey, orphan, device)));
     }
+}
+
+fn untraced<'a>(survey: &Survey<'a>, device: Id<Device>) -> impl Iterator<Item = &'a InletLink> {
+    let graph = survey.graph;
+    let links = graph.links.inlets_of(device).map(|(_, link)| link);
+    links.filter(|link| link.fed_by.is_some() && graph.feeding(link).is_none())
 }
 
 /// The topmost thing above an inlet whose feed is not known; nothing above a ring.

@@ -10,7 +10,7 @@ use crate::survey::{field_or_name, place};
 
 use super::{Case, RULE};
 
-impl<'a> Case<'a, '_> {
+impl<'a> Case<'a> {
     pub(super) fn short_from_the_start(&self, needed: usize) -> Finding {
         let headline = format!(
             "device {} cannot run: only {} of its inlets {} fed, and {needed} must be",

@@ -71,9 +71,16 @@ pub struct Flows {
 impl Flows {
     /// Computes all flows of a site.
     pub fn new(model: &Model, graph: &Graph) -> Self {
-        let loads = Loads::new(model, graph);
+        let (ways, (loads, forward)) = rayon::join(
+            || Ways::new(model, graph),
+            || {
+                rayon::join(
+                    || Loads::new(model, graph),
+                    || Network::new(model, graph, Sequence::Forward),
+                )
+            },
+        );
         let mut extremes = Extremes::new(graph);
-        let forward = Network::new(model, graph, Sequence::Forward);
         let normal = contingency::survey(graph, &forward, &loads, &mut extremes);
         let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
@@ -84,7 +91,7 @@ impl Flows {
         let unloaded = forward.unloaded;
         Self {
             loads,
-            ways: Ways::new(model, graph),
+            ways,
             normal,
             normal_reverse,
             extremes,

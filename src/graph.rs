@@ -8,6 +8,7 @@
 mod build;
 mod fault;
 mod links;
+mod lookup;
 mod outlets;
 mod part;
 mod poles;

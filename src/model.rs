@@ -15,6 +15,8 @@ pub mod snags;
 pub mod text;
 pub mod value;
 
+use std::mem::take;
+
 use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
@@ -27,7 +29,7 @@ use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
 use snags::Snag;
-use value::{Field, Name, Section, Spanned};
+use value::{Field, Joined, Name, Section, Spanned};
 
 pub use schema::schema;
 
@@ -162,17 +164,6 @@ fn is_ours(tree: &Tree, root: NodeId) -> bool {
 }
 
 impl Sections {
-    /// Room for the sections that are long where there are many files.
-    fn make_room(&mut self, fragments: &[Fragment]) {
-        if let [_, _, ..] = fragments {
-            let all = || fragments.iter().map(|fragment| &fragment.sections);
-            let devices = all().map(|sections| sections.devices.iter().len()).sum();
-            self.devices.reserve(devices);
-            self.cords
-                .reserve(all().map(|sections| sections.cords.iter().len()).sum());
-        }
-    }
-
     fn absorb(&mut self, other: Self, faults: &mut Vec<Noted>) {
         match (self.site.span(), other.site.span()) {
             (Some(first), Some(again)) => faults.push(Noted::new(
@@ -240,12 +231,12 @@ impl Model {
     /// Puts the fragments of a site's files together. Fragments come in order of path, so that the
     /// first of two things of one name is the same on every run. `root` is the file in which the
     /// `site:` section belongs.
-    pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
+    pub fn assemble(mut fragments: Vec<Fragment>, root: FileId) -> Self {
         let mut sections = Sections::default();
         let (mut snags, mut faults) = (Vec::new(), Vec::new());
         // Without a file there is no place to point at.
         let mut is_incomplete = fragments.is_empty();
-        sections.make_room(&fragments);
+        let (devices, cords) = long_sections(&mut fragments);
         for fragment in fragments {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
@@ -254,6 +245,9 @@ impl Model {
         }
         let has_site = !sections.site.is_absent();
         let mut model = Self::from_sections(sections);
+        (model.devices, model.cords) = (devices.section, cords.section);
+        note_repeated::<Device>(devices.repeated, &mut faults);
+        note_repeated::<Cord>(cords.repeated, &mut faults);
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
         sense::check(&mut model, &mut faults);
@@ -300,12 +294,8 @@ impl Model {
         places.chain(fixed).chain(strips).chain(loads).chain(cords)
     }
 
+    /// Makes the names of all but the long sections findable.
     fn index_names(&mut self, faults: &mut Vec<Noted>) {
-        // The two long ones side by side.
-        let (devices, cords) = (&mut self.devices, &mut self.cords);
-        let (devices, cords) = rayon::join(|| devices.index_names(), || cords.index_names());
-        note_repeated::<Device>(devices, faults);
-        note_repeated::<Cord>(cords, faults);
         index(&mut self.site.feeds, faults);
         index(&mut self.site.levels, faults);
         index(&mut self.zones, faults);
@@ -317,6 +307,15 @@ impl Model {
         index(&mut self.device_models, faults);
         index(&mut self.cord_types, faults);
     }
+}
+
+/// The devices and the cords of all files, out of their fragments: the two long sections, put together
+/// and indexed side by side.
+fn long_sections(fragments: &mut [Fragment]) -> (Joined<Device>, Joined<Cord>) {
+    let sections = fragments.iter_mut().map(|fragment| &mut fragment.sections);
+    let parts = sections.map(|sections| (take(&mut sections.devices), take(&mut sections.cords)));
+    let (devices, cords): (Vec<_>, Vec<_>) = parts.unzip();
+    rayon::join(|| Section::join(devices), || Section::join(cords))
 }
 
 fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Noted>) {

@@ -31,7 +31,7 @@ mod screen;
 mod slack;
 mod supplies;
 
-use loss::{Found, Worker};
+use loss::{Found, Memory, Worker};
 use slack::Slack;
 
 /// An extreme value and the loss that makes it; `None` for the normal state.
@@ -252,11 +252,12 @@ pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Ex
         losses.map(|(id, _)| id).collect::<Vec<_>>()
     };
     // What the larger losses make of a place leaves most losses of single cords nothing to add.
+    let mut memories = Vec::new();
     let banks = small(|kind| matches!(kind, ElementKind::Bank(..)));
-    case.lose(&banks, None, extremes);
+    case.lose(&banks, None, extremes, &mut memories);
     let cords = small(|kind| matches!(kind, ElementKind::Cord(_)));
     let slack = Slack::new(&case, extremes);
-    case.lose(&cords, Some(&slack), extremes);
+    case.lose(&cords, Some(&slack), extremes, &mut memories);
     extremes.bound(graph, &normal);
     extremes.collapses.sort_unstable();
     extremes.collapses.dedup();
@@ -292,11 +293,21 @@ struct Case<'a> {
 
 impl Case<'_> {
     /// Solves losses in parallel. What each finds does not depend on how the work was split.
-    fn lose(self, losses: &[ElementId], slack: Option<&Slack>, extremes: &mut Extremes) {
+    fn lose(
+        self,
+        losses: &[ElementId],
+        slack: Option<&Slack>,
+        extremes: &mut Extremes,
+        memories: &mut Vec<Memory>,
+    ) {
         let known: &Extremes = extremes;
         let share = losses.len().div_ceil(rayon::current_num_threads()).max(1);
-        let found = losses.par_chunks(share).map(|losses| {
-            let mut worker = Worker::new(self, known, slack);
+        let shares = losses.par_chunks(share);
+        if memories.len() < shares.len() {
+            memories.resize_with(shares.len(), || Memory::new(&self));
+        }
+        let found = shares.zip(memories).map(|(losses, memory)| {
+            let mut worker = Worker::new(self, known, slack, memory);
             losses.iter().for_each(|&lost| worker.lose(lost));
             worker.found
         });

@@ -1,6 +1,8 @@
 //! Resistance of every conductor, hot.
 
-use crate::graph::{ElementKind, Graph};
+use rayon::prelude::*;
+
+use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Wiring;
 use crate::model::text::CordageRef;
@@ -11,12 +13,15 @@ use crate::tables::wiring::WiringInsulation;
 /// Resistance of each conductor of the graph, in ohms; zero where length or size is not known, which
 /// the rule on voltage drop reports.
 pub fn resistances(model: &Model, graph: &Graph) -> Vec<f64> {
+    let elements = (0..graph.len() as u32).into_par_iter().map(ElementId);
+    let of_elements = elements.map(|id| {
+        let resistance = of_element(model, graph, graph.kind(id));
+        resistance.map_or(0.0, |resistance| resistance.in_ohms())
+    });
+    let of_elements: Vec<f64> = of_elements.collect();
     let mut ohms = vec![0.0; graph.conductors().len()];
-    for (id, element) in graph.elements() {
-        let resistance = of_element(model, graph, element.kind).map_or(0.0, |r| r.in_ohms());
-        for at in graph.conductors_of(id) {
-            ohms[at] = resistance;
-        }
+    for (id, _) in graph.elements() {
+        ohms[graph.conductors_of(id)].fill(of_elements[id.index()]);
     }
     ohms
 }

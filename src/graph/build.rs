@@ -159,7 +159,8 @@ impl Builder<'_> {
             let conductors = conductors
                 .into_iter()
                 .map(|pole| Conductor { pole, feeder: None });
-            let id = self.add(ElementKind::Supply(supply), None, conductors.collect());
+            let conductors: Vec<Conductor> = conductors.collect();
+            let id = self.add(ElementKind::Supply(supply), None, &conductors);
             self.graph.supplies[supply.index()] = Some(id);
             for circuit in std::mem::take(&mut self.children.circuits[supply.index()]) {
                 self.circuit(circuit, id);
@@ -179,7 +180,7 @@ impl Builder<'_> {
                 None => self.pole_missing(circuit, supply, pole.value, pole.span),
             }
         }
-        let id = self.add(ElementKind::Circuit(circuit), Some(supply), conductors);
+        let id = self.add(ElementKind::Circuit(circuit), Some(supply), &conductors);
         self.graph.circuits[circuit.index()] = Some(id);
         for pdu in std::mem::take(&mut self.children.circuit_pdus[circuit.index()]) {
             self.pdu(pdu, id);
@@ -214,11 +215,8 @@ impl Builder<'_> {
         let met = model
             .map(|model| poles::of_pdu(model, &feeder_poles))
             .unwrap_or_default();
-        let id = self.add(
-            ElementKind::Pdu(pdu),
-            Some(feeder),
-            met.iter().map(|(_, conductor)| *conductor).collect(),
-        );
+        let conductors: Vec<Conductor> = met.iter().map(|(_, conductor)| *conductor).collect();
+        let id = self.add(ElementKind::Pdu(pdu), Some(feeder), &conductors);
         self.graph.pdus[pdu.index()] = Some(id);
         let first = self.graph.conductors_of(id).start as u32;
         let numbered = met
@@ -245,7 +243,7 @@ impl Builder<'_> {
         let model = self.graph.pdu_model(self.model, pdu);
         let between = model.and_then(|model| model.banks.items()[bank as usize].between.copied());
         let conductors = between.and_then(|between| poles::of_bank(between, terminals));
-        let conductors = conductors.map(Vec::from).unwrap_or_default();
+        let conductors = conductors.as_ref().map_or(&[][..], |both| both);
         let id = self.add(ElementKind::Bank(pdu, bank), Some(feeder), conductors);
         for (_, plugged) in plugged.iter().filter(|(at, _)| *at == bank) {
             match *plugged {
@@ -257,16 +255,14 @@ impl Builder<'_> {
     }
 
     fn cord(&mut self, cord: Id<Cord>, feeder: ElementId) {
-        let conductors = self.both(feeder);
-        let id = self.add(ElementKind::Cord(cord), Some(feeder), conductors);
+        let id = self.add_behind(ElementKind::Cord(cord), feeder);
         self.graph.cords[cord.index()] = Some(id);
         let legs = self
             .graph
             .cord_type(self.model, cord)
             .map_or(0, |kind| kind.legs.len() as u32);
         for leg in 0..legs {
-            let conductors = self.both(id);
-            let leg_id = self.add(ElementKind::Leg(cord, leg), Some(id), conductors);
+            let leg_id = self.add_behind(ElementKind::Leg(cord, leg), id);
             self.pdus_on(cord, Some(leg), leg_id);
             self.close(leg_id);
         }
@@ -275,29 +271,29 @@ impl Builder<'_> {
     }
 
     fn pdus_on(&mut self, cord: Id<Cord>, leg: Option<u32>, feeder: ElementId) {
-        let fed = self
-            .children
-            .cord_pdus
-            .iter()
-            .filter(|(by, on, _)| *by == cord && *on == leg);
+        if self.children.cord_pdus.is_empty() {
+            return;
+        }
+        let fed = self.children.cord_pdus.iter();
+        let fed = fed.filter(|(by, on, _)| *by == cord && *on == leg);
         let fed: Vec<Id<Pdu>> = fed.map(|(_, _, pdu)| *pdu).collect();
         for pdu in fed {
             self.pdu(pdu, feeder);
         }
     }
 
-    /// Both conductors of a two-pole feeder; none if it has more or fewer.
-    fn both(&self, feeder: ElementId) -> Vec<Conductor> {
-        let poles = self.poles_of(feeder);
-        let conductors = poles.iter().map(|&(id, pole)| Conductor {
-            pole,
-            feeder: Some(id),
-        });
-        if poles.len() == 2 {
-            conductors.collect()
-        } else {
-            Vec::new()
+    /// Adds a cord or leg: on both conductors of a two-pole feeder; on none if it has more or fewer.
+    fn add_behind(&mut self, kind: ElementKind, feeder: ElementId) -> ElementId {
+        let range = self.graph.conductors_of(feeder);
+        if range.len() != 2 {
+            return self.add(kind, Some(feeder), &[]);
         }
+        let behind = |at: usize| Conductor {
+            pole: self.graph.conductors[at].pole,
+            feeder: Some(at as u32),
+        };
+        let both = [behind(range.start), behind(range.start + 1)];
+        self.add(kind, Some(feeder), &both)
     }
 
     fn poles_of(&self, id: ElementId) -> Vec<(u32, Pole)> {
@@ -311,7 +307,7 @@ impl Builder<'_> {
         &mut self,
         kind: ElementKind,
         feeder: Option<ElementId>,
-        conductors: Vec<Conductor>,
+        conductors: &[Conductor],
     ) -> ElementId {
         let id = ElementId(self.graph.elements.len() as u32);
         self.graph.elements.push(Element {
@@ -321,7 +317,7 @@ impl Builder<'_> {
             first_conductor: self.graph.conductors.len() as u32,
             conductors: conductors.len() as u8,
         });
-        self.graph.conductors.extend(conductors);
+        self.graph.conductors.extend_from_slice(conductors);
         id
     }
 

@@ -2,6 +2,7 @@
 
 use std::cell::Cell;
 
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::model::circuits::{Circuit, Supply};
@@ -16,6 +17,7 @@ use crate::model::{self, Model};
 use crate::source::Span;
 
 use super::fault::LinkFault;
+use super::lookup::{Lookup, Taken};
 use super::outlets::OutletTable;
 use super::part::{name_of, span_of};
 
@@ -94,7 +96,7 @@ pub struct Links {
     /// Zones of devices that are in no rack.
     pub device_zones: Vec<Option<Id<Zone>>>,
     /// First inlet of each device in `inlets`; one entry more than there are devices.
-    first_inlet: Vec<u32>,
+    pub(super) first_inlet: Vec<u32>,
     /// All inlets, device by device.
     pub inlets: Vec<InletLink>,
     /// Types of cords.
@@ -129,7 +131,8 @@ impl Links {
     }
 }
 
-/// Resolves references, one section after the other.
+/// Resolves references, one section after the other. Names are looked up side by side; what is not
+/// found is then explained in the order of the definitions.
 pub(super) struct Resolver<'m> {
     model: &'m Model,
     pub links: Links,
@@ -158,6 +161,13 @@ impl<'m> Resolver<'m> {
         let left = self.searches_left.get().checked_sub(1)?;
         self.searches_left.set(left);
         model::nearest(text, words)
+    }
+
+    fn lookup(&self) -> Lookup<'_> {
+        Lookup {
+            model: self.model,
+            links: &self.links,
+        }
     }
 
     pub(super) fn resolve(&mut self) {
@@ -215,30 +225,26 @@ impl<'m> Resolver<'m> {
         }
     }
 
-    fn each<A, B>(
+    fn each<A: Sync, B: Sync>(
         &mut self,
         section: &'m Section<A>,
-        field: impl Fn(&'m A) -> &'m Field<Name>,
+        field: impl Fn(&'m A) -> &'m Field<Name> + Sync,
         target: &Section<B>,
         what: &'static str,
     ) -> Vec<Option<Id<B>>> {
-        let mut ids = Vec::with_capacity(section.len());
-        for (_, item) in section.iter() {
-            let id = field(&item.item).given().and_then(|name| {
-                let found = target.find(&name.value);
-                if found.is_none() {
-                    let names = words(target);
-                    self.unknown(
-                        name,
-                        &name.value,
-                        what,
-                        self.nearest(&name.value, names),
-                        &item.name.value,
-                    );
-                }
-                found
-            });
-            ids.push(id);
+        let items = section.items().par_iter();
+        let ids = items.map(|item| target.find(field(&item.item).get()?));
+        let ids: Vec<Option<Id<B>>> = ids.collect();
+        for (item, _) in section
+            .items()
+            .iter()
+            .zip(&ids)
+            .filter(|(_, id)| id.is_none())
+        {
+            if let Some(name) = field(&item.item).given() {
+                let near = self.nearest(&name.value, words(target));
+                self.unknown(name, &name.value, what, near, &item.name.value);
+            }
         }
         ids
     }
@@ -310,42 +316,37 @@ impl<'m> Resolver<'m> {
 
     fn cord_feeds(&mut self) {
         let model = self.model;
-        let mut taken: FxHashMap<(Id<Pdu>, u32), (Id<Cord>, Span)> = FxHashMap::default();
-        for (cord, item) in model.cords.iter() {
-            let feed = item
-                .from
-                .given()
-                .and_then(|from| self.cord_feed(from, &item.name.value));
-            self.links.cord_feeds.push(feed);
-            let (Some(CordFeed::Outlet(pdu, outlet)), Some(from)) = (feed, item.from.given())
-            else {
+        let lookup = self.lookup();
+        let feeds = model.cords.items().par_iter();
+        let feeds = feeds.map(|cord| lookup.cord_feed(&cord.from.given()?.value));
+        let feeds: Vec<Option<CordFeed>> = feeds.collect();
+        let mut taken = Taken::new(&self.links);
+        for ((cord, item), feed) in model.cords.iter().zip(&feeds) {
+            let Some(from) = item.from.given() else {
                 continue;
             };
-            let again = (cord, from.span);
-            if let Some(&first) = taken.get(&(pdu, outlet)) {
-                let name = from.value.0.clone();
-                self.faults.push(LinkFault::DoubleBooked {
-                    what: "outlet",
-                    name,
-                    first,
-                    again,
-                });
-            } else {
-                taken.insert((pdu, outlet), again);
+            match *feed {
+                None => self.explain_outlet(from, &item.name.value),
+                Some(CordFeed::Receptacle(_)) => {}
+                Some(CordFeed::Outlet(pdu, outlet)) => {
+                    let Some(first) = taken.by(pdu, outlet, cord) else {
+                        continue;
+                    };
+                    let span = model.cords[first].from.span().unwrap_or(from.span);
+                    self.faults.push(LinkFault::DoubleBooked {
+                        what: "outlet",
+                        name: from.value.0.clone(),
+                        first: (first, span),
+                        again: (cord, from.span),
+                    });
+                }
             }
         }
+        self.links.cord_feeds = feeds;
     }
 
-    fn cord_feed(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<CordFeed> {
-        if let Some(circuit) = self.model.circuits.find(&from.value.0) {
-            return Some(CordFeed::Receptacle(circuit));
-        }
-        let (pdu, outlet) = self.outlet(from, owner)?;
-        Some(CordFeed::Outlet(pdu, outlet))
-    }
-
-    /// Resolves `pdu/outlet`, saying which half is unknown.
-    fn outlet(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<(Id<Pdu>, u32)> {
+    /// Says which half of `pdu/outlet` is unknown.
+    fn explain_outlet(&mut self, from: &Spanned<Reference>, owner: &Name) {
         let model = self.model;
         let Some(pdu) = model.pdus.find(from.value.owner()) else {
             let names = words(&model.pdus);
@@ -358,32 +359,34 @@ impl<'m> Resolver<'m> {
                 near,
                 owner,
             );
-            return None;
+            return;
         };
-        let pdu_model = self.links.pdu_models[pdu.index()]?;
+        // An unknown model is a fault of the PDU.
+        let Some(pdu_model) = self.links.pdu_models[pdu.index()] else {
+            return;
+        };
         let table = &self.links.outlets[pdu_model.index()];
-        let found = from.value.part().and_then(|part| table.find(part));
-        if found.is_none() {
-            let part = from.value.part().unwrap_or("");
-            let near: Option<Name> = self
-                .nearest(
-                    part,
-                    table.names(&model.pdu_models[pdu_model]).map(Name::as_str),
-                )
-                .map(Into::into);
-            let part = from.value.part().unwrap_or(&from.value.0);
-            self.unknown(&name_of(from), part, "outlet", near.as_deref(), owner);
-        }
-        found.map(|outlet| (pdu, outlet))
+        let names = table.names(&model.pdu_models[pdu_model]).map(Name::as_str);
+        let near = self.nearest(from.value.part().unwrap_or(""), names);
+        let near: Option<Name> = near.map(Into::into);
+        let part = from.value.part().unwrap_or(&from.value.0);
+        self.unknown(&name_of(from), part, "outlet", near.as_deref(), owner);
     }
 
     fn cord_ends(&mut self) {
         let model = self.model;
-        for (cord, item) in model.cords.iter() {
+        let lookup = self.lookup();
+        let receivers = model.cords.items().par_iter();
+        let receivers = receivers.map(|cord| match &cord.to {
+            Ends::One(end) => lookup.receiver(&end.value),
+            Ends::Unknown | Ends::Legs(_) => None,
+        });
+        let receivers: Vec<Option<Receiver>> = receivers.collect();
+        for ((cord, item), receiver) in model.cords.iter().zip(receivers) {
             self.links.first_end.push(self.links.ends.len() as u32);
             match &item.to {
                 Ends::Unknown => {}
-                Ends::One(end) => self.end(cord, &item.name.value, None, end),
+                Ends::One(end) => self.end(cord, None, receiver, end),
                 Ends::Legs(legs) => {
                     for leg in legs {
                         let place = self.leg(cord, &item.name.value, &leg.name);
@@ -392,7 +395,7 @@ impl<'m> Resolver<'m> {
                             span: leg.body,
                         };
                         if let Some(place) = place {
-                            self.end(cord, &item.name.value, Some(place), &end);
+                            self.end(cord, Some(place), self.lookup().receiver(&end.value), &end);
                         }
                     }
                 }
@@ -417,11 +420,19 @@ impl<'m> Resolver<'m> {
         found
     }
 
-    fn end(&mut self, cord: Id<Cord>, owner: &Name, leg: Option<u32>, end: &Spanned<Reference>) {
-        let at = self.receiver(owner, end);
-        if let Receiver::Inlet(number) = at {
-            self.book_inlet(cord, leg, number, end);
+    fn end(
+        &mut self,
+        cord: Id<Cord>,
+        leg: Option<u32>,
+        receiver: Option<Receiver>,
+        end: &Spanned<Reference>,
+    ) {
+        match receiver {
+            Some(Receiver::Inlet(number)) => self.book_inlet(cord, leg, number, end),
+            Some(_) => {}
+            None => self.explain_receiver(&self.model.cords[cord].name.value, end),
         }
+        let at = receiver.unwrap_or(Receiver::Unknown);
         self.links.ends.push(CordEnd {
             leg,
             span: end.span,
@@ -456,34 +467,21 @@ impl<'m> Resolver<'m> {
         });
     }
 
-    fn receiver(&mut self, owner: &Name, end: &Spanned<Reference>) -> Receiver {
+    /// Says what of a cord's end is unknown.
+    fn explain_receiver(&mut self, owner: &Name, end: &Spanned<Reference>) {
         let model = self.model;
-        if let Some(pdu) = model.pdus.find(&end.value.0) {
-            return Receiver::Pdu(pdu);
-        }
-        let whole = model.devices.find(&end.value.0);
-        let Some(device) = whole.or_else(|| model.devices.find(end.value.owner())) else {
+        let Some((device, _)) = self.lookup().device(&end.value) else {
             let near = self.nearest(end.value.owner(), words(&model.devices));
-            self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
-            return Receiver::Unknown;
+            return self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
         };
+        // An unknown model is a fault of the device.
         let Some(device_model) = self.links.device_models[device.index()] else {
-            return Receiver::Unknown;
+            return;
         };
         let inlets = &model.device_models[device_model].inlets;
-        let first = self.links.first_inlet[device.index()];
-        let found = match end.value.part().filter(|_| whole.is_none()) {
-            Some(part) => inlets.named(part).map(|(place, _)| place as u32),
-            None => (inlets.len() == 1).then_some(0),
-        };
-        let Some(place) = found else {
-            let part = end.value.part().unwrap_or("");
-            let near = self.nearest(part, words(inlets));
-            let part = end.value.part().unwrap_or(&end.value.0);
-            self.unknown(&name_of(end), part, "inlet", near, owner);
-            return Receiver::Unknown;
-        };
-        Receiver::Inlet(first + place)
+        let near = self.nearest(end.value.part().unwrap_or(""), words(inlets));
+        let part = end.value.part().unwrap_or(&end.value.0);
+        self.unknown(&name_of(end), part, "inlet", near, owner);
     }
 
     fn pdu_feeds(&mut self) {
@@ -495,14 +493,18 @@ impl<'m> Resolver<'m> {
                 .and_then(|from| self.pdu_feed(from, &item.name.value));
             self.links.pdu_feeds.push(feed);
         }
+        let mut fed = Vec::new();
         for (cord, _) in model.cords.iter() {
-            for end in self.links.cord_ends(cord).to_vec() {
+            for end in self.links.cord_ends(cord) {
                 if let Receiver::Pdu(pdu) = end.at
                     && model.pdus[pdu].from.is_absent()
                 {
-                    self.links.pdu_feeds[pdu.index()] = Some(PduFeed::Cord(cord, end.leg));
+                    fed.push((pdu, PduFeed::Cord(cord, end.leg)));
                 }
             }
+        }
+        for (pdu, feed) in fed {
+            self.links.pdu_feeds[pdu.index()] = Some(feed);
         }
         for (pdu, item) in model.pdus.iter() {
             if item.from.is_absent() && self.links.pdu_feeds[pdu.index()].is_none() {
@@ -527,8 +529,11 @@ impl<'m> Resolver<'m> {
             };
             return Some(PduFeed::Cord(cord, Some(self.leg(cord, owner, &name)?)));
         }
-        let (pdu, outlet) = self.outlet(from, owner)?;
-        Some(PduFeed::Outlet(pdu, outlet))
+        let found = self.lookup().outlet(&from.value);
+        if found.is_none() {
+            self.explain_outlet(from, owner);
+        }
+        found.map(|(pdu, outlet)| PduFeed::Outlet(pdu, outlet))
     }
 
     /// Feeds named by supplies and inlets must be feeds of the site, where the site lists any.

@@ -156,6 +156,15 @@ pub struct Section<T> {
     by_name: FxHashMap<Name, u32>,
 }
 
+/// A section put together from the parts of several files.
+#[derive(Debug)]
+pub struct Joined<T> {
+    /// The whole of it.
+    pub section: Section<T>,
+    /// Of names that are given twice, the first place and the one that repeats it.
+    pub repeated: Vec<(Spanned<Name>, Span)>,
+}
+
 impl<T> Default for Section<T> {
     fn default() -> Self {
         Self {
@@ -199,6 +208,17 @@ impl<T> Section<T> {
         } else {
             self.items.append(&mut other.items);
         }
+    }
+
+    /// Puts the parts of a section together, in their order, and makes its names findable.
+    pub fn join(parts: Vec<Self>) -> Joined<T> {
+        let all: usize = parts.iter().map(Self::len).sum();
+        let mut filled = parts.into_iter().filter(|part| !part.is_empty());
+        let mut section = filled.next().unwrap_or_default();
+        section.items.reserve_exact(all - section.len());
+        filled.for_each(|part| section.append(part));
+        let repeated = section.index_names();
+        Joined { section, repeated }
     }
 
     /// Makes names findable. Of things with one name the first is kept; the others are returned as

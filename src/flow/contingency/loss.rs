@@ -49,36 +49,55 @@ pub(super) struct Beside {
     pub(super) to: usize,
 }
 
-/// Solves losses one after the other, reusing its memory.
+/// What a worker writes on: as large as the site, and left as it was found.
+pub(super) struct Memory {
+    pub(super) state: State,
+    /// Part of each touched conductor's normal current that stays with it.
+    pub(super) residual: Vec<Complex64>,
+    is_touched: Vec<bool>,
+}
+
+impl Memory {
+    /// In the normal state.
+    pub(super) fn new(case: &Case<'_>) -> Self {
+        Self {
+            state: case.normal.clone(),
+            residual: vec![Complex64::ZERO; case.given.network.feeder.len()],
+            is_touched: vec![false; case.given.graph.len()],
+        }
+    }
+}
+
+/// Solves losses one after the other.
 pub(super) struct Worker<'a> {
     pub(super) case: Case<'a>,
     pub(super) known: &'a Extremes,
     slack: Option<&'a Slack>,
     /// What the losses solved so far have made worse.
     pub(super) found: Found,
-    pub(super) state: State,
-    /// Part of each touched conductor's normal current that stays with it.
-    pub(super) residual: Vec<Complex64>,
+    pub(super) memory: &'a mut Memory,
     pub(super) touched: Vec<ElementId>,
     pub(super) beside: Vec<Beside>,
-    is_touched: Vec<bool>,
     pub(super) changes: Vec<Change>,
     shares: Shares,
     devices: Vec<Id<Device>>,
 }
 
 impl<'a> Worker<'a> {
-    pub(super) fn new(case: Case<'a>, known: &'a Extremes, slack: Option<&'a Slack>) -> Self {
+    pub(super) fn new(
+        case: Case<'a>,
+        known: &'a Extremes,
+        slack: Option<&'a Slack>,
+        memory: &'a mut Memory,
+    ) -> Self {
         Self {
             case,
             known,
             slack,
             found: Found::default(),
-            state: case.normal.clone(),
-            residual: vec![Complex64::ZERO; case.given.network.feeder.len()],
+            memory,
             touched: Vec::new(),
             beside: Vec::new(),
-            is_touched: vec![false; case.given.graph.len()],
             changes: Vec::new(),
             shares: Vec::new(),
             devices: Vec::new(),
@@ -146,7 +165,7 @@ impl<'a> Worker<'a> {
             .chain(graph.element(lost).feeder);
         for end in ends.collect::<Vec<_>>() {
             for id in graph.upwards(end) {
-                if std::mem::replace(&mut self.is_touched[id.index()], true) {
+                if std::mem::replace(&mut self.memory.is_touched[id.index()], true) {
                     break;
                 }
                 self.touched.push(id);
@@ -163,7 +182,7 @@ impl<'a> Worker<'a> {
         for &id in self.touched.iter().filter(|id| is_shared(**id)) {
             for child in graph
                 .children(id)
-                .filter(|child| *child != lost && !self.is_touched[child.index()])
+                .filter(|child| *child != lost && !self.memory.is_touched[child.index()])
             {
                 let up = |at: usize| network.feeder[at] as usize;
                 let mut add = |element: ElementId, up: &dyn Fn(usize) -> usize| {
@@ -209,12 +228,12 @@ impl<'a> Worker<'a> {
         let Given { graph, network, .. } = given;
         let own = self.touched.iter().flat_map(|&id| graph.conductors_of(id));
         for at in own.clone() {
-            self.residual[at] = normal.current[at];
+            self.memory.residual[at] = normal.current[at];
         }
         for at in own.chain(graph.conductors_of(lost)) {
             let feeder = network.feeder[at];
             if feeder != NONE {
-                self.residual[feeder as usize] -= normal.current[at];
+                self.memory.residual[feeder as usize] -= normal.current[at];
             }
         }
         for change in &self.changes {
@@ -222,8 +241,8 @@ impl<'a> Worker<'a> {
             let voltage = normal.voltage[from] - normal.voltage[to];
             let current =
                 load_current(self.case.given.loads.normal[change.inlet as usize], voltage);
-            self.residual[from] -= current;
-            self.residual[to] += current;
+            self.memory.residual[from] -= current;
+            self.memory.residual[to] += current;
         }
     }
 
@@ -231,23 +250,23 @@ impl<'a> Worker<'a> {
         for index in 0..self.touched.len() {
             self.rescale(self.touched[index]);
         }
-        let (old, new) = (&self.case.normal.voltage, &self.state.voltage);
+        let (old, new) = (&self.case.normal.voltage, &self.memory.state.voltage);
         for &Beside { element, from, to } in &self.beside {
             let ratio = against(old[from] - old[to], new[from] - new[to]);
             let current = self.case.normal.current
                 [self.case.given.graph.conductors_of(element).start]
                 * ratio;
-            self.state.current[from] += current;
-            self.state.current[to] -= current;
+            self.memory.state.current[from] += current;
+            self.memory.state.current[to] -= current;
         }
         for change in &self.changes {
             let (from, to) = (change.tap.from as usize, change.tap.to as usize);
             let current = load_current(
                 change.power,
-                self.state.voltage[from] - self.state.voltage[to],
+                self.memory.state.voltage[from] - self.memory.state.voltage[to],
             );
-            self.state.current[from] += current;
-            self.state.current[to] -= current;
+            self.memory.state.current[from] += current;
+            self.memory.state.current[to] -= current;
         }
         let Given { graph, network, .. } = self.case.given;
         for at in self
@@ -258,8 +277,8 @@ impl<'a> Worker<'a> {
         {
             let feeder = network.feeder[at];
             if feeder != NONE {
-                let current = self.state.current[at];
-                self.state.current[feeder as usize] += current;
+                let current = self.memory.state.current[at];
+                self.memory.state.current[feeder as usize] += current;
             }
         }
     }
@@ -271,18 +290,18 @@ impl<'a> Worker<'a> {
         let Case { given, normal } = self.case;
         let graph = given.graph;
         let range = graph.conductors_of(id);
-        let (old, new) = (&normal.voltage, &self.state.voltage);
+        let (old, new) = (&normal.voltage, &self.memory.state.voltage);
         if range.len() == 2 {
             let (a, b) = (range.start, range.start + 1);
             let ratio = against(old[a] - old[b], new[a] - new[b]);
-            self.state.current[a] = self.residual[a] * ratio;
-            self.state.current[b] = self.residual[b] * ratio;
+            self.memory.state.current[a] = self.memory.residual[a] * ratio;
+            self.memory.state.current[b] = self.memory.residual[b] * ratio;
             return;
         }
         let is_supply = graph.element(id).feeder.is_none();
         range.for_each(|at| {
-            self.state.current[at] = if is_supply {
-                self.residual[at]
+            self.memory.state.current[at] = if is_supply {
+                self.memory.residual[at]
             } else {
                 Complex64::ZERO
             }
@@ -297,12 +316,12 @@ impl<'a> Worker<'a> {
             let source = if feeder == NONE {
                 network.unloaded[at]
             } else {
-                self.state.voltage[feeder as usize]
+                self.memory.state.voltage[feeder as usize]
             };
-            let voltage = source - self.state.current[at] * network.resistance[at];
-            let change = (voltage - self.state.voltage[at]).norm_sqr();
+            let voltage = source - self.memory.state.current[at] * network.resistance[at];
+            let change = (voltage - self.memory.state.voltage[at]).norm_sqr();
             moved = moved.max(change * network.weight[at]);
-            self.state.voltage[at] = voltage;
+            self.memory.state.voltage[at] = voltage;
         }
         moved.sqrt()
     }
@@ -324,14 +343,14 @@ impl<'a> Worker<'a> {
         for change in &self.changes {
             let at = change.tap.from as usize;
             add(
-                &mut self.state.harmonic,
+                &mut self.memory.state.harmonic,
                 change.inlet,
                 &change.tap,
                 1.0,
-                self.state.current[at],
+                self.memory.state.current[at],
             );
             add(
-                &mut self.state.harmonic,
+                &mut self.memory.state.harmonic,
                 change.inlet,
                 &change.tap,
                 -1.0,
@@ -345,7 +364,7 @@ impl<'a> Worker<'a> {
                 .flatten()
             {
                 add(
-                    &mut self.state.harmonic,
+                    &mut self.memory.state.harmonic,
                     inlet,
                     &tap,
                     -1.0,
@@ -364,7 +383,8 @@ impl<'a> Worker<'a> {
             let gone = network.inlet_of[id.index()] != NONE
                 && range.len() == 2
                 && sweep::has_collapsed(
-                    self.state.voltage[range.start] - self.state.voltage[range.start + 1],
+                    self.memory.state.voltage[range.start]
+                        - self.memory.state.voltage[range.start + 1],
                     network.unloaded[range.start] - network.unloaded[range.start + 1],
                 );
             if gone || (!settled && circuit_above(graph, id) == Some(id)) {
@@ -381,19 +401,19 @@ impl<'a> Worker<'a> {
         let lost = Some(lost);
         let range = graph.conductors_of(id);
         for at in range.clone() {
-            let value = self.state.magnitude(at);
+            let value = self.memory.state.magnitude(at);
             if value >= self.known.current(at).value {
                 self.found.current.push((at, Extreme { value, lost }));
             }
         }
-        let own = &self.state.voltage[range.clone()];
+        let own = &self.memory.state.voltage[range.clone()];
         if let Some(value) = lowest(&network.unloaded[range.clone()], own)
             && value <= self.known.voltage(id).value
         {
             self.found.voltage.push((id, Extreme { value, lost }));
         }
         if let ElementKind::Supply(supply) = graph.kind(id) {
-            let value = self.state.power(range);
+            let value = self.memory.state.power(range);
             self.found.power.push((supply, Extreme { value, lost }));
         }
     }
@@ -403,7 +423,7 @@ impl<'a> Worker<'a> {
     fn look_beside(&mut self, lost: ElementId) {
         let Case { given, normal } = self.case;
         let graph = given.graph;
-        let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
+        let moved = |at: usize| self.memory.state.voltage[at] - normal.voltage[at];
         for &Beside { element, from, to } in &self.beside {
             let own = graph.conductors_of(element).start;
             let voltage = normal.voltage[own] - normal.voltage[own + 1] + moved(from) - moved(to);
@@ -420,16 +440,16 @@ impl<'a> Worker<'a> {
         let Case { given, normal } = self.case;
         let graph = given.graph;
         for &id in &self.touched {
-            self.is_touched[id.index()] = false;
+            self.memory.is_touched[id.index()] = false;
             for at in graph.conductors_of(id) {
-                self.state.current[at] = normal.current[at];
-                self.state.voltage[at] = normal.voltage[at];
-                self.state.harmonic[at] = normal.harmonic[at];
+                self.memory.state.current[at] = normal.current[at];
+                self.memory.state.voltage[at] = normal.voltage[at];
+                self.memory.state.harmonic[at] = normal.harmonic[at];
             }
         }
         for below in graph.below(lost) {
             for at in graph.conductors_of(ElementId(below)) {
-                self.state.harmonic[at] = normal.harmonic[at];
+                self.memory.state.harmonic[at] = normal.harmonic[at];
             }
         }
     }

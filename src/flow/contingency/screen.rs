@@ -50,18 +50,18 @@ impl Worker<'_> {
         let Case { given, normal } = self.case;
         let Given { graph, network, .. } = given;
         for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
-            self.residual[at] = Complex64::ZERO;
+            self.memory.residual[at] = Complex64::ZERO;
         }
         for at in graph.conductors_of(lost) {
             if network.feeder[at] != NONE {
-                self.residual[network.feeder[at] as usize] -= normal.current[at];
+                self.memory.residual[network.feeder[at] as usize] -= normal.current[at];
             }
         }
         for index in 0..self.changes.len() {
             let change = self.changes[index];
             let more = self.more_current(&change);
-            self.residual[change.tap.from as usize] += more;
-            self.residual[change.tap.to as usize] -= more;
+            self.memory.residual[change.tap.from as usize] += more;
+            self.memory.residual[change.tap.to as usize] -= more;
         }
         for at in self
             .touched
@@ -70,8 +70,8 @@ impl Worker<'_> {
             .flat_map(|&id| graph.conductors_of(id))
         {
             if network.feeder[at] != NONE {
-                let more = self.residual[at];
-                self.residual[network.feeder[at] as usize] += more;
+                let more = self.memory.residual[at];
+                self.memory.residual[network.feeder[at] as usize] += more;
             }
         }
     }
@@ -96,8 +96,8 @@ impl Worker<'_> {
             let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
             graph.conductors_of(id).any(|at| {
                 let harmonic = normal.harmonic[at];
-                let current =
-                    (normal.current[at] + self.residual[at]).norm_sqr() + harmonic * harmonic;
+                let current = (normal.current[at] + self.memory.residual[at]).norm_sqr()
+                    + harmonic * harmonic;
                 current.sqrt() * margin > self.known.current(at).value
             })
         })
@@ -110,10 +110,12 @@ impl Worker<'_> {
         for at in self.touched.iter().flat_map(|&id| graph.conductors_of(id)) {
             let above = match network.feeder[at] {
                 NONE => Complex64::ZERO,
-                feeder => self.state.voltage[feeder as usize] - normal.voltage[feeder as usize],
+                feeder => {
+                    self.memory.state.voltage[feeder as usize] - normal.voltage[feeder as usize]
+                }
             };
-            self.state.voltage[at] =
-                normal.voltage[at] + above - self.residual[at] * network.resistance[at];
+            self.memory.state.voltage[at] =
+                normal.voltage[at] + above - self.memory.residual[at] * network.resistance[at];
         }
     }
 
@@ -128,11 +130,12 @@ impl Worker<'_> {
             let range = graph.conductors_of(id);
             range.len() == 2
                 && is_lower(
-                    self.state.voltage[range.start] - self.state.voltage[range.start + 1],
+                    self.memory.state.voltage[range.start]
+                        - self.memory.state.voltage[range.start + 1],
                     id,
                 )
         });
-        let moved = |at: usize| self.state.voltage[at] - normal.voltage[at];
+        let moved = |at: usize| self.memory.state.voltage[at] - normal.voltage[at];
         on || self.beside.iter().any(|beside| {
             let own = graph.conductors_of(beside.element).start;
             is_lower(

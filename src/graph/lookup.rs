@@ -1,0 +1,90 @@
+//! What references lead to. Nothing is said here of those that lead nowhere: that is explained where
+//! the links are made.
+
+use crate::model::Model;
+use crate::model::cords::Cord;
+use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
+use crate::model::text::Reference;
+use crate::model::value::Id;
+
+use super::links::{CordFeed, Links, Receiver};
+
+/// Looks names up among the definitions and the links that are known so far.
+#[derive(Clone, Copy)]
+pub(super) struct Lookup<'a> {
+    pub model: &'a Model,
+    pub links: &'a Links,
+}
+
+impl Lookup<'_> {
+    /// What a cord is plugged into.
+    pub(super) fn cord_feed(&self, from: &Reference) -> Option<CordFeed> {
+        if let Some(circuit) = self.model.circuits.find(&from.0) {
+            return Some(CordFeed::Receptacle(circuit));
+        }
+        let (pdu, outlet) = self.outlet(from)?;
+        Some(CordFeed::Outlet(pdu, outlet))
+    }
+
+    /// What `pdu/outlet` refers to.
+    pub(super) fn outlet(&self, from: &Reference) -> Option<(Id<Pdu>, u32)> {
+        let pdu = self.model.pdus.find(from.owner())?;
+        let outlet = self.links.outlet_table(pdu)?.find(from.part()?)?;
+        Some((pdu, outlet))
+    }
+
+    /// A device that a reference names, whole or with one of its inlets; and that inlet's name.
+    pub(super) fn device<'r>(&self, end: &'r Reference) -> Option<(Id<Device>, Option<&'r str>)> {
+        let devices = &self.model.devices;
+        let whole = || Some((devices.find(&end.0)?, None));
+        // Nearly all name an inlet; a device may have a name with a `/` in it all the same.
+        whole().or_else(|| Some((devices.find(end.owner())?, end.part())))
+    }
+
+    /// What a cord's end goes to.
+    pub(super) fn receiver(&self, end: &Reference) -> Option<Receiver> {
+        if let Some(pdu) = self.model.pdus.find(&end.0) {
+            return Some(Receiver::Pdu(pdu));
+        }
+        let (device, part) = self.device(end)?;
+        let device_model = self.links.device_models[device.index()]?;
+        let inlets = &self.model.device_models[device_model].inlets;
+        let place = match part {
+            Some(part) => inlets.named(part)?.0 as u32,
+            None => (inlets.len() == 1).then_some(0)?,
+        };
+        Some(Receiver::Inlet(
+            self.links.first_inlet[device.index()] + place,
+        ))
+    }
+}
+
+/// Which cord has taken each outlet.
+pub(super) struct Taken {
+    /// Where the outlets of each PDU begin in `by`.
+    first: Vec<usize>,
+    by: Vec<Option<Id<Cord>>>,
+}
+
+impl Taken {
+    /// None yet.
+    pub(super) fn new(links: &Links) -> Self {
+        let mut count = 0;
+        let first = links.pdu_models.iter().map(|model| {
+            let outlets = model.map_or(0, |model| links.outlets[model.index()].len());
+            count += outlets;
+            count - outlets
+        });
+        Self {
+            first: first.collect(),
+            by: vec![None; count],
+        }
+    }
+
+    /// The cord that has taken the outlet already; if none has, it is now this one.
+    pub(super) fn by(&mut self, pdu: Id<Pdu>, outlet: u32, cord: Id<Cord>) -> Option<Id<Cord>> {
+        let by = &mut self.by[self.first[pdu.index()] + outlet as usize];
+        by.replace(by.unwrap_or(cord))
+    }
+}

@@ -45,6 +45,11 @@ pub struct Survey<'a> {
 }
 
 impl Survey<'_> {
+    /// Works out what many rules ask, before they are run side by side.
+    pub fn prepare(&self) {
+        self.shared.prepare(self);
+    }
+
     /// The practice that binds; `None` if the site does not say, which is a finding of its own.
     pub fn practice(&self) -> Option<Practice> {
         self.model.site.practice.copied()

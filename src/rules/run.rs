@@ -21,6 +21,8 @@ pub struct Outcome {
 /// Runs every rule that `wanted` accepts and that the site has not switched off: first those that
 /// look at the site, then those that look at what was said.
 pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcome {
+    // Where this breaks down, so do the rules that ask for it, each by itself.
+    let _ = catch_unwind(AssertUnwindSafe(|| survey.prepare()));
     let mut outcome = Outcome::default();
     let mut ran = Vec::new();
     let nothing = Said {

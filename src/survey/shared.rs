@@ -30,6 +30,14 @@ impl Shared {
         }
     }
 
+    /// Works all of it out now, side by side, so that no rule has to wait for another that asked
+    /// first.
+    pub(super) fn prepare(&self, survey: &Survey<'_>) {
+        let by_looks = || (self.cords(survey), self.devices(survey));
+        // Runs are told apart by their capacities.
+        rayon::join(by_looks, || self.runs(survey));
+    }
+
     pub(super) fn capacities(&self, survey: &Survey<'_>) -> &Capacities {
         self.capacities.get_or_init(|| capacities(survey))
     }

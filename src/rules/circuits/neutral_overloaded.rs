@@ -80,7 +80,14 @@ fn judge(
 /// The lowest of breaker or input rating and of the conductor's own capacity.
 fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
     let limits = Limits::of(survey, id)?;
-    let rating = limits.rating().map(|limit| Bound {
+    let rating = limits.rating();
+    let capacity = survey.capacity(id).flatten();
+    let is_conductor =
+        capacity.is_some_and(|capacity| rating.is_none_or(|rating| capacity < rating.current));
+    if is_conductor && let Some(conductor) = conductor(survey, id) {
+        return Some(conductor);
+    }
+    rating.map(|limit| Bound {
         current: limit.current,
         what: match limit.part {
             Part::Breaker => "its breaker",
@@ -90,18 +97,17 @@ fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
         },
         at: limit.at,
         basis: limit.basis.clone(),
-    });
-    let conductor = match survey.conductor_rating(id) {
-        Some(Rating::Known { current, basis, .. }) => Some(Bound {
+    })
+}
+
+fn conductor(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
+    match survey.conductor_rating(id)? {
+        Rating::Known { current, basis, .. } => Some(Bound {
             current,
             what: "its conductor",
             at: survey.place_of(id),
             basis,
         }),
         _ => None,
-    };
-    match (rating, conductor) {
-        (Some(rating), Some(conductor)) if conductor.current < rating.current => Some(conductor),
-        (rating, conductor) => rating.or(conductor),
     }
 }

@@ -11,6 +11,7 @@ mod exit;
 mod language_server;
 mod manual;
 mod names;
+mod schedule;
 mod schema;
 mod snags;
 mod trace;
@@ -46,6 +47,7 @@ enum Command {
     Check(check::Words),
     Cite(cite::Words),
     Trace(trace::Words),
+    Schedule(schedule::Words),
     Snags(snags::Words),
     Schema(schema::Words),
     Completions(completions::Words),
@@ -69,6 +71,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Check(words) => check::run(words, colour),
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
+                Command::Schedule(words) => schedule::run(&words, colour),
                 Command::Snags(words) => snags::run(&words),
                 Command::Schema(words) => schema::run(&words),
                 Command::Completions(words) => {

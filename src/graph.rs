@@ -23,7 +23,7 @@ use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::Id;
 
 pub use fault::LinkFault;
-pub use links::{CordFeed, InletLink, Links, PduFeed, Receiver};
+pub use links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
 pub use outlets::{OutletSlot, OutletTable};
 
 /// An element of the power graph, by its place in pre-order.

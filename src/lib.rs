@@ -16,6 +16,7 @@ pub mod model;
 pub mod quantity;
 pub mod report;
 pub mod rules;
+pub mod schedule;
 pub mod source;
 pub mod survey;
 pub mod tables;

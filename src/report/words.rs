@@ -62,7 +62,7 @@ pub(super) fn is_harmful(c: char) -> bool {
 }
 
 /// `text` on one line, every harmful character replaced by a blank (line ends, tabs) or a `?`.
-pub(super) fn one_line(text: &str) -> Cow<'_, str> {
+pub(crate) fn one_line(text: &str) -> Cow<'_, str> {
     if !text.contains(is_harmful) {
         return Cow::Borrowed(text);
     }
@@ -93,7 +93,7 @@ pub(crate) fn spelt(text: &str, unicode: bool) -> String {
 }
 
 /// Columns that `text` takes on a terminal, counted as the drawing library counts them.
-pub(super) fn columns(text: &str) -> usize {
+pub(crate) fn columns(text: &str) -> usize {
     text.chars().map(char_columns).sum()
 }
 

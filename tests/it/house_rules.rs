@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 21] = [
+const ROOMS: [&str; 22] = [
     "source",
     "citation",
     "date",
@@ -78,6 +78,7 @@ const ROOMS: [&str; 21] = [
     "departure",
     "report",
     "trace",
+    "schedule",
     "judgement",
     "host",
     "editor",

@@ -34,6 +34,7 @@ mod reference;
 mod relief;
 mod retention;
 mod routing;
+mod schedules;
 mod schema;
 mod site;
 mod snags;

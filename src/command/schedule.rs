@@ -1,0 +1,149 @@
+//! `cordwright schedule`: cords, orders, labels and loads as tables.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::check::look;
+use super::exit::Exit;
+use crate::failure::Failure;
+use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
+use crate::judgement::{Site, file_globs};
+use crate::report::{CAUTION, spelt, wrapped};
+use crate::schedule::{self, Kind, Schedule, Spares};
+
+/// Write the cords, orders, labels or loads of a site as a table
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// cords, order, labels or loads
+    #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
+    kind: Of,
+    /// Sites or folders of sites [default: the one you are in]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// table, csv, markdown or html [default: table]
+    #[arg(long, value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    format: Format,
+    /// Write it to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Spares of an order, of the cords in use [default: 10]
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=1000))]
+    spares: Option<u32>,
+}
+
+const EXAMPLES: &str = "\
+cords   every cord with its two ends, what it is, and what it carries at worst
+order   what to buy, by type and length, with spares
+labels  what to print for both ends of every cord
+loads   currents by supply, circuit, PDU, bank and pole, normal and at worst
+A question mark is what the definitions do not give. \"check\" is what judges.
+
+Examples:
+  cordwright schedule cords sites/quay --format html --output cords.html
+  cordwright schedule labels --format csv > labels.csv";
+
+/// What a schedule is wanted of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Of {
+    Cords,
+    Order,
+    Labels,
+    Loads,
+}
+
+/// How it is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    #[default]
+    Table,
+    /// For spreadsheets and label printers.
+    Csv,
+    /// For notes.
+    Markdown,
+    /// To print.
+    Html,
+}
+
+/// Writes the schedule of every site.
+pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let kind = words.kind()?;
+    let found = host::find_sites(&words.paths, |_| false)?;
+    let mut is_whole = true;
+    let mut schedules = Vec::new();
+    for root in &found.sites {
+        let site = read(root);
+        is_whole &= !site.model.is_incomplete;
+        let schedule = schedule::schedule(&site.survey(host::today()), kind);
+        schedules.push((root.shown.clone(), schedule));
+    }
+    let look = look(&Surroundings::of_output(), colour);
+    let text = words.written(&schedules, &look);
+    match &words.output {
+        Some(file) => host::write_atomically(file, text.as_bytes())?,
+        None => {
+            host::to_standard_output(text.as_bytes())?;
+        }
+    }
+    if words.format == Format::Csv {
+        tell_beside(&schedules);
+    }
+    match is_whole {
+        true => Ok(Exit::Clean),
+        false => Err(not_whole()),
+    }
+}
+
+impl Words {
+    fn kind(&self) -> Result<Kind, Failure> {
+        if self.spares.is_some() && self.kind != Of::Order {
+            let failure = Failure::new("--spares belongs to an order, and to no other schedule");
+            return Err(failure.advise("Leave it out, or ask for \"cordwright schedule order\"."));
+        }
+        Ok(match self.kind {
+            Of::Cords => Kind::Cords,
+            Of::Order => Kind::Order(self.spares.map_or(Spares::USUAL, Spares)),
+            Of::Labels => Kind::Labels,
+            Of::Loads => Kind::Loads,
+        })
+    }
+
+    fn written(&self, schedules: &[(String, Schedule)], look: &crate::report::Look) -> String {
+        let each = schedules.iter().map(|(_, schedule)| schedule);
+        match self.format {
+            Format::Table => joined(each.map(|schedule| schedule::text(schedule, look))),
+            Format::Markdown => joined(each.map(schedule::markdown)),
+            Format::Html => schedule::html(&each.collect::<Vec<_>>()),
+            Format::Csv => schedule::csv(schedules),
+        }
+    }
+}
+
+fn joined(texts: impl Iterator<Item = String>) -> String {
+    texts.collect::<Vec<_>>().join("\n")
+}
+
+fn read(root: &SiteRoot) -> Site {
+    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
+}
+
+/// Programs read the rows; people should read this.
+fn tell_beside(schedules: &[(String, Schedule)]) {
+    let look = look(&Surroundings::of_errors(), ColourWish::Never);
+    let notes = schedules.iter().flat_map(|(_, schedule)| &schedule.notes);
+    let mut notes: Vec<&str> = notes.map(String::as_str).collect();
+    notes.push(CAUTION);
+    notes.dedup();
+    for note in notes {
+        let lines = wrapped(&spelt(note, look.unicode), look.width);
+        host::tell(&(lines.join("\n") + "\n"));
+    }
+}
+
+fn not_whole() -> Failure {
+    let failure = Failure::new("the schedule is not whole: a part of the definitions was not read");
+    failure.advise("\"cordwright check\" says which part and why. Put that right before you order or print by it.")
+}

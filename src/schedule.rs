@@ -1,0 +1,55 @@
+//! Schedules: what stands in the definitions, and what flows, as tables to order, lay, label and check
+//! by: what `cordwright schedule` shows.
+//!
+//! Nothing is judged here. What the definitions do not give is `?`, never a blank and never zero.
+
+mod cords;
+mod csv;
+mod html;
+mod labels;
+mod loads;
+mod markdown;
+mod order;
+mod table;
+mod text;
+
+use crate::survey::Survey;
+
+pub use self::csv::csv;
+pub use html::html;
+pub use markdown::markdown;
+pub use order::Spares;
+pub use table::{Column, Row, Schedule};
+pub use text::text;
+
+/// What a schedule is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Every cord with its two ends: the cable schedule.
+    Cords,
+    /// What to buy, by type and length, with spares.
+    Order(Spares),
+    /// The labels of both ends of every cord.
+    Labels,
+    /// Currents by supply, circuit, PDU, bank and pole.
+    Loads,
+}
+
+/// The schedule of a site.
+pub fn schedule(survey: &Survey<'_>, kind: Kind) -> Schedule {
+    let (what, mut schedule) = match kind {
+        Kind::Cords => ("Cord schedule", cords::cords(survey)),
+        Kind::Order(spares) => ("Order list", order::order(survey, spares)),
+        Kind::Labels => ("Label schedule", labels::labels(survey)),
+        Kind::Loads => ("Load schedule", loads::loads(survey)),
+    };
+    schedule.title = match survey.model.site.name.get() {
+        Some(site) => format!("{what} of {site}"),
+        None => what.to_owned(),
+    };
+    if survey.model.is_incomplete {
+        let gap = "A part of the definitions could not be read: what stands there is missing here.";
+        schedule.notes.insert(0, gap.to_owned());
+    }
+    schedule
+}

@@ -1,0 +1,223 @@
+//! The cable schedule: every cord with its two ends, what it is, and what it carries.
+
+use crate::graph::{CordEnd, CordFeed, ElementId, ElementKind, Receiver};
+use crate::model::cords::{Cord, CordType, Ends};
+use crate::model::places::Rack;
+use crate::model::value::{Field, Id};
+use crate::quantity::InUnits;
+use crate::survey::Survey;
+
+use super::table::{
+    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, numbers, shown, words,
+};
+
+const COLUMNS: &[Column] = &[
+    words("cord"),
+    words("from"),
+    words("from rack"),
+    words("to"),
+    words("to rack"),
+    words("type"),
+    words("plug"),
+    words("connector"),
+    words("conductor"),
+    words("cordage"),
+    words("length"),
+    words("colour"),
+    words("feed"),
+    numbers("worst A"),
+    numbers("may carry A"),
+];
+
+/// One row for each end that a cord leads to.
+pub(super) fn cords(survey: &Survey<'_>) -> Schedule {
+    let cords = survey.model.cords.iter().map(|(cord, _)| cord);
+    let rows = cords.flat_map(|cord| {
+        let ends = survey.graph.links.cord_ends(cord);
+        let known = ends.iter().map(move |end| Some(*end));
+        let known: Vec<Option<CordEnd>> = known.collect();
+        let ends = if known.is_empty() { vec![None] } else { known };
+        ends.into_iter().map(move |end| row(survey, cord, end))
+    });
+    Schedule::new(
+        COLUMNS,
+        rows.collect(),
+        &[
+            "worst A: the largest current over the normal state and every single loss, at the low end of the supply's tolerance.",
+            "may carry A: the lowest of all that limits the cord; cordwright check says what rests on which source.",
+            "≥: a load on the way is not known, so that more may flow. ≤: a limit on the way is not known, and may be lower.",
+        ],
+    )
+}
+
+fn row(survey: &Survey<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
+    let item = &survey.model.cords[cord];
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let leg = end.and_then(|end| end.leg);
+    let element = match leg {
+        None => survey.graph.cord(cord),
+        Some(leg) => survey.graph.leg(cord, leg),
+    };
+    let of_type = |cell: fn(&CordType) -> String| kind.map_or_else(|| UNKNOWN.to_owned(), cell);
+    let run = Run::of(kind, leg);
+    let [worst, most] = carried(survey, element);
+    vec![
+        name(survey, cord, leg),
+        item.from
+            .get()
+            .map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string()),
+        upper_rack(survey, cord),
+        destination(item, end),
+        end.map_or_else(|| UNKNOWN.to_owned(), |end| lower_rack(survey, end)),
+        given(&item.cord_type),
+        of_type(|kind| given(&kind.plug)),
+        run.connector,
+        run.conductor,
+        run.cordage,
+        shown(survey.length_of(cord, leg).as_ref()),
+        of_type(|kind| given(&kind.colour)),
+        feed(survey, cord),
+        worst,
+        most,
+    ]
+}
+
+/// `W-0413`, `W-0413/a` for a leg.
+pub(super) fn name(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> String {
+    let own = &survey.model.cords[cord].name.value;
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+    leg.map_or_else(
+        || own.to_string(),
+        |leg| format!("{own}/{}", leg.name.value),
+    )
+}
+
+/// Where an end leads to, as written.
+pub(super) fn destination(item: &Cord, end: Option<CordEnd>) -> String {
+    let written = match &item.to {
+        Ends::Unknown => None,
+        Ends::One(end) => Some(&end.value),
+        Ends::Legs(legs) => {
+            let at = end.map(|end| end.span);
+            let leg = legs.iter().find(|leg| Some(leg.body) == at);
+            leg.map(|leg| &leg.item)
+        }
+    };
+    written.map_or_else(|| UNKNOWN.to_owned(), |to| to.0.to_string())
+}
+
+/// The feed of the supply that a cord hangs on.
+pub(super) fn feed(survey: &Survey<'_>, cord: Id<Cord>) -> String {
+    let supply = survey
+        .graph
+        .cord(cord)
+        .and_then(|id| survey.graph.supply_of(id));
+    supply.map_or_else(
+        || UNKNOWN.to_owned(),
+        |supply| given(&survey.model.supplies[supply].feed),
+    )
+}
+
+/// The conductors of a cord or leg, with the connector at their end.
+struct Run {
+    connector: String,
+    conductor: String,
+    cordage: String,
+}
+
+impl Run {
+    fn of(kind: Option<&CordType>, leg: Option<u32>) -> Self {
+        let unknown = || UNKNOWN.to_owned();
+        let Some(kind) = kind else {
+            return Self {
+                connector: unknown(),
+                conductor: unknown(),
+                cordage: unknown(),
+            };
+        };
+        let leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
+        // What a leg does not say is as in its trunk.
+        let (conductor, cordage) = match leg {
+            Some(leg) => (
+                first_given(&leg.conductor, &kind.conductor),
+                first_given(&leg.cordage, &kind.cordage),
+            ),
+            None => (&kind.conductor, &kind.cordage),
+        };
+        Self {
+            connector: given(leg.map_or(&kind.connector, |leg| &leg.connector)),
+            conductor: given(conductor),
+            cordage: cordage
+                .get()
+                .map_or_else(unknown, |cordage| cordage.name.to_string()),
+        }
+    }
+}
+
+fn first_given<'a, T>(own: &'a Field<T>, else_: &'a Field<T>) -> &'a Field<T> {
+    if own.is_absent() { else_ } else { own }
+}
+
+fn upper_rack(survey: &Survey<'_>, cord: Id<Cord>) -> String {
+    let links = &survey.graph.links;
+    match links.cord_feeds[cord.index()] {
+        Some(CordFeed::Outlet(pdu, _)) => rack(survey, links.pdu_racks[pdu.index()]),
+        Some(CordFeed::Receptacle(_)) => String::new(),
+        None => UNKNOWN.to_owned(),
+    }
+}
+
+fn lower_rack(survey: &Survey<'_>, end: CordEnd) -> String {
+    let links = &survey.graph.links;
+    match end.at {
+        Receiver::Inlet(inlet) => {
+            let device = links.inlets[inlet as usize].device;
+            match survey.stands_outside_racks(device) {
+                true => String::new(),
+                false => rack(survey, links.device_racks[device.index()]),
+            }
+        }
+        Receiver::Pdu(pdu) => rack(survey, links.pdu_racks[pdu.index()]),
+        Receiver::Unknown => UNKNOWN.to_owned(),
+    }
+}
+
+fn rack(survey: &Survey<'_>, rack: Option<Id<Rack>>) -> String {
+    let name = rack.map(|rack| &survey.model.racks[rack].name.value);
+    name.map_or_else(|| UNKNOWN.to_owned(), ToString::to_string)
+}
+
+/// The worst current and the lowest limit of a cord or leg, in amperes.
+fn carried(survey: &Survey<'_>, element: Option<ElementId>) -> [String; 2] {
+    let Some(id) = element else {
+        return [UNKNOWN.to_owned(), UNKNOWN.to_owned()];
+    };
+    let worst = survey.flows.worst(survey.graph, id);
+    let worst = worst.map(|worst| worst.current.in_amperes());
+    let (limit, is_most) = survey.lowest_limit(id);
+    let limit = limit.map(|(_, current)| current.in_amperes());
+    [
+        at_least(worst.filter(|_| leads_on(survey, id)), is_least(survey, id)),
+        at_most(limit, is_most),
+    ]
+}
+
+/// Whether it is known what a cord or leg feeds; a trunk feeds its legs.
+fn leads_on(survey: &Survey<'_>, id: ElementId) -> bool {
+    let receiver = survey.graph.receiver(id);
+    let is_known = receiver.is_some_and(|receiver| *receiver != Receiver::Unknown);
+    is_known || survey.graph.children(id).next().is_some()
+}
+
+/// Whether more may flow than is known: a load below is not known, or where a cord leads to.
+pub(super) fn is_least(survey: &Survey<'_>, id: ElementId) -> bool {
+    let is_cord = |id: ElementId| {
+        matches!(
+            survey.graph.kind(id),
+            ElementKind::Cord(_) | ElementKind::Leg(..)
+        )
+    };
+    let mut below = survey.graph.below(id).map(ElementId);
+    survey.flows.unknown_below(id).is_some() || below.any(|id| is_cord(id) && !leads_on(survey, id))
+}

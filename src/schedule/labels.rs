@@ -1,0 +1,54 @@
+//! The labels of both ends of every cord: its name, where this end belongs, and where the other end is.
+
+use crate::graph::CordEnd;
+use crate::model::cords::Cord;
+use crate::model::value::Id;
+use crate::survey::Survey;
+
+use super::cords::{destination, feed, name};
+use super::table::{Column, Row, Schedule, UNKNOWN, given, words};
+
+const COLUMNS: &[Column] = &[
+    words("cord"),
+    words("end"),
+    words("this end"),
+    words("other end"),
+    words("feed"),
+    words("colour"),
+];
+
+/// One label for the plug, and one for each connector.
+pub(super) fn labels(survey: &Survey<'_>) -> Schedule {
+    let cords = survey.model.cords.iter().map(|(cord, _)| cord);
+    let rows = cords.flat_map(|cord| of_cord(survey, cord));
+    Schedule::new(
+        COLUMNS,
+        rows.collect(),
+        &[
+            "One label for each end: fix it within sight of the coupler, and read both before you unplug.",
+        ],
+    )
+}
+
+fn of_cord(survey: &Survey<'_>, cord: Id<Cord>) -> Vec<Row> {
+    let item = &survey.model.cords[cord];
+    let from = item.from.get();
+    let from = from.map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string());
+    let kind = survey.graph.cord_type(survey.model, cord);
+    let colour = kind.map_or_else(|| UNKNOWN.to_owned(), |kind| given(&kind.colour));
+    let ends = survey.graph.links.cord_ends(cord);
+    let ends: Vec<Option<CordEnd>> = match ends {
+        [] => vec![None],
+        ends => ends.iter().copied().map(Some).collect(),
+    };
+    let leg = |end: Option<CordEnd>| name(survey, cord, end.and_then(|end| end.leg));
+    let to: Vec<String> = ends.iter().map(|end| destination(item, *end)).collect();
+    let label = |name: String, end: &str, here: &str, there: &str| {
+        let [end, here, there] = [end, here, there].map(str::to_owned);
+        vec![name, end, here, there, feed(survey, cord), colour.clone()]
+    };
+    let plug = label(leg(None), "plug", &from, &to.join(", "));
+    let far = ends.iter().zip(&to);
+    let connectors = far.map(|(end, to)| label(leg(*end), "connector", to, &from));
+    std::iter::once(plug).chain(connectors).collect()
+}

@@ -1,0 +1,94 @@
+//! The table that every schedule is, whatever it is written as.
+
+use crate::model::value::Field;
+use crate::quantity::Quantity;
+
+/// What stands where the definitions give nothing, or nothing that can be read.
+pub const UNKNOWN: &str = "?";
+
+/// A table with its title and what to know about it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Schedule {
+    /// What it is of.
+    pub title: String,
+    /// Its columns.
+    pub columns: &'static [Column],
+    /// Its rows, each with a cell for every column. Empty is what does not apply; `?` is not known.
+    pub rows: Vec<Row>,
+    /// What to know about it.
+    pub notes: Vec<String>,
+}
+
+/// The cells of a row.
+pub type Row = Vec<String>;
+
+/// A column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Its heading, with the unit of its numbers.
+    pub name: &'static str,
+    /// Whether it holds numbers, which stand to the right.
+    pub is_number: bool,
+}
+
+/// A column of words.
+pub(super) const fn words(name: &'static str) -> Column {
+    Column {
+        name,
+        is_number: false,
+    }
+}
+
+/// A column of numbers.
+pub(super) const fn numbers(name: &'static str) -> Column {
+    Column {
+        name,
+        is_number: true,
+    }
+}
+
+impl Schedule {
+    /// A table of these columns, without a title yet.
+    pub(super) fn new(columns: &'static [Column], rows: Vec<Row>, notes: &[&str]) -> Self {
+        let mut schedule = Self {
+            title: String::new(),
+            columns,
+            rows,
+            notes: notes.iter().map(|&note| note.to_owned()).collect(),
+        };
+        if schedule.rows.iter().flatten().any(|cell| cell == UNKNOWN) {
+            let note = "?: not in the definitions, or not readable there.";
+            schedule.notes.push(note.to_owned());
+        }
+        schedule
+    }
+}
+
+/// What a field gives; `?` where it must be there, or cannot be read.
+pub(super) fn given<T: ToString>(field: &Field<T>) -> String {
+    let text = field.get().map(ToString::to_string);
+    text.unwrap_or_else(|| UNKNOWN.to_owned())
+}
+
+/// A quantity that a field gives; `?` where it does not.
+pub(super) fn shown<Q: Quantity>(quantity: Option<&Q>) -> String {
+    quantity.map_or_else(|| UNKNOWN.to_owned(), Quantity::show)
+}
+
+/// A number of which a part is not known: then it is a lower bound, and says so.
+pub(super) fn at_least(number: Option<f64>, is_bound: bool) -> String {
+    bounded(number, is_bound.then_some('≥'))
+}
+
+/// A limit beside which others are not known: then it is an upper bound, and says so.
+pub(super) fn at_most(number: Option<f64>, is_bound: bool) -> String {
+    bounded(number, is_bound.then_some('≤'))
+}
+
+fn bounded(number: Option<f64>, mark: Option<char>) -> String {
+    match (number, mark) {
+        (None, _) => UNKNOWN.to_owned(),
+        (Some(number), None) => format!("{number:.2}"),
+        (Some(number), Some(mark)) => format!("{mark} {number:.2}"),
+    }
+}

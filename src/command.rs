@@ -7,6 +7,7 @@ mod check;
 mod cite;
 mod complaint;
 mod completions;
+mod drawing;
 mod exit;
 mod language_server;
 mod manual;
@@ -48,6 +49,7 @@ enum Command {
     Cite(cite::Words),
     Trace(trace::Words),
     Schedule(schedule::Words),
+    Drawing(drawing::Words),
     Snags(snags::Words),
     Schema(schema::Words),
     Completions(completions::Words),
@@ -59,7 +61,6 @@ const EXAMPLES: &str = "\
 Examples:
   cordwright check                  judge the site you are in
   cordwright check --compare main   tell only what is new since the branch main
-
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
 
 /// Does what the words of a command line say, the program's own name first.
@@ -72,6 +73,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),
+                Command::Drawing(words) => drawing::run(&words),
                 Command::Snags(words) => snags::run(&words),
                 Command::Schema(words) => schema::run(&words),
                 Command::Completions(words) => {

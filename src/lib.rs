@@ -4,6 +4,7 @@ pub mod citation;
 pub mod command;
 pub mod date;
 pub mod departure;
+pub mod drawing;
 pub mod editor;
 pub mod failure;
 pub mod finding;

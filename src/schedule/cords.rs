@@ -1,6 +1,6 @@
 //! The cable schedule: every cord with its two ends, what it is, and what it carries.
 
-use crate::graph::{CordEnd, CordFeed, ElementId, ElementKind, Receiver};
+use crate::graph::{CordEnd, CordFeed, ElementId, Receiver};
 use crate::model::cords::{Cord, CordType, Ends};
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id};
@@ -198,26 +198,10 @@ fn carried(survey: &Survey<'_>, element: Option<ElementId>) -> [String; 2] {
     let (limit, is_most) = survey.lowest_limit(id);
     let limit = limit.map(|(_, current)| current.in_amperes());
     [
-        at_least(worst.filter(|_| leads_on(survey, id)), is_least(survey, id)),
+        at_least(
+            worst.filter(|_| survey.leads_on(id)),
+            survey.more_may_flow(id),
+        ),
         at_most(limit, is_most),
     ]
-}
-
-/// Whether it is known what a cord or leg feeds; a trunk feeds its legs.
-fn leads_on(survey: &Survey<'_>, id: ElementId) -> bool {
-    let receiver = survey.graph.receiver(id);
-    let is_known = receiver.is_some_and(|receiver| *receiver != Receiver::Unknown);
-    is_known || survey.graph.children(id).next().is_some()
-}
-
-/// Whether more may flow than is known: a load below is not known, or where a cord leads to.
-pub(super) fn is_least(survey: &Survey<'_>, id: ElementId) -> bool {
-    let is_cord = |id: ElementId| {
-        matches!(
-            survey.graph.kind(id),
-            ElementKind::Cord(_) | ElementKind::Leg(..)
-        )
-    };
-    let mut below = survey.graph.below(id).map(ElementId);
-    survey.flows.unknown_below(id).is_some() || below.any(|id| is_cord(id) && !leads_on(survey, id))
 }

@@ -6,7 +6,6 @@ use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
 use crate::survey::Survey;
 
-use super::cords::is_least;
 use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
 
 const COLUMNS: &[Column] = &[
@@ -67,7 +66,7 @@ fn row(
     worst: Option<Worst>,
     is_line: bool,
 ) -> Row {
-    let load_is_bound = is_least(survey, id);
+    let load_is_bound = survey.more_may_flow(id);
     // One load more may also balance the lines: then less flows in their neutral.
     let known = |current: Option<f64>| match is_line {
         true => at_least(current, load_is_bound),
@@ -99,7 +98,7 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
     let ElementKind::Supply(supply) = survey.graph.kind(id) else {
         return None;
     };
-    let is_bound = is_least(survey, id);
+    let is_bound = survey.more_may_flow(id);
     let kilo = |power: ApparentPower| power.in_volt_amperes() / 1000.0;
     let normal = kilo(survey.flows.normal_power(survey.graph, id));
     let (worst, cause) = survey.flows.worst_power(supply);

@@ -4,7 +4,8 @@
 use crate::finding::Place;
 use crate::flow::Worst;
 use crate::flow::loads::Unknown;
-use crate::graph::{ElementId, Receiver};
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::cords::{Cord, Ends};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{
@@ -65,6 +66,36 @@ impl Survey<'_> {
         devices.sort_unstable();
         devices.dedup();
         devices
+    }
+
+    /// Whether it is known what an element feeds: a trunk its legs, and a leg that no end is written
+    /// for, nothing.
+    pub fn leads_on(&self, id: ElementId) -> bool {
+        let is_known = match self.graph.receiver(id) {
+            Some(receiver) => *receiver != Receiver::Unknown,
+            None => self.graph.children(id).next().is_some(),
+        };
+        match self.graph.kind(id) {
+            ElementKind::Cord(_) => is_known,
+            ElementKind::Leg(cord, _) => is_known || self.leaves_legs_free(cord, id),
+            _ => true,
+        }
+    }
+
+    /// Whether a leg has no end because none is written, not because its name is wrong.
+    fn leaves_legs_free(&self, cord: Id<Cord>, leg: ElementId) -> bool {
+        let written = match &self.model.cords[cord].to {
+            Ends::Legs(legs) => legs.len(),
+            Ends::One(_) | Ends::Unknown => return false,
+        };
+        self.graph.receiver(leg).is_none() && written == self.graph.links.cord_ends(cord).len()
+    }
+
+    /// Whether more may flow through an element than is known: a load below it is not known, or where
+    /// a cord leads to.
+    pub fn more_may_flow(&self, id: ElementId) -> bool {
+        let mut below = self.graph.below(id).map(ElementId);
+        self.flows.unknown_below(id).is_some() || below.any(|id| !self.leads_on(id))
     }
 
     /// [`Survey::moved`] as places, each a device that moves.

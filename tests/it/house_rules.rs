@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 22] = [
+const ROOMS: [&str; 23] = [
     "source",
     "citation",
     "date",
@@ -79,6 +79,7 @@ const ROOMS: [&str; 22] = [
     "report",
     "trace",
     "schedule",
+    "drawing",
     "judgement",
     "host",
     "editor",

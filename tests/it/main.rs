@@ -14,6 +14,7 @@ mod commands;
 mod compare;
 mod conductors;
 mod couplers;
+mod drawings;
 mod editing;
 mod example_repo;
 mod faults;

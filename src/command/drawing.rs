@@ -1,0 +1,175 @@
+//! `cordwright drawing`: the single-line diagram and the rack elevations of a site, findings marked.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::exit::Exit;
+use super::names;
+use crate::departure;
+use crate::drawing::{self, Marks, Sheet};
+use crate::failure::Failure;
+use crate::graph::ElementId;
+use crate::host::{self, Overlay, SiteRoot};
+use crate::judgement::{Site, file_globs};
+use crate::rules;
+use crate::survey::Survey;
+
+/// Draw the single-line diagram or the racks of a site
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// lines (the single-line diagram) or racks
+    #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
+    kind: Of,
+    /// Sites or folders of sites [default: the one you are in]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// svg or html [default: svg]
+    #[arg(long, value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    format: Format,
+    /// Write it to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Draw only what hangs on this supply, circuit, PDU or cord
+    #[arg(long, value_name = "NAME")]
+    below: Option<String>,
+}
+
+const EXAMPLES: &str = "\
+What \"cordwright check\" finds is marked by colour and in words.
+
+Examples:
+  cordwright drawing lines sites/quay --output quay.svg
+  cordwright drawing lines --below A-12 > a-12.svg
+  cordwright drawing racks sites --format html --output racks.html";
+
+/// What a drawing is wanted of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Of {
+    Lines,
+    Racks,
+}
+
+/// How it is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// One drawing.
+    #[default]
+    Svg,
+    /// A page of drawings.
+    Html,
+}
+
+/// Draws every site.
+pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    if words.below.is_some() && words.kind == Of::Racks {
+        let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
+        return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
+    }
+    let found = host::find_sites(&words.paths, |_| false)?;
+    let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
+    for root in &found.sites {
+        let site = read(root);
+        let survey = site.survey(host::today());
+        is_whole &= !site.model.is_incomplete;
+        match words.drawn(&site, &survey) {
+            Some(sheet) => sheets.push(sheet),
+            None => known.extend(heads(&survey)),
+        }
+    }
+    let text = words.written(&sheets, &known)?;
+    match &words.output {
+        Some(file) => host::write_atomically(file, text.as_bytes())?,
+        None => {
+            host::to_standard_output(text.as_bytes())?;
+        }
+    }
+    match is_whole {
+        true => Ok(Exit::Clean),
+        false => Err(not_whole()),
+    }
+}
+
+impl Words {
+    /// The drawing of a site; nothing if there is nothing of that name.
+    fn drawn(&self, site: &Site, survey: &Survey<'_>) -> Option<Sheet> {
+        let outcome = rules::run(survey, |_| true);
+        let (findings, _) = departure::part(&site.model, survey.today, outcome.findings);
+        let marks = Marks::of(&findings);
+        let (what, mut sheet) = match (self.kind, &self.below) {
+            (Of::Racks, _) => ("Racks", drawing::racks(survey, &marks)),
+            (Of::Lines, None) => {
+                let whole = drawing::single_line(survey, &marks, None);
+                ("Single-line diagram", whole)
+            }
+            (Of::Lines, Some(name)) => {
+                let below = element(survey, name)?;
+                let part = drawing::single_line(survey, &marks, Some(below));
+                ("Single-line diagram", part)
+            }
+        };
+        let part = self.below.as_ref();
+        let part = part.map_or_else(String::new, |name| format!(", from {name} on"));
+        sheet.title = match site.model.site.name.get() {
+            Some(name) => format!("{what} of {name}{part}"),
+            None => format!("{what}{part}"),
+        };
+        if site.model.is_incomplete {
+            let gap =
+                "A part of the definitions could not be read: what stands there is missing here.";
+            sheet.notes.insert(0, gap.to_owned());
+        }
+        Some(sheet)
+    }
+
+    fn written(&self, sheets: &[Sheet], known: &[String]) -> Result<String, Failure> {
+        match (self.format, sheets) {
+            (_, []) => Err(self.unknown(known)),
+            (Format::Html, sheets) => Ok(drawing::html(sheets)),
+            (Format::Svg, [sheet]) => Ok(drawing::svg(sheet)),
+            (Format::Svg, _) => {
+                let failure =
+                    Failure::new("an SVG file holds one drawing, and here are several sites");
+                Err(failure.advise("Name one site, or write a page of them with --format html."))
+            }
+        }
+    }
+
+    fn unknown(&self, known: &[String]) -> Failure {
+        let name = self.below.as_deref().unwrap_or_default();
+        let failure = Failure::new(format!(
+            "nothing here that feeds anything is called \"{name}\""
+        ));
+        let advice = "Give the name of a supply, circuit, PDU or cord that a supply feeds.";
+        match names::nearest(name, known.iter().map(String::as_str)) {
+            Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+            None => failure.advise(advice),
+        }
+    }
+}
+
+/// The element of this name.
+fn element(survey: &Survey<'_>, name: &str) -> Option<ElementId> {
+    let mut elements = survey.graph.elements();
+    elements.find_map(|(id, _)| (survey.full_name(id) == name).then_some(id))
+}
+
+fn heads(survey: &Survey<'_>) -> Vec<String> {
+    let elements = survey.graph.elements();
+    elements
+        .map(|(id, _)| survey.full_name(id).to_string())
+        .collect()
+}
+
+fn read(root: &SiteRoot) -> Site {
+    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
+}
+
+fn not_whole() -> Failure {
+    let failure = Failure::new("the drawing is not whole: a part of the definitions was not read");
+    failure.advise(
+        "\"cordwright check\" says which part and why. Put that right before you work by it.",
+    )
+}

@@ -1,0 +1,274 @@
+//! The single-line diagram: supplies on the left, what they feed to the right of them, a row for each end.
+//!
+//! Symbols follow IEC 60617 (from memory, verify): a circle with a wave for a source, a cross at an open
+//! contact for a circuit-breaker, strokes across a line for its conductors, half a circle for an outlet.
+
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::value::Field;
+use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
+use crate::survey::Survey;
+
+use super::marks::Marks;
+use super::sheet::{Anchor, Mark, Point, Shape, Sheet, width_of};
+
+/// From one row to the next.
+const ROW: i32 = 36;
+/// From the edge of the sheet.
+const EDGE: i32 = 20;
+/// Width of a symbol, and from the line that branches off to the next one.
+const STUB: i32 = 26;
+/// Between a symbol and its words.
+const GAP: i32 = 6;
+
+/// Draws all that hangs on an element, or on all supplies.
+pub fn single_line(survey: &Survey<'_>, marks: &Marks, below: Option<ElementId>) -> Sheet {
+    let heads = survey.graph.elements();
+    let heads = heads.filter(|(_, element)| element.feeder.is_none());
+    let heads: Vec<ElementId> = match below {
+        Some(head) => vec![head],
+        None => heads.map(|(id, _)| id).collect(),
+    };
+    let nodes = heads.into_iter().map(|head| Node::of(survey, marks, head));
+    let nodes: Vec<Node> = nodes.collect();
+    let mut levels = Vec::new();
+    nodes.iter().for_each(|node| node.widen(0, &mut levels));
+    let mut drawing = Drawing {
+        survey: *survey,
+        marks,
+        sheet: Sheet::default(),
+        left: lefts(&levels),
+        row: 0,
+    };
+    for node in &nodes {
+        drawing.node(node, 0);
+    }
+    if nodes.is_empty() {
+        let nothing = "No supply is defined, so nothing hangs on one.";
+        drawing.sheet.words((EDGE, EDGE), nothing, Mark::Plain);
+    }
+    drawing.sheet.notes = [
+        "Strokes across a line: its conductors. Currents: the worst of the normal state and every single loss, of the lowest limit.",
+        "≥: a load is not known, so that more may flow. ≤: a limit is not known, and may be lower. ?: not known.",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    drawing.sheet
+}
+
+/// An element with its words.
+struct Node {
+    id: ElementId,
+    /// Its name, where it leads to, and what is found there.
+    title: String,
+    /// What it is made for and what it carries.
+    facts: String,
+    children: Vec<Node>,
+}
+
+impl Node {
+    fn of(survey: &Survey<'_>, marks: &Marks, id: ElementId) -> Self {
+        let found = marks.words(&survey.full_name(id));
+        let children = survey.graph.children(id);
+        Self {
+            id,
+            title: format!("{}{found}", title(survey, id)),
+            facts: facts(survey, id),
+            children: children
+                .map(|child| Self::of(survey, marks, child))
+                .collect(),
+        }
+    }
+
+    /// Makes each level as wide as its longest words.
+    fn widen(&self, level: usize, levels: &mut Vec<i32>) {
+        if levels.len() <= level {
+            levels.push(0);
+        }
+        let own = width_of(&self.title).max(width_of(&self.facts));
+        levels[level] = levels[level].max(own);
+        for child in &self.children {
+            child.widen(level + 1, levels);
+        }
+    }
+}
+
+/// Where each level begins.
+fn lefts(levels: &[i32]) -> Vec<i32> {
+    let mut left = EDGE;
+    let lefts = levels.iter().map(|width| {
+        let own = left;
+        left += STUB + GAP + width + STUB;
+        own
+    });
+    lefts.collect()
+}
+
+struct Drawing<'a, 'm> {
+    survey: Survey<'a>,
+    marks: &'m Marks,
+    sheet: Sheet,
+    left: Vec<i32>,
+    /// The next row that is free.
+    row: i32,
+}
+
+impl Drawing<'_, '_> {
+    /// Draws an element and what hangs on it; the height of its line.
+    fn node(&mut self, node: &Node, level: usize) -> i32 {
+        let at = (self.left[level], EDGE + self.row * ROW + ROW / 2);
+        self.symbol(node.id, at);
+        if level > 0 {
+            self.strokes(self.survey.graph.conductors_of(node.id).len(), at);
+        }
+        let x = at.0 + STUB + GAP;
+        let mark = self.marks.mark(&self.survey.full_name(node.id));
+        self.sheet.words((x, at.1 - 4), node.title.clone(), mark);
+        self.sheet
+            .words((x, at.1 + 12), node.facts.clone(), Mark::Faint);
+        if node.children.is_empty() {
+            self.row += 1;
+            return at.1;
+        }
+        let next = self.left[level + 1];
+        let (branch, mut last) = (next - STUB, at.1);
+        for child in &node.children {
+            last = self.node(child, level + 1);
+            self.sheet.line((branch, last), (next, last));
+        }
+        self.sheet.line((at.0 + STUB, at.1), (branch, at.1));
+        self.sheet.line((branch, at.1), (branch, last));
+        at.1
+    }
+
+    fn symbol(&mut self, id: ElementId, at: Point) {
+        let graph = self.survey.graph;
+        let mark = self.marks.mark(&self.survey.full_name(id));
+        let (left, right) = (at, (at.0 + STUB, at.1));
+        match graph.kind(id) {
+            ElementKind::Supply(_) => {
+                let middle = (at.0 + STUB / 2, at.1);
+                self.sheet.shapes.push(Shape::Circle(middle, 10, mark));
+                let wave = Shape::Words((middle.0, middle.1 + 4), "~".into(), Anchor::Middle, mark);
+                self.sheet.shapes.push(wave);
+            }
+            ElementKind::Pdu(_) => {
+                let frame = Shape::Frame((at.0, at.1 - 7), (STUB, 14), mark);
+                self.sheet.shapes.push(frame);
+            }
+            ElementKind::Circuit(_) | ElementKind::Bank(..)
+                if self.survey.breaker_rating(id).is_some() =>
+            {
+                self.breaker(at);
+            }
+            ElementKind::Cord(_) | ElementKind::Leg(..) if graph.children(id).next().is_none() => {
+                let socket = (at.0 + STUB - 6, at.1);
+                self.sheet.line(left, (socket.0 - 6, at.1));
+                self.sheet.shapes.push(Shape::Socket(socket, 6));
+            }
+            _ => self.sheet.line(left, right),
+        }
+    }
+
+    /// A contact that opens, with a cross where it is fixed.
+    fn breaker(&mut self, at: Point) {
+        let (x, y) = (at.0 + 8, at.1);
+        self.sheet.line(at, (x, y));
+        self.sheet.line((x - 3, y - 3), (x + 3, y + 3));
+        self.sheet.line((x - 3, y + 3), (x + 3, y - 3));
+        self.sheet.line((x + 14, y), (x + 1, y - 7));
+        self.sheet.line((x + 14, y), (at.0 + STUB, y));
+    }
+
+    /// A stroke for each conductor, on the line that leads to the symbol.
+    fn strokes(&mut self, conductors: usize, at: Point) {
+        for number in 0..conductors as i32 {
+            let x = at.0 - 14 + number * 3;
+            self.sheet.line((x - 2, at.1 + 4), (x + 2, at.1 - 4));
+        }
+    }
+}
+
+/// `A-12`, `bank B1`, `W-0412 → tide-01/psu1`.
+fn title(survey: &Survey<'_>, id: ElementId) -> String {
+    let name = &survey.name(id).value;
+    let leads_to = |id| match survey.graph.receiver(id) {
+        Some(Receiver::Inlet(inlet)) => {
+            let link = &survey.graph.links.inlets[*inlet as usize];
+            format!(" → {}", survey.inlet_name(link))
+        }
+        Some(Receiver::Unknown) => " → ?".to_owned(),
+        Some(Receiver::Pdu(_)) | None => String::new(),
+    };
+    match survey.graph.kind(id) {
+        ElementKind::Bank(..) => format!("bank {name}"),
+        ElementKind::Leg(..) => format!("leg {name}{}", leads_to(id)),
+        ElementKind::Cord(_) => format!("{name}{}", leads_to(id)),
+        _ => name.to_string(),
+    }
+}
+
+/// What it is made for, and what it carries: `16 A C · 13.7 A of 16 A`.
+fn facts(survey: &Survey<'_>, id: ElementId) -> String {
+    let own = match survey.graph.kind(id) {
+        ElementKind::Supply(supply) => {
+            let system = survey.model.supplies[supply].system.get();
+            system.map_or_else(|| "?".to_owned(), Quantity::show)
+        }
+        ElementKind::Circuit(_) | ElementKind::Bank(..) => {
+            let rating = survey.breaker_rating(id);
+            rating.map_or_else(String::new, |rating| rating.value.show())
+        }
+        ElementKind::Pdu(pdu) => shown_or_unknown(&survey.model.pdus[pdu].model),
+        ElementKind::Cord(cord) => shown_or_unknown(&survey.model.cords[cord].cord_type),
+        ElementKind::Leg(..) => String::new(),
+    };
+    let parts = [own, poles(survey, id), carried(survey, id)];
+    let parts = parts.into_iter().filter(|part| !part.is_empty());
+    parts.collect::<Vec<_>>().join(" · ")
+}
+
+fn shown_or_unknown<T: ToString>(field: &Field<T>) -> String {
+    field
+        .get()
+        .map_or_else(|| "?".to_owned(), ToString::to_string)
+}
+
+fn poles(survey: &Survey<'_>, id: ElementId) -> String {
+    match survey.graph.kind(id) {
+        ElementKind::Circuit(_) | ElementKind::Bank(..) => {
+            let poles = survey.graph.poles(id).map(|pole| pole.word());
+            poles.collect::<Vec<_>>().join("-")
+        }
+        _ => String::new(),
+    }
+}
+
+/// `13.7 A of 16 A`; of a supply its apparent power and capacity.
+fn carried(survey: &Survey<'_>, id: ElementId) -> String {
+    let more = if survey.more_may_flow(id) { "≥ " } else { "" };
+    if let ElementKind::Supply(supply) = survey.graph.kind(id) {
+        let (worst, _) = survey.flows.worst_power(supply);
+        let capacity = survey.model.supplies[supply].capacity.copied();
+        return match capacity {
+            Some(capacity) => {
+                let (worst, capacity) = show_pair(worst, capacity);
+                format!("{more}{worst} of {capacity}")
+            }
+            None => format!("{more}{} of ?", show_rounded(worst)),
+        };
+    }
+    let worst = survey.flows.worst(survey.graph, id);
+    let Some(worst) = worst.filter(|_| survey.leads_on(id)) else {
+        return "? A".to_owned();
+    };
+    let (limit, is_most) = survey.lowest_limit(id);
+    let less = if is_most { "≤ " } else { "" };
+    match limit {
+        Some((_, limit)) if limit.in_amperes().is_finite() => {
+            let (worst, limit) = show_pair(worst.current, limit);
+            format!("{more}{worst} of {less}{limit}")
+        }
+        _ if is_most => format!("{more}{} of ?", show_rounded(worst.current)),
+        _ => format!("{more}{}", show_rounded(worst.current)),
+    }
+}

@@ -15,6 +15,7 @@ mod names;
 mod schedule;
 mod schema;
 mod snags;
+mod start;
 mod trace;
 mod words;
 
@@ -45,6 +46,7 @@ struct Arguments {
 
 #[derive(Debug, clap::Subcommand)]
 enum Command {
+    Start(start::Words),
     Check(check::Words),
     Cite(cite::Words),
     Trace(trace::Words),
@@ -58,8 +60,7 @@ enum Command {
 }
 
 const EXAMPLES: &str = "\
-Examples:
-  cordwright check                  judge the site you are in
+Example:
   cordwright check --compare main   tell only what is new since the branch main
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
 
@@ -70,6 +71,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
             let colour = arguments.color;
             let done = match arguments.command {
                 Command::Check(words) => check::run(words, colour),
+                Command::Start(words) => start::run(&words),
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),

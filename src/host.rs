@@ -25,11 +25,12 @@ mod folder;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
 pub use git::read_site_at;
 pub use overlay::Overlay;
+pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site};
 pub use shelf::Shelf;
 pub use streams::{Delivered, editor_connection, read_standard_input, tell, to_standard_output};
 pub use terminal::{ColourWish, Surroundings};
-pub use write::write_atomically;
+pub use write::{is_there, write_atomically, write_new};
 
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 

@@ -7,7 +7,7 @@ use crate::input::SITE_FILE;
 
 /// `path` as shown to people and kept in findings: forward slashes on every system, and a
 /// replacement character for what is not UTF-8 or would steer a terminal.
-pub(super) fn shown(path: &Path) -> String {
+pub fn shown(path: &Path) -> String {
     let parts: Vec<String> = path
         .components()
         .map(|part| plain(part.as_os_str()))

@@ -1,6 +1,6 @@
 //! Writing files: whole or not at all.
 
-use std::fs::{self, Metadata};
+use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::Path;
 
@@ -33,6 +33,27 @@ pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         Failure::new(what)
             .advise("Name another file, or see to it that this one and its folder can be written.")
     })
+}
+
+/// Writes a file that is not there yet, with the folders that it needs.
+///
+/// # Errors
+/// The system's own; also that something is there already, which is never written over.
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let folder = path.parent().filter(|up| !up.as_os_str().is_empty());
+    let written = folder.map_or(Ok(()), fs::create_dir_all).and_then(|()| {
+        let mut file = File::create_new(path)?;
+        file.write_all(bytes)
+    });
+    written.map_err(|error| {
+        let what = format!("cannot write {}: {}", shown(path), words(&error));
+        Failure::new(what).advise("Name another folder, or see to it that this one can be written.")
+    })
+}
+
+/// Whether anything is at a path, be it a link that leads nowhere.
+pub fn is_there(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
 }
 
 fn replace(target: &Path, bytes: &[u8], before: Option<&Metadata>) -> io::Result<()> {

@@ -40,6 +40,7 @@ mod schema;
 mod site;
 mod snags;
 mod splitters;
+mod start;
 mod trace;
 mod worked_examples;
 mod world;

@@ -1,0 +1,97 @@
+//! `cordwright start`: a small site to begin from.
+
+use std::path::{Path, PathBuf};
+
+use clap::ValueEnum;
+
+use super::exit::Exit;
+use crate::failure::Failure;
+use crate::host;
+use crate::input::SITE_FILE;
+
+/// Write a small site to begin from
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// The folder that it is written to
+    #[arg(value_name = "DIR")]
+    dir: PathBuf,
+    /// Whose rules bind there: iec or nec
+    #[arg(long, value_enum, hide_possible_values = true)]
+    practice: Practice,
+}
+
+const EXAMPLES: &str = "\
+Two strips, two devices and four cords on two feeds, all of it invented, with a
+remark at what is not plain. Nothing that is there already is written over.
+
+Examples:
+  cordwright start quay --practice iec
+  cordwright check quay";
+
+/// The practice that a site is written for: ratings differ, so nobody may choose it unawares.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Practice {
+    Iec,
+    Nec,
+}
+
+/// A file of the site: where it goes, and its text under either practice.
+struct Template {
+    path: &'static str,
+    iec: &'static str,
+    nec: &'static str,
+}
+
+const TEMPLATES: [Template; 3] = [
+    Template {
+        path: SITE_FILE,
+        iec: include_str!("start/iec/cordwright.yaml"),
+        nec: include_str!("start/nec/cordwright.yaml"),
+    },
+    Template {
+        path: "types.yaml",
+        iec: include_str!("start/iec/types.yaml"),
+        nec: include_str!("start/nec/types.yaml"),
+    },
+    Template {
+        path: "racks/rack-1.yaml",
+        iec: include_str!("start/iec/rack.yaml"),
+        nec: include_str!("start/nec/rack.yaml"),
+    },
+];
+
+/// Writes the files, or none of them.
+pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let files: Vec<(PathBuf, &str)> = TEMPLATES
+        .iter()
+        .map(|file| (words.dir.join(file.path), file.text(words.practice)))
+        .collect();
+    if let Some((taken, _)) = files.iter().find(|(path, _)| host::is_there(path)) {
+        return Err(already_there(taken));
+    }
+    for (path, text) in &files {
+        host::write_new(path, text.as_bytes())?;
+    }
+    let dir = host::shown(&words.dir);
+    let told = format!(
+        "Wrote a small site to {dir}: {}.\nPut your own in its place, and run \"cordwright check {dir}\".\n",
+        TEMPLATES.map(|file| file.path).join(", ")
+    );
+    host::to_standard_output(told.as_bytes())?;
+    Ok(Exit::Clean)
+}
+
+impl Template {
+    fn text(&self, practice: Practice) -> &'static str {
+        match practice {
+            Practice::Iec => self.iec,
+            Practice::Nec => self.nec,
+        }
+    }
+}
+
+fn already_there(path: &Path) -> Failure {
+    let failure = Failure::new(format!("{} is there already", host::shown(path)));
+    failure.advise("Nothing was written. Name a folder without a site in it.")
+}

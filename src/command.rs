@@ -14,6 +14,7 @@ mod manual;
 mod names;
 mod schedule;
 mod schema;
+mod sites;
 mod snags;
 mod start;
 mod trace;

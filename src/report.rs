@@ -32,7 +32,7 @@ pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use json::schema;
 pub use snags::snag_list;
-pub(crate) use words::{columns, count, one_line, spelt, wrapped};
+pub(crate) use words::{columns, count, in_markup, one_line, spelt, wrapped};
 
 /// How much was judged.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

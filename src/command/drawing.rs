@@ -5,13 +5,13 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::exit::Exit;
-use super::names;
+use super::{names, sites};
 use crate::departure;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
 use crate::graph::ElementId;
-use crate::host::{self, Overlay, SiteRoot};
-use crate::judgement::{Site, file_globs};
+use crate::host;
+use crate::judgement::Site;
 use crate::rules;
 use crate::survey::Survey;
 
@@ -71,7 +71,7 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     let found = host::find_sites(&words.paths, |_| false)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     for root in &found.sites {
-        let site = read(root);
+        let site = sites::read(root);
         let survey = site.survey(host::today());
         is_whole &= !site.model.is_incomplete;
         match words.drawn(&site, &survey) {
@@ -80,16 +80,8 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         }
     }
     let text = words.written(&sheets, &known)?;
-    match &words.output {
-        Some(file) => host::write_atomically(file, text.as_bytes())?,
-        None => {
-            host::to_standard_output(text.as_bytes())?;
-        }
-    }
-    match is_whole {
-        true => Ok(Exit::Clean),
-        false => Err(not_whole()),
-    }
+    sites::deliver(&text, words.output.as_ref())?;
+    sites::end("drawing", is_whole)
 }
 
 impl Words {
@@ -161,15 +153,4 @@ fn heads(survey: &Survey<'_>) -> Vec<String> {
     elements
         .map(|(id, _)| survey.full_name(id).to_string())
         .collect()
-}
-
-fn read(root: &SiteRoot) -> Site {
-    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
-}
-
-fn not_whole() -> Failure {
-    let failure = Failure::new("the drawing is not whole: a part of the definitions was not read");
-    failure.advise(
-        "\"cordwright check\" says which part and why. Put that right before you work by it.",
-    )
 }

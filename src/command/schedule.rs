@@ -6,9 +6,9 @@ use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
+use super::sites;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
-use crate::judgement::{Site, file_globs};
+use crate::host::{self, ColourWish, Surroundings};
 use crate::report::{CAUTION, spelt, wrapped};
 use crate::schedule::{self, Kind, Schedule, Spares};
 
@@ -75,26 +75,18 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let mut is_whole = true;
     let mut schedules = Vec::new();
     for root in &found.sites {
-        let site = read(root);
+        let site = sites::read(root);
         is_whole &= !site.model.is_incomplete;
         let schedule = schedule::schedule(&site.survey(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Surroundings::of_output(), colour);
     let text = words.written(&schedules, &look);
-    match &words.output {
-        Some(file) => host::write_atomically(file, text.as_bytes())?,
-        None => {
-            host::to_standard_output(text.as_bytes())?;
-        }
-    }
+    sites::deliver(&text, words.output.as_ref())?;
     if words.format == Format::Csv {
         tell_beside(&schedules);
     }
-    match is_whole {
-        true => Ok(Exit::Clean),
-        false => Err(not_whole()),
-    }
+    sites::end("schedule", is_whole)
 }
 
 impl Words {
@@ -126,10 +118,6 @@ fn joined(texts: impl Iterator<Item = String>) -> String {
     texts.collect::<Vec<_>>().join("\n")
 }
 
-fn read(root: &SiteRoot) -> Site {
-    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
-}
-
 /// Programs read the rows; people should read this.
 fn tell_beside(schedules: &[(String, Schedule)]) {
     let look = look(&Surroundings::of_errors(), ColourWish::Never);
@@ -141,9 +129,4 @@ fn tell_beside(schedules: &[(String, Schedule)]) {
         let lines = wrapped(&spelt(note, look.unicode), look.width);
         host::tell(&(lines.join("\n") + "\n"));
     }
-}
-
-fn not_whole() -> Failure {
-    let failure = Failure::new("the schedule is not whole: a part of the definitions was not read");
-    failure.advise("\"cordwright check\" says which part and why. Put that right before you order or print by it.")
 }

@@ -9,10 +9,9 @@ use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
-use super::names;
+use super::{names, sites};
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
-use crate::judgement::{Site, file_globs};
+use crate::host::{self, ColourWish, Surroundings};
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -52,7 +51,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let mut traces = Vec::new();
     let mut known = Vec::new();
     for root in &found.sites {
-        let site = read(root);
+        let site = sites::read(root);
         let survey = site.survey(host::today());
         match trace::trace(&survey, &words.name) {
             Some(trace) => traces.push(trace),
@@ -68,10 +67,6 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     };
     host::to_standard_output(text.as_bytes())?;
     Ok(Exit::Clean)
-}
-
-fn read(root: &SiteRoot) -> Site {
-    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
 }
 
 fn unknown(name: &str, known: &[String]) -> Failure {

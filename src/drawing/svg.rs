@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::report::{CAUTION, one_line, wrapped};
+use crate::report::{CAUTION, in_markup, wrapped};
 
 use super::sheet::{Anchor, LETTER, Mark, Point, Shape, Sheet};
 
@@ -30,7 +30,7 @@ pub fn svg(sheet: &Sheet) -> String {
     let whole = title + height + EDGE + notes.len() as i32 * LINE + EDGE;
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{whole}\" viewBox=\"0 0 {width} {whole}\" role=\"img\">\n<title>{0}</title>\n<style>{STYLE}</style>\n<rect class=\"paper\" width=\"{width}\" height=\"{whole}\"/>\n<text class=\"title\" x=\"{EDGE}\" y=\"28\">{0}</text>\n<g transform=\"translate(0 {title})\">\n",
-        escaped(&sheet.title)
+        in_markup(&sheet.title)
     );
     for shape in &sheet.shapes {
         write_shape(&mut text, shape);
@@ -41,7 +41,7 @@ pub fn svg(sheet: &Sheet) -> String {
         let _ = writeln!(
             text,
             "<text x=\"{EDGE}\" y=\"{y}\">{}</text>",
-            escaped(note)
+            in_markup(note)
         );
     }
     text + "</svg>\n"
@@ -102,7 +102,7 @@ fn words_at(
         Anchor::Start => "",
         Anchor::Middle => " text-anchor=\"middle\"",
     };
-    let (class, words) = (class(mark), escaped(words));
+    let (class, words) = (class(mark), in_markup(words));
     writeln!(
         text,
         "<text{class} x=\"{x}\" y=\"{y}\"{anchor}{turned}>{words}</text>"
@@ -118,19 +118,4 @@ fn class(mark: Mark) -> &'static str {
         Mark::Warning => " class=\"warning\"",
         Mark::Error => " class=\"error\"",
     }
-}
-
-/// Names are texts, and never a part of the drawing's own marks.
-pub(super) fn escaped(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for c in one_line(text).chars() {
-        match c {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            c => escaped.push(c),
-        }
-    }
-    escaped
 }

@@ -92,6 +92,21 @@ pub(crate) fn spelt(text: &str, unicode: bool) -> String {
     spelt
 }
 
+/// Text made harmless for HTML and SVG: names are words, and never a part of the page's own marks.
+pub(crate) fn in_markup(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in one_line(text).chars() {
+        match c {
+            '&' => shown.push_str("&amp;"),
+            '<' => shown.push_str("&lt;"),
+            '>' => shown.push_str("&gt;"),
+            '"' => shown.push_str("&quot;"),
+            c => shown.push(c),
+        }
+    }
+    shown
+}
+
 /// Columns that `text` takes on a terminal, counted as the drawing library counts them.
 pub(crate) fn columns(text: &str) -> usize {
     text.chars().map(char_columns).sum()

@@ -1,6 +1,6 @@
 //! A schedule to print: one page of HTML that needs nothing beside it.
 
-use crate::report::{CAUTION, one_line};
+use crate::report::{CAUTION, in_markup};
 
 use super::table::Schedule;
 
@@ -16,8 +16,8 @@ pub fn html(schedules: &[&Schedule]) -> String {
     let body: String = schedules.iter().map(|schedule| section(schedule)).collect();
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n{body}<p><strong>{}</strong></p>\n</body>\n</html>\n",
-        escaped(title),
-        escaped(CAUTION)
+        in_markup(title),
+        in_markup(CAUTION)
     )
 }
 
@@ -29,7 +29,7 @@ fn section(schedule: &Schedule) -> String {
     let row = |tag: &str, cells: &mut dyn Iterator<Item = &str>| {
         let cells = cells.enumerate();
         let cells: String = cells
-            .map(|(at, cell)| format!("<{tag}{}>{}</{tag}>", class(at), escaped(cell)))
+            .map(|(at, cell)| format!("<{tag}{}>{}</{tag}>", class(at), in_markup(cell)))
             .collect();
         format!("<tr>{cells}</tr>\n")
     };
@@ -40,24 +40,10 @@ fn section(schedule: &Schedule) -> String {
         .collect();
     let notes = schedule.notes.iter();
     let notes: String = notes
-        .map(|note| format!("<p>{}</p>\n", escaped(note)))
+        .map(|note| format!("<p>{}</p>\n", in_markup(note)))
         .collect();
     format!(
         "<h1>{}</h1>\n<table>\n<thead>\n{head}</thead>\n<tbody>\n{rows}</tbody>\n</table>\n{notes}",
-        escaped(&schedule.title)
+        in_markup(&schedule.title)
     )
-}
-
-fn escaped(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for c in one_line(text).chars() {
-        match c {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            c => escaped.push(c),
-        }
-    }
-    escaped
 }

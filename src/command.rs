@@ -17,6 +17,7 @@ mod schema;
 mod sites;
 mod snags;
 mod start;
+mod take_in;
 mod trace;
 mod words;
 
@@ -48,6 +49,7 @@ struct Arguments {
 #[derive(Debug, clap::Subcommand)]
 enum Command {
     Start(start::Words),
+    TakeIn(take_in::Words),
     Check(check::Words),
     Cite(cite::Words),
     Trace(trace::Words),
@@ -62,8 +64,7 @@ enum Command {
 
 const EXAMPLES: &str = "\
 Example:
-  cordwright check --compare main   tell only what is new since the branch main
-Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
+  cordwright check --compare main   tell only what is new since the branch main";
 
 /// Does what the words of a command line say, the program's own name first.
 pub fn run(words: Vec<OsString>) -> Exit {
@@ -73,6 +74,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
             let done = match arguments.command {
                 Command::Check(words) => check::run(words, colour),
                 Command::Start(words) => start::run(&words),
+                Command::TakeIn(words) => take_in::run(&words),
                 Command::Cite(words) => cite::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),

@@ -28,7 +28,9 @@ pub use overlay::Overlay;
 pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site};
 pub use shelf::Shelf;
-pub use streams::{Delivered, editor_connection, read_standard_input, tell, to_standard_output};
+pub use streams::{
+    Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
+};
 pub use terminal::{ColourWish, Surroundings};
 pub use write::{is_there, write_atomically, write_new};
 

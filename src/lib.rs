@@ -21,5 +21,6 @@ pub mod schedule;
 pub mod source;
 pub mod survey;
 pub mod tables;
+pub mod take_in;
 pub mod trace;
 pub mod yaml;

@@ -64,7 +64,9 @@ pub(super) struct Words {
 const EXAMPLES: &str = "\
 Examples:
   cordwright check sites/quay --fail-at warning
-  cordwright check --compare main --format sarif --output new.sarif";
+  cordwright check --compare main --format sarif --output new.sarif
+
+Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum Format {

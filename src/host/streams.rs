@@ -1,9 +1,12 @@
-//! Standard input, output and error.
+//! Standard input, output and error; and the one file that stands for input.
 
+use std::fs::File;
 use std::io::{self, ErrorKind, Write};
+use std::path::Path;
 
 use lsp_server::{Connection, IoThreads};
 
+use super::paths::shown;
 use super::read::{read_within_limit, words};
 use crate::failure::Failure;
 
@@ -43,6 +46,21 @@ pub fn tell(text: &str) {
 /// Standard input and output as the two ways of a talk with an editor, and the threads that keep it.
 pub fn editor_connection() -> (Connection, IoThreads) {
     Connection::stdio()
+}
+
+/// All of the file at a path; of standard input for `-`.
+///
+/// # Errors
+/// It cannot be read, or is longer than [`super::FILE_LIMIT`].
+pub fn read_file(path: &Path) -> Result<Vec<u8>, Failure> {
+    if path == Path::new("-") {
+        return read_standard_input();
+    }
+    let file = File::open(path).map_err(|error| words(&error));
+    file.and_then(read_within_limit).map_err(|why| {
+        Failure::new(format!("cannot read {}: {why}", shown(path)))
+            .advise("Name a file that is there and may be read.")
+    })
 }
 
 /// All of standard input.

@@ -101,6 +101,8 @@ pub(crate) fn in_markup(text: &str) -> String {
             '<' => shown.push_str("&lt;"),
             '>' => shown.push_str("&gt;"),
             '"' => shown.push_str("&quot;"),
+            // Not allowed in any document (XML 1.0).
+            '\u{fffe}' | '\u{ffff}' => shown.push('?'),
             c => shown.push(c),
         }
     }

@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 23] = [
+const ROOMS: [&str; 24] = [
     "source",
     "citation",
     "date",
@@ -81,6 +81,7 @@ const ROOMS: [&str; 23] = [
     "schedule",
     "drawing",
     "judgement",
+    "take_in",
     "host",
     "editor",
     "command",

@@ -41,6 +41,7 @@ mod site;
 mod snags;
 mod splitters;
 mod start;
+mod take_in;
 mod trace;
 mod worked_examples;
 mod world;

@@ -1,0 +1,96 @@
+//! `cordwright take-in`: cords, devices or circuits out of a spreadsheet.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::check::look;
+use super::exit::Exit;
+use crate::failure::Failure;
+use crate::host::{self, ColourWish, Surroundings};
+use crate::report::{count, spelt, wrapped};
+use crate::take_in::{self, Remark, Taken, Things};
+
+/// Turn the rows of a spreadsheet into definitions
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    /// The rows, as text: CSV with commas, semicolons or tabs
+    #[arg(value_name = "FILE.csv")]
+    file: PathBuf,
+    /// What the rows are: cords, devices or circuits
+    #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
+    of: Of,
+    /// Write the definitions to this file, which must be new
+    #[arg(long, value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+const EXAMPLES: &str = "\
+The first row holds the headings: name, and the keys of the format, like type,
+from, to, length, draw, breaker, breaker.curve or to.a. Cells are taken as they
+stand. What cannot be read is told by row and column; the exit code is then 1.
+
+Examples:
+  cordwright take-in cords.csv --of cords --output sites/quay/cords.yaml
+  cordwright take-in devices.csv --of devices";
+
+/// What the rows are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Of {
+    Cords,
+    Devices,
+    Circuits,
+}
+
+/// Writes the definitions, and tells what could not be read.
+pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let things = match words.of {
+        Of::Cords => Things::Cords,
+        Of::Devices => Things::Devices,
+        Of::Circuits => Things::Circuits,
+    };
+    let bytes = host::read_file(&words.file)?;
+    let taken = take_in::take_in(things, bytes, host::today());
+    match &words.output {
+        Some(file) => host::write_new(file, taken.yaml.as_bytes())?,
+        None => {
+            host::to_standard_output(taken.yaml.as_bytes())?;
+        }
+    }
+    host::tell(&told(&taken));
+    Ok(match taken.remarks.is_empty() {
+        true => Exit::Clean,
+        false => Exit::Findings,
+    })
+}
+
+fn told(taken: &Taken) -> String {
+    let look = look(&Surroundings::of_errors(), ColourWish::Never);
+    let say = |words: &str| wrapped(&spelt(words, look.unicode), look.width).join("\n") + "\n";
+    let mut text: String = taken
+        .remarks
+        .iter()
+        .map(|remark| say(&shown(remark)))
+        .collect();
+    let rows = count(taken.rows, "row", "rows");
+    let end = match taken.remarks.len() {
+        0 => format!("Took {rows}. Run \"cordwright check\": only the whole site can be judged."),
+        remarks => format!(
+            "Took {rows}, with {} to put right.",
+            count(remarks, "place", "places")
+        ),
+    };
+    text.push_str(&say(&end));
+    text
+}
+
+/// `row 7, column length: … Put right: …`
+fn shown(remark: &Remark) -> String {
+    let column = remark.column.as_ref();
+    let column = column.map_or_else(String::new, |column| format!(", column {column}"));
+    format!(
+        "row {}{column}: {}. {}",
+        remark.row, remark.what, remark.advice
+    )
+}

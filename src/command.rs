@@ -12,6 +12,7 @@ mod exit;
 mod language_server;
 mod manual;
 mod names;
+mod remedy;
 mod schedule;
 mod schema;
 mod sites;
@@ -52,6 +53,7 @@ enum Command {
     TakeIn(take_in::Words),
     Check(check::Words),
     Cite(cite::Words),
+    Remedy(remedy::Words),
     Trace(trace::Words),
     Schedule(schedule::Words),
     Drawing(drawing::Words),
@@ -76,6 +78,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Start(words) => start::run(&words),
                 Command::TakeIn(words) => take_in::run(&words),
                 Command::Cite(words) => cite::run(&words, colour),
+                Command::Remedy(words) => remedy::run(&words),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),
                 Command::Drawing(words) => drawing::run(&words),

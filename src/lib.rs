@@ -15,6 +15,7 @@ pub mod input;
 pub mod judgement;
 pub mod model;
 pub mod quantity;
+pub mod remedy;
 pub mod report;
 pub mod rules;
 pub mod schedule;

@@ -20,12 +20,14 @@ pub(super) enum Unread {
 }
 
 /// Help that leaves a line of a screen of 24 for the prompt.
+const LAYOUT_OF_ALL: &str = "{about}\n{usage-heading} {usage}\n{all-args}{after-help}";
+/// The same for a command, which has room for a blank line.
 const LAYOUT: &str = "{about}\n{usage-heading} {usage}\n\n{all-args}{after-help}";
 
 /// Everything that the command line takes.
 pub(super) fn parser<A: CommandFactory>() -> Command {
     A::command()
-        .help_template(LAYOUT)
+        .help_template(LAYOUT_OF_ALL)
         .mut_subcommands(|command| command.help_template(LAYOUT))
 }
 

@@ -4,7 +4,7 @@
 use std::collections::hash_map::Entry;
 use std::fmt;
 use std::marker::PhantomData;
-use std::ops::{Deref, Index};
+use std::ops::{Deref, Index, IndexMut};
 
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
@@ -305,5 +305,11 @@ impl<T> Index<Id<T>> for Section<T> {
     type Output = Named<T>;
     fn index(&self, id: Id<T>) -> &Named<T> {
         &self.items[id.index()]
+    }
+}
+
+impl<T> IndexMut<Id<T>> for Section<T> {
+    fn index_mut(&mut self, id: Id<T>) -> &mut Named<T> {
+        &mut self.items[id.index()]
     }
 }

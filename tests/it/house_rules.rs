@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 24] = [
+const ROOMS: [&str; 25] = [
     "source",
     "citation",
     "date",
@@ -82,6 +82,7 @@ const ROOMS: [&str; 24] = [
     "drawing",
     "judgement",
     "take_in",
+    "remedy",
     "host",
     "editor",
     "command",

@@ -33,6 +33,7 @@ mod records;
 mod redundancy;
 mod reference;
 mod relief;
+mod remedy;
 mod retention;
 mod routing;
 mod schedules;

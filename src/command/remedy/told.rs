@@ -1,0 +1,254 @@
+//! Remedies as a list to work by.
+
+use crate::finding::Edit;
+use crate::quantity::{Length, Quantity};
+use crate::remedy::{Choice, Correction, Refit, Remedies};
+use crate::report::{CAUTION, Look, count, spelt, wrapped};
+use crate::source::{Sources, Span};
+
+/// Things to do otherwise that are told one by one.
+const MOST_OTHERS: usize = 200;
+/// Cords that are named where many are to be changed alike.
+const MOST_NAMED: usize = 12;
+
+/// All remedies of a site, as a list for a terminal.
+pub(super) fn told(root: &str, remedies: &Remedies, is_written: bool, look: &Look) -> String {
+    let mut page = Page::new(look);
+    page.line(0, &subject(root, remedies));
+    page.corrections(root, remedies, is_written);
+    page.refits(root, remedies, is_written);
+    page.others(root, remedies);
+    page.rest(root, remedies);
+    page.text
+}
+
+fn subject(root: &str, remedies: &Remedies) -> String {
+    match &remedies.name {
+        Some(name) if root == "." => format!("Remedies for {name}"),
+        Some(name) => format!("Remedies for {name} ({root})"),
+        None => format!("Remedies for the site in {root}"),
+    }
+}
+
+/// Text that is written line by line.
+struct Page<'a> {
+    look: &'a Look,
+    text: String,
+}
+
+impl<'a> Page<'a> {
+    fn new(look: &'a Look) -> Self {
+        Self {
+            look,
+            text: String::new(),
+        }
+    }
+
+    /// Words, wrapped; of an item, further lines stand two columns further in.
+    fn line(&mut self, indent: usize, words: &str) {
+        let words = spelt(words, self.look.unicode);
+        let hang = if indent > 0 { 2 } else { 0 };
+        let width = self.look.width.saturating_sub(indent + hang);
+        for (at, line) in wrapped(&words, width).iter().enumerate() {
+            let indent = indent + if at > 0 { hang } else { 0 };
+            self.text.push_str(&format!("{:indent$}{line}\n", ""));
+        }
+    }
+
+    fn heading(&mut self, words: &str) {
+        self.text.push('\n');
+        self.line(0, words);
+    }
+
+    fn corrections(&mut self, root: &str, remedies: &Remedies, is_written: bool) {
+        let corrections = &remedies.corrections;
+        if corrections.is_empty() {
+            return;
+        }
+        let number = count(corrections.len(), "slip", "slips");
+        self.heading(&match is_written {
+            true => format!("Corrected in the definitions: {number}"),
+            false => format!("To correct in the definitions: {number}"),
+        });
+        for correction in corrections {
+            let place = place(root, &remedies.sources, correction.span);
+            let what = corrected(&remedies.sources, correction);
+            self.line(2, &format!("{place}: {what} [{}]", correction.rule));
+        }
+    }
+
+    fn refits(&mut self, root: &str, remedies: &Remedies, is_written: bool) {
+        let refits: Vec<&Refit> = remedies
+            .refits
+            .iter()
+            .filter(|refit| !refit.choices.is_empty())
+            .collect();
+        if refits.is_empty() {
+            return;
+        }
+        self.heading(&format!(
+            "To fit instead: {}",
+            count(refits.len(), "cord", "cords")
+        ));
+        for group in alike(&refits) {
+            self.group(root, &remedies.corrected, &group, is_written);
+        }
+    }
+
+    /// Cords that are to be changed alike.
+    fn group(&mut self, root: &str, sources: &Sources, group: &[&Refit], is_written: bool) {
+        let Some(first) = group.first() else { return };
+        let place = place(root, sources, first.span);
+        self.line(2, &format!("{}: {}", place, names(group)));
+        let now = described(&first.kind, first.length);
+        self.line(4, &format!("now: {now} [{}]", first.rules.join(", ")));
+        for (at, choice) in first.choices.iter().enumerate() {
+            let word = if at == 0 { "fit" } else { "or" };
+            self.line(4, &format!("{word}: {}", chosen(first, choice)));
+        }
+        if !first.is_searched {
+            self.line(4, "There may be more: not all other cords were tried.");
+        }
+        if !first.edits.is_empty() {
+            self.line(4, match is_written {
+                true => "Written into the definitions. Change it at the rack before the site is used by them.",
+                false => "The only choice: --write writes it into the definitions.",
+            });
+        }
+    }
+
+    /// What is to be done in other ways, as the rules advise it.
+    fn others(&mut self, root: &str, remedies: &Remedies) {
+        let others = &remedies.others;
+        if others.is_empty() {
+            return;
+        }
+        self.heading(&format!(
+            "To do otherwise: {}",
+            count(others.len(), "thing", "things")
+        ));
+        for finding in others.iter().take(MOST_OTHERS) {
+            let place = place(root, &remedies.corrected, finding.main.span);
+            let of = finding.about.first().map_or("", |name| name.as_str());
+            let advice = &finding.remedy.advice;
+            self.line(2, &format!("{place}: {of} [{}]", finding.rule));
+            self.line(4, advice);
+        }
+        let more = others.len().saturating_sub(MOST_OTHERS);
+        if more > 0 {
+            self.line(
+                2,
+                &format!("And {more} more: \"cordwright check {root}\" tells them."),
+            );
+        }
+    }
+
+    fn rest(&mut self, root: &str, remedies: &Remedies) {
+        self.text.push('\n');
+        if let Some(why) = &remedies.untried {
+            self.line(0, &format!("No other cords were tried: a part of the site was not judged ({why}), and what would be new there could not be seen. Put that right first."));
+        }
+        let unsearched = remedies
+            .refits
+            .iter()
+            .filter(|refit| !refit.is_searched && refit.choices.is_empty())
+            .count();
+        if unsearched > 0 {
+            let number = count(unsearched, "cord", "cords");
+            self.line(0, &format!("For {number} of those not all other cords were tried: put right what is above, and run this again."));
+        }
+        let is_sound = remedies.worst_left.is_none() && remedies.untried.is_none();
+        if is_sound && remedies.changed.is_empty() {
+            self.line(0, "Nothing is left to put right.");
+        } else {
+            self.line(
+                0,
+                &format!("Why, and what is not decided, is told by \"cordwright check {root}\"."),
+            );
+        }
+        self.line(0, CAUTION);
+    }
+}
+
+/// Refits that tell the same, put together in the order of their first.
+fn alike<'a>(refits: &[&'a Refit]) -> Vec<Vec<&'a Refit>> {
+    let is_alike = |a: &Refit, b: &Refit| {
+        a.kind == b.kind
+            && a.length == b.length
+            && a.rules == b.rules
+            && a.choices == b.choices
+            && a.is_searched == b.is_searched
+            && a.edits.is_empty() == b.edits.is_empty()
+    };
+    let mut groups: Vec<Vec<&'a Refit>> = Vec::new();
+    for &refit in refits {
+        match groups.iter_mut().find(|group| is_alike(group[0], refit)) {
+            Some(group) => group.push(refit),
+            None => groups.push(vec![refit]),
+        }
+    }
+    groups
+}
+
+fn names(group: &[&Refit]) -> String {
+    let named = group.iter().take(MOST_NAMED);
+    let named: Vec<&str> = named.map(|refit| refit.cord.as_str()).collect();
+    let more = group.len() - named.len();
+    match more {
+        0 => named.join(", "),
+        _ => format!("{} and {more} more", named.join(", ")),
+    }
+}
+
+fn described(kind: &str, length: Option<Length>) -> String {
+    match length {
+        Some(length) => format!("{kind} ({})", length.show()),
+        None => kind.to_owned(),
+    }
+}
+
+fn chosen(refit: &Refit, choice: &Choice) -> String {
+    let mut words = match choice.kind == refit.kind {
+        true => "the same type".to_owned(),
+        false => choice.kind.to_string(),
+    };
+    if let Some(length) = choice.length {
+        let length = length.show();
+        words += &match choice.is_own_length {
+            true => format!(", {length} long"),
+            false => format!(" ({length})"),
+        };
+    }
+    let left: Vec<&str> = refit
+        .rules
+        .iter()
+        .filter(|rule| !choice.puts_right.contains(rule))
+        .copied()
+        .collect();
+    if !left.is_empty() {
+        words += &format!("; {} then still stands", left.join(", "));
+    }
+    words
+}
+
+fn corrected(sources: &Sources, correction: &Correction) -> String {
+    match correction.edits.as_slice() {
+        [Edit { span, text }] if !text.contains('\n') => {
+            let old = sources.file(span.file).slice(span.range());
+            match old.is_empty() {
+                true => format!("add `{}`", text.trim()),
+                false => format!("`{old}` becomes `{text}`"),
+            }
+        }
+        _ => correction.advice.clone(),
+    }
+}
+
+fn place(root: &str, sources: &Sources, span: Span) -> String {
+    let source = sources.file(span.file);
+    let at = source.position(span.range().start, |_| 1);
+    match root {
+        "." => format!("{}:{}:{}", source.path, at.line, at.column),
+        root => format!("{root}/{}:{}:{}", source.path, at.line, at.column),
+    }
+}

@@ -1,0 +1,251 @@
+//! What would put the findings of a site right: slips of the definitions that can be meant in one
+//! way only, and other cords, each tried on the whole site by every rule.
+//!
+//! A cord is offered only where the site, with it fitted, has nothing new to be told of: not at that
+//! cord, not at its neighbours, and nothing that can no longer be decided.
+
+mod blame;
+mod candidates;
+mod case;
+mod corrections;
+mod edits;
+mod neighbours;
+mod search;
+mod trial;
+
+use std::collections::BTreeMap;
+
+use crate::finding::{Finding, Level, Verdict};
+use crate::input::SiteInput;
+use crate::judgement::{Settings, Site};
+use crate::model::Model;
+use crate::model::cords::{Cord, CordType};
+use crate::model::value::{Id, Name, Named};
+use crate::quantity::Length;
+use crate::source::{Sources, Span};
+
+pub use corrections::Correction;
+pub use edits::applied;
+pub use search::for_cord;
+
+use edits::refit_edits;
+use search::search;
+use trial::{Bench, standing};
+
+/// How many times a whole site is judged at most in the search for other cords.
+const MOST_TRIALS: usize = 400;
+
+/// What would put the findings of a site right.
+#[derive(Debug, Default)]
+pub struct Remedies {
+    /// The site's name, where it gives one.
+    pub name: Option<String>,
+    /// Its text as it is.
+    pub sources: Sources,
+    /// Slips of the definitions.
+    pub corrections: Vec<Correction>,
+    /// Its text with the corrections made.
+    pub corrected: Sources,
+    /// Cords that may have to be another one, in the order of the definitions.
+    pub refits: Vec<Refit>,
+    /// Broken findings of the corrected text that no other cord puts right.
+    pub others: Vec<Finding>,
+    /// Why no cords were tried, where none were.
+    pub untried: Option<String>,
+    /// Files that the sure edits change, with their new text: all corrections, and the cords that
+    /// only one other can take the place of.
+    pub changed: Vec<(String, String)>,
+    /// The worst that stands once those files are written; `None` if nothing does.
+    pub worst_left: Option<Level>,
+}
+
+/// A cord with findings that another cord may put right.
+#[derive(Clone, Debug)]
+pub struct Refit {
+    /// Its label.
+    pub cord: Name,
+    /// Where it is defined, in the corrected text.
+    pub span: Span,
+    /// Its type now.
+    pub kind: Name,
+    /// Its length now.
+    pub length: Option<Length>,
+    /// Rules whose findings of it stand.
+    pub rules: Vec<&'static str>,
+    /// What can be fitted instead, the most like it first; each puts as many findings right.
+    pub choices: Vec<Choice>,
+    /// Whether all other cords were tried, or so many that do that more need not be known.
+    pub is_searched: bool,
+    /// The edits that write the only choice into the definitions; none where there is no such one.
+    pub edits: Vec<crate::finding::Edit>,
+}
+
+/// A cord to fit instead.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// Its type.
+    pub kind: Name,
+    /// Its length.
+    pub length: Option<Length>,
+    /// Whether the length is its own rather than its type's.
+    pub is_own_length: bool,
+    /// Rules whose findings it puts right.
+    pub puts_right: Vec<&'static str>,
+    fit: Fit,
+}
+
+/// A cord of some type, and its length where it is not its type's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Fit {
+    kind: Id<CordType>,
+    own_length: Option<Length>,
+}
+
+/// Looks for everything that would put the findings of a site right.
+pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
+    let as_is = Site::read(input.clone());
+    let found = standing(&as_is.survey(settings.today));
+    let corrections = corrections::of(&as_is, &found.findings);
+    let edits = corrections.iter().flat_map(|correction| &correction.edits);
+    let changed = applied(&as_is.sources, edits);
+    let input = with_texts(input, &changed);
+    let corrected = Site::read(input.clone());
+    let mut remedies = Remedies {
+        name: as_is.model.site.name.get().map(ToString::to_string),
+        sources: as_is.sources,
+        corrections,
+        untried: why_untried(&corrected, &found.crashed),
+        corrected: corrected.sources.clone(),
+        changed,
+        ..Remedies::default()
+    };
+    if remedies.untried.is_none() {
+        remedies.try_cords(corrected, &input, settings);
+    } else {
+        remedies.others = broken(standing(&corrected.survey(settings.today)).findings);
+    }
+    let last = Site::read(with_texts(input, &remedies.changed));
+    let left = broken(standing(&last.survey(settings.today)).findings);
+    remedies.worst_left = left.iter().map(|finding| finding.level).max();
+    remedies
+}
+
+/// What would be new may hide in what cannot be read, or be told by a rule that broke down.
+fn why_untried(site: &Site, crashed: &[String]) -> Option<String> {
+    if let Some(rule) = crashed.first() {
+        return Some(format!("the rule {rule} broke down"));
+    }
+    match site.unread.first() {
+        Some(file) => Some(format!("{}: {}", file.path, file.why)),
+        None if site.model.is_incomplete => Some("a part of the definitions is missing".into()),
+        None => None,
+    }
+}
+
+fn with_texts(mut input: SiteInput, texts: &[(String, String)]) -> SiteInput {
+    for (path, bytes) in &mut input.files {
+        if let Some((_, text)) = texts.iter().find(|(changed, _)| changed == path) {
+            *bytes = text.clone().into_bytes();
+        }
+    }
+    input
+}
+
+impl Remedies {
+    fn try_cords(&mut self, site: Site, input: &SiteInput, settings: &Settings) {
+        let mut bench = Bench::new(site, settings.today);
+        self.refits = search(&mut bench, MOST_TRIALS);
+        for refit in &mut self.refits {
+            let only = refit.only_choice().map(|choice| choice.fit);
+            let edits =
+                only.and_then(|fit| refit_edits(&self.corrected, bench.model(), &refit.cord, fit));
+            refit.edits = edits.unwrap_or_default();
+        }
+        let helped = |finding: &Finding| self.refits.iter().any(|refit| refit.helps(finding));
+        self.others = broken(bench.findings().to_vec());
+        self.others.retain(|finding| !helped(finding));
+        while !self.is_sound(&mut bench) {}
+        self.write_refits(bench.model(), input);
+    }
+
+    /// Whether nothing is new with all that is to be written; what something new is told of is then
+    /// not written.
+    fn is_sound(&mut self, bench: &mut Bench) -> bool {
+        let written = self.refits.iter().filter(|refit| !refit.edits.is_empty());
+        let fits = written.filter_map(|refit| {
+            let cord = bench.model().cords.find(&refit.cord)?;
+            Some((cord, refit.only_choice()?.fit))
+        });
+        let fits: Vec<_> = fits.collect();
+        if fits.is_empty() {
+            return true;
+        }
+        let tried = bench.tried(&fits);
+        let mut is_sound = true;
+        for refit in self
+            .refits
+            .iter_mut()
+            .filter(|refit| !refit.edits.is_empty())
+        {
+            let cord = bench.model().cords.find(&refit.cord);
+            if cord.is_none_or(|cord| tried.has_new(cord)) {
+                refit.edits.clear();
+                is_sound = false;
+            }
+        }
+        is_sound
+    }
+
+    /// Puts the edits of cords into the text, if the text then says just that of every cord.
+    fn write_refits(&mut self, model: &Model, input: &SiteInput) {
+        let written = self.refits.iter().filter(|refit| !refit.edits.is_empty());
+        let choices = written.filter_map(|refit| Some((&refit.cord, refit.only_choice()?)));
+        let choices: BTreeMap<&Name, &Choice> = choices.collect();
+        let edits = self.refits.iter().flat_map(|refit| &refit.edits);
+        let texts = applied(&self.corrected, edits);
+        let read = Site::read(with_texts(input.clone(), &texts)).model.cords;
+        let is_as_meant = |(before, after): (&Named<Cord>, &Named<Cord>)| {
+            let own_length = match choices.get(&before.name.value) {
+                Some(choice) if after.cord_type.get() != Some(&choice.kind) => return false,
+                Some(choice) => choice.length.filter(|_| choice.is_own_length),
+                None if after.cord_type.get() != before.cord_type.get() => return false,
+                None => before.length.copied(),
+            };
+            before.name.value == after.name.value && after.length.copied() == own_length
+        };
+        let cords = model.cords.items().iter().zip(read.items());
+        if model.cords.len() != read.len() || !cords.into_iter().all(is_as_meant) {
+            self.refits.iter_mut().for_each(|refit| refit.edits.clear());
+            return;
+        }
+        for (path, text) in texts {
+            self.changed.retain(|(known, _)| *known != path);
+            self.changed.push((path, text));
+        }
+        self.changed.sort();
+    }
+}
+
+/// Findings that are broken rather than undecided.
+fn broken(mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.retain(|finding| finding.verdict == Verdict::Broken);
+    findings
+}
+
+impl Refit {
+    /// The choice that is the only one, and leaves nothing of the cord to be told.
+    fn only_choice(&self) -> Option<&Choice> {
+        match self.choices.as_slice() {
+            [only] if self.is_searched && only.puts_right == self.rules => Some(only),
+            _ => None,
+        }
+    }
+
+    /// Whether what a finding tells is put right by the choices.
+    fn helps(&self, finding: &Finding) -> bool {
+        let first = self.choices.first();
+        let puts_right = first.is_some_and(|choice| choice.puts_right.contains(&finding.rule));
+        let names = [&self.cord, &self.kind];
+        puts_right && finding.about.iter().any(|name| names.contains(&name))
+    }
+}

@@ -1,0 +1,175 @@
+//! The other cords that can be tried in the place of one.
+
+use crate::graph::{CordFeed, Receiver};
+use crate::model::cords::{Cord, CordType};
+use crate::model::text::CouplerRef;
+use crate::model::value::{Field, Id};
+use crate::quantity::{InUnits, Length};
+use crate::survey::Survey;
+use crate::tables::mating::{Mate, mates};
+
+use super::Fit;
+
+/// The other cords for a cord, the most like it first.
+pub(super) struct Candidates {
+    /// Other types as they come, and the cord's own type in the other lengths of the stock.
+    pub plain: Vec<Fit>,
+    /// Other types in lengths of the stock: for where no plain one will do.
+    pub cut: Vec<Fit>,
+}
+
+/// What can be tried in the place of a cord: plugs and connectors that are known not to enter are
+/// left out, and so are types that have a fault of their own.
+pub(super) fn candidates(
+    survey: &Survey<'_>,
+    cord: Id<Cord>,
+    is_flawed: impl Fn(Id<CordType>) -> bool,
+) -> Candidates {
+    let now = &survey.model.cords[cord];
+    let own = survey.graph.links.cord_types[cord.index()];
+    let written = now.length.copied();
+    let types = survey.model.cord_types.iter();
+    let others = types
+        .filter(|(id, kind)| Some(*id) != own && !is_flawed(*id) && enters(survey, cord, kind));
+    let others: Vec<Id<CordType>> = others.map(|(id, _)| id).collect();
+    let stock = || {
+        survey
+            .model
+            .site
+            .stock_lengths
+            .iter()
+            .map(|length| length.value)
+    };
+    let length = written.or(own.and_then(|own| survey.model.cord_types[own].length.copied()));
+    let other_lengths = || stock().filter(move |stock| Some(*stock) != length);
+    let mut plain: Vec<Fit> = others
+        .iter()
+        .map(|&kind| Fit {
+            kind,
+            own_length: written,
+        })
+        .collect();
+    if let Some(kind) = own.filter(|own| !is_flawed(*own)) {
+        plain.extend(other_lengths().map(|length| Fit {
+            kind,
+            own_length: Some(length),
+        }));
+    }
+    let cut = others.iter().flat_map(|&kind| {
+        let usual = survey.model.cord_types[kind].length.copied();
+        let lengths =
+            stock().filter(move |stock| Some(*stock) != usual.filter(|_| written.is_none()));
+        lengths.map(move |length| Fit {
+            kind,
+            own_length: Some(length),
+        })
+    });
+    let mut cut: Vec<Fit> = cut.collect();
+    let order = Order {
+        survey,
+        own,
+        length,
+    };
+    order.sort(&mut plain);
+    order.sort(&mut cut);
+    Candidates { plain, cut }
+}
+
+/// Whether a cord of this type could be put in the place of a cord: it has the same legs, and no
+/// coupler of it is known not to enter.
+fn enters(survey: &Survey<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
+    let legs =
+        |kind: &CordType| -> Vec<_> { kind.legs.names().map(|leg| leg.value.clone()).collect() };
+    let own = survey.graph.cord_type(survey.model, cord);
+    if own.is_some_and(|own| legs(own) != legs(kind)) {
+        return false;
+    }
+    let outlet = outlet(survey, cord);
+    let mut ends = survey.graph.links.cord_ends(cord).iter();
+    may_enter(outlet, kind.plug.copied())
+        && ends.all(|end| {
+            let leg = end.leg.and_then(|leg| kind.legs.items().get(leg as usize));
+            let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
+            may_enter(connector.copied(), inlet(survey, end.at))
+        })
+}
+
+fn may_enter(contacts: Option<CouplerRef>, pins: Option<CouplerRef>) -> bool {
+    let mate = contacts
+        .zip(pins)
+        .map(|(contacts, pins)| mates(contacts, pins));
+    !matches!(mate, Some(Mate::DoesNotFit { .. }))
+}
+
+fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+    match survey.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.copied(),
+        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.copied(),
+    }
+}
+
+fn inlet(survey: &Survey<'_>, end: Receiver) -> Option<CouplerRef> {
+    match end {
+        Receiver::Inlet(number) => survey.inlet(number)?.1.coupler.copied(),
+        Receiver::Pdu(_) | Receiver::Unknown => None,
+    }
+}
+
+/// How like a cord is to the one it is to replace.
+struct Order<'a> {
+    survey: &'a Survey<'a>,
+    own: Option<Id<CordType>>,
+    length: Option<Length>,
+}
+
+impl Order<'_> {
+    fn sort(&self, fits: &mut [Fit]) {
+        fits.sort_by(|a, b| {
+            let ((unlike_a, apart_a), (unlike_b, apart_b)) = (self.key(*a), self.key(*b));
+            let name = |fit: &Fit| &self.survey.model.cord_types[fit.kind].name.value;
+            let is_own = |fit: &Fit| fit.own_length.is_some();
+            apart_a
+                .total_cmp(&apart_b)
+                .then(unlike_a.cmp(&unlike_b))
+                .then(is_own(a).cmp(&is_own(b)))
+                .then_with(|| name(a).cmp(name(b)))
+        });
+    }
+
+    /// In how many ways the types differ, and how far the lengths are apart.
+    fn key(&self, fit: Fit) -> (usize, f64) {
+        let kind = &self.survey.model.cord_types[fit.kind];
+        let length = fit.own_length.or(kind.length.copied()).zip(self.length);
+        let apart = length.map_or(f64::INFINITY, |(a, b)| (a - b).in_metres().abs());
+        let own = self.own.map(|own| &self.survey.model.cord_types[own]);
+        (own.map_or(0, |own| unlike(own, kind)), apart)
+    }
+}
+
+/// Whether two types differ in their lengths alone.
+pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
+    let ends = |kind: &CordType| {
+        let retention = kind.retention.get();
+        let retention = retention.map(|ends| (ends.plug.copied(), ends.connector.copied()));
+        let angle = kind.angle.get();
+        let angle = angle.map(|ends| (ends.plug.copied(), ends.connector.copied()));
+        (retention, angle)
+    };
+    let marks = |kind: &CordType| {
+        let current = (kind.rating.copied(), kind.fuse.copied());
+        (kind.temperature.copied(), kind.cores.copied(), current)
+    };
+    unlike(a, b) == 0 && ends(a) == ends(b) && marks(a) == marks(b)
+}
+
+/// In how many ways two types differ that a buyer sees first.
+fn unlike(a: &CordType, b: &CordType) -> usize {
+    fn differ<T: PartialEq>(a: &Field<T>, b: &Field<T>) -> usize {
+        usize::from(a.get() != b.get())
+    }
+    differ(&a.plug, &b.plug)
+        + differ(&a.connector, &b.connector)
+        + differ(&a.conductor, &b.conductor)
+        + differ(&a.cordage, &b.cordage)
+        + differ(&a.colour, &b.colour)
+}

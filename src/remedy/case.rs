@@ -1,0 +1,216 @@
+//! A cord with findings, and how far the search for another has come.
+
+use std::collections::BTreeMap;
+
+use crate::finding::{Finding, Verdict};
+use crate::model::cords::Cord;
+use crate::model::value::Id;
+use crate::rules::{self, Subject};
+
+use super::candidates::{Candidates, candidates, is_same_make};
+use super::trial::{Bench, Tried};
+use super::{Choice, Fit, Refit};
+
+/// Makes of cord that put everything right, after which no more are looked for.
+const ENOUGH: usize = 3;
+
+/// A cord with findings.
+pub(super) struct Case {
+    pub cord: Id<Cord>,
+    /// Its findings.
+    findings: Vec<Told>,
+    /// What is still to be tried, the last first.
+    fits: Vec<Fit>,
+    /// What is to be tried only if nothing of these will do.
+    cut: Vec<Fit>,
+    /// To be tried again without its neighbours, the first first.
+    again: Vec<Fit>,
+    /// Those of them that put everything right so far as could be seen.
+    promising: Vec<Fit>,
+    /// What brings nothing new, and the findings that it puts right.
+    good: Vec<(Fit, Vec<usize>)>,
+    /// Whether a candidate brought something new that may not be due to it.
+    is_unclear: bool,
+}
+
+/// A finding of a cord.
+#[derive(Clone, Copy)]
+struct Told {
+    /// Its place among those of the bench.
+    at: usize,
+    /// Whether it is told of the cord's type.
+    is_of_kind: bool,
+}
+
+/// The cords that broken findings are told of, be it by their type. What is wrong with the
+/// definitions as written no other cord puts right.
+pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Case> {
+    let mut found: BTreeMap<Id<Cord>, Vec<Told>> = BTreeMap::new();
+    let survey = bench.survey();
+    let types = survey.graph.links.cord_types.iter().enumerate();
+    for (at, finding) in bench.findings().iter().enumerate() {
+        if finding.verdict != Verdict::Broken || is_of_records(finding) {
+            continue;
+        }
+        let told = bench.told_of(finding);
+        let is_told = |kind: &Option<_>| kind.is_some_and(|kind| told.kinds.contains(&kind));
+        let of_kinds = types
+            .clone()
+            .filter(|(_, kind)| !told.kinds.is_empty() && is_told(kind));
+        let of_kinds = of_kinds.map(|(cord, _)| (Id::new(cord), true));
+        for (cord, is_of_kind) in told.cords.iter().map(|cord| (*cord, false)).chain(of_kinds) {
+            found.entry(cord).or_default().push(Told { at, is_of_kind });
+        }
+    }
+    let found = found.into_iter().filter(|(cord, _)| wanted(*cord));
+    found
+        .map(|(cord, findings)| Case::new(bench, cord, findings))
+        .collect()
+}
+
+fn is_of_records(finding: &Finding) -> bool {
+    let rule = rules::find(finding.rule);
+    rule.is_some_and(|rule| rule.subject == Subject::Records)
+}
+
+impl Case {
+    fn new(bench: &Bench, cord: Id<Cord>, findings: Vec<Told>) -> Self {
+        let Candidates { mut plain, cut } =
+            candidates(&bench.survey(), cord, |kind| bench.is_flawed(kind));
+        plain.reverse();
+        Self {
+            cord,
+            findings,
+            fits: plain,
+            cut,
+            again: Vec::new(),
+            promising: Vec::new(),
+            good: Vec::new(),
+            is_unclear: false,
+        }
+    }
+
+    /// Goes on to lengths cut from the stock where nothing else puts everything right.
+    pub(super) fn widen(&mut self, bench: &Bench) {
+        let cut = std::mem::take(&mut self.cut);
+        if self.whole(bench) == 0 && self.fits.is_empty() {
+            self.fits = cut;
+            self.fits.reverse();
+        }
+    }
+
+    /// What to try next; of what is tried without neighbours, what was found to be promising.
+    pub(super) fn next(&mut self, bench: &Bench, is_apart: bool) -> Option<Fit> {
+        if self.whole(bench) >= ENOUGH {
+            return None;
+        }
+        match is_apart && !self.again.is_empty() {
+            true => Some(self.again.remove(0)),
+            false if is_apart || makes(bench, &self.promising).len() < ENOUGH => self.fits.pop(),
+            false => None,
+        }
+    }
+
+    /// Notes what came of a candidate.
+    pub(super) fn take(&mut self, bench: &Bench, tried: &Tried, fit: Fit, is_apart: bool) {
+        let is_clear = !tried.has_new(self.cord);
+        let gone = self.gone(bench, tried, fit);
+        match (is_apart, is_clear) {
+            (true, true) if !gone.is_empty() => self.good.push((fit, gone)),
+            (true, false) => self.is_unclear |= tried.may_be_due_to_another(self.cord),
+            (false, true) if !gone.is_empty() => {
+                let is_whole = gone.len() == self.findings.len();
+                self.promising.extend(is_whole.then_some(fit));
+                self.again.push(fit);
+            }
+            (false, false) if tried.may_be_due_to_another(self.cord) => self.again.push(fit),
+            _ => {}
+        }
+    }
+
+    /// The findings that are told no more.
+    fn gone(&self, bench: &Bench, tried: &Tried, fit: Fit) -> Vec<usize> {
+        let own = bench.survey().graph.links.cord_types[self.cord.index()];
+        let is_gone = |told: &&Told| match told.is_of_kind {
+            true => own != Some(fit.kind),
+            false => tried.is_gone(&bench.findings()[told.at]),
+        };
+        self.findings
+            .iter()
+            .filter(is_gone)
+            .map(|told| told.at)
+            .collect()
+    }
+
+    /// How many makes of cord were found that put everything right.
+    fn whole(&self, bench: &Bench) -> usize {
+        let is_whole = |(_, gone): &&(Fit, Vec<usize>)| gone.len() == self.findings.len();
+        let whole = self.good.iter().filter(is_whole);
+        makes(bench, &whole.map(|(fit, _)| *fit).collect::<Vec<_>>()).len()
+    }
+
+    /// What puts most right: of each make the length that was found first, the nearest one.
+    fn best(&self, bench: &Bench) -> Vec<Choice> {
+        let most = self.good.iter().map(|(_, gone)| gone.len()).max();
+        let best = self
+            .good
+            .iter()
+            .filter(|(_, gone)| Some(gone.len()) == most);
+        let fits: Vec<Fit> = best.clone().map(|(fit, _)| *fit).collect();
+        let first = makes(bench, &fits);
+        best.filter(|(fit, _)| first.contains(fit))
+            .map(|(fit, gone)| choice(bench, *fit, gone))
+            .collect()
+    }
+
+    /// What was found.
+    pub(super) fn refit(&self, bench: &Bench) -> Refit {
+        let model = bench.model();
+        let cord = &model.cords[self.cord];
+        let kind = bench.survey().graph.cord_type(model, self.cord);
+        let is_exhausted = self.fits.is_empty() && self.again.is_empty() && self.cut.is_empty();
+        let usual = kind.and_then(|kind| kind.length.copied());
+        Refit {
+            cord: cord.name.value.clone(),
+            span: cord.name.span,
+            kind: cord.cord_type.get().cloned().unwrap_or_default(),
+            length: cord.length.copied().or(usual),
+            rules: rules_of(bench, self.findings.iter().map(|told| told.at)),
+            choices: self.best(bench),
+            is_searched: self.whole(bench) >= ENOUGH || is_exhausted && !self.is_unclear,
+            edits: Vec::new(),
+        }
+    }
+}
+
+/// The first of each make; cords that differ in length alone are of one.
+fn makes(bench: &Bench, fits: &[Fit]) -> Vec<Fit> {
+    let types = &bench.model().cord_types;
+    let mut firsts: Vec<Fit> = Vec::new();
+    for fit in fits {
+        let is_known = firsts
+            .iter()
+            .any(|first| is_same_make(&types[first.kind], &types[fit.kind]));
+        firsts.extend((!is_known).then_some(*fit));
+    }
+    firsts
+}
+
+fn choice(bench: &Bench, fit: Fit, gone: &[usize]) -> Choice {
+    let kind = &bench.model().cord_types[fit.kind];
+    Choice {
+        kind: kind.name.value.clone(),
+        length: fit.own_length.or(kind.length.copied()),
+        is_own_length: fit.own_length.is_some(),
+        puts_right: rules_of(bench, gone.iter().copied()),
+        fit,
+    }
+}
+
+/// The rules of findings, each once.
+fn rules_of(bench: &Bench, findings: impl Iterator<Item = usize>) -> Vec<&'static str> {
+    let mut rules: Vec<_> = findings.map(|at| bench.findings()[at].rule).collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}

@@ -60,12 +60,13 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 24] = [
+const ROOMS: [&str; 25] = [
     "source",
     "citation",
     "date",
     "failure",
     "input",
+    "spelling",
     "quantity",
     "tables",
     "yaml",

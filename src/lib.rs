@@ -20,6 +20,7 @@ pub mod report;
 pub mod rules;
 pub mod schedule;
 pub mod source;
+pub mod spelling;
 pub mod survey;
 pub mod tables;
 pub mod take_in;

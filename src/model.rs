@@ -347,16 +347,3 @@ fn no_site(root: FileId) -> Noted {
     };
     Noted::new(fault, ["site".into()])
 }
-
-/// The nearest of `words` to a misspelt one, if any is near.
-pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
-    if text.len() > 64 {
-        return None;
-    }
-    let allowed = (text.chars().count() / 3).clamp(1, 3);
-    words
-        .map(|word| (strsim::damerau_levenshtein(text, word), word))
-        .filter(|(distance, _)| *distance <= allowed)
-        .min()
-        .map(|(_, word)| word)
-}

@@ -1,12 +1,11 @@
 //! What was wrong with the references between things.
 
-use smol_str::SmolStr;
-
 use crate::model::cords::Cord;
 use crate::model::fault::Noted;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
 use crate::source::Span;
+use crate::spelling::Near;
 
 /// One fault of the references.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,10 +18,9 @@ pub enum LinkFault {
         reference: Name,
         /// What kind of thing was wanted.
         what: &'static str,
-        /// The nearest name there is.
-        nearest: Option<SmolStr>,
-        /// Whether `span` holds just the text, so that the nearest name can take its place.
-        is_exact: bool,
+        /// The nearest name there is; sure only where `span` holds just the text, so that the name
+        /// can take its place.
+        nearest: Option<Near<Name>>,
         /// The thing that refers.
         owner: Name,
     },

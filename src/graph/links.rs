@@ -5,6 +5,7 @@ use std::cell::Cell;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
+use crate::model::Model;
 use crate::model::circuits::{Circuit, Supply};
 use crate::model::cords::{Cord, CordType, Ends};
 use crate::model::devices::{Device, DeviceModel};
@@ -13,8 +14,8 @@ use crate::model::pdus::{Pdu, PduModel};
 use crate::model::places::{Rack, Zone};
 use crate::model::text::Reference;
 use crate::model::value::{Field, Id, Name, Section, Spanned};
-use crate::model::{self, Model};
 use crate::source::Span;
+use crate::spelling::{Near, nearest};
 
 use super::fault::LinkFault;
 use super::lookup::{Lookup, Taken};
@@ -157,10 +158,14 @@ impl<'m> Resolver<'m> {
         }
     }
 
-    fn nearest<'w>(&self, text: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+    fn nearest<'w>(&self, text: &str, words: impl Iterator<Item = &'w str>) -> Option<Near<Name>> {
         let left = self.searches_left.get().checked_sub(1)?;
         self.searches_left.set(left);
-        model::nearest(text, words)
+        let near = nearest(text, words)?;
+        Some(Near {
+            word: near.word.into(),
+            is_sure: near.is_sure,
+        })
     }
 
     fn lookup(&self) -> Lookup<'_> {
@@ -255,16 +260,18 @@ impl<'m> Resolver<'m> {
         reference: &Spanned<Name>,
         part: &str,
         what: &'static str,
-        nearest: Option<&str>,
+        mut nearest: Option<Near<Name>>,
         owner: &Name,
     ) {
         let (span, is_exact) = span_of(reference, part);
+        if let Some(near) = &mut nearest {
+            near.is_sure &= is_exact;
+        }
         self.faults.push(LinkFault::UnknownName {
             span,
             reference: reference.value.clone(),
             what,
-            nearest: nearest.map(Into::into),
-            is_exact,
+            nearest,
             owner: owner.clone(),
         });
     }
@@ -368,9 +375,8 @@ impl<'m> Resolver<'m> {
         let table = &self.links.outlets[pdu_model.index()];
         let names = table.names(&model.pdu_models[pdu_model]).map(Name::as_str);
         let near = self.nearest(from.value.part().unwrap_or(""), names);
-        let near: Option<Name> = near.map(Into::into);
         let part = from.value.part().unwrap_or(&from.value.0);
-        self.unknown(&name_of(from), part, "outlet", near.as_deref(), owner);
+        self.unknown(&name_of(from), part, "outlet", near, owner);
     }
 
     fn cord_ends(&mut self) {

@@ -4,6 +4,7 @@
 use smol_str::SmolStr;
 
 use crate::source::Span;
+use crate::spelling::Near;
 
 use super::value::Name;
 
@@ -70,7 +71,7 @@ pub enum Fault {
         /// All keys that the thing has.
         known: Vec<&'static str>,
         /// The nearest one that is still free here.
-        nearest: Option<&'static str>,
+        nearest: Option<Near<&'static str>>,
     },
     /// A key that the thing must have.
     MissingKey {
@@ -113,7 +114,7 @@ pub enum Fault {
         word: Name,
         /// What kind of word was wanted.
         what: &'static str,
-        /// The nearest known one.
+        /// The nearest known one; another rating or another wire is no slip, so it is only asked about.
         nearest: Option<SmolStr>,
     },
     /// The same key twice in a mapping, or the same name twice in a section.

@@ -8,6 +8,7 @@ use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power, Quantity,
     RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage, VoltageRange,
 };
+use crate::spelling::{Near, nearest};
 use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
 use crate::tables::couplers::{self, Coupler};
@@ -122,13 +123,11 @@ impl Decode for YesNo {
 /// Says that a word is none of those that are allowed here, and which is nearest.
 pub fn unknown_word(reader: &mut Reader<'_>, node: NodeId, what: &str, words: &[&str]) {
     let text = reader.tree.text(node);
-    let same = words.iter().copied();
-    let same = same.clone().find(|word| word.eq_ignore_ascii_case(text));
-    let nearest = same.or_else(|| super::nearest(text, words.iter().copied()));
+    let nearest = nearest_or_same(text, words);
     let span = reader.tree.span(node);
     let list = words.join(", ");
     let advice = match nearest {
-        Some(word) => format!("Write `{word}`? Possible here: {list}."),
+        Some(near) => format!("{} Possible here: {list}.", near.question()),
         None => format!("Possible here: {list}."),
     };
     let trapped = reader.tree.kind(node) == Kind::Plain;
@@ -142,8 +141,22 @@ pub fn unknown_word(reader: &mut Reader<'_>, node: NodeId, what: &str, words: &[
             }
             None => advice,
         },
-        edit: nearest.map(|word| (span, word.to_owned())),
+        edit: nearest
+            .filter(|near| near.is_sure)
+            .map(|near| (span, near.word.to_owned())),
     });
+}
+
+/// The nearest of `words`; one that is the same but for its case is nearer than any.
+fn nearest_or_same<'w>(text: &str, words: &[&'w str]) -> Option<Near<&'w str>> {
+    let same = words.iter().find(|word| word.eq_ignore_ascii_case(text));
+    match same {
+        Some(word) => Some(Near {
+            word,
+            is_sure: true,
+        }),
+        None => nearest(text, words.iter().copied()),
+    }
 }
 
 /// The start of a text that may be long.
@@ -256,13 +269,12 @@ impl Decode for u32 {
             }
             None => "Write digits only, like 2.".to_owned(),
         };
-        let right = text.trim_start_matches('0');
-        let edit = (plain && leading_zero && !right.is_empty()).then(|| (span, right.to_owned()));
+        let right = without_zeros(text).filter(|_| plain && leading_zero);
         reader.push(Fault::BadValue {
             span,
             headline,
             advice,
-            edit,
+            edit: right.map(|right| (span, right.to_owned())),
         });
         None
     }
@@ -276,6 +288,17 @@ impl Decode for u32 {
             "examples": [2],
         })
     }
+}
+
+/// Digits without the zeros before them; not where readers that count such a number in eights make
+/// another of it.
+fn without_zeros(text: &str) -> Option<&str> {
+    let right = text.trim_start_matches('0');
+    let number: u32 = right.parse().ok()?;
+    let in_eights = u32::from_str_radix(text, 8).ok();
+    in_eights
+        .is_none_or(|other| other == number)
+        .then_some(right)
 }
 
 /// A coupler of the tables.

@@ -1,7 +1,7 @@
 //! Reading the spreadsheet: which columns there are, and what they hold.
 
-use crate::model::nearest;
 use crate::source::FileId;
+use crate::spelling::nearest;
 use crate::yaml::decode_text;
 
 use super::{Remark, Things};
@@ -148,7 +148,7 @@ fn normal(heading: &str) -> String {
 fn unknown(things: Things, heading: &str) -> Remark {
     let keys = things.keys().iter().map(|key| key.name);
     let advice = match nearest(&normal(heading), keys.clone()) {
-        Some(near) => format!("Call it `{near}` if that is what it holds."),
+        Some(near) => format!("Call it `{}` if that is what it holds.", near.word),
         None => format!("Known here: name, {}.", keys.collect::<Vec<_>>().join(", ")),
     };
     let what = format!("is nothing that a {} has, and is not taken", things.what());

@@ -66,6 +66,7 @@ const ROOMS: [&str; 25] = [
     "date",
     "failure",
     "input",
+    "spelling",
     "quantity",
     "tables",
     "yaml",

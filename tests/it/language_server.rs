@@ -409,22 +409,22 @@ fn actions_for(client: &mut Client, file: &str, rule: &str) -> Value {
 #[test]
 fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
     let world = world();
-    let (mut client, mut cords) = started(&world);
-    client.edit(&mut cords, "c13-1m", "c13-1n");
+    let (mut client, _) = started(&world);
+    let mut loads = client.open("loads.yaml");
+    client.edit(&mut loads, "model: recorder", "model: recoder");
     client.until("the fault", |client| {
-        client.has("cords.yaml", "unknown-name")
+        client.has("loads.yaml", "unknown-name")
     });
-    let actions = actions_for(&mut client, "cords.yaml", "unknown-name");
+    let actions = actions_for(&mut client, "loads.yaml", "unknown-name");
     let right = &actions[0];
-    assert_eq!(right["title"], "Write `c13-1m` instead of `c13-1n`");
+    assert_eq!(right["title"], "Write `recorder` instead of `recoder`");
     assert_eq!(right["isPreferred"], true);
     let change = &right["edit"]["documentChanges"][0];
     assert_eq!(change["textDocument"]["version"], 2);
-    assert_eq!(edited(&cords.text, &change["edits"]), CORDS);
-    client.edit(&mut cords, "c13-1n", "c13-1m");
+    assert_eq!(edited(&loads.text, &change["edits"]), LOADS);
+    client.edit(&mut loads, "recoder", "recorder");
 
     // A thing that is no fault of writing may be departed from, by whoever signs for it.
-    let mut loads = client.open("loads.yaml");
     client.edit(&mut loads, "[BSI]", "[CE]");
     client.until("no approval", |client| {
         client.has("loads.yaml", "approval-missing")

@@ -306,10 +306,10 @@ fn traps_are_told_and_safe_edits_mend_them() {
             "`03`",
         ),
         ("racks: {r7: {zone: hall, hieght: 42 U}}", "`hieght`"),
-        ("cords: {W: {type: t, from: pdu-q/1, to: d}}", "`pdu-q/1`"),
+        ("pdus: {p: {model: stirp-16, from: pdu-b/1}}", "`stirp-16`"),
         (
-            "pdus: {p: {model: strip-16, from: 'pdu-b/1O'}}",
-            "`pdu-b/1O`",
+            "device-models: {sensor: {height: 1 U}}\ndevices: {d: {model: 'senosr', rack: r1}}",
+            "`senosr`",
         ),
     ] {
         let judgement = judged(text.as_bytes());
@@ -332,6 +332,60 @@ fn what_opposite_a_slip_could_mean_is_never_offered() {
         .flat_map(|f| f.remedy.edits.iter().map(|edit| edit.text.clone()))
         .collect();
     assert_eq!(edits, ["yes"], "`on` is one slip from `no`");
+}
+
+/// What is said of how to put each finding right, and the edits that do it.
+fn remedies(text: &str) -> Vec<(String, Vec<String>)> {
+    let judgement = judged(text.as_bytes());
+    let remedies = found(&judgement).into_iter().map(|f| &f.remedy);
+    let each = remedies.map(|remedy| {
+        let edits = remedy.edits.iter().map(|edit| edit.text.clone());
+        (remedy.advice.clone(), edits.collect())
+    });
+    each.collect()
+}
+
+#[test]
+fn a_misspelt_word_is_mended_and_another_thing_is_asked_about() {
+    let devices = "device-models: {sensor: {height: 1 U}}\n\
+        devices: {server-01: {model: sensor}, server-left: {model: sensor}}\n";
+    for (text, word, is_sure) in [
+        ("cords: {W: {to: server-03}}", "server-01", false),
+        ("cords: {W: {to: sevrer-01}}", "server-01", true),
+        ("cords: {W: {to: Server_left}}", "server-left", true),
+        ("cords: {W: {from: pdu-q/1}}", "pdu-a", false),
+        ("pdus: {p: {from: 'pdu-b/1O'}}", "1", false),
+        ("racks: {r7: {weight: 42 U}}", "height", false),
+        ("cord-types: {t: {connector: C31}}", "C13", false),
+        ("cord-types: {t: {cordage: SVTO0}}", "SVTO", false),
+        (
+            "departures: [{rule: cuopler-mismach}]",
+            "coupler-mismatch",
+            true,
+        ),
+        ("zones: {yard: {vibration: siesmic}}", "seismic", true),
+        ("supplies: {s: {earthing: TN-X}}", "TN-S", false),
+    ] {
+        let remedies = remedies(&format!("{devices}{text}"));
+        let (asked, edits) = match is_sure {
+            true => (format!("Write `{word}`?"), vec![word.to_owned()]),
+            false => (format!("Is `{word}` meant?"), Vec::new()),
+        };
+        let said = |(advice, made): &(String, _)| advice.starts_with(&asked) && *made == edits;
+        assert!(remedies.iter().any(said), "{text}: {remedies:#?}");
+    }
+}
+
+#[test]
+fn a_count_that_can_be_read_in_two_ways_is_not_mended() {
+    for (count, right) in [("03", Some("3")), ("08", Some("8")), ("012", None)] {
+        let remedies = remedies(&format!("cord-types: {{t: {{cores: {count}}}}}"));
+        let mut of_count = remedies
+            .iter()
+            .filter(|(advice, _)| advice.contains("digits only"));
+        let (_, edits) = of_count.next().expect("a count that is told");
+        assert_eq!(edits.first().map(String::as_str), right, "{count}");
+    }
 }
 
 #[test]

@@ -7,6 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::{Name, Spanned};
 use crate::source::Span;
+use crate::spelling::nearest;
 use crate::yaml::{Kind, NodeId, Tree};
 
 use super::{Key, Record};
@@ -344,13 +345,12 @@ impl<'t> Reader<'t> {
             let mut pairs = self.tree.pairs(mapping);
             !pairs.any(|(other, _)| self.tree.text(other) == *name)
         });
-        let nearest = crate::model::nearest(text, free);
         self.push(Fault::UnknownKey {
             span: self.tree.span(key),
             key: text.into(),
             owner: T::WHAT,
             known: T::KEYS.iter().map(|known| known.name).collect(),
-            nearest,
+            nearest: nearest(text, free),
         });
     }
 

@@ -36,7 +36,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         with_article(owner)
     );
     let advice = match nearest {
-        Some(nearest) => format!("Write `{nearest}`?"),
+        Some(near) => near.question(),
         None => format!("Keys here: {}.", known.join(", ")),
     };
     let draft = Draft::new(&RULE, headline, *span, "not read", written::format());
@@ -44,7 +44,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         .about([key.clone()])
         .advice(advice);
     Some(match nearest {
-        Some(nearest) => draft.edit(*span, *nearest).finish(),
-        None => draft.finish(),
+        Some(near) if near.is_sure => draft.edit(*span, near.word).finish(),
+        _ => draft.finish(),
     })
 }

@@ -121,7 +121,6 @@ fn too_large(
         .advice(format!(
             "Fit a {most} fuse (BS 1362), or order a thicker cord."
         ))
-        .edit(fuse.span, most)
         .about([name.clone()])
         .kind("large")
         .finish()

@@ -3,12 +3,12 @@
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
 use crate::model::fault::Fault;
-use crate::model::nearest;
 use crate::model::value::Name;
 use crate::rules::records::named::Naming;
 use crate::rules::records::written;
 use crate::rules::{self, Draft};
 use crate::source::Span;
+use crate::spelling::{Near, nearest};
 use crate::survey::place;
 
 use super::RULE;
@@ -21,9 +21,7 @@ pub(super) struct Lost<'a> {
     /// The thing that refers, and what it is called in a sentence where that is more than its name.
     owner: Name,
     called: Option<String>,
-    nearest: Option<&'a str>,
-    /// Whether the nearest name can take the place of the span.
-    is_exact: bool,
+    nearest: Option<Near<&'a str>>,
     kind: &'static str,
 }
 
@@ -34,7 +32,6 @@ impl<'a> Lost<'a> {
             reference,
             what,
             nearest,
-            is_exact,
             owner,
         } = fault
         else {
@@ -46,8 +43,10 @@ impl<'a> Lost<'a> {
             what,
             owner: owner.clone(),
             called: None,
-            nearest: nearest.as_deref(),
-            is_exact: *is_exact,
+            nearest: nearest.as_ref().map(|near| Near {
+                word: near.word.as_str(),
+                is_sure: near.is_sure && is_plain(&near.word),
+            }),
             kind: "",
         })
     }
@@ -69,8 +68,10 @@ impl<'a> Lost<'a> {
             what,
             owner,
             called: None,
-            nearest: nearest.as_deref(),
-            is_exact: true,
+            nearest: nearest.as_deref().map(|word| Near {
+                word,
+                is_sure: false,
+            }),
             kind: "table",
         })
     }
@@ -85,7 +86,6 @@ impl<'a> Lost<'a> {
             owner: naming.owner.into(),
             called: Some(naming.called.clone()),
             nearest: nearest(&naming.rule.value, names),
-            is_exact: true,
             kind: "rule",
         }
     }
@@ -119,11 +119,11 @@ impl<'a> Lost<'a> {
         .about([owner.clone(), (*reference).clone()])
         .kind(self.kind);
         match self.nearest {
-            Some(near) if self.is_exact && is_plain(near) => draft
-                .advice(format!("Write `{near}`?"))
-                .edit(self.span, near)
+            Some(near) if near.is_sure => draft
+                .advice(near.question())
+                .edit(self.span, near.word)
                 .finish(),
-            Some(near) => draft.advice(format!("Is `{near}` meant?")).finish(),
+            Some(near) => draft.advice(near.question()).finish(),
             None => draft
                 .advice(format!("Define the {what}, or correct the name."))
                 .finish(),

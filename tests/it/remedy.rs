@@ -385,3 +385,17 @@ fn many_cords_of_a_bad_type_are_told_together() {
     assert_eq!(ended.code, Some(1), "{}", ended.output);
     assert!(ended.output.lines().count() < 60, "{}", ended.output);
 }
+
+#[test]
+fn a_misspelt_word_is_corrected_and_another_number_is_not() {
+    let cords = format!(
+        "  W-001: {{type: blue-1.5m, from: rack-1-a/1, to: sevrer-01/psu1}}\n{}",
+        OTHERS.replace("server-02/psu2", "server-03/psu2")
+    );
+    let files = quay("", &cords);
+    let remedies = remedies_of(&files);
+    let now = files[2].1.replace("sevrer-01", "server-01");
+    assert_eq!(remedies.changed, [("rack.yaml".to_owned(), now)]);
+    let asked = remedies.others.iter().find(|f| f.rule == "unknown-name");
+    assert!(asked.unwrap().remedy.advice.contains("meant?"), "{asked:?}");
+}

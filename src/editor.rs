@@ -11,6 +11,7 @@ pub mod change;
 pub mod completion;
 pub mod definition;
 mod file;
+mod fits;
 pub mod fixes;
 pub mod hover;
 pub mod islands;

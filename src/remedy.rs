@@ -9,6 +9,7 @@ mod candidates;
 mod case;
 mod corrections;
 mod edits;
+mod fitting;
 mod neighbours;
 mod search;
 mod trial;
@@ -21,12 +22,12 @@ use crate::judgement::{Settings, Site};
 use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Id, Name, Named};
-use crate::quantity::Length;
+use crate::quantity::{Length, Quantity};
 use crate::source::{Sources, Span};
 
 pub use corrections::Correction;
 pub use edits::applied;
-pub use search::for_cord;
+pub use fitting::{Fitting, fittings};
 
 use edits::refit_edits;
 use search::search;
@@ -239,6 +240,29 @@ impl Refit {
             [only] if self.is_searched && only.puts_right == self.rules => Some(only),
             _ => None,
         }
+    }
+
+    /// A choice in words: what to fit, and what then still stands.
+    pub fn described(&self, choice: &Choice) -> String {
+        let mut words = match choice.kind == self.kind {
+            true => "the same type".to_owned(),
+            false => choice.kind.to_string(),
+        };
+        if let Some(length) = choice.length {
+            let length = length.show();
+            words += &match choice.is_own_length {
+                true => format!(", {length} long"),
+                false => format!(" ({length})"),
+            };
+        }
+        let left = self.rules.iter().copied();
+        let left: Vec<&str> = left
+            .filter(|rule| !choice.puts_right.contains(rule))
+            .collect();
+        if !left.is_empty() {
+            words += &format!("; {} then still stands", left.join(", "));
+        }
+        words
     }
 
     /// Whether what a finding tells is put right by the choices.

@@ -1,5 +1,5 @@
-//! What an editor can put right by itself: only edits that are the single safe one, and a departure
-//! that holds nothing back until somebody has filled it in.
+//! What an editor can offer: the edit that is the single safe one, other cords that put a finding
+//! right, and a departure that holds nothing back until somebody has filled it in.
 
 use std::sync::Arc;
 
@@ -17,18 +17,23 @@ pub struct Fix {
     pub title: String,
     /// The edits, where the texts have them now.
     pub edits: Vec<Edit>,
-    /// Whether it puts the finding right; a departure only records it.
-    pub puts_right: bool,
+    /// Whether it corrects what can have been meant in one way only; that another cord is to be
+    /// fitted, or a departure recorded, is for somebody to decide.
+    pub is_correction: bool,
 }
 
 impl OpenSite {
     /// What can be done about a finding of this site.
     pub fn fixes(&self, finding: &Finding) -> Vec<Fix> {
-        let edit = self.remedy(finding);
-        edit.into_iter().chain(self.departure(finding)).collect()
+        let correction = self.correction(finding).into_iter();
+        let fits = self.fits(finding);
+        correction
+            .chain(fits)
+            .chain(self.departure(finding))
+            .collect()
     }
 
-    fn remedy(&self, finding: &Finding) -> Option<Fix> {
+    fn correction(&self, finding: &Finding) -> Option<Fix> {
         let edits = &finding.remedy.edits;
         let [first, ..] = edits.as_slice() else {
             return None;
@@ -44,12 +49,12 @@ impl OpenSite {
         self.is_safe(edits).then(|| Fix {
             title,
             edits: edits.clone(),
-            puts_right: true,
+            is_correction: true,
         })
     }
 
     /// Whether every file that the edits change can be read to its end before and after.
-    fn is_safe(&self, edits: &[Edit]) -> bool {
+    pub(super) fn is_safe(&self, edits: &[Edit]) -> bool {
         edits.iter().all(|edit| {
             let file = self.file(edit.span.file);
             let mut text = file.now().text.to_string();
@@ -90,7 +95,7 @@ impl OpenSite {
                 finding.rule
             ),
             edits: vec![edit],
-            puts_right: false,
+            is_correction: false,
         })
     }
 
@@ -148,7 +153,7 @@ fn line_after(source: &Source, span: Span, line: &str) -> Edit {
 }
 
 /// Faults of the definitions as written are put right, not departed from.
-fn is_of_records(finding: &Finding) -> bool {
+pub(super) fn is_of_records(finding: &Finding) -> bool {
     let rule = crate::rules::find(finding.rule);
     rule.is_some_and(|rule| rule.subject == crate::rules::Subject::Records)
 }

@@ -1,6 +1,7 @@
 //! The judgement of a whole site, in stages that can be given up between.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 
 use rayon::prelude::*;
 
@@ -11,7 +12,9 @@ use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::input::{SiteInput, Unread};
 use crate::judgement::{FileRead, Settings, Site, assembled, count};
+use crate::model::value::Name;
 use crate::model::{Fragment, Model};
+use crate::remedy::Fitting;
 use crate::rules::{self, Acceptance};
 use crate::source::{FileId, Source, Sources};
 use crate::survey::Shared;
@@ -33,6 +36,8 @@ pub struct Whole {
     pub settings: Settings,
     /// The parts of its power graph that have nothing to do with each other.
     pub(super) islands: Islands,
+    /// What can be fitted in the place of a cord, by its label, as far as it was asked for.
+    pub(super) fits: Mutex<BTreeMap<Name, Vec<Fitting>>>,
 }
 
 /// A whole judgement that is still to be made.
@@ -93,6 +98,7 @@ impl Task {
             crashed: outcome.crashed,
             settings: self.settings,
             islands,
+            fits: Mutex::default(),
         })
     }
 

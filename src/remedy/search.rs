@@ -2,8 +2,6 @@
 //! candidates. First all cords with findings are tried at once, each with its next candidate. What
 //! may do is then tried again while the neighbours stay as they are.
 
-use crate::date::Date;
-use crate::judgement::Site;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
 
@@ -19,13 +17,10 @@ pub(super) fn search(bench: &mut Bench, most_trials: usize) -> Vec<Refit> {
     searched(bench, cases, most_trials)
 }
 
-/// What was found for one cord of a site; `None` if nothing is told of it that another cord might
-/// put right.
-pub fn for_cord(site: Site, today: Date, cord: &str, most_trials: usize) -> Option<Refit> {
-    let wanted = site.model.cords.find(cord)?;
-    let mut bench = Bench::new(site, today);
-    let cases = cases(&bench, |cord| cord == wanted);
-    searched(&mut bench, cases, most_trials).pop()
+/// The search for one cord; `None` if nothing is told of it that another cord might put right.
+pub(super) fn search_one(bench: &mut Bench, cord: Id<Cord>, most_trials: usize) -> Option<Refit> {
+    let cases = cases(bench, |other| other == cord);
+    searched(bench, cases, most_trials).pop()
 }
 
 fn searched(bench: &mut Bench, mut cases: Vec<Case>, most_trials: usize) -> Vec<Refit> {

@@ -407,6 +407,32 @@ fn actions_for(client: &mut Client, file: &str, rule: &str) -> Value {
 }
 
 #[test]
+fn other_cords_are_offered_and_left_to_be_chosen() {
+    let world = world();
+    let (mut client, mut cords) = started(&world);
+    client.edit(&mut cords, "W-2: {type: c13-1r", "W-2: {type: c13-1m");
+    client.until("the colour of the other feed", |client| {
+        client.has("cords.yaml", "feed-colour")
+    });
+    let offered = |answer: &Value| {
+        let actions = answer.as_array().unwrap().iter();
+        let mut fits =
+            actions.filter(|action| action["title"].as_str().unwrap().contains(": fit "));
+        fits.next().cloned()
+    };
+    // Once nobody has typed for a while, the whole site is judged, and cords can be tried on it.
+    let fit = (0..600).find_map(|_| {
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        offered(&actions_for(&mut client, "cords.yaml", "feed-colour"))
+    });
+    let fit = fit.expect("another cord is offered");
+    assert_eq!(fit["title"], "W-2: fit c13-1r (1 m)");
+    assert_eq!(fit["isPreferred"], false);
+    let change = &fit["edit"]["documentChanges"][0];
+    assert_eq!(edited(&cords.text, &change["edits"]), CORDS);
+}
+
+#[test]
 fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
     let world = world();
     let (mut client, _) = started(&world);

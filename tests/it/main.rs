@@ -18,6 +18,7 @@ mod drawings;
 mod editing;
 mod example_repo;
 mod faults;
+mod fits;
 mod flow_properties;
 mod formats;
 mod house_rules;

@@ -18,7 +18,7 @@ use crate::world::World;
 use crate::{mistakes, pages, racks};
 
 /// What is tidied up once something is put right.
-const TIDYING: [&str; 3] = ["idle-definition", "departure-idle", "snag-idle"];
+pub const TIDYING: [&str; 3] = ["idle-definition", "departure-idle", "snag-idle"];
 
 fn input(files: &Files) -> SiteInput {
     let bytes = files.iter();
@@ -116,8 +116,8 @@ fn sum(all: impl ParallelIterator<Item = (usize, usize)>) -> (usize, usize) {
     all.reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1))
 }
 
-#[test]
-fn every_choice_puts_right_what_it_says_and_brings_nothing_new() {
+/// A sound site in which some mistakes are made that cords have to do with.
+pub fn with_mistakes(seed: u64, mistakes: usize) -> Files {
     let rooms = [
         Subject::Couplers,
         Subject::Conductors,
@@ -130,17 +130,20 @@ fn every_choice_puts_right_what_it_says_and_brings_nothing_new() {
     mutators.retain(|mutator| {
         rules::find(mutator.rule).is_some_and(|rule| rooms.contains(&rule.subject))
     });
-    let of_seed = |seed: u64| {
-        let mut site = crate::sound::site(seed);
-        let mut dice = Dice::new(seed);
-        for _ in 0..4 {
-            let mutator = mutators[dice.below(mutators.len())];
-            if let Some((changed, _)) = plant(mutator, &site, seed) {
-                site = changed;
-            }
+    let mut site = crate::sound::site(seed);
+    let mut dice = Dice::new(seed);
+    for _ in 0..mistakes {
+        let mutator = mutators[dice.below(mutators.len())];
+        if let Some((changed, _)) = plant(mutator, &site, seed) {
+            site = changed;
         }
-        held(&write(&site, seed).files.into_iter().collect())
-    };
+    }
+    write(&site, seed).files.into_iter().collect()
+}
+
+#[test]
+fn every_choice_puts_right_what_it_says_and_brings_nothing_new() {
+    let of_seed = |seed: u64| held(&with_mistakes(seed, 4));
     let (choices, written) = sum((0..120_u64).into_par_iter().map(of_seed));
     assert!(
         choices > 60 && written > 20,

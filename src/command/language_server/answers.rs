@@ -149,7 +149,7 @@ fn fixes(places: &Places<'_>, finding: &Finding, with_versions: bool) -> Vec<Cod
             kind: Some(CodeActionKind::QUICKFIX),
             diagnostics: Some(vec![diagnostics::diagnostic(places, finding, None)]),
             edit: Some(workspace_edit(places, &fix.edits, with_versions)?),
-            is_preferred: Some(fix.puts_right),
+            is_preferred: Some(fix.is_correction),
             ..CodeAction::default()
         })
     });

@@ -2,7 +2,7 @@
 
 use crate::finding::Edit;
 use crate::quantity::{Length, Quantity};
-use crate::remedy::{Choice, Correction, Refit, Remedies};
+use crate::remedy::{Correction, Refit, Remedies};
 use crate::report::{CAUTION, Look, count, spelt, wrapped};
 use crate::source::{Sources, Span};
 
@@ -104,7 +104,7 @@ impl<'a> Page<'a> {
         self.line(4, &format!("now: {now} [{}]", first.rules.join(", ")));
         for (at, choice) in first.choices.iter().enumerate() {
             let word = if at == 0 { "fit" } else { "or" };
-            self.line(4, &format!("{word}: {}", chosen(first, choice)));
+            self.line(4, &format!("{word}: {}", first.described(choice)));
         }
         if !first.is_searched {
             self.line(4, "There may be more: not all other cords were tried.");
@@ -205,30 +205,6 @@ fn described(kind: &str, length: Option<Length>) -> String {
         Some(length) => format!("{kind} ({})", length.show()),
         None => kind.to_owned(),
     }
-}
-
-fn chosen(refit: &Refit, choice: &Choice) -> String {
-    let mut words = match choice.kind == refit.kind {
-        true => "the same type".to_owned(),
-        false => choice.kind.to_string(),
-    };
-    if let Some(length) = choice.length {
-        let length = length.show();
-        words += &match choice.is_own_length {
-            true => format!(", {length} long"),
-            false => format!(" ({length})"),
-        };
-    }
-    let left: Vec<&str> = refit
-        .rules
-        .iter()
-        .filter(|rule| !choice.puts_right.contains(rule))
-        .copied()
-        .collect();
-    if !left.is_empty() {
-        words += &format!("; {} then still stands", left.join(", "));
-    }
-    words
 }
 
 fn corrected(sources: &Sources, correction: &Correction) -> String {

@@ -9,6 +9,7 @@ mod card;
 mod departing;
 mod draft;
 mod levels;
+mod other_cords;
 mod run;
 
 pub mod circuits;

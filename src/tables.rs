@@ -26,6 +26,7 @@ pub mod disconnection;
 pub mod grouping;
 pub mod limits;
 pub mod lookup;
+pub mod made_sizes;
 pub mod mating;
 pub mod minimum_section;
 pub mod plug_fuse;

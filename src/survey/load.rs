@@ -5,6 +5,7 @@ use crate::finding::Place;
 use crate::flow::Worst;
 use crate::flow::loads::Unknown;
 use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -89,6 +90,17 @@ impl Survey<'_> {
             Ends::One(_) | Ends::Unknown => return false,
         };
         self.graph.receiver(leg).is_none() && written == self.graph.links.cord_ends(cord).len()
+    }
+
+    /// The worst current of any conductor of an element, its neutral and the neutral's harmonics
+    /// included.
+    pub fn worst_of_any_conductor(&self, id: ElementId) -> Option<Worst> {
+        let lines = self.flows.worst(self.graph, id)?;
+        let neutral = self.flows.worst_on(self.graph, id, Pole::N);
+        Some(match neutral {
+            Some(neutral) if neutral.current > lines.current => neutral,
+            _ => lines,
+        })
     }
 
     /// Whether more may flow through an element than is known: a load below it is not known, or where

@@ -24,7 +24,6 @@ enum Limit {
     CordInItRoom,
     ReceptacleLoad,
     ConventionalTripping,
-    FieldAssembledCord,
     MinimumVoltageFactor,
     EarthFaultMultiple,
     ResidualMultiple,
@@ -206,13 +205,6 @@ pub fn equipment_earth_current() -> Option<Cited<Current>> {
     read(Limit::EquipmentEarthCurrent, None, leakage)
 }
 
-/// A field-assembled extension cord of this size or larger may be used on a circuit of this rating.
-pub fn field_assembled_cord() -> Option<Cited<(ConductorSize, Current)>> {
-    read(Limit::FieldAssembledCord, Some(Practice::Nec), |row| {
-        Some((row.size?.0, Current::new::<ampere>(row.amperes?)))
-    })
-}
-
 /// Multiple of a conductor's ampacity that the conventional tripping current of its device may not exceed.
 pub fn conventional_tripping() -> Option<Cited<Ratio>> {
     read(Limit::ConventionalTripping, None, share)
@@ -269,10 +261,6 @@ mod tests {
         let milliamperes = |value| Some(Current::new::<milliampere>(value));
         assert_eq!(leakage(earth_current_noted()), milliamperes(3.5));
         assert_eq!(leakage(earth_current_reinforced()), milliamperes(10.0));
-        // NEC 240.5(B)(4).
-        let cord = field_assembled_cord().map(|found| found.value);
-        let expected = (ConductorSize::Awg(16), Current::new::<ampere>(20.0));
-        assert_eq!(cord, Some(expected));
         // NEC 645.5(B)(1).
         let metres = cord_in_it_room().map(|found| found.value.get::<meter>());
         assert_eq!(metres, Some(4.5));

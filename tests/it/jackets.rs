@@ -141,6 +141,69 @@ fn duty_is_judged_grade_by_grade() {
     assert_eq!(said("H05Z1Z1-F", "oil: yes, wet: yes"), (0, 2));
 }
 
+/// What is advised for a C19 cord of H05VV-F in a wet and oily place, for a load and further types.
+fn advised(load: &str, types: &str) -> String {
+    let text = format!(
+        "site: {{practice: iec, country: DE, ambient: 30 °C}}
+zones: {{z: {{oil: yes, wet: yes}}}}
+racks: {{r1: {{zone: z}}}}
+supplies: {{u: {{system: 3/N/PE ~ 400/230 V 50 Hz}}}}
+circuits: {{A: {{from: u, poles: [L1, N], breaker: 16 A, receptacle: IEC 60309 16 A 2P+E 6h}}}}
+pdu-models:
+  strip: {{plug: IEC 60309 16 A 2P+E 6h, rating: 16 A, cord: {{cordage: H07RN-F, conductor: 2.5 mm², length: 1 m}},
+    banks: {{B1: {{between: L1-N, outlets: {{1-4: C19}}}}}}}}
+pdus: {{p: {{model: strip, rack: r1, from: A}}}}
+device-models: {{box: {{height: 2 U, voltage: 200–240 V, power-factor: 1, inlets: {{psu: C20}}}}}}
+devices: {{d: {{model: box, rack: r1{load}}}}}
+cord-types:
+  t: {{plug: C20, connector: C19, conductor: 1 mm², cordage: H05VV-F, length: 2 m}}
+{types}cords: {{W: {{type: t, from: p/1, to: d/psu}}}}
+"
+    );
+    let mut settings = Settings::on(today());
+    settings.only = vec!["jacket-duty".to_owned()];
+    let found = judged_with(&vec![("cordwright.yaml".to_owned(), text)], &settings).findings;
+    found[0].remedy.advice.clone()
+}
+
+/// BS 7671 Table 4F3A: a cord of 1 mm² carries 10 A, one of 1.5 mm² 15 A or more.
+#[test]
+fn another_jacket_is_advised_in_a_size_that_carries_the_load() {
+    let small = advised(", draw: 1200 W", "");
+    let expected = "a cord of H05RN-F with 1 mm² conductors in its place";
+    assert!(small.contains(expected), "{small}");
+    // A size that it does not have now, of a cordage whose sizes are remembered.
+    let large = advised(", draw: 3000 W", "");
+    let expected = "a cord of H05RN-F with 1.5 mm² conductors (ask whether it is made so)";
+    assert!(large.contains(expected), "{large}");
+    // Nobody says what flows: no size is.
+    let unknown = advised("", "");
+    let expected = "a cord of H05RN-F, in a size that carries its load,";
+    assert!(unknown.contains(expected), "{unknown}");
+}
+
+/// A type of the site is named only if it carries the load, is long enough and is for the voltage.
+#[test]
+fn a_type_of_the_site_is_advised_only_where_it_will_do() {
+    let named = |load: &str, kind: &str| {
+        let kind = format!("  other: {{plug: C20, connector: C19, {kind}}}\n");
+        advised(load, &kind).contains("cord type other")
+    };
+    let good = "conductor: 1.5 mm², cordage: H07RN-F, length: 2 m";
+    assert!(named(", draw: 3000 W", good));
+    assert!(named(", draw: 1200 W", &good.replace("1.5 mm²", "1 mm²")));
+    assert!(!named(", draw: 3000 W", &good.replace("1.5 mm²", "1 mm²")));
+    assert!(!named(
+        ", draw: 3000 W",
+        &good.replace("length: 2 m", "length: 1.5 m")
+    ));
+    assert!(!named(
+        ", draw: 3000 W",
+        &good.replace("H07RN-F", "H05VV-F")
+    ));
+    assert!(!named("", good), "what flows is not known");
+}
+
 /// Any one mark of the country will do; a mark of the cordage, of another country or of the maker will not.
 #[test]
 fn one_mark_of_the_country_will_do() {

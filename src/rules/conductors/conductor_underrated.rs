@@ -7,7 +7,6 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
-use crate::model::circuits::Pole;
 use crate::rules::rule;
 use crate::survey::{Rating, Survey, exceeds};
 
@@ -29,7 +28,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let Some(capacity) = survey.capacity(id) else {
             continue;
         };
-        let Some(worst) = worst(survey, id) else {
+        let Some(worst) = survey.worst_of_any_conductor(id) else {
             continue;
         };
         match capacity {
@@ -58,16 +57,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// What a capacity is held against when no table could be asked.
 fn basis() -> Citation {
     Citation::common_practice("no conductor may carry more than its capacity where it lies")
-}
-
-/// The worst current of any conductor of an element, its neutral and the neutral's harmonics included.
-fn worst(survey: &Survey<'_>, id: ElementId) -> Option<Worst> {
-    let lines = survey.flows.worst(survey.graph, id)?;
-    let neutral = survey.flows.worst_on(survey.graph, id, Pole::N);
-    Some(match neutral {
-        Some(neutral) if neutral.current > lines.current => neutral,
-        _ => lines,
-    })
 }
 
 /// `8.20 A`, and which pole carries it where there are more than two.

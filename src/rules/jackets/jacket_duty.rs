@@ -104,7 +104,7 @@ fn too_weak(
     let advice = match other {
         Some(other) => format!("Fit {other} in its place, or {}.", strain.protect),
         None => format!(
-            "No cordage of the tables stands all that the zone asks: {}.",
+            "No cordage of the tables stands all that the zone asks and carries its load there: {}.",
             strain.protect
         ),
     };

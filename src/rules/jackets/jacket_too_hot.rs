@@ -103,7 +103,9 @@ fn too_hot(
             format!("Fit {other} in its place, or lead it through air below {limit_shown}.")
         }
         None => {
-            format!("Lead it through air below {limit_shown}; no cordage of the tables bears this.")
+            format!(
+                "Lead it through air below {limit_shown}; no cordage of the tables bears this and carries its load."
+            )
         }
     };
     let draft = run

@@ -1,48 +1,117 @@
-//! What to use instead: a cord type of the site, or a cordage of the tables.
+//! What to use instead: a cord type of the site, or a cordage of the tables, that also carries what
+//! flows there.
 
-use crate::quantity::{ConductorSize, Quantity};
+use crate::graph::ElementId;
+use crate::model::cords::CordType;
+use crate::model::text::CordageRef;
+use crate::quantity::{ConductorSize, Current, Quantity};
+use crate::rules::other_cords::{carries, catalogue_type};
 use crate::survey::Survey;
 use crate::tables::cordage::{self, Cordage, SizeFit};
+use crate::tables::made_sizes;
 
 use super::run::Run;
 
 /// A cord type of the site with the same ends whose cordage will do, or the first cordage of the
-/// tables that will.
+/// tables that will, in the smallest size that carries the load.
 pub(super) fn replacement(
     survey: &Survey<'_>,
     run: &Run<'_>,
     will_do: impl Fn(&Cordage) -> bool,
 ) -> Option<String> {
-    let kind = run
-        .cord()
-        .and_then(|cord| survey.graph.cord_type(survey.model, cord));
-    let alike = kind.and_then(|kind| {
-        survey.model.cord_types.items().iter().find(|other| {
-            other.plug.get() == kind.plug.get()
-                && other.connector.get() == kind.connector.get()
-                && other.cordage.get().is_some_and(|cordage| will_do(cordage))
-        })
-    });
-    if let Some(alike) = alike {
-        let length = alike
-            .length
-            .get()
-            .map_or_else(String::new, |length| format!(" ({})", length.show()));
-        return Some(format!("cord type {}{length}", alike.name.value));
-    }
+    let place = Place::of(survey, run);
     let now = run.cordage.get().copied();
-    let serves = |other: &&Cordage| will_do(other) && is_no_step_back(other, now, run.conductor);
-    let mut fitting = cordage::all().iter().filter(serves);
+    let serves = |other: &Cordage| will_do(other) && is_no_step_back(other, now);
+    let is_enough = |kind: &CordType| {
+        let cordage = kind.cordage.copied().filter(|cordage| serves(cordage));
+        let size = cordage.and_then(|_| kind.conductor.copied());
+        size.is_some_and(|size| place.carries(size, cordage) == Some(true))
+    };
+    if let Some(kind) = place
+        .element
+        .and_then(|id| catalogue_type(survey, id, is_enough))
+    {
+        let length = kind.length.get();
+        let length = length.map_or_else(String::new, |length| format!(" ({})", length.show()));
+        return Some(format!("cord type {}{length}", kind.name.value));
+    }
     let family = now.map(|now| now.family);
-    let other = fitting.clone().find(|other| Some(other.family) == family);
-    Some(format!(
-        "a cord of {}",
-        other.or_else(|| fitting.next())?.name
-    ))
+    let (own, other): (Vec<_>, Vec<_>) = cordage::all()
+        .iter()
+        .filter(|other| serves(other))
+        .partition(|other| Some(other.family) == family);
+    let mut fitting = own.into_iter().chain(other);
+    fitting.find_map(|other| place.cord_of(other))
 }
 
-/// Whether a cordage is made in the size that is needed, for a voltage no lower than now.
-fn is_no_step_back(other: &Cordage, now: Option<&Cordage>, size: Option<ConductorSize>) -> bool {
-    let is_made = size.is_none_or(|size| other.size_fit(size) == SizeFit::Made);
-    is_made && now.is_none_or(|now| other.voltage.between >= now.voltage.between)
+/// Whether a cordage is for a voltage no lower than now.
+fn is_no_step_back(other: &Cordage, now: Option<&Cordage>) -> bool {
+    now.is_none_or(|now| other.voltage.between >= now.voltage.between)
+}
+
+/// Whether the sizes that a cordage is made in were read rather than remembered.
+fn sizes_are_firm(cordage: &Cordage) -> bool {
+    cordage.sizes.citation.confidence.is_firm()
+}
+
+/// A place in the power graph, and what another cord would have to carry there.
+struct Place<'a> {
+    survey: &'a Survey<'a>,
+    element: Option<ElementId>,
+    /// The worst current; `None` if more may flow than is known.
+    load: Option<Current>,
+    size: Option<ConductorSize>,
+}
+
+impl<'a> Place<'a> {
+    fn of(survey: &'a Survey<'a>, run: &Run<'_>) -> Self {
+        let element = run.element(survey);
+        let known = element.filter(|id| !survey.more_may_flow(*id));
+        let worst = known.and_then(|id| survey.worst_of_any_conductor(id));
+        Self {
+            survey,
+            element,
+            load: worst.map(|worst| worst.current),
+            size: run.conductor,
+        }
+    }
+
+    fn carries(&self, size: ConductorSize, cordage: Option<CordageRef>) -> Option<bool> {
+        carries(self.survey, self.element?, size, cordage, self.load?)
+    }
+
+    /// A cord of this cordage in the smallest size that is made, is no thinner than now and carries
+    /// the load; without a size if that cannot be said, `None` if no size does.
+    fn cord_of(&self, cordage: &'static Cordage) -> Option<String> {
+        let name = &cordage.name;
+        let is_made = |size: &ConductorSize| cordage.size_fit(*size) == SizeFit::Made;
+        let no_thinner =
+            |size: &ConductorSize| self.size.is_none_or(|own| size.area() >= own.area());
+        let own = self.size.into_iter();
+        let sizes = own.chain(made_sizes::like(self.size)).filter(is_made);
+        let mut is_open = false;
+        let fits = sizes.filter(no_thinner).find(|size| {
+            let carries = self.carries(*size, Some(cordage));
+            is_open |= carries.is_none();
+            carries == Some(true)
+        });
+        match fits {
+            Some(size) => {
+                let is_sure = self.size == Some(size) || sizes_are_firm(cordage);
+                let ask = if is_sure {
+                    ""
+                } else {
+                    " (ask whether it is made so)"
+                };
+                Some(format!(
+                    "a cord of {name} with {} conductors{ask}",
+                    size.show()
+                ))
+            }
+            None if is_open => Some(format!(
+                "a cord of {name}, in a size that carries its load,"
+            )),
+            None => None,
+        }
+    }
 }

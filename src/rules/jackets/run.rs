@@ -4,6 +4,7 @@ use smol_str::SmolStr;
 
 use crate::citation::{Citation, Cited};
 use crate::finding::Level;
+use crate::graph::ElementId;
 use crate::model::cords::{Cord, StatedService};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
@@ -19,7 +20,7 @@ use crate::tables::cordage::{Cordage, Family};
 #[derive(Clone, Copy)]
 enum Owner {
     Cord(Id<Cord>),
-    Leg(Id<Cord>),
+    Leg(Id<Cord>, u32),
     Input(Id<Pdu>),
 }
 
@@ -67,9 +68,10 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
             mark: kind.temperature.given(),
             stated: kind.service.get(),
         };
-        let legs = kind.legs.iter().filter(|(_, leg)| !leg.cordage.is_absent());
-        let legs = legs.map(move |(_, leg)| Run {
-            owner: Owner::Leg(cord),
+        let legs = kind.legs.items().iter().zip(0..);
+        let legs = legs.filter(|(leg, _)| !leg.cordage.is_absent());
+        let legs = legs.map(move |(leg, number)| Run {
+            owner: Owner::Leg(cord, number),
             cordage: &leg.cordage,
             conductor: leg.conductor.copied().or(kind.conductor.copied()),
             kind: &leg.name,
@@ -101,8 +103,17 @@ impl<'a> Run<'a> {
     /// The cord; `None` for the input cord of a strip.
     pub fn cord(&self) -> Option<Id<Cord>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord) => Some(cord),
+            Owner::Cord(cord) | Owner::Leg(cord, _) => Some(cord),
             Owner::Input(_) => None,
+        }
+    }
+
+    /// Its place in the power graph; `None` if nothing feeds it.
+    pub fn element(&self, survey: &Survey<'_>) -> Option<ElementId> {
+        match self.owner {
+            Owner::Cord(cord) => survey.graph.cord(cord),
+            Owner::Leg(cord, leg) => survey.graph.leg(cord, leg),
+            Owner::Input(pdu) => survey.graph.pdu(pdu),
         }
     }
 
@@ -113,7 +124,7 @@ impl<'a> Run<'a> {
         is_meant: impl Fn(&Zone) -> bool,
     ) -> Option<&'a Named<Zone>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord) => {
+            Owner::Cord(cord) | Owner::Leg(cord, _) => {
                 survey.zones_of_cord(cord).find(|zone| is_meant(zone))
             }
             Owner::Input(pdu) => survey.zone_of_pdu(pdu).filter(|zone| is_meant(zone)),
@@ -123,7 +134,7 @@ impl<'a> Run<'a> {
     /// The hottest air it lies in; `None` if nobody says.
     pub fn air(&self, survey: &Survey<'a>) -> Option<Spanned<Temperature>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord) => survey.ambient_of_cord(cord),
+            Owner::Cord(cord) | Owner::Leg(cord, _) => survey.ambient_of_cord(cord),
             Owner::Input(pdu) => match survey.zone_of_pdu(pdu) {
                 Some(zone) if !zone.ambient.is_absent() => zone.ambient.given().copied(),
                 _ => survey.model.site.ambient.given().copied(),
@@ -157,7 +168,7 @@ impl<'a> Run<'a> {
         let model = survey.model;
         match self.owner {
             Owner::Cord(cord) => model.cords[cord].name.value.clone(),
-            Owner::Leg(cord) => {
+            Owner::Leg(cord, _) => {
                 format!("{}/{}", model.cords[cord].name.value, self.kind.value).into()
             }
             Owner::Input(pdu) => model.pdus[pdu].name.value.clone(),
@@ -169,7 +180,7 @@ impl<'a> Run<'a> {
         let model = survey.model;
         match self.owner {
             Owner::Cord(cord) => format!("cord {}", model.cords[cord].name.value),
-            Owner::Leg(cord) => {
+            Owner::Leg(cord, _) => {
                 let cord = &model.cords[cord].name.value;
                 format!("leg {} of cord {cord}", self.kind.value)
             }
@@ -181,7 +192,7 @@ impl<'a> Run<'a> {
     pub fn describe_kind(&self) -> String {
         let word = match self.owner {
             Owner::Cord(_) => "cord type",
-            Owner::Leg(_) => "leg",
+            Owner::Leg(..) => "leg",
             Owner::Input(_) => "the input cord of PDU model",
         };
         format!("{word} {}", self.kind.value)
@@ -190,7 +201,7 @@ impl<'a> Run<'a> {
     /// Where its type is chosen.
     fn chosen_at(&self, survey: &Survey<'_>) -> Span {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord) => survey.cord_choice(cord),
+            Owner::Cord(cord) | Owner::Leg(cord, _) => survey.cord_choice(cord),
             Owner::Input(pdu) => survey.pdu_choice(pdu),
         }
     }

@@ -5,9 +5,9 @@ use crate::finding::Finding;
 use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
-use crate::rules::conductors::{naming, remedy};
+use crate::rules::conductors::naming;
 use crate::survey::{field_or_name, place};
-use crate::tables::{Practice, minimum_section};
+use crate::tables::{Practice, made_sizes, minimum_section};
 
 use super::set::Set;
 use super::{RULE, is_below};
@@ -64,7 +64,7 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
             format!("marked {}", rating.value.show()),
         ));
     }
-    let bought = remedy::sizes(Some(size)).find(|other| !is_below(*other, least.value));
+    let bought = made_sizes::like(Some(size)).find(|other| !is_below(*other, least.value));
     let bought = bought.unwrap_or(least.value);
     let shorter = minimum_section::for_connector(sheet, metres(2.0), practice);
     let is_relaxed = shorter

@@ -5,8 +5,9 @@ use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
 use crate::rules::Draft;
-use crate::rules::conductors::{naming, remedy};
+use crate::rules::conductors::naming;
 use crate::survey::{Survey, place};
+use crate::tables::made_sizes;
 
 use super::stress::Stress;
 use super::{RULE, basis};
@@ -54,7 +55,8 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
 }
 
 fn advice(stress: &Stress) -> String {
-    let bought = remedy::sizes(Some(stress.size)).find(|size| size.area() >= stress.least_section);
+    let bought =
+        made_sizes::like(Some(stress.size)).find(|size| size.area() >= stress.least_section);
     // Much thicker conductors enter no terminal that was made for these.
     let bought = bought.filter(|size| size.area() <= stress.size.area() * MOST_TIMES_THICKER);
     let thicker = bought.map(|size| format!("conductors of at least {}, ", size.show()));

@@ -7,9 +7,9 @@ use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
-use crate::rules::conductors::{naming, remedy};
+use crate::rules::conductors::naming;
 use crate::survey::{Survey, place};
-use crate::tables::limits;
+use crate::tables::{limits, made_sizes};
 
 use super::RULE;
 use super::lost::Lost;
@@ -40,10 +40,11 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         format!("{is} lost"),
         own_limit(lost.limit),
     );
-    let guide = survey.practice().and_then(limits::total_voltage_drop);
-    let guide = guide
-        .filter(|_| lost.kind == "total")
-        .map(|guide| guide.citation);
+    let guide = survey.practice().and_then(|practice| match lost.kind {
+        "total" => limits::total_voltage_drop(practice),
+        "circuit" => limits::branch_voltage_drop(practice),
+        _ => None,
+    });
     draft
         .above([place(lost.limit.span, format!("limit {may}"))])
         .above(survey.hops_above(id))
@@ -51,7 +52,7 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         .below(ends(survey, id))
         .working(lost.working.iter().cloned())
         .working([format!("{is} > {may}")])
-        .also(guide)
+        .also(guide.map(|guide| guide.citation))
         .advice(advice(survey, id, lost))
         .about([survey.full_name(id)])
         .kind(lost.kind)
@@ -77,7 +78,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> String {
     // What is thicker does not go into the plugs of appliances.
     let is_made =
         |bought: &ConductorSize| !is_cord || bought.area() <= square_millimetres(THICKEST_CORD);
-    let bought = remedy::sizes(Some(size)).find(|bought| bought.area() >= least);
+    let bought = made_sizes::like(Some(size)).find(|bought| bought.area() >= least);
     match bought.filter(is_made) {
         Some(bought) => format!(
             "Use conductors of at least {bought}, make the run shorter by {shorter} % or more, or move load to another circuit."

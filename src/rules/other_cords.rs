@@ -1,0 +1,58 @@
+//! Which other conductors or cord types would do in the place of an element's own.
+
+use crate::graph::{ElementId, ElementKind};
+use crate::model::cords::CordType;
+use crate::model::text::CordageRef;
+use crate::model::value::Named;
+use crate::quantity::{ConductorSize, Current, InUnits};
+use crate::survey::Survey;
+
+/// Whether conductors of this size would carry `current` where the element lies; `None` if what they
+/// carry there is not known.
+pub(super) fn carries(
+    survey: &Survey<'_>,
+    id: ElementId,
+    size: ConductorSize,
+    cordage: Option<CordageRef>,
+    current: Current,
+) -> Option<bool> {
+    let rating = survey.rating_with(id, size, cordage).current()?;
+    Some(rating >= current)
+}
+
+/// The best other type of the catalogue for a plain cord: same couplers, no shorter, good enough; the
+/// one nearest in length, then the thinnest, then the first by name.
+pub(super) fn catalogue_type<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+    is_enough: impl Fn(&CordType) -> bool,
+) -> Option<&'a Named<CordType>> {
+    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+        return None;
+    };
+    let own = survey.graph.cord_type(survey.model, cord)?;
+    let length = survey.model.cords[cord]
+        .length
+        .copied()
+        .or(own.length.copied())?;
+    let fits = |kind: &&Named<CordType>| {
+        let same = kind.plug.get()?.name == own.plug.get()?.name
+            && kind.connector.get()?.name == own.connector.get()?.name;
+        let long_enough = kind.length.copied()? >= length * (1.0 - 1e-9);
+        Some(same && long_enough && kind.legs.is_empty() && is_enough(&kind.item))
+    };
+    let types = survey.model.cord_types.items().iter();
+    let fitting = types.filter(|kind| fits(kind) == Some(true));
+    fitting.min_by(|a, b| {
+        let metres = |kind: &CordType| kind.length.get().map_or(f64::INFINITY, |l| l.in_metres());
+        let section = |kind: &CordType| {
+            let size = kind.conductor.get();
+            size.map_or(f64::INFINITY, |size| size.area().in_square_millimetres())
+        };
+        let key = |kind: &CordType| (metres(kind), section(kind));
+        let ((la, sa), (lb, sb)) = (key(a), key(b));
+        la.total_cmp(&lb)
+            .then(sa.total_cmp(&sb))
+            .then_with(|| a.name.value.cmp(&b.name.value))
+    })
+}

@@ -183,7 +183,7 @@ impl Site {
         let listed = listed.map(|_| self.model.snags.len());
         let mut acceptance = Acceptance::of(&self.model);
         let (known, findings) = findings.into_iter().partition(|f| acceptance.takes(f));
-        Judgement {
+        let judgement = Judgement {
             name: self.model.site.name.get().map(ToString::to_string),
             census: self.census(),
             open_points_block: self.model.site.open_points.get() == Some(&OpenPoints::Block),
@@ -194,7 +194,11 @@ impl Site {
             crashed: outcome.crashed,
             listed,
             known,
-        }
+        };
+        // Nobody who waits for the findings need wait until a large site is taken apart.
+        let rest = (self.model, self.graph, self.flows, self.shared);
+        rayon::spawn(move || drop(rest));
+        judgement
     }
 
     fn census(&self) -> Census {

@@ -209,6 +209,7 @@ pub static RULES: &[&Rule] = &[
     &jackets::jacket_duty::RULE,
     &jackets::approval_missing::RULE,
     &jackets::plug_foreign::RULE,
+    &jackets::supply_foreign::RULE,
     // routing
     &routing::cord_too_short::RULE,
     &routing::cord_too_long::RULE,

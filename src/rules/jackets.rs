@@ -11,3 +11,4 @@ pub mod jacket_in_plenum;
 pub mod jacket_smoke;
 pub mod jacket_too_hot;
 pub mod plug_foreign;
+pub mod supply_foreign;

@@ -6,7 +6,7 @@ use serde::Deserialize;
 use uom::si::electric_potential::volt;
 use uom::si::frequency::hertz;
 
-use crate::citation::{Cited, Confidence};
+use crate::citation::Cited;
 use crate::quantity::{Frequency, Voltage};
 use crate::tables::approvals::{self, Market};
 use crate::tables::couplers::{self, Coupler, Family};
@@ -17,7 +17,7 @@ mod tests;
 
 /// What a country's public supply and wall sockets are.
 ///
-/// A field whose citation is [`Confidence::Disputed`] lists the values of all sources; no error may rest on it.
+/// A field whose citation is [`Confidence::Disputed`](crate::citation::Confidence::Disputed) lists the values of all sources; no error may rest on it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Country {
     /// ISO 3166-1 alpha-2.
@@ -30,6 +30,8 @@ pub struct Country {
     pub frequencies: Cited<Vec<Frequency>>,
     /// Nominal voltages between lines of a three-phase supply; `None` where no figure was found.
     pub three_phase: Option<Cited<Vec<Voltage>>>,
+    /// Other nominal voltages between lines that are met there, such as those of transformers for data rooms.
+    pub also_met: Vec<Cited<Vec<Voltage>>>,
     /// Canonical names of the wall plugs in use, sorted.
     pub wall_plugs: Cited<Vec<String>>,
 }
@@ -53,11 +55,6 @@ impl Country {
             _ if self.wall_plugs.value.binary_search(&plug.name).is_ok() => Standing::Usual,
             _ => Standing::Foreign,
         }
-    }
-
-    /// Whether the sources disagree on the mains voltage.
-    pub fn mains_disputed(&self) -> bool {
-        self.voltages.citation.confidence == Confidence::Disputed
     }
 
     /// The marks asked for; `None` where the table has none for the country, which asks for an open point.
@@ -95,6 +92,8 @@ struct Row {
     mains: Volts,
     frequency: Hertz,
     three_phase: Option<Volts>,
+    #[serde(default)]
+    also_met: Vec<Volts>,
     plugs: Names,
 }
 
@@ -125,6 +124,7 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
             citation: table.cite(&row.frequency.from),
         },
         three_phase: row.three_phase.as_ref().map(cited),
+        also_met: row.also_met.iter().map(cited).collect(),
         wall_plugs: Cited {
             value: expanded(&row.plugs.names),
             citation: table.cite(&row.plugs.from),

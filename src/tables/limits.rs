@@ -24,6 +24,7 @@ enum Limit {
     CordInItRoom,
     ReceptacleLoad,
     ConventionalTripping,
+    VoltageBand,
     MinimumVoltageFactor,
     EarthFaultMultiple,
     ResidualMultiple,
@@ -118,6 +119,11 @@ pub fn branch_voltage_drop(practice: Practice) -> Option<Cited<Ratio>> {
 /// Recommended voltage drop from the origin of the installation to the load.
 pub fn total_voltage_drop(practice: Practice) -> Option<Cited<Ratio>> {
     read(Limit::VoltageDropTotal, Some(practice), share)
+}
+
+/// How far the voltage of a public supply may lie from the nominal one, to either side.
+pub fn voltage_band() -> Option<Cited<Ratio>> {
+    read(Limit::VoltageBand, None, share)
 }
 
 /// Longest power-supply cord in a room under NEC Article 645.

@@ -261,6 +261,85 @@ fn wall_plugs_are_those_of_the_country_or_of_none() {
     }
 }
 
+/// What `supply-foreign` says of a supply in a country: the finding's verdict and kind.
+fn of_supply(country: &str, marking: &str) -> Vec<(Verdict, &'static str)> {
+    let text = format!(
+        "site: {{practice: iec, {country}ambient: 25 °C}}\nsupplies: {{s: {{system: {marking}}}}}\n"
+    );
+    let mut settings = Settings::on(today());
+    settings.only = vec!["supply-foreign".to_owned()];
+    let files = vec![("cordwright.yaml".to_owned(), text)];
+    let said = judged_with(&files, &settings).findings;
+    said.iter()
+        .map(|finding| (finding.verdict, finding.kind))
+        .collect()
+}
+
+/// NEC 220.5(A), 2023: the nominal voltages that loads are computed at; IEC 60038, 2009, Table 1: those of
+/// public supplies at 50 Hz and 60 Hz (both from memory, verify). 415/240 V: common practice.
+#[test]
+fn standard_systems_are_at_home() {
+    for (country, markings) in [
+        (
+            "US",
+            [
+                "1/N/PE ~ 120 V 60 Hz",
+                "2/N/PE ~ 240/120 V 60 Hz",
+                "208Y/120 V 60 Hz",
+                "3/PE ~ 240 V 60 Hz",
+                "480Y/277 V 60 Hz",
+                "3/PE ~ 480 V 60 Hz",
+                "600Y/347 V 60 Hz",
+                "3/N/PE ~ 415/240 V 60 Hz",
+            ]
+            .as_slice(),
+        ),
+        (
+            "DE",
+            &[
+                "3/N/PE ~ 400/230 V 50 Hz",
+                "1/N/PE ~ 230 V 50 Hz",
+                "3/PE ~ 400 V 50 Hz",
+            ],
+        ),
+        ("JP", &["2/N/PE ~ 200/100 V 50 Hz", "3/PE ~ 200 V 60 Hz"]),
+        ("BE", &["3/PE ~ 230 V 50 Hz"]),
+        ("MX", &["3/N/PE ~ 220/127 V 60 Hz"]),
+    ] {
+        for marking in markings {
+            let said = of_supply(&format!("country: {country}, "), marking);
+            assert_eq!(said, [], "{country}: {marking}");
+        }
+    }
+}
+
+#[test]
+fn a_marking_of_another_country_is_told() {
+    let (broken, open) = (Verdict::Broken, Verdict::Open);
+    for (country, marking, said) in [
+        ("US", "3/N/PE ~ 400/230 V 60 Hz", &[] as &[_]), // within 10 % of 240 V
+        ("US", "3/N/PE ~ 400/230 V 50 Hz", &[(broken, "frequency")]),
+        ("US", "3/N/PE ~ 380/220 V 60 Hz", &[]),
+        ("US", "1/N/PE ~ 200 V 60 Hz", &[(broken, "voltage")]),
+        ("GB", "3/N/PE ~ 208/120 V 50 Hz", &[(broken, "voltage")]),
+        (
+            "GB",
+            "208Y/120 V 60 Hz",
+            &[(broken, "voltage"), (broken, "frequency")],
+        ),
+        ("GB", "3/N/PE ~ 400/230 V", &[(open, "frequency")]),
+        ("DE", "3/PE ~ 208 V 50 Hz", &[(broken, "voltage")]),
+        // Lists disagree on what lies between lines in the one, and to the neutral in the other.
+        ("GB", "3/PE ~ 208 V 50 Hz", &[(open, "voltage")]),
+        ("MY", "3/N/PE ~ 208/120 V 50 Hz", &[(open, "voltage")]),
+        ("XX", "3/N/PE ~ 400/230 V 50 Hz", &[(open, "")]),
+    ] {
+        let country = format!("country: {country}, ");
+        assert_eq!(of_supply(&country, marking), said, "{country}{marking}");
+    }
+    assert_eq!(of_supply("", "3/N/PE ~ 400/230 V 50 Hz"), [(open, "")]);
+}
+
 /// The level follows the practice, and Article 645 relieves floors, not plenums.
 #[test]
 fn air_spaces_are_judged_by_practice() {

@@ -26,7 +26,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
-        also: &[],
+        also: &[(
+            "fault-withstand",
+            "what the breaker of the other bank lets through may not be given",
+        )],
         plant: shared,
     },
     Mutator {

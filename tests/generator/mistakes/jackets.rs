@@ -55,6 +55,12 @@ pub const ALL: &[Mutator] = &[
         also: &[],
         plant: foreign,
     },
+    Mutator {
+        rule: "supply-foreign",
+        what: "a supply of another country's frequency",
+        also: &[],
+        plant: frequency,
+    },
 ];
 
 /// A cord from a wall receptacle.
@@ -126,4 +132,17 @@ fn foreign(bench: &mut Bench) -> Option<Planted> {
         bench.set(&["circuits", &circuit, "receptacle"], "BS 1363");
     }
     Some(value(&["cord-types", &kind, "plug"]).warning())
+}
+
+fn frequency(bench: &mut Bench) -> Option<Planted> {
+    let supplies = bench.names("supplies");
+    let supply = bench.pick(&supplies)?;
+    let marking = bench.text(&["supplies", &supply, "system"]);
+    let (from, to) = if marking.contains("50 Hz") {
+        ("50 Hz", "60 Hz")
+    } else {
+        ("60 Hz", "50 Hz")
+    };
+    bench.set(&["supplies", &supply, "system"], marking.replace(from, to));
+    Some(value(&["supplies", &supply, "system"]).warning())
 }

@@ -105,7 +105,19 @@ const COUNTRIES: [(&str, &str, Option<&str>); 9] = [
     ("NO", "NEMKO", None),
 ];
 
+/// A country of IEC practice with 127 V from line to neutral, at 60 Hz.
+const HOME_OF_STAR_208: (&str, &str, Option<&str>) = ("BR", "INMETRO", None);
+
 impl House {
+    /// The frequency of its supplies.
+    fn hertz(&self) -> u32 {
+        if self.nec || self.country == HOME_OF_STAR_208.0 {
+            60
+        } else {
+            50
+        }
+    }
+
     /// A random house.
     pub fn new(dice: &mut Dice) -> Self {
         let nec = dice.below(5) < 2;
@@ -129,6 +141,10 @@ impl House {
             ]
         };
         let grid = grids[dice.below(grids.len())];
+        let (country, mark, wall) = match grid {
+            Grid::Star208 if !nec => HOME_OF_STAR_208,
+            _ => (country, mark, wall),
+        };
         let colours = [["blue", "red"], ["black", "white"], ["yellow", "violet"]];
         let given = dice.below(2) == 0;
         let length = |dice: &mut Dice, least: usize| (least + 10 * dice.below(10)) as f64;
@@ -320,7 +336,7 @@ impl Maker {
 
     /// A supply for each feed. Their capacities come last.
     pub fn supplies(&mut self) {
-        let hertz = if self.house.nec { 60 } else { 50 };
+        let hertz = self.house.hertz();
         let fault = self.pick(&["3 kA", "4500 A", "6 kA", "9 kA"]);
         for feed in ["A", "B"] {
             let earthing = self.pick(&["TN-S", "TN-S", "TN-C-S", "TT"]);

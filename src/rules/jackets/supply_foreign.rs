@@ -1,0 +1,164 @@
+//! `supply-foreign`: is every supply of a voltage and frequency that the site's country has?
+
+mod usual;
+
+use crate::citation::{Citation, Cited};
+use crate::finding::Finding;
+use crate::model::circuits::Supply;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Frequency, Quantity, Ratio, Scalar, SystemMarking, hertz};
+use crate::rules::{Draft, rule};
+use crate::survey::{Survey, place};
+use crate::tables::countries::Country;
+use crate::tables::limits;
+
+use super::market::{country, country_unknown};
+use usual::Usual;
+
+rule!(
+    "supply-foreign",
+    Jackets,
+    Warning,
+    "A supply that the site's country does not have: if its marking was copied from elsewhere, every current is worked out from it."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let Some(band) = limits::voltage_band() else {
+        return;
+    };
+    let supplies = survey.model.supplies.iter();
+    let mut marked = supplies.filter_map(|(_, supply)| Some((supply, supply.system.given()?)));
+    let Some(country) = country(survey) else {
+        let what = "the supplies have the voltage and frequency of the site's country";
+        let unknown = |_| country_unknown(survey, &RULE, what, band.citation);
+        findings.extend(marked.next().and_then(unknown));
+        return;
+    };
+    for (supply, marking) in marked {
+        let marked = Marked {
+            survey,
+            country,
+            supply,
+            marking,
+        };
+        findings.extend(marked.of_foreign_voltage(&band));
+        findings.extend(marked.of_foreign_frequency());
+    }
+}
+
+/// A supply, how it is marked, and where it stands.
+struct Marked<'a> {
+    survey: &'a Survey<'a>,
+    country: &'a Country,
+    supply: &'a Named<Supply>,
+    marking: &'a Spanned<SystemMarking>,
+}
+
+impl Marked<'_> {
+    fn of_foreign_voltage(&self, band: &Cited<Ratio>) -> Option<Finding> {
+        let usual = Usual::of(self.country, &self.marking.value)?;
+        if usual.has_marked(band.value.to_si()) {
+            return None;
+        }
+        let (name, country) = (&self.supply.name.value, &self.country.name);
+        let (marked, place) = (usual.marked.show(), usual.place);
+        let headline = if usual.is_disputed() {
+            format!(
+                "whether {marked} {place} of supply {name} is a voltage of the site's country ({country}) cannot be said: sources disagree"
+            )
+        } else {
+            format!(
+                "supply {name} has {marked} {place}, which is no voltage of the site's country ({country}): every current below it is worked out from that figure"
+            )
+        };
+        let working = format!(
+            "{country} has {} {place}; {marked} is not within {} of it",
+            usual.listed(),
+            band.value.show()
+        );
+        let draft = self
+            .draft(headline, usual.basis().next()?)
+            .working([working])
+            .also(usual.basis().chain([&band.citation]).cloned())
+            .kind("voltage")
+            .advice(RECORD);
+        Some(if usual.is_disputed() {
+            draft.open().finish()
+        } else {
+            draft.finish()
+        })
+    }
+
+    fn of_foreign_frequency(&self) -> Option<Finding> {
+        let usual = &self.country.frequencies;
+        let marked = self.marking.value.frequency;
+        // Nominal frequencies are whole and far apart.
+        let is_same =
+            |usual: &Frequency| marked.is_some_and(|marked| (marked - *usual).abs() < hertz(1.0));
+        if usual.value.iter().any(is_same) {
+            return None;
+        }
+        let (name, country) = (&self.supply.name.value, &self.country.name);
+        let shown: Vec<String> = usual.value.iter().map(Quantity::show).collect();
+        let had = either(&shown);
+        let (headline, advice) = match marked {
+            None => (
+                format!(
+                    "whether supply {name} has the frequency of the site's country ({country}, {had}) cannot be said: its marking gives none"
+                ),
+                format!(
+                    "Read the frequency off the supply's rating plate and add it to the marking, like `{}`.",
+                    self.with(usual.value[0])
+                ),
+            ),
+            Some(marked) => (
+                format!(
+                    "supply {name} has {}, where the site's country ({country}) has {had}: equipment made for {had} alone may not run safely on it",
+                    marked.show()
+                ),
+                RECORD.to_owned(),
+            ),
+        };
+        let draft = self.draft(headline, &usual.citation);
+        let draft = draft.kind("frequency").advice(advice);
+        Some(if marked.is_none() {
+            draft.open().finish()
+        } else {
+            draft.finish()
+        })
+    }
+
+    /// The marking with another frequency.
+    fn with(&self, frequency: Frequency) -> String {
+        let marking = SystemMarking {
+            frequency: Some(frequency),
+            ..self.marking.value
+        };
+        marking.show()
+    }
+
+    fn draft(&self, headline: String, basis: &Citation) -> Draft {
+        let marking = self.marking;
+        let country = self.survey.model.site.country.span();
+        let country =
+            country.map(|at| place(at, format!("the site's country: {}", self.country.name)));
+        let name = &self.supply.name;
+        let note = marking.value.show();
+        Draft::new(&RULE, headline, marking.span, note, basis.clone())
+            .above(country)
+            .above([place(name.span, format!("supply {}", name.value))])
+            .about([name.value.clone()])
+    }
+}
+
+/// What to do about a marking that is none of the country.
+const RECORD: &str = "Read the marking off the supply's rating plate and correct it, or the site's `country`. \
+     Where a transformer, a UPS or a converter makes it so on purpose, record it as a departure.";
+
+/// `50 Hz or 60 Hz`, `120 V, 240 V or 277 V`.
+fn either(shown: &[String]) -> String {
+    match shown {
+        [first @ .., last] if !first.is_empty() => format!("{} or {last}", first.join(", ")),
+        _ => shown.concat(),
+    }
+}

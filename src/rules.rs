@@ -216,6 +216,7 @@ pub static RULES: &[&Rule] = &[
     &routing::cord_over_limit::RULE,
     &routing::cord_crosses_racks::RULE,
     &routing::angle_clash::RULE,
+    &routing::space_shared::RULE,
     // identity
     &identity::feed_colour::RULE,
     &identity::wrong_feed::RULE,

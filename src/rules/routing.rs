@@ -9,3 +9,4 @@ pub mod cord_crosses_racks;
 pub mod cord_over_limit;
 pub mod cord_too_long;
 pub mod cord_too_short;
+pub mod space_shared;

@@ -278,3 +278,63 @@ proptest! {
         prop_assert!((way(far) - way(near) - (apart(far) - apart(near))).abs() < 1e-6);
     }
 }
+
+/// Devices of two racks, each with its model and place; who shares units with whom, and who is meant.
+fn sharing(devices: &[(&str, &str)]) -> Vec<Vec<String>> {
+    let mut text = "site: {practice: iec, country: GB, ambient: 25 °C}
+zones: {hall: {air: room}}
+racks: {r1: {zone: hall}, r2: {zone: hall}}
+device-models: {low: {height: 1 U, inlets: {}}, high: {height: 2 U, inlets: {}}, half: {height: 1.5 U, inlets: {}}, vague: {inlets: {}}}
+devices:
+"
+    .to_owned();
+    for (name, rest) in devices {
+        text.push_str(&format!("  {name}: {{{rest}}}\n"));
+    }
+    let mut settings = Settings::on(today());
+    settings.only = vec!["space-shared".to_owned()];
+    let said = judged_with(&vec![("cordwright.yaml".to_owned(), text)], &settings).findings;
+    let about = said.iter().map(|finding| {
+        assert_eq!(finding.level, Level::Note);
+        assert_eq!(finding.verdict, Verdict::Broken);
+        finding.about.iter().map(ToString::to_string).collect()
+    });
+    about.collect()
+}
+
+/// Units are counted by hand: `at` is the lowest, so 2 U from U10 take U10 and U11.
+#[test]
+fn units_of_a_rack_are_taken_once() {
+    let high = ("a", "model: high, rack: r1, at: U10");
+    let nobody: Vec<Vec<String>> = Vec::new();
+    for (other, shares) in [
+        ("model: low, rack: r1, at: U9", false),
+        ("model: high, rack: r1, at: U9", true),
+        ("model: half, rack: r1, at: U8.5", false),
+        ("model: half, rack: r1, at: U9", true),
+        ("model: low, rack: r1, at: U10", true),
+        ("model: low, rack: r1, at: U11", true),
+        ("model: low, rack: r1, at: U12", false),
+        ("model: low, rack: r2, at: U10", false),
+        // A unit is taken for sure; more is not known.
+        ("model: vague, rack: r1, at: U11", true),
+        ("model: vague, rack: r1, at: U9", false),
+        ("model: unheard-of, rack: r1, at: U10", true),
+        // Nobody knows where these stand.
+        ("model: low, rack: r1", false),
+        ("model: low, at: U10", false),
+        ("model: low, rack: r9, at: U10", false),
+    ] {
+        let said = sharing(&[high, ("b", other)]);
+        assert_eq!(!said.is_empty(), shares, "{other}: {said:?}");
+    }
+    // A tall device below does not hide the next behind a low one.
+    let chain = [
+        ("a", "model: high, rack: r1, at: U10"),
+        ("b", "model: low, rack: r1, at: U10"),
+        ("c", "model: low, rack: r1, at: U11"),
+        ("d", "model: low, rack: r1, at: U12"),
+    ];
+    assert_eq!(sharing(&chain), [["c", "a", "b"]]);
+    assert_eq!(sharing(&[]), nobody);
+}

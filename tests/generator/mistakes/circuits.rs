@@ -26,10 +26,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
-        also: &[(
-            "fault-withstand",
-            "what the breaker of the other bank lets through may not be given",
-        )],
+        also: &[],
         plant: shared,
     },
     Mutator {
@@ -171,7 +168,12 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
             let is_large = bench.says(&["cord-types", &cord.kind, "connector"], "C19");
             ["0.75 mm²", "18 AWG"].contains(&size.as_str()) || is_large
         });
-        plain(bench, cord) && !is_thin && holds.windows(2).all(|two| two[0] == two[1])
+        let mates = bench.cords_of(cord.device());
+        let other = mates.iter().find(|other| other.label != cord.label);
+        plain(bench, cord)
+            && !is_thin
+            && holds.windows(2).all(|two| two[0] == two[1])
+            && other.is_some_and(|other| tells_what_it_lets_through(bench, other))
     })?;
     let mates = bench.cords_of(cord.device());
     let other = mates.into_iter().find(|other| other.label != cord.label)?;
@@ -200,6 +202,20 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
         value(&["cords", &cord.label, "from"]),
         value(&["cords", &other.label, "from"]),
     ]))
+}
+
+/// Whether what the bank of a cord lets through is given, or the bank has no breaker.
+fn tells_what_it_lets_through(bench: &Bench, cord: &Cord) -> bool {
+    let (strip, outlet) = &cord.from;
+    let Some(outlet) = outlet else {
+        return false;
+    };
+    let (bank, _) = bench.bank(strip, outlet);
+    let model = bench.text(&["pdus", strip, "model"]);
+    let breaker = bench
+        .site
+        .at(&["pdu-models", &model, "banks", &bank, "breaker"]);
+    breaker.is_none_or(|breaker| breaker.get("let-through").is_some())
 }
 
 fn too_small(bench: &mut Bench) -> Option<Planted> {

@@ -1,5 +1,6 @@
 //! Mistakes with the ways of cords.
 
+use super::super::sound::tree::Node;
 use super::super::sound::ways::millimetres;
 use super::bench::{Bench, Cord};
 use super::{Mutator, Planted, value};
@@ -26,7 +27,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "cord-crosses-racks",
         what: "a device in another rack",
-        also: &[],
+        also: &[("space-shared", "where another device may stand")],
         plant: crosses,
     },
     Mutator {
@@ -34,6 +35,12 @@ pub const ALL: &[Mutator] = &[
         what: "an end without room behind it",
         also: &[],
         plant: clash,
+    },
+    Mutator {
+        rule: "space-shared",
+        what: "a device where another stands",
+        also: &[("cord-too-short", "its cords are reckoned from there")],
+        plant: shared,
     },
 ];
 
@@ -118,4 +125,29 @@ fn clash(bench: &mut Bench) -> Option<Planted> {
         bench.set(&["cord-types", &kind, "angle", "connector"], "straight");
     }
     Some(value(&["cords", &cord.label, "type"]).warning())
+}
+
+/// One device goes to where another of its rack stands that is as high or higher.
+fn shared(bench: &mut Bench) -> Option<Planted> {
+    if bench.has(&["site", "routing", "surplus"]) {
+        return None;
+    }
+    let height = |bench: &Bench, device: &str| {
+        let height = ["device-models", &bench.model(device), "height"];
+        bench.site.at(&height).map(Node::number)
+    };
+    let devices: Vec<String> = bench.names("devices");
+    let moved = bench.pick(&devices)?;
+    let (own, rack) = (height(bench, &moved)?, ["devices", &moved, "rack"]);
+    let rack = bench.site.at(&rack)?.text().to_owned();
+    let others: Vec<String> = devices
+        .into_iter()
+        .filter(|other| *other != moved && bench.says(&["devices", other, "rack"], &rack))
+        .filter(|other| height(bench, other).is_some_and(|height| height >= own))
+        .collect();
+    let other = bench.pick(&others)?;
+    let place = bench.site.at(&["devices", &other, "at"])?.clone();
+    bench.set(&["devices", &moved, "at"], place);
+    let main = moved.max(other);
+    Some(value(&["devices", &main, "at"]).note())
 }

@@ -21,7 +21,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "splitter-in-series",
         what: "a splitter on a strip on a splitter",
-        also: &[("pdu-in-series", "splitters can only meet through a strip")],
+        also: &[
+            ("pdu-in-series", "splitters can only meet through a strip"),
+            ("space-shared", "the device added stands where another does"),
+        ],
         plant: series,
     },
 ];

@@ -8,7 +8,6 @@ use std::path::PathBuf;
 
 use clap::ValueEnum;
 
-use crate::date::Date;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
@@ -18,6 +17,7 @@ use crate::rules;
 use crate::source::Sources;
 
 use super::exit::Exit;
+use super::sites::Day;
 
 use plan::Plan;
 pub(super) use plan::must_hold;
@@ -56,9 +56,8 @@ pub(super) struct Words {
     /// Take standard input for the text of this file
     #[arg(long, value_name = "PATH")]
     stdin_as: Option<PathBuf>,
-    /// The day that counts as today, as in 2027-03-31
-    #[arg(long, value_name = "DATE")]
-    on: Option<Date>,
+    #[command(flatten)]
+    day: Day,
 }
 
 const EXAMPLES: &str = "\

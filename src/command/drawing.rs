@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use super::exit::Exit;
-use super::{names, sites};
+use super::names;
+use super::sites::{self, Sites};
 use crate::departure;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
@@ -22,9 +23,8 @@ pub(super) struct Words {
     /// lines (the single-line diagram) or racks
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// svg or html [default: svg]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -68,7 +68,7 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let found = words.sites.find()?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     for root in &found.sites {
         let site = sites::read(root);

@@ -2,11 +2,9 @@
 
 mod told;
 
-use std::path::PathBuf;
-
 use super::check::look;
 use super::exit::Exit;
-use crate::date::Date;
+use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
 use crate::judgement::{Settings, file_globs};
@@ -18,15 +16,13 @@ use told::told;
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Words {
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// Write into the definitions what is sure
     #[arg(long)]
     write: bool,
-    /// The day that counts as today, as in 2027-03-31
-    #[arg(long, value_name = "DATE")]
-    on: Option<Date>,
+    #[command(flatten)]
+    day: Day,
 }
 
 const EXAMPLES: &str = "\
@@ -42,8 +38,8 @@ Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried."
 
 /// Tells, and where asked to writes, the remedies of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let found = host::find_sites(&words.paths, |_| false)?;
-    let settings = Settings::on(words.on.unwrap_or_else(host::today));
+    let found = words.sites.find()?;
+    let settings = Settings::on(words.day.date());
     let look = look(&Surroundings::of_output(), ColourWish::Never);
     let mut exit = Exit::Clean;
     for site in &found.sites {

@@ -6,7 +6,7 @@ use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites;
+use super::sites::{self, Sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::report::{CAUTION, spelt, wrapped};
@@ -19,9 +19,8 @@ pub(super) struct Words {
     /// cords, order, labels or loads
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// table, csv, markdown or html [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -71,7 +70,7 @@ enum Format {
 /// Writes the schedule of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let kind = words.kind()?;
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let found = words.sites.find()?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
     for root in &found.sites {

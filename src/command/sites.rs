@@ -1,12 +1,44 @@
-//! What the commands share that write something of whole sites: reading them, and delivering it.
+//! What the commands share that work on whole sites: which ones and on which day, reading them, and
+//! delivering what is made of them.
 
 use std::path::PathBuf;
 
+use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Overlay, SiteRoot};
+use crate::host::{self, Found, Overlay, SiteRoot};
 use crate::judgement::{Site, file_globs};
 
 use super::exit::Exit;
+
+/// Which sites a command is for.
+#[derive(Debug, clap::Args)]
+pub(super) struct Sites {
+    /// Sites or folders of sites [default: the one you are in]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+}
+
+impl Sites {
+    /// The sites, in the order of their paths.
+    pub fn find(&self) -> Result<Found, Failure> {
+        host::find_sites(&self.paths, |_| false)
+    }
+}
+
+/// The day by which a command judges.
+#[derive(Debug, clap::Args)]
+pub(super) struct Day {
+    /// The day that counts as today, as in 2027-03-31
+    #[arg(long, value_name = "DATE")]
+    on: Option<Date>,
+}
+
+impl Day {
+    /// That day; today where none is named.
+    pub fn date(&self) -> Date {
+        self.on.unwrap_or_else(host::today)
+    }
+}
 
 /// A site, read and resolved.
 pub(super) fn read(root: &SiteRoot) -> Site {

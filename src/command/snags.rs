@@ -1,10 +1,8 @@
 //! `cordwright snags`: today's findings accepted as known, on a list that may only shrink.
 
-use std::path::PathBuf;
-
 use super::check::look;
 use super::exit::Exit;
-use crate::date::Date;
+use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
 use crate::host::{self, Overlay, SiteRoot, Surroundings};
@@ -17,15 +15,13 @@ use crate::rules::{self, may_be_accepted};
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Words {
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// Add new findings to a list that is there
     #[arg(long)]
     add: bool,
-    /// The day that counts as today, as in 2027-03-31
-    #[arg(long, value_name = "DATE")]
-    on: Option<Date>,
+    #[command(flatten)]
+    day: Day,
 }
 
 const EXAMPLES: &str = "\
@@ -39,7 +35,7 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let found = words.sites.find()?;
     let mut exit = Exit::Clean;
     for site in &found.sites {
         let updated = Update::of(site, words)?;
@@ -63,7 +59,7 @@ struct Update<'a> {
 impl<'a> Update<'a> {
     fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
         let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
-        let today = words.on.unwrap_or_else(host::today);
+        let today = words.day.date();
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;
         // What is wrong with the list itself is put right by writing it.

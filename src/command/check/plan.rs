@@ -42,7 +42,7 @@ impl Words {
             within: self.within,
             stdin_as: self.stdin_as,
             settings: Settings {
-                today: self.on.unwrap_or_else(host::today),
+                today: self.day.date(),
                 only,
                 without,
             },

@@ -44,6 +44,23 @@ pub fn lines(
     reverse
 }
 
+/// What every load on a pole of an element takes there, in amperes, each against the same voltage; with the
+/// lines in the sequence L1-L2-L3.
+pub fn phasors(
+    survey: &Survey<'_>,
+    id: ElementId,
+    pole: Pole,
+    lost: Option<ElementId>,
+) -> Vec<(Tap, Complex64)> {
+    let taps = taps(survey, id, lost).into_iter();
+    let on_pole = taps.filter_map(|tap| {
+        let ends = (pole, tap.other(pole)?);
+        let current = phasor::current(survey, id, Sequence::Forward, &tap, ends);
+        Some((tap, current))
+    });
+    on_pole.collect()
+}
+
 fn is_sequence_known(survey: &Survey<'_>, id: ElementId) -> bool {
     let supply = survey.graph.supply_of(id);
     let proved = supply.and_then(|supply| survey.model.supplies[supply].sequence_proved.get());

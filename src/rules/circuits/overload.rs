@@ -1,7 +1,9 @@
 //! Does the current of a circuit, bank or PDU cross a limit, and what stays open?
 
 mod finding;
-mod movable;
+mod loads;
+mod moves;
+mod outlets;
 mod peers;
 mod places;
 mod relief;

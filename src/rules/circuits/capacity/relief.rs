@@ -44,7 +44,7 @@ pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Str
             room.show()
         ),
         None => format!(
-            "Take at least {} of load off, or put in a supply of larger capacity.",
+            "Take off at least {} of load, or put in a supply of larger capacity.",
             much.show()
         ),
     }

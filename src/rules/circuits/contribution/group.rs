@@ -52,8 +52,7 @@ pub(super) fn groups(
         let Some(other) = tap.other(pole) else {
             continue;
         };
-        let lead = phasor::lead(survey, id, sequence, pole, other);
-        let current = Complex64::from_polar(tap.amperes(), lead - tap.power.arg());
+        let current = phasor::current(survey, id, sequence, &tap, (pole, other));
         match groups
             .iter_mut()
             .find(|group| group.holds(&tap, other, survey))

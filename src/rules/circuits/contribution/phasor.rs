@@ -10,8 +10,23 @@ use crate::model::circuits::Pole;
 use crate::quantity::{Arrangement, Quantity, amperes};
 use crate::survey::Survey;
 
+use super::tap::Tap;
+
 /// Angles closer than this count as the same, in radians.
 const SAME: f64 = 1e-6;
+
+/// What a load takes from `pole`, with `other` at its far side, in amperes, against the voltage from `pole`
+/// to the neutral point.
+pub fn current(
+    survey: &Survey<'_>,
+    id: ElementId,
+    sequence: Sequence,
+    tap: &Tap,
+    (pole, other): (Pole, Pole),
+) -> Complex64 {
+    let lead = lead(survey, id, sequence, pole, other);
+    Complex64::from_polar(tap.amperes(), lead - tap.power.arg())
+}
 
 /// By how much the voltage from `pole` to `other` leads that from `pole` to the neutral point, in
 /// radians; seen from the neutral, where the other pole itself stands.

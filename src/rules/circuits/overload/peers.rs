@@ -30,9 +30,9 @@ pub(super) fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
         ElementKind::Circuit(_) => {
             let circuits = survey.model.circuits.iter();
             let circuits = circuits.filter_map(|(circuit, _)| graph.circuit(circuit));
-            nearest(id, circuits.filter(|&other| is_near(other)))
+            nearest(id, circuits, is_near)
         }
-        ElementKind::Pdu(_) => nearest(id, pdus().filter(|&other| is_near(other))),
+        ElementKind::Pdu(_) => nearest(id, pdus(), is_near),
         // Cords of a bank reach no further than the strips of their own rack.
         ElementKind::Bank(own, _) => {
             let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_of_feed(pdu));
@@ -61,12 +61,18 @@ fn is_alike(survey: &Survey<'_>, one: ElementId, other: ElementId) -> bool {
 
 /// The peers that stand nearest in the definitions: on a large site not all of them are tried for
 /// every finding.
-fn nearest(id: ElementId, peers: impl Iterator<Item = ElementId>) -> Vec<ElementId> {
+fn nearest(
+    id: ElementId,
+    all: impl Iterator<Item = ElementId>,
+    is_near: impl Fn(ElementId) -> bool,
+) -> Vec<ElementId> {
     const TRIED: usize = 100;
-    let mut peers: Vec<ElementId> = peers.collect();
-    peers.sort_by_key(|peer| (peer.0.abs_diff(id.0), peer.0));
-    peers.truncate(TRIED);
-    peers
+    let mut all: Vec<ElementId> = all.collect();
+    all.sort_unstable_by_key(|peer| (peer.0.abs_diff(id.0), peer.0));
+    all.into_iter()
+        .filter(|&peer| is_near(peer))
+        .take(TRIED)
+        .collect()
 }
 
 fn is_reachable(survey: &Survey<'_>, own: Id<Pdu>, other: ElementId) -> bool {

@@ -1,36 +1,175 @@
 //! What to do about an overload: how much must move, and where to.
 
-use crate::graph::{ElementId, ElementKind};
-use crate::quantity::{Current, InUnits, Quantity, amperes};
-use crate::rules::circuits::way::{Carried, on_pole};
+use crate::graph::ElementKind;
+use crate::model::pdus::Pdu;
+use crate::model::value::Id;
+use crate::quantity::{Current, InUnits, Quantity, amperes, show_current};
+use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::survey::{Survey, exceeds};
 
-use super::movable;
+use super::moves::{Move, Peer, moves};
 use super::peers::{feed_of, peers};
-use super::room::room;
 
 /// What to do about a current that is to come down to `limit`.
-pub(super) fn advice(survey: &Survey<'_>, carried: &Carried, limit: Current) -> String {
-    let excess = carried.current - limit;
+pub(super) fn advice(survey: &Survey<'_>, told: &Carried, limit: Current) -> String {
+    let carried = &worst(survey, told);
     let pole = on_pole(survey, carried.id, carried.pole);
-    let much = rounded_up(excess).show();
-    let kind = word(survey.graph.kind(carried.id));
-    if let Some((peer, room)) = roomiest(survey, carried, excess) {
-        let (peer, room) = (survey.describe(peer), rounded_down(room).show());
-        return format!(
-            "Move at least {much} of load{pole} to {peer} on the same feed, which has room for {room} even in its worst state."
-        );
-    }
+    let state = if carried.lost == told.lost {
+        String::new()
+    } else {
+        format!(" (counted{})", way::after(survey, carried.lost))
+    };
+    let much = format!(
+        "{} of load{pole}{state}",
+        rounded_up(carried.current - limit).show()
+    );
+    let peers = with_room(survey, carried);
+    to_one(survey, carried, &peers, limit, &much)
+        .or_else(|| to_several(survey, carried, &peers, limit, &much))
+        .unwrap_or_else(|| to_nowhere(survey, carried, &much))
+}
+
+/// To the first peer that takes all of it.
+fn to_one(
+    survey: &Survey<'_>,
+    carried: &Carried,
+    peers: &[Peer<'_>],
+    limit: Current,
+    much: &str,
+) -> Option<String> {
+    let of = |peer| moves(survey, carried, &[peer], limit);
+    let (peer, moves) = peers.iter().find_map(|peer| Some((peer, of(peer)?)))?;
+    let enough = |room: &Current| !exceeds(carried.current - limit, *room);
+    let room = peer.room.least().filter(enough);
+    let room = room.map_or("it".to_owned(), |room| rounded_down(room).show());
+    let such_as = example(survey, &moves);
+    let such_as = such_as.map_or(String::new(), |moves| format!(", for example {moves}"));
+    let peer = survey.describe(peer.id);
+    Some(format!(
+        "Move at least {much} to {peer} on the same feed, which has room for {room} even in its worst state{such_as}."
+    ))
+}
+
+/// To several peers that have room for it together.
+fn to_several(
+    survey: &Survey<'_>,
+    carried: &Carried,
+    peers: &[Peer<'_>],
+    limit: Current,
+    much: &str,
+) -> Option<String> {
+    let all: Vec<&Peer<'_>> = peers.iter().collect();
+    let moves = moves(survey, carried, &all, limit)?;
+    let places = match example(survey, &moves) {
+        Some(moves) => format!("together they have, for example for {moves}"),
+        None => format!("{} have together", targets(survey, &moves)),
+    };
+    let other = other(survey, carried);
+    Some(format!(
+        "Move at least {much} elsewhere: {other} has room for it alone, but {places}."
+    ))
+}
+
+fn to_nowhere(survey: &Survey<'_>, carried: &Carried, much: &str) -> String {
     // A PDU is bought with its banks.
     let added = match survey.graph.kind(carried.id) {
         ElementKind::Circuit(_) => "a circuit",
         _ => "a PDU",
     };
-    let of_feed =
-        feed_of(survey, carried.id).map_or(String::new(), |feed| format!(" of feed {feed}"));
+    let other = other(survey, carried);
     format!(
-        "Take at least {much} of load{pole} off; no other {kind}{of_feed} within reach is known to have room and free outlets for it, so add {added} if the load must stay."
+        "Take off at least {much}; {other} within reach is known to have room and free outlets for it, so add {added} if the load must stay."
     )
+}
+
+/// `no other bank of feed A`.
+fn other(survey: &Survey<'_>, carried: &Carried) -> String {
+    let kind = word(survey.graph.kind(carried.id));
+    let feed = feed_of(survey, carried.id);
+    let of_feed = feed.map_or(String::new(), |feed| format!(" of feed {feed}"));
+    format!("no other {kind}{of_feed}")
+}
+
+/// The state in which the element carries most, so that nobody has to come a second time.
+fn worst(survey: &Survey<'_>, told: &Carried) -> Carried {
+    let worst = survey.flows.worst(survey.graph, told.id);
+    match worst.filter(|worst| exceeds(worst.current, told.current)) {
+        Some(worst) => Carried {
+            id: told.id,
+            pole: worst.pole,
+            current: worst.current,
+            lost: worst.lost,
+        },
+        None => *told,
+    }
+}
+
+/// The peers on the same feed that have room: those of the same strip first, where every cord reaches, then
+/// the roomiest.
+fn with_room<'a>(survey: &Survey<'a>, carried: &Carried) -> Vec<Peer<'a>> {
+    let others = peers(survey, carried.id).into_iter();
+    let others = others.filter(|&peer| peer != carried.id);
+    let mut peers: Vec<Peer<'a>> = others
+        .filter_map(|peer| Peer::of(survey, peer, carried))
+        .collect();
+    let room = |peer: &Peer<'_>| peer.room.least().map_or(0.0, Current::in_amperes);
+    let strip = |id| survey.graph.pdu_of(id);
+    let is_far = |peer: &Peer<'_>| strip(peer.id) != strip(carried.id);
+    peers.sort_by(|a, b| {
+        let roomier = room(b).total_cmp(&room(a));
+        is_far(a).cmp(&is_far(b)).then(roomier)
+    });
+    peers
+}
+
+/// Moves that an example names.
+const MOST_NAMED: usize = 4;
+
+/// `cord W-1 (4.26 A) to outlet pdu-a/10 and cord W-2 (2.1 A) to outlet pdu-a/11`; `None` where a cord
+/// would leave its rack, so that its device must move with it.
+fn example(survey: &Survey<'_>, moves: &[Move<'_>]) -> Option<String> {
+    let named: Option<Vec<String>> = moves.iter().map(|one| in_words(survey, one)).collect();
+    let mut named = named.filter(|named| named.len() <= MOST_NAMED)?;
+    let last = named.pop()?;
+    Some(if named.is_empty() {
+        last
+    } else {
+        format!("{} and {last}", named.join(", "))
+    })
+}
+
+fn in_words(survey: &Survey<'_>, one: &Move<'_>) -> Option<String> {
+    let outlet = one.outlet.filter(|outlet| stays(survey, one, outlet.pdu))?;
+    let cord = &survey.model.cords[one.cord].name.value;
+    let current = show_current(one.amperes);
+    Some(format!(
+        "cord {cord} ({current}) to outlet {}",
+        outlet.reference(survey)
+    ))
+}
+
+/// Whether a cord that moves stays on its strip, or in its rack.
+fn stays(survey: &Survey<'_>, one: &Move<'_>, to: Id<Pdu>) -> bool {
+    let graph = survey.graph;
+    let racks = &graph.links.pdu_racks;
+    let from = graph.cord(one.cord).and_then(|cord| graph.pdu_of(cord));
+    from.is_some_and(|from| {
+        let rack = racks[from.index()];
+        from == to || (rack.is_some() && rack == racks[to.index()])
+    })
+}
+
+/// `circuits A-2 and A-3`: where the moves go, each once.
+fn targets(survey: &Survey<'_>, moves: &[Move<'_>]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for one in moves {
+        let name = survey.describe(one.to);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let last = names.pop().unwrap_or_default();
+    format!("{} and {last}", names.join(", "))
 }
 
 fn word(kind: ElementKind) -> &'static str {
@@ -50,20 +189,4 @@ fn rounded_up(current: Current) -> Current {
 
 fn rounded_down(current: Current) -> Current {
     amperes((current.in_amperes() * 10.0 + 1e-6).floor() / 10.0)
-}
-
-/// The peer on the same feed with the most room, if that is enough.
-fn roomiest(
-    survey: &Survey<'_>,
-    carried: &Carried,
-    excess: Current,
-) -> Option<(ElementId, Current)> {
-    let with_room = peers(survey, carried.id)
-        .into_iter()
-        .filter(|&peer| peer != carried.id);
-    let with_room = with_room.filter_map(|peer| Some((peer, room(survey, peer, carried)?)));
-    let enough = with_room.filter(|(peer, room)| {
-        !exceeds(excess, *room) && movable::fits(survey, carried, (*peer, *room), excess)
-    });
-    enough.reduce(|best, next| if next.1 > best.1 { next } else { best })
 }

@@ -1,5 +1,7 @@
 //! What a peer can still take.
 
+use std::collections::BTreeMap;
+
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
@@ -9,60 +11,96 @@ use crate::rules::circuits::limit::Limits;
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
-/// What a peer and everything above it can still take in their worst state; `None` where that is not
-/// known. What carries the load already, on the same pole, need not have room for it again.
-pub(super) fn room(survey: &Survey<'_>, peer: ElementId, carried: &Carried) -> Option<Current> {
-    let graph = survey.graph;
-    let mut least: Option<Current> = None;
-    let poles: Vec<Pole> = graph.poles(peer).collect();
-    let is_same_pole = poles.contains(&carried.pole);
-    for hop in graph.upwards(peer) {
-        let carries_it = graph.is_below(carried.id, hop);
-        if carries_it && is_same_pole {
-            break;
-        }
-        if survey.flows.unknown_below(hop).is_some() {
-            return None;
-        }
-        if let ElementKind::Supply(supply) = graph.kind(hop) {
-            if !carries_it {
-                least = Some(lesser(least, supply_room(survey, hop, supply)?));
+/// What a peer and everything above it can still take in their worst state.
+pub(super) struct Room {
+    /// Amperes that each of them can take.
+    hops: Vec<(ElementId, f64)>,
+}
+
+/// Amperes that moves have brought to elements already.
+pub(super) type Brought = BTreeMap<ElementId, f64>;
+
+impl Room {
+    /// `None` where it is not known. What carries the load already, on the same lines, need not have room for
+    /// it again. On other lines a load adds no more than its own current to each.
+    pub fn of(survey: &Survey<'_>, peer: ElementId, carried: &Carried) -> Option<Self> {
+        let graph = survey.graph;
+        let lines = |id| graph.poles(id).filter(|pole| *pole != Pole::N);
+        let own: Vec<Pole> = lines(peer).collect();
+        let is_same = lines(carried.id).eq(own.iter().copied());
+        let mut hops = Vec::new();
+        for hop in graph.upwards(peer) {
+            let carries_it = graph.is_below(carried.id, hop);
+            if carries_it && is_same {
+                break;
             }
-            continue;
+            if survey.flows.unknown_below(hop).is_some() {
+                return None;
+            }
+            if let ElementKind::Supply(supply) = graph.kind(hop) {
+                if !carries_it {
+                    hops.push((hop, supply_room(survey, hop, supply)?));
+                }
+                continue;
+            }
+            let Some(limits) = Limits::of(survey, hop) else {
+                continue;
+            };
+            let known = limits.lowest().filter(|_| limits.missing.is_none());
+            let limit = known?.current.in_amperes();
+            let worst = worst_on(survey, hop, &own)?;
+            hops.push((hop, limit - worst));
         }
-        let Some(limits) = Limits::of(survey, hop) else {
-            continue;
-        };
-        let limit = limits
-            .lowest()
-            .filter(|_| limits.missing.is_none())?
-            .current;
-        let worst = survey.flows.worst(graph, hop)?.current;
-        least = Some(lesser(least, limit - worst));
+        Some(Self { hops })
     }
-    least
+
+    /// The least of it.
+    pub fn least(&self) -> Option<Current> {
+        let hops = self.hops.iter().map(|(_, amperes)| *amperes);
+        hops.min_by(f64::total_cmp).map(amperes)
+    }
+
+    /// Whether there is room for so many amperes beside what was brought already.
+    pub fn takes(&self, more: f64, brought: &Brought) -> bool {
+        let gone = |hop| brought.get(hop).copied().unwrap_or(0.0);
+        self.hops
+            .iter()
+            .all(|(hop, left)| gone(hop) + more <= *left)
+    }
+
+    /// Notes what is brought here.
+    pub fn bring(&self, more: f64, brought: &mut Brought) {
+        for (hop, _) in &self.hops {
+            *brought.entry(*hop).or_default() += more;
+        }
+    }
 }
 
-fn lesser(least: Option<Current>, next: Current) -> Current {
-    least.filter(|least| *least < next).unwrap_or(next)
+/// The largest current of an element on the lines that a peer has; on all where it has none of its own there.
+fn worst_on(survey: &Survey<'_>, hop: ElementId, lines: &[Pole]) -> Option<f64> {
+    let on_line = |line: &Pole| survey.flows.worst_on(survey.graph, hop, *line);
+    let worst: Option<Vec<f64>> = lines
+        .iter()
+        .map(|line| Some(on_line(line)?.current.in_amperes()))
+        .collect();
+    match worst {
+        Some(worst) => worst.into_iter().max_by(f64::total_cmp),
+        None => Some(survey.flows.worst(survey.graph, hop)?.current.in_amperes()),
+    }
 }
 
-/// What another supply can still deliver, as a current between its lines: the least that its
+/// What another supply can still deliver, in amperes between its lines: the least that its
 /// capacity can mean.
-fn supply_room(survey: &Survey<'_>, id: ElementId, supply: Id<Supply>) -> Option<Current> {
+fn supply_room(survey: &Survey<'_>, id: ElementId, supply: Id<Supply>) -> Option<f64> {
     let room = capacity::room(survey, id, supply)?.in_volt_amperes();
     let to_neutral = survey
         .flows
         .voltage_to_neutral(survey.graph, id, Pole::L1)?;
-    let between = match survey
-        .graph
-        .poles(id)
-        .filter(|pole| *pole != Pole::N)
-        .count()
-    {
+    let lines = survey.graph.poles(id).filter(|pole| *pole != Pole::N);
+    let between = match lines.count() {
         0 | 1 => 1.0,
         2 => 2.0,
         _ => 3f64.sqrt(),
     };
-    Some(amperes(room / (to_neutral.in_volts() * between)))
+    Some(room / (to_neutral.in_volts() * between))
 }

@@ -1,0 +1,187 @@
+//! The loads that make up the current of an overloaded element, and what is left without some of them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use num_complex::Complex64;
+
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::circuits::Pole;
+use crate::model::cords::Cord;
+use crate::model::value::Id;
+use crate::quantity::InUnits;
+use crate::rules::circuits::contribution::{self, Tap};
+use crate::rules::circuits::way::Carried;
+use crate::survey::Survey;
+
+/// A load that may move, with its cord.
+pub(super) struct Load<'a> {
+    pub cord: Id<Cord>,
+    /// The coupler that its cord is plugged into.
+    pub coupler: &'a str,
+    /// What it takes where it is, in amperes, at the most.
+    pub amperes: f64,
+    /// What it takes at the most where it is moved to, in amperes.
+    pub needed: f64,
+    /// What it takes in each state that is watched.
+    currents: Vec<Complex64>,
+}
+
+/// The currents of an element in every state in which one of its lines is overloaded, and the loads in
+/// them that may move. Legs move with their splitter only.
+pub(super) struct Pile<'a> {
+    loads: Vec<Load<'a>>,
+    sums: Vec<Complex64>,
+    /// What the voltage drop of wiring and cords makes of a sum.
+    for_the_drop: f64,
+}
+
+impl<'a> Pile<'a> {
+    pub fn of(survey: &Survey<'a>, carried: &Carried, limit: f64) -> Self {
+        let phasors = |(pole, lost)| contribution::phasors(survey, carried.id, pole, lost);
+        let sum = |phasors: &[(Tap, Complex64)]| -> Complex64 {
+            phasors.iter().map(|(_, current)| current).sum()
+        };
+        let told = sum(&phasors((carried.pole, carried.lost)));
+        let for_the_drop = carried.current.in_amperes() / told.norm();
+        let mut pile = Self {
+            loads: Vec::new(),
+            sums: Vec::new(),
+            for_the_drop,
+        };
+        let mut places = BTreeMap::new();
+        for state in states(survey, carried) {
+            let phasors = phasors(state);
+            let sum = sum(&phasors);
+            if sum.norm() * for_the_drop > limit {
+                pile.watch(survey, &phasors, &mut places);
+                pile.sums.push(sum);
+            }
+        }
+        pile
+    }
+
+    /// Adds the loads of one more state.
+    fn watch(
+        &mut self,
+        survey: &Survey<'a>,
+        phasors: &[(Tap, Complex64)],
+        places: &mut BTreeMap<ElementId, usize>,
+    ) {
+        for (tap, current) in phasors {
+            let place = places.get(&tap.element).copied().or_else(|| {
+                self.loads.push(Load::of(survey, tap)?);
+                places.insert(tap.element, self.loads.len() - 1);
+                Some(self.loads.len() - 1)
+            });
+            if let Some(load) = place.map(|place| &mut self.loads[place]) {
+                load.currents.resize(self.sums.len(), Complex64::ZERO);
+                load.currents.push(*current);
+                load.amperes = load.amperes.max(tap.amperes());
+            }
+        }
+    }
+
+    /// What is carried in the worst of them, in amperes.
+    pub fn amperes(&self) -> f64 {
+        let worst = self.sums.iter().map(|sum| sum.norm());
+        worst.fold(0.0, f64::max) * self.for_the_drop
+    }
+
+    /// The same without a load.
+    fn without(&self, load: &Load<'_>) -> f64 {
+        let currents = load.currents.iter().copied();
+        let currents = currents.chain(std::iter::repeat(Complex64::ZERO));
+        let left = self.sums.iter().zip(currents);
+        let left = left.map(|(sum, current)| (sum - current).norm());
+        left.fold(0.0, f64::max) * self.for_the_drop
+    }
+
+    pub fn load(&self, at: usize) -> &Load<'a> {
+        &self.loads[at]
+    }
+
+    /// The loads that bring it down: the one that brings it by the least to `limit` first, the others from
+    /// the greatest on.
+    pub fn in_order(&self, limit: f64) -> Vec<usize> {
+        let loads = self.loads.iter().map(|load| self.without(load)).enumerate();
+        let mut left: Vec<(usize, f64)> = loads.collect();
+        left.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let enough = left.partition_point(|(_, left)| *left > limit);
+        let (few, many) = left.split_at(enough);
+        let order = many.iter().chain(few.iter().rev());
+        order.map(|(at, _)| *at).collect()
+    }
+
+    /// Takes a load off.
+    pub fn take_off(&mut self, at: usize) -> Load<'a> {
+        let load = self.loads.remove(at);
+        for (sum, current) in self.sums.iter_mut().zip(&load.currents) {
+            *sum -= current;
+        }
+        load
+    }
+}
+
+/// Every line of the element, in the normal state and after each loss that moves load to it, but for those
+/// of single cords.
+fn states(survey: &Survey<'_>, carried: &Carried) -> Vec<(Pole, Option<ElementId>)> {
+    let graph = survey.graph;
+    let mut losses = BTreeSet::from([None, carried.lost]);
+    let mut devices = BTreeSet::new();
+    for element in graph.below(carried.id) {
+        let Some(&Receiver::Inlet(number)) = graph.receiver(ElementId(element)) else {
+            continue;
+        };
+        let device = graph.links.inlets[number as usize].device;
+        if !devices.insert(device) {
+            continue;
+        }
+        let feeders = graph.links.inlets_of(device);
+        let feeders = feeders.filter_map(|(_, link)| graph.feeding(link));
+        let above = feeders.flat_map(|feeder| graph.upwards(feeder).skip(1));
+        losses.extend(above.map(Some));
+    }
+    let is_above =
+        |lost: &Option<ElementId>| lost.is_some_and(|lost| graph.is_below(carried.id, lost));
+    losses.retain(|lost| !is_above(lost));
+    let lines = || graph.poles(carried.id).filter(|pole| *pole != Pole::N);
+    let of_loss = |lost| lines().map(move |line| (line, lost));
+    // Of two poles both carry the same.
+    let mut states: Vec<_> = losses.into_iter().flat_map(of_loss).collect();
+    if graph.conductors_of(carried.id).len() == 2 {
+        states.retain(|(pole, _)| *pole == carried.pole);
+    }
+    states
+}
+
+impl<'a> Load<'a> {
+    fn of(survey: &Survey<'a>, tap: &Tap) -> Option<Self> {
+        let ElementKind::Cord(cord) = survey.graph.kind(tap.element) else {
+            return None;
+        };
+        let outlet = survey.outlet_of(cord)?;
+        Some(Self {
+            cord,
+            coupler: outlet.coupler.get()?.name.as_str(),
+            amperes: 0.0,
+            needed: most_amperes(survey, tap),
+            currents: Vec::new(),
+        })
+    }
+}
+
+/// What the current of a load may grow by where it is moved to, since the voltage there is lower then: more
+/// than the drop of any way that is not told itself (common practice).
+const FOR_THE_DROP: f64 = 1.05;
+
+/// What a load takes at the most where it is moved to: all of its device's where other inlets may be lost.
+fn most_amperes(survey: &Survey<'_>, tap: &Tap) -> f64 {
+    let inlets = survey.graph.links.inlets_of(tap.device);
+    let fed = inlets.filter(|(_, link)| survey.graph.feeding(link).is_some());
+    let most = if fed.count() > 1 {
+        survey.flows.loads.device(tap.device).power.norm() / tap.volts
+    } else {
+        tap.amperes()
+    };
+    most * FOR_THE_DROP
+}

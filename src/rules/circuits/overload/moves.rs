@@ -1,0 +1,138 @@
+//! Which loads can be moved off an overloaded element, and where to: cords that find a free outlet like
+//! their own where there is room for them.
+
+use std::cell::OnceCell;
+
+use crate::graph::{ElementId, ElementKind};
+use crate::model::cords::Cord;
+use crate::model::value::Id;
+use crate::quantity::{Current, InUnits};
+use crate::rules::circuits::way::Carried;
+use crate::survey::Survey;
+
+use super::loads::{Load, Pile};
+use super::outlets::{FreeOutlet, free_outlets};
+use super::room::{Brought, Room};
+
+/// Something that could take load over.
+pub(super) struct Peer<'a> {
+    pub id: ElementId,
+    pub room: Room,
+    banks: Vec<Bank<'a>>,
+    /// A circuit with nothing on it: its outlets are still to come.
+    is_bare: bool,
+}
+
+/// A bank of a peer: a load that moves there must find room in it as well.
+struct Bank<'a> {
+    id: ElementId,
+    outlets: Vec<FreeOutlet<'a>>,
+    /// `None` where it is not known.
+    room: OnceCell<Option<Room>>,
+}
+
+/// A load that moves.
+pub(super) struct Move<'a> {
+    pub cord: Id<Cord>,
+    /// What it takes off.
+    pub amperes: f64,
+    /// Where to.
+    pub to: ElementId,
+    /// The outlet there; none on a circuit with nothing on it.
+    pub outlet: Option<FreeOutlet<'a>>,
+}
+
+/// How near a limit is gone to: the voltage drop is not reckoned anew for what stays.
+const TO_SPARE: f64 = 0.99;
+
+/// More moves than this are no advice.
+const MOST_MOVES: usize = 200;
+
+impl<'a> Peer<'a> {
+    /// `None` where its room is not known, or there is none.
+    pub fn of(survey: &Survey<'a>, id: ElementId, carried: &Carried) -> Option<Self> {
+        let room = Room::of(survey, id, carried)?;
+        room.least().filter(|room| room.in_amperes() > 0.0)?;
+        let is_circuit = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
+        let banks = survey.graph.below(id).map(ElementId);
+        let banks = banks.map(|id| Bank {
+            id,
+            outlets: free_outlets(survey, id),
+            room: OnceCell::new(),
+        });
+        Some(Self {
+            id,
+            room,
+            banks: banks.filter(|bank| !bank.outlets.is_empty()).collect(),
+            is_bare: is_circuit && survey.graph.children(id).next().is_none(),
+        })
+    }
+
+    /// Puts a load in, if it has a place.
+    fn take(
+        &self,
+        survey: &Survey<'a>,
+        carried: &Carried,
+        load: &Load<'_>,
+        state: &mut State,
+    ) -> Option<Option<FreeOutlet<'a>>> {
+        if self.is_bare {
+            let is_room = self.room.takes(load.needed, &state.brought);
+            return is_room.then(|| {
+                self.room.bring(load.needed, &mut state.brought);
+                None
+            });
+        }
+        let mut places = self.banks.iter().filter_map(|bank| {
+            let fits = |at: &usize| bank.outlets[*at].coupler == load.coupler;
+            let mut free = (0..bank.outlets.len()).filter(fits);
+            let at = free.find(|at| !state.taken.contains(&(bank.id, *at)))?;
+            let room = bank.room.get_or_init(|| Room::of(survey, bank.id, carried));
+            let room = room.as_ref()?;
+            room.takes(load.needed, &state.brought)
+                .then_some((bank, room, at))
+        });
+        let (bank, room, at) = places.next()?;
+        room.bring(load.needed, &mut state.brought);
+        state.taken.push((bank.id, at));
+        Some(Some(bank.outlets[at]))
+    }
+}
+
+/// What moves have taken up already.
+#[derive(Default)]
+struct State {
+    brought: Brought,
+    /// Outlets, by their bank and their place in it.
+    taken: Vec<(ElementId, usize)>,
+}
+
+/// Loads that bring what is carried down to `limit`, each where one of the peers has room and an outlet for
+/// it; the peers that stand first are filled first. `None` where there are no such loads.
+pub(super) fn moves<'a>(
+    survey: &Survey<'a>,
+    carried: &Carried,
+    peers: &[&Peer<'a>],
+    limit: Current,
+) -> Option<Vec<Move<'a>>> {
+    let limit = limit.in_amperes() * TO_SPARE;
+    let mut pile = Pile::of(survey, carried, limit);
+    let (mut state, mut moves) = (State::default(), Vec::new());
+    while pile.amperes() > limit {
+        let mut place = |load: &Load<'_>| {
+            let mut places = peers.iter();
+            places.find_map(|peer| Some((peer.id, peer.take(survey, carried, load, &mut state)?)))
+        };
+        let order = pile.in_order(limit).into_iter();
+        let mut order = order.filter(|_| moves.len() < MOST_MOVES);
+        let (at, (to, outlet)) = order.find_map(|at| Some((at, place(pile.load(at))?)))?;
+        let load = pile.take_off(at);
+        moves.push(Move {
+            cord: load.cord,
+            amperes: load.amperes,
+            to,
+            outlet,
+        });
+    }
+    Some(moves)
+}

@@ -1,0 +1,70 @@
+//! Outlets that nothing is plugged into.
+
+use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed};
+use crate::model::pdus::{Outlet, Pdu};
+use crate::model::value::{Id, Named};
+use crate::survey::Survey;
+
+/// A free outlet of a PDU.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct FreeOutlet<'a> {
+    pub pdu: Id<Pdu>,
+    outlet: &'a Named<Outlet>,
+    /// The name of its coupler.
+    pub coupler: &'a str,
+}
+
+impl FreeOutlet<'_> {
+    /// As a cord refers to it: `pdu-a/3`.
+    pub fn reference(&self, survey: &Survey<'_>) -> String {
+        let pdu = &survey.model.pdus[self.pdu].name.value;
+        format!("{pdu}/{}", self.outlet.name.value)
+    }
+}
+
+/// The free outlets of a bank, in the order of the definitions; none of anything else.
+pub(super) fn free_outlets<'a>(survey: &Survey<'a>, bank: ElementId) -> Vec<FreeOutlet<'a>> {
+    let ElementKind::Bank(pdu, number) = survey.graph.kind(bank) else {
+        return Vec::new();
+    };
+    let model = survey.graph.pdu_model(survey.model, pdu);
+    let Some(own) = model.and_then(|model| model.banks.items().get(number as usize)) else {
+        return Vec::new();
+    };
+    let children = survey.graph.children(bank);
+    let taken: Vec<&Named<Outlet>> = children
+        .filter_map(|child| taken_by(survey, child))
+        .collect();
+    let is_free = |outlet: &&Named<Outlet>| {
+        let name = &outlet.name.value;
+        taken.iter().all(|taken| taken.name.value != *name)
+    };
+    let outlets = own.outlets.0.iter().filter(is_free);
+    outlets
+        .filter_map(|outlet| {
+            let coupler = outlet.coupler.get()?.name.as_str();
+            Some(FreeOutlet {
+                pdu,
+                outlet,
+                coupler,
+            })
+        })
+        .collect()
+}
+
+/// The outlet that something on a bank is plugged into.
+fn taken_by<'a>(survey: &Survey<'a>, child: ElementId) -> Option<&'a Named<Outlet>> {
+    let links = &survey.graph.links;
+    let (pdu, outlet) = match survey.graph.kind(child) {
+        ElementKind::Cord(cord) => match links.cord_feeds[cord.index()]? {
+            CordFeed::Outlet(pdu, outlet) => (pdu, outlet),
+            CordFeed::Receptacle(_) => return None,
+        },
+        ElementKind::Pdu(pdu) => match links.pdu_feeds[pdu.index()]? {
+            PduFeed::Outlet(pdu, outlet) => (pdu, outlet),
+            PduFeed::Circuit(_) | PduFeed::Cord(..) => return None,
+        },
+        _ => return None,
+    };
+    survey.outlet(pdu, outlet)
+}

@@ -53,6 +53,9 @@ impl Dice {
     }
 }
 
+/// What a cord that moves must not bring about.
+const REDUNDANCY: [&str; 3] = ["feed-shared", "supplies-insufficient", "single-corded"];
+
 const OVERLOADS: [&str; 5] = [
     "bank-overloaded",
     "circuit-overloaded",
@@ -135,7 +138,10 @@ devices:
         let mut cords = Vec::new();
         let mut used = std::collections::BTreeSet::new();
         for number in 0..4 + dice.below(10) {
-            let model = ["one", "two", "two", "big"][dice.below(4) as usize];
+            let model = ["one", "two", "two", "big", "two"][dice.below(5) as usize];
+            let own_feed = ["a", "b"][dice.below(2) as usize];
+            // Some have both inlets on one feed, on different strips where there are two.
+            let is_on_one = dice.below(4) == 0;
             let draw = 100 + 50 * dice.below(if model == "big" { 40 } else { 14 });
             devices.push_str(&format!(
                 "  d{number}: {{model: {model}, rack: r1, draw: {draw} W}}\n"
@@ -146,7 +152,11 @@ devices:
                     .enumerate()
                     .take(if model == "one" { 1 } else { 2 })
             {
-                let strip = dice.below(strips);
+                let (feed, strip) = if is_on_one {
+                    (own_feed, inlet as u64 % strips)
+                } else {
+                    (feed, dice.below(strips))
+                };
                 // Mostly the first bank.
                 let bank = dice.below(3) * dice.below(2);
                 let (first, several, kind) = if model == "big" {
@@ -167,7 +177,7 @@ devices:
         }
     }
 
-    fn overloads(&self) -> Vec<Overload> {
+    fn overloads(&self) -> (Vec<Overload>, Vec<String>) {
         let mut text = self.head.clone() + "cords:\n";
         for (number, (kind, from, to)) in self.cords.iter().enumerate() {
             text.push_str(&format!(
@@ -183,9 +193,15 @@ devices:
             line: ["L1", "L2", "L3"]
                 .into_iter()
                 .find(|line| finding.headline.contains(&format!(" A on {line}"))),
+            is_slight: is_slight(&finding.headline),
             advice: finding.remedy.advice.clone(),
         });
-        told.collect()
+        let told = told.collect();
+        let shared = found
+            .iter()
+            .filter(|finding| REDUNDANCY.contains(&finding.rule));
+        let shared = shared.map(|finding| format!("{} {}", finding.rule, finding.about[0]));
+        (told, shared.collect())
     }
 }
 
@@ -193,6 +209,7 @@ devices:
 struct Overload {
     of: String,
     line: Option<&'static str>,
+    is_slight: bool,
     advice: String,
 }
 
@@ -208,15 +225,22 @@ fn named_moves(advice: &str) -> Vec<(usize, String)> {
     moves.collect()
 }
 
-/// What is advised is done, and the site judged again: the overload is gone, and nothing else has come. (A
-/// neighbour within a thousandth of its limit may be carried over it by the drop, which changes a little;
-/// none of these sites has one.)
+/// Whether a headline tells of an overload by less than half a per cent: as much as a neighbour at its limit
+/// gains where the voltage drop changes a little.
+fn is_slight(headline: &str) -> bool {
+    let words: Vec<&str> = headline.split([' ', ',', ':']).collect();
+    let amperes = words.windows(2).filter(|two| two[1] == "A");
+    let amperes: Vec<f64> = amperes.filter_map(|two| two[0].parse().ok()).collect();
+    amperes[0] < 1.005 * amperes[1]
+}
+
+/// What is advised is done, and the site judged again: the overload is gone, and nothing else has come.
 #[test]
 fn moves_that_are_named_put_the_overload_right() {
     let (mut alone, mut spread) = (0, 0);
     for seed in 0..600 {
         let site = Site::new(seed);
-        let before = site.overloads();
+        let (before, shared) = site.overloads();
         for told in &before {
             let advice = &told.advice;
             let moves = named_moves(advice);
@@ -237,11 +261,16 @@ fn moves_that_are_named_put_the_overload_right() {
                 assert!(!taken, "seed {seed}: {outlet} is taken: {advice}");
                 after.cords[*cord].1.clone_from(outlet);
             }
-            for left in after.overloads() {
+            let (after, shared_after) = after.overloads();
+            for now in &shared_after {
+                let is_known = shared.contains(now);
+                assert!(is_known, "seed {seed}: {now} came with: {advice}");
+            }
+            for left in after {
                 // Of several lines that are overloaded the worst is told.
                 let stands = left.of == told.of && left.line == told.line;
                 assert!(!stands, "seed {seed}: {} stands after: {advice}", left.of);
-                let is_known = before.iter().any(|known| known.of == left.of);
+                let is_known = left.is_slight || before.iter().any(|known| known.of == left.of);
                 assert!(is_known, "seed {seed}: {} came with: {advice}", left.of);
             }
         }

@@ -22,13 +22,16 @@ pub(super) struct Load<'a> {
     pub amperes: f64,
     /// What it takes at the most where it is moved to, in amperes.
     pub needed: f64,
+    /// What the other inlets of its device hang on and it does not: there it must not go.
+    pub apart: BTreeSet<ElementId>,
     /// What it takes in each state that is watched.
     currents: Vec<Complex64>,
 }
 
 /// The currents of an element in every state in which one of its lines is overloaded, and the loads in
-/// them that may move. Legs move with their splitter only.
+/// them that may move.
 pub(super) struct Pile<'a> {
+    element: ElementId,
     loads: Vec<Load<'a>>,
     sums: Vec<Complex64>,
     /// What the voltage drop of wiring and cords makes of a sum.
@@ -44,6 +47,7 @@ impl<'a> Pile<'a> {
         let told = sum(&phasors((carried.pole, carried.lost)));
         let for_the_drop = carried.current.in_amperes() / told.norm();
         let mut pile = Self {
+            element: carried.id,
             loads: Vec::new(),
             sums: Vec::new(),
             for_the_drop,
@@ -69,7 +73,7 @@ impl<'a> Pile<'a> {
     ) {
         for (tap, current) in phasors {
             let place = places.get(&tap.element).copied().or_else(|| {
-                self.loads.push(Load::of(survey, tap)?);
+                self.loads.push(Load::of(survey, self.element, tap)?);
                 places.insert(tap.element, self.loads.len() - 1);
                 Some(self.loads.len() - 1)
             });
@@ -155,19 +159,41 @@ fn states(survey: &Survey<'_>, carried: &Carried) -> Vec<(Pole, Option<ElementId
 }
 
 impl<'a> Load<'a> {
-    fn of(survey: &Survey<'a>, tap: &Tap) -> Option<Self> {
-        let ElementKind::Cord(cord) = survey.graph.kind(tap.element) else {
+    /// `None` for legs, and where another inlet of the device hangs on the same element: when what the one
+    /// has moved to is lost, the other has all of it.
+    fn of(survey: &Survey<'a>, element: ElementId, tap: &Tap) -> Option<Self> {
+        let graph = survey.graph;
+        let ElementKind::Cord(cord) = graph.kind(tap.element) else {
             return None;
         };
+        if others(survey, tap).any(|other| graph.is_below(other, element)) {
+            return None;
+        }
         let outlet = survey.outlet_of(cord)?;
         Some(Self {
             cord,
             coupler: outlet.coupler.get()?.name.as_str(),
             amperes: 0.0,
             needed: most_amperes(survey, tap),
+            apart: apart(survey, tap),
             currents: Vec::new(),
         })
     }
+}
+
+fn apart(survey: &Survey<'_>, tap: &Tap) -> BTreeSet<ElementId> {
+    let graph = survey.graph;
+    let hops = others(survey, tap).flat_map(|other| graph.upwards(other));
+    hops.filter(|hop| !graph.is_below(tap.element, *hop))
+        .collect()
+}
+
+/// What feeds the other inlets of a device.
+fn others<'s>(survey: &'s Survey<'_>, tap: &Tap) -> impl Iterator<Item = ElementId> + 's {
+    let (graph, own) = (survey.graph, tap.element);
+    let inlets = graph.links.inlets_of(tap.device);
+    let feeders = inlets.filter_map(|(_, link)| graph.feeding(link));
+    feeders.filter(move |feeder| *feeder != own)
 }
 
 /// What the current of a load may grow by where it is moved to, since the voltage there is lower then: more
@@ -176,9 +202,7 @@ const FOR_THE_DROP: f64 = 1.05;
 
 /// What a load takes at the most where it is moved to: all of its device's where other inlets may be lost.
 fn most_amperes(survey: &Survey<'_>, tap: &Tap) -> f64 {
-    let inlets = survey.graph.links.inlets_of(tap.device);
-    let fed = inlets.filter(|(_, link)| survey.graph.feeding(link).is_some());
-    let most = if fed.count() > 1 {
+    let most = if others(survey, tap).next().is_some() {
         survey.flows.loads.device(tap.device).power.norm() / tap.volts
     } else {
         tap.amperes()

@@ -87,6 +87,10 @@ impl<'a> Peer<'a> {
             let fits = |at: &usize| bank.outlets[*at].coupler == load.coupler;
             let mut free = (0..bank.outlets.len()).filter(fits);
             let at = free.find(|at| !state.taken.contains(&(bank.id, *at)))?;
+            let mut path = survey.graph.upwards(bank.id);
+            if path.any(|hop| load.apart.contains(&hop)) {
+                return None;
+            }
             let room = bank.room.get_or_init(|| Room::of(survey, bank.id, carried));
             let room = room.as_ref()?;
             room.takes(load.needed, &state.brought)

@@ -14,6 +14,7 @@ use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
 /// A load that may move, with its cord.
+#[derive(Clone)]
 pub(super) struct Load<'a> {
     pub cord: Id<Cord>,
     /// The coupler that its cord is plugged into.
@@ -30,6 +31,7 @@ pub(super) struct Load<'a> {
 
 /// The currents of an element in every state in which one of its lines is overloaded, and the loads in
 /// them that may move.
+#[derive(Clone)]
 pub(super) struct Pile<'a> {
     element: ElementId,
     loads: Vec<Load<'a>>,
@@ -39,19 +41,24 @@ pub(super) struct Pile<'a> {
 }
 
 impl<'a> Pile<'a> {
-    pub fn of(survey: &Survey<'a>, carried: &Carried, limit: f64) -> Self {
+    /// Without loads where so many of the largest would not be enough.
+    pub fn of(survey: &Survey<'a>, carried: &Carried, limit: f64, most: usize) -> Self {
         let phasors = |(pole, lost)| contribution::phasors(survey, carried.id, pole, lost);
         let sum = |phasors: &[(Tap, Complex64)]| -> Complex64 {
             phasors.iter().map(|(_, current)| current).sum()
         };
-        let told = sum(&phasors((carried.pole, carried.lost)));
-        let for_the_drop = carried.current.in_amperes() / told.norm();
+        let told = phasors((carried.pole, carried.lost));
+        let for_the_drop = carried.current.in_amperes() / sum(&told).norm();
         let mut pile = Self {
             element: carried.id,
             loads: Vec::new(),
             sums: Vec::new(),
             for_the_drop,
         };
+        if carried.current.in_amperes() - largest(&told, most) * for_the_drop > limit {
+            pile.sums.push(sum(&told));
+            return pile;
+        }
         let mut places = BTreeMap::new();
         for state in states(survey, carried) {
             let phasors = phasors(state);
@@ -124,6 +131,13 @@ impl<'a> Pile<'a> {
         }
         load
     }
+}
+
+/// What so many of the largest loads take together, in amperes.
+fn largest(phasors: &[(Tap, Complex64)], most: usize) -> f64 {
+    let mut amperes: Vec<f64> = phasors.iter().map(|(tap, _)| tap.amperes()).collect();
+    amperes.sort_by(|a, b| b.total_cmp(a));
+    amperes.into_iter().take(most).sum()
 }
 
 /// Every line of the element, in the normal state and after each loss that moves load to it, but for those

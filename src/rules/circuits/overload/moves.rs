@@ -111,32 +111,47 @@ struct State {
     taken: Vec<(ElementId, usize)>,
 }
 
-/// Loads that bring what is carried down to `limit`, each where one of the peers has room and an outlet for
-/// it; the peers that stand first are filled first. `None` where there are no such loads.
-pub(super) fn moves<'a>(
-    survey: &Survey<'a>,
-    carried: &Carried,
-    peers: &[&Peer<'a>],
-    limit: Current,
-) -> Option<Vec<Move<'a>>> {
-    let limit = limit.in_amperes() * TO_SPARE;
-    let mut pile = Pile::of(survey, carried, limit);
-    let (mut state, mut moves) = (State::default(), Vec::new());
-    while pile.amperes() > limit {
-        let mut place = |load: &Load<'_>| {
-            let mut places = peers.iter();
-            places.find_map(|peer| Some((peer.id, peer.take(survey, carried, load, &mut state)?)))
-        };
-        let order = pile.in_order(limit).into_iter();
-        let mut order = order.filter(|_| moves.len() < MOST_MOVES);
-        let (at, (to, outlet)) = order.find_map(|at| Some((at, place(pile.load(at))?)))?;
-        let load = pile.take_off(at);
-        moves.push(Move {
-            cord: load.cord,
-            amperes: load.amperes,
-            to,
-            outlet,
-        });
+/// An overload that is to be brought down by moving loads.
+pub(super) struct Plan<'s, 'a> {
+    survey: &'s Survey<'a>,
+    carried: &'s Carried,
+    limit: f64,
+    pile: Pile<'a>,
+}
+
+impl<'s, 'a> Plan<'s, 'a> {
+    pub fn new(survey: &'s Survey<'a>, carried: &'s Carried, limit: Current) -> Self {
+        let limit = limit.in_amperes() * TO_SPARE;
+        Self {
+            survey,
+            carried,
+            limit,
+            pile: Pile::of(survey, carried, limit, MOST_MOVES),
+        }
     }
-    Some(moves)
+
+    /// Loads that bring what is carried down to the limit, each where one of the peers has room and an outlet
+    /// for it; the peers that stand first are filled first. `None` where there are no such loads.
+    pub fn to(&self, peers: &[&Peer<'a>]) -> Option<Vec<Move<'a>>> {
+        let mut pile = self.pile.clone();
+        let (mut state, mut moves) = (State::default(), Vec::new());
+        while pile.amperes() > self.limit {
+            let mut place = |load: &Load<'_>| {
+                let mut take =
+                    |peer: &Peer<'a>| peer.take(self.survey, self.carried, load, &mut state);
+                peers.iter().find_map(|peer| Some((peer.id, take(peer)?)))
+            };
+            let order = pile.in_order(self.limit).into_iter();
+            let mut order = order.filter(|_| moves.len() < MOST_MOVES);
+            let (at, (to, outlet)) = order.find_map(|at| Some((at, place(pile.load(at))?)))?;
+            let load = pile.take_off(at);
+            moves.push(Move {
+                cord: load.cord,
+                amperes: load.amperes,
+                to,
+                outlet,
+            });
+        }
+        Some(moves)
+    }
 }

@@ -7,7 +7,7 @@ use crate::quantity::{Current, InUnits, Quantity, amperes, show_current};
 use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::survey::{Survey, exceeds};
 
-use super::moves::{Move, Peer, moves};
+use super::moves::{Move, Peer, Plan};
 use super::peers::{feed_of, peers};
 
 /// What to do about a current that is to come down to `limit`.
@@ -23,24 +23,24 @@ pub(super) fn advice(survey: &Survey<'_>, told: &Carried, limit: Current) -> Str
         "{} of load{pole}{state}",
         rounded_up(carried.current - limit).show()
     );
+    let plan = Plan::new(survey, carried, limit);
     let peers = with_room(survey, carried);
-    to_one(survey, carried, &peers, limit, &much)
-        .or_else(|| to_several(survey, carried, &peers, limit, &much))
+    to_one(survey, &plan, &peers, carried.current - limit, &much)
+        .or_else(|| to_several(survey, carried, &plan, &peers, &much))
         .unwrap_or_else(|| to_nowhere(survey, carried, &much))
 }
 
 /// To the first peer that takes all of it.
 fn to_one(
     survey: &Survey<'_>,
-    carried: &Carried,
+    plan: &Plan<'_, '_>,
     peers: &[Peer<'_>],
-    limit: Current,
+    excess: Current,
     much: &str,
 ) -> Option<String> {
-    let of = |peer| moves(survey, carried, &[peer], limit);
-    let (peer, moves) = peers.iter().find_map(|peer| Some((peer, of(peer)?)))?;
-    let enough = |room: &Current| !exceeds(carried.current - limit, *room);
-    let room = peer.room.least().filter(enough);
+    let mut peers = peers.iter();
+    let (peer, moves) = peers.find_map(|peer| Some((peer, plan.to(&[peer])?)))?;
+    let room = peer.room.least().filter(|room| !exceeds(excess, *room));
     let room = room.map_or("it".to_owned(), |room| rounded_down(room).show());
     let such_as = example(survey, &moves);
     let such_as = such_as.map_or(String::new(), |moves| format!(", for example {moves}"));
@@ -54,12 +54,11 @@ fn to_one(
 fn to_several(
     survey: &Survey<'_>,
     carried: &Carried,
+    plan: &Plan<'_, '_>,
     peers: &[Peer<'_>],
-    limit: Current,
     much: &str,
 ) -> Option<String> {
-    let all: Vec<&Peer<'_>> = peers.iter().collect();
-    let moves = moves(survey, carried, &all, limit)?;
+    let moves = plan.to(&peers.iter().collect::<Vec<_>>())?;
     let places = match example(survey, &moves) {
         Some(moves) => format!("together they have, for example for {moves}"),
         None => format!("{} have together", targets(survey, &moves)),

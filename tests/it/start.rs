@@ -29,13 +29,15 @@ fn what_it_writes_has_nothing_to_put_right() {
         assert!(told.contains("cordwright check"), "{told}");
         let (code, told, _) = run(&["check", dir, "--fail-at", "note"]);
         assert_eq!(code, Some(0), "{told}");
+        // Where the lines break depends on the path.
+        let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(
-            told.contains("2 devices and 4 cords from 3 files"),
+            words.contains("2 devices and 4 cords from 3 files"),
             "{told}"
         );
-        assert!(told.contains("Found nothing to put right"), "{told}");
+        assert!(words.contains("Found nothing to put right"), "{told}");
         // Nor is anything left open.
-        assert!(!told.contains("not decided"), "{told}");
+        assert!(!words.to_lowercase().contains("not decided"), "{told}");
     }
 }
 

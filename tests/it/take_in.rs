@@ -66,7 +66,9 @@ fn a_site_taken_in_from_three_sheets_is_judged_like_any_other() {
     fs::write(folder.path().join("cords.yaml"), cords.yaml).unwrap();
     let (code, told) = run(&["check", dir, "--fail-at", "note"]);
     assert_eq!(code, Some(0), "{told}");
-    assert!(told.contains("4 cords from 5 files"), "{told}");
+    // Where the lines break depends on the path.
+    let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("4 cords from 5 files"), "{told}");
 }
 
 #[test]

@@ -83,7 +83,7 @@ def place(client, file, text, word, more=0):
 async def test_findings_follow_the_text(client):
     text = opened(client, CORDS)
     before = await findings(client, CORDS, lambda codes: True)
-    broken = text.replace("wall-c13-2m-black-3A", "wall-c13-2m-black-3B", 1)
+    broken = text.replace("wall-c13-2m-black-3A", "wall-c13-2m-blakc-3A", 1)
     assert broken != text
     replaced(client, CORDS, 2, broken)
     found = await findings(client, CORDS, lambda codes: "unknown-name" in codes)
@@ -129,9 +129,9 @@ async def test_the_thing_under_the_cursor(client):
 async def test_completion_and_fixes(client):
     text = opened(client, CORDS)
     await findings(client, CORDS, lambda codes: True)
-    broken = text.replace("wall-c13-2m-black-3A", "wall-c13-2m-black-3B", 1)
+    broken = text.replace("wall-c13-2m-black-3A", "wall-c13-2m-blakc-3A", 1)
     replaced(client, CORDS, 2, broken)
-    document, position = place(client, CORDS, broken, "wall-c13-2m-black-3B", 8)
+    document, position = place(client, CORDS, broken, "wall-c13-2m-blakc-3A", 8)
     params = types.CompletionParams(document, position)
     answer = await client.text_document_completion_async(params)
     assert "wall-c13-2m-black-3A" in [item.label for item in answer.items]

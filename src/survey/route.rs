@@ -10,6 +10,7 @@ mod pieces;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::quantity::{Length, Quantity, Ratio, millimetres};
 use crate::source::Span;
@@ -210,10 +211,21 @@ impl<'a> Survey<'a> {
     /// The way of a cord, or of a leg of a splitter, from outlet to inlet. `None` where no way can be
     /// measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
     pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks<'a>>> {
+        match self.graph.links.cord_feeds[cord.index()]? {
+            CordFeed::Outlet(pdu, outlet) => self.route_from(pdu, outlet, end),
+            CordFeed::Receptacle(_) => None,
+        }
+    }
+
+    /// The way that a cord would have from an outlet, by its number in the model of the PDU; `None` as for
+    /// [`Survey::route`].
+    pub fn route_from(
+        &self,
+        pdu: Id<Pdu>,
+        outlet: u32,
+        end: Receiver,
+    ) -> Option<Result<Route, Lacks<'a>>> {
         let links = &self.graph.links;
-        let CordFeed::Outlet(pdu, outlet) = links.cord_feeds[cord.index()]? else {
-            return None;
-        };
         let Receiver::Inlet(inlet) = end else {
             return None;
         };

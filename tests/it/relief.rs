@@ -277,3 +277,56 @@ fn moves_that_are_named_put_the_overload_right() {
     }
     assert!(alone >= 50 && spread >= 20, "{alone} and {spread} only");
 }
+
+/// A bank beside the full one has two free outlets: the cord is moved to the one that it reaches, and if it
+/// reaches none, nothing is moved. Outlets lie 50 mm apart from 60 mm above U1 on, the inlet of `y` in the
+/// middle of U1: from outlet 9 up or down 460 − 22.2 mm, across 300 mm, bends 200 mm, loop 150 mm: 1.088 m.
+#[test]
+fn a_cord_moves_only_as_far_as_it_reaches() {
+    let advice = |length: &str, taken: &str| {
+        let site = format!(
+            "site: {{practice: iec}}
+zones: {{z: {{air: room}}}}
+racks: {{r: {{zone: z, height: 42 U, width: 600 mm}}}}
+supplies: {{s: {{feed: A, system: \"3/N/PE ~ 400/230 V 50 Hz\", capacity: 100 kVA}}}}
+circuits: {{c: {{from: s, poles: [L1, N], breaker: 32 A}}}}
+pdu-models:
+  m:
+    rating: 32 A
+    banks:
+      B1: {{between: L1-N, breaker: 10 A, outlets: {{1-8: C13}}}}
+      B2: {{between: L1-N, breaker: 10 A, outlets: {{9-20: C13}}}}
+    outlet-pitch: 50 mm
+    first-outlet: 60 mm
+pdus: {{p: {{model: m, rack: r, from: c, mount: {{side: rear-left, foot: U1, head: U30}}}}}}
+device-models: {{d: {{height: 1 U, voltage: 100–240 V, inlets: {{psu: C14}}}}}}
+devices:
+  x: {{model: d, rack: r, at: U2, draw: 1840 VA}}
+  y: {{model: d, rack: r, at: U1, draw: 920 VA}}
+  z: {{model: d, rack: r, at: U3, draw: 2 VA}}
+cord-types: {{t: {{plug: C14, connector: C13, length: 2 m}}}}
+cords:
+  W-1: {{type: t, from: p/1, to: x/psu}}
+  W-2: {{type: t, length: {length}, from: p/2, to: y/psu}}
+  W-3: {{type: t, from: p/{taken}, to: z/psu}}
+"
+        );
+        let found = judged(&vec![("cordwright.yaml".to_owned(), site)]).findings;
+        let mut found = found.iter().filter(|f| f.rule == "bank-overloaded");
+        found.next().expect("the full bank").remedy.advice.clone()
+    };
+    let near = advice("1.10 m", "20");
+    assert_eq!(named_moves(&near), [(2, "p/9".to_owned())], "{near}");
+    // Only from outlet 10 on, 50 mm further away.
+    let far = advice("1.15 m", "9");
+    assert_eq!(named_moves(&far), [(2, "p/10".to_owned())], "{far}");
+    // Too short for either: only the larger load could move.
+    for (length, taken) in [("1.08 m", "20"), ("1.10 m", "9")] {
+        let other = advice(length, taken);
+        assert_ne!(
+            named_moves(&other).first().map(|(cord, _)| *cord),
+            Some(2),
+            "{other}"
+        );
+    }
+}

@@ -8,7 +8,7 @@ use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::InUnits;
+use crate::quantity::{InUnits, Length};
 use crate::rules::circuits::contribution::{self, Tap};
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
@@ -17,6 +17,10 @@ use crate::survey::Survey;
 #[derive(Clone)]
 pub(super) struct Load<'a> {
     pub cord: Id<Cord>,
+    /// The inlet at its other end.
+    pub end: Receiver,
+    /// Its length, where that is known.
+    pub length: Option<Length>,
     /// The coupler that its cord is plugged into.
     pub coupler: &'a str,
     /// What it takes where it is, in amperes, at the most.
@@ -186,6 +190,8 @@ impl<'a> Load<'a> {
         let outlet = survey.outlet_of(cord)?;
         Some(Self {
             cord,
+            end: *graph.receiver(tap.element)?,
+            length: survey.length_of(cord, None),
             coupler: outlet.coupler.get()?.name.as_str(),
             amperes: 0.0,
             needed: most_amperes(survey, tap),

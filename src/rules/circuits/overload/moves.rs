@@ -85,16 +85,23 @@ impl<'a> Peer<'a> {
         }
         let mut places = self.banks.iter().filter_map(|bank| {
             let fits = |at: &usize| bank.outlets[*at].coupler == load.coupler;
-            let mut free = (0..bank.outlets.len()).filter(fits);
-            let at = free.find(|at| !state.taken.contains(&(bank.id, *at)))?;
+            let is_free = |at: &usize| !state.taken.contains(&(bank.id, *at));
+            let mut free = (0..bank.outlets.len())
+                .filter(fits)
+                .filter(is_free)
+                .peekable();
+            free.peek()?;
             let mut path = survey.graph.upwards(bank.id);
             if path.any(|hop| load.apart.contains(&hop)) {
                 return None;
             }
             let room = bank.room.get_or_init(|| Room::of(survey, bank.id, carried));
             let room = room.as_ref()?;
-            room.takes(load.needed, &state.brought)
-                .then_some((bank, room, at))
+            if !room.takes(load.needed, &state.brought) {
+                return None;
+            }
+            let reached = |at: &usize| bank.outlets[*at].is_reached(survey, load.end, load.length);
+            Some((bank, room, free.find(reached)?))
         });
         let (bank, room, at) = places.next()?;
         room.bring(load.needed, &mut state.brought);

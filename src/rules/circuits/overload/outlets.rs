@@ -1,8 +1,9 @@
 //! Outlets that nothing is plugged into.
 
-use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed};
+use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
 use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Id, Named};
+use crate::quantity::Length;
 use crate::survey::Survey;
 
 /// A free outlet of a PDU.
@@ -15,6 +16,17 @@ pub(super) struct FreeOutlet<'a> {
 }
 
 impl FreeOutlet<'_> {
+    /// Whether a cord of this length comes from here to its end; if that is not known, it may.
+    pub fn is_reached(&self, survey: &Survey<'_>, end: Receiver, length: Option<Length>) -> bool {
+        let table = survey.graph.links.outlet_table(self.pdu);
+        let number = table.and_then(|table| table.find(&self.outlet.name.value));
+        let route = number.and_then(|number| survey.route_from(self.pdu, number, end));
+        match (route, length) {
+            (Some(Ok(route)), Some(length)) => route.length() <= length,
+            _ => true,
+        }
+    }
+
     /// As a cord refers to it: `pdu-a/3`.
     pub fn reference(&self, survey: &Survey<'_>) -> String {
         let pdu = &survey.model.pdus[self.pdu].name.value;

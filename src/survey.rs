@@ -12,6 +12,7 @@ mod naming;
 mod places;
 mod route;
 mod shared;
+mod users;
 
 use crate::date::Date;
 use crate::flow::Flows;

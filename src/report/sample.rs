@@ -164,6 +164,9 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         remedy: Remedy::default(),
         about: vec!["W-0412".into()],
         kind: "",
+        sufferers: Vec::new(),
+        measure: None,
+        since: crate::finding::Since::NotAsked,
     }
 }
 

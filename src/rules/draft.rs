@@ -3,7 +3,7 @@
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::finding::{Edit, Finding, Level, Measure, Place, Remedy, Since, Verdict};
 use crate::source::Span;
 
 use super::Rule;
@@ -40,6 +40,9 @@ impl Draft {
             remedy: Remedy::default(),
             about: Vec::new(),
             kind: "",
+            sufferers: Vec::new(),
+            measure: None,
+            since: Since::NotAsked,
         })
     }
 
@@ -113,6 +116,18 @@ impl Draft {
         self
     }
 
+    /// Who suffers a fault of something that many share: the cords of a type, the devices of a model.
+    pub fn suffered_by(mut self, names: impl IntoIterator<Item = impl Into<SmolStr>>) -> Self {
+        self.0.sufferers.extend(names.into_iter().map(Into::into));
+        self
+    }
+
+    /// The number that it is about and the limit that this lies beyond.
+    pub fn measured(mut self, measure: impl Into<Option<Measure>>) -> Self {
+        self.0.measure = measure.into();
+        self
+    }
+
     /// The finding; places that repeat the main one's bytes are dropped.
     pub fn finish(mut self) -> Finding {
         let main = self.0.main.span;
@@ -122,6 +137,8 @@ impl Draft {
             .count();
         self.0.path.retain(|place| place.span != main);
         self.0.main_position = before;
+        self.0.sufferers.sort_unstable();
+        self.0.sufferers.dedup();
         self.0
     }
 }

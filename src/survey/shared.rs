@@ -8,6 +8,7 @@ use crate::model::Model;
 use super::Survey;
 use super::capacities::{Capacities, capacities};
 use super::kinds::Kinds;
+use super::users::Users;
 
 /// What many rules ask of a site, once it has been asked.
 #[derive(Debug, Default)]
@@ -16,6 +17,7 @@ pub struct Shared {
     cords: OnceLock<Kinds>,
     runs: OnceLock<Kinds>,
     devices: OnceLock<Kinds>,
+    users: OnceLock<Users>,
 }
 
 impl Shared {
@@ -27,6 +29,7 @@ impl Shared {
             cords: Kinds::each_its_own(model.cords.len()).into(),
             runs: Kinds::each_its_own(graph.len()).into(),
             devices: Kinds::each_its_own(model.devices.len()).into(),
+            users: OnceLock::new(),
         }
     }
 
@@ -52,5 +55,10 @@ impl Shared {
 
     pub(super) fn runs(&self, survey: &Survey<'_>) -> &Kinds {
         self.runs.get_or_init(|| Kinds::of_runs(survey))
+    }
+
+    pub(super) fn users(&self, survey: &Survey<'_>) -> &Users {
+        self.users
+            .get_or_init(|| Users::of(survey.model, survey.graph))
     }
 }

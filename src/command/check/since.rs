@@ -74,6 +74,9 @@ pub(super) mod tests {
             remedy: Remedy::default(),
             about: vec![thing.into()],
             kind: "",
+            sufferers: Vec::new(),
+            measure: None,
+            since: crate::finding::Since::NotAsked,
         }
     }
 

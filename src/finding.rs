@@ -172,11 +172,11 @@ impl Finding {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::source::FileId;
 
-    pub(super) fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
+    pub(crate) fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
         Finding {
             rule,
             first_name: "plug-hot",

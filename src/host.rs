@@ -15,6 +15,7 @@ mod paths;
 mod read;
 mod shelf;
 mod sieve;
+mod sight;
 mod streams;
 mod terminal;
 mod write;
@@ -28,6 +29,8 @@ pub use overlay::Overlay;
 pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site};
 pub use shelf::Shelf;
+pub use sieve::takes_in;
+pub use sight::fates;
 pub use streams::{
     Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
 };

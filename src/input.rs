@@ -12,6 +12,9 @@ pub struct FileGlobs {
     pub take_in: Vec<String>,
     /// Unless any of these match them or a folder above them.
     pub leave_out: Vec<String>,
+    /// What another choice takes in is read as well: a change may not put out of sight what the state
+    /// before it had in sight.
+    pub besides: Option<Box<FileGlobs>>,
 }
 
 impl Default for FileGlobs {
@@ -19,6 +22,7 @@ impl Default for FileGlobs {
         Self {
             take_in: vec!["**/*.yaml".to_owned(), "**/*.yml".to_owned()],
             leave_out: Vec::new(),
+            besides: None,
         }
     }
 }

@@ -1,20 +1,23 @@
 //! The whole way from the bytes of a site to its findings.
 
+mod changed;
+
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use crate::agreed::{self, Parted};
+use crate::comparison::Comparison;
 use crate::date::Date;
-use crate::departure;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, SiteInput, Unread};
 use crate::model::fault::Fault;
-use crate::model::site::OpenPoints;
 use crate::model::{self, Fragment, Model};
+use crate::policy::Policy;
 use crate::report::{Census, Departed};
-use crate::rules::{self, Acceptance, Rule};
+use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
 use crate::survey::{Shared, Survey};
 use crate::yaml::{Limits, Problem, Tree, decode_text};
@@ -29,6 +32,8 @@ pub struct Settings {
     /// Leave out these rules.
     pub without: Vec<String>,
 }
+
+pub use changed::Before;
 
 impl Settings {
     /// All rules, on this day.
@@ -88,9 +93,11 @@ pub struct Judgement {
     /// Lines of the snag list; `None` if the site has none.
     pub listed: Option<usize>,
     /// Findings that the snag list accepts as known.
-    pub known: Vec<Finding>,
+    pub known: Vec<Known>,
     /// Whether open points fail the run.
     pub open_points_block: bool,
+    /// What the change made of the site, where it was judged as one.
+    pub comparison: Option<Comparison>,
 }
 
 /// Files that hold sections of ours, and files that do not; the snag list is neither.
@@ -175,25 +182,41 @@ impl Site {
         }
     }
 
-    /// Runs the rules and sets aside what is departed from.
+    /// Runs the rules and sets aside what has been agreed.
     pub fn judge(self, settings: &Settings) -> Judgement {
-        let outcome = rules::run(&self.survey(settings.today), |rule| settings.wants(rule));
-        let (findings, departed) = departure::part(&self.model, settings.today, outcome.findings);
+        let (parted, crashed) = self.parted(settings, &[Policy::of(&self.model)], |_| true);
+        self.into_judgement(parted, crashed)
+    }
+
+    /// What the rules say under policies, apart by what those let through; and rules that broke down.
+    fn parted(
+        &self,
+        settings: &Settings,
+        policies: &[Policy<'_>],
+        wanted: impl Fn(&Rule) -> bool + Sync,
+    ) -> (Parted, Vec<String>) {
+        let survey = self.survey(settings.today);
+        let wanted = |rule: &Rule| settings.wants(rule) && wanted(rule);
+        let outcome = rules::run(&survey, policies, wanted);
+        let parted = agreed::part(policies, settings.today, outcome.findings);
+        (parted, outcome.crashed)
+    }
+
+    fn into_judgement(self, parted: Parted, crashed: Vec<String>) -> Judgement {
         let listed = self.sources.by_path(SNAG_FILE);
         let listed = listed.map(|_| self.model.snags.len());
-        let mut acceptance = Acceptance::of(&self.model);
-        let (known, findings) = findings.into_iter().partition(|f| acceptance.takes(f));
         let judgement = Judgement {
             name: self.model.site.name.get().map(ToString::to_string),
             census: self.census(),
-            open_points_block: self.model.site.open_points.get() == Some(&OpenPoints::Block),
+            open_points_block: Policy::of(&self.model).blocks_open_points(),
             sources: self.sources,
-            findings,
-            departed,
+            findings: parted.standing,
+            departed: parted.departed,
             unread: self.unread,
-            crashed: outcome.crashed,
+            crashed,
             listed,
-            known,
+            known: parted.known,
+            comparison: None,
         };
         // Nobody who waits for the findings need wait until a large site is taken apart.
         let rest = (self.model, self.graph, self.flows, self.shared);

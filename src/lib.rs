@@ -1,9 +1,10 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
+pub mod agreed;
 pub mod citation;
 pub mod command;
+pub mod comparison;
 pub mod date;
-pub mod departure;
 pub mod drawing;
 pub mod editor;
 pub mod failure;
@@ -14,6 +15,7 @@ pub mod host;
 pub mod input;
 pub mod judgement;
 pub mod model;
+pub mod policy;
 pub mod quantity;
 pub mod remedy;
 pub mod report;

@@ -10,6 +10,7 @@ pub mod pdus;
 pub mod places;
 pub mod schema;
 mod sense;
+pub mod signed;
 pub mod site;
 pub mod snags;
 pub mod text;

@@ -6,14 +6,16 @@
 
 use std::io;
 
-pub use crate::departure::Departed;
+pub use crate::agreed::Departed;
+use crate::comparison::Comparison;
 use crate::finding::{Finding, Level, Verdict};
 pub use crate::input::Unread;
-pub use crate::rules::RuleCard;
+pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
 
 mod annotated;
 mod caution;
+mod change;
 mod clip;
 mod closing;
 mod excerpts;
@@ -72,10 +74,10 @@ pub struct SiteReport<'a> {
     pub unread: &'a [Unread],
     /// Rules that broke down.
     pub crashed: &'a [String],
-    /// Findings gone since the revision compared with; `None` without a comparison.
-    pub put_right: Option<usize>,
+    /// What a change made of the site; `None` where none was judged.
+    pub comparison: Option<&'a Comparison>,
     /// Findings that the snag list accepts as known.
-    pub known: &'a [Finding],
+    pub known: &'a [Known],
 }
 
 impl<'a> SiteReport<'a> {
@@ -96,7 +98,7 @@ impl<'a> SiteReport<'a> {
             census,
             unread: &[],
             crashed: &[],
-            put_right: None,
+            comparison: None,
             known: &[],
         }
     }
@@ -189,7 +191,11 @@ impl Counts {
     fn of(report: &Report<'_>) -> Self {
         let mut counts = Self::default();
         for site in &report.sites {
-            site.findings.iter().for_each(|finding| counts.add(finding));
+            let told = site
+                .findings
+                .iter()
+                .filter(|finding| !finding.since.is_old());
+            told.for_each(|finding| counts.add(finding));
             counts.departed += site.departed.len();
             counts.known += site.known.len();
         }

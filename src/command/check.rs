@@ -1,7 +1,7 @@
 //! `cordwright check`: judge sites and tell what was found.
 
+mod change;
 mod plan;
-mod since;
 mod tally;
 
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ use clap::ValueEnum;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
-use crate::judgement::{Judgement, Settings, file_globs, judge};
+use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
 use crate::source::Sources;
@@ -50,9 +50,22 @@ pub(super) struct Words {
     /// Tell only findings that lie here (may be repeated)
     #[arg(long = "in", value_name = "PATH")]
     within: Vec<PathBuf>,
-    /// Tell only what is new since this git revision
+    /// Judge the change since this git revision: what is new or worse
     #[arg(long, value_name = "REV")]
     compare: Option<String>,
+    /// Judge the change by the policy of this revision, not of the one compared with
+    #[arg(long, value_name = "REV", requires = "compare")]
+    policy: Option<String>,
+    /// refuse (the default) what the change relaxes for itself, or let it hold and tell it
+    #[arg(
+        long,
+        value_name = "HOW",
+        value_enum,
+        default_value_t,
+        requires = "compare"
+    )]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    relaxations: Relaxations,
     /// Take standard input for the text of this file
     #[arg(long, value_name = "PATH")]
     stdin_as: Option<PathBuf>,
@@ -85,11 +98,18 @@ enum FailAt {
     Note,
 }
 
+/// What becomes of what a change relaxes for itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Relaxations {
+    #[default]
+    Refuse,
+    Tell,
+}
+
 /// One site, judged.
 struct Judged<'a> {
     site: &'a SiteRoot,
     now: Judgement,
-    put_right: Option<usize>,
 }
 
 /// Judges and tells.
@@ -126,56 +146,22 @@ fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {
 }
 
 fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judged<'a>, Failure> {
-    let input = host::read_site(&site.dir, &file_globs, overlay);
-    must_hold(site, &input)?;
-    let mut now = judge(input, &plan.settings);
-    let put_right = match &plan.compare {
-        Some(rev) => Some(keep_new(site, &mut now, rev, &plan.settings)?),
-        None => None,
+    let mut now = match &plan.compare {
+        Some(revision) => change::judged(site, plan, revision, overlay)?,
+        None => {
+            let input = host::read_site(&site.dir, &file_globs, overlay);
+            must_hold(site, &input)?;
+            judge(input, &plan.settings)
+        }
     };
     let sources = &now.sources;
     now.findings
         .retain(|finding| wanted(site, sources, finding));
     now.departed
         .retain(|departed| wanted(site, sources, &departed.finding));
-    now.known.retain(|finding| wanted(site, sources, finding));
-    Ok(Judged {
-        site,
-        now,
-        put_right,
-    })
-}
-
-/// Keeps the findings that are new since `rev`, and counts those that were put right.
-fn keep_new(
-    site: &SiteRoot,
-    now: &mut Judgement,
-    rev: &str,
-    settings: &Settings,
-) -> Result<usize, Failure> {
-    let Some(input) = host::read_site_at(rev, &site.dir, &file_globs)? else {
-        host::tell(&format!(
-            "note: there was no site at {} in {rev} yet: all that is found in it counts as new\n",
-            site.shown
-        ));
-        return Ok(0);
-    };
-    let before = judge(input, settings);
-    if !before.unread.is_empty() || !before.crashed.is_empty() {
-        host::tell(&format!(
-            "note: not all of {} could be judged as it was in {rev}: what was hidden then counts as new\n",
-            site.shown
-        ));
-    }
-    let departed = now.departed.iter().map(|departed| &departed.finding);
-    let set_aside = departed.chain(&now.known);
-    let findings = std::mem::take(&mut now.findings);
-    let change = since::change(findings, set_aside, &before.findings);
-    now.findings = change.new;
-    let gone = change.gone.into_iter();
-    Ok(gone
-        .filter(|finding| wanted(site, &before.sources, finding))
-        .count())
+    now.known
+        .retain(|known| wanted(site, sources, &known.finding));
+    Ok(Judged { site, now })
 }
 
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
@@ -217,7 +203,7 @@ fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
         census: now.census,
         unread: &now.unread,
         crashed: &now.crashed,
-        put_right: judged.put_right,
+        comparison: now.comparison.as_ref(),
         known: &now.known,
     }
 }

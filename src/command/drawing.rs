@@ -7,12 +7,13 @@ use clap::ValueEnum;
 use super::exit::Exit;
 use super::names;
 use super::sites::{self, Sites};
-use crate::departure;
+use crate::agreed;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
 use crate::graph::ElementId;
 use crate::host;
 use crate::judgement::Site;
+use crate::policy::Policy;
 use crate::rules;
 use crate::survey::Survey;
 
@@ -87,8 +88,9 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
 impl Words {
     /// The drawing of a site; nothing if there is nothing of that name.
     fn drawn(&self, site: &Site, survey: &Survey<'_>) -> Option<Sheet> {
-        let outcome = rules::run(survey, |_| true);
-        let (findings, _) = departure::part(&site.model, survey.today, outcome.findings);
+        let policy = Policy::of(&site.model);
+        let outcome = rules::run(survey, &[policy], |_| true);
+        let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
         let marks = Marks::of(&findings);
         let (what, mut sheet) = match (self.kind, &self.below) {
             (Of::Racks, _) => ("Racks", drawing::racks(survey, &marks)),

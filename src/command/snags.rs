@@ -9,7 +9,7 @@ use crate::host::{self, Overlay, SiteRoot, Surroundings};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
 use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list, spelt, wrapped};
-use crate::rules::{self, may_be_accepted};
+use crate::rules::{self, Known, may_be_accepted};
 
 /// Accept today's findings as known, so that only new ones fail
 #[derive(Debug, clap::Args)]
@@ -53,7 +53,7 @@ struct Update<'a> {
     /// Findings that are not on the list and stay off it.
     refused: Vec<Finding>,
     /// Findings that come onto the list.
-    added: Vec<Finding>,
+    added: Vec<Known>,
 }
 
 impl<'a> Update<'a> {
@@ -68,7 +68,10 @@ impl<'a> Update<'a> {
         let new = new.filter(|f| may_be_accepted(f) && Some(f.main.span.file) != list);
         let new: Vec<Finding> = new.cloned().collect();
         let (added, refused) = match words.add || judgement.listed.is_none() {
-            true => (new, Vec::new()),
+            true => (
+                new.into_iter().map(Known::at_what_it_is).collect(),
+                Vec::new(),
+            ),
             false => (Vec::new(), new),
         };
         Ok(Self {
@@ -116,7 +119,11 @@ impl<'a> Update<'a> {
             "." => SNAG_FILE.to_owned(),
             root => format!("{root}/{SNAG_FILE}"),
         };
-        let (kept, added) = (self.judgement.known.len(), self.added.len());
+        let atoms = |known: &[Known]| {
+            let atoms = known.iter().map(|known| known.finding.atoms().count());
+            atoms.sum::<usize>()
+        };
+        let (kept, added) = (atoms(&self.judgement.known), atoms(&self.added));
         let on_it = count(kept + added, "finding", "findings");
         let mut sentences = match self.judgement.listed {
             None => vec![

@@ -5,8 +5,8 @@ use std::sync::{Arc, Mutex};
 
 use rayon::prelude::*;
 
+use crate::agreed;
 use crate::date::Date;
-use crate::departure;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
@@ -14,8 +14,9 @@ use crate::input::{SiteInput, Unread};
 use crate::judgement::{FileRead, Settings, Site, assembled, count};
 use crate::model::value::Name;
 use crate::model::{Fragment, Model};
+use crate::policy::Policy;
 use crate::remedy::Fitting;
-use crate::rules::{self, Acceptance};
+use crate::rules;
 use crate::source::{FileId, Source, Sources};
 use crate::survey::Shared;
 
@@ -87,7 +88,7 @@ impl Task {
             unread: self.unread,
         };
         let survey = site.survey(self.settings.today);
-        let outcome = rules::run(&survey, |_| go_on());
+        let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| go_on());
         go_on().then_some(())?;
         let islands = Islands::of(&site.model, &site.graph);
         let findings = standing(&site.model, self.settings.today, outcome.findings);
@@ -116,8 +117,5 @@ impl Task {
 
 /// What is neither departed from nor accepted as known.
 pub(super) fn standing(model: &Model, today: Date, findings: Vec<Finding>) -> Vec<Finding> {
-    let (mut findings, _) = departure::part(model, today, findings);
-    let mut acceptance = Acceptance::of(model);
-    findings.retain(|finding| !acceptance.takes(finding));
-    findings
+    agreed::part(&[Policy::of(model)], today, findings).standing
 }

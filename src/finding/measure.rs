@@ -3,7 +3,8 @@
 use std::cmp::Ordering;
 use std::hash::{Hash, Hasher};
 
-use crate::quantity::Amount;
+use crate::model::signed::Signed;
+use crate::quantity::{Amount, Quantity};
 
 /// What a finding measured, and the limit that it lies beyond.
 #[derive(Clone, Copy, Debug)]
@@ -114,6 +115,15 @@ impl Measure {
             bits(self.value),
             bits(self.limit),
         )
+    }
+}
+
+impl From<&Measure> for Signed {
+    fn from(measure: &Measure) -> Self {
+        Self {
+            value: measure.value,
+            limit: measure.limit,
+        }
     }
 }
 

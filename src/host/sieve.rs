@@ -16,6 +16,7 @@ pub(super) fn enters(name: &str) -> bool {
 pub(super) struct Sieve {
     take_in: GlobSet,
     leave_out: GlobSet,
+    besides: Option<Box<Self>>,
 }
 
 impl Sieve {
@@ -24,36 +25,71 @@ impl Sieve {
     pub(super) fn new(globs: &FileGlobs) -> (Self, Vec<Unread>) {
         let mut notes = Vec::new();
         let take_in = globs.take_in.iter().map(|glob| trim(glob).to_owned());
+        let besides = globs.besides.as_ref().map(|globs| {
+            let (sieve, more) = Self::new(globs);
+            notes.extend(more);
+            Box::new(sieve)
+        });
         let sieve = Self {
             take_in: set(take_in, &mut notes),
             leave_out: set(globs.leave_out.iter().flat_map(|g| leaving(g)), &mut notes),
+            besides,
         };
         (sieve, notes)
     }
 
     /// Whether files of this folder may belong to the site, the folders above it being decided.
     pub(super) fn enters(&self, folder: &str) -> bool {
-        enters(last(folder)) && !self.leave_out.is_match(folder)
+        let besides = || {
+            self.besides
+                .as_ref()
+                .is_some_and(|other| other.enters(folder))
+        };
+        enters(last(folder)) && (!self.leave_out.is_match(folder) || besides())
     }
 
     /// Whether this file belongs to the site, the folders above it being decided.
     pub(super) fn takes(&self, file: &str) -> bool {
+        match self.besides {
+            // A folder may be entered for the other choice's sake alone.
+            Some(_) => self.takes_throughout(file),
+            None => self.takes_by_itself(file),
+        }
+    }
+
+    fn takes_by_itself(&self, file: &str) -> bool {
         let wanted = self.take_in.is_match(file) && !self.leave_out.is_match(file);
         [SITE_FILE, SNAG_FILE].contains(&file) || wanted && !last(file).starts_with('.')
     }
 
     /// As [`Sieve::enters`], for this folder and all above it.
     pub(super) fn reaches(&self, folder: &str) -> bool {
-        let ends = folder.match_indices('/').map(|(at, _)| at);
-        ends.chain([folder.len()])
-            .all(|end| self.enters(&folder[..end]))
+        ends(folder).all(|end| self.enters(&folder[..end]))
     }
 
     /// As [`Sieve::takes`], for this file and all folders above it.
     pub(super) fn takes_throughout(&self, file: &str) -> bool {
         let folder = file.rsplit_once('/').map(|(folder, _)| folder);
-        folder.is_none_or(|folder| self.reaches(folder)) && self.takes(file)
+        let enters = |folder: &str| enters(last(folder)) && !self.leave_out.is_match(folder);
+        let reaches = |folder: &str| ends(folder).all(|end| enters(&folder[..end]));
+        let besides = || {
+            self.besides
+                .as_ref()
+                .is_some_and(|other| other.takes_throughout(file))
+        };
+        folder.is_none_or(reaches) && self.takes_by_itself(file) || besides()
     }
+}
+
+/// Whether a choice of files takes in the file at a path below the root.
+pub fn takes_in(globs: &FileGlobs, path: &str) -> bool {
+    Sieve::new(globs).0.takes_throughout(path)
+}
+
+/// Where the folders of a path end, from the top down.
+fn ends(folder: &str) -> impl Iterator<Item = usize> + '_ {
+    let inner = folder.match_indices('/').map(|(at, _)| at);
+    inner.chain([folder.len()])
 }
 
 fn last(path: &str) -> &str {
@@ -166,10 +202,32 @@ mod tests {
         let globs = FileGlobs {
             take_in: vec!["**/*.yaml".to_owned(), "rows/[1-".to_owned()],
             leave_out: vec!["{a".to_owned()],
+            besides: None,
         };
         let (sieve, notes) = Sieve::new(&globs);
         assert_eq!(notes.len(), 2);
         assert!(notes[0].why.contains("rows/[1-"), "{}", notes[0].why);
         assert!(sieve.takes_throughout("rows/a.yaml"));
+    }
+
+    #[test]
+    fn what_another_choice_takes_in_is_taken_as_well() {
+        let other = FileGlobs {
+            leave_out: vec!["old".to_owned(), "rows/b.yaml".to_owned()],
+            ..FileGlobs::default()
+        };
+        let globs = FileGlobs {
+            leave_out: vec!["rows".to_owned(), "a.yaml".to_owned()],
+            besides: Some(Box::new(other)),
+            ..FileGlobs::default()
+        };
+        let (sieve, _) = Sieve::new(&globs);
+        for path in ["a.yaml", "rows/a.yaml", "old/a.yaml"] {
+            assert!(sieve.takes(path) && sieve.takes_throughout(path), "{path}");
+        }
+        assert!(sieve.enters("rows") && sieve.enters("old"));
+        // Left out by each for a reason of its own.
+        assert!(!sieve.takes("rows/b.yaml"));
+        assert!(!takes_in(&globs, "rows/b.yaml") && takes_in(&globs, "rows/c.yaml"));
     }
 }

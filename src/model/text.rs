@@ -5,8 +5,9 @@ use serde_json::{Value, json};
 use crate::date::Date;
 use crate::quantity::trap;
 use crate::quantity::{
-    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power, Quantity,
-    RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage, VoltageRange,
+    Amount, ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power,
+    Quantity, RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage,
+    VoltageRange,
 };
 use crate::spelling::{Near, nearest};
 use crate::tables::breakers::Curve;
@@ -220,6 +221,7 @@ quantities!(
     Resistance,
     LoadPower,
     SystemMarking,
+    Amount,
 );
 
 impl Decode for Date {

@@ -1,13 +1,11 @@
 //! A quantity of which only the text says what it measures.
 
-use serde_json::{Value, json};
-
 use super::dimension::Dimension;
 use super::reading::{self, Wanted};
 use super::scalar::Scalar;
 use super::show::{significant, with_unit};
 use super::unit::Unit;
-use super::{ConductorSize, Misread, number};
+use super::{ConductorSize, Form, Misread, Quantity, number};
 
 /// A number with its unit, whatever it measures: what a limit was crossed by, as it is kept on record.
 ///
@@ -36,26 +34,13 @@ const ANY: &[Dimension] = &[
 ];
 
 const WANTED: Wanted = Wanted {
-    what: "an amount",
-    example: "95 A",
+    what: Amount::WHAT,
+    example: Amount::EXAMPLE,
     dimensions: ANY,
     besides: None,
 };
 
 impl Amount {
-    /// Reads a number with its unit. As [`Amount::show`] writes it, any size is believed: what was
-    /// worked out of a mistaken site may lie beyond what anybody would write.
-    ///
-    /// # Errors
-    /// A [`Misread`] when `text` is anything but one quantity.
-    pub fn read(text: &str) -> Result<Self, Misread> {
-        if let Some(amount) = Self::as_shown(text) {
-            return Ok(amount);
-        }
-        let (si, dimension) = reading::read(text, &WANTED)?;
-        Ok(Self { dimension, si })
-    }
-
     fn as_shown(text: &str) -> Option<Self> {
         let (number, unit) = number::plain(text)?;
         let mut units = WANTED.units();
@@ -74,13 +59,6 @@ impl Amount {
         self.base().sign
     }
 
-    /// With its unit and so many digits that nothing that matters is lost: `95.04 A`.
-    pub fn show(self) -> String {
-        with_unit(self.dimension, self.si, |number| {
-            significant(number, 5, true)
-        })
-    }
-
     fn base(self) -> &'static Unit {
         self.dimension.unit_for(0.0)
     }
@@ -89,14 +67,30 @@ impl Amount {
     pub fn is_like(self, other: Self) -> bool {
         self.dimension == other.dimension
     }
+}
 
-    /// JSON Schema of what is read.
-    pub fn schema() -> Value {
-        json!({
-            "type": "string",
-            "minLength": 1,
-            "description": "An amount: a number with its unit.",
-            "examples": ["95 A", "3.4 %"],
+impl Quantity for Amount {
+    const WHAT: &'static str = "an amount";
+    const EXAMPLE: &'static str = "95 A";
+
+    /// As [`Amount::show`] writes it, any size is believed: what was worked out of a mistaken site
+    /// may lie beyond what anybody would write.
+    fn read(text: &str) -> Result<Self, Misread> {
+        if let Some(amount) = Self::as_shown(text) {
+            return Ok(amount);
+        }
+        let (si, dimension) = reading::read(text, &WANTED)?;
+        Ok(Self { dimension, si })
+    }
+
+    fn form() -> Form {
+        Form::of(Self::WHAT, ANY, ["95 A", "3.4 %"])
+    }
+
+    /// With so many digits that nothing that matters is lost: `95.04 A`.
+    fn show(&self) -> String {
+        with_unit(self.dimension, self.si, |number| {
+            significant(number, 5, true)
         })
     }
 }
@@ -118,7 +112,7 @@ impl From<ConductorSize> for Amount {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Quantity, amperes, degrees_celsius, percent};
+    use super::super::{amperes, degrees_celsius, percent};
     use super::*;
 
     #[test]

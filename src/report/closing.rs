@@ -2,12 +2,13 @@
 
 use super::caution::{CAUTION, NOT_CHECKED};
 use super::words::{count, listed, one_line, spelt, wrapped};
-use super::{Census, Counts, Look, Report, SiteReport};
+use super::{Census, Counts, Look, Report, SiteReport, change};
 
 /// The closing words of a run, ready for a terminal; ends with a line feed.
 pub fn closing(report: &Report<'_>, look: &Look) -> String {
     let mut paragraphs: Vec<String> = report.sites.iter().map(judged).collect();
     paragraphs.push(found(report));
+    paragraphs.extend(report.sites.iter().flat_map(change::told));
     paragraphs.extend(report.sites.iter().filter_map(missing));
     paragraphs.push(NOT_CHECKED.to_owned());
     paragraphs.push(CAUTION.to_owned());
@@ -63,9 +64,8 @@ fn things(census: &Census) -> String {
 /// What was found, and what stands beside it.
 fn found(report: &Report<'_>) -> String {
     let counts = Counts::of(report);
-    let gone = report.sites.iter().filter_map(|site| site.put_right);
-    let put_right = gone.reduce(|sum, n| sum + n);
-    let is_relative = put_right.is_some() || counts.known > 0;
+    let is_compared = report.sites.iter().any(|site| site.comparison.is_some());
+    let is_relative = is_compared || counts.known > 0;
     let new = if is_relative { "new " } else { "" };
     let noun = |n, one: &str, many: &str| (n > 0).then(|| count(n, one, many));
     let by_weight: Vec<String> = [
@@ -101,8 +101,26 @@ fn found(report: &Report<'_>) -> String {
         noun(counts.known, "finding", "findings")
             .map(|known| format!("Known: {known} on the snag list, still to be put right.")),
     );
-    sentences.extend(put_right.map(|n| format!("Put right since: {n}.")));
+    sentences.extend(unbounded(report));
     sentences.join(" ")
+}
+
+/// What was agreed to before numbers were signed holds at any number, and is noted.
+fn unbounded(report: &Report<'_>) -> Option<String> {
+    let sites = report.sites.iter();
+    let unbounded: usize = sites
+        .map(|site| {
+            let departed = site.departed.iter().filter(|departed| departed.unbounded);
+            let known = site.known.iter();
+            let known =
+                known.filter(|known| known.finding.measure.is_some() && known.signed.is_none());
+            departed.count() + known.count()
+        })
+        .sum();
+    (unbounded > 0).then(|| {
+        let agreed = count(unbounded, "of these holds", "of these hold");
+        format!("{agreed} at any number, for it was signed at none: write signed-at into departures, and let \"cordwright snags\" write the list anew.")
+    })
 }
 
 /// What kept a site from being judged as a whole; `None` if nothing did.
@@ -131,8 +149,10 @@ fn missing(site: &SiteReport<'_>) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Known;
     use super::super::sample::{Sample, look, sample};
     use super::*;
+    use crate::comparison::Comparison;
 
     fn closed(sample: &Sample) -> String {
         closing(&sample.report(), &look(400, true))
@@ -168,18 +188,27 @@ The judgement is not complete: more may be wrong than is shown.
     fn a_comparison_counts_what_is_new_and_what_is_gone() {
         let sample = sample();
         let mut report = sample.report();
-        report.sites[0].put_right = Some(3);
-        report.sites[0].known = &sample.findings[..2];
+        let comparison = Comparison {
+            revision: "main".to_owned(),
+            ..Comparison::default()
+        };
+        let known: Vec<Known> = sample.findings[..2]
+            .iter()
+            .cloned()
+            .map(Known::at_what_it_is)
+            .collect();
+        report.sites[0].comparison = Some(&comparison);
+        report.sites[0].known = &known;
         let text = closing(&report, &look(400, true));
         let expected = "Found 1 new error and 1 new warning. Not decided: 1 point, for want of a \
                         fact; that is not a pass. Agreed: 1 departure, recorded with reason and \
-                        date. Known: 2 findings on the snag list, still to be put right. Put \
-                        right since: 3.\n";
+                        date. Known: 2 findings on the snag list, still to be put right.\n\nSince \
+                        main: 3 new and 3 agreed or known.\n";
         assert!(text.contains(expected), "{text}");
     }
 
     #[test]
     fn without_a_comparison_nothing_is_said_of_one() {
-        assert!(!closed(&sample()).contains("Put right since"));
+        assert!(!closed(&sample()).contains("Since"));
     }
 }

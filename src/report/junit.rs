@@ -8,7 +8,7 @@ use std::io::{self, Write};
 
 use super::place::{Unit, position};
 use super::words::rows;
-use super::{CAUTION, Departed, Report, SiteReport};
+use super::{CAUTION, Departed, Known, Report, SiteReport};
 use crate::finding::{Finding, Level, Verdict};
 
 pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -85,7 +85,7 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
         let cases = by_path.entry(path(site, &departed.finding)).or_default();
         cases.push(agreed(departed));
     }
-    for finding in site.known {
+    for Known { finding, .. } in site.known {
         let message = "known: on the snag list of the site".into();
         let case = Case::marked("skipped", case_name(finding), finding.rule, message);
         by_path.entry(path(site, finding)).or_default().push(case);
@@ -132,6 +132,7 @@ fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
         text: details(site, finding),
     };
     let outcome = match (finding.verdict, finding.level) {
+        _ if finding.since.is_old() => marked("skipped", since(finding)),
         (Verdict::Open, _) => marked("skipped", format!("not decided: {}", finding.headline)),
         (Verdict::Broken, Level::Error) => marked("failure", finding.headline.clone()),
         (Verdict::Broken, level) => Outcome::Told(format!(
@@ -144,6 +145,15 @@ fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
     Case {
         name: case_name(finding),
         outcome,
+    }
+}
+
+/// `unchanged: …`, `better (12.2 A against 10 A before): …`.
+fn since(finding: &Finding) -> String {
+    let word = finding.since.word().unwrap_or_default();
+    match finding.since.earlier() {
+        Some(earlier) => format!("{word} ({} before): {}", earlier.show(), finding.headline),
+        None => format!("{word}: {}", finding.headline),
     }
 }
 
@@ -332,7 +342,7 @@ mod tests {
     #[test]
     fn what_is_on_the_snag_list_is_skipped() {
         let mut sample = sample();
-        sample.known = vec![sample.findings.remove(1)];
+        sample.known = vec![Known::at_what_it_is(sample.findings.remove(1))];
         let all = elements(&told(&sample));
         assert_eq!(all[0].1["failures"], "0");
         let skipped = all.iter().filter(|(name, _)| name == "skipped");

@@ -12,7 +12,8 @@ use crate::finding::{Finding, Place, Verdict};
 
 pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     for site in &report.sites {
-        for finding in site.findings {
+        // What was there before a change is counted in the closing words: a line would be marked anew.
+        for finding in site.findings.iter().filter(|f| !f.since.is_old()) {
             write_finding(site, finding, out)?;
         }
     }
@@ -20,18 +21,31 @@ pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> 
 }
 
 fn write_finding(site: &SiteReport<'_>, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
-    let level = match finding.verdict {
-        Verdict::Open => "note: not decided",
-        Verdict::Broken => finding.level.word(),
-    };
     let headline = one_line(&finding.headline);
     let at = locus(site, &finding.main);
-    writeln!(out, "{at}: {level}: {headline} [{}]", finding.rule)?;
+    let (level, since) = (level(finding), since(finding));
+    writeln!(out, "{at}: {level}: {since}{headline} [{}]", finding.rule)?;
     for place in &finding.path {
         let at = locus(site, place);
         writeln!(out, "{at}: note: {}", one_line(&place.note))?;
     }
     Ok(())
+}
+
+fn level(finding: &Finding) -> &'static str {
+    match finding.verdict {
+        Verdict::Open => "note: not decided",
+        Verdict::Broken => finding.level.word(),
+    }
+}
+
+/// `worse (10.2 A against 10 A before): `; nothing where no change was judged.
+fn since(finding: &Finding) -> String {
+    match (finding.since.word(), finding.since.earlier()) {
+        (Some(word), Some(earlier)) => format!("{word} ({} before): ", earlier.show()),
+        (Some(word), None) => format!("{word}: "),
+        (None, _) => String::new(),
+    }
 }
 
 fn locus(site: &SiteReport<'_>, place: &Place) -> String {

@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread, write};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::rules::Known;
 use crate::source::{Source, Sources, Span};
 
 /// Everything that a report borrows.
@@ -14,7 +15,7 @@ pub(super) struct Sample {
     pub sources: Sources,
     pub findings: Vec<Finding>,
     pub departed: Vec<Departed>,
-    pub known: Vec<Finding>,
+    pub known: Vec<Known>,
     pub unread: Vec<Unread>,
     pub crashed: Vec<String>,
     pub root: &'static str,
@@ -43,6 +44,7 @@ pub(super) fn sample() -> Sample {
     findings.sort_by(Finding::order);
     Sample {
         departed: vec![Departed {
+            unbounded: false,
             finding: retention(&sources),
             reason: "replacement cord \"on order\" <soon>".into(),
             agreed_by: "site electrical engineer".into(),
@@ -84,7 +86,7 @@ impl Sample {
             },
             unread: &self.unread,
             crashed: &self.crashed,
-            put_right: None,
+            comparison: None,
             known: &self.known,
         }
     }

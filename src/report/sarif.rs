@@ -67,7 +67,7 @@ impl Scribe<'_> {
         let departed = site.departed.iter();
         let departed = departed.map(|d| self.outcome(&d.finding, Some(agreed(d))));
         let known = site.known.iter();
-        let known = known.map(|f| self.outcome(f, Some(on_the_list())));
+        let known = known.map(|known| self.outcome(&known.finding, Some(on_the_list())));
         Run {
             tool: Tool {
                 driver: self.driver(),

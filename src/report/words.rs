@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 use unicode_width::UnicodeWidthChar;
 
-use crate::finding::{Finding, Verdict};
+use crate::finding::{Finding, Since, Verdict};
 
 /// Units that stay on one line with their number.
 const UNITS: [&str; 29] = [
@@ -163,9 +163,25 @@ pub(super) fn rows(finding: &Finding) -> Vec<(&'static str, String)> {
     let source = finding.basis.iter().map(ToString::to_string);
     let advice = Some(finding.remedy.advice.clone()).filter(|advice| !advice.is_empty());
     let mut rows: Vec<_> = working.map(|line| ("Working", line)).collect();
+    rows.extend(since(finding));
     rows.extend(source.map(|line| ("Source", line)));
     rows.extend(advice.map(|line| ("Put right", line)));
     rows
+}
+
+/// How a finding stands to an earlier state, where there is more to say than that it is new.
+fn since(finding: &Finding) -> Option<(&'static str, String)> {
+    match (finding.since, finding.measure) {
+        (Since::Worse(then), Some(now)) => Some((
+            "Worse",
+            format!("{} before, {} now", then.show(), now.show()),
+        )),
+        (Since::New, _) if !finding.sufferers.is_empty() => {
+            let names: Vec<&str> = finding.sufferers.iter().map(|name| name.as_str()).collect();
+            Some(("New at", names.join(", ")))
+        }
+        _ => None,
+    }
 }
 
 /// `1 cord`, `2 cords`: a count and its noun.

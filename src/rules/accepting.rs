@@ -2,12 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Finding, Level, Verdict};
-use crate::model::Model;
+use crate::finding::{Arithmetic, Finding, Level, Verdict};
+use crate::model::signed::Signed;
 use crate::model::site::LevelWord;
 use crate::model::snags::{Snag, things};
 use crate::model::value::Spanned;
+use crate::policy::Policy;
 
+use super::departing::is_within;
 use super::{Rule, records};
 
 /// Whether a finding may be on a snag list. What is not decided may not, for it has to stay in
@@ -20,37 +22,123 @@ pub fn may_be_accepted(finding: &Finding) -> bool {
     finding.verdict == Verdict::Broken && !hides.contains(&finding.rule)
 }
 
-/// The snag list at work: each of its lines accepts one finding, so that a fault that is there
-/// twice and stands on the list once is new once.
+/// The snag list at work: each of its lines accepts one fault, so that a fault that is there twice
+/// and stands on the list once is new once.
 #[derive(Debug)]
 pub struct Acceptance<'a> {
     free: BTreeMap<&'a str, Vec<&'a Spanned<Snag>>>,
 }
 
+/// A finding that the list accepts as known.
+#[derive(Clone, Debug)]
+pub struct Known {
+    /// What was found.
+    pub finding: Finding,
+    /// The number at which its line was written; lines of an earlier release have none.
+    pub signed: Option<Signed>,
+}
+
+impl Known {
+    /// A finding that is accepted at what it measures today.
+    pub fn at_what_it_is(finding: Finding) -> Self {
+        Self {
+            signed: finding.measure.as_ref().map(Signed::from),
+            finding,
+        }
+    }
+}
+
+/// A line that a fault was looked for in.
+enum Line<'a> {
+    /// There is none for it.
+    Missing,
+    /// This one accepts it.
+    Accepts(&'a Spanned<Snag>),
+    /// This one did, and the number has grown beyond it.
+    Outgrown(&'a Spanned<Snag>),
+}
+
 impl<'a> Acceptance<'a> {
     /// The list of a site, no line of it used yet.
-    pub fn of(model: &'a Model) -> Self {
+    pub fn of(policy: &Policy<'a>) -> Self {
         let mut free: BTreeMap<&str, Vec<&Spanned<Snag>>> = BTreeMap::new();
-        for snag in &model.snags {
+        for snag in policy.snags() {
             free.entry(&snag.value.fingerprint).or_default().push(snag);
         }
         Self { free }
     }
 
-    /// Uses up the line that accepts a finding, if there is one.
-    pub fn takes(&mut self, finding: &Finding) -> bool {
-        if self.free.is_empty() || !may_be_accepted(finding) {
-            return false;
+    /// Findings apart: those that are known, and those that stand.
+    pub fn part(&mut self, findings: Vec<Finding>) -> (Vec<Known>, Vec<Finding>) {
+        let (mut known, mut standing) = (Vec::new(), Vec::with_capacity(findings.len()));
+        for finding in findings {
+            match self.free.is_empty() || !may_be_accepted(&finding) {
+                true => standing.push(finding),
+                false => self.part_one(finding, &mut known, &mut standing),
+            }
         }
-        let Some(lines) = self.free.get_mut(&*finding.fingerprint()) else {
-            return false;
-        };
-        let fits = (0..lines.len()).filter(|&at| accepts(&lines[at].value, finding));
-        let least = fits.min_by_key(|&at| snag_level(lines[at].value.level));
-        least.map(|at| lines.remove(at)).is_some()
+        (known, standing)
     }
 
-    /// The lines that accepted nothing, in the order of the list.
+    /// Uses up the lines that accept atoms of a finding.
+    fn part_one(&mut self, finding: Finding, known: &mut Vec<Known>, standing: &mut Vec<Finding>) {
+        // Lists of an earlier release name a shared fault once for all who suffer it.
+        let whole = match finding.sufferers.as_slice() {
+            [] => Line::Missing,
+            _ => self.line(&finding, &finding.fingerprint(), &names(&finding)),
+        };
+        if let Line::Accepts(line) = whole {
+            let signed = line.value.signed;
+            return known.push(Known { finding, signed });
+        }
+        let lines: Vec<Line<'a>> = finding
+            .atoms()
+            .map(|atom| self.line(&finding, &atom.fingerprint(), &things(atom.names())))
+            .collect();
+        let with = |wanted: &dyn Fn(&Line<'a>) -> bool| {
+            let mut lines = lines.iter();
+            finding.only(|_| lines.next().is_some_and(wanted))
+        };
+        let accepted = lines.iter().find_map(|line| match line {
+            Line::Accepts(line) => Some(line.value.signed),
+            _ => None,
+        });
+        let outgrown = lines.iter().find_map(|line| match line {
+            Line::Outgrown(line) => line.value.signed,
+            _ => None,
+        });
+        known.extend(
+            with(&|line| matches!(line, Line::Accepts(_))).map(|finding| Known {
+                finding,
+                signed: accepted.flatten(),
+            }),
+        );
+        let rest = with(&|line| !matches!(line, Line::Accepts(_)));
+        standing.extend(rest.map(|finding| told_outgrown(outgrown, finding)));
+    }
+
+    /// Uses up the line of a fault, the least grave that accepts it.
+    fn line(&mut self, finding: &Finding, fingerprint: &str, names: &str) -> Line<'a> {
+        let Some(lines) = self.free.get_mut(fingerprint) else {
+            return Line::Missing;
+        };
+        let is_meant = |at: &usize| means(&lines[*at].value, finding, names);
+        let meant: Vec<usize> = (0..lines.len()).filter(is_meant).collect();
+        let bears = |at: &&usize| {
+            let signed = lines[**at].value.signed;
+            signed.is_none_or(|signed| is_within(signed, finding))
+        };
+        let borne = meant.iter().filter(bears);
+        let least = borne.min_by_key(|&&at| snag_level(lines[at].value.level));
+        match (least.copied(), meant.first().copied()) {
+            (Some(at), _) => Line::Accepts(lines.remove(at)),
+            (None, Some(at)) => Line::Outgrown(lines.remove(at)),
+            (None, None) => Line::Missing,
+        }
+    }
+
+    /// The lines that accepted nothing, in the order of the list. One that was outgrown is not
+    /// among them: its fault is there, and worse.
     pub fn idle(self) -> Vec<&'a Spanned<Snag>> {
         let mut idle: Vec<_> = self.free.into_values().flatten().collect();
         idle.sort_by_key(|snag| snag.span);
@@ -58,13 +146,33 @@ impl<'a> Acceptance<'a> {
     }
 }
 
+fn names(finding: &Finding) -> String {
+    things(finding.about.iter().map(|name| name.as_str()))
+}
+
+/// Adds to a finding that grew beyond its line what the line was written at.
+fn told_outgrown(signed: Option<Signed>, mut finding: Finding) -> Finding {
+    let told = signed.and_then(|signed| outgrown("accepted as known", signed, &finding));
+    finding.arithmetic.extend(told);
+    finding
+}
+
 /// The words of a line count as well as its fingerprint: it must not say one thing and accept
 /// another. A finding that has become graver than it was is not the one that was accepted.
-fn accepts(snag: &Snag, finding: &Finding) -> bool {
+fn means(snag: &Snag, finding: &Finding, names: &str) -> bool {
     let is_same =
         super::find(&snag.rule.value).is_some_and(|rule: &Rule| rule.name == finding.rule);
-    let names = finding.about.iter().map(|name| name.as_str());
-    is_same && Some(finding.level) <= snag_level(snag.level) && snag.things == things(names)
+    is_same && Some(finding.level) <= snag_level(snag.level) && snag.things == names
+}
+
+/// What is told of a number that grew beyond what was agreed to.
+pub fn outgrown(how: &str, signed: Signed, finding: &Finding) -> Option<Arithmetic> {
+    let now = finding.measure?;
+    Some(format!(
+        "{how} at {}; it is now {}",
+        signed.show(),
+        now.show()
+    ))
 }
 
 /// The level that a word of the list means; `None` for `off`, which no line holds.

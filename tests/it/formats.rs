@@ -18,6 +18,12 @@ fn told(format: &str) -> String {
     ended(&mut example_site(format)).output
 }
 
+/// A report of ours, as JSON, keeps to the schema that the program prints.
+#[track_caller]
+pub fn keeps_to_the_schema(report: &Value) {
+    assert_valid(report, report::schema());
+}
+
 #[track_caller]
 fn assert_valid(document: &Value, schema: &str) {
     let schema = serde_json::from_str(schema).unwrap();

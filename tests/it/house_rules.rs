@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 26] = [
+const ROOMS: [&str; 28] = [
     "source",
     "citation",
     "date",
@@ -71,12 +71,14 @@ const ROOMS: [&str; 26] = [
     "tables",
     "yaml",
     "model",
+    "policy",
     "finding",
     "graph",
     "flow",
     "survey",
     "rules",
-    "departure",
+    "agreed",
+    "comparison",
     "report",
     "trace",
     "schedule",

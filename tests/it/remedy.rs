@@ -99,7 +99,8 @@ fn held(files: &Files) -> (usize, usize) {
         .cloned()
         .collect();
     assert!(new.is_empty(), "{new:?}");
-    let worst = after.findings.iter().chain(&after.known);
+    let known = after.known.iter().map(|known| &known.finding);
+    let worst = after.findings.iter().chain(known);
     let worst = worst.filter(|finding| finding.verdict == Verdict::Broken);
     assert_eq!(
         worst.map(|finding| finding.level).max(),

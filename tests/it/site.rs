@@ -3,9 +3,11 @@
 use cordwright::date::Date;
 use cordwright::finding::Finding;
 use cordwright::input::SiteInput;
-use cordwright::judgement::{Judgement, Settings, judge};
+use cordwright::judgement::{Before, Judgement, Settings, Site, judge};
+use cordwright::model::value::{Name, Spanned};
+use cordwright::policy::Policy;
 use cordwright::report::{Format, Look, Report, SiteReport, closing, write};
-use cordwright::rules;
+use cordwright::rules::{self, LostFile};
 
 /// Files of a site: paths and texts.
 pub type Files = Vec<(String, String)>;
@@ -34,6 +36,46 @@ pub fn judged_with(files: &Files, settings: &Settings) -> Judgement {
         },
         settings,
     )
+}
+
+/// Judges files as a change of others; `lost` are earlier files that are out of sight, with their fate.
+pub fn judged_as_change(now: &Files, before: &Files, lost: Vec<(String, String)>) -> Judgement {
+    let read = |files: &Files| {
+        let files = files.iter();
+        let mut files: Vec<_> = files
+            .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
+            .collect();
+        files.sort();
+        Site::read(SiteInput {
+            files,
+            unread: Vec::new(),
+        })
+    };
+    let before = read(before);
+    let things = |path: &str| {
+        let in_it = |name: &&Spanned<Name>| before.sources.file(name.span.file).path == path;
+        let names = before.model.names().filter(in_it);
+        let mut names: Vec<Name> = names.map(|name| name.value.clone()).collect();
+        names.sort();
+        names
+    };
+    let lost: Vec<LostFile> = lost
+        .into_iter()
+        .map(|(path, fate)| LostFile {
+            things: things(&path),
+            path,
+            fate,
+        })
+        .collect();
+    let earlier = Before {
+        site: Some(&before),
+        revision: "main",
+        policy: Policy::of(&before.model),
+        lost: &lost,
+        left_out: &[],
+        relaxations_hold: false,
+    };
+    read(now).judge_change(&Settings::on(today()), &earlier)
 }
 
 /// The findings as people see them, 80 columns wide, without the closing words.

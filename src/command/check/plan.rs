@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{FailAt, Format, Words, look};
+use super::{FailAt, Format, Relaxations, Words, look};
 use crate::command::names::of_today;
 use crate::failure::Failure;
 use crate::finding::Level;
@@ -18,6 +18,8 @@ pub(super) struct Plan {
     stdin_as: Option<PathBuf>,
     pub(super) settings: Settings,
     pub(super) compare: Option<String>,
+    pub(super) policy: Option<String>,
+    pub(super) relaxations_hold: bool,
     pub(super) format: report::Format,
     pub(super) output: Option<PathBuf>,
     pub(super) fail_at: Level,
@@ -47,6 +49,8 @@ impl Words {
                 without,
             },
             compare: self.compare,
+            policy: self.policy,
+            relaxations_hold: self.relaxations == Relaxations::Tell,
             format: self.format.into(),
             output: self.output,
             fail_at: self.fail_at.into(),

@@ -12,6 +12,7 @@ use crate::judgement::{Site, file_globs};
 use crate::model::cords::Departure;
 use crate::model::site::OpenPoints;
 use crate::model::value::{Field, Name};
+use crate::policy::Policy;
 use crate::report::{Look, spelt, wrapped};
 use crate::rules::{self, Origin, Rule, Standing, holds};
 use crate::source::Span;
@@ -72,7 +73,7 @@ impl<'a> Place<'a> {
         for group in rules.chunk_by(|a, b| a.subject == b.subject) {
             text += &format!("\n{}\n", group[0].subject.word());
             for rule in group {
-                let standing = Standing::of(&self.site.model, rule);
+                let standing = self.standing(rule);
                 let level = standing.level.map_or("off", |level| level.word());
                 let head = format!("  {:longest$}  {level:7}  ", rule.name);
                 text += &self.line(&head, &self.origin(&standing));
@@ -83,6 +84,11 @@ impl<'a> Place<'a> {
         }
         text.push('\n');
         text + &self.line("", &self.closing())
+    }
+
+    fn standing(&self, rule: &Rule) -> Standing<'a> {
+        let model = &self.site.model;
+        Standing::of(&Policy::of(model), model.site.practice.copied(), rule)
     }
 
     /// `text` behind `head`, wrapped and indented.

@@ -63,6 +63,7 @@ fn the_sites_own_file_names_the_globs() {
         FileGlobs {
             take_in: vec!["rows/*".to_owned(), "old/**".to_owned()],
             leave_out: vec!["old".to_owned()],
+            besides: None,
         }
     };
     let input = read_site(&folder.root(), &globs_of, &Overlay::default());

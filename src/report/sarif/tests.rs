@@ -2,6 +2,8 @@
 
 use serde_json::{Value, json};
 
+use crate::rules::Known;
+
 use super::super::Format;
 use super::super::sample::{Sample, look, sample, valid, written};
 
@@ -124,7 +126,7 @@ fn departures_are_accepted_suppressions() {
 #[test]
 fn what_is_on_the_snag_list_is_accepted_too() {
     let mut sample = sample();
-    sample.known = vec![sample.findings.remove(1)];
+    sample.known = vec![Known::at_what_it_is(sample.findings.remove(1))];
     let oasis = serde_json::from_str(OASIS).expect("JSON");
     assert_eq!(valid(&told(&sample), &oasis), Ok(()));
     let run = run(&sample);

@@ -1,9 +1,11 @@
 //! `departure-idle`: does every departure still depart from something?
 
+use rustc_hash::FxHashSet;
+
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Departure;
-use crate::model::value::Spanned;
+use crate::model::value::{Name, Spanned};
 use crate::rules::{self, Draft, Said, rule};
 use crate::survey::Survey;
 
@@ -21,18 +23,33 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
     if survey.model.is_incomplete {
         return;
     }
+    let met = Met::of(said.findings);
     for departure in &survey.model.departures {
         let item = &departure.value;
         let rule = item.rule.get().and_then(|name| rules::find(name));
-        let has_run = rule.is_some_and(|rule| said.ran.contains(&rule.name));
-        let is_used = || {
-            said.findings
-                .iter()
-                .any(|finding| rules::covers(item, finding))
+        let Some(rule) = rule.filter(|rule| said.ran.contains(&rule.name)) else {
+            continue;
         };
-        if has_run && rules::holds(item, survey.today) && !is_used() {
+        let is_used = item
+            .at
+            .get()
+            .is_some_and(|at| met.0.contains(&(rule.name, at)));
+        if rules::holds(item, survey.today) && !is_used {
             findings.extend(idle(departure));
         }
+    }
+}
+
+/// Every rule that found something, with the things that a departure may name for it.
+struct Met<'a>(FxHashSet<(&'static str, &'a Name)>);
+
+impl<'a> Met<'a> {
+    fn of(findings: &'a [Finding]) -> Self {
+        let names = findings.iter().flat_map(|finding| {
+            let names = finding.about.first().into_iter().chain(&finding.sufferers);
+            names.map(|name| (finding.rule, name))
+        });
+        Self(names.collect())
     }
 }
 

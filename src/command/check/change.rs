@@ -1,0 +1,158 @@
+//! `check --compare`: what a change is judged against, and by whose policy.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::failure::Failure;
+use crate::host::{self, Overlay, SiteRoot};
+use crate::input::{FileGlobs, SITE_FILE, SiteInput};
+use crate::judgement::{Before, Judgement, Site, file_globs};
+use crate::policy::Policy;
+use crate::rules::LostFile;
+
+use super::plan::{Plan, must_hold};
+
+/// The earlier state of a site and the policy by which its change is judged.
+struct Earlier {
+    /// `None` where there was no site yet.
+    site: Option<Site>,
+    /// The state whose policy counts, where it is another one.
+    policy: Option<Site>,
+    /// The files of the earlier state, as they were.
+    files: Vec<(String, Vec<u8>)>,
+    /// Which files the policy takes in.
+    globs: FileGlobs,
+}
+
+/// Judges a site as a change since `revision`.
+pub(super) fn judged(
+    root: &SiteRoot,
+    plan: &Plan,
+    revision: &str,
+    overlay: &Overlay,
+) -> Result<Judgement, Failure> {
+    let earlier = Earlier::read(root, plan, revision)?;
+    let besides = (!plan.relaxations_hold).then(|| Box::new(earlier.globs.clone()));
+    let globs_of = |bytes: &[u8]| FileGlobs {
+        besides: besides.clone(),
+        ..file_globs(bytes)
+    };
+    let input = host::read_site(&root.dir, &globs_of, overlay);
+    must_hold(root, &input)?;
+    let (left_out, lost) = earlier.out_of_sight(root, &input);
+    let before = Before {
+        site: earlier.site.as_ref(),
+        revision,
+        policy: earlier.policy(),
+        lost: &lost,
+        left_out: &left_out,
+        relaxations_hold: plan.relaxations_hold,
+    };
+    Ok(Site::read(input).judge_change(&plan.settings, &before))
+}
+
+impl Earlier {
+    fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
+        let input = host::read_site_at(revision, &root.dir, &file_globs)?;
+        if input.is_none() {
+            host::tell(&format!(
+                "note: there was no site at {} in {revision} yet: all that is found in it counts as new\n",
+                root.shown
+            ));
+        }
+        let files = input.as_ref().map(|input| input.files.clone());
+        let files = files.unwrap_or_default();
+        let site = input.map(Site::read);
+        if site.as_ref().is_some_and(|site| !is_whole(site)) {
+            host::tell(&format!(
+                "note: not all of {} could be judged as it was in {revision}: what was hidden then counts as new\n",
+                root.shown
+            ));
+        }
+        let other = plan.policy.as_ref().filter(|policy| *policy != revision);
+        let (policy, globs) = match other {
+            Some(other) => {
+                let input = host::read_site_at(other, &root.dir, &file_globs)?.unwrap_or_default();
+                let globs = globs_in(&input.files);
+                (Some(Site::read(input)), globs)
+            }
+            None => (None, globs_in(&files)),
+        };
+        Ok(Self {
+            site,
+            policy,
+            files,
+            globs,
+        })
+    }
+
+    /// The policy that counts. Where that state was not there, or not all of it can be read, it is
+    /// not known what was agreed: nothing was.
+    fn policy(&self) -> Policy<'_> {
+        let state = self.policy.as_ref().or(self.site.as_ref());
+        let whole = state.filter(|site| is_whole(site));
+        whole.map_or(Policy::built_in(), |site| Policy::of(&site.model))
+    }
+
+    /// Files that the site's own choice leaves out now, and those that nothing reads any more though
+    /// they are still there.
+    fn out_of_sight(&self, root: &SiteRoot, input: &SiteInput) -> (Vec<String>, Vec<LostFile>) {
+        let things = self.things();
+        let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
+        let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
+        let read: BTreeSet<&str> = input.files.iter().map(|(path, _)| path.as_str()).collect();
+        let unread: BTreeSet<&str> = input
+            .unread
+            .iter()
+            .map(|unread| unread.path.as_str())
+            .collect();
+        let former: Vec<(&str, &[u8])> = self
+            .files
+            .iter()
+            .filter(|(path, _)| things.contains_key(path.as_str()))
+            // The run says of these by itself that it is not complete.
+            .filter(|(path, _)| !unread.contains(path.as_str()))
+            .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
+            .collect();
+        let fates = host::fates(&root.dir, &former, &read);
+        let (mut left_out, mut lost) = (Vec::new(), Vec::new());
+        for (path, _) in former {
+            let is_left_out = !host::takes_in(&own, path);
+            match fates.get(path) {
+                Some(_) | None
+                    if is_left_out && (read.contains(path) || fates.contains_key(path)) =>
+                {
+                    left_out.push(path.to_owned());
+                }
+                Some(fate) => lost.push(LostFile {
+                    path: path.to_owned(),
+                    fate: fate.clone(),
+                    things: things.get(path).cloned().unwrap_or_default(),
+                }),
+                None => {}
+            }
+        }
+        (left_out, lost)
+    }
+
+    /// The things that each file of the earlier state defined.
+    fn things(&self) -> BTreeMap<&str, Vec<crate::model::value::Name>> {
+        let mut things: BTreeMap<&str, Vec<_>> = BTreeMap::new();
+        let Some(site) = &self.site else {
+            return things;
+        };
+        for name in site.model.names() {
+            let path = site.sources.file(name.span.file).path.as_str();
+            things.entry(path).or_default().push(name.value.clone());
+        }
+        things
+    }
+}
+
+fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {
+    let own = files.iter().find(|(path, _)| path == SITE_FILE);
+    own.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes))
+}
+
+fn is_whole(site: &Site) -> bool {
+    site.unread.is_empty() && !site.model.is_incomplete
+}

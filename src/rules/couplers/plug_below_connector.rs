@@ -1,7 +1,7 @@
 //! `plug-below-connector`: is the plug of every cord type rated at least like its connector?
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::cords::CordType;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Named, Spanned};
@@ -52,6 +52,7 @@ fn judged(
         return None;
     }
     let (plug_name, connector_name) = (&plug.value.name, &connector.value.name);
+    let measure = Measure::below(bears, offers);
     let (bears, offers) = (bears.show(), offers.show());
     let headline = format!(
         "cord type {} puts a {offers} connector ({connector_name}) on a {bears} plug ({plug_name}): a device may draw more than the plug bears, and burn it",
@@ -73,6 +74,7 @@ fn judged(
                 format!("connector {connector_name}: {offers}"),
             )])
             .working([format!("{bears} is below {offers}")])
+            .measured(measure)
             .advice(format!(
                 "Use a plug rated at least {offers}, or a connector of {bears} or less."
             ))

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
 use crate::rules::{Draft, rule};
@@ -108,9 +108,11 @@ fn too_hot(
             )
         }
     };
+    let measure = Measure::above(air.value, limit.value);
     let draft = run
         .broken(survey, &RULE, headline, limit.citation)
         .level(level)
+        .measured(measure)
         .above([place(air.span, format!("air at {air_shown}"))])
         .working([format!(
             "{air_shown} − {limit_shown} leaves no rise for any current"

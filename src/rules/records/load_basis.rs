@@ -6,11 +6,11 @@ use rustc_hash::FxHashSet;
 
 use crate::citation::Citation;
 use crate::date::Date;
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::loads::{LoadBasis, complex_power};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Named;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, volt_amperes};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 use lack::Lack;
@@ -125,6 +125,7 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         .working([format!(
             "{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA"
         )])
+        .measured(Measure::above(volt_amperes(taken), volt_amperes(rated)))
         .about([name.clone()])
         .kind("above-nameplate")
         .advice(

@@ -5,7 +5,7 @@ mod input;
 use std::collections::BTreeSet;
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Measure, Place};
 use crate::model::cords::Cord;
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
@@ -106,6 +106,7 @@ fn cord_too_long(
         limit.value.show(),
         (length - limit.value).show()
     )])
+    .measured(Measure::above(length, limit.value))
     .advice(advice)
     .about([name])
     .finish()

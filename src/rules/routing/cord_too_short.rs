@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
@@ -67,6 +67,7 @@ fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
     measured
         .wrong_length(survey, &RULE, headline, route_model())
         .level(if is_firm { RULE.level } else { Level::Warning })
+        .measured(Measure::below(measured.length, route.length()))
         .working([format!("{needed} is more than the {has} of the cord")])
         .advice(advice)
         .finish()

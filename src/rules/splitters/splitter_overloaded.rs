@@ -4,7 +4,7 @@ mod working;
 
 use std::collections::BTreeSet;
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
@@ -138,6 +138,7 @@ fn overloaded(
     .working(limit_lines(lowest))
     .working([format!("{current} is above {rated} of the {link}")])
     .working(survey.worst_line(told, worst))
+    .measured(Measure::above(told.current, limit))
     .also(basis.iter().skip(1).cloned())
     .about([survey.full_name(part)])
     .kind(kind)

@@ -1,6 +1,6 @@
 //! The rating of a PDU and its plug.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::pdus::PduModel;
 use crate::model::value::Named;
 use crate::quantity::{InUnits, Quantity};
@@ -51,6 +51,7 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Findi
             ])
             .working(line)
             .working([format!("PDU rating {shown} > {limit_shown}")])
+            .measured(Measure::above(rating.value, limit))
             .working(sizes::series_line(practice, coupler.value))
             .about([model.name.value.clone()])
             .kind("rating")

@@ -1,7 +1,7 @@
 //! The receptacle of a circuit and its breaker.
 
 use crate::citation::{Citation, Cited, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named};
@@ -70,6 +70,7 @@ pub(super) fn receptacle(
     Some(
         draft
             .working([format!("breaker {shown} > receptacle {limit}")])
+            .measured(Measure::above(breaker.value, rated.value))
             .working(sizes::series_line(practice, coupler.value))
             .working(is_national.then(|| national.to_owned()))
             .finish(),

@@ -1,7 +1,7 @@
 //! What is said of a device whose power supplies do not suffice.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::quantity::{Power, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Loss, listed};
@@ -66,6 +66,7 @@ impl<'a> Case<'a> {
         let lines = all.iter().map(|&loss| self.sum_line(load, loss));
         self.after(self.draft(headline, at, format!("takes {load_shown}"), "capacity"), first)
             .working(lines)
+            .measured(Measure::below(self.capacity_left(first), load))
             .advice("Fit larger power supplies, spread them so that enough are left on every feed, or bring the load down.")
             .finish()
     }

@@ -1,6 +1,6 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
@@ -45,6 +45,7 @@ pub(super) fn too_weak(
         .above(above)
         .working(working(survey, ways, device.at, fault))
         .working([format!("{is} > {may}")])
+        .measured(Measure::above(fault, capacity))
         .advice(format!(
             "{}; or have the maker of the breaker ahead confirm in writing that it backs this one up, and record a departure.",
             stronger(survey, device.at, &is)

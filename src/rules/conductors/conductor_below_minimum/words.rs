@@ -1,7 +1,7 @@
 //! What is said of a cord set that is too thin.
 
 use crate::citation::{Citation, Cited};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
@@ -86,6 +86,7 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
         .level(naming::level(std::slice::from_ref(&least.citation)))
         .below(places)
         .working([comparison(size, least.value)])
+        .measured(Measure::below(size, least.value))
         .advice(advice)
         .about([set.about.clone()])
         .finish()

@@ -1,6 +1,6 @@
 //! What is said of a run that a short circuit burns.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
@@ -50,6 +50,7 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
         .working(stress.working.iter().cloned())
         .also(stress.basis.iter().cloned())
         .advice(advice(stress))
+        .measured(Measure::above(stress.heat, stress.bears))
         .about([survey.full_name(device.at), owner]);
     Some(draft.kind(stress.kind).finish())
 }

@@ -1,7 +1,7 @@
 //! What is said of too little voltage.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Place};
+use crate::finding::{Finding, Level, Measure, Place};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
@@ -52,6 +52,7 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         .below(ends(survey, id))
         .working(lost.working.iter().cloned())
         .working([format!("{is} > {may}")])
+        .measured(Measure::above(lost.drop, lost.limit.value))
         .also(guide.map(|guide| guide.citation))
         .advice(advice(survey, id, lost))
         .about([survey.full_name(id)])

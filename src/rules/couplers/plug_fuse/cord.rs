@@ -1,7 +1,7 @@
 //! The fuse against the cord behind it: too large a one lets a short circuit burn the cord.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::cords::CordType;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Quantity, metres};
@@ -118,6 +118,7 @@ fn too_large(
         .level(level)
         .below([limit])
         .working([format!("{own} is above {most}")])
+        .measured(Measure::above(fuse.value, largest))
         .advice(format!(
             "Fit a {most} fuse (BS 1362), or order a thicker cord."
         ))

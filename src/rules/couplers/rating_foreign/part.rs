@@ -1,7 +1,7 @@
 //! A coupler with the mark that is relied on.
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Quantity};
@@ -74,6 +74,7 @@ impl Part<'_> {
                 .also(abroad.map(|abroad| abroad.citation.clone()))
                 .above([place(self.coupler.span, seen)])
                 .working([format!("{mark} is above {limit}")])
+                .measured(Measure::above(self.mark.value, here.value))
                 .advice(format!(
                     "Count it as {limit}; for a larger load, use couplers that bear it here."
                 ))

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashSet;
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Spanned;
@@ -40,6 +40,7 @@ pub(super) fn judged(
     if !seen.insert(cordage.span) {
         return None;
     }
+    let measure = Measure::above(voltage, limit);
     let (voltage, limit) = show_pair(voltage, limit);
     let (name, source) = (&cordage.value.name, cordage.value.citation.clone());
     let headline = format!(
@@ -58,6 +59,7 @@ pub(super) fn judged(
         .above(survey.hops_above(id))
         .above([survey.hop(id)])
         .working([format!("{voltage} is above {limit}")])
+        .measured(measure)
         .advice("Order the cord with cordage for this voltage.")
         .about([survey.full_name(id)])
         .kind("cordage")

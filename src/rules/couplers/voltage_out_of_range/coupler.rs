@@ -1,7 +1,7 @@
 //! The rated voltage and the keying of couplers.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
@@ -66,6 +66,7 @@ struct Side {
     made_for: [&'static str; 2],
     /// The voltage is `above` or `below` it.
     is: &'static str,
+    measure: fn(Voltage, Voltage) -> Measure,
     harm: &'static str,
     advice: &'static str,
 }
@@ -73,6 +74,7 @@ struct Side {
 const ABOVE: Side = Side {
     made_for: ["made for up to ", ""],
     is: "above",
+    measure: Measure::above,
     harm: "it may flash over, and equipment for less can be plugged in and burn",
     advice: "Take it out of use; fit a coupler made for this voltage, or feed it from a circuit of its own voltage.",
 };
@@ -80,6 +82,7 @@ const ABOVE: Side = Side {
 const BELOW: Side = Side {
     made_for: ["made for ", " or more"],
     is: "below",
+    measure: Measure::below,
     harm: "equipment made for more can be plugged in here, and fails or runs hot",
     advice: "Take it out of use; have an electrician prove the voltage and fit the coupler that is keyed for it.",
 };
@@ -91,6 +94,7 @@ fn beyond(
     source: Citation,
     side: &Side,
 ) -> Draft {
+    let measure = (side.measure)(voltage, limit);
     let (voltage, limit) = show_pair(voltage, limit);
     let made_for = side.made_for.join(&limit);
     let name = half.name();
@@ -104,5 +108,6 @@ fn beyond(
     Draft::new(&RULE, headline, half.coupler.span, note, source)
         .level(level)
         .working([format!("{voltage} is {} {limit}", side.is)])
+        .measured(measure)
         .advice(side.advice)
 }

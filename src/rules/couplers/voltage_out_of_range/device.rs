@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
@@ -38,10 +38,14 @@ pub(super) fn judged(
         return None;
     };
     let fed = stress.voltage;
-    let (limit, word, harm) = if fed > range.value.high {
-        (range.value.high, "above", "it may burn out")
+    let (measure, limit, word, harm) = if fed > range.value.high {
+        let high = range.value.high;
+        let measure = Measure::above(fed, high);
+        (measure, high, "above", "it may burn out")
     } else if fed < range.value.low {
-        (range.value.low, "below", "it may not start, or run hot")
+        let low = range.value.low;
+        let measure = Measure::below(fed, low);
+        (measure, low, "below", "it may not start, or run hot")
     } else {
         return None;
     };
@@ -69,6 +73,7 @@ pub(super) fn judged(
             place(range.span, format!("made for {marked}")),
         ])
         .working([format!("{fed} is {word} {limit}")])
+        .measured(measure)
         .advice(format!(
             "Unplug it and move it to an outlet within {marked}; if the nameplate says otherwise, correct the range."
         ))

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::citation::Cited;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::value::{Field, Id, Named};
@@ -59,6 +59,7 @@ pub(super) fn input_cord(
         length.span,
         format!("model {}: {}", model.name.value, length.value.show()),
     )])
+    .measured(Measure::above(length.value, limit.value))
     .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
     .about([strip.name.value.clone()]);
     Some(draft.finish())

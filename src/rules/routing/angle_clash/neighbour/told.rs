@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id};
 use crate::rules::Draft;
@@ -23,16 +23,15 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         "cord {own} leaves outlet {} towards the plug of cord {other}: it presses on that plug, and neither can be drawn without the other",
         outlet.trim_start_matches("outlet ")
     );
-    let working = survey
-        .connector_bend()
-        .zip(exit.model.outlet_pitch.get())
-        .map(|(reach, pitch)| {
-            let (pitch, bend) = as_written(*pitch, reach.value);
-            format!(
-                "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
-                reach.remark("connector-bend")
-            )
-        });
+    let both = survey.connector_bend().zip(exit.model.outlet_pitch.get());
+    let measure = both.map(|(reach, pitch)| Measure::below(*pitch, reach.value));
+    let working = both.map(|(reach, pitch)| {
+        let (pitch, bend) = as_written(*pitch, reach.value);
+        format!(
+            "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
+            reach.remark("connector-bend")
+        )
+    });
     let earth = exit.model.outlet_earth.given();
     let kind = survey.graph.cord_type(model, exit.cord);
     let angle = kind.and_then(|kind| kind.angle.get()?.plug.given().copied());
@@ -41,6 +40,7 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
         .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
         .working(working)
+        .measured(measure)
         .advice("Use a straight plug or one that leaves to the side of the PDU, or move one of the two cords an outlet on.")
         .about([own.clone()])
         .kind("neighbour")

@@ -1,7 +1,7 @@
 //! The words of a connector without room behind it.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::cords::Angle;
 use crate::model::value::Spanned;
 use crate::quantity::{Length, Quantity};
@@ -47,6 +47,7 @@ pub(super) fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Leng
         "{stands} − {free} = {} too much",
         (out.value - joint.clearance.value).show()
     )])
+    .measured(Measure::above(out.value, joint.clearance.value))
     .advice(advice)
     .about([name])
     .kind("rear")

@@ -90,6 +90,7 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) ->
         .above([survey.hop(lacking.element)])
         .working(bound_line())
         .about([name.clone()])
+        .suffered_by(lacking.devices.iter().copied().cloned())
         .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
         .finish()
 }

@@ -10,6 +10,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, show_pair, show_rounded};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
@@ -28,7 +29,7 @@ rule!(
 /// Facts whose lack was reported already: each once, not once for every cord.
 #[derive(Default)]
 struct Reported {
-    ratings: BTreeSet<Span>,
+    ratings: ToldOnce<Span>,
     loads: BTreeSet<Id<Device>>,
 }
 
@@ -44,6 +45,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.extend(judge(survey, splitter, part, &mut reported));
         }
     }
+    findings.extend(reported.ratings.findings());
 }
 
 /// The trunk and the legs; what hangs on the legs is judged by itself.
@@ -73,8 +75,10 @@ fn judge(
     }
     let unrated = links.iter().find(|link| link.rating.current().is_none());
     if let Some(link) = unrated {
-        let is_new = reported.ratings.insert(link.span);
-        return is_new.then(|| no_rating(&RULE, splitter, link));
+        let unrated = || no_rating(&RULE, splitter, link);
+        let told = reported.ratings.tell(link.span, unrated);
+        told.suffered_by([survey.whole(part).clone()]);
+        return None;
     }
     let device = survey.flows.unknown_below(part)?;
     let is_new = reported.loads.insert(device);

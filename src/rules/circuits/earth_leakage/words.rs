@@ -91,6 +91,7 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         .above([survey.hop(element)])
         .working(bound_line())
         .about([name.clone()])
+        .suffered_by(lacking.devices.iter().copied().cloned())
         .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
         .finish()
 }

@@ -29,7 +29,7 @@ pub(super) fn receptacle(
         circuit.name.value, coupler.value.name
     );
     let Some(rated) = &coupler.value.rated(practice).current else {
-        return Some(unknown::coupler(&what, coupler, &circuit.name));
+        return Some(unknown::coupler(&what, coupler, &circuit.name).finish());
     };
     let is_shared = plugged(survey, id) > 1;
     let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);

@@ -77,11 +77,7 @@ pub(super) fn curve_missing(
     .finish()
 }
 
-pub(super) fn not_known(
-    survey: &Survey<'_>,
-    model: Id<DeviceModel>,
-    element: ElementId,
-) -> Finding {
+pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Draft {
     let name = &survey.model.device_models[model].name;
     let headline = format!(
         "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
@@ -103,7 +99,6 @@ pub(super) fn not_known(
     .advice(
         "Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.",
     )
-    .finish()
 }
 
 fn band_citation() -> Citation {

@@ -86,7 +86,7 @@ impl<'a> Case<'a> {
         )
     }
 
-    pub(super) fn capacity_missing(&self, first: Loss<'a>) -> Finding {
+    pub(super) fn capacity_missing(&self, first: Loss<'a>) -> Draft {
         let lacking = self
             .left(first)
             .find(|inlet| self.capacity(*inlet).is_none());
@@ -107,7 +107,6 @@ impl<'a> Case<'a> {
             .open()
             .about([self.model.name.value.clone()])
             .advice("Give what the power supply can deliver, like `capacity: 800 W`, for every inlet of the model.")
-            .finish()
     }
 
     pub(super) fn load_missing(&self) -> Finding {
@@ -122,7 +121,7 @@ impl<'a> Case<'a> {
             .finish()
     }
 
-    pub(super) fn need_missing(&self) -> Finding {
+    pub(super) fn need_missing(&self) -> Draft {
         let headline = format!(
             "whether critical device {} lives through a loss cannot be said: how many inlets must stay fed is missing",
             self.item.name.value
@@ -132,7 +131,6 @@ impl<'a> Case<'a> {
             .open()
             .about([self.model.name.value.clone()])
             .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed`.")
-            .finish()
     }
 
     fn draft(&self, headline: String, at: Span, note: String, kind: &'static str) -> Draft {

@@ -51,7 +51,8 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
         .also(stress.basis.iter().cloned())
         .advice(advice(stress))
         .measured(Measure::above(stress.heat, stress.bears))
-        .about([survey.full_name(device.at), owner]);
+        .about([survey.full_name(device.at), owner])
+        .suffered_by(runs.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.kind(stress.kind).finish())
 }
 

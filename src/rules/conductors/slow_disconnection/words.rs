@@ -45,7 +45,8 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         .also([conductors_basis()])
         .advice(advice(survey, *id, worst))
         .measured(Measure::below(worst.current, worst.needed))
-        .about([survey.full_name(device.at), survey.full_name(*id)]);
+        .about([survey.full_name(device.at), survey.full_name(*id)])
+        .suffered_by(ends.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.finish())
 }
 

@@ -119,18 +119,13 @@ pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<ElementI
 }
 
 /// Without size or length nothing is known to be lost there, which is no pass.
-pub(super) fn miss_conductors(
-    survey: &Survey<'_>,
-    at: ElementId,
-    gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
-) {
+pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gaps) {
     let owner = naming::owner(survey, at);
     let (about, what) = owner.map_or_else(
         || (survey.full_name(at), survey.describe(at)),
         |owner| (owner.name.value.clone(), owner.describe()),
     );
-    gaps.miss(about, "conductors", findings, |about| Gap {
+    let told = gaps.miss(about, "conductors", |about| Gap {
         headline: format!(
             "whether enough voltage arrives behind {what} cannot be said: size or length of its conductors is missing"
         ),
@@ -141,4 +136,5 @@ pub(super) fn miss_conductors(
         basis: Citation::marked("limits of voltage drop set by the site"),
         advice: "Write down the size and the length of the conductors.".into(),
     });
+    told.suffered_by(naming::sharer(survey, at));
 }

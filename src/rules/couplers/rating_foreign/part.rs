@@ -1,7 +1,7 @@
 //! A coupler with the mark that is relied on.
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Level, Measure};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Quantity};
@@ -44,7 +44,7 @@ pub(super) fn part<'a>(
 }
 
 impl Part<'_> {
-    pub fn judged(&self, practice: Practice) -> Option<Finding> {
+    pub fn judged(&self, practice: Practice) -> Option<Draft> {
         let coupler = self.coupler.value;
         let here = most(coupler, practice)?;
         if !exceeds(self.mark.value, here.value) {
@@ -80,8 +80,7 @@ impl Part<'_> {
                 ))
                 .edit(self.mark.span, limit)
                 .about([self.name.value.clone(), self.what.into()])
-                .kind(if abroad.is_some() { "foreign" } else { "none" })
-                .finish(),
+                .kind(if abroad.is_some() { "foreign" } else { "none" }),
         )
     }
 }

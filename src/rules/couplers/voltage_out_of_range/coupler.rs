@@ -1,7 +1,7 @@
 //! The rated voltage and the keying of couplers.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Level, Measure};
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
@@ -17,7 +17,7 @@ pub(super) fn misfitting(
     id: ElementId,
     half: &Half<'_>,
     misfit: Misfit,
-) -> Finding {
+) -> Draft {
     let draft = match misfit {
         Misfit::NotSaid { voltage, source } => not_said(survey, half, voltage, source),
         Misfit::Above {
@@ -35,7 +35,6 @@ pub(super) fn misfitting(
         .above([survey.hop(id)])
         .about([survey.full_name(id)])
         .kind(word(half.owner))
-        .finish()
 }
 
 fn word(owner: Owner) -> &'static str {

@@ -1,7 +1,5 @@
 //! The words of a cord that presses on the next plug.
 
-use std::collections::BTreeSet;
-
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::model::cords::Cord;
@@ -9,6 +7,7 @@ use crate::model::value::{Field, Id};
 use crate::rules::Draft;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::stock::as_written;
+use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 
@@ -48,25 +47,26 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
 }
 
 pub(super) fn not_known<T>(
+    survey: &Survey<'_>,
     exit: &Exit<'_>,
     key: &'static str,
     field: &Field<T>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
+    unsaid: &mut ToldOnce<Span>,
+) {
     let (at, how) = (field_or_name(field, &exit.model.name), absence(field));
-    if !unsaid.insert(at) {
-        return None;
-    }
     let name = &exit.model.name.value;
-    let headline = format!(
-        "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
-    );
-    let draft = Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
+    let draft = || {
+        let headline = format!(
+            "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
+        );
+        Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
         .open()
         .about([name.clone()])
         .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
-        .kind("neighbour");
-    Some(draft.finish())
+        .kind("neighbour")
+    };
+    let told = unsaid.tell(at, draft);
+    told.suffered_by([survey.model.pdus[exit.pdu].name.value.clone()]);
 }
 
 fn basis() -> Citation {

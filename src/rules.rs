@@ -11,6 +11,8 @@ mod draft;
 mod levels;
 mod other_cords;
 mod run;
+mod sharers;
+mod told_once;
 
 pub mod circuits;
 pub mod conductors;

@@ -29,6 +29,7 @@ pub use load::{LoadGap, exceeds};
 pub use places::{absence, field_or_name, place};
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
+pub use users::TypeOrModel;
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.
 #[derive(Clone, Copy, Debug)]

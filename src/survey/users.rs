@@ -1,6 +1,6 @@
 //! Who uses a thing that many share: the cords of a type, the devices and strips of a model.
 
-use crate::graph::Graph;
+use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
@@ -40,6 +40,29 @@ fn by_what_they_use<U, T>(things: usize, links: &[Option<Id<T>>]) -> Vec<Vec<Id<
     users
 }
 
+/// What many are of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TypeOrModel {
+    /// A type of cords.
+    CordType(Id<CordType>),
+    /// A model of devices.
+    DeviceModel(Id<DeviceModel>),
+    /// A model of PDUs.
+    PduModel(Id<PduModel>),
+}
+
+impl TypeOrModel {
+    /// The thing of this section and name; `None` for what is no type and no model.
+    pub fn find(model: &Model, section: &str, name: &str) -> Option<Self> {
+        match section {
+            "cord-types" => model.cord_types.find(name).map(Self::CordType),
+            "device-models" => model.device_models.find(name).map(Self::DeviceModel),
+            "pdu-models" => model.pdu_models.find(name).map(Self::PduModel),
+            _ => None,
+        }
+    }
+}
+
 fn named<'a, U>(section: &'a Section<U>, users: &[Id<U>]) -> impl Iterator<Item = &'a Name> {
     users.iter().map(|&user| &section[user].name.value)
 }
@@ -62,6 +85,18 @@ impl<'a> Survey<'a> {
             &self.model.devices,
             &self.shared.users(self).devices[kind.index()],
         )
+    }
+
+    /// The thing with a name of its own in the definitions that an element is a part of: the cord of
+    /// a leg, the PDU of a bank.
+    pub fn whole(&self, id: ElementId) -> &'a Name {
+        let model = self.model;
+        match self.graph.kind(id) {
+            ElementKind::Supply(supply) => &model.supplies[supply].name.value,
+            ElementKind::Circuit(circuit) => &model.circuits[circuit].name.value,
+            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => &model.pdus[pdu].name.value,
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => &model.cords[cord].name.value,
+        }
     }
 
     /// The names of the PDUs of a model.

@@ -77,7 +77,8 @@ fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Optio
         None if before.is_some() => None,
         None => {
             let known = worst.map(|worst| worst.current);
-            overload::open(&RULE, survey, id, &limits, known, undecided)
+            overload::open(&RULE, survey, id, &limits, known, undecided);
+            None
         }
     }
 }

@@ -95,7 +95,8 @@ fn missing(
         .below(cords_of(survey, id))
         .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
         .advice(format!("Look for one of these marks on plug, connector and cord; if one is there, write it under `approvals`, else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
-        .about([name.clone()]);
+        .about([name.clone()])
+        .suffered_by(survey.cords_of(id).cloned());
     let is_disputed = market.citation.confidence == Confidence::Disputed;
     if is_given && !is_disputed {
         draft.finish()

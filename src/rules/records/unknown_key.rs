@@ -3,6 +3,7 @@
 use crate::finding::Finding;
 use crate::model::decode::with_article;
 use crate::model::fault::{Fault, Noted};
+use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::survey::Survey;
 
@@ -16,10 +17,12 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    findings.extend(written::faults(survey).filter_map(finding));
+    let mut sharers = Sharers::of(survey);
+    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+    findings.extend(found);
 }
 
-fn finding(noted: &Noted) -> Option<Finding> {
+fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
     let Fault::UnknownKey {
         span,
         key,
@@ -40,7 +43,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         None => format!("Keys here: {}.", known.join(", ")),
     };
     let draft = Draft::new(&RULE, headline, *span, "not read", written::format());
-    let draft = written::told(draft, noted)
+    let draft = written::told(draft, sharers, noted)
         .about([key.clone()])
         .advice(advice);
     Some(match nearest {

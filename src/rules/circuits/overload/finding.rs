@@ -1,7 +1,7 @@
 //! The finding that a current has crossed a limit.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::quantity::show_pair;
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::limit::{Limit, Limits, Step};
@@ -47,6 +47,7 @@ pub fn overloaded(
         .below(way::below(survey, carried))
         .working(working)
         .advice(relief::advice(survey, carried, lowest))
+        .measured(Measure::above(carried.current, limit.current))
         .about([survey.full_name(carried.id)])
         .kind(kind(limit.step))
         .finish()

@@ -1,6 +1,6 @@
 //! What is said of a run that a short circuit burns.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
@@ -50,7 +50,9 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
         .working(stress.working.iter().cloned())
         .also(stress.basis.iter().cloned())
         .advice(advice(stress))
-        .about([survey.full_name(device.at), owner]);
+        .measured(Measure::above(stress.heat, stress.bears))
+        .about([survey.full_name(device.at), owner])
+        .suffered_by(runs.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.kind(stress.kind).finish())
 }
 

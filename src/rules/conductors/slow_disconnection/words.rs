@@ -1,7 +1,7 @@
 //! What is said of an earth fault that opens nothing in time.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, amperes, show_rounded};
@@ -44,7 +44,9 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
         .advice(advice(survey, *id, worst))
-        .about([survey.full_name(device.at), survey.full_name(*id)]);
+        .measured(Measure::below(worst.current, worst.needed))
+        .about([survey.full_name(device.at), survey.full_name(*id)])
+        .suffered_by(ends.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.finish())
 }
 

@@ -81,7 +81,10 @@ fn known_findings_fail_no_longer_and_are_counted() {
     let json = run(&world, &["check", "--format", "json"], 0).output;
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     assert_eq!(json["counts"]["known"], 1);
-    assert_eq!(json["sites"][0]["known"][0]["rule"], "unknown-name");
+    assert_eq!(
+        json["sites"][0]["known"][0]["finding"]["rule"],
+        "unknown-name"
+    );
 }
 
 #[test]

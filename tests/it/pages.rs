@@ -278,3 +278,10 @@ pub fn example_sites() -> Vec<Files> {
         .map(|(_, files)| files.into_iter().filter(is_now).collect())
         .collect()
 }
+
+/// The first example of a rule's page, which sets it off, as a whole site.
+pub fn first_example(rule: &str) -> Files {
+    let rule = cordwright::rules::find(rule).expect("a rule of this name");
+    let (_, files) = sites(rule.page).into_iter().next().expect("an example");
+    files
+}

@@ -24,33 +24,28 @@ pub fn judged(files: &Files) -> Judgement {
 
 /// Judges files as `settings` ask.
 pub fn judged_with(files: &Files, settings: &Settings) -> Judgement {
+    judge(input(files), settings)
+}
+
+/// Reads files without judging them.
+pub fn read(files: &Files) -> Site {
+    Site::read(input(files))
+}
+
+fn input(files: &Files) -> SiteInput {
     let mut files: Vec<(String, Vec<u8>)> = files
         .iter()
         .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
         .collect();
     files.sort();
-    judge(
-        SiteInput {
-            files,
-            unread: Vec::new(),
-        },
-        settings,
-    )
+    SiteInput {
+        files,
+        unread: Vec::new(),
+    }
 }
 
 /// Judges files as a change of others; `lost` are earlier files that are out of sight, with their fate.
 pub fn judged_as_change(now: &Files, before: &Files, lost: Vec<(String, String)>) -> Judgement {
-    let read = |files: &Files| {
-        let files = files.iter();
-        let mut files: Vec<_> = files
-            .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
-            .collect();
-        files.sort();
-        Site::read(SiteInput {
-            files,
-            unread: Vec::new(),
-        })
-    };
     let before = read(before);
     let things = |path: &str| {
         let in_it = |name: &&Spanned<Name>| before.sources.file(name.span.file).path == path;

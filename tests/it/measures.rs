@@ -270,7 +270,7 @@ const CASES: &[Case] = &[
     },
 ];
 
-/// The only broken finding of the case's rule with this text in the place of what stands there.
+/// The first broken finding of the case's rule with this text in the place of what stands there.
 fn finding(case: &Case, text: &str) -> Finding {
     let files: Files = pages::first_example(case.rule);
     let stands: usize = files
@@ -283,13 +283,8 @@ fn finding(case: &Case, text: &str) -> Finding {
         .map(|(path, file)| (path, file.replace(case.stands, text)));
     let judgement = judged(&changed.collect());
     let mut own = judgement.findings.into_iter();
-    let mut own = own
-        .by_ref()
-        .filter(|f| f.rule == case.rule && f.verdict == Verdict::Broken);
-    let found = own
-        .next()
-        .unwrap_or_else(|| panic!("{} says nothing at {text}", case.rule));
-    found
+    own.find(|f| f.rule == case.rule && f.verdict == Verdict::Broken)
+        .unwrap_or_else(|| panic!("{} says nothing at {text}", case.rule))
 }
 
 #[test]

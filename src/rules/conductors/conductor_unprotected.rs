@@ -56,7 +56,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         match allowance::of(survey, practice, id, rating.value, capacity) {
             Allowance::Granted => {}
             Allowance::Open(gap, sufferer) => {
-                let told = gaps.miss(gap.about.clone(), gap.kind, |_| gap);
+                let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
                 told.suffered_by(sufferer);
             }
             Allowance::Refused { why, is_mild } => {

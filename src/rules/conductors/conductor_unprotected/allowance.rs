@@ -28,7 +28,7 @@ pub(super) enum Allowance {
     /// It is.
     Granted,
     /// A fact is missing for it; and who suffers from that, where many share the thing that lacks it.
-    Open(Gap, Option<Name>),
+    Open(Box<Gap>, Option<Name>),
     /// It is not.
     Refused {
         /// Why not, a line for the arithmetic.

@@ -105,5 +105,5 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
             "Read the rated current off the nameplate and write it as the `rating` of the model."
                 .into(),
     };
-    Allowance::Open(gap, model.map(|_| own.value.clone()))
+    Allowance::Open(Box::new(gap), model.map(|_| own.value.clone()))
 }

@@ -30,7 +30,7 @@ pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site};
 pub use shelf::Shelf;
 pub use sieve::takes_in;
-pub use sight::fates;
+pub use sight::{Fate, Former, fates};
 pub use streams::{
     Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
 };

@@ -50,13 +50,14 @@ pub(super) struct Words {
     /// Tell only findings that lie here (may be repeated)
     #[arg(long = "in", value_name = "PATH")]
     within: Vec<PathBuf>,
-    /// Judge the change since this git revision: what is new or worse
+    /// Judge the change since this git revision
     #[arg(long, value_name = "REV")]
     compare: Option<String>,
     /// Judge the change by the policy of this revision, not of the one compared with
-    #[arg(long, value_name = "REV", requires = "compare")]
+    // For servers: the manual has it.
+    #[arg(long, value_name = "REV", requires = "compare", hide = true)]
     policy: Option<String>,
-    /// refuse (the default) what the change relaxes for itself, or let it hold and tell it
+    /// What a change relaxes: refuse (the default) or tell
     #[arg(
         long,
         value_name = "HOW",

@@ -4,28 +4,42 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use walkdir::WalkDir;
+use walkdir::{DirEntry, WalkDir};
 
 use super::paths::{in_nested_site, settle, shown};
 use super::read::FILE_LIMIT;
+use crate::model::value::Name;
 
-/// A file that was read before: its path below the root, and its bytes.
-pub type Former<'a> = (&'a str, &'a [u8]);
+/// A file that was read before.
+#[derive(Clone, Copy, Debug)]
+pub struct Former<'a> {
+    /// Its path below the root, as it was.
+    pub path: &'a str,
+    /// What was in it.
+    pub bytes: &'a [u8],
+    /// The names of the things that it defined.
+    pub things: &'a [Name],
+}
 
-/// Of files that are not among those `read` now, what became of them where they are still there, in
-/// words that finish "it …". What is deleted is not told, nor what was moved to where it is read.
-pub fn fates(
-    root: &Path,
-    former: &[Former<'_>],
-    read: &BTreeSet<&str>,
-) -> BTreeMap<String, String> {
+/// What became of a file that is still there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fate {
+    /// In words that finish "it …".
+    pub words: String,
+    /// Whether it lies where it lay.
+    pub in_place: bool,
+}
+
+/// Of files that are not among those `read` now, what became of them where they are still there.
+/// What is deleted is not told, nor what was moved to where it is read.
+pub fn fates(root: &Path, former: &[Former<'_>], read: &BTreeSet<&str>) -> BTreeMap<String, Fate> {
     let root = settle(root);
-    let missing = former.iter().filter(|(path, _)| !read.contains(path));
+    let missing = former.iter().filter(|file| !read.contains(file.path));
     let mut fates = BTreeMap::new();
     let mut moved: Vec<&Former<'_>> = Vec::new();
     for file in missing {
-        match fate_in_place(&root, file.0) {
-            Some(fate) => drop(fates.insert(file.0.to_owned(), fate)),
+        match fate_in_place(&root, file.path) {
+            Some(fate) => drop(fates.insert(file.path.to_owned(), fate)),
             None => moved.push(file),
         }
     }
@@ -36,58 +50,69 @@ pub fn fates(
 }
 
 /// What became of a file that is still at its place.
-fn fate_in_place(root: &Path, path: &str) -> Option<String> {
+fn fate_in_place(root: &Path, path: &str) -> Option<Fate> {
     let place = root.join(path);
     place.symlink_metadata().ok()?;
     let folder = Path::new(path).parent().unwrap_or(Path::new(""));
-    Some(match in_nested_site(root, folder) {
-        true => "now lies in a site of its own".to_owned(),
-        false => "is still there and is not read any more".to_owned(),
+    let words = match in_nested_site(root, folder) {
+        true => "now lies in a site of its own",
+        false => "is still there and is not read any more",
+    };
+    Some(Fate {
+        words: words.to_owned(),
+        in_place: true,
     })
 }
 
-/// Files that lie elsewhere below the root, byte for byte, where nothing reads them.
-fn elsewhere(root: &Path, moved: &[&Former<'_>], read: &BTreeSet<&str>) -> Vec<(String, String)> {
-    let mut by_length: BTreeMap<u64, Vec<&Former<'_>>> = BTreeMap::new();
-    for file in moved {
-        by_length.entry(file.1.len() as u64).or_default().push(file);
-    }
-    let not_git = |entry: &walkdir::DirEntry| entry.file_name() != ".git";
+/// Files whose text, or most of whose things, lie elsewhere below the root where nothing reads them.
+fn elsewhere(root: &Path, moved: &[&Former<'_>], read: &BTreeSet<&str>) -> BTreeMap<String, Fate> {
+    let not_git = |entry: &DirEntry| entry.file_name() != ".git";
     let entries = WalkDir::new(root)
         .sort_by_file_name()
         .into_iter()
         .filter_entry(not_git);
-    let mut found = BTreeMap::new();
-    for entry in entries
-        .flatten()
-        .filter(|entry| entry.file_type().is_file())
-    {
-        let Some(alike) = entry
-            .metadata()
-            .ok()
-            .filter(|about| about.len() > 0 && about.len() <= FILE_LIMIT)
-            .and_then(|about| by_length.get(&about.len()))
-        else {
-            continue;
-        };
+    let mut fates = BTreeMap::new();
+    for entry in entries.flatten() {
         let name = shown(entry.path().strip_prefix(root).unwrap_or(entry.path()));
-        let Some(bytes) = fs::read(entry.path()).ok() else {
+        let Some(bytes) = unread_bytes(&entry, &name, read) else {
             continue;
         };
-        for (path, _) in alike.iter().filter(|(_, former)| *former == bytes) {
-            let is_read = read.contains(name.as_str());
-            // A copy that is read has it in sight, wherever others lie.
-            let fate = (!is_read).then(|| format!("now lies at {name}, where nothing reads it"));
-            let known: &mut Option<String> =
-                found.entry((*path).to_owned()).or_insert(fate.clone());
-            if is_read {
-                *known = None;
+        let keys = keys(&bytes);
+        for file in moved {
+            if *file.bytes == *bytes || holds_most(&keys, file.things) {
+                let fate = || Fate {
+                    words: format!("now lies at {name}, where nothing reads it"),
+                    in_place: false,
+                };
+                fates.entry(file.path.to_owned()).or_insert_with(fate);
             }
         }
     }
-    let lost = found.into_iter();
-    lost.filter_map(|(path, fate)| Some((path, fate?)))
-        .collect()
+    fates
+}
+
+/// The bytes of a file that is not read as a part of the site.
+fn unread_bytes(entry: &DirEntry, name: &str, read: &BTreeSet<&str>) -> Option<Vec<u8>> {
+    if !entry.file_type().is_file() || read.contains(name) {
+        return None;
+    }
+    let length = entry.metadata().ok()?.len();
+    let is_readable = length > 0 && length <= FILE_LIMIT;
+    is_readable.then(|| fs::read(entry.path()).ok()).flatten()
+}
+
+/// What stands before a colon, whatever is around it: names of things, if it is definitions.
+fn keys(bytes: &[u8]) -> BTreeSet<&str> {
+    let text = std::str::from_utf8(bytes).unwrap_or("");
+    let parts = text.split(|c: char| c.is_whitespace() || "{},[]".contains(c));
+    let keys = parts.filter_map(|part| part.strip_suffix(':'));
+    keys.map(|key| key.trim_matches(['"', '\''])).collect()
+}
+
+/// More than half: a file that was changed a little while it was moved is still the same.
+fn holds_most(keys: &BTreeSet<&str>, things: &[Name]) -> bool {
+    let held = things.iter().filter(|thing| keys.contains(thing.as_str()));
+    !things.is_empty() && held.count() * 2 > things.len()
 }
 
 #[cfg(test)]
@@ -108,20 +133,39 @@ mod tests {
         put("inner/apart.yaml", "cords: {c: {}}\n");
         put("moved/here.yaml", "cords: {d: {}}\n");
         put(".git/copy", "cords: {e: {}}\n");
-        let former: [Former<'_>; 6] = [
-            ("left.yaml", b"old"),
-            ("hidden.yaml", b"cords: {b: {}}\n"),
-            ("inner/apart.yaml", b"old"),
-            ("there.yaml", b"cords: {d: {}}\n"),
-            ("deleted.yaml", b"cords: {e: {}}\n"),
-            ("kept.yaml", b"x"),
+        put("attic/changed.txt", "cords:\n  'f': {type: other}\n");
+        let f = [Name::from("f")];
+        let file = |path, bytes| Former {
+            path,
+            bytes,
+            things: &[],
+        };
+        let former = [
+            file("left.yaml", &b"old"[..]),
+            file("hidden.yaml", b"cords: {b: {}}\n"),
+            file("inner/apart.yaml", b"old"),
+            file("there.yaml", b"cords: {d: {}}\n"),
+            file("deleted.yaml", b"cords: {e: {}}\n"),
+            file("kept.yaml", b"x"),
+            Former {
+                path: "changed.yaml",
+                bytes: b"cords: {f: {}}\n",
+                things: &f,
+            },
         ];
         let read = BTreeSet::from(["moved/here.yaml", "kept.yaml"]);
         let fates = fates(folder.path(), &former, &read);
-        let told: Vec<(&str, &str)> = fates.iter().map(|(a, b)| (&**a, &**b)).collect();
+        let told: Vec<(&str, &str)> = fates
+            .iter()
+            .map(|(path, fate)| (&**path, &*fate.words))
+            .collect();
         assert_eq!(
             told,
             [
+                (
+                    "changed.yaml",
+                    "now lies at attic/changed.txt, where nothing reads it"
+                ),
                 (
                     "hidden.yaml",
                     "now lies at attic/hidden.txt, where nothing reads it"

@@ -372,6 +372,10 @@ fn what_is_still_there_and_is_not_read_is_an_error_and_never_put_right() {
         );
         repository.take(hiding_place);
     }
+    // A little change on the way does not make another thing of it.
+    repository.put("cords.txt", &text.replace("1700 W", "1650 W"));
+    assert!(has(&json(&repository, &[], 1), "sight-lost", "new"));
+    repository.take("cords.txt");
     // In a site of its own it hangs on nothing.
     repository.put(
         "inner/cordwright.yaml",

@@ -228,19 +228,18 @@ fn changed(files: &Files) -> Option<Judgement> {
     if before.is_empty() {
         return None;
     }
-    let is_read = |path: &str| path.ends_with(".yaml") && !path.starts_with("before/");
     let now: Files = files
         .iter()
-        .filter(|(path, _)| is_read(path))
+        .filter(|(path, _)| is_read_now(path))
         .cloned()
         .collect();
     let mut earlier: BTreeMap<String, String> = now.iter().cloned().collect();
     earlier.extend(before.iter().cloned());
     let lost = before.iter().filter_map(|(path, text)| {
         let is_gone = now.iter().all(|(now, _)| now != path);
-        let elsewhere = files
-            .iter()
-            .find(|(other, now)| !is_read(other) && !other.starts_with("before/") && now == text);
+        let elsewhere = files.iter().find(|(other, now)| {
+            !is_read_now(other) && !other.starts_with("before/") && now == text
+        });
         let (now, _) = elsewhere.filter(|_| is_gone)?;
         Some((
             path.clone(),
@@ -262,8 +261,7 @@ pub fn examples() -> Vec<(String, String, String)> {
     for page in pages {
         let text = std::fs::read_to_string(folder().join(format!("{page}.md"))).unwrap();
         let files = cases(&text).into_iter().flat_map(|case| case.files);
-        let files =
-            files.filter(|(path, _)| path.ends_with(".yaml") && !path.starts_with("before/"));
+        let files = files.filter(|(path, _)| path.ends_with(".yaml") && is_read_now(path));
         examples.extend(files.map(|(path, text)| (page.to_owned(), path, text)));
     }
     examples
@@ -272,8 +270,7 @@ pub fn examples() -> Vec<(String, String, String)> {
 /// Every example of every rule's page, as a whole site.
 pub fn example_sites() -> Vec<Files> {
     let pages = RULES.iter().flat_map(|rule| sites(rule.page));
-    let is_now =
-        |(path, _): &(String, String)| path.ends_with(".yaml") && !path.starts_with("before/");
+    let is_now = |(path, _): &(String, String)| is_read_now(path);
     pages
         .map(|(_, files)| files.into_iter().filter(is_now).collect())
         .collect()
@@ -284,4 +281,10 @@ pub fn first_example(rule: &str) -> Files {
     let rule = cordwright::rules::find(rule).expect("a rule of this name");
     let (_, files) = sites(rule.page).into_iter().next().expect("an example");
     files
+}
+
+/// Whether a file of a case belongs to the site as it is, not to its earlier state nor beside it.
+fn is_read_now(path: &str) -> bool {
+    let is_of_the_site = path.ends_with(".yaml") || path == "cordwright-snags.txt";
+    is_of_the_site && !path.starts_with("before/")
 }

@@ -232,7 +232,7 @@ fn a_comparison_takes_the_list_for_neither_new_nor_put_right() {
     let words = ["check", "--compare", "HEAD", "--relaxations", "tell"];
     let told = run(&world, &words, 0).output;
     assert!(
-        flat(&told).contains("Since HEAD: 1 agreed or known."),
+        flat(&told).contains("Since HEAD: 1 new and 1 agreed or known."),
         "{told}"
     );
     git(&["add", "."]);

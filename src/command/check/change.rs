@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Overlay, SiteRoot};
+use crate::host::{self, Former, Overlay, SiteRoot};
 use crate::input::{FileGlobs, SITE_FILE, SiteInput};
 use crate::judgement::{Before, Judgement, Site, file_globs};
 use crate::policy::Policy;
@@ -105,28 +105,32 @@ impl Earlier {
             .iter()
             .map(|unread| unread.path.as_str())
             .collect();
-        let former: Vec<(&str, &[u8])> = self
+        // Of what cannot be read now the run says by itself that it is not complete.
+        let files = self
             .files
             .iter()
-            .filter(|(path, _)| things.contains_key(path.as_str()))
-            // The run says of these by itself that it is not complete.
-            .filter(|(path, _)| !unread.contains(path.as_str()))
-            .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
+            .filter(|(path, _)| !unread.contains(path.as_str()));
+        let former: Vec<Former<'_>> = files
+            .filter_map(|(path, bytes)| {
+                let things = things.get(path.as_str())?;
+                Some(Former {
+                    path,
+                    bytes,
+                    things,
+                })
+            })
             .collect();
         let fates = host::fates(&root.dir, &former, &read);
         let (mut left_out, mut lost) = (Vec::new(), Vec::new());
-        for (path, _) in former {
-            let is_left_out = !host::takes_in(&own, path);
-            match fates.get(path) {
-                Some(_) | None
-                    if is_left_out && (read.contains(path) || fates.contains_key(path)) =>
-                {
-                    left_out.push(path.to_owned());
-                }
+        for Former { path, things, .. } in former {
+            let fate = fates.get(path);
+            let is_there = read.contains(path) || fate.is_some_and(|fate| fate.in_place);
+            match fate {
+                _ if is_there && !host::takes_in(&own, path) => left_out.push(path.to_owned()),
                 Some(fate) => lost.push(LostFile {
                     path: path.to_owned(),
-                    fate: fate.clone(),
-                    things: things.get(path).cloned().unwrap_or_default(),
+                    fate: fate.words.clone(),
+                    things: things.to_vec(),
                 }),
                 None => {}
             }

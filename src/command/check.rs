@@ -65,10 +65,11 @@ pub(super) struct Words {
         default_value_t,
         requires = "compare"
     )]
-    #[arg(hide_default_value = true, hide_possible_values = true)]
+    #[arg(hide_default_value = true, hide_possible_values = true, hide = true)]
     relaxations: Relaxations,
     /// Take standard input for the text of this file
-    #[arg(long, value_name = "PATH")]
+    // For editors: the manual has it.
+    #[arg(long, value_name = "PATH", hide = true)]
     stdin_as: Option<PathBuf>,
     #[command(flatten)]
     day: Day,
@@ -79,7 +80,8 @@ Examples:
   cordwright check sites/quay --fail-at warning
   cordwright check --compare main --format sarif --output new.sarif
 
-Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
+Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.
+More options, seldom needed: cordwright manual";
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum Format {

@@ -47,6 +47,8 @@ fn page(mut parser: Command) -> io::Result<String> {
 
 fn section(command: Command) -> io::Result<String> {
     let title = command.get_name().to_uppercase();
+    // Here is room for what a screen of help has none for.
+    let command = command.mut_args(|arg| arg.hide(false));
     let man = Man::new(command);
     let mut parts = Vec::new();
     man.render_description_section(&mut parts)?;

@@ -7,7 +7,7 @@ use std::sync::{Arc, LazyLock};
 use cordwright::finding::Finding;
 use cordwright::judgement::Site;
 use cordwright::policy::Policy;
-use cordwright::rules;
+use cordwright::rules::{self, RULES};
 use rayon::prelude::*;
 use regex::Regex;
 
@@ -16,8 +16,6 @@ use crate::site::{Files, read, today};
 use crate::sound::layout::write;
 use crate::{mistakes, pages};
 
-/// Facts that are left out of every example, each by itself.
-const LEFT_OUT: usize = 6;
 /// Sites that mistakes are planted in.
 const SITES: usize = 150;
 /// Mutators that are tried on a site.
@@ -35,11 +33,8 @@ pub struct Found {
 pub fn everything() -> &'static [Found] {
     static ALL: LazyLock<Vec<Found>> = LazyLock::new(|| {
         let mut sites = pages::example_sites();
-        let lacking: Vec<Files> = sites
-            .iter()
-            .zip(0..)
-            .flat_map(|(site, at)| lacking(site, at))
-            .collect();
+        let firsts = RULES.iter().map(|rule| pages::first_example(rule.name));
+        let lacking: Vec<Files> = firsts.flat_map(|site| lacking(&site)).collect();
         sites.extend(lacking);
         sites.extend(planted());
         sites.par_iter().flat_map(of_site).collect()
@@ -61,24 +56,21 @@ fn of_site(files: &Files) -> Vec<Found> {
         .collect()
 }
 
-/// A site with a fact less, several times: a line of a thing's definition left out, or an entry of
+/// A site with a fact less, once for each: a line of a thing's definition left out, or an entry of
 /// one that stands in braces.
-fn lacking(files: &Files, seed: usize) -> Vec<Files> {
+fn lacking(files: &Files) -> Vec<Files> {
     let fact = r"(?m)^ {4}[a-z-]+: [^{}\n]+\n|, [a-z-]+: [^,{}\n]+|[a-z-]+: [^,{}\n]+, ";
     let fact = Regex::new(fact).unwrap();
     let facts = files.iter().enumerate().flat_map(|(file, (_, text))| {
         let found = fact.find_iter(text);
         found.map(move |found| (file, found.range()))
     });
-    let facts: Vec<(usize, Range<usize>)> = facts.collect();
-    let left_out =
-        (0..LEFT_OUT.min(facts.len())).map(|at| &facts[(seed * 7 + at * 13) % facts.len()]);
-    let without = |(file, bytes): &(usize, Range<usize>)| {
+    let without = |(file, bytes): (usize, Range<usize>)| {
         let mut site = files.clone();
-        site[*file].1.replace_range(bytes.clone(), "");
+        site[file].1.replace_range(bytes, "");
         site
     };
-    left_out.map(without).collect()
+    facts.map(without).collect()
 }
 
 fn planted() -> Vec<Files> {

@@ -270,17 +270,20 @@ pub fn examples() -> Vec<(String, String, String)> {
 /// Every example of every rule's page, as a whole site.
 pub fn example_sites() -> Vec<Files> {
     let pages = RULES.iter().flat_map(|rule| sites(rule.page));
-    let is_now = |(path, _): &(String, String)| is_read_now(path);
-    pages
-        .map(|(_, files)| files.into_iter().filter(is_now).collect())
-        .collect()
+    pages.map(|(_, files)| as_it_is_now(files)).collect()
+}
+
+/// The files of a case that the site is made of as it is.
+fn as_it_is_now(files: Files) -> Files {
+    let files = files.into_iter();
+    files.filter(|(path, _)| is_read_now(path)).collect()
 }
 
 /// The first example of a rule's page, which sets it off, as a whole site.
 pub fn first_example(rule: &str) -> Files {
     let rule = cordwright::rules::find(rule).expect("a rule of this name");
     let (_, files) = sites(rule.page).into_iter().next().expect("an example");
-    files
+    as_it_is_now(files)
 }
 
 /// Whether a file of a case belongs to the site as it is, not to its earlier state nor beside it.

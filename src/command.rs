@@ -12,6 +12,7 @@ mod exit;
 mod language_server;
 mod manual;
 mod names;
+mod output;
 mod remedy;
 mod schedule;
 mod schema;
@@ -78,7 +79,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Start(words) => start::run(&words),
                 Command::TakeIn(words) => take_in::run(&words),
                 Command::Cite(words) => cite::run(&words, colour),
-                Command::Remedy(words) => remedy::run(&words),
+                Command::Remedy(words) => remedy::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),
                 Command::Drawing(words) => drawing::run(&words),

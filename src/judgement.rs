@@ -286,6 +286,12 @@ fn fault(problem: Problem) -> Fault {
     }
 }
 
+/// Whether bytes may hold definitions: they do, or not all of them can be read.
+pub fn may_define(bytes: Vec<u8>) -> bool {
+    let read = FileRead::new(FileId(0), String::new(), bytes);
+    read.fragment.has_sections || read.fragment.is_broken
+}
+
 /// The file patterns that a `cordwright.yaml` asks for; the format's own where it asks for none.
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
     let (text, _) = decode_text(FileId(0), bytes.to_vec());

@@ -16,7 +16,7 @@ mod trial;
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Finding, Level, Verdict};
+use crate::finding::{Edit, Finding, Level, Verdict};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, Site};
 use crate::model::Model;
@@ -45,6 +45,10 @@ pub struct Remedies {
     pub sources: Sources,
     /// Slips of the definitions.
     pub corrections: Vec<Correction>,
+    /// Slips in files that are not written.
+    pub by_hand: Vec<Correction>,
+    /// Files that sure edits would change and that are not written, each with the reason.
+    pub unwritten: BTreeMap<String, String>,
     /// Its text with the corrections made.
     pub corrected: Sources,
     /// Cords that may have to be another one, in the order of the definitions.
@@ -78,7 +82,7 @@ pub struct Refit {
     /// Whether all other cords were tried, or so many that do that more need not be known.
     pub is_searched: bool,
     /// The edits that write the only choice into the definitions; none where there is no such one.
-    pub edits: Vec<crate::finding::Edit>,
+    pub edits: Vec<Edit>,
 }
 
 /// A cord to fit instead.
@@ -102,11 +106,23 @@ struct Fit {
     own_length: Option<Length>,
 }
 
-/// Looks for everything that would put the findings of a site right.
-pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
+/// Looks for everything that would put the findings of a site right. Files that are `fixed`, each
+/// with the reason, stay as they are.
+pub fn remedies(
+    input: SiteInput,
+    fixed: &BTreeMap<String, String>,
+    settings: &Settings,
+) -> Remedies {
     let as_is = Site::read(input.clone());
     let found = standing(&as_is.survey(settings.today));
-    let corrections = corrections::of(&as_is, &found.findings);
+    let all = corrections::of(&as_is, &found.findings);
+    let mut unwritten = BTreeMap::new();
+    let (by_hand, corrections): (Vec<_>, Vec<_>) = all.into_iter().partition(|correction| {
+        let kept = in_fixed(&as_is.sources, &correction.edits, fixed);
+        let is_kept = !kept.is_empty();
+        unwritten.extend(kept);
+        is_kept
+    });
     let edits = corrections.iter().flat_map(|correction| &correction.edits);
     let changed = applied(&as_is.sources, edits);
     let input = with_texts(input, &changed);
@@ -115,20 +131,37 @@ pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
         name: as_is.model.site.name.get().map(ToString::to_string),
         sources: as_is.sources,
         corrections,
+        by_hand,
+        unwritten,
         untried: why_untried(&corrected, &found.crashed),
         corrected: corrected.sources.clone(),
         changed,
         ..Remedies::default()
     };
     if remedies.untried.is_none() {
-        remedies.try_cords(corrected, &input, settings);
+        remedies.try_cords(corrected, &input, fixed, settings);
     } else {
         remedies.others = broken(standing(&corrected.survey(settings.today)).findings);
     }
+    let by_hand = &remedies.by_hand;
+    let is_slip = |finding: &Finding| by_hand.iter().any(|slip| slip.is_of(finding));
+    remedies.others.retain(|finding| !is_slip(finding));
     let last = Site::read(with_texts(input, &remedies.changed));
     let left = broken(standing(&last.survey(settings.today)).findings);
     remedies.worst_left = left.iter().map(|finding| finding.level).max();
     remedies
+}
+
+/// The files of edits that stay as they are, with the reasons.
+fn in_fixed(
+    sources: &Sources,
+    edits: &[Edit],
+    fixed: &BTreeMap<String, String>,
+) -> BTreeMap<String, String> {
+    let files = edits.iter().map(|edit| &sources.file(edit.span.file).path);
+    let kept = files.filter_map(|path| fixed.get_key_value(path));
+    kept.map(|(path, why)| (path.clone(), why.clone()))
+        .collect()
 }
 
 /// What would be new may hide in what cannot be read, or be told by a rule that broke down.
@@ -153,14 +186,23 @@ fn with_texts(mut input: SiteInput, texts: &[(String, String)]) -> SiteInput {
 }
 
 impl Remedies {
-    fn try_cords(&mut self, site: Site, input: &SiteInput, settings: &Settings) {
+    fn try_cords(
+        &mut self,
+        site: Site,
+        input: &SiteInput,
+        fixed: &BTreeMap<String, String>,
+        settings: &Settings,
+    ) {
         let mut bench = Bench::new(site, settings.today);
         self.refits = search(&mut bench, MOST_TRIALS);
         for refit in &mut self.refits {
             let only = refit.only_choice().map(|choice| choice.fit);
             let edits =
                 only.and_then(|fit| refit_edits(&self.corrected, bench.model(), &refit.cord, fit));
-            refit.edits = edits.unwrap_or_default();
+            let edits = edits.unwrap_or_default();
+            let kept = in_fixed(&self.corrected, &edits, fixed);
+            refit.edits = if kept.is_empty() { edits } else { Vec::new() };
+            self.unwritten.extend(kept);
         }
         let helped = |finding: &Finding| self.refits.iter().any(|refit| refit.helps(finding));
         self.others = broken(bench.findings().to_vec());

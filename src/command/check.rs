@@ -17,6 +17,7 @@ use crate::rules;
 use crate::source::Sources;
 
 use super::exit::Exit;
+use super::output::Output;
 use super::sites::Day;
 
 use plan::Plan;
@@ -34,9 +35,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write the findings to this file
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Fail from error (the default), warning or note
     #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -182,10 +182,7 @@ fn tell(
     let mut text = Vec::new();
     report::write(&report, plan.format, &plan.look(), &mut text)
         .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
-    let written = match &plan.output {
-        Some(path) => host::write_atomically(path, &text).map(|()| Delivered::Whole)?,
-        None => host::to_standard_output(&text)?,
-    };
+    let written = plan.output.deliver(&text)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,

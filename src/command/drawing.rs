@@ -1,11 +1,10 @@
 //! `cordwright drawing`: the single-line diagram and the rack elevations of a site, findings marked.
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::exit::Exit;
 use super::names;
+use super::output::Output;
 use super::sites::{self, Sites};
 use crate::agreed;
 use crate::drawing::{self, Marks, Sheet};
@@ -30,9 +29,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write it to this file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Draw only what hangs on this supply, circuit, PDU or cord
     #[arg(long, value_name = "NAME")]
     below: Option<String>,
@@ -81,7 +79,7 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         }
     }
     let text = words.written(&sheets, &known)?;
-    sites::deliver(&text, words.output.as_ref())?;
+    words.output.deliver(text.as_bytes())?;
     sites::end("drawing", is_whole)
 }
 

@@ -1,11 +1,10 @@
 //! `cordwright schedule`: cords, orders, labels and loads as tables.
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
+use super::output::Output;
 use super::sites::{self, Sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
@@ -25,9 +24,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write it to this file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Spares of an order, of the cords in use [default: 10]
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=1000))]
     spares: Option<u32>,
@@ -81,7 +79,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     }
     let look = look(&Surroundings::of_output(), colour);
     let text = words.written(&schedules, &look);
-    sites::deliver(&text, words.output.as_ref())?;
+    words.output.deliver(text.as_bytes())?;
     if words.format == Format::Csv {
         tell_beside(&schedules);
     }

@@ -1,5 +1,5 @@
 //! What the commands share that work on whole sites: which ones and on which day, reading them, and
-//! delivering what is made of them.
+//! how a run ends that made something of them.
 
 use std::path::PathBuf;
 
@@ -43,14 +43,6 @@ impl Day {
 /// A site, read and resolved.
 pub(super) fn read(root: &SiteRoot) -> Site {
     Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
-}
-
-/// Puts a text into a file, or onto standard output where none is named.
-pub(super) fn deliver(text: &str, file: Option<&PathBuf>) -> Result<(), Failure> {
-    match file {
-        Some(file) => host::write_atomically(file, text.as_bytes()),
-        None => host::to_standard_output(text.as_bytes()).map(|_| ()),
-    }
 }
 
 /// How it ends: what is made of a part of the definitions, `a schedule` or `a drawing`, is no success.

@@ -5,7 +5,7 @@ use super::exit::Exit;
 use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Originals, SiteRoot, Surroundings};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
 use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list, spelt, wrapped};
@@ -49,6 +49,7 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
 /// What becomes of the list of one site.
 struct Update<'a> {
     site: &'a SiteRoot,
+    originals: Originals,
     judgement: Judgement,
     /// Findings that are not on the list and stay off it.
     refused: Vec<Finding>,
@@ -58,7 +59,7 @@ struct Update<'a> {
 
 impl<'a> Update<'a> {
     fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
-        let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs);
         let today = words.day.date();
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;
@@ -76,6 +77,7 @@ impl<'a> Update<'a> {
         };
         Ok(Self {
             site,
+            originals,
             judgement,
             refused,
             added,
@@ -85,11 +87,16 @@ impl<'a> Update<'a> {
     fn write(&self) -> Result<(), Failure> {
         let text = snag_list(self.judgement.known.iter().chain(&self.added));
         let sources = &self.judgement.sources;
-        let before = sources.by_path(SNAG_FILE).map(|id| &sources.file(id).text);
-        match before.is_some_and(|before| **before == *text) {
-            true => Ok(()),
-            false => host::write_atomically(&self.site.dir.join(SNAG_FILE), text.as_bytes()),
+        let before = sources.by_path(SNAG_FILE).map(|id| &*sources.file(id).text);
+        let mut list = AllOrNone::default();
+        match (self.originals.get(SNAG_FILE), before) {
+            (Some(_), Some(before)) if before == text => return Ok(()),
+            (Some(original), Some(before)) => {
+                list.rewrite(original, before.as_bytes(), text.as_bytes());
+            }
+            _ => list.create(&self.site.dir.join(SNAG_FILE), text.as_bytes()),
         }
+        list.carry_out()
     }
 
     fn exit(&self) -> Exit {

@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, AllOrNone, ColourWish, Surroundings};
 use crate::report::{count, spelt, wrapped};
 use crate::take_in::{self, Remark, Taken, Things};
 
@@ -53,7 +53,11 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     let bytes = host::read_file(&words.file)?;
     let taken = take_in::take_in(things, bytes, host::today());
     match &words.output {
-        Some(file) => host::write_new(file, taken.yaml.as_bytes())?,
+        Some(file) => {
+            let mut definitions = AllOrNone::default();
+            definitions.create(file, taken.yaml.as_bytes());
+            definitions.carry_out()?;
+        }
         None => {
             host::to_standard_output(taken.yaml.as_bytes())?;
         }

@@ -1,7 +1,7 @@
 //! Reading a site: every file that belongs to it, and a note for each that could not be read.
 
 use std::collections::BTreeMap;
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
@@ -12,6 +12,7 @@ use super::links::{Lead, follow};
 use super::overlay::Overlay;
 use super::paths::{in_nested_site, is_site, settle, shown};
 use super::sieve::Sieve;
+use super::write::{Original, Originals};
 use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
 
 /// Files above this many bytes (64 MiB) are not read: no definition is that long.
@@ -24,6 +25,22 @@ pub fn read_site(
     globs_of: &dyn Fn(&[u8]) -> FileGlobs,
     overlay: &Overlay,
 ) -> SiteInput {
+    read_with_originals(root, globs_of, overlay).0
+}
+
+/// As [`read_site`], with the files from which the texts came, for whoever is to write them anew.
+pub fn read_site_to_write(
+    root: &Path,
+    globs_of: &dyn Fn(&[u8]) -> FileGlobs,
+) -> (SiteInput, Originals) {
+    read_with_originals(root, globs_of, &Overlay::default())
+}
+
+fn read_with_originals(
+    root: &Path,
+    globs_of: &dyn Fn(&[u8]) -> FileGlobs,
+    overlay: &Overlay,
+) -> (SiteInput, Originals) {
     let root = settle(root);
     let site_file = site_file(&root, overlay);
     let globs = match &site_file {
@@ -43,7 +60,10 @@ pub fn read_site(
     let read: Vec<_> = files
         .into_par_iter()
         .map(|(name, path)| match bytes_of(&path, overlay) {
-            Ok(bytes) => Ok((name, bytes)),
+            Ok((bytes, about)) => {
+                let original = Original::new(&root, &name, path, about);
+                Ok((name, bytes, original))
+            }
             Err(why) => Err(note(&name, why)),
         })
         .collect();
@@ -61,22 +81,29 @@ fn lay_over(root: &Path, overlay: &Overlay, sieve: &Sieve, files: &mut Files) {
     }
 }
 
+/// The name of a file, its bytes, and which file it was.
+type FileRead = (String, Vec<u8>, Original);
+
 /// The files and notes in order: neither the folder's order nor the threads' may show.
-fn gather(read: Vec<Result<(String, Vec<u8>), Unread>>, unread: Vec<Unread>) -> SiteInput {
+fn gather(read: Vec<Result<FileRead, Unread>>, unread: Vec<Unread>) -> (SiteInput, Originals) {
     let mut input = SiteInput {
         files: Vec::with_capacity(read.len()),
         unread,
     };
+    let mut originals = Vec::with_capacity(read.len());
     for file in read {
         match file {
-            Ok(file) => input.files.push(file),
+            Ok((name, bytes, original)) => {
+                originals.push((name.clone(), original));
+                input.files.push((name, bytes));
+            }
             Err(note) => input.unread.push(note),
         }
     }
     input.files.sort_by(|a, b| a.0.cmp(&b.0));
     input.unread.sort();
     input.unread.dedup();
-    input
+    (input, originals.into_iter().collect())
 }
 
 /// The site's own file, if it lies inside the site.
@@ -85,11 +112,11 @@ fn site_file(root: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
     if overlay.get(&path).is_none() && path.is_symlink() {
         let target = path.canonicalize().map_err(|error| words(&error))?;
         return match target.starts_with(root) {
-            true => bytes_on_disk(&target),
+            true => bytes_on_disk(&target).map(|(bytes, _)| bytes),
             false => Err("a link to a file outside the site".to_owned()),
         };
     }
-    bytes_of(&path, overlay)
+    bytes_of(&path, overlay).map(|(bytes, _)| bytes)
 }
 
 /// Real paths of the site's files, by the name shown.
@@ -164,21 +191,23 @@ fn belonging(
     Ok(taken.then(|| entry.path().to_owned()))
 }
 
-fn bytes_of(path: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
+/// The bytes of a file, and what the system says of it; nothing where a buffer stands for it.
+fn bytes_of(path: &Path, overlay: &Overlay) -> Result<(Vec<u8>, Option<Metadata>), String> {
     match overlay.get(path) {
-        Some(bytes) => Ok(bytes.to_owned()),
+        Some(bytes) => Ok((bytes.to_owned(), None)),
         None => bytes_on_disk(path),
     }
 }
 
-fn bytes_on_disk(path: &Path) -> Result<Vec<u8>, String> {
+fn bytes_on_disk(path: &Path) -> Result<(Vec<u8>, Option<Metadata>), String> {
     let about = path.metadata().map_err(|error| words(&error))?;
     // Asked before it is opened: opening a pipe would wait for ever.
     if !about.is_file() {
         return Err("not an ordinary file".to_owned());
     }
     let file = File::open(path).map_err(|error| words(&error))?;
-    read_within_limit(file)
+    let about = file.metadata().map_err(|error| words(&error))?;
+    Ok((read_within_limit(file)?, Some(about)))
 }
 
 /// All bytes of `from`, unless there are more than [`FILE_LIMIT`] of them.
@@ -204,6 +233,9 @@ pub(super) fn words(error: &io::Error) -> String {
     match error.kind() {
         ErrorKind::PermissionDenied => "no permission".to_owned(),
         ErrorKind::NotFound => "it is not there, or no longer".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "nothing can be written there".to_owned(),
+        ErrorKind::StorageFull => "the disk is full".to_owned(),
+        ErrorKind::FileTooLarge => "it would be larger than a file may be".to_owned(),
         _ => error.to_string(),
     }
 }

@@ -19,6 +19,13 @@ pub struct Correction {
     pub edits: Vec<Edit>,
 }
 
+impl Correction {
+    /// Whether it is what a finding advises.
+    pub(super) fn is_of(&self, finding: &Finding) -> bool {
+        self.rule == finding.rule && self.edits == finding.remedy.edits
+    }
+}
+
 /// The corrections of all findings that have one; of those that would change the same bytes, the
 /// first.
 pub(super) fn of(site: &Site, findings: &[Finding]) -> Vec<Correction> {

@@ -1,6 +1,6 @@
 //! Remedies: whatever is offered is tried here once more, each by itself and by other means.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use cordwright::finding::{Finding, Verdict};
 use cordwright::input::SiteInput;
@@ -32,7 +32,7 @@ fn input(files: &Files) -> SiteInput {
 }
 
 fn remedies_of(files: &Files) -> Remedies {
-    remedies(input(files), &Settings::on(today()))
+    remedies(input(files), &BTreeMap::new(), &Settings::on(today()))
 }
 
 /// The files with the changes written.

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::{FailAt, Format, Relaxations, Words, look};
 use crate::command::names::of_today;
+use crate::command::output::Output;
 use crate::failure::Failure;
 use crate::finding::Level;
 use crate::host::{self, ColourWish, Found, Overlay, SiteRoot, Surroundings};
@@ -21,7 +22,7 @@ pub(super) struct Plan {
     pub(super) policy: Option<String>,
     pub(super) relaxations_hold: bool,
     pub(super) format: report::Format,
-    pub(super) output: Option<PathBuf>,
+    pub(super) output: Output,
     pub(super) fail_at: Level,
     pub(super) colour: ColourWish,
 }
@@ -82,9 +83,9 @@ impl Plan {
 
     /// How findings are to look where they go.
     pub(super) fn look(&self) -> Look {
-        let surroundings = match self.output {
-            Some(_) => Surroundings::of_file(),
-            None => Surroundings::of_output(),
+        let surroundings = match self.output.is_file() {
+            true => Surroundings::of_file(),
+            false => Surroundings::of_output(),
         };
         look(&surroundings, self.colour)
     }

@@ -17,6 +17,7 @@ pub(super) fn told(root: &str, remedies: &Remedies, is_written: bool, look: &Loo
     page.line(0, &subject(root, remedies));
     page.corrections(root, remedies, is_written);
     page.refits(root, remedies, is_written);
+    page.unwritten(root, remedies);
     page.others(root, remedies);
     page.rest(root, remedies);
     page.text
@@ -61,15 +62,20 @@ impl<'a> Page<'a> {
     }
 
     fn corrections(&mut self, root: &str, remedies: &Remedies, is_written: bool) {
-        let corrections = &remedies.corrections;
+        let done = match is_written {
+            true => "Corrected in the definitions",
+            false => "To correct in the definitions",
+        };
+        self.slips(root, remedies, done, &remedies.corrections);
+        self.slips(root, remedies, "To correct by hand", &remedies.by_hand);
+    }
+
+    fn slips(&mut self, root: &str, remedies: &Remedies, what: &str, corrections: &[Correction]) {
         if corrections.is_empty() {
             return;
         }
         let number = count(corrections.len(), "slip", "slips");
-        self.heading(&match is_written {
-            true => format!("Corrected in the definitions: {number}"),
-            false => format!("To correct in the definitions: {number}"),
-        });
+        self.heading(&format!("{what}: {number}"));
         for correction in corrections {
             let place = place(root, &remedies.sources, correction.span);
             let what = corrected(&remedies.sources, correction);
@@ -117,6 +123,19 @@ impl<'a> Page<'a> {
         }
     }
 
+    /// Files that would change and are left alone.
+    fn unwritten(&mut self, root: &str, remedies: &Remedies) {
+        let files = &remedies.unwritten;
+        if files.is_empty() {
+            return;
+        }
+        let number = count(files.len(), "file", "files");
+        self.heading(&format!("Never written, so change it by hand: {number}"));
+        for (path, why) in files {
+            self.line(2, &format!("{}: {why}", below(root, path)));
+        }
+    }
+
     /// What is to be done in other ways, as the rules advise it.
     fn others(&mut self, root: &str, remedies: &Remedies) {
         let others = &remedies.others;
@@ -158,6 +177,7 @@ impl<'a> Page<'a> {
             self.line(0, &format!("For {number} of those not all other cords were tried: put right what is above, and run this again."));
         }
         let is_sound = remedies.worst_left.is_none() && remedies.untried.is_none();
+        let is_sound = is_sound && remedies.unwritten.is_empty();
         if is_sound && remedies.changed.is_empty() {
             self.line(0, "Nothing is left to put right.");
         } else {
@@ -223,8 +243,12 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
 fn place(root: &str, sources: &Sources, span: Span) -> String {
     let source = sources.file(span.file);
     let at = source.position(span.range().start, |_| 1);
+    format!("{}:{}:{}", below(root, &source.path), at.line, at.column)
+}
+
+fn below(root: &str, path: &str) -> String {
     match root {
-        "." => format!("{}:{}:{}", source.path, at.line, at.column),
-        root => format!("{root}/{}:{}:{}", source.path, at.line, at.column),
+        "." => path.to_owned(),
+        root => format!("{root}/{path}"),
     }
 }

@@ -32,7 +32,7 @@ pub fn lost_by_writing(
     }
     let may_be_lost = read_file(path).map_or(true, may_define);
     let root = shown(&relative(&settle(Path::new(".")), &root));
-    may_be_lost.then(|| format!("it holds definitions of the site at {root}"))
+    may_be_lost.then(|| format!("it may hold definitions of the site at {root}"))
 }
 
 fn is_yaml(name: &str) -> bool {

@@ -4,7 +4,7 @@
 //! however it ends. So a lock that can be had means that nobody needs the file any more. Where a file
 //! system has no locks, that is never known, and the file stays.
 
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::path::Path;
 
 use super::identity::is_at;
@@ -16,8 +16,10 @@ pub(super) fn hold(file: &File, path: &Path) -> bool {
     is_at(file, path)
 }
 
-/// The file at `path`, held from now on, if nobody else holds it.
+/// The file at `path`, held from now on, if it is an ordinary one and nobody else holds it.
 pub(super) fn held_by_nobody(path: &Path) -> Option<File> {
+    // Asked before it is opened: opening a pipe would wait for ever.
+    path.symlink_metadata().ok().filter(Metadata::is_file)?;
     let file = File::open(path).ok()?;
     file.try_lock().ok()?;
     is_at(&file, path).then_some(file)

@@ -1,6 +1,6 @@
 //! Reading a site: every file that belongs to it, and a note for each that could not be read.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{File, Metadata};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
@@ -49,8 +49,8 @@ fn read_with_originals(
     };
     let (sieve, notes) = Sieve::new(&globs);
     let (mut files, mut unread) = walk(&root, &sieve);
-    lay_over(&root, overlay, &sieve, &mut files);
-    unread.retain(|note| !files.contains_key(&note.path) || note.why == SHOWN_ALIKE);
+    let laid_over = lay_over(&root, overlay, &sieve, &mut files);
+    unread.retain(|note| !laid_over.contains(&note.path) || note.why == SHOWN_ALIKE);
     if let Err(why) = site_file {
         files.remove(SITE_FILE);
         unread.retain(|note| note.path != SITE_FILE);
@@ -70,15 +70,18 @@ fn read_with_originals(
     gather(read, unread)
 }
 
-/// Adds what the overlay holds of the site, whether or not it is on disk.
-fn lay_over(root: &Path, overlay: &Overlay, sieve: &Sieve, files: &mut Files) {
+/// Adds what the overlay holds of the site, whether or not it is on disk, and names it.
+fn lay_over(root: &Path, overlay: &Overlay, sieve: &Sieve, files: &mut Files) -> BTreeSet<String> {
+    let mut laid_over = BTreeSet::new();
     for (below, _) in overlay.below(root) {
         let name = shown(below);
         let nested = below.parent().is_some_and(|up| in_nested_site(root, up));
         if sieve.takes_throughout(&name) && !nested {
-            files.insert(name, root.join(below));
+            files.insert(name.clone(), root.join(below));
+            laid_over.insert(name);
         }
     }
+    laid_over
 }
 
 /// The name of a file, its bytes, and which file it was.

@@ -214,7 +214,7 @@ impl Ready<'_> {
         let old = match before.filter(|_| !is_alone) {
             Some(before) => {
                 let text = step.place.text(&step.path)?;
-                Some(Aside::new(claim, &text, Some(&before))?)
+                Some(Aside::of_before(claim, &text, &before)?)
             }
             None => None,
         };
@@ -249,7 +249,7 @@ impl Ready<'_> {
 impl Done {
     fn undo(self) -> Result<String, String> {
         let undone = match self.old {
-            Some(old) => old.replace(&self.path),
+            Some(old) => old.put_back(&self.path),
             None => fs::remove_file(&self.path),
         };
         match undone {

@@ -52,6 +52,8 @@ mod take_in;
 mod trace;
 mod worked_examples;
 mod world;
+#[cfg(unix)]
+mod writing;
 
 #[path = "../generator/dice.rs"]
 mod dice;

@@ -1,36 +1,43 @@
 //! A text set aside: in a file of ours, beside the one that it is to become.
 
-use std::fs::{File, Metadata};
+use std::fs::{File, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;
 
-use tempfile::TempPath;
+use tempfile::{NamedTempFile, TempPath};
 
 use super::Obstacle;
 use super::claim::Claim;
 
-/// A text set aside, on the disk; gone when it is dropped.
+/// A text set aside; gone when it is dropped.
 #[derive(Debug)]
 pub(super) struct Aside(TempPath);
 
 impl Aside {
-    /// Sets `text` aside in a folder that we claim, with the owner, group and mode of the file that
-    /// is `like` it.
+    /// Sets a new text aside in a folder that we claim, with the owner, group and mode of the file
+    /// that is `like` it.
     pub(super) fn new(
         claim: &Claim,
         text: &[u8],
         like: Option<&Metadata>,
     ) -> Result<Self, Obstacle> {
-        let mut file = claim.new_file()?;
-        // Before there is anything in it that not everybody may read.
-        if let Some(like) = like {
-            belong_alike(file.as_file(), like)?;
-            file.as_file().set_permissions(like.permissions())?;
-        }
-        file.write_all(text)?;
+        let file = filled(claim, text, like)?;
         file.as_file().sync_all()?;
         // Closed, because a process may have few files open at once.
         Ok(Self(file.into_temp_path()))
+    }
+
+    /// As [`Aside::new`], for the text that a file has now, which is brought to the disk if it is
+    /// put back: it seldom is, and that takes most of the time.
+    pub(super) fn of_before(claim: &Claim, text: &[u8], like: &Metadata) -> Result<Self, Obstacle> {
+        let file = filled(claim, text, Some(like))?;
+        Ok(Self(file.into_temp_path()))
+    }
+
+    /// Gives the file at `path` this text back.
+    pub(super) fn put_back(self, path: &Path) -> io::Result<()> {
+        OpenOptions::new().write(true).open(&self.0)?.sync_all()?;
+        self.replace(path)
     }
 
     /// Takes the place of the file at `path`.
@@ -42,6 +49,18 @@ impl Aside {
     pub(super) fn take_name(self, path: &Path) -> io::Result<()> {
         self.0.persist_noclobber(path).map_err(|error| error.error)
     }
+}
+
+/// A file of ours with this text.
+fn filled(claim: &Claim, text: &[u8], like: Option<&Metadata>) -> Result<NamedTempFile, Obstacle> {
+    let mut file = claim.new_file()?;
+    // Before there is anything in it that not everybody may read.
+    if let Some(like) = like {
+        belong_alike(file.as_file(), like)?;
+        file.as_file().set_permissions(like.permissions())?;
+    }
+    file.write_all(text)?;
+    Ok(file)
 }
 
 /// Gives a new file the owner and group of the one before.

@@ -29,7 +29,7 @@ const TRIES: usize = 8;
 pub(super) struct Claim {
     folder: PathBuf,
     sign: String,
-    file: NamedTempFile,
+    _held: NamedTempFile,
 }
 
 impl Claim {
@@ -50,7 +50,7 @@ impl Claim {
                 return Ok(Self {
                     folder: folder.to_owned(),
                     sign,
-                    file,
+                    _held: file,
                 });
             }
         }
@@ -76,7 +76,7 @@ impl Claim {
     /// Lets go of it as a process does that is killed.
     #[cfg(test)]
     pub(super) fn left_behind(self) -> PathBuf {
-        self.file.keep().unwrap().1
+        self._held.keep().unwrap().1
     }
 }
 

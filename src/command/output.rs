@@ -14,7 +14,7 @@ pub(super) struct Output {
     file: Option<PathBuf>,
     /// Let that file be one with definitions, which are then lost
     // Seldom needed: the manual has it, and so has the refusal of such a file.
-    #[arg(long, requires = "file", hide_short_help = true, hide_long_help = true)]
+    #[arg(long, requires = "file", hide = true)]
     over_definitions: bool,
 }
 

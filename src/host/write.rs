@@ -6,8 +6,8 @@
 //! A run that is killed leaves files behind that the next one clears (`claim`).
 //!
 //! A link is never written through, and a file with several names (hard links) is never replaced:
-//! its other names would keep the old text. Owner, group and mode stay, or nothing is written.
-//! Finer rights that a system keeps besides those are not looked at.
+//! its other names would keep the old text. Owner, group and mode stay, or nothing is written; what
+//! a system keeps of a file besides these (access lists, marks) does not come along.
 
 mod aside;
 mod claim;
@@ -67,10 +67,12 @@ impl Obstacle {
 
 impl From<io::Error> for Obstacle {
     fn from(error: io::Error) -> Self {
-        Self::new(
-            words(&error),
-            "See to it that the file and its folder can be written, or name another.",
-        )
+        use io::ErrorKind::{FileTooLarge, QuotaExceeded, StorageFull};
+        let advice = match error.kind() {
+            FileTooLarge | QuotaExceeded | StorageFull => "Make room there, and run it again.",
+            _ => "See to it that the file and its folder can be written.",
+        };
+        Self::new(words(&error), advice)
     }
 }
 

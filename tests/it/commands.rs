@@ -69,6 +69,8 @@ fn completions_and_the_manual_hold_every_command() {
         manual.contains("\\-\\-compare") && manual.contains("Exit code: 0"),
         "{manual}"
     );
+    // What is seldom needed is not in the help.
+    assert!(manual.contains("\\-\\-over\\-definitions"), "{manual}");
     for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
         let text = world.run(&["completions", shell]).output;
         let missing = commands.iter().filter(|name| !text.contains(name.as_str()));

@@ -198,6 +198,52 @@ fn the_only_choice_is_written_and_not_a_byte_besides() {
 }
 
 #[test]
+fn what_stays_as_it_is_is_told_and_the_rest_is_written_for_what_then_stands() {
+    let cords =
+        format!("  W-001: {{type: thin-blue, from: rack-1-a/1, to: server-01/psu1}}\n{OTHERS}");
+    let mut files = quay(THIN, &cords);
+    let slip = |file: &str| format!("zones:\n  {file}: {{vibraton: none, ambient: 25 °C}}\n");
+    files.push(("one.yaml".into(), slip("one")));
+    files.push(("two.yaml".into(), slip("two")));
+    let fixed = ["rack.yaml", "two.yaml", "types.yaml"].map(|file| (file.into(), "why".into()));
+    let remedies = remedies(
+        input(&files),
+        &BTreeMap::from(fixed),
+        &Settings::on(today()),
+    );
+    let new = slip("one").replace("vibraton", "vibration");
+    assert_eq!(remedies.changed, [("one.yaml".to_owned(), new)]);
+    let unwritten: Vec<&str> = remedies.unwritten.keys().map(String::as_str).collect();
+    assert_eq!(
+        unwritten,
+        ["rack.yaml", "two.yaml"],
+        "none that has nothing to change"
+    );
+    let refit = &remedies.refits[0];
+    assert!(
+        refit.choices.len() == 1 && refit.edits.is_empty(),
+        "{refit:#?}"
+    );
+    assert_eq!((remedies.by_hand.len(), remedies.corrections.len()), (1, 1));
+    // The slip that stays is told once, and still counts.
+    assert!(
+        remedies
+            .others
+            .iter()
+            .all(|finding| finding.rule != "unknown-key")
+    );
+    let left = judged(&changed(&files, &remedies)).findings;
+    assert!(left.iter().any(|finding| finding.rule == "unknown-key"));
+    let worst = left
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Broken);
+    assert_eq!(
+        worst.map(|finding| finding.level).max(),
+        remedies.worst_left
+    );
+}
+
+#[test]
 fn of_two_choices_none_is_written() {
     let other = "  thick-blue: {plug: C14, connector: C13, conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}\n";
     let cords =

@@ -1,5 +1,8 @@
 //! Writing in folders made for it, with what may come between.
 
+use std::fs;
+
+use super::claim::Claim;
 use super::*;
 use crate::host::folder::Folder;
 
@@ -152,7 +155,7 @@ fn what_cannot_be_put_back_is_told_as_well() {
     });
     assert!(!told.contains("Nothing is changed"), "{told}");
     assert!(
-        told.contains("Could not be put back, and has its new text: "),
+        told.contains("Could not be put back, and is changed: "),
         "{told}"
     );
     assert!(

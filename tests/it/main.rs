@@ -23,6 +23,7 @@ mod fits;
 mod flow_properties;
 mod formats;
 mod found;
+mod fuzz;
 mod house_rules;
 mod inputs;
 mod jackets;
@@ -57,6 +58,8 @@ mod writing;
 
 #[path = "../generator/dice.rs"]
 mod dice;
+#[path = "../fuzz/targets.rs"]
+mod fuzz_targets;
 #[path = "../generator/mistakes.rs"]
 mod mistakes;
 #[expect(dead_code, reason = "the benches count cords too")]

@@ -159,7 +159,36 @@ fn scalar(text: &str) -> String {
     if begins_well && text.chars().all(is_plain) && !text.ends_with(' ') && !is_trap {
         return text.to_owned();
     }
-    format!("'{}'", text.replace('\'', "''"))
+    match text.contains(is_unseen) {
+        true => escaped(text),
+        false => format!("'{}'", text.replace('\'', "''")),
+    }
+}
+
+/// Whether a character may not stand in YAML as it is, or would break the line (YAML 1.2.2, 5.1 and
+/// 5.4; in YAML 1.1 the separators U+2028 and U+2029 do so too).
+fn is_unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(
+            c,
+            '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}'
+        )
+}
+
+/// A text in double quotes, with an escape for each character that must not stand there as it is.
+fn escaped(text: &str) -> String {
+    let mut yaml = String::from('"');
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => yaml.extend(['\\', c]),
+            '\n' => yaml += "\\n",
+            '\r' => yaml += "\\r",
+            '\t' => yaml += "\\t",
+            c if is_unseen(c) => yaml += &format!("\\u{:04X}", u32::from(c)),
+            c => yaml.push(c),
+        }
+    }
+    yaml + "\""
 }
 
 fn is_number_or_nothing(text: &str) -> bool {
@@ -190,6 +219,8 @@ mod tests {
             ("- x", "'- x'"),
             ("null", "'null'"),
             ("a: b", "'a: b'"),
+            ("two\nlines\t\"1\"", "\"two\\nlines\\t\\\"1\\\"\""),
+            ("C:\\x\u{1b}[31m", "\"C:\\\\x\\u001B[31m\""),
         ] {
             assert_eq!(scalar(text), quoted);
         }

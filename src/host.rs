@@ -15,6 +15,7 @@ mod identity;
 mod links;
 mod overlay;
 mod paths;
+mod processes;
 mod read;
 mod shelf;
 mod sieve;
@@ -31,12 +32,13 @@ pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
 pub use git::read_site_at;
 pub use overlay::Overlay;
 pub use paths::shown;
+pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
 pub use sieve::takes_in;
 pub use sight::{Fate, Former, fates};
 pub use streams::{
-    Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
+    Delivered, read_file, read_standard_input, talk_streams, tell, to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
 pub use write::{AllOrNone, Original, Originals, write_output};

@@ -19,7 +19,7 @@ use crate::pages::{bases, example_sites};
 use crate::site::Files;
 
 /// Damaged copies that the plain test tries of each target.
-const DAMAGED: u64 = 300;
+const DAMAGED: u64 = 100;
 /// What the guided runs put in now and then, too.
 const WORDS: &str = include_str!("../fuzz/keys.dict");
 
@@ -178,7 +178,8 @@ fn hold(target: &str, inputs: Vec<Vec<u8>>) {
 #[test]
 fn every_target_holds_over_its_corpus() {
     for (target, _) in TARGETS {
-        let mut inputs = seeds(target);
+        // The pages have a test of their own, so one of so many does.
+        let mut inputs: Vec<_> = seeds(target).into_iter().step_by(3).collect();
         assert!(!inputs.is_empty());
         inputs.extend(found(target));
         inputs.push(Vec::new());

@@ -6,6 +6,7 @@ pub mod cords;
 pub mod decode;
 pub mod devices;
 pub mod fault;
+mod half_typed;
 pub mod pdus;
 pub mod places;
 pub mod schema;
@@ -32,6 +33,7 @@ use site::Site;
 use snags::Snag;
 use value::{Field, Joined, Name, Section, Spanned};
 
+pub use half_typed::HalfTyped;
 pub use schema::schema;
 
 record! {
@@ -69,6 +71,7 @@ pub struct Fragment {
     sections: Sections,
     snags: Vec<Spanned<Snag>>,
     faults: Vec<Noted>,
+    half_typed: Vec<HalfTyped>,
     /// Whether any of our sections is in the file.
     pub has_sections: bool,
     /// Whether a part of the file could not be read.
@@ -105,6 +108,11 @@ impl Fragment {
         &self.faults
     }
 
+    /// Things of the file whose text breaks off.
+    pub fn half_typed(&self) -> &[HalfTyped] {
+        &self.half_typed
+    }
+
     /// Adds what was wrong with the file before its sections were read.
     pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
         let noted = problems.map(|problem| Noted::new(problem, []));
@@ -138,8 +146,12 @@ pub fn read(tree: &Tree) -> Fragment {
         let mut document: Sections = reader.record(root, None);
         point_at_key(tree, root, &mut document.site);
         fragment.sections.absorb(document, &mut again);
+        fragment
+            .half_typed
+            .extend(half_typed::of(tree, root, &reader));
     }
     let (faults, is_whole) = reader.finish();
+    half_typed::add_missed(&mut fragment.half_typed, &faults);
     fragment.faults = faults;
     fragment.faults.extend(again);
     fragment.is_broken = !tree.is_complete() || !is_whole;
@@ -224,6 +236,8 @@ pub struct Model {
     pub snags: Vec<Spanned<Snag>>,
     /// What was wrong with the definitions as written.
     pub faults: Vec<Noted>,
+    /// Things whose text breaks off.
+    pub half_typed: Vec<HalfTyped>,
     /// Whether a part of the definitions could not be read: what is not found may stand there.
     pub is_incomplete: bool,
 }
@@ -234,7 +248,7 @@ impl Model {
     /// `site:` section belongs.
     pub fn assemble(mut fragments: Vec<Fragment>, root: FileId) -> Self {
         let mut sections = Sections::default();
-        let (mut snags, mut faults) = (Vec::new(), Vec::new());
+        let (mut snags, mut faults, mut half_typed) = (Vec::new(), Vec::new(), Vec::new());
         // Without a file there is no place to point at.
         let mut is_incomplete = fragments.is_empty();
         let (devices, cords) = long_sections(&mut fragments);
@@ -242,6 +256,7 @@ impl Model {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
             snags.extend(fragment.snags);
+            half_typed.extend(fragment.half_typed);
             sections.absorb(fragment.sections, &mut faults);
         }
         let has_site = !sections.site.is_absent();
@@ -257,6 +272,7 @@ impl Model {
         }
         model.snags = snags;
         model.faults = faults;
+        model.half_typed = half_typed;
         model.is_incomplete = is_incomplete;
         model
     }
@@ -281,6 +297,7 @@ impl Model {
             departures: sections.departures,
             snags: Vec::new(),
             faults: Vec::new(),
+            half_typed: Vec::new(),
             is_incomplete: false,
         }
     }

@@ -73,6 +73,8 @@ pub struct Tree {
     /// Tagged nodes, ascending.
     pub(super) tags: Vec<(NodeId, String)>,
     pub(super) complete: bool,
+    /// Where the text of a document breaks off, in order.
+    pub(super) breaks: Vec<Span>,
 }
 
 impl Tree {
@@ -112,6 +114,12 @@ impl Tree {
     /// Whether all of the text was read; if not, more keys and documents may have been meant.
     pub fn is_complete(&self) -> bool {
         self.complete
+    }
+
+    /// Where the text of a document breaks off, in order: the places of those problems after which
+    /// the rest of a document was not read.
+    pub fn breaks(&self) -> &[Span] {
+        &self.breaks
     }
 
     /// Whether an error ended this list or mapping early: a key that is absent may have been meant.
@@ -241,6 +249,16 @@ impl Tree {
     pub fn tag(&self, id: NodeId) -> Option<&str> {
         let at = self.tags.binary_search_by_key(&id, |entry| entry.0);
         at.ok().map(|at| self.tags[at].1.as_str())
+    }
+
+    /// Bytes from the start of the line to `byte`.
+    pub fn column(&self, byte: usize) -> usize {
+        let before = self.text.as_bytes().get(..byte).unwrap_or_default();
+        before
+            .iter()
+            .rev()
+            .take_while(|byte| **byte != b'\n')
+            .count()
     }
 
     /// The innermost node at `byte`; see [`Tree::path_to`].

@@ -5,7 +5,7 @@ use cordwright::finding::Finding;
 use cordwright::input::SiteInput;
 use cordwright::source::FileId;
 
-use super::laid_out::{MOST_BYTES, assert_places, files, settings};
+use super::laid_out::{MOST_BYTES, assert_places, files, settings, whole_char};
 
 /// Stands before each edit.
 pub const EDIT: &[u8] = b"\n@@@";
@@ -18,8 +18,14 @@ const MOST_EDITS: usize = 12;
 pub fn run(bytes: &[u8]) {
     let bytes = &bytes[..bytes.len().min(MOST_BYTES)];
     let mut parts = split(bytes).into_iter();
-    let files = files(parts.next().unwrap_or_default());
-    let mut site = open(files.into_iter().collect());
+    let files = files(parts.next().unwrap_or_default()).into_iter();
+    // What an editor has open is text; that a file on disk is none is seen when it is read.
+    let texts = files.map(|(path, bytes)| (path, String::from_utf8_lossy(&bytes).into()));
+    let mut site = open(
+        texts
+            .map(|(path, text): (_, String)| (path, text.into_bytes()))
+            .collect(),
+    );
     for part in parts.take(MOST_EDITS) {
         edit(&mut site, part);
     }
@@ -61,8 +67,8 @@ fn edit(site: &mut OpenSite, part: &[u8]) {
     let id = FileId((usize::from(*file) % site.files().len()) as u32);
     let text = site.source(id).text.to_string();
     let lo = usize::from(u16::from_be_bytes([*high, *low])) % (text.len() + 1);
-    let lo = text.floor_char_boundary(lo);
-    let hi = text.floor_char_boundary((lo + usize::from(*length)).min(text.len()));
+    let lo = whole_char(&text, lo);
+    let hi = whole_char(&text, lo + usize::from(*length));
     let new = String::from_utf8_lossy(new);
     let step = site.edit(id, &[&text[..lo], &new, &text[hi..]].concat());
     ask(site, id, lo + new.len());

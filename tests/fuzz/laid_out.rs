@@ -13,6 +13,13 @@ pub const FILE: &str = "=== ";
 /// More bytes than this only take time: large sites have tests of their own.
 pub const MOST_BYTES: usize = 32 << 10;
 
+/// The start of the character that a byte belongs to; the end of the text where it is shorter.
+pub fn whole_char(text: &str, byte: usize) -> usize {
+    let byte = byte.min(text.len());
+    let mut starts = (0..=byte).rev();
+    starts.find(|at| text.is_char_boundary(*at)).unwrap_or(0)
+}
+
 /// All rules, on a day that is always the same.
 pub fn settings() -> Settings {
     Settings::on(Date::new(2026, 11, 25).expect("a day"))

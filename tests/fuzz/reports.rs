@@ -4,7 +4,7 @@ use cordwright::judgement::Judgement;
 use cordwright::report::{Format, Look, Report, SiteReport, closing, snag_list, write};
 use cordwright::rules;
 
-use super::laid_out::{judged, site};
+use super::laid_out::{judged, site, whole_char};
 
 const LOOKS: [Look; 2] = [
     Look {
@@ -77,7 +77,7 @@ pub fn assert_harmless(text: &str) {
         .char_indices()
         .find(|(_, c)| c.is_control() && !matches!(c, '\n' | '\t'));
     if let Some((at, c)) = bad {
-        let lo = text.floor_char_boundary(at.saturating_sub(80));
+        let lo = whole_char(text, at.saturating_sub(80));
         panic!("{c:?} behind {:?}", &text[lo..at]);
     }
 }

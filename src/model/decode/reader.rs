@@ -31,6 +31,8 @@ pub struct Reader<'t> {
     /// Faults by place, so that a place read again through an alias is told once.
     noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
     zero_is_nonsense: bool,
+    /// Keys that things must have and that do not stand in what was read of their broken text.
+    lacking: Vec<(NodeId, &'static str)>,
     /// Visits left: aliases repeat nodes, and must not multiply the work.
     budget: usize,
 }
@@ -44,8 +46,17 @@ impl<'t> Reader<'t> {
             path: Vec::new(),
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
+            lacking: Vec::new(),
             budget: tree.len() * 4 + 10_000,
         }
+    }
+
+    /// The keys that `thing` must have and that do not stand in what was read of its broken text.
+    pub fn lacking(&self, thing: NodeId) -> impl Iterator<Item = &'static str> {
+        let lacking = self.lacking.iter();
+        lacking
+            .filter(move |(node, _)| *node == thing)
+            .map(|(_, key)| *key)
     }
 
     /// What was wrong, and whether all of the tree was read.
@@ -354,19 +365,22 @@ impl<'t> Reader<'t> {
         });
     }
 
-    /// Tells of keys that must be there and are not; of a mapping that an error cut short nothing
-    /// can be said.
+    /// Tells of keys that must be there and are not; of a mapping that an error cut short they are
+    /// only kept in mind.
     fn missing<T: Record>(
         &mut self,
         seen: &[Option<Span>; MOST_KEYS],
         node: NodeId,
         name: Option<&Spanned<Name>>,
     ) {
+        let keys = T::KEYS.iter().zip(seen);
+        let missing = keys.filter(|(key, seen)| key.required && seen.is_none());
         if self.tree.is_cut_short(node) {
+            self.lacking
+                .extend(missing.map(|(key, _)| (node, key.name)));
             return;
         }
-        let keys = T::KEYS.iter().zip(seen);
-        for (key, _) in keys.filter(|(key, seen)| key.required && seen.is_none()) {
+        for (key, _) in missing {
             let span = name.map_or_else(|| self.head(node), |name| name.span);
             let name = name.map(|name| name.value.clone()).unwrap_or_default();
             self.push(missing_key::<T>(key, span, name));

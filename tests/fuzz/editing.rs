@@ -37,7 +37,8 @@ pub fn run(bytes: &[u8]) {
     assert_same(&site);
 }
 
-fn split(bytes: &[u8]) -> Vec<&[u8]> {
+/// What stands between the marks.
+pub fn split(bytes: &[u8]) -> Vec<&[u8]> {
     let mut parts = Vec::new();
     let mut rest = bytes;
     while let Some(at) = rest.windows(EDIT.len()).position(|window| window == EDIT) {

@@ -30,6 +30,12 @@ pub fn run(bytes: &[u8]) {
         let (old, new) = (read(before[path].clone()), read(text.clone().into_bytes()));
         assert_eq!(new.broken, None, "{text}");
         assert_eq!(things(&old), things(&new), "{text}");
+        let is_of_windows = |text: &str| !text.replace("\r\n", "").contains('\n');
+        assert_eq!(
+            is_of_windows(&old.source.text),
+            is_of_windows(text),
+            "{text:?}"
+        );
     }
     assert_settled(&remedies, bytes);
 }

@@ -12,12 +12,13 @@ mod remedies;
 mod reports;
 mod schedules;
 mod take_in;
+pub mod talk;
 
 /// A target by its name.
 pub type Target = (&'static str, fn(&[u8]));
 
 /// All targets.
-pub const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 8] = [
     ("reading", reading::run),
     ("judging", judging::run),
     ("reports", reports::run),
@@ -25,6 +26,7 @@ pub const TARGETS: [Target; 7] = [
     ("remedies", remedies::run),
     ("take-in", take_in::run),
     ("editing", editing::run),
+    ("talk", talk::run),
 ];
 
 /// Runs the target of this name.

@@ -14,6 +14,7 @@ use serde_json::Value;
 use crate::dice::Dice;
 use crate::fuzz_targets::editing::EDIT;
 use crate::fuzz_targets::laid_out::FILE;
+use crate::fuzz_targets::talk::ROOT;
 use crate::fuzz_targets::{TARGETS, run};
 use crate::pages::{bases, example_sites};
 use crate::site::Files;
@@ -27,6 +28,23 @@ const SHEETS: [&str; 3] = [
     "\0\u{feff}Label\tType\tFrom\tTo\r\nW-001\tblue-1.5m\track-1-a/1\tserver-01/psu1\r\n",
     "\u{1}name;model;rack;at;draw (W)\nserver-01;server;rack-1;U4;220\nserver-02;\"a \"\"b\"\"\";;;\n",
     "\u{2}name,from,poles,breaker,breaker.curve,length [ft]\nA-1,ups-a,L1-N,16 A,C,30\nA-2,,NO,,,\n",
+];
+
+/// What an editor may say, `FILE` being the folder of the site.
+const TALKS: [&str; 4] = [
+    r#"{"method": "textDocument/didOpen", "params": {"textDocument": {"uri": "FILE/cords.yaml", "languageId": "yaml", "version": 1, "text": "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n"}}}
+@@@{"method": "textDocument/didChange", "params": {"textDocument": {"uri": "FILE/cords.yaml", "version": 2}, "contentChanges": [{"range": {"start": {"line": 1, "character": 9}, "end": {"line": 1, "character": 12}}, "text": "é𝔸"}]}}
+@@@{"id": 1, "method": "textDocument/completion", "params": {"textDocument": {"uri": "FILE/cords.yaml"}, "position": {"line": 1, "character": 10}}}
+@@@{"id": 2, "method": "textDocument/diagnostic", "params": {"textDocument": {"uri": "FILE/cords.yaml"}}}"#,
+    r#"{"id": 1, "method": "textDocument/hover", "params": {"textDocument": {"uri": "FILE/cords.yaml"}, "position": {"line": 1, "character": 3}}}
+@@@{"id": 2, "method": "textDocument/codeAction", "params": {"textDocument": {"uri": "FILE/cords.yaml"}, "range": {"start": {"line": 0, "character": 0}, "end": {"line": 9, "character": 0}}, "context": {"diagnostics": []}}}
+@@@{"id": "3", "method": "workspace/diagnostic", "params": {"previousResultIds": []}}
+@@@{"method": "$/cancelRequest", "params": {"id": "3"}}"#,
+    r#"{"id": 1, "method": "textDocument/rename", "params": {"textDocument": {"uri": "FILE/cords.yaml"}, "position": {"line": 1, "character": 3}, "newName": "W-9"}}
+@@@{"method": "workspace/didChangeWatchedFiles", "params": {"changes": [{"uri": "FILE/cords.yaml", "type": 3}]}}
+@@@{"method": "workspace/didChangeWorkspaceFolders", "params": {"event": {"added": [], "removed": [{"uri": "FILE", "name": "s"}]}}}
+@@@{"method": "textDocument/didClose", "params": {"textDocument": {"uri": "FILE/cords.yaml"}}}"#,
+    "!Content-Length: 99999999999\r\n\r\n{\n@@@[1]\n@@@{\"id\": 1.5, \"method\": 7}\n@@@!Content-Type: x\r\n\r\n",
 ];
 
 /// A site as the targets take it.
@@ -67,10 +85,19 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             files.dedup();
             files
         }
+        "talk" => TALKS
+            .map(|talk| talk.replace("FILE", ROOT).into_bytes())
+            .to_vec(),
         "editing" => sites.iter().enumerate().map(edited).collect(),
         _ => {
             let base = bases().into_values().map(String::into_bytes);
-            sites.iter().map(laid_out).chain(base).collect()
+            let mut all: Vec<_> = sites.iter().map(laid_out).chain(base).collect();
+            for bytes in all.iter_mut().step_by(7) {
+                *bytes = String::from_utf8_lossy(bytes)
+                    .replace('\n', "\r\n")
+                    .into_bytes();
+            }
+            all
         }
     }
 }

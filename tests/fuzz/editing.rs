@@ -52,7 +52,7 @@ pub fn split(bytes: &[u8]) -> Vec<&[u8]> {
 fn open(files: Vec<(String, Vec<u8>)>) -> OpenSite {
     let input = SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let whole = Task::read(input, &[], settings())
         .judge(|| true)

@@ -47,7 +47,7 @@ pub fn files(bytes: &[u8]) -> BTreeMap<String, Vec<u8>> {
 pub fn site(bytes: &[u8]) -> SiteInput {
     SiteInput {
         files: files(bytes).into_iter().collect(),
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 

@@ -91,7 +91,7 @@ fn assert_settled(first: &Remedies, bytes: &[u8]) {
     }
     let input = SiteInput {
         files: files.into_iter().collect(),
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let again = remedies(input, &settings());
     let same = |path: &String| first.changed.iter().any(|(other, _)| other == path);

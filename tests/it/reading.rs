@@ -353,7 +353,7 @@ fn what_is_said_of_a_half_typed_thing_stays_where_its_text_is_not_told() {
     ];
     let input = SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let settings = Settings {
         only: vec!["missing-key".to_owned()],

@@ -2,13 +2,13 @@
 
 use cordwright::finding::Finding;
 
-use super::laid_out::{assert_places, judged, site};
+use super::laid_out::{assert_places, found, judged, site};
 
 /// The same site says the same twice, in order, at places that are there; and what could not be read
 /// is told.
 pub fn run(bytes: &[u8]) {
     let judgement = judged(site(bytes));
-    for finding in judgement.findings.iter().chain(&judgement.known) {
+    for finding in found(&judgement) {
         assert_places(&judgement.sources, finding);
         assert!(!finding.headline.is_empty() && !finding.basis.is_empty());
     }
@@ -18,9 +18,7 @@ pub fn run(bytes: &[u8]) {
             finding.rule == "unreadable-file"
                 && judgement.sources.file(finding.main.span.file).path == unread.path
         };
-        let told = judgement.findings.iter().chain(&judgement.known);
-        let departed = judgement.departed.iter().map(|departed| &departed.finding);
-        assert!(told.chain(departed).any(of_file), "{unread:?} is not told");
+        assert!(found(&judgement).any(of_file), "{unread:?} is not told");
     }
     let again = judged(site(bytes));
     assert_eq!(judgement.findings, again.findings);

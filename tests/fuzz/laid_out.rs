@@ -58,6 +58,13 @@ pub fn judged(input: SiteInput) -> Judgement {
     judgement
 }
 
+/// All that was found: what stands, what is known, and what has been agreed to deviate.
+pub fn found(judgement: &Judgement) -> impl Iterator<Item = &Finding> {
+    let known = judgement.known.iter().map(|known| &known.finding);
+    let departed = judgement.departed.iter().map(|departed| &departed.finding);
+    judgement.findings.iter().chain(known).chain(departed)
+}
+
 /// Every place of a finding, and every edit, lies in its file's text and cuts no character.
 pub fn assert_places(sources: &Sources, finding: &Finding) {
     let places = finding.places().map(|(place, _)| place.span);

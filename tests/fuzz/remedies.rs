@@ -12,7 +12,7 @@ use super::laid_out::{files, settings, site};
 
 /// What is written can be read again, holds the same things, and differs in nothing but the edits.
 pub fn run(bytes: &[u8]) {
-    let remedies = remedies(site(bytes), &settings());
+    let remedies = remedies(site(bytes), &BTreeMap::new(), &settings());
     let corrections = remedies
         .corrections
         .iter()
@@ -93,7 +93,7 @@ fn assert_settled(first: &Remedies, bytes: &[u8]) {
         files: files.into_iter().collect(),
         ..SiteInput::default()
     };
-    let again = remedies(input, &settings());
+    let again = remedies(input, &BTreeMap::new(), &settings());
     let same = |path: &String| first.changed.iter().any(|(other, _)| other == path);
     let still: Vec<_> = again.corrections.iter().collect();
     assert!(

@@ -1,8 +1,9 @@
 //! A site → schedules, drawings and traces.
 
-use cordwright::departure;
+use cordwright::agreed;
 use cordwright::drawing::{self, Marks};
 use cordwright::judgement::Site;
+use cordwright::policy::Policy;
 use cordwright::report::Look;
 use cordwright::rules;
 use cordwright::schedule::{self, Kind, Spares};
@@ -36,9 +37,10 @@ pub fn run(bytes: &[u8]) {
         rows.records()
             .for_each(|row| drop(row.expect("as many cells as headings")));
     }
-    let outcome = rules::run(&survey, |_| true);
+    let policy = Policy::of(&site.model);
+    let outcome = rules::run(&survey, &[policy], |_| true);
     assert!(outcome.crashed.is_empty(), "{:?}", outcome.crashed);
-    let (findings, _) = departure::part(&site.model, survey.today, outcome.findings);
+    let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
     let marks = Marks::of(&findings);
     let sheets = [
         drawing::racks(&survey, &marks),

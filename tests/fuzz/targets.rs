@@ -4,6 +4,7 @@
 //! (`tests/it/fuzz.rs`); the crate in `guided` runs the same functions for hours, led by the branches
 //! that the bytes reach.
 
+mod change;
 pub mod editing;
 mod judging;
 pub mod laid_out;
@@ -18,9 +19,10 @@ pub mod talk;
 pub type Target = (&'static str, fn(&[u8]));
 
 /// All targets.
-pub const TARGETS: [Target; 8] = [
+pub const TARGETS: [Target; 9] = [
     ("reading", reading::run),
     ("judging", judging::run),
+    ("change", change::run),
     ("reports", reports::run),
     ("schedules", schedules::run),
     ("remedies", remedies::run),

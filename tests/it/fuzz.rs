@@ -88,6 +88,7 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
         "talk" => TALKS
             .map(|talk| talk.replace("FILE", ROOT).into_bytes())
             .to_vec(),
+        "change" => sites.windows(2).map(changed).collect(),
         "editing" => sites.iter().enumerate().map(edited).collect(),
         _ => {
             let base = bases().into_values().map(String::into_bytes);
@@ -100,6 +101,12 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             all
         }
     }
+}
+
+/// A site, and another that it may become.
+fn changed(sites: &[Files]) -> Vec<u8> {
+    let states: Vec<Vec<u8>> = sites.iter().map(laid_out).collect();
+    states.join(EDIT)
 }
 
 /// A site and three edits of it.

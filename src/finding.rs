@@ -49,6 +49,8 @@ pub struct Place {
     pub span: Span,
     /// What is to be seen there, with its quantity; short.
     pub note: String,
+    /// Whether it is a thing that current flows through on its way from the supply to the device.
+    pub is_hop: bool,
 }
 
 /// One line of a finding's arithmetic, complete enough to redo by hand: `420 W ÷ (207 V × 0.97) = 2.09 A`.
@@ -186,6 +188,7 @@ pub(crate) mod tests {
             main: Place {
                 span: Span::new(FileId(at as u32), at, at + 1),
                 note: String::new(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,

@@ -260,6 +260,7 @@ mod tests {
             let mut places = spans.into_iter().map(|(file, lo, hi)| Place {
                 span: Span::new(FileId(file.min(last) as u32), lo, hi),
                 note: words.clone(),
+                is_hop: false,
             });
             let main = places.next().expect("one at least");
             let finding = Finding {

@@ -147,6 +147,7 @@ pub(super) fn place(sources: &Sources, path: &str, needle: &str, note: &str) -> 
     Place {
         span: Span::new(file, lo, lo + needle.len()),
         note: note.into(),
+        is_hop: true,
     }
 }
 
@@ -240,6 +241,7 @@ fn open(sources: &Sources) -> Finding {
     let main = Place {
         span: Span::new(file, end, end),
         note: "a fault-current of ups-a is missing".into(),
+        is_hop: false,
     };
     Finding {
         verdict: Verdict::Open,

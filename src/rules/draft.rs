@@ -32,6 +32,7 @@ impl Draft {
             main: Place {
                 span: at,
                 note: note.into(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,

@@ -107,7 +107,8 @@ pub struct Finding {
     /// Who suffers a fault of something that many share, such as the cords of a type: sorted, each
     /// once. Empty where what is at fault is itself what suffers.
     pub sufferers: Vec<SmolStr>,
-    /// The number that it is about and the limit that this lies beyond, where it is about a number.
+    /// The number that it is about, at its worst, and the limit that this lies beyond, where it is about
+    /// a number.
     pub measure: Option<Measure>,
     /// How it stands to an earlier state of the site.
     pub since: Since,

@@ -60,14 +60,15 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 28] = [
+const ROOMS: [&str; 29] = [
     "source",
     "citation",
     "date",
-    "failure",
     "input",
     "spelling",
     "quantity",
+    "ink",
+    "failure",
     "tables",
     "yaml",
     "model",

@@ -1,0 +1,65 @@
+//! HTML, and XML for drawings and reports: names are words there, never a part of the marks.
+//! What XML 1.0 allows in no document (2.2) is harmful everywhere, and replaced.
+
+use super::Written;
+use super::escape::Escape;
+use super::harm::one_line;
+
+/// A page of HTML, element content and quoted attributes alike.
+///
+/// ```compile_fail
+/// use cordwright::ink::{Html, Written};
+/// let name = String::from("<script>");
+/// Written::<Html>::new().ours("<p>").ours(name.as_str());
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Html;
+
+/// A document of XML 1.0, SVG among them; element content and quoted attributes alike.
+///
+/// ```compile_fail
+/// use cordwright::ink::{Written, Xml};
+/// let name = format!("{}\"/>", 1);
+/// Written::<Xml>::new().ours("<text>").ours(&name);
+/// ```
+///
+/// ```
+/// use cordwright::ink::{Written, Xml};
+/// let name = format!("{}\"/>", 1);
+/// assert_eq!(Written::<Xml>::of(&name).as_str(), "1&quot;/&gt;");
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Xml;
+
+impl Escape for Html {
+    fn put(text: &str, written: &mut String) {
+        put(text, written);
+    }
+}
+
+impl Escape for Xml {
+    fn put(text: &str, written: &mut String) {
+        put(text, written);
+    }
+}
+
+impl Written<Html> {
+    /// Adds a drawing, whose escapes mean the same in a page.
+    pub fn drawing(&mut self, svg: &Written<Xml>) -> &mut Self {
+        self.text.push_str(&svg.text);
+        self
+    }
+}
+
+fn put(text: &str, written: &mut String) {
+    for c in one_line(text).chars() {
+        match c {
+            '&' => written.push_str("&amp;"),
+            '<' => written.push_str("&lt;"),
+            '>' => written.push_str("&gt;"),
+            '"' => written.push_str("&quot;"),
+            '\'' => written.push_str("&#39;"),
+            c => written.push(c),
+        }
+    }
+}

@@ -1,14 +1,15 @@
 //! What a run has to tell, and the writers that tell it.
 //!
 //! [`Report`] is plain data, sorted by its maker; each writer turns the same data into one format.
-//! A writer touches nothing but the output it is given: no clock, no environment, no file, so that
-//! the same report is the same bytes everywhere.
+//! A writer touches nothing but its report: no clock, no environment, no file, so that the same report
+//! is the same bytes everywhere. What comes from outside goes into a text as words only (`crate::ink`).
 
 use std::io;
 
 pub use crate::agreed::Departed;
 use crate::comparison::Comparison;
 use crate::finding::{Finding, Level, Verdict};
+use crate::ink::Output;
 pub use crate::input::Unread;
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
@@ -30,11 +31,12 @@ mod snags;
 mod told;
 mod words;
 
+pub use crate::ink::Look;
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use json::schema;
 pub use snags::snag_list;
-pub(crate) use words::{columns, count, in_markup, one_line, spelt, wrapped};
+pub(crate) use words::count;
 
 /// How much was judged.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -113,17 +115,6 @@ pub struct Report<'a> {
     pub rules: Vec<RuleCard<'a>>,
 }
 
-/// The terminal's look, found out by the caller.
-#[derive(Clone, Copy, Debug)]
-pub struct Look {
-    /// Columns to wrap prose at.
-    pub width: usize,
-    /// Whether to colour.
-    pub color: bool,
-    /// Whether our own words and lines may use more than ASCII; source text is shown as it is.
-    pub unicode: bool,
-}
-
 /// The ways to write a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Format {
@@ -139,24 +130,19 @@ pub enum Format {
     Junit,
 }
 
-/// Writes `report` to `out`. The annotated form ends with [`closing`]; for the others the caller
-/// shows that on standard error.
+/// `report` as it is written. The annotated form ends with [`closing`]; for the others the caller shows
+/// that on standard error.
 ///
 /// # Errors
-/// Whatever `out` reports.
-pub fn write(
-    report: &Report<'_>,
-    format: Format,
-    look: &Look,
-    out: &mut dyn io::Write,
-) -> io::Result<()> {
-    match format {
-        Format::Annotated => annotated::write(report, look, out),
-        Format::Lines => lines::write(report, out),
-        Format::Json => json::write(report, out),
-        Format::Sarif => sarif::write(report, out),
-        Format::Junit => junit::write(report, out),
-    }
+/// An excerpt that cannot be drawn.
+pub fn written(report: &Report<'_>, format: Format, look: &Look) -> io::Result<Output> {
+    Ok(match format {
+        Format::Annotated => annotated::written(report, look)?.into(),
+        Format::Lines => lines::written(report).into(),
+        Format::Json => json::written(report).into(),
+        Format::Sarif => sarif::written(report).into(),
+        Format::Junit => junit::written(report).into(),
+    })
 }
 
 impl SiteReport<'_> {

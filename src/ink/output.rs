@@ -28,6 +28,12 @@ impl Output {
         Self(bytes)
     }
 
+    /// This, and then more.
+    pub fn then(mut self, more: impl Into<Self>) -> Self {
+        self.0.extend(more.into().0);
+        self
+    }
+
     /// The bytes.
     pub fn bytes(&self) -> &[u8] {
         &self.0

@@ -115,6 +115,15 @@ impl Written<Plain> {
         Self::made(text)
     }
 
+    /// The help that the library of arguments makes of our own words; no word of a command line is
+    /// in it.
+    pub fn help(text: &clap::builder::StyledStr, is_coloured: bool) -> Self {
+        Self::made(match is_coloured {
+            true => text.ansi().to_string(),
+            false => text.to_string(),
+        })
+    }
+
     /// The part of a text between two of its bytes; nothing where there is none.
     pub fn part(&self, bytes: std::ops::Range<usize>) -> Self {
         Self::made(self.text.get(bytes).unwrap_or_default().to_owned())

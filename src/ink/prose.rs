@@ -2,7 +2,7 @@
 
 use super::markdown::Markdown;
 use super::plain::Plain;
-use super::{Kind, Written};
+use super::{Kind, Written, short};
 
 /// A kind in which prose is written.
 pub trait Prose: Kind + marks::Marks {}
@@ -49,11 +49,8 @@ impl marks::Marks for Plain {
 impl<K: Prose> Written<K> {
     /// Adds a kind of thing and its name, as a title: `**cord W-1**`.
     pub fn title(&mut self, kind: &'static str, name: &str) -> &mut Self {
-        self.ours(K::STRONG);
-        if !kind.is_empty() {
-            self.ours(kind).ours(" ");
-        }
-        self.theirs(name).ours(K::STRONG)
+        self.ours(K::STRONG).ours(kind).ours(" ");
+        self.theirs(&short(name)).ours(K::STRONG)
     }
 
     /// Adds what must not be passed over.

@@ -88,6 +88,7 @@ impl<'a> Update<'a> {
     fn write(&self) -> Result<(), Failure> {
         let text = snag_list(self.judgement.known.iter().chain(&self.added));
         let sources = &self.judgement.sources;
+        let text = text.as_str();
         let before = sources.by_path(SNAG_FILE).map(|id| &*sources.file(id).text);
         let mut list = AllOrNone::default();
         match (self.originals.get(SNAG_FILE), before) {

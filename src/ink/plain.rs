@@ -101,13 +101,15 @@ impl Written<Plain> {
         written
     }
 
-    /// A line of a file, in which every harmful character is replaced by as many `?` as it has bytes,
-    /// and what ends a line or moves by blanks: no byte moves.
+    /// A line of a file that stands behind its number, so that it begins no command. Every harmful
+    /// character is replaced by as many `?` as it has bytes, and what ends a line or moves by blanks: no
+    /// byte moves.
     pub fn of_source(line: &str) -> Self {
         let mut text = String::with_capacity(line.len());
-        for (_, c, harms) in looked_at(line) {
+        for (at, c, harms) in looked_at(line) {
+            let before = text.chars().next_back();
             let instead = if is_break(c) { ' ' } else { STAND_IN };
-            match harms {
+            match harms || ends_a_command_mark(before, &line[at..]) {
                 true => text.extend(std::iter::repeat_n(instead, c.len_utf8())),
                 false => text.push(c),
             }

@@ -4,7 +4,7 @@
 
 use std::fmt;
 
-use crate::ink::brief;
+use crate::ink::message;
 
 /// Why the job could not be done, in plain words, and what to do about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,7 +19,7 @@ impl Failure {
     /// A failure that speaks for itself; the long names in it are cut.
     pub fn new(what: impl AsRef<str>) -> Self {
         Self {
-            what: brief(what.as_ref()).into_owned(),
+            what: message(what.as_ref()).into_owned(),
             advice: None,
         }
     }
@@ -27,7 +27,7 @@ impl Failure {
     /// Adds what to do next.
     pub fn advise(self, advice: impl AsRef<str>) -> Self {
         Self {
-            advice: Some(brief(advice.as_ref()).into_owned()),
+            advice: Some(message(advice.as_ref()).into_owned()),
             ..self
         }
     }

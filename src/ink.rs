@@ -57,7 +57,7 @@ pub use plain::Plain;
 pub use prose::Prose;
 pub use rows::{Csv, Rows};
 pub use sarif::Sarif;
-pub use short::{brief, short};
+pub use short::{brief, message, short};
 pub use uri::{encoded, is_encoded_well};
 pub use wrap::{columns, columns_of, wrapped};
 pub use yaml::Yaml;

@@ -229,48 +229,138 @@ mod tests {
         }
     }
 
-    /// A site of arbitrary text with places anywhere in it, even where no place can be.
+    /// Words that a stranger may have chosen.
+    fn words() -> impl Strategy<Value = String> {
+        prop_oneof![
+            "\\PC{0,90}",
+            "[a-z:#/`|<>&\"'=\\-\\[\\] \r\n\t\u{1b}\u{202e}\u{2028}\u{ffff}é電]{0,60}",
+            "(::|##)[a-z]{1,9}(::|\\[).{0,20}",
+        ]
+    }
+
+    /// A site of arbitrary text with places anywhere in it, even where no place can be, and of arbitrary
+    /// names.
     fn anything() -> impl Strategy<Value = Sample> {
         let text = prop_oneof![
             "\\PC{0,40}",
             "[a-z:\\-\\t \r\n\u{feff}\u{202e}\u{1b}é電𝔸]{0,200}",
+            words(),
         ];
         let texts = proptest::collection::vec(text, 1..3);
         let spans = proptest::collection::vec((0..3usize, 0..220usize, 0..220usize), 1..6);
-        (texts, spans, "\\PC{0,90}").prop_map(|(texts, spans, words)| {
-            let names = ["a.yaml", "b.yaml", "c.yaml"];
+        let roots = proptest::sample::select(vec![".", "::error::x", "a\u{1b}[2J", "sites/`b`"]);
+        let told = proptest::collection::vec(words(), 4);
+        (texts, spans, told, roots).prop_map(|(texts, spans, told, root)| {
+            let [path, note, headline, name] = told.try_into().expect("four");
+            let names = [format!("a{path}"), format!("b{path}"), format!("c{path}")];
             let files: Vec<Source> = std::iter::zip(names, texts)
                 .map(|(name, text)| Source::new(name, text))
                 .collect();
             let last = files.len() - 1;
             let mut places = spans.into_iter().map(|(file, lo, hi)| Place {
                 span: Span::new(FileId(file.min(last) as u32), lo, hi),
-                note: words.clone(),
+                note: note.clone(),
             });
             let main = places.next().expect("one at least");
             let finding = Finding {
-                headline: words.clone(),
+                headline: headline.clone(),
                 path: places.collect(),
                 main_position: 1,
+                arithmetic: vec![note.clone()],
+                about: vec![name.as_str().into()],
                 ..plain("power-loop", main)
+            };
+            let departed = Departed {
+                finding: finding.clone(),
+                reason: name.clone(),
+                agreed_by: note.clone(),
+                until: headline,
+            };
+            let unread = Unread {
+                path: format!("d{path}"),
+                why: note,
             };
             Sample {
                 sources: Sources::new(files),
+                known: vec![finding.clone()],
                 findings: vec![finding],
-                ..sample().clean()
+                departed: vec![departed],
+                unread: vec![unread],
+                crashed: vec![name],
+                root,
             }
         })
+    }
+
+    /// Nothing that steers, and no line that is a command to a build server.
+    fn is_tame(text: &str) -> bool {
+        let steers = |c: char| {
+            c.is_control() && c != '\n' || matches!(c, '\u{2028}'..='\u{202e}' | '\u{feff}')
+        };
+        let is_command = |line: &str| {
+            let begins = line.trim_start().strip_prefix("::");
+            begins.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_alphabetic()))
+        };
+        let anywhere = regex::Regex::new("##[a-zA-Z0-9-]*\\[").expect("a pattern");
+        !text.contains(steers) && !text.lines().any(is_command) && !anywhere.is_match(text)
+    }
+
+    /// Whether a text is a whole document of the elements that the writer of JUnit knows.
+    fn is_junit(xml: &str) -> bool {
+        use quick_xml::events::Event;
+        let ours = [
+            "testsuites",
+            "testsuite",
+            "testcase",
+            "failure",
+            "skipped",
+            "error",
+            "system-out",
+        ];
+        let mut reader = quick_xml::Reader::from_str(xml);
+        loop {
+            match reader.read_event() {
+                Ok(Event::Eof) => return true,
+                Ok(Event::Start(start) | Event::Empty(start))
+                    if !ours.contains(&start.name().as_ref()) =>
+                {
+                    return false;
+                }
+                Ok(Event::Comment(_) | Event::CData(_) | Event::DocType(_)) | Err(_) => {
+                    return false;
+                }
+                Ok(_) => {}
+            }
+        }
     }
 
     proptest! {
         #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
         #[test]
         fn any_place_in_any_text_can_be_written(sample in anything(), width in 0..120usize) {
+            let (report, look) = (sample.report(), look(width, true));
             for format in FORMATS {
-                let text = written(&sample.report(), format, &look(width, true));
-                prop_assert!(!text.contains('\u{1b}'), "{format:?} passes an escape on");
+                let text = written(&report, format, &look);
                 prop_assert!(text.ends_with('\n'));
+                let is_whole = match format {
+                    Format::Annotated => is_tame(&text),
+                    // A line for each place, and nothing between them.
+                    Format::Lines => {
+                        is_tame(&text) && text.lines().count() == sample.findings[0].path.len() + 1
+                    }
+                    Format::Json | Format::Sarif => {
+                        let is_json = serde_json::from_str::<serde_json::Value>(&text).is_ok();
+                        is_json && !text.contains(['\u{1b}', '\u{202e}', '\u{2028}'])
+                    }
+                    Format::Junit => is_junit(&text),
+                };
+                prop_assert!(is_whole, "{format:?}\n{text}");
             }
+            prop_assert!(is_tame(closing(&report, &look).as_str()));
+            let list = snag_list(&sample.findings);
+            prop_assert!(is_tame(list.as_str()), "{list}");
+            let header = list.as_str().lines().filter(|line| line.starts_with('#')).count();
+            prop_assert_eq!(list.as_str().lines().count(), header + 1, "{}", list);
         }
     }
 }

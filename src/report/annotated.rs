@@ -238,7 +238,8 @@ mod tests {
         finding.main_position = 1;
         sample.findings = vec![finding];
         let text = drawn(&sample, &look(80, true));
-        let at = ["first", "second", "third", "fourth"].map(|word| text.find(word));
+        let numbered = ["① first", "② second", "③ third", "④ fourth"];
+        let at = numbered.map(|word| text.find(word));
         assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{text}");
     }
 
@@ -260,5 +261,19 @@ mod tests {
         assert!(text.contains(heading), "{text}");
         assert!(text.contains("+- b/site/cords.yaml:2:51"));
         assert!(text.contains("Found 2 errors and 2 warnings."));
+    }
+
+    #[test]
+    fn one_place_is_no_path_and_a_long_path_is_numbered_to_its_end() {
+        let mut sample = sample();
+        let main = place(&sample.sources, "cords.yaml", "W-0413", "");
+        sample.findings = vec![plain("power-loop", main.clone())];
+        assert!(!drawn(&sample, &look(80, true)).contains('①'));
+        sample.findings[0].path = vec![main; 21];
+        let text = drawn(&sample, &look(80, true));
+        for sign in ["①", "②", "⑳", "(21)", "(22)"] {
+            assert_eq!(text.matches(sign).count(), 1, "{sign}\n{text}");
+        }
+        assert!(drawn(&sample, &look(80, false)).contains("(1)"));
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! The drawing library groups marks by file and sorts them by line. Here each excerpt is a small
 //! text of its own with the true path, line numbers and columns, so that the order stays electrical;
-//! places that follow each other down one file share an excerpt.
+//! places that follow each other down one file share an excerpt. Where there are several, their notes
+//! are numbered along the path.
 
 use std::ops::Range;
 
@@ -68,8 +69,14 @@ impl Excerpts {
             width: look.width,
             border: if look.unicode { " │ " } else { " | " },
         };
-        for (place, is_main) in finding.places() {
-            excerpts.add(site, place, is_main, look.unicode);
+        let is_path = !finding.path.is_empty();
+        for (number, (place, is_main)) in finding.places().enumerate() {
+            let mut note = Written::new();
+            if is_path {
+                put_number(number + 1, look.unicode, &mut note);
+            }
+            note.push(&Written::of(&place.note).spelt(look.unicode));
+            excerpts.add(site, place, note.trimmed(), is_main, look.unicode);
         }
         excerpts
     }
@@ -99,7 +106,14 @@ impl Excerpts {
         self.width.saturating_sub(self.digits + 3).max(20)
     }
 
-    fn add(&mut self, site: &SiteReport<'_>, place: &Place, is_main: bool, unicode: bool) {
+    fn add(
+        &mut self,
+        site: &SiteReport<'_>,
+        place: &Place,
+        note: Written<Plain>,
+        is_main: bool,
+        unicode: bool,
+    ) {
         let source = site.sources.file(place.span.file);
         let index = line_number(site, place) - 1;
         let shown = shown_line(source, index, &place.span.range(), self.room(), unicode);
@@ -107,7 +121,7 @@ impl Excerpts {
         let mark = Mark {
             range: shown.mark.clone(),
             at: position(source, lo, Unit::Chars),
-            note: Written::of(&place.note).spelt(unicode),
+            note,
             is_main,
         };
         match self.follows(place.span.file, index, &shown, &mark) {
@@ -213,6 +227,20 @@ impl Excerpts {
         }
         below
     }
+}
+
+/// The numbers of places along a path, as far as there are signs for them.
+const NUMBERS: [&str; 20] = [
+    "①", "②", "③", "④", "⑤", "⑥", "⑦", "⑧", "⑨", "⑩", "⑪", "⑫", "⑬", "⑭", "⑮", "⑯", "⑰", "⑱", "⑲",
+    "⑳",
+];
+
+/// Adds the number of a place along the electrical path, by which the places can be read as one way.
+fn put_number(number: usize, unicode: bool, note: &mut Written<Plain>) {
+    match NUMBERS.get(number - 1).filter(|_| unicode) {
+        Some(sign) => note.ours(sign).ours(" "),
+        None => note.ours("(").number(number).ours(") "),
+    };
 }
 
 /// A path, whole: readers go by it.

@@ -6,7 +6,7 @@ use smol_str::SmolStr;
 
 use crate::citation::Citation;
 use crate::finding::{Edit, Finding, Level, Measure, Place, Remedy, Since, Verdict};
-use crate::ink::{brief, short};
+use crate::ink::{message, short};
 use crate::source::Span;
 
 use super::Rule;
@@ -159,7 +159,7 @@ fn cut_long_names(finding: &mut Finding) {
         for name in &long {
             *text = text.replace(name, &short(name));
         }
-        if let Cow::Owned(cut) = brief(text) {
+        if let Cow::Owned(cut) = message(text) {
             *text = cut;
         }
     }

@@ -2,8 +2,8 @@
 //! comes out is more than words in the output that it stands in.
 #![cfg(unix)]
 
-mod held;
-mod site;
+pub mod held;
+pub mod site;
 
 use crate::world::{Ended, World};
 use held::{assert_cells, assert_json, assert_lines, assert_markdown, assert_markup, assert_plain};

@@ -83,3 +83,72 @@ fn places_are_told_in_the_message_where_the_editor_does_not_show_them() {
         assert!(line.ends_with(&format!(": {note}")), "{line}");
     }
 }
+
+#[cfg(unix)]
+mod strangers {
+    use super::*;
+    use crate::strangers::held::{assert_tame, assert_words};
+    use crate::strangers::site::{Names, OWN, files, quoted};
+
+    /// Every text that is shown and is not put into the file.
+    fn assert_shown_texts_are_tame(value: &Value) {
+        match value {
+            Value::Object(object) => {
+                for (key, value) in object {
+                    match value {
+                        Value::String(text) if SHOWN.contains(&key.as_str()) => assert_tame(text),
+                        value => assert_shown_texts_are_tame(value),
+                    }
+                }
+            }
+            Value::Array(list) => list.iter().for_each(assert_shown_texts_are_tame),
+            _ => {}
+        }
+    }
+
+    const SHOWN: [&str; 6] = [
+        "message",
+        "label",
+        "detail",
+        "title",
+        "value",
+        "documentation",
+    ];
+
+    #[test]
+    fn names_of_strangers_are_words_in_an_editor() {
+        for turn in [0, 3, 6, 9, 12, 15] {
+            let names = Names(turn);
+            let world = World::with(&[]);
+            let files = files(&names);
+            files.iter().for_each(|(path, text)| world.put(path, text));
+            for can in [waits(), json!({})] {
+                let is_markdown = can["textDocument"].is_object();
+                let mut client = Client::start(&world.at(""), can);
+                let buffer = client.open(OWN);
+                client.until("the first judgement", |client| {
+                    client.published.len() == files.len()
+                });
+                let all = client.published.values().flatten();
+                all.for_each(assert_shown_texts_are_tame);
+                for thing in ["supply", "circuit", "rack", "zone", "feed"] {
+                    let at = client.at(&buffer, &quoted(&names.of(thing)), 1);
+                    let hover = client.ask("textDocument/hover", at.clone());
+                    assert_shown_texts_are_tame(&hover);
+                    let text = hover["contents"]["value"].as_str();
+                    let text = text.unwrap_or_else(|| panic!("nothing of {thing} {at}"));
+                    if is_markdown {
+                        assert_words(text);
+                    }
+                    assert_shown_texts_are_tame(&client.ask("textDocument/completion", at.clone()));
+                    let place = json!({"start": at["position"], "end": at["position"]});
+                    let params = json!({
+                        "textDocument": at["textDocument"], "range": place,
+                        "context": {"diagnostics": []},
+                    });
+                    assert_shown_texts_are_tame(&client.ask("textDocument/codeAction", params));
+                }
+            }
+        }
+    }
+}

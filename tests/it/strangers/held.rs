@@ -171,6 +171,36 @@ pub fn assert_markup(text: &str, of: &str) {
     }
 }
 
+/// Prose of Markdown with the marks that we make, and no others.
+#[track_caller]
+pub fn assert_words(text: &str) {
+    use markdown::mdast::Node;
+    #[track_caller]
+    fn look(node: &Node, text: &str) {
+        let is_ours = matches!(
+            node,
+            Node::Root(_)
+                | Node::Paragraph(_)
+                | Node::Text(_)
+                | Node::Strong(_)
+                | Node::Emphasis(_)
+                | Node::InlineCode(_)
+                | Node::Code(_)
+                | Node::List(_)
+                | Node::ListItem(_)
+        );
+        assert!(is_ours, "{node:#?} in\n{text}");
+        let below = node.children().into_iter().flatten();
+        below.for_each(|node| look(node, text));
+    }
+    assert_tame(text);
+    assert_short(text);
+    look(
+        &markdown::to_mdast(text, &markdown::ParseOptions::gfm()).unwrap(),
+        text,
+    );
+}
+
 /// A heading, a table and paragraphs, of words alone, every row as long as the headings.
 #[track_caller]
 pub fn assert_markdown(text: &str) {

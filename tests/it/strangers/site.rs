@@ -50,8 +50,11 @@ impl Names {
     }
 }
 
+/// The file of the site that has an honest name.
+pub const OWN: &str = "cordwright.yaml";
+
 /// The name in quotes, which every reader of YAML takes for the same.
-fn quoted(name: &str) -> String {
+pub fn quoted(name: &str) -> String {
     serde_json::to_string(name).unwrap()
 }
 
@@ -116,7 +119,7 @@ cords:
         lost = n("lost cord"), no_type = n("no type"), nowhere = part("lost cord", "x"),
     );
     vec![
-        ("cordwright.yaml".to_owned(), site),
+        (OWN.to_owned(), site),
         (file_name(names.0), types),
         (format!("x/{}", file_name(names.0 + 7)), things),
         (half_typed(names), "cords: {W-1: [}".to_owned()),

@@ -64,8 +64,8 @@ pub(super) fn begins_a_command(rest: &str) -> bool {
 
 /// Whether the second `#` of a command that a build server looks for anywhere in a line stands here:
 /// `##[error]`, `##vso[…]`.
-pub(super) fn ends_a_command_mark(before: Option<char>, rest: &str) -> bool {
-    let Some(name) = rest.strip_prefix('#').filter(|_| before == Some('#')) else {
+pub(super) fn ends_a_command_mark(before: &str, rest: &str) -> bool {
+    let Some(name) = rest.strip_prefix('#').filter(|_| before.ends_with('#')) else {
         return false;
     };
     let after = name.trim_start_matches(|c: char| c.is_ascii_alphanumeric() || c == '-');

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use super::Written;
-use super::harm::looked_at;
+use super::harm::{ends_a_command_mark, looked_at};
 
 /// A JSON document. Characters that do harm are written by their numbers, as in `\u202e`.
 ///
@@ -27,11 +27,11 @@ impl Written<Json> {
     /// The document of a value; ends with a line feed.
     pub fn document(value: &impl Serialize) -> Self {
         // Only a map with keys that are no texts cannot be written, and nothing here holds one.
-        let raw = serde_json::to_string_pretty(value).unwrap_or_default();
-        let mut text = String::with_capacity(raw.len() + 1);
+        let mut raw = serde_json::to_string_pretty(value).unwrap_or_default();
+        raw.push('\n');
+        let mut text = String::new();
         let mut from = 0;
-        // The only line feeds are those of the layout: in a text they are escaped.
-        for (at, c, _) in looked_at(&raw).filter(|(_, c, harms)| *harms && *c != '\n') {
+        for (at, c) in by_numbers(&raw) {
             text.push_str(&raw[from..at]);
             for unit in c.encode_utf16(&mut [0; 2]) {
                 // Writing into a text cannot fail.
@@ -39,8 +39,19 @@ impl Written<Json> {
             }
             from = at + c.len_utf8();
         }
+        if from == 0 {
+            return Self::made(raw);
+        }
         text.push_str(&raw[from..]);
-        text.push('\n');
         Self::made(text)
     }
+}
+
+/// The characters of a document that are written by their numbers: what does harm, and what makes a
+/// command in the log of a build server. The only raw line feeds are those of the layout.
+fn by_numbers(document: &str) -> impl Iterator<Item = (usize, char)> {
+    let looked = looked_at(document).filter(|(at, c, harms)| {
+        *harms && *c != '\n' || *c == '#' && ends_a_command_mark(&document[..*at], &document[*at..])
+    });
+    looked.map(|(at, c, _)| (at, c))
 }

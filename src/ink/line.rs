@@ -41,7 +41,7 @@ impl Written<Line> {
         }
         for (at, c, harms) in looked_at(path) {
             let rest = &path[at..];
-            if harms || is_break(c) || is_mistaken(path[..at].chars().next_back(), rest) {
+            if harms || is_break(c) || is_mistaken(&path[..at], rest) {
                 percent(c, &mut self.text);
             } else {
                 self.text.push(c);
@@ -52,7 +52,7 @@ impl Written<Line> {
 }
 
 /// Whether the first character of the rest of a path would be taken for something else there.
-fn is_mistaken(before: Option<char>, rest: &str) -> bool {
+fn is_mistaken(before: &str, rest: &str) -> bool {
     let next = |is: fn(&u8) -> bool, at: usize| rest.as_bytes().get(at).is_some_and(is);
     match rest.as_bytes().first() {
         Some(b':') => next(u8::is_ascii_digit, 1),

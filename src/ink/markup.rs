@@ -3,7 +3,7 @@
 
 use super::Written;
 use super::escape::Escape;
-use super::harm::one_line;
+use super::harm::{ends_a_command_mark, one_line};
 
 /// A page of HTML, element content and quoted attributes alike.
 ///
@@ -52,8 +52,11 @@ impl Written<Html> {
 }
 
 fn put(text: &str, written: &mut String) {
-    for c in one_line(text).chars() {
+    let text = one_line(text);
+    for (at, c) in text.char_indices() {
         match c {
+            // In the log of a build server, no command either.
+            '#' if ends_a_command_mark(&text[..at], &text[at..]) => written.push_str("&#35;"),
             '&' => written.push_str("&amp;"),
             '<' => written.push_str("&lt;"),
             '>' => written.push_str("&gt;"),

@@ -80,10 +80,10 @@ pub(super) fn put_without_commands(text: &str, written: &mut String) {
         return written.push_str(text);
     }
     for (at, c) in text.char_indices() {
-        let before = written.chars().next_back();
         let rest = &text[at..];
-        let begins_word = before.is_none_or(char::is_whitespace);
-        let is_command = begins_word && begins_a_command(rest) || ends_a_command_mark(before, rest);
+        let begins_word = written.is_empty() || written.ends_with(char::is_whitespace);
+        let is_command =
+            begins_word && begins_a_command(rest) || ends_a_command_mark(written, rest);
         written.push(if is_command { STAND_IN } else { c });
     }
 }
@@ -107,9 +107,8 @@ impl Written<Plain> {
     pub fn of_source(line: &str) -> Self {
         let mut text = String::with_capacity(line.len());
         for (at, c, harms) in looked_at(line) {
-            let before = text.chars().next_back();
             let instead = if is_break(c) { ' ' } else { STAND_IN };
-            match harms || ends_a_command_mark(before, &line[at..]) {
+            match harms || ends_a_command_mark(&text, &line[at..]) {
                 true => text.extend(std::iter::repeat_n(instead, c.len_utf8())),
                 false => text.push(c),
             }

@@ -1,7 +1,7 @@
 //! Rows for spreadsheets, quoted as RFC 4180 asks.
 
 use super::Written;
-use super::harm::one_line;
+use super::harm::{STAND_IN, begins_a_command, ends_a_command_mark, one_line};
 
 /// Rows of comma-separated values, whose cells are texts or plain numbers to a spreadsheet, and never
 /// formulas. Only [`Rows`] makes them:
@@ -60,17 +60,27 @@ impl Default for Rows {
 }
 
 /// A spreadsheet runs what begins like a formula, some of them behind blanks too; with a quote before
-/// it, it is a text.
+/// it, it is a text. So it is to a build server in whose log the rows are.
 fn inert(cell: &str) -> String {
-    let cell = one_line(cell);
+    let cell = without_command_marks(cell);
     let marks = [
         '=', '+', '-', '@', '＝', '＋', '－', '＠', '﹦', '﹢', '﹣', '﹫',
     ];
-    let is_formula = cell.trim_start().starts_with(marks);
-    match is_formula && !is_number(&cell) {
+    let begins = cell.trim_start();
+    let is_formula = begins.starts_with(marks) && !is_number(&cell);
+    match is_formula || begins_a_command(begins) {
         true => format!("'{cell}"),
-        false => cell.into_owned(),
+        false => cell,
     }
+}
+
+fn without_command_marks(cell: &str) -> String {
+    let cell = one_line(cell);
+    let shown = cell.char_indices().map(|(at, c)| {
+        let is_mark = c == '#' && ends_a_command_mark(&cell[..at], &cell[at..]);
+        if is_mark { STAND_IN } else { c }
+    });
+    shown.collect()
 }
 
 /// `-5`, `-0.25`.
@@ -106,6 +116,8 @@ mod tests {
             ("W-1", "W-1"),
             ("a\u{1b}[2J\u{0}", "a?[2J?"),
             ("\u{200b}=1", "?=1"),
+            (" ::error::x", "' ::error::x"),
+            ("a::b ##[x]", "a::b #?[x]"),
         ] {
             assert_eq!(inert(cell), expected);
         }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::Written;
-use super::harm::looked_at;
+use super::harm::{ends_a_command_mark, looked_at};
 use crate::quantity::trap;
 
 /// Definitions in YAML. What came from outside is a scalar there, whatever marks it holds; characters
@@ -31,7 +31,7 @@ impl Written<Yaml> {
     pub fn scalar(&mut self, text: &str) -> &mut Self {
         if is_plain(text) {
             self.text.push_str(text);
-        } else if looked_at(text).any(|(_, _, harms)| harms) {
+        } else if by_numbers(text).any(|(_, by_number)| by_number) {
             put_by_numbers(text, &mut self.text);
         } else {
             // Writing into a text cannot fail.
@@ -52,14 +52,23 @@ fn is_number_or_nothing(text: &str) -> bool {
     text.parse::<f64>().is_ok() || text.eq_ignore_ascii_case("null")
 }
 
+/// The characters of a text, each with whether it is written by its number: what does harm, and what
+/// makes a command in the log of a build server.
+fn by_numbers(text: &str) -> impl Iterator<Item = (char, bool)> {
+    looked_at(text).map(|(at, c, harms)| {
+        let by_number = harms || ends_a_command_mark(&text[..at], &text[at..]);
+        (c, by_number)
+    })
+}
+
 /// In double quotes, where a character may be written by its number (YAML 1.2.2, 5.7).
 fn put_by_numbers(text: &str, written: &mut String) {
     written.push('"');
-    for (_, c, harms) in looked_at(text) {
+    for (c, by_number) in by_numbers(text) {
         let number = u32::from(c);
         let _ = match c {
             '"' | '\\' => write!(written, "\\{c}"),
-            _ if !harms => write!(written, "{c}"),
+            _ if !by_number => write!(written, "{c}"),
             _ if number > 0xffff => write!(written, "\\U{number:08x}"),
             _ => write!(written, "\\u{number:04x}"),
         };
@@ -105,6 +114,7 @@ mod tests {
     #[test]
     fn what_does_harm_is_written_by_its_number() {
         assert_eq!(scalar("a\u{1b}[2J\n\"b\\"), r#""a\u001b[2J\u000a\"b\\""#);
+        assert_eq!(scalar("##[x]"), r##""#\u0023[x]""##);
         assert_eq!(scalar("a\u{202e}b\u{e0041}"), r#""a\u202eb\U000e0041""#);
     }
 }

@@ -112,9 +112,9 @@ fn split(what: &str, width: usize) -> (&str, String) {
         return (what, String::new());
     }
     let depth = what.len() - what.trim_start().len();
-    let blanks = what.match_indices(' ').map(|(at, _)| at);
+    let mut blanks = what.match_indices(' ').map(|(at, _)| at);
     let fits = |at: &usize| *at > depth && columns(&what[..*at]) < width;
-    match blanks.filter(fits).last() {
+    match blanks.rfind(fits) {
         Some(at) => (&what[..at], format!("{:depth$}  {}", "", what[at..].trim())),
         None => (what, String::new()),
     }

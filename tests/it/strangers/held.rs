@@ -79,6 +79,7 @@ pub fn assert_lines(text: &str, world: &World) {
 #[track_caller]
 pub fn assert_json(text: &str) -> Value {
     assert_tame(text);
+    assert_commands_nothing(text);
     serde_json::from_str(text).unwrap_or_else(|error| panic!("{error}:\n{text}"))
 }
 
@@ -86,6 +87,7 @@ pub fn assert_json(text: &str) -> Value {
 #[track_caller]
 pub fn assert_cells(text: &str) {
     assert_tame(&text.replace("\r\n", "\n"));
+    assert_commands_nothing(text);
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     for row in reader.records() {
         for cell in &row.unwrap() {
@@ -140,6 +142,7 @@ const ELEMENTS: [(&str, &[&str]); 30] = [
 #[track_caller]
 pub fn assert_markup(text: &str, of: &str) {
     assert_tame(text);
+    assert_commands_nothing(text);
     if of != "xml" {
         assert_short(text);
     }
@@ -206,6 +209,7 @@ pub fn assert_words(text: &str) {
 pub fn assert_markdown(text: &str) {
     use markdown::mdast::Node;
     assert_tame(text);
+    assert_commands_nothing(text);
     assert_short(text);
     fn look(node: &Node, columns: usize, text: &str) {
         let columns = match node {

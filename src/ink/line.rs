@@ -2,7 +2,7 @@
 
 use super::Written;
 use super::escape::Escape;
-use super::harm::{ends_a_command_mark, is_break, looked_at, one_line};
+use super::harm::{ends_a_command_mark, looked_at, one_line};
 use super::plain::put_without_commands;
 use super::uri::percent;
 
@@ -41,7 +41,7 @@ impl Written<Line> {
         }
         for (at, c, harms) in looked_at(path) {
             let rest = &path[at..];
-            if harms || is_break(c) || is_mistaken(&path[..at], rest) {
+            if harms || is_mistaken(&path[..at], rest) {
                 percent(c, &mut self.text);
             } else {
                 self.text.push(c);

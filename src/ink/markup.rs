@@ -3,7 +3,8 @@
 
 use super::Written;
 use super::escape::Escape;
-use super::harm::{ends_a_command_mark, one_line};
+use super::harm::{begins_a_command, ends_a_command_mark, one_line};
+use super::line::Line;
 
 /// A page of HTML, element content and quoted attributes alike.
 ///
@@ -43,6 +44,21 @@ impl Escape for Xml {
     }
 }
 
+impl Written<Xml> {
+    /// Adds lines that are harmless already, as the text of an element or in an attribute: they are so
+    /// too where a reader of the document prints them again.
+    pub fn lines(&mut self, lines: &Written<Line>) -> &mut Self {
+        for line in lines.as_str().split_inclusive('\n') {
+            let words = line.trim_end_matches('\n');
+            self.whole(words).ours(match words.len() < line.len() {
+                true => "\n",
+                false => "",
+            });
+        }
+        self
+    }
+}
+
 impl Written<Html> {
     /// Adds a drawing, whose escapes mean the same in a page.
     pub fn drawing(&mut self, svg: &Written<Xml>) -> &mut Self {
@@ -54,8 +70,10 @@ impl Written<Html> {
 fn put(text: &str, written: &mut String) {
     let text = one_line(text);
     for (at, c) in text.char_indices() {
+        let begins_line = written.is_empty() || written.ends_with('\n');
         match c {
             // In the log of a build server, no command either.
+            ':' if begins_line && begins_a_command(&text[at..]) => written.push_str("&#58;"),
             '#' if ends_a_command_mark(&text[..at], &text[at..]) => written.push_str("&#35;"),
             '&' => written.push_str("&amp;"),
             '<' => written.push_str("&lt;"),

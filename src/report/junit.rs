@@ -9,7 +9,7 @@ use super::place::{Unit, position};
 use super::words::rows;
 use super::{CAUTION, Departed, Known, Report, SiteReport};
 use crate::finding::{Finding, Level, Verdict};
-use crate::ink::{Number, Written, Xml};
+use crate::ink::{Line, Number, Written, Xml};
 
 pub(super) fn written(report: &Report<'_>) -> Written<Xml> {
     let suites: Vec<Suite> = report.sites.iter().flat_map(suites).collect();
@@ -32,6 +32,7 @@ struct Suite {
     cases: Vec<Case>,
 }
 
+/// What is told goes through the kind of lines first: whoever reads the report prints it into a log.
 struct Case {
     name: String,
     outcome: Outcome,
@@ -41,22 +42,22 @@ struct Case {
 enum Outcome {
     Passed,
     /// Passed, with something to say.
-    Told(Written<Xml>),
+    Told(Written<Line>),
     /// Not passed: the element's name, its type, its message and its text.
     Marked {
         element: &'static str,
         kind: &'static str,
-        message: String,
-        text: Written<Xml>,
+        message: Written<Line>,
+        text: Written<Line>,
     },
 }
 
 impl Case {
-    fn marked(element: &'static str, name: String, kind: &'static str, message: String) -> Self {
+    fn marked(element: &'static str, name: String, kind: &'static str, message: &str) -> Self {
         let outcome = Outcome::Marked {
             element,
             kind,
-            message,
+            message: Written::of(message),
             text: Written::new(),
         };
         Self { name, outcome }
@@ -84,13 +85,13 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
         cases.push(agreed(departed));
     }
     for Known { finding, .. } in site.known {
-        let message = "known: on the snag list of the site".into();
+        let message = "known: on the snag list of the site";
         let case = Case::marked("skipped", case_name(finding), finding.rule, message);
         by_path.entry(path(site, finding)).or_default().push(case);
     }
     for unread in site.unread {
         let message = format!("could not be judged: {}", unread.why);
-        let case = Case::marked("error", "can be judged".into(), "not-judged", message);
+        let case = Case::marked("error", "can be judged".into(), "not-judged", &message);
         by_path.entry(&unread.path).or_default().push(case);
     }
     let files = by_path.into_iter().map(|(path, cases)| Suite {
@@ -113,7 +114,7 @@ fn or_passed(mut cases: Vec<Case>) -> Vec<Case> {
 
 fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
     let cases = site.crashed.iter().map(|rule| {
-        let message = "this rule broke down, so what it looks for was not judged".into();
+        let message = "this rule broke down, so what it looks for was not judged";
         Case::marked("error", rule.clone(), "rule-broke-down", message)
     });
     (!site.crashed.is_empty()).then(|| Suite {
@@ -123,16 +124,16 @@ fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
 }
 
 fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
-    let marked = |element, message| Outcome::Marked {
+    let marked = |element, message: &str| Outcome::Marked {
         element,
         kind: finding.rule,
-        message,
+        message: Written::of(message),
         text: details(site, finding),
     };
     let outcome = match (finding.verdict, finding.level) {
-        _ if finding.since.is_old() => marked("skipped", since(finding)),
-        (Verdict::Open, _) => marked("skipped", format!("not decided: {}", finding.headline)),
-        (Verdict::Broken, Level::Error) => marked("failure", finding.headline.clone()),
+        _ if finding.since.is_old() => marked("skipped", &since(finding)),
+        (Verdict::Open, _) => marked("skipped", &format!("not decided: {}", finding.headline)),
+        (Verdict::Broken, Level::Error) => marked("failure", &finding.headline),
         (Verdict::Broken, level) => {
             let mut text = Written::new();
             text.ours(level.word()).ours(": ").theirs(&finding.headline);
@@ -161,7 +162,7 @@ fn agreed(departed: &Departed) -> Case {
         departed.reason, departed.agreed_by, departed.until
     );
     let finding = &departed.finding;
-    Case::marked("skipped", case_name(finding), finding.rule, message)
+    Case::marked("skipped", case_name(finding), finding.rule, &message)
 }
 
 /// Names the fault the same from run to run, so that servers can follow it.
@@ -175,13 +176,12 @@ fn case_name(finding: &Finding) -> String {
 }
 
 /// Places and rows, a line each.
-fn details(site: &SiteReport<'_>, finding: &Finding) -> Written<Xml> {
+fn details(site: &SiteReport<'_>, finding: &Finding) -> Written<Line> {
     let mut text = Written::new();
     for (place, _) in finding.places() {
         let source = site.sources.file(place.span.file);
         let at = position(source, place.span.lo as usize, Unit::Chars);
-        text.whole(&site.shown(&source.path)).ours(":");
-        text.number(at.line).ours(":").number(at.column);
+        text.place(&site.shown(&source.path), at.line, at.column);
         text.ours(": ").theirs(&place.note).ours("\n");
     }
     for (name, row) in rows(finding) {
@@ -189,6 +189,13 @@ fn details(site: &SiteReport<'_>, finding: &Finding) -> Written<Xml> {
     }
     text.ours(CAUTION);
     text
+}
+
+/// A name, whole: servers follow it from run to run.
+fn named(name: &str) -> Written<Line> {
+    let mut named = Written::new();
+    named.whole(name);
+    named
 }
 
 fn path<'a>(site: &SiteReport<'a>, finding: &Finding) -> &'a str {
@@ -214,12 +221,12 @@ impl Suite {
 
 impl Case {
     fn write(&self, suite: &str, xml: &mut Written<Xml>) {
-        xml.ours("    <testcase classname=\"").whole(suite);
-        xml.ours("\" name=\"").whole(&self.name).ours("\">");
+        xml.ours("    <testcase classname=\"").lines(&named(suite));
+        xml.ours("\" name=\"").lines(&named(&self.name)).ours("\">");
         match &self.outcome {
             Outcome::Passed => {}
             Outcome::Told(text) => {
-                xml.ours("<system-out>").push(text).ours("</system-out>");
+                xml.ours("<system-out>").lines(text).ours("</system-out>");
             }
             Outcome::Marked {
                 element,
@@ -228,8 +235,8 @@ impl Case {
                 text,
             } => {
                 xml.ours("<").ours(element).ours(" type=\"").ours(kind);
-                xml.ours("\" message=\"").theirs(message).ours("\">");
-                xml.push(text).ours("</").ours(element).ours(">");
+                xml.ours("\" message=\"").lines(message).ours("\">");
+                xml.lines(text).ours("</").ours(element).ours(">");
             }
         }
         xml.ours("</testcase>\n");

@@ -205,6 +205,7 @@ mod tests {
 
     use super::sample::{Sample, look, plain, sample, written};
     use super::*;
+    use crate::comparison::{ChangedKey, Gone};
     use crate::finding::Place;
     use crate::source::{FileId, Source, Span};
 
@@ -275,6 +276,7 @@ mod tests {
                 reason: name.clone(),
                 agreed_by: note.clone(),
                 until: headline,
+                unbounded: true,
             };
             let unread = Unread {
                 path: format!("d{path}"),
@@ -282,7 +284,7 @@ mod tests {
             };
             Sample {
                 sources: Sources::new(files),
-                known: vec![finding.clone()],
+                known: vec![Known::at_what_it_is(finding.clone())],
                 findings: vec![finding],
                 departed: vec![departed],
                 unread: vec![unread],
@@ -338,7 +340,19 @@ mod tests {
         #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
         #[test]
         fn any_place_in_any_text_can_be_written(sample in anything(), width in 0..120usize) {
-            let (report, look) = (sample.report(), look(width, true));
+            let name = &sample.crashed[0];
+            let comparison = Comparison {
+                revision: name.clone(),
+                gone: vec![Gone::of(&sample.sources, sample.findings[0].clone())],
+                changed_keys: vec![ChangedKey {
+                    key: name.clone(),
+                    before: Some(name.clone()),
+                    now: None,
+                }],
+                ..Comparison::default()
+            };
+            let (mut report, look) = (sample.report(), look(width, true));
+            report.sites[0].comparison = Some(&comparison);
             for format in FORMATS {
                 let text = written(&report, format, &look);
                 prop_assert!(text.ends_with('\n'));
@@ -357,7 +371,7 @@ mod tests {
                 prop_assert!(is_whole, "{format:?}\n{text}");
             }
             prop_assert!(is_tame(closing(&report, &look).as_str()));
-            let list = snag_list(&sample.findings);
+            let list = snag_list(&sample.known);
             prop_assert!(is_tame(list.as_str()), "{list}");
             let header = list.as_str().lines().filter(|line| line.starts_with('#')).count();
             prop_assert_eq!(list.as_str().lines().count(), header + 1, "{}", list);

@@ -5,6 +5,7 @@
 pub mod held;
 pub mod site;
 
+use crate::repository::Repository;
 use crate::world::{Ended, World};
 use held::{assert_cells, assert_json, assert_lines, assert_markdown, assert_markup, assert_plain};
 
@@ -140,6 +141,37 @@ fn traces_remedies_levels_and_lists_hold_names_as_words() {
             .put("more.yaml", "cords: {W-99: {type: nothing}}");
         assert_plain(&stranger.said(&["snags"]));
     });
+}
+
+#[test]
+fn a_change_of_a_stranger_is_told_in_words() {
+    for turn in (0..HOSTILE.len()).step_by(4) {
+        let (names, others) = (site::Names(turn), site::Names(turn + 4));
+        let repository = Repository::new();
+        for (path, text) in site::files(&names) {
+            repository.put(&path, &text);
+        }
+        repository.take(&site::half_typed(&names));
+        repository.commit();
+        // All things go, and others come.
+        let [_, _, (path, _), _] = site::files(&names);
+        let [_, _, (_, text), _] = site::files(&others);
+        repository.put(&path, &text);
+        let check = |format| {
+            let words = ["check", "--compare", "main", "--format", format];
+            let ended = repository.world.run(&words);
+            assert_plain(&ended.errors);
+            assert!(!ended.output.is_empty(), "{format}: {}", ended.errors);
+            ended
+        };
+        let told = check("annotated");
+        assert_plain(&told.output);
+        assert!(told.output.contains("taken out:"), "{}", told.output);
+        assert_lines(&check("lines").output, &repository.world);
+        assert_markup(&check("junit").output, "xml");
+        assert_json(&check("json").output);
+        assert_json(&check("sarif").output);
+    }
 }
 
 #[test]

@@ -59,7 +59,7 @@ pub fn quoted(name: &str) -> String {
 }
 
 /// The files of the site, some of them by hostile names.
-pub fn files(names: &Names) -> Vec<(String, String)> {
+pub fn files(names: &Names) -> [(String, String); 4] {
     let n = |thing: &str| quoted(&names.of(thing));
     let part = |thing: &str, part: &str| quoted(&format!("{}/{part}", names.of(thing)));
     let inlet = |thing: &str| quoted(&format!("{}/{}", names.of(thing), names.of("inlet")));
@@ -118,7 +118,7 @@ cords:
         outlet_2 = part("pdu", "2"), leg = n("leg"), other_inlet = inlet("other device"),
         lost = n("lost cord"), no_type = n("no type"), nowhere = part("lost cord", "x"),
     );
-    vec![
+    [
         (OWN.to_owned(), site),
         (file_name(names.0), types),
         (format!("x/{}", file_name(names.0 + 7)), things),

@@ -11,6 +11,7 @@ use clap::ValueEnum;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
+use crate::ink::Written;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
@@ -167,6 +168,13 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     Ok(Judged { site, now })
 }
 
+/// A remark on standard error, in one line.
+pub(super) fn note(words: &str) {
+    let mut line = Written::new();
+    line.ours("note: ").theirs(words).ours("\n");
+    host::tell(&line);
+}
+
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
     site.wants(&sources.file(finding.main.span.file).path)
 }
@@ -179,17 +187,16 @@ fn tell(
 ) -> Result<Delivered, Failure> {
     let sites = judged.iter().map(site_report).collect();
     let report = Report { sites, rules };
-    let mut text = Vec::new();
-    report::write(&report, plan.format, &plan.look(), &mut text)
+    let output = report::written(&report, plan.format, &plan.look())
         .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
-    let written = plan.output.deliver(&text)?;
+    let delivered = plan.output.deliver(&output)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,
             &look(&Surroundings::of_errors(), plan.colour),
         ));
     }
-    Ok(written)
+    Ok(delivered)
 }
 
 fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {

@@ -49,7 +49,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
         let written = words.write.then(|| write(&originals, &remedies));
         let is_written = matches!(written, Some(Ok(())));
         let text = told(&site.shown, &remedies, is_written, &look);
-        host::to_standard_output(text.as_bytes())?;
+        host::to_standard_output(&text.into())?;
         exit = exit.max(words.exit(&remedies));
         // The other sites are told, and written, all the same.
         if let Some(Err(failure)) = written {

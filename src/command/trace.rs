@@ -12,6 +12,7 @@ use super::exit::Exit;
 use super::{names, sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
+use crate::ink::short;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -61,19 +62,19 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     if traces.is_empty() {
         return Err(unknown(&words.name, &known));
     }
-    let text = match words.format {
-        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)),
-        Format::Json => wire::shown(&traces),
+    let output = match words.format {
+        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)).into(),
+        Format::Json => wire::shown(&traces).into(),
     };
-    host::to_standard_output(text.as_bytes())?;
+    host::to_standard_output(&output)?;
     Ok(Exit::Clean)
 }
 
 fn unknown(name: &str, known: &[String]) -> Failure {
-    let failure = Failure::new(format!("nothing here is called \"{name}\""));
+    let failure = Failure::new(format!("nothing here is called \"{}\"", short(name)));
     let advice = "Give the name of a device, cord, PDU, circuit or supply.";
     match names::nearest(name, known.iter().map(String::as_str)) {
-        Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+        Some(near) => failure.advise(format!("Did you mean \"{}\"? {advice}", short(near))),
         None => failure.advise(advice),
     }
 }

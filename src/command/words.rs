@@ -7,14 +7,15 @@ use clap::{ColorChoice, Command, CommandFactory, FromArgMatches};
 
 use crate::failure::Failure;
 use crate::host::{ColourWish, Surroundings};
+use crate::ink::{Plain, Written};
 
 /// Why there are no arguments to go by.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Unread {
     /// Help or the version was asked for; this is it.
-    Answer(String),
+    Answer(Written<Plain>),
     /// There were no words at all; this says which there are.
-    Help(String),
+    Help(Written<Plain>),
     /// The words are wrong.
     Wrong(Failure),
 }
@@ -49,13 +50,13 @@ pub(super) fn read<A: CommandFactory + FromArgMatches>(words: Vec<OsString>) -> 
 
 fn unread(error: &clap::Error, colour: bool) -> Unread {
     let text = error.render();
-    let help = match colour {
-        true => text.ansi().to_string(),
-        false => text.to_string(),
-    };
     match error.kind() {
-        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => Unread::Answer(help),
-        ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => Unread::Help(text.to_string()),
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            Unread::Answer(Written::help(&text, colour))
+        }
+        ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            Unread::Help(Written::help(&text, false))
+        }
         _ => Unread::Wrong(failure(&text.to_string())),
     }
 }

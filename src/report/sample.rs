@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread, write};
+use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
 use crate::rules::Known;
@@ -120,9 +120,8 @@ pub(super) fn look(width: usize, unicode: bool) -> Look {
 
 /// What a writer makes of a report.
 pub(super) fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let mut out = Vec::new();
-    write(report, format, look, &mut out).expect("a vector takes everything");
-    String::from_utf8(out).expect("reports are UTF-8")
+    let written = super::written(report, format, look).expect("every mark is in an excerpt");
+    String::from_utf8(written.bytes().to_vec()).expect("reports are UTF-8")
 }
 
 /// Whether `document` keeps to a JSON Schema, formats included; else all that is wrong with it.

@@ -1,12 +1,12 @@
 //! SARIF 2.1.0, one run per site: what code-scanning services and editors read.
 
 use std::collections::BTreeMap;
-use std::io::{self, Write};
 
 use super::place::{Unit, position};
 use super::words::rows;
 use super::{CAUTION, Departed, NOT_CHECKED, Report, RuleCard, SiteReport};
 use crate::finding::{Edit, Finding, Place, Verdict};
+use crate::ink::{Json, Plain, Sarif, Written, encoded};
 use crate::input::SNAG_FILE;
 use crate::source::{FileId, Span};
 use log::{
@@ -40,7 +40,7 @@ const NOTIFICATIONS: [(&str, &str, &str); 2] = [
     ),
 ];
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn written(report: &Report<'_>) -> Written<Json> {
     let runs = report.sites.iter().map(|site| {
         let rules = &report.rules;
         Scribe { site, rules }.run()
@@ -50,8 +50,7 @@ pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> 
         version: "2.1.0",
         runs: runs.collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &log)?;
-    writeln!(out)
+    Written::document(&log)
 }
 
 /// Writes one site's run.
@@ -148,7 +147,7 @@ impl Scribe<'_> {
         let unread = self.site.unread.iter().map(|unread| Notification {
             descriptor: notification(NOT_JUDGED),
             level: "error",
-            message: text(format!(
+            message: told(&format!(
                 "{}: could not be judged: {}",
                 unread.path, unread.why
             )),
@@ -165,7 +164,7 @@ impl Scribe<'_> {
         let crashed = self.site.crashed.iter().map(|name| Notification {
             descriptor: notification(BROKE_DOWN),
             level: "error",
-            message: text(format!(
+            message: told(&format!(
                 "{name}: this rule broke down, so what it looks for was not judged"
             )),
             locations: Vec::new(),
@@ -244,7 +243,7 @@ impl Scribe<'_> {
                 replacements,
             });
         (!remedy.edits.is_empty()).then(|| Fix {
-            description: text(remedy.advice.as_str()),
+            description: told(&remedy.advice),
             artifact_changes: changes.collect(),
         })
     }
@@ -263,7 +262,7 @@ impl Scribe<'_> {
                 artifact_location: self.artifact(place.span.file),
                 region: Some(self.region(place.span)),
             },
-            message: (!place.note.is_empty()).then(|| text(linkless(&place.note))),
+            message: (!place.note.is_empty()).then(|| told(&place.note)),
         }
     }
 
@@ -324,31 +323,28 @@ fn rule(card: &RuleCard<'_>) -> Rule {
 
 /// The headline, the rows below it, and the other places as links to the related locations.
 fn message(finding: &Finding) -> Text {
-    let mut words = linkless(&finding.headline);
+    let mut words = Written::<Sarif>::of(&finding.headline);
     for (name, row) in rows(finding) {
-        words.push_str(&format!("\n{name}: {}", linkless(&row)));
+        words.ours("\n").ours(name).ours(": ").theirs(&row);
     }
     let noted = finding.path.iter().zip(1..);
-    for (place, id) in noted.filter(|(place, _)| !place.note.is_empty()) {
-        words.push_str(&format!("\nSee [{}]({id}).", linkless(&place.note)));
+    for (place, id) in noted.filter(|(place, _): &(&Place, usize)| !place.note.is_empty()) {
+        words.ours("\nSee [").theirs(&place.note);
+        words.ours("](").number(id).ours(").");
     }
-    text(words)
+    text(words.into_string())
 }
 
-/// `words` with the characters escaped that begin or end a link in a SARIF message.
-fn linkless(words: &str) -> String {
-    let escaped = words.chars().flat_map(|c| {
-        let escape = matches!(c, '[' | ']' | '\\').then_some('\\');
-        escape.into_iter().chain(std::iter::once(c))
-    });
-    escaped.collect()
+/// A message in which something came from outside.
+fn told(words: &str) -> Text {
+    text(Written::<Sarif>::of(words).into_string())
 }
 
 fn agreed(departed: &Departed) -> Suppression {
-    accepted(format!(
-        "{} (agreed by {}, until {})",
-        departed.reason, departed.agreed_by, departed.until
-    ))
+    let mut words = Written::<Plain>::of(&departed.reason);
+    words.ours(" (agreed by ").theirs(&departed.agreed_by);
+    words.ours(", until ").theirs(&departed.until).ours(")");
+    accepted(words.into_string())
 }
 
 /// A `baselineState` would name an earlier run that the snag list does not know.
@@ -371,25 +367,12 @@ fn notification(index: usize) -> Reference {
     }
 }
 
+/// Words of our own, or an edit, which is needed as it is.
 fn text(words: impl Into<String>) -> Text {
     Text {
         text: words.into(),
         markdown: None,
     }
-}
-
-/// A path as a relative URI: RFC 3986's unreserved characters and the slashes stay, the rest is
-/// percent-encoded.
-fn encoded(path: &str) -> String {
-    let mut uri = String::with_capacity(path.len());
-    for byte in path.bytes() {
-        match byte {
-            b'/' | b'-' | b'.' | b'_' | b'~' => uri.push(char::from(byte)),
-            byte if byte.is_ascii_alphanumeric() => uri.push(char::from(byte)),
-            byte => uri.push_str(&format!("%{byte:02X}")),
-        }
-    }
-    uri
 }
 
 #[cfg(test)]

@@ -214,6 +214,23 @@ mod script {
     }
 
     #[test]
+    fn names_of_strangers_stay_in_the_block_of_the_summary() {
+        let world = World::with(&[]);
+        let name = r#""```\n::error::gone ~~~ <b> [a](https://example.org)""#;
+        let site = format!("site: {{name: {name}, practice: iec}}\n");
+        world.put("a/cordwright.yaml", &site);
+        let ran = run(&world, "a", "error");
+        assert!(ran.summary.contains("```"), "{}", ran.summary);
+        let options = markdown::ParseOptions::gfm();
+        let tree = markdown::to_mdast(&ran.summary, &options).unwrap();
+        let blocks = tree.children().unwrap();
+        let is_code = |node| matches!(node, &markdown::mdast::Node::Code(_));
+        assert_eq!(blocks.len(), 2, "{tree:#?}");
+        assert!(is_code(&blocks[1]), "{tree:#?}");
+        assert!(!ran.log.contains("\n::error"), "{}", ran.log);
+    }
+
+    #[test]
     fn a_clean_site_ends_with_nothing_to_fail_for() {
         let ran = run(&sites(), "one quay", "note");
         assert!(ran.outputs.contains("code=0\n"), "{}", ran.outputs);

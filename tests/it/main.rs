@@ -47,6 +47,7 @@ mod site;
 mod snags;
 mod splitters;
 mod start;
+mod strangers;
 mod sufferers;
 mod take_in;
 mod trace;

@@ -4,11 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
 use crate::host::{self, Former, Overlay, SiteRoot};
+use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE, SiteInput};
 use crate::judgement::{Before, Judgement, Site, file_globs};
 use crate::policy::Policy;
 use crate::rules::LostFile;
 
+use super::note;
 use super::plan::{Plan, must_hold};
 
 /// The earlier state of a site and the policy by which its change is judged.
@@ -54,18 +56,20 @@ impl Earlier {
     fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
         let input = host::read_site_at(revision, &root.dir, &file_globs)?;
         if input.is_none() {
-            host::tell(&format!(
-                "note: there was no site at {} in {revision} yet: all that is found in it counts as new\n",
-                root.shown
+            note(&format!(
+                "there was no site at {} in {} yet: all that is found in it counts as new",
+                short(&root.shown),
+                short(revision)
             ));
         }
         let files = input.as_ref().map(|input| input.files.clone());
         let files = files.unwrap_or_default();
         let site = input.map(Site::read);
         if site.as_ref().is_some_and(|site| !is_whole(site)) {
-            host::tell(&format!(
-                "note: not all of {} could be judged as it was in {revision}: what was hidden then counts as new\n",
-                root.shown
+            note(&format!(
+                "not all of {} could be judged as it was in {}: what was hidden then counts as new",
+                short(&root.shown),
+                short(revision)
             ));
         }
         let other = plan.policy.as_ref().filter(|policy| *policy != revision);

@@ -93,7 +93,7 @@ impl Plan {
 
 fn site_around(buffer: &Path) -> Result<PathBuf, Failure> {
     host::site_of(buffer).ok_or_else(|| {
-        let what = format!("{} lies in no site", buffer.display());
+        let what = format!("{} lies in no site", host::shown(buffer));
         Failure::new(what).advise("A site is a folder with a cordwright.yaml at its root.")
     })
 }

@@ -1,11 +1,11 @@
 //! A rule's page as text for a terminal: wrapped prose, examples as they are.
 
-use crate::report::{Look, spelt, wrapped};
+use crate::ink::{Look, Page, Plain, Written};
 
 /// The page, which is Markdown, fit for `look`. Ends with a line feed.
-pub(super) fn shown(page: &str, look: &Look) -> String {
+pub(super) fn shown(page: &str, look: &Look) -> Written<Plain> {
     let mut sheet = Sheet {
-        text: String::new(),
+        page: Page::new(look),
         block: None,
         look,
     };
@@ -21,7 +21,7 @@ pub(super) fn shown(page: &str, look: &Look) -> String {
         }
     }
     sheet.end_block();
-    sheet.text
+    sheet.page.end()
 }
 
 /// Prose gathered over several lines of the source.
@@ -32,7 +32,7 @@ struct Block {
 }
 
 struct Sheet<'a> {
-    text: String,
+    page: Page<'a>,
     block: Option<Block>,
     look: &'a Look,
 }
@@ -67,29 +67,24 @@ impl Sheet<'_> {
     }
 
     fn heading(&mut self, words: &str) {
-        let words = spelt(words, self.look.unicode);
-        self.text += &match self.look.color {
-            true => format!("\u{1b}[1m{words}\u{1b}[0m\n"),
-            false => format!("{words}\n"),
+        let words = self.page.words(words);
+        let (begin, end) = match self.look.color {
+            true => ("\u{1b}[1m", "\u{1b}[0m"),
+            false => ("", ""),
         };
+        let mut heading = Written::new();
+        heading.ours(begin).push(&words).ours(end);
+        self.page.line(&heading);
     }
 
     fn verbatim(&mut self, line: &str) {
-        let shown = spelt(line, self.look.unicode);
-        self.text.push_str(shown.trim_end());
-        self.text.push('\n');
+        self.page.line(&self.page.words(line));
     }
 
     fn end_block(&mut self) {
-        let Some(Block { mark, words }) = self.block.take() else {
-            return;
-        };
-        let words = spelt(&words.replace("**", ""), self.look.unicode);
-        let indent = " ".repeat(mark.len());
-        let lines = wrapped(&words, self.look.width.saturating_sub(mark.len()));
-        for (at, line) in lines.iter().enumerate() {
-            let before = if at == 0 { &mark } else { &indent };
-            self.text += &format!("{before}{line}\n");
+        if let Some(Block { mark, words }) = self.block.take() {
+            self.page
+                .beside(&Written::of(&mark), &words.replace("**", ""));
         }
     }
 }
@@ -160,13 +155,14 @@ An example
    couplers bear the load.
 - Or move the load.
 ";
-        assert_eq!(shown(PAGE, &look(true, false)), expected);
+        assert_eq!(shown(PAGE, &look(true, false)).as_str(), expected);
     }
 
     #[test]
     fn a_plain_terminal_gets_plain_text() {
-        let text = shown(PAGE, &look(false, false));
+        let text = shown(PAGE, &look(false, false)).into_string();
         assert!(text.is_ascii(), "{text}");
-        assert!(shown(PAGE, &look(true, true)).starts_with("\u{1b}[1mcord-overload\u{1b}[0m\n"));
+        let bold = shown(PAGE, &look(true, true)).into_string();
+        assert!(bold.starts_with("\u{1b}[1mcord-overload\u{1b}[0m\n"));
     }
 }

@@ -20,6 +20,7 @@ use super::publish::{self, Report};
 use super::server::{Due, Server};
 use super::uri;
 use crate::host;
+use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 use crate::source::FileId;
 
@@ -328,5 +329,6 @@ where
 }
 
 fn error(id: &RequestId, code: ErrorCode, why: &str) -> Response {
-    Response::new_err(id.clone(), code as i32, why.to_owned())
+    let why = Written::<Plain>::of(why);
+    Response::new_err(id.clone(), code as i32, why.into_string())
 }

@@ -28,6 +28,7 @@ use super::work::{Done, Job, Order};
 use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
 use crate::host::{self, Shelf};
+use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 use crate::judgement::Settings;
 use crate::rules;
@@ -260,11 +261,13 @@ impl<'c> Server<'c> {
         };
         held.job = None;
         if done.broke_down {
-            let name = done.root.display();
-            self.show(format!(
-                "The judgement of {name} broke down. What is shown is not up to date; \
-                 \"cordwright check\" may say more."
-            ));
+            let mut message = Written::new();
+            message.ours("The judgement of ");
+            message.theirs(&host::shown(&done.root));
+            message.ours(
+                " broke down. What is shown is not up to date; \"cordwright check\" may say more.",
+            );
+            self.show(message);
             return;
         }
         let Some(whole) = done.whole else {
@@ -342,8 +345,9 @@ impl<'c> Server<'c> {
             };
             self.ask::<request::WorkDoneProgressCreate>(params);
             let progress = Progress(token);
-            let name = root.file_name().unwrap_or_default().to_string_lossy();
-            self.send(progress.begin(format!("Judging {name}")));
+            let mut title = Written::new();
+            title.ours("Judging ").theirs(&last_part(&root));
+            self.send(progress.begin(title));
             held.progress = Some(progress);
         }
         self.sites.insert(root.clone(), held);
@@ -362,7 +366,7 @@ impl<'c> Server<'c> {
             site: self.sites.get(root)?.open.as_ref()?,
             root,
             documents: &self.documents,
-            encoding: self.client.encoding,
+            client: &self.client,
         })
     }
 
@@ -450,10 +454,10 @@ impl<'c> Server<'c> {
         });
     }
 
-    fn show(&mut self, message: String) {
+    fn show(&mut self, message: Written<Plain>) {
         self.tell::<notification::ShowMessage>(ShowMessageParams {
             typ: MessageType::ERROR,
-            message,
+            message: message.into_string(),
         });
     }
 
@@ -489,6 +493,11 @@ impl Held {
             job.stop();
         }
     }
+}
+
+/// The name of a folder without those above it.
+fn last_part(folder: &Path) -> String {
+    host::shown(folder.file_name().unwrap_or_default().as_ref())
 }
 
 /// The last text of an open file that could be read, if the present one cannot.

@@ -33,13 +33,18 @@ pub fn waits() -> Value {
     json!({
         "window": {"workDoneProgress": true},
         "workspace": {"workspaceEdit": {"documentChanges": true}},
+        "textDocument": {
+            "publishDiagnostics": {"relatedInformation": true},
+            "hover": {"contentFormat": ["markdown", "plaintext"]},
+            "completion": {"completionItem": {"documentationFormat": ["markdown"]}},
+        },
     })
 }
 
 /// What an editor can that asks for diagnostics.
 pub fn asks() -> Value {
     json!({
-        "textDocument": {"diagnostic": {}},
+        "textDocument": {"diagnostic": {"relatedInformation": true}},
         "workspace": {"diagnostics": {"refreshSupport": true}},
     })
 }

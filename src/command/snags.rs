@@ -5,7 +5,7 @@ use super::exit::Exit;
 use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, AllOrNone, Originals, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
 use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list, spelt, wrapped};
@@ -35,10 +35,11 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut exit = Exit::Clean;
     for site in &found.sites {
-        let updated = Update::of(site, words)?;
+        let updated = Update::of(site, words, &ignored)?;
         updated.write()?;
         host::to_standard_output(updated.told()?.as_bytes())?;
         exit = exit.max(updated.exit());
@@ -58,8 +59,8 @@ struct Update<'a> {
 }
 
 impl<'a> Update<'a> {
-    fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
-        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs);
+    fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
         let today = words.day.date();
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;

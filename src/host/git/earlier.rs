@@ -127,11 +127,13 @@ fn renamed_from(
     own: &OsStr,
 ) -> Result<Option<OsString>, Failure> {
     // The index, and not the files themselves: to compare those, git would run a tree's filters.
+    // Copies are looked for, because of two that are alike git else gives one a source and hides
+    // that the other has the same.
     let words = [
         "diff-index",
         "--cached",
         "-z",
-        "-M",
+        "-C",
         "-l500",
         "--name-status",
     ];

@@ -4,6 +4,7 @@
 //! tells. What a user ignores for himself does not count, so that a site is the same for everybody.
 //! Where git cannot be asked, nothing is left out.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -92,11 +93,8 @@ impl Ignored {
 fn ask(top: &Path, folder: &Path) -> Result<Vec<PathBuf>, Refusal> {
     let repository = Repository::around(top)?;
     let folder = exactly(&repository.below(folder));
-    let words = ["ls-files", "-z", "--others", "--ignored", "--directory"];
-    let words = words
-        .into_iter()
-        .chain(["--exclude-per-directory=.gitignore", "--"]);
-    let words = words.map(Into::into).chain([folder]);
+    let words = "ls-files -z --others --ignored --exclude-per-directory=.gitignore --directory --";
+    let words = words.split(' ').map(OsStr::new).chain([&*folder]);
     let list = repository.ask(words, LIST_LIMIT)?;
     let paths = list
         .split(|&byte| byte == 0)
@@ -108,8 +106,8 @@ fn ask(top: &Path, folder: &Path) -> Result<Vec<PathBuf>, Refusal> {
 fn tracks(top: &Path, folder: &Path) -> bool {
     let asked = Repository::around(top).and_then(|repository| {
         let folder = exactly(&repository.below(folder));
-        let words = ["ls-files", "-z", "--cached", "--"].map(Into::into);
-        repository.ask(words.into_iter().chain([folder]), 1)
+        let words = ["ls-files", "-z", "--cached", "--"].map(OsStr::new);
+        repository.ask(words.into_iter().chain([&*folder]), 1)
     });
     // One byte is enough to know; where git does not answer, more is read, not less.
     asked.map_or(true, |list| !list.is_empty())

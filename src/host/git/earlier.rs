@@ -5,7 +5,7 @@ use std::ffi::{OsStr, OsString};
 use std::path::Path;
 
 use super::cannot_compare;
-use super::run::{LIST_LIMIT, Repository, path_of};
+use super::run::{LIST_LIMIT, Refusal, Repository, path_of};
 use super::tree::objects;
 use crate::failure::Failure;
 use crate::host::paths::is_site;
@@ -14,12 +14,6 @@ use crate::input::SITE_FILE;
 
 /// Own files of sites, wherever they lie.
 const SITE_FILES: &str = ":(glob)**/cordwright.yaml";
-/// The tree without entries, by the length of ids: git knows it without having it.
-const NO_TREE: [&str; 2] = [
-    "4b825dc642cb6eb9a060e54bf8d69288fbee4904",
-    "6ef19b41225c5369f1c104d45d8d85efa9b057b53b14b4b9b939dd74decc5321",
-];
-
 /// The folders below the top from which the site in the folder `own`, which was none at `commit`,
 /// may have been moved; several if it cannot be told which.
 ///
@@ -85,34 +79,34 @@ fn agreed(
     }
 }
 
-/// The sites of a commit: their folders, and the ids of their own files.
+/// The sites of a commit: their folders, and the ids of their own files. None, if it has more files
+/// than are listed: then every site is a new one.
 fn sites_at(repository: &Repository, commit: &str) -> Result<BTreeMap<OsString, String>, Failure> {
-    let none = NO_TREE[usize::from(commit.len() > 40)];
-    let words = ["diff-tree", "-r", "-z", "--no-renames", none, commit, "--"];
-    let list = repository.ask(words.into_iter().chain([SITE_FILES]), LIST_LIMIT);
-    let list = list.map_err(cannot_compare)?;
-    let mut parts = list.split(|&byte| byte == 0);
-    let mut sites = BTreeMap::new();
-    // `:<mode> <mode> <id> <id> A`, then the path.
-    while let (Some(about), Some(path)) = (parts.next(), parts.next()) {
-        let about = String::from_utf8_lossy(about);
-        if let (Some(id), Some(place)) = (about.split(' ').nth(3), folder_of(path)) {
-            sites.insert(place, id.to_owned());
-        }
-    }
-    Ok(sites)
+    let words = ["ls-tree", "-r", "-z", "--full-tree", commit];
+    let list = match repository.ask(words, LIST_LIMIT) {
+        Err(Refusal::TooLong(_)) => return Ok(BTreeMap::new()),
+        list => list.map_err(cannot_compare)?,
+    };
+    let sites = list.split(|&byte| byte == 0).filter_map(|line| {
+        // `<mode> <type> <id>`, then the path.
+        let tab = line.iter().position(|&byte| byte == b'\t')?;
+        let path = path_of(&line[tab + 1..]);
+        path.ends_with(SITE_FILE).then_some(())?;
+        let about = std::str::from_utf8(&line[..tab]).ok()?;
+        let id = about.strip_prefix("100")?.split(' ').nth(2)?;
+        Some((folder_of(&path), id.to_owned()))
+    });
+    Ok(sites.collect())
 }
 
 /// The folders of the sites that are in the work tree, or only left out of it.
 fn sites_today(repository: &Repository) -> Result<BTreeSet<OsString>, Failure> {
-    let words = ["ls-files", "-t", "-z", "--cached", "--others"];
-    let words = words
-        .into_iter()
-        .chain(["--exclude-per-directory=.gitignore", "--", SITE_FILES]);
+    let words = "ls-files -t -z --cached --others --exclude-per-directory=.gitignore --";
+    let words = words.split(' ').chain([SITE_FILES]);
     let list = repository.ask(words, LIST_LIMIT).map_err(cannot_compare)?;
     let sites = list.split(|&byte| byte == 0).filter_map(|line| {
         let (tag, path) = line.split_at_checked(2)?;
-        let place = folder_of(path)?;
+        let place = folder_of(&path_of(path));
         let is_there = tag == b"S " || is_site(&repository.top().join(&place));
         is_there.then_some(place)
     });
@@ -129,25 +123,17 @@ fn renamed_from(
     // The index, and not the files themselves: to compare those, git would run a tree's filters.
     // Copies are looked for, because of two that are alike git else gives one a source and hides
     // that the other has the same.
-    let words = [
-        "diff-index",
-        "--cached",
-        "-z",
-        "-C",
-        "-l500",
-        "--name-status",
-    ];
-    let words = words
-        .into_iter()
-        .chain(["--no-ext-diff", "--no-textconv", commit, "--"]);
-    let list = repository.ask(words.chain([SITE_FILES]), LIST_LIMIT);
+    let words = "diff-index --cached -z -C -l500 --name-status --no-ext-diff --no-textconv";
+    let words = words.split(' ').chain([commit, "--", SITE_FILES]);
+    let list = repository.ask(words, LIST_LIMIT);
     let list = list.map_err(cannot_compare)?;
     let mut parts = list.split(|&byte| byte == 0);
     let mut pairs = Vec::new();
     while let (Some(status), Some(path)) = (parts.next(), parts.next()) {
         if status.starts_with(b"R") || status.starts_with(b"C") {
-            let (from, to) = (folder_of(path), parts.next().and_then(folder_of));
-            pairs.extend(from.zip(to));
+            let from = folder_of(&path_of(path));
+            let to = parts.next().map(|path| folder_of(&path_of(path)));
+            pairs.extend(to.map(|to| (from, to)));
         }
     }
     let source = pairs.iter().find(|(_, to)| to == own).map(|(from, _)| from);
@@ -188,12 +174,10 @@ fn name_today(
 }
 
 /// The folder of a site's own file, as [`Repository::below`] writes it.
-fn folder_of(site_file: &[u8]) -> Option<OsString> {
-    let path = path_of(site_file);
-    path.file_name()?;
-    match path.parent()? {
-        top if top == Path::new("") => Some(".".into()),
-        folder => Some(folder.into()),
+fn folder_of(site_file: &Path) -> OsString {
+    match site_file.parent() {
+        Some(folder) if folder != Path::new("") => folder.into(),
+        _ => ".".into(),
     }
 }
 

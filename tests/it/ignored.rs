@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::repository::{LOST, SITE, check_in, commit, git, init, text_of};
+use crate::repository::{LOST, SITE, check_in, commit, git, in_one_line, init, text_of};
 use crate::world::{World, ended};
 
 /// A repository with a site, an ignored copy of a file in it and an ignored copy of it all.
@@ -19,12 +19,6 @@ fn world() -> World {
     }
     world.put("out/quay/cordwright.yaml", SITE);
     world
-}
-
-/// The error output in one line, however it was broken.
-fn flat(errors: &str) -> String {
-    let words = errors.split_whitespace().filter(|word| *word != "│");
-    words.collect::<Vec<_>>().join(" ")
 }
 
 #[test]
@@ -58,7 +52,7 @@ fn a_copy_that_is_named_is_judged_or_refused_and_never_passes_in_silence() {
     for path in ["sites/quay/copies", "sites/quay/copies/lost.yaml"] {
         let told = check_in(&world, "", &[path]);
         assert_eq!((told.code, told.output.as_str()), (Some(2), ""), "{path}");
-        let errors = flat(&told.errors);
+        let errors = in_one_line(&told.errors);
         assert!(
             errors.contains(&format!("the site at sites/quay reads nothing at {path}")),
             "{errors}"
@@ -74,7 +68,7 @@ fn a_copy_that_is_named_is_judged_or_refused_and_never_passes_in_silence() {
     let told = ended(check.write_stdin(LOST));
     assert_eq!((told.code, told.output.as_str()), (Some(2), ""));
     assert!(
-        flat(&told.errors).contains("reads nothing at copies/new.yaml"),
+        in_one_line(&told.errors).contains("reads nothing at copies/new.yaml"),
         "{}",
         told.errors
     );
@@ -139,7 +133,7 @@ fn in_a_work_tree_inside_a_site_the_sites_of_that_are_meant() {
     let told = check_in(&world, "sites/quay", &["wt/notes"]);
     assert_eq!((told.code, told.output.as_str()), (Some(2), ""));
     assert!(
-        flat(&told.errors).contains("wt/: a work tree of its own"),
+        in_one_line(&told.errors).contains("wt/: a work tree of its own"),
         "{}",
         told.errors
     );
@@ -154,7 +148,7 @@ fn what_lies_in_a_work_tree_only_is_told_where_nothing_else_is_found() {
     world.put("wt/cordwright.yaml", SITE);
     let told = check_in(&world, "", &[]);
     assert_eq!(told.code, Some(2));
-    let errors = flat(&told.errors);
+    let errors = in_one_line(&told.errors);
     assert!(
         errors.contains("wt was not looked into: a work tree of its own"),
         "{errors}"

@@ -99,6 +99,12 @@ pub fn check_in(world: &World, folder: &str, words: &[&str]) -> Ended {
     ended(world.command(&words).current_dir(world.at(folder)))
 }
 
+/// What was told, however its lines were broken to fit a terminal.
+pub fn in_one_line(told: &str) -> String {
+    let words = told.split_whitespace().filter(|word| *word != "│");
+    words.collect::<Vec<_>>().join(" ")
+}
+
 /// A path below the world, as text.
 pub fn text_of(world: &World, path: &str) -> String {
     world.at(path).to_str().unwrap().to_owned()

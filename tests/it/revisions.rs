@@ -3,7 +3,9 @@
 use std::fs;
 use std::path::Path;
 
-use crate::repository::{LOST, SITE, check_in, commit, git, init, repository, text_of};
+use crate::repository::{
+    LOST, SITE, check_in, commit, git, in_one_line, init, repository, text_of,
+};
 use crate::world::{Ended, World};
 
 /// Puts one more fault into the site, and expects it to be all that is new since `rev`.
@@ -26,13 +28,7 @@ fn is_refused(told: &Ended, words: &[&str]) {
         "{}",
         told.errors
     );
-    // Lines are broken where the terminal ends.
-    let errors: Vec<&str> = told
-        .errors
-        .split_whitespace()
-        .filter(|word| *word != "│")
-        .collect();
-    let errors = errors.join(" ");
+    let errors = in_one_line(&told.errors);
     for words in words {
         assert!(errors.contains(words), "{words}: {errors}");
     }

@@ -176,6 +176,25 @@ fn that_trap_would_be_sprung_by_git_as_it_comes() {
     assert_eq!(listed, "cordwright.yaml\nlost.yaml\nmore.yaml");
 }
 
+/// With a work tree of its own it would not even be bare; `.git` is there, and nothing in it.
+#[test]
+fn what_looks_like_a_repository_beside_a_damaged_one_is_not_taken_instead() {
+    let world = World::with(&[("cordwright.yaml", SITE), ("lost.yaml", LOST)]);
+    embed(&world, ".", None);
+    let settings = "[core]\n\trepositoryformatversion = 0\n\tbare = false\n\tworktree = ";
+    world.put("config", &format!("{settings}{}\n", text_of(&world, "")));
+    fs::create_dir(world.at(".git")).unwrap();
+    let top = git(&world, "", &["rev-parse", "--show-toplevel"]);
+    assert_eq!(
+        Path::new(&top),
+        world.at("").canonicalize().unwrap(),
+        "git as it comes"
+    );
+    let told = check_in(&world, "", &["--compare", "main"]);
+    assert_eq!((told.code, told.output.as_str()), (Some(2), ""));
+    assert!(told.errors.contains("cannot compare"), "{}", told.errors);
+}
+
 /// Commits in the world's own repository that hold the faults already.
 fn false_commit(world: &World) -> String {
     git(world, "", &["checkout", "-q", "--orphan", "evil"]);

@@ -36,7 +36,7 @@ const SETTINGS: [(&str, &str); 6] = [
     ("protocol.allow", "never"),
 ];
 
-/// The whole of git's own environment variables.
+/// Variables for git, in the place of all that it finds in the environment.
 const ENVIRONMENT: [(&str, &str); 9] = [
     // An object that is missing stays missing: a partial clone's settings name who is asked for it.
     ("GIT_NO_LAZY_FETCH", "1"),

@@ -36,7 +36,8 @@ impl Sites {
 #[derive(Debug, clap::Args)]
 pub(super) struct Reach {
     /// Read what git ignores, and other work trees, too
-    #[arg(long)]
+    // Messages about what is left out name it; the manual has it.
+    #[arg(long, hide = true)]
     all_files: bool,
 }
 

@@ -197,3 +197,41 @@ fn without_git_or_a_repository_nothing_is_left_out() {
         told.output
     );
 }
+
+#[test]
+fn a_file_that_a_change_makes_ignored_is_out_of_sight_and_no_pass() {
+    let world = world();
+    world.put(".gitignore", "/out/\ncopies/\nlost.yaml\n");
+    git(
+        &world,
+        "",
+        &["rm", "-q", "--cached", "sites/quay/lost.yaml"],
+    );
+    let told = check_in(&world, "", &["sites/quay", "--compare", "HEAD"]);
+    assert_eq!(told.code, Some(1), "{}{}", told.output, told.errors);
+    let expected = [
+        "sight-lost",
+        "lost.yaml",
+        "is still there and is not read any more",
+    ];
+    for words in expected {
+        assert!(told.output.contains(words), "{words}: {}", told.output);
+    }
+}
+
+#[test]
+fn a_file_that_is_deleted_is_not_looked_for_in_copies() {
+    let world = world();
+    git(
+        &world,
+        "",
+        &["worktree", "add", "-q", "sites/quay/wt", "-b", "side"],
+    );
+    world.put("sites/quay/copies/lost.txt", LOST);
+    fs::remove_file(world.at("sites/quay/lost.yaml")).unwrap();
+    let words = ["sites/quay", "--compare", "HEAD"];
+    let told = check_in(&world, "", &words);
+    assert!(!told.output.contains("sight-lost"), "{}", told.output);
+    let told = check_in(&world, "", &[&words[..], &["--all-files"]].concat());
+    assert!(told.output.contains("now lies at"), "{}", told.output);
+}

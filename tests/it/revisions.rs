@@ -180,10 +180,7 @@ fn a_partial_clone_that_lacks_a_file_or_folder_is_told_and_nothing_is_fetched() 
     let (world, other) = (repository(), World::with(&[]));
     git(&world, "", &["config", "uploadpack.allowFilter", "true"]);
     let from = format!("file://{}", text_of(&world, ""));
-    for (filter, what) in [
-        ("blob:none", "git does not have cordwright.yaml as it was"),
-        ("tree:0", "cannot compare: git says"),
-    ] {
+    for filter in ["blob:none", "tree:0"] {
         let folder = filter.replace(':', "-");
         let words = [
             "clone",
@@ -203,7 +200,12 @@ fn a_partial_clone_that_lacks_a_file_or_folder_is_told_and_nothing_is_fetched() 
         };
         let before = packs();
         let told = check_in(&other, &folder, &["sites/quay", "--compare", "HEAD"]);
-        is_refused(&told, &[what, "in full: a partial clone may lack it"]);
+        // The older git, the sooner it stops.
+        let words = [
+            "cannot compare: git",
+            "in full: a partial clone may lack it",
+        ];
+        is_refused(&told, &words);
         assert_eq!(packs(), before);
         git(&other, &folder, &["checkout", "-q", "--force", "HEAD"]);
         only_the_new_fault_is_told(&other, &folder, "sites/quay", "HEAD");

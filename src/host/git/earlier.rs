@@ -14,6 +14,7 @@ use crate::input::SITE_FILE;
 
 /// Own files of sites, wherever they lie.
 const SITE_FILES: &str = ":(glob)**/cordwright.yaml";
+
 /// The folders below the top from which the site in the folder `own`, which was none at `commit`,
 /// may have been moved; several if it cannot be told which.
 ///
@@ -39,18 +40,14 @@ pub(super) fn moved_from(
     let renamed = renamed_from(repository, commit, own)?;
     let renamed = renamed.filter(|place| gone.contains_key(place.as_os_str()));
     let name = |site: &OsStr| name_today(repository, site, name_of);
-    let new = today
-        .iter()
-        .filter(|site| !then.contains_key(*site) && *site != own);
-    let named = match name(own) {
-        Some(called)
-            if new
-                .into_iter()
-                .all(|site| name(site).as_ref() != Some(&called)) =>
-        {
-            bearing(repository, &gone, &called, name_of)?
-        }
-        _ => Vec::new(),
+    let called = name(own);
+    let is_new = |site: &OsStr| !then.contains_key(site) && site != own;
+    let mut new = today.iter().filter(|site| is_new(site));
+    let named = match &called {
+        // Another new site of that name might be the one as well.
+        Some(_) if new.any(|site| name(site) == called) => Vec::new(),
+        Some(called) => bearing(repository, &gone, called, name_of)?,
+        None => Vec::new(),
     };
     Ok(agreed(renamed, named, &gone))
 }

@@ -5,6 +5,9 @@ pub const SITE_FILE: &str = "cordwright.yaml";
 /// The name of a site's snag list, beside that file: findings accepted as known.
 pub const SNAG_FILE: &str = "cordwright-snags.txt";
 
+/// The name of the files in which a tree says what git is to ignore.
+pub const IGNORE_FILE: &str = ".gitignore";
+
 /// Which files below a site's root belong to it (`site.files` of the format).
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FileGlobs {
@@ -36,6 +39,24 @@ pub struct Unread {
     pub why: String,
 }
 
+/// A file or folder that would have been read, and is left out for what git says of it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct PassedOver {
+    /// Path below the site's root, with forward slashes; a folder, with a slash at its end, stands
+    /// for all that is in it.
+    pub path: String,
+    /// Why, in plain words.
+    pub why: String,
+}
+
+impl PassedOver {
+    /// Whether the file or folder at `path` is this one, or lies in it.
+    pub fn holds(&self, path: &str) -> bool {
+        let rest = path.strip_prefix(self.path.trim_end_matches('/'));
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    }
+}
+
 /// The files of one site, before anyone has looked into them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SiteInput {
@@ -43,4 +64,6 @@ pub struct SiteInput {
     pub files: Vec<(String, Vec<u8>)>,
     /// What could not be read, sorted.
     pub unread: Vec<Unread>,
+    /// What was left out, sorted: it is no part of the site, and the run is complete without it.
+    pub passed_over: Vec<PassedOver>,
 }

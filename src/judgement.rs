@@ -294,9 +294,7 @@ pub fn may_define(bytes: Vec<u8>) -> bool {
 
 /// The file patterns that a `cordwright.yaml` asks for; the format's own where it asks for none.
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
-    let (text, _) = decode_text(FileId(0), bytes.to_vec());
-    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
-    let model = Model::assemble(vec![model::read(&tree)], FileId(0));
+    let model = alone(bytes);
     let mut globs = FileGlobs::default();
     if let Some(files) = model.site.files.get() {
         let texts = |list: &[model::value::Spanned<model::value::Name>]| {
@@ -308,4 +306,16 @@ pub fn file_globs(bytes: &[u8]) -> FileGlobs {
         globs.leave_out = texts(&files.leave_out);
     }
     globs
+}
+
+/// The name that a `cordwright.yaml` gives its site, if it does.
+pub fn site_name(bytes: &[u8]) -> Option<String> {
+    alone(bytes).site.name.get().map(ToString::to_string)
+}
+
+/// What one file says by itself.
+fn alone(bytes: &[u8]) -> Model {
+    let (text, _) = decode_text(FileId(0), bytes.to_vec());
+    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
+    Model::assemble(vec![model::read(&tree)], FileId(0))
 }

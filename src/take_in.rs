@@ -128,7 +128,7 @@ fn unreadable(definitions: &Definitions, columns: &[sheet::Column], today: Date)
             "taken.yaml".to_owned(),
             definitions.yaml.as_str().as_bytes().to_vec(),
         )],
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let findings = judge(input, &settings).findings.into_iter();
     let told = findings.filter_map(|finding| {

@@ -19,7 +19,7 @@ use crate::source::Sources;
 
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::Day;
+use super::sites::{Day, Reach};
 
 use plan::Plan;
 pub(super) use plan::must_hold;
@@ -72,6 +72,8 @@ pub(super) struct Words {
     // For editors: the manual has it.
     #[arg(long, value_name = "PATH", hide = true)]
     stdin_as: Option<PathBuf>,
+    #[command(flatten)]
+    reach: Reach,
     #[command(flatten)]
     day: Day,
 }
@@ -153,8 +155,7 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     let mut now = match &plan.compare {
         Some(revision) => change::judged(site, plan, revision, overlay)?,
         None => {
-            let input = host::read_site(&site.dir, &file_globs, overlay);
-            must_hold(site, &input)?;
+            let input = plan.read(site, &file_globs, overlay)?;
             judge(input, &plan.settings)
         }
     };

@@ -68,10 +68,11 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &ignored);
         let survey = site.survey(host::today());
         is_whole &= !site.model.is_incomplete;
         match words.drawn(&site, &survey) {

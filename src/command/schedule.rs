@@ -69,11 +69,12 @@ enum Format {
 /// Writes the schedule of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let kind = words.kind()?;
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &ignored);
         is_whole &= !site.model.is_incomplete;
         let schedule = schedule::schedule(&site.survey(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));

@@ -5,7 +5,7 @@ use super::exit::Exit;
 use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, AllOrNone, Originals, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
 use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
@@ -36,10 +36,11 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut exit = Exit::Clean;
     for site in &found.sites {
-        let updated = Update::of(site, words)?;
+        let updated = Update::of(site, words, &ignored)?;
         updated.write()?;
         host::to_standard_output(&updated.told()?)?;
         exit = exit.max(updated.exit());
@@ -59,8 +60,8 @@ struct Update<'a> {
 }
 
 impl<'a> Update<'a> {
-    fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
-        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs);
+    fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
         let today = words.day.date();
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;

@@ -3,13 +3,12 @@
 mod table;
 mod wire;
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
-use super::{names, sites};
+use super::names;
+use super::sites::{self, Sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::ink::short;
@@ -22,9 +21,8 @@ pub(super) struct Words {
     /// The name, or device/inlet
     #[arg(value_name = "NAME")]
     name: String,
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// table or json [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -48,11 +46,12 @@ enum Format {
 
 /// Shows the path in every site that has a thing of that name.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut traces = Vec::new();
     let mut known = Vec::new();
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &ignored);
         let survey = site.survey(host::today());
         match trace::trace(&survey, &words.name) {
             Some(trace) => traces.push(trace),

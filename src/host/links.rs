@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::paths::{in_nested_site, shown};
+use super::ignored::Within;
+use super::paths::shown;
 use super::sieve::Sieve;
 
 /// What to do about a link.
@@ -16,8 +17,15 @@ pub(super) enum Lead {
     Lost(String),
 }
 
-/// Where the link at `below` (shown as `name`) leads, in the site at the settled `root`.
-pub(super) fn follow(root: &Path, below: &Path, name: &str, sieve: &Sieve) -> Lead {
+/// Where the link at `below` (shown as `name`) leads, in the site at the settled `root`, all of
+/// which a walk has met.
+pub(super) fn follow(
+    root: &Path,
+    below: &Path,
+    name: &str,
+    sieve: &Sieve,
+    within: &Within<'_>,
+) -> Lead {
     let Ok(target) = root.join(below).canonicalize() else {
         return lost_if(
             sieve.takes(name),
@@ -25,8 +33,9 @@ pub(super) fn follow(root: &Path, below: &Path, name: &str, sieve: &Sieve) -> Le
         );
     };
     let inside = target.strip_prefix(root).ok();
-    let elsewhere = inside.is_none_or(|inside| in_nested_site(root, inside));
-    let inside = inside.map(shown);
+    let elsewhere = inside.is_none_or(|inside| within.in_nested_site(root, inside));
+    // What git has left out is not read under its own name.
+    let inside = inside.filter(|_| !within.leaves_out(&target)).map(shown);
     if target.is_dir() {
         let read_anyway = inside.is_some_and(|inside| inside == "." || sieve.reaches(&inside));
         let lost = sieve.enters(name) && (elsewhere || !read_anyway);

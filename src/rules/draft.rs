@@ -179,6 +179,7 @@ mod tests {
         let place = Place {
             span: span(7),
             note: format!("of type {kind}"),
+            is_hop: false,
         };
         let finding = Draft::new(
             &RULE,

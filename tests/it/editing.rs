@@ -18,7 +18,7 @@ fn settings() -> Settings {
 fn judged(files: Vec<(String, Vec<u8>)>) -> OpenSite {
     let input = SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let whole = Task::read(input, &[], settings()).judge(|| true);
     OpenSite::new(whole.unwrap())

@@ -27,7 +27,7 @@ fn site(files: &[(&str, &[u8])]) -> Judgement {
         .map(|(path, bytes)| ((*path).to_owned(), bytes.to_vec()));
     let input = SiteInput {
         files: files.collect(),
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let judgement = judge(input, &Settings::on(today()));
     assert!(judgement.crashed.is_empty(), "{:?}", judgement.crashed);

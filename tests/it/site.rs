@@ -40,7 +40,7 @@ fn input(files: &Files) -> SiteInput {
     files.sort();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 

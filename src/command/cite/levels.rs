@@ -7,7 +7,7 @@ use rustc_hash::FxHashSet;
 use crate::command::check::must_hold;
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Overlay, SiteRoot};
+use crate::host::{self, Ignored, Overlay, SiteRoot};
 use crate::ink::{Look, Page, Plain, Written, columns, short};
 use crate::judgement::{Site, file_globs};
 use crate::model::cords::Departure;
@@ -28,10 +28,11 @@ pub(super) fn shown(
     today: Date,
     look: &Look,
 ) -> Result<Written<Plain>, Failure> {
-    let found = host::find_sites(&[path.to_owned()], |_| false)?;
+    let ignored = Ignored::default();
+    let found = host::find_sites(&[path.to_owned()], |_| false, &ignored)?;
     let mut page = Page::new(look);
     for (number, root) in found.sites.iter().enumerate() {
-        let input = host::read_site(&root.dir, &file_globs, &Overlay::default());
+        let input = host::read_site(&root.dir, &file_globs, &Overlay::default(), &ignored);
         must_hold(root, &input)?;
         let site = Site::read(input);
         if number > 0 {

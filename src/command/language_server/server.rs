@@ -27,7 +27,7 @@ use super::uri;
 use super::work::{Done, Job, Order};
 use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
-use crate::host::{self, Shelf};
+use crate::host::{self, Ignored, Shelf};
 use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 use crate::judgement::Settings;
@@ -81,6 +81,8 @@ pub(super) struct Server<'c> {
     pub(super) pages: Option<Shelf>,
     pub(super) documents: Documents,
     pub(super) sites: BTreeMap<PathBuf, Held>,
+    /// What git ignores, asked again when files come, go or are written, and never for a key.
+    pub(super) ignored: Arc<Ignored>,
     pub(super) told: Told,
     /// Open texts that have changed and are not judged yet.
     pub(super) changed: BTreeSet<PathBuf>,
@@ -104,6 +106,7 @@ impl<'c> Server<'c> {
             pages: Shelf::with(pages),
             documents: Documents::default(),
             sites: BTreeMap::new(),
+            ignored: Arc::default(),
             told: Told::default(),
             changed: BTreeSet::new(),
             asks_for_all: false,
@@ -237,6 +240,7 @@ impl<'c> Server<'c> {
                 overlay: self
                     .documents
                     .overlay(|path| last_good(site.as_ref()?, root, path)),
+                ignored: Arc::clone(&self.ignored),
                 known: site.as_ref().map(OpenSite::reads).unwrap_or_default(),
                 settings,
             },
@@ -326,7 +330,9 @@ impl<'c> Server<'c> {
     pub(super) fn find_sites(&mut self, folders: &[PathBuf]) {
         for folder in folders {
             // A folder without a site is none of ours, and no fault.
-            if let Ok(found) = host::find_sites(std::slice::from_ref(folder), |_| false) {
+            if let Ok(found) =
+                host::find_sites(std::slice::from_ref(folder), |_| false, &self.ignored)
+            {
                 found.sites.into_iter().for_each(|site| self.add(site.dir));
             }
         }
@@ -442,7 +448,9 @@ impl<'c> Server<'c> {
             kind: None,
         };
         let options = DidChangeWatchedFilesRegistrationOptions {
-            watchers: vec![watcher("**/*.yaml"), watcher("**/*.yml")],
+            watchers: ["**/*.yaml", "**/*.yml", "**/.gitignore"]
+                .map(watcher)
+                .into(),
         };
         let registration = Registration {
             id: "files".to_owned(),

@@ -5,7 +5,7 @@ use crate::host::folder::Folder;
 
 fn find(folder: &Folder, paths: &[&str]) -> Result<Found, Failure> {
     let paths: Vec<PathBuf> = paths.iter().map(|path| folder.at(path)).collect();
-    find_sites(&paths, |_| false)
+    find_sites(&paths, |_| false, &Ignored::default())
 }
 
 /// Each site below the folder, with the places in it that are wanted.
@@ -94,7 +94,12 @@ fn one_wrong_path_among_right_ones_is_not_passed_over() {
 fn a_buffer_that_is_not_saved_yet_has_a_site() {
     let folder = Folder::with(&["quay/cordwright.yaml"]);
     let path = folder.at("quay/new.yaml");
-    let found = find_sites(std::slice::from_ref(&path), |typed| typed == path).unwrap();
+    let found = find_sites(
+        std::slice::from_ref(&path),
+        |typed| typed == path,
+        &Ignored::default(),
+    )
+    .unwrap();
     assert_eq!(found.sites[0].given.as_ref().unwrap()[0].below, "new.yaml");
     assert_eq!(site_of(&path), Some(folder.at("quay")));
 }

@@ -10,7 +10,12 @@ fn read(folder: &Folder) -> SiteInput {
 }
 
 fn read_with(folder: &Folder, globs: &FileGlobs, overlay: &Overlay) -> SiteInput {
-    read_site(&folder.root(), &|_| globs.clone(), overlay)
+    read_site(
+        &folder.root(),
+        &|_| globs.clone(),
+        overlay,
+        &Ignored::default(),
+    )
 }
 
 fn paths(input: &SiteInput) -> Vec<&str> {
@@ -66,7 +71,12 @@ fn the_sites_own_file_names_the_globs() {
             besides: None,
         }
     };
-    let input = read_site(&folder.root(), &globs_of, &Overlay::default());
+    let input = read_site(
+        &folder.root(),
+        &globs_of,
+        &Overlay::default(),
+        &Ignored::default(),
+    );
     assert_eq!(
         paths(&input),
         ["cordwright.yaml", "rows/a.yaml", "rows/b.txt"]
@@ -95,6 +105,7 @@ fn a_site_whose_file_vanished_says_so() {
         &folder.at("gone"),
         &|_| FileGlobs::default(),
         &Overlay::default(),
+        &Ignored::default(),
     );
     assert_eq!(gone.files, []);
     assert!(
@@ -129,7 +140,7 @@ fn a_buffer_of_the_sites_own_file_names_the_globs() {
             ..FileGlobs::default()
         }
     };
-    let input = read_site(&folder.root(), &globs_of, &overlay);
+    let input = read_site(&folder.root(), &globs_of, &overlay, &Ignored::default());
     assert_eq!(text(&input, "cordwright.yaml"), "unsaved");
     assert_eq!(unread(&input), ["cordwright.yaml"], "its glob stays told");
 }

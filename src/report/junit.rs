@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::place::{Unit, position};
 use super::words::rows;
 use super::{CAUTION, Departed, Known, Report, SiteReport};
-use crate::finding::{Finding, Level, Verdict};
+use crate::finding::{Atom, Finding, Level, Verdict};
 use crate::ink::{Line, Number, Written, Xml};
 
 pub(super) fn written(report: &Report<'_>) -> Written<Xml> {
@@ -78,16 +78,22 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
     let mut by_path: BTreeMap<&str, Vec<Case>> = paths.map(|path| (path, Vec::new())).collect();
     for finding in site.findings {
         let cases = by_path.entry(path(site, finding)).or_default();
-        cases.push(found(site, finding));
+        cases.extend(
+            finding
+                .atoms()
+                .enumerate()
+                .map(|atom| found(site, finding, &atom)),
+        );
     }
     for departed in site.departed {
         let cases = by_path.entry(path(site, &departed.finding)).or_default();
-        cases.push(agreed(departed));
+        cases.extend(departed.finding.atoms().map(|atom| agreed(departed, &atom)));
     }
     for Known { finding, .. } in site.known {
         let message = "known: on the snag list of the site";
-        let case = Case::marked("skipped", case_name(finding), finding.rule, message);
-        by_path.entry(path(site, finding)).or_default().push(case);
+        let case = |atom| Case::marked("skipped", case_name(finding, &atom), finding.rule, message);
+        let cases = by_path.entry(path(site, finding)).or_default();
+        cases.extend(finding.atoms().map(case));
     }
     for unread in site.unread {
         let message = format!("could not be judged: {}", unread.why);
@@ -123,7 +129,12 @@ fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
     })
 }
 
-fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
+/// A case for every atom: the first one tells it in full, for all else of the others is the same.
+fn found(site: &SiteReport<'_>, finding: &Finding, (number, atom): &(usize, Atom<'_>)) -> Case {
+    let details = |site, finding| match number {
+        0 => details(site, finding),
+        _ => Written::of(CAUTION),
+    };
     let marked = |element, message: &str| Outcome::Marked {
         element,
         kind: finding.rule,
@@ -142,7 +153,7 @@ fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
         }
     };
     Case {
-        name: case_name(finding),
+        name: case_name(finding, atom),
         outcome,
     }
 }
@@ -156,18 +167,18 @@ fn since(finding: &Finding) -> String {
     }
 }
 
-fn agreed(departed: &Departed) -> Case {
+fn agreed(departed: &Departed, atom: &Atom<'_>) -> Case {
     let message = format!(
         "departure: {} (agreed by {}, until {})",
         departed.reason, departed.agreed_by, departed.until
     );
     let finding = &departed.finding;
-    Case::marked("skipped", case_name(finding), finding.rule, &message)
+    Case::marked("skipped", case_name(finding, atom), finding.rule, &message)
 }
 
 /// Names the fault the same from run to run, so that servers can follow it.
-fn case_name(finding: &Finding) -> String {
-    let about: Vec<&str> = finding.about.iter().map(|name| name.as_str()).collect();
+fn case_name(finding: &Finding, atom: &Atom<'_>) -> String {
+    let about: Vec<&str> = atom.names().collect();
     let kind = match finding.kind {
         "" => String::new(),
         kind => format!(" ({kind})"),

@@ -1,5 +1,11 @@
 //! A site as bytes: what the host hands to the core.
 
+mod passed_over;
+mod pattern;
+
+pub use passed_over::{PassedOver, Reason};
+pub use pattern::Pattern;
+
 /// The name of the file that makes a folder a site.
 pub const SITE_FILE: &str = "cordwright.yaml";
 /// The name of a site's snag list, beside that file: findings accepted as known.
@@ -23,7 +29,11 @@ pub struct FileGlobs {
 impl Default for FileGlobs {
     fn default() -> Self {
         Self {
-            take_in: vec!["**/*.yaml".to_owned(), "**/*.yml".to_owned()],
+            // `.yaml` and `.yml`, in letters of any case.
+            take_in: vec![
+                "**/*.[Yy][Aa][Mm][Ll]".to_owned(),
+                "**/*.[Yy][Mm][Ll]".to_owned(),
+            ],
             leave_out: Vec::new(),
             besides: None,
         }
@@ -39,24 +49,6 @@ pub struct Unread {
     pub why: String,
 }
 
-/// A file or folder that would have been read, and is left out for what git says of it.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct PassedOver {
-    /// Path below the site's root, with forward slashes; a folder, with a slash at its end, stands
-    /// for all that is in it.
-    pub path: String,
-    /// Why, in plain words.
-    pub why: String,
-}
-
-impl PassedOver {
-    /// Whether the file or folder at `path` is this one, or lies in it.
-    pub fn holds(&self, path: &str) -> bool {
-        let rest = path.strip_prefix(self.path.trim_end_matches('/'));
-        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-    }
-}
-
 /// The files of one site, before anyone has looked into them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SiteInput {
@@ -64,6 +56,6 @@ pub struct SiteInput {
     pub files: Vec<(String, Vec<u8>)>,
     /// What could not be read, sorted.
     pub unread: Vec<Unread>,
-    /// What was left out, sorted: it is no part of the site, and the run is complete without it.
+    /// What was not read, sorted: it is no part of the site, and the run is complete without it.
     pub passed_over: Vec<PassedOver>,
 }

@@ -10,7 +10,7 @@ pub use crate::agreed::Departed;
 use crate::comparison::Comparison;
 use crate::finding::{Finding, Level, Verdict};
 use crate::ink::Output;
-pub use crate::input::Unread;
+pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
 
@@ -74,6 +74,8 @@ pub struct SiteReport<'a> {
     pub census: Census,
     /// What could not be judged.
     pub unread: &'a [Unread],
+    /// What is not judged because it is not the site's.
+    pub passed_over: &'a [PassedOver],
     /// Rules that broke down.
     pub crashed: &'a [String],
     /// What a change made of the site; `None` where none was judged.
@@ -99,6 +101,7 @@ impl<'a> SiteReport<'a> {
             departed: &[],
             census,
             unread: &[],
+            passed_over: &[],
             crashed: &[],
             comparison: None,
             known: &[],
@@ -113,6 +116,8 @@ pub struct Report<'a> {
     pub sites: Vec<SiteReport<'a>>,
     /// Every rule, in the index's order.
     pub rules: Vec<RuleCard<'a>>,
+    /// Whether the closing words name what is not judged because it is not the site's.
+    pub is_verbose: bool,
 }
 
 /// The ways to write a report.
@@ -207,6 +212,7 @@ mod tests {
     use super::*;
     use crate::comparison::{ChangedKey, Gone};
     use crate::finding::Place;
+    use crate::input::Reason;
     use crate::source::{FileId, Source, Span};
 
     const FORMATS: [Format; 5] = [
@@ -279,6 +285,10 @@ mod tests {
                 until: headline,
                 unbounded: true,
             };
+            let passed_over = PassedOver {
+                path: format!("e{path}"),
+                why: Reason::LeftOut(vec![note.clone()]),
+            };
             let unread = Unread {
                 path: format!("d{path}"),
                 why: note,
@@ -289,6 +299,7 @@ mod tests {
                 findings: vec![finding],
                 departed: vec![departed],
                 unread: vec![unread],
+                passed_over: vec![passed_over],
                 crashed: vec![name],
                 root,
             }
@@ -354,6 +365,7 @@ mod tests {
             };
             let (mut report, look) = (sample.report(), look(width, true));
             report.sites[0].comparison = Some(&comparison);
+            report.is_verbose = true;
             for format in FORMATS {
                 let text = written(&report, format, &look);
                 prop_assert!(text.ends_with('\n'));

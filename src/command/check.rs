@@ -12,6 +12,7 @@ use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
 use crate::ink::Written;
+use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
@@ -72,6 +73,9 @@ pub(super) struct Words {
     // For editors: the manual has it.
     #[arg(long, value_name = "PATH", hide = true)]
     stdin_as: Option<PathBuf>,
+    /// Name every file that is not judged, and why
+    #[arg(long)]
+    verbose: bool,
     #[command(flatten)]
     reach: Reach,
     #[command(flatten)]
@@ -79,8 +83,7 @@ pub(super) struct Words {
 }
 
 const EXAMPLES: &str = "\
-Examples:
-  cordwright check sites/quay --fail-at warning
+Example:
   cordwright check --compare main --format sarif --output new.sarif
 
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.
@@ -127,14 +130,26 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
     let written = tell(&plan, &judged, rules)?;
+    for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
+        note(&format!(
+            "no site was looked for in {}: {}",
+            one.path, one.why
+        ));
+    }
     for folder in &found.unsearched {
         let what = format!("cannot look into {}: {}", folder.path, folder.why);
         let failure = Failure::new(what).advise("Sites in it, if any, were not checked.");
         super::fail(&failure, colour);
     }
+    for file in &found.misnamed {
+        let what = format!("{file} makes no site: the own file of a site is named {SITE_FILE}");
+        let failure = Failure::new(what).advise("Name it so. What lies beside it was not checked.");
+        super::fail(&failure, colour);
+    }
+    let is_all = found.unsearched.is_empty() && found.misnamed.is_empty();
     Ok(match written {
         Delivered::CutOff => Exit::Clean,
-        Delivered::Whole if !found.unsearched.is_empty() => Exit::Failed,
+        Delivered::Whole if !is_all => Exit::Failed,
         Delivered::Whole => worst(&judged, plan.fail_at),
     })
 }
@@ -187,7 +202,11 @@ fn tell(
     rules: Vec<RuleCard<'_>>,
 ) -> Result<Delivered, Failure> {
     let sites = judged.iter().map(site_report).collect();
-    let report = Report { sites, rules };
+    let report = Report {
+        sites,
+        rules,
+        is_verbose: plan.is_verbose,
+    };
     let output = report::written(&report, plan.format, &plan.look())
         .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
     let delivered = plan.output.deliver(&output)?;
@@ -210,6 +229,7 @@ fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
         departed: &now.departed,
         census: now.census,
         unread: &now.unread,
+        passed_over: &now.passed_over,
         crashed: &now.crashed,
         comparison: now.comparison.as_ref(),
         known: &now.known,

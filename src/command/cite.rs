@@ -22,6 +22,9 @@ pub(super) struct Words {
     /// The rule, as named in brackets behind a finding [default: list all rules]
     #[arg(value_name = "RULE")]
     rule: Option<String>,
+    /// Show its examples, too
+    #[arg(long, requires = "rule")]
+    examples: bool,
     /// Tell which level each rule has in this file or site, and why
     #[arg(long, value_name = "PATH")]
     levels: Option<PathBuf>,
@@ -50,7 +53,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
         (None, Some(_)) => {
             let mut pages = Written::new();
             for rule in rules {
-                pages.push(&page::shown(rule.page, &look));
+                pages.push(&page::shown(rule.page, words.examples, &look));
             }
             pages
         }

@@ -169,6 +169,7 @@ impl<'a> Update<'a> {
         let report = Report {
             sites: vec![site],
             rules: rules::cards(),
+            is_verbose: false,
         };
         report::written(&report, Format::Lines, look)
             .map_err(|error| Failure::new(format!("cannot write the list: {error}")))

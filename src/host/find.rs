@@ -1,16 +1,18 @@
 //! Finding the sites that the paths of a command line mean.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ffi::OsStr;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use walkdir::{DirEntry, WalkDir};
 
-use super::ignored::{IGNORED, Ignored, Within};
+use super::ignored::{Ignored, Within};
 use super::paths::{is_site, relative, settle, shown};
 use super::read::words;
 use super::sieve::enters;
 use crate::failure::Failure;
-use crate::input::{PassedOver, SITE_FILE, SiteInput, Unread};
+use crate::input::{PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 
 /// A path of the command line that lies below a site's root.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,6 +76,8 @@ pub struct Found {
     pub unsearched: Vec<Unread>,
     /// Folders outside all sites that were not looked into, because git has them left out.
     pub passed_over: Vec<PassedOver>,
+    /// Files outside all sites that would make one if they had the right name.
+    pub misnamed: Vec<String>,
 }
 
 impl Found {
@@ -131,6 +135,7 @@ pub fn find_sites(
         sites: BTreeMap::new(),
         unsearched: Vec::new(),
         passed_over: Vec::new(),
+        misnamed: BTreeSet::new(),
     };
     match paths {
         [] => search.add_working_folder()?,
@@ -159,7 +164,8 @@ struct Search<'a> {
     ignored: &'a Ignored,
     sites: BTreeMap<PathBuf, Option<Vec<Given>>>,
     unsearched: Vec<(PathBuf, String)>,
-    passed_over: Vec<(PathBuf, &'static str)>,
+    passed_over: Vec<(PathBuf, Reason)>,
+    misnamed: BTreeSet<PathBuf>,
 }
 
 impl Search<'_> {
@@ -222,6 +228,9 @@ impl Search<'_> {
                         count += 1;
                     }
                 }
+                Ok(entry) if is_misnamed(entry.file_name()) => {
+                    self.misnamed.insert(entry.into_path());
+                }
                 Ok(_) => {}
                 Err(error) => self.unsearched.extend(unsearched(&error)),
             }
@@ -234,15 +243,17 @@ impl Search<'_> {
             return false;
         }
         let why = within.why_not(folder.path(), true);
+        let enters = why.is_none();
         let passed_over = why.map(|why| (folder.path().to_owned(), why));
         self.passed_over.extend(passed_over);
-        why.is_none()
+        enters
     }
 
     fn is_site(&mut self, folder: &Path, is_named: bool, within: &Within<'_>) -> bool {
         let is_left_out = !is_named && within.leaves_out(&folder.join(SITE_FILE));
         if is_left_out && is_site(folder) {
-            self.passed_over.push((folder.join(SITE_FILE), IGNORED));
+            let site_file = folder.join(SITE_FILE);
+            self.passed_over.push((site_file, Reason::Ignored));
         }
         !is_left_out && is_site(folder)
     }
@@ -276,8 +287,10 @@ impl Search<'_> {
                 true => format!("{}/", show(path)),
                 false => show(path),
             },
-            why: (*why).to_owned(),
+            why: why.clone(),
         });
+        let misnamed = self.misnamed.iter().filter(|path| outside(path));
+        let misnamed = misnamed.map(|path| show(path)).collect();
         let (unsearched, passed_over) = (sorted(unsearched), sorted(passed_over));
         let mut sites: Vec<SiteRoot> = self
             .sites
@@ -294,25 +307,40 @@ impl Search<'_> {
             sites,
             unsearched,
             passed_over,
+            misnamed,
         }
     }
 
     fn no_site(&self, path: &Path, settled: &Path) -> Failure {
         let folder = settled.ancestors().find(|up| up.is_dir());
-        let other_ending = folder.is_some_and(|folder| folder.join("cordwright.yml").is_file());
-        let advice = match self.passed_over.iter().min() {
-            _ if other_ending => format!("There is a cordwright.yml: name it {SITE_FILE}."),
-            Some((left_out, why)) => format!(
+        let advice = match (folder.and_then(misnamed_in), self.passed_over.iter().min()) {
+            (Some(name), _) => format!("There is a {name}: name it {SITE_FILE}."),
+            (None, Some((left_out, why))) => format!(
                 "{} was not looked into: {why}. Name it, or look into everything with --all-files.",
                 shown(&path.join(left_out.strip_prefix(settled).unwrap_or(left_out))),
             ),
-            None => format!(
+            (None, None) => format!(
                 "A site is a folder with a {SITE_FILE} at its root. Name such a folder, or a file or \
                  folder inside one."
             ),
         };
         Failure::new(format!("no site found at {}", shown(path))).advise(advice)
     }
+}
+
+/// Whether a file is named nearly as a site's own file is: with other letter case or ending.
+fn is_misnamed(name: &OsStr) -> bool {
+    let likely = [SITE_FILE, "cordwright.yml"];
+    let is_like = |likely: &str| name.eq_ignore_ascii_case(likely);
+    name != SITE_FILE && likely.into_iter().any(is_like)
+}
+
+/// The first such file in a folder.
+fn misnamed_in(folder: &Path) -> Option<String> {
+    let entries = fs::read_dir(folder).ok()?.flatten();
+    let names = entries.map(|entry| entry.file_name());
+    let first = names.filter(|name| is_misnamed(name)).min()?;
+    Some(shown(Path::new(&first)))
 }
 
 fn sorted<T: Ord>(all: impl IntoIterator<Item = T>) -> Vec<T> {

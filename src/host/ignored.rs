@@ -14,12 +14,7 @@ use super::git::run::{
     LIST_LIMIT, Refusal, Repository, exactly, has_repository, path_of, top_above,
 };
 use super::paths::is_site;
-use crate::input::SITE_FILE;
-
-/// Why something ignored is passed over.
-pub(super) const IGNORED: &str = "git ignores it, and does not track it";
-/// Why another work tree is passed over.
-pub(super) const WORK_TREE: &str = "a work tree of its own that the one around it does not track";
+use crate::input::{Reason, SITE_FILE};
 
 /// What git ignores, asked once for every repository and kept: as long as this is kept, what is
 /// ignored later is not noticed.
@@ -130,12 +125,12 @@ impl Within<'_> {
 
     /// Why the folder or file that the walk meets at `path` is passed over, if it is. The folders
     /// above it must have been met before.
-    pub(super) fn why_not(&mut self, path: &Path, is_folder: bool) -> Option<&'static str> {
+    pub(super) fn why_not(&mut self, path: &Path, is_folder: bool) -> Option<Reason> {
         if self.ignored.all_files {
             return None;
         }
         if self.paths.contains(path) {
-            return Some(IGNORED);
+            return Some(Reason::Ignored);
         }
         if !is_folder || !has_repository(path) {
             return None;
@@ -144,7 +139,7 @@ impl Within<'_> {
         let around = around.max_by_key(|top| top.as_os_str().len());
         if around.is_some_and(|around| !tracks(around, path)) {
             self.paths.insert(path.to_owned());
-            return Some(WORK_TREE);
+            return Some(Reason::WorkTree);
         }
         self.enter(path, path);
         None

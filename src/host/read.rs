@@ -15,7 +15,7 @@ use super::overlay::Overlay;
 use super::paths::{settle, shown};
 use super::sieve::Sieve;
 use super::write::{Original, Originals};
-use crate::input::{FileGlobs, PassedOver, SITE_FILE, SiteInput, Unread};
+use crate::input::{FileGlobs, PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 
 /// Files above this many bytes (64 MiB) are not read: no definition is that long.
 pub const FILE_LIMIT: u64 = 64 << 20;
@@ -174,38 +174,49 @@ impl Walk<'_> {
     }
 
     fn enters(&mut self, folder: &DirEntry) -> bool {
-        let name = name_of(self.root, folder.path());
-        let may = self.sieve.enters(&name) && !self.within.is_site(folder.path());
-        may && !self.passes_over(folder.path(), &format!("{name}/"), true)
+        let (name, path) = (name_of(self.root, folder.path()), folder.path());
+        let nested = || self.within.is_site(path).then_some(Reason::NestedSite);
+        let shut = self.sieve.shuts(&name).or_else(nested);
+        let shut = shut.or_else(|| self.within.why_not(path, true));
+        !self.passes_over(name + "/", shut)
     }
 
     fn meet_file(&mut self, file: &DirEntry) {
-        let name = name_of(self.root, file.path());
-        if self.sieve.takes(&name) && !self.passes_over(file.path(), &name, false) {
-            self.add(name, file.path().to_owned());
+        let (name, path) = (name_of(self.root, file.path()), file.path());
+        let refused = self.sieve.refuses(&name);
+        let refused = refused.or_else(|| self.ignores(path, &name));
+        if !self.passes_over(name.clone(), refused) {
+            self.add(name, path.to_owned());
         }
     }
 
     fn meet_link(&mut self, link: &DirEntry) {
-        let name = name_of(self.root, link.path());
-        let below = link.path().strip_prefix(self.root).unwrap_or(link.path());
-        match follow(self.root, below, &name, self.sieve, &self.within) {
-            Lead::PassOver => {}
-            _ if self.passes_over(link.path(), &name, false) => {}
+        let (name, path) = (name_of(self.root, link.path()), link.path());
+        let below = path.strip_prefix(self.root).unwrap_or(path);
+        let lead = follow(self.root, below, &name, self.sieve, &self.within);
+        let lead = match (lead, self.ignores(path, &name)) {
+            (Lead::PassOver(why), _) | (_, Some(why)) => Lead::PassOver(why),
+            (lead, None) => lead,
+        };
+        match lead {
+            Lead::PassOver(why) => drop(self.passes_over(name, Some(why))),
             Lead::File(target) => self.add(name, target),
             Lead::Lost(why) => self.unread.push(note(&name, why)),
         }
     }
 
-    /// Whether git has what is at `path` left out; the site's own file never is.
-    fn passes_over(&mut self, path: &Path, name: &str, is_folder: bool) -> bool {
-        let why = self.within.why_not(path, is_folder);
-        let why = why.filter(|_| name != SITE_FILE);
-        self.passed_over.extend(why.map(|why| PassedOver {
-            path: name.to_owned(),
-            why: why.to_owned(),
-        }));
-        why.is_some()
+    /// Why git has the file at `path` left out, if it has; the site's own file never is.
+    fn ignores(&mut self, path: &Path, name: &str) -> Option<Reason> {
+        let why = self.within.why_not(path, false);
+        why.filter(|_| name != SITE_FILE)
+    }
+
+    /// Notes what is passed over, if there is a reason.
+    fn passes_over(&mut self, path: String, why: Option<Reason>) -> bool {
+        let is_out = why.is_some();
+        let passed_over = why.map(|why| PassedOver { path, why });
+        self.passed_over.extend(passed_over);
+        is_out
     }
 
     fn add(&mut self, name: String, path: PathBuf) {

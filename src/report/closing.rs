@@ -21,6 +21,11 @@ pub fn closing(report: &Report<'_>, look: &Look) -> Written<Plain> {
         missing(site, &mut page);
         page.blank();
     }
+    let is_told = |site: &&SiteReport<'_>| report.is_verbose && !site.passed_over.is_empty();
+    for site in report.sites.iter().filter(is_told) {
+        passed_over(site, &mut page);
+        page.blank();
+    }
     page.paragraph(NOT_CHECKED);
     page.blank();
     page.paragraph(CAUTION);
@@ -133,6 +138,15 @@ fn missing(site: &SiteReport<'_>, page: &mut Page<'_>) {
     }
 }
 
+/// What is not judged because it is not the site's, a line each.
+fn passed_over(site: &SiteReport<'_>, page: &mut Page<'_>) {
+    page.paragraph("Passed over, and not judged:");
+    for one in site.passed_over {
+        let path = site.shown(&one.path);
+        page.indented(2, &format!("{path}: {}", one.why));
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Known;
@@ -168,6 +182,22 @@ The judgement is not complete: more may be wrong than is shown.
 ";
         assert!(text.contains(expected), "{text}");
         assert!(text.starts_with("Judged Løft pumping station (løft): "));
+    }
+
+    #[test]
+    fn what_is_passed_over_is_named_where_that_is_asked_for() {
+        let sample = sample();
+        let mut report = sample.report();
+        let quiet = closing(&report, &look(400, true)).into_string();
+        assert!(!quiet.contains("Passed over"), "{quiet}");
+        report.is_verbose = true;
+        let expected = "\
+Passed over, and not judged:
+  drafts/: left out by \"drafts/**\" under site.files
+  empty.yaml: holds no section of a site
+";
+        let text = closing(&report, &look(400, true)).into_string();
+        assert!(text.contains(expected), "{text}");
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! JUnit XML, for build servers that read only that: a suite per file, a case per finding.
 //!
 //! Errors are failures; warnings and notes are passing cases with their words as output; open points,
-//! departures and findings on the snag list are skipped cases; what could not be judged is an error.
+//! departures, findings on the snag list and files that are not the site's are skipped cases; what
+//! could not be judged is an error.
 
 use std::collections::BTreeMap;
 
@@ -99,6 +100,14 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
         let message = format!("could not be judged: {}", unread.why);
         let case = Case::marked("error", "can be judged".into(), "not-judged", &message);
         by_path.entry(&unread.path).or_default().push(case);
+    }
+    // Only what was read has a suite: of the rest, nothing was to be tried.
+    for one in site.passed_over {
+        if let Some(cases) = by_path.get_mut(one.path.as_str()) {
+            let message = format!("not judged: {}", one.why);
+            let name = "belongs to the site".into();
+            cases.push(Case::marked("skipped", name, "passed-over", &message));
+        }
     }
     let files = by_path.into_iter().map(|(path, cases)| Suite {
         name: site.shown(path),
@@ -308,7 +317,7 @@ mod tests {
         let expected = [
             ["circuits.yaml", "1", "0", "0", "1"],
             ["cords.yaml", "3", "1", "0", "1"],
-            ["empty.yaml", "1", "0", "0", "0"],
+            ["empty.yaml", "1", "0", "0", "1"],
         ];
         assert_eq!(counted, expected);
         let total = &all[0].1;
@@ -319,7 +328,7 @@ mod tests {
         let number = |name: &str| all.iter().filter(|(n, _)| n == name).count();
         assert_eq!(number("testcase"), 5);
         assert_eq!(number("failure"), 1);
-        assert_eq!(number("skipped"), 2);
+        assert_eq!(number("skipped"), 3);
         assert_eq!(number("system-out"), 1);
     }
 
@@ -331,6 +340,7 @@ mod tests {
         let expected = [
             "not decided: Whether breaker A-12 can break a short circuit is not known",
             "departure: replacement cord \"on order\" <soon> (agreed by site electrical engineer, until 2027-03-31)",
+            "not judged: holds no section of a site",
         ];
         assert_eq!(messages, expected);
     }
@@ -344,6 +354,17 @@ mod tests {
         let skipped = all.iter().filter(|(name, _)| name == "skipped");
         let messages: Vec<_> = skipped.map(|(_, a)| a["message"].as_str()).collect();
         assert!(messages.contains(&"known: on the snag list of the site"));
+    }
+
+    #[test]
+    fn a_file_with_nothing_to_put_right_has_passed_unless_it_was_passed_over() {
+        let mut sample = sample().clean();
+        sample.passed_over.retain(|one| one.path != "empty.yaml");
+        let all = elements(&told(&sample));
+        let cases = all.iter().filter(|(name, _)| name == "testcase");
+        let names: Vec<_> = cases.map(|(_, a)| a["name"].as_str()).collect();
+        assert_eq!(names, ["nothing found to put right"; 3]);
+        assert!(all.iter().all(|(name, _)| name != "skipped"));
     }
 
     #[test]
@@ -372,7 +393,7 @@ mod tests {
             "conductor-underrated: W-0412, pump-01",
             "label-pattern: W-0413",
             "retention-missing: W-0412",
-            "nothing found to put right",
+            "belongs to the site",
         ];
         assert_eq!(names, expected);
     }

@@ -3,9 +3,10 @@
 
 use serde_json::Value;
 
-use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread};
+use super::{Census, Departed, Format, Look, PassedOver, Report, RuleCard, SiteReport, Unread};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::input::Reason;
 use crate::rules::Known;
 use crate::source::{Source, Sources, Span};
 
@@ -17,6 +18,7 @@ pub(super) struct Sample {
     pub departed: Vec<Departed>,
     pub known: Vec<Known>,
     pub unread: Vec<Unread>,
+    pub passed_over: Vec<PassedOver>,
     pub crashed: Vec<String>,
     pub root: &'static str,
 }
@@ -54,6 +56,16 @@ pub(super) fn sample() -> Sample {
         sources,
         findings,
         unread: Vec::new(),
+        passed_over: vec![
+            PassedOver {
+                path: "drafts/".into(),
+                why: Reason::LeftOut(vec!["drafts/**".into()]),
+            },
+            PassedOver {
+                path: "empty.yaml".into(),
+                why: Reason::NoSection,
+            },
+        ],
         crashed: Vec::new(),
         root: ".",
     }
@@ -65,6 +77,7 @@ impl Sample {
         Report {
             sites: vec![self.site()],
             rules: cards(),
+            is_verbose: false,
         }
     }
 
@@ -85,6 +98,7 @@ impl Sample {
                 cords: 2,
             },
             unread: &self.unread,
+            passed_over: &self.passed_over,
             crashed: &self.crashed,
             comparison: None,
             known: &self.known,

@@ -189,7 +189,7 @@ mod script {
 
     fn sites() -> World {
         let world = World::with(&[]);
-        let site = "site: {name: Quay, practice: iec}\n";
+        let site = "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
         world.put("one quay/cordwright.yaml", site);
         world.put("two/cordwright.yaml", site);
         world.put(

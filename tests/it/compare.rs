@@ -142,3 +142,27 @@ fn a_site_of_which_no_file_can_be_read_fails_and_does_not_break_down() {
         told.errors
     );
 }
+
+#[test]
+fn patterns_mean_the_same_files_at_the_revision() {
+    let world = repository();
+    let choice = "site: {name: Quay, practice: iec, files: {take-in: ['*.yaml', 'old/**'], leave-out: [old/a.yaml, 'old/b/**']}}\n";
+    world.put("sites/quay/cordwright.yaml", choice);
+    for path in ["a", "b/a", "c"] {
+        world.put(&format!("sites/quay/old/{path}.yaml"), "racks:\n");
+    }
+    commit(&world, "");
+    let told = check_in(&world, "", &["sites/quay", "--compare", "HEAD"]);
+    assert_eq!(
+        (told.code, told.output.as_str()),
+        (Some(0), ""),
+        "{}",
+        told.errors
+    );
+    // Nothing has come, and nothing has gone.
+    assert!(
+        told.errors.contains("Since HEAD: 3 unchanged."),
+        "{}",
+        told.errors
+    );
+}

@@ -7,6 +7,7 @@
 
 mod action;
 mod alike;
+mod astray;
 mod bad_input;
 mod catalogue;
 mod change;

@@ -80,6 +80,7 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
     let report = Report {
         sites: vec![site],
         rules: rules::cards(),
+        is_verbose: false,
     };
     let look = Look {
         width: 80,

@@ -25,6 +25,7 @@ pub(super) struct Plan {
     pub(super) format: report::Format,
     pub(super) output: Output,
     pub(super) fail_at: Level,
+    pub(super) is_verbose: bool,
     pub(super) colour: ColourWish,
 }
 
@@ -57,6 +58,7 @@ impl Words {
             format: self.format.into(),
             output: self.output,
             fail_at: self.fail_at.into(),
+            is_verbose: self.verbose,
             colour,
         })
     }
@@ -102,8 +104,7 @@ impl Plan {
         let Some((_, below)) = place.filter(|(root, _)| *root == site.dir) else {
             return Ok(());
         };
-        let mut passed_over = input.passed_over.iter();
-        match passed_over.find(|one| one.holds(&below)) {
+        match passed_over_for_git(input, &below) {
             Some(passed_over) => Err(left_out(site, &below, passed_over)),
             None => Ok(()),
         }
@@ -132,14 +133,19 @@ pub(in crate::command) fn must_hold(site: &SiteRoot, input: &SiteInput) -> Resul
     let Some(given) = site.misses(input) else {
         return Ok(());
     };
-    let mut passed_over = input.passed_over.iter();
-    if let Some(passed_over) = passed_over.find(|one| one.holds(&given.below)) {
+    if let Some(passed_over) = passed_over_for_git(input, &given.below) {
         return Err(left_out(site, &given.typed, passed_over));
     }
     Err(reads_nothing(site, &given.typed).advise(
         "It reads the YAML files below its root, as far as site.files takes them in and hidden \
          names, \"target\" and \"node_modules\" aside.",
     ))
+}
+
+/// What is not read at `path`, and would be if nobody asked git.
+fn passed_over_for_git<'i>(input: &'i SiteInput, path: &str) -> Option<&'i PassedOver> {
+    let mut passed_over = input.passed_over.iter().filter(|one| one.is_for_git());
+    passed_over.find(|one| one.holds(path))
 }
 
 fn reads_nothing(site: &SiteRoot, typed: &str) -> Failure {

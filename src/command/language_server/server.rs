@@ -29,7 +29,7 @@ use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
 use crate::host::{self, Ignored, Shelf};
 use crate::ink::{Plain, Written};
-use crate::input::SITE_FILE;
+use crate::input::{FileGlobs, IGNORE_FILE, SITE_FILE};
 use crate::judgement::Settings;
 use crate::rules;
 use crate::source::FileId;
@@ -443,14 +443,16 @@ impl<'c> Server<'c> {
         if !self.client.watches {
             return;
         }
-        let watcher = |glob: &str| FileSystemWatcher {
-            glob_pattern: GlobPattern::String(glob.to_owned()),
+        let watcher = |glob| FileSystemWatcher {
+            glob_pattern: GlobPattern::String(glob),
             kind: None,
         };
+        let globs = FileGlobs::default().take_in.into_iter();
         let options = DidChangeWatchedFilesRegistrationOptions {
-            watchers: ["**/*.yaml", "**/*.yml", "**/.gitignore"]
+            watchers: globs
+                .chain([format!("**/{IGNORE_FILE}")])
                 .map(watcher)
-                .into(),
+                .collect(),
         };
         let registration = Registration {
             id: "files".to_owned(),

@@ -76,12 +76,34 @@ fn a_folder_between_sites_means_both_the_place_and_the_inner_site() {
 
 #[test]
 fn no_site_is_a_failure_with_advice() {
-    let folder = Folder::with(&["quay/cordwright.yml", "notes/a.yaml"]);
+    let folder = Folder::with(&[
+        "quay/cordwright.yml",
+        "tower/Cordwright.YAML",
+        "notes/a.yaml",
+    ]);
     let advice = |path| find(&folder, &[path]).unwrap_err().advice.unwrap();
     assert!(advice("notes/a.yaml").contains("cordwright.yaml at its root"));
-    assert!(advice("quay").contains("name it cordwright.yaml"));
+    assert!(advice("quay").contains("a cordwright.yml: name it cordwright.yaml"));
+    assert!(advice("tower").contains("a Cordwright.YAML: name it cordwright.yaml"));
     let missing = find(&folder, &["nowhere"]).unwrap_err();
     assert!(missing.what.contains("no file or folder"), "{missing}");
+}
+
+#[test]
+fn a_site_whose_own_file_is_misnamed_is_not_lost_beside_another() {
+    let folder = Folder::with(&[
+        "quay/cordwright.yaml",
+        "quay/old/cordwright.yml",
+        "tower/cordwright.yml",
+        "hut/CORDWRIGHT.yaml",
+        "notes/cordwright.yaml.bak",
+    ]);
+    let found = find(&folder, &[""]).unwrap();
+    let names = found.misnamed.iter().map(|path| path.rsplit('/').next());
+    let names: Vec<_> = names.flatten().collect();
+    // What lies in a site is read there as any other file.
+    assert_eq!(names, ["CORDWRIGHT.yaml", "cordwright.yml"]);
+    assert!(found.misnamed[1].ends_with("tower/cordwright.yml"));
 }
 
 #[test]

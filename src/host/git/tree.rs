@@ -142,10 +142,13 @@ impl<'a> Tree<'a> {
         }
         unread.sort();
         let files = self.read(&wanted)?;
+        let is_outer = |path: &&String| !nested.iter().any(|site| path.starts_with(site));
+        let outer = self.entries.keys().filter(is_outer);
+        let passed_over: BTreeSet<_> = outer.filter_map(|path| sieve.keeps_out(path)).collect();
         Ok(SiteInput {
             files,
             unread,
-            ..SiteInput::default()
+            passed_over: passed_over.into_iter().collect(),
         })
     }
 

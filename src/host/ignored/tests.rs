@@ -18,10 +18,10 @@ fn files(input: &SiteInput) -> Vec<&str> {
     input.files.iter().map(|(path, _)| path.as_str()).collect()
 }
 
-fn passed_over(input: &SiteInput) -> Vec<(&str, &str)> {
-    let all = input.passed_over.iter();
-    all.map(|one| (one.path.as_str(), one.why.as_str()))
-        .collect()
+/// What is passed over for what git says of it.
+fn passed_over(input: &SiteInput) -> Vec<(&str, &Reason)> {
+    let all = input.passed_over.iter().filter(|one| one.is_for_git());
+    all.map(|one| (one.path.as_str(), &one.why)).collect()
 }
 
 fn find(folder: &Folder, paths: &[&str], ignored: &Ignored) -> Found {
@@ -66,7 +66,10 @@ fn only_what_is_ignored_and_not_tracked_is_left_out() {
     let rows = ["rows/draft-2.yaml", "rows/forced.old.yaml"];
     assert_eq!(files(&input), [&own[..], &rows[..]].concat());
     let left_out = ["c.old.yaml", "copies/", "rows/draft-1.yaml"];
-    assert_eq!(passed_over(&input), left_out.map(|path| (path, IGNORED)));
+    assert_eq!(
+        passed_over(&input),
+        left_out.map(|path| (path, &Reason::Ignored))
+    );
     assert_eq!(input.unread, []);
     let all = read(&folder.at("quay"), &Ignored::nothing());
     assert_eq!((all.files.len(), passed_over(&all)), (10, vec![]));
@@ -81,7 +84,7 @@ fn a_tracked_file_in_an_ignored_folder_is_read() {
     folder.git("", &["add", "--force", "copies/a.yaml"]);
     let input = read(&folder.root(), &Ignored::default());
     assert_eq!(files(&input), ["copies/a.yaml", "cordwright.yaml"]);
-    assert_eq!(passed_over(&input), [("copies/b.yaml", IGNORED)]);
+    assert_eq!(passed_over(&input), [("copies/b.yaml", &Reason::Ignored)]);
 }
 
 #[test]
@@ -108,7 +111,7 @@ fn an_ignored_site_is_found_and_read_only_where_it_is_named() {
     let found = find(&folder, &[""], &Ignored::default());
     let told = &found.passed_over[0];
     assert!(
-        told.path.ends_with("out/") && told.why == IGNORED,
+        told.path.ends_with("out/") && told.why == Reason::Ignored,
         "{told:?}"
     );
     assert_eq!(sites(&folder, &["out"]), ["out/pier"]);
@@ -140,7 +143,10 @@ fn a_site_file_that_is_ignored_makes_no_site_of_tracked_files() {
     assert_eq!(sites(&folder, &[""]), [""]);
     let input = read(&folder.root(), &Ignored::default());
     assert_eq!(files(&input), ["cordwright.yaml", "rows/a.yaml"]);
-    assert_eq!(passed_over(&input), [("rows/cordwright.yaml", IGNORED)]);
+    assert_eq!(
+        passed_over(&input),
+        [("rows/cordwright.yaml", &Reason::Ignored)]
+    );
     assert_eq!(sites(&folder, &["rows"]), ["rows"]);
     let input = read(&folder.at("rows"), &Ignored::default());
     assert_eq!(files(&input), ["a.yaml", "cordwright.yaml"]);
@@ -177,7 +183,7 @@ fn a_tracked_link_to_an_ignored_file_is_read() {
     assert_eq!(input.files[0].1, b"stored");
     assert_eq!(
         passed_over(&input),
-        [("out/", IGNORED), ("store/", IGNORED)]
+        [("out/", &Reason::Ignored), ("store/", &Reason::Ignored)]
     );
     let unread: Vec<_> = input.unread.iter().map(|note| note.path.as_str()).collect();
     assert_eq!(
@@ -198,7 +204,7 @@ fn a_work_tree_inside_is_found_and_read_only_where_it_is_named() {
     assert_eq!(sites(&folder, &["quay"]), ["quay"]);
     let input = read(&folder.at("quay"), &Ignored::default());
     assert_eq!(files(&input), ["a.yaml", "cordwright.yaml"]);
-    let inside = [("clone/", WORK_TREE), ("wt/", WORK_TREE)];
+    let inside = [("clone/", &Reason::WorkTree), ("wt/", &Reason::WorkTree)];
     assert_eq!(passed_over(&input), inside);
     for named in ["quay/wt", "quay/wt/quay", "quay/wt/quay/a.yaml"] {
         assert_eq!(sites(&folder, &[named]), ["quay/wt/quay"], "{named}");
@@ -219,7 +225,7 @@ fn a_repository_whose_files_the_one_around_it_tracks_is_read() {
     folder.put("rows/new.yaml", "");
     let input = read(&folder.root(), &Ignored::default());
     assert_eq!(files(&input), ["cordwright.yaml", "rows/a.yaml"]);
-    assert_eq!(passed_over(&input), [("rows/new.yaml", IGNORED)]);
+    assert_eq!(passed_over(&input), [("rows/new.yaml", &Reason::Ignored)]);
 }
 
 #[test]
@@ -239,7 +245,10 @@ fn a_submodule_stays_a_site_and_part_of_one() {
         files(&input),
         ["cordwright.yaml", "sub/extra/x.yaml", "z.old.yaml"]
     );
-    assert_eq!(passed_over(&input), [("sub/extra/y.old.yaml", IGNORED)]);
+    assert_eq!(
+        passed_over(&input),
+        [("sub/extra/y.old.yaml", &Reason::Ignored)]
+    );
 }
 
 #[test]

@@ -26,6 +26,11 @@ fn unread(input: &SiteInput) -> Vec<&str> {
     input.unread.iter().map(|note| note.path.as_str()).collect()
 }
 
+fn passed_over(input: &SiteInput) -> Vec<(&str, &Reason)> {
+    let each = input.passed_over.iter();
+    each.map(|one| (one.path.as_str(), &one.why)).collect()
+}
+
 fn text<'a>(input: &'a SiteInput, path: &str) -> &'a str {
     let (_, bytes) = input.files.iter().find(|(name, _)| name == path).unwrap();
     std::str::from_utf8(bytes).unwrap()
@@ -58,6 +63,15 @@ fn what_belongs_to_the_site_is_read_in_order_of_path() {
         assert_eq!(text(&input, path), path);
     }
     assert!(input.unread.is_empty());
+    let expected = [
+        (".git/", &Reason::Hidden),
+        (".x.yaml", &Reason::Hidden),
+        ("README.md", &Reason::NotTakenIn),
+        ("hut/", &Reason::NestedSite),
+        ("rows/node_modules/", &Reason::Built),
+        ("target/", &Reason::Built),
+    ];
+    assert_eq!(passed_over(&input), expected);
 }
 
 #[test]
@@ -190,6 +204,14 @@ mod unix {
             unread(&input),
             ["nowhere.yaml", "out", "out.yaml", "round.yaml"]
         );
+        let expected = [
+            ("out.txt", &Reason::NotTakenIn),
+            ("rows-again", &Reason::Link),
+            ("rows/up", &Reason::Link),
+            ("store/a.txt", &Reason::NotTakenIn),
+            ("twice.yaml", &Reason::Link),
+        ];
+        assert_eq!(passed_over(&input), expected);
     }
 
     #[test]
@@ -204,6 +226,8 @@ mod unix {
         };
         let input = read_with(&folder, &globs, &Overlay::default());
         assert!(input.unread.is_empty(), "{:?}", input.unread);
+        let by = |pattern: &str| Reason::LeftOut(vec![pattern.to_owned()]);
+        assert!(passed_over(&input).contains(&("rows", &by("rows"))));
     }
 
     #[test]

@@ -32,6 +32,7 @@ pub use language_server::talk;
 
 use crate::failure::Failure;
 use crate::host::{self, ColourWish};
+use crate::ink::{Plain, Written};
 
 /// Checks the power cords, couplers and circuits of racks for electrical safety.
 #[derive(Debug, Parser)]
@@ -94,7 +95,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }
-        Err(words::Unread::Answer(text)) => answer(&text),
+        Err(words::Unread::Answer(text)) => answer(text),
         Err(words::Unread::Help(text)) => {
             host::tell(&text);
             Exit::Failed
@@ -104,8 +105,8 @@ pub fn run(words: Vec<OsString>) -> Exit {
 }
 
 /// Help that was asked for is what the command has to say.
-fn answer(text: &str) -> Exit {
-    match host::to_standard_output(text.as_bytes()) {
+fn answer(text: Written<Plain>) -> Exit {
+    match host::to_standard_output(&text.into()) {
         Ok(_) => Exit::Clean,
         Err(failure) => fail(&failure, ColourWish::Auto),
     }

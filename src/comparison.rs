@@ -19,6 +19,8 @@ use crate::source::Sources;
 pub struct Comparison {
     /// The revision compared with, as it was named.
     pub revision: String,
+    /// The state of its files, as [`Sources::state`](crate::source::Sources::state) names it.
+    pub earlier_state: Option<u128>,
     /// Faults that were there and are not any more.
     pub gone: Vec<Gone>,
     /// What came, went and is there.

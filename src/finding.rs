@@ -49,6 +49,8 @@ pub struct Place {
     pub span: Span,
     /// What is to be seen there, with its quantity; short.
     pub note: String,
+    /// Whether it is a thing that current flows through on its way from the supply to the device.
+    pub is_hop: bool,
 }
 
 /// One line of a finding's arithmetic, complete enough to redo by hand: `420 W ÷ (207 V × 0.97) = 2.09 A`.
@@ -105,7 +107,8 @@ pub struct Finding {
     /// Who suffers a fault of something that many share, such as the cords of a type: sorted, each
     /// once. Empty where what is at fault is itself what suffers.
     pub sufferers: Vec<SmolStr>,
-    /// The number that it is about and the limit that this lies beyond, where it is about a number.
+    /// The number that it is about, at its worst, and the limit that this lies beyond, where it is about
+    /// a number.
     pub measure: Option<Measure>,
     /// How it stands to an earlier state of the site.
     pub since: Since,
@@ -186,6 +189,7 @@ pub(crate) mod tests {
             main: Place {
                 span: Span::new(FileId(at as u32), at, at + 1),
                 note: String::new(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,

@@ -12,6 +12,7 @@ mod find;
 mod git;
 mod hold;
 mod identity;
+mod ignored;
 mod links;
 mod overlay;
 mod paths;
@@ -29,7 +30,8 @@ mod folder;
 
 pub use definitions::lost_by_writing;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
-pub use git::read_site_at;
+pub use git::{SiteAt, earlier_places, read_site_at};
+pub use ignored::Ignored;
 pub use overlay::Overlay;
 pub use paths::shown;
 pub use processes::is_running;

@@ -1,8 +1,8 @@
 //! The whole way from the bytes of a site to its findings.
 
 mod changed;
-
-use std::sync::Arc;
+mod file;
+mod idle;
 
 use rayon::prelude::*;
 
@@ -12,15 +12,16 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, SiteInput, Unread};
-use crate::model::fault::Fault;
+use crate::input::{FileGlobs, PassedOver, SITE_FILE, SNAG_FILE, SiteInput, Unread};
 use crate::model::{self, Fragment, Model};
 use crate::policy::Policy;
 use crate::report::{Census, Departed};
 use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
 use crate::survey::{Shared, Survey};
-use crate::yaml::{Limits, Problem, Tree, decode_text};
+use crate::yaml::{Limits, Tree, decode_text};
+
+pub use file::FileRead;
 
 /// What a run is asked to do.
 #[derive(Clone, Debug)]
@@ -71,6 +72,8 @@ pub struct Site {
     pub files: (usize, usize),
     /// What could not be read.
     pub unread: Vec<Unread>,
+    /// What is not judged because it is not the site's, sorted.
+    pub passed_over: Vec<PassedOver>,
 }
 
 /// A site judged.
@@ -88,6 +91,8 @@ pub struct Judgement {
     pub census: Census,
     /// What could not be judged.
     pub unread: Vec<Unread>,
+    /// What is not judged because it is not the site's, sorted.
+    pub passed_over: Vec<PassedOver>,
     /// Rules that broke down.
     pub crashed: Vec<String>,
     /// Lines of the snag list; `None` if the site has none.
@@ -102,10 +107,11 @@ pub struct Judgement {
 
 /// Files that hold sections of ours, and files that do not; the snag list is neither.
 pub(crate) fn count<'a>(files: impl IntoIterator<Item = &'a FileRead>) -> (usize, usize) {
-    let files = files.into_iter();
-    let files = files.filter(|file| file.source.path != SNAG_FILE);
-    let (ours, others): (Vec<_>, Vec<_>) = files.partition(|file| file.fragment.has_sections);
-    (ours.len(), others.len())
+    files.into_iter().fold((0, 0), |(ours, others), file| {
+        let is_ours = usize::from(file.fragment.has_sections);
+        let is_other = usize::from(file.passed_over.is_some());
+        (ours + is_ours, others + is_other)
+    })
 }
 
 /// The definitions of all files together; what could not be read may hold more of them.
@@ -113,11 +119,18 @@ pub(crate) fn assembled<'a>(
     files: impl IntoIterator<Item = &'a Source>,
     mut fragments: Vec<Fragment>,
     unread: &[Unread],
+    passed_over: &[PassedOver],
 ) -> Model {
-    let mut files = files.into_iter();
-    let root = files.position(|file| file.path == SITE_FILE);
+    let paths: Vec<&str> = files.into_iter().map(|file| file.path.as_str()).collect();
+    let root = paths.iter().position(|path| *path == SITE_FILE);
     fragments.extend((!unread.is_empty()).then(Fragment::unread));
-    Model::assemble(fragments, FileId(root.unwrap_or(0) as u32))
+    let mut model = Model::assemble(fragments, FileId(root.unwrap_or(0) as u32));
+    let taken_in = paths
+        .into_iter()
+        .chain(unread.iter().map(|note| note.path.as_str()));
+    let idle = idle::patterns(&model, taken_in, passed_over);
+    model.faults.extend(idle);
+    model
 }
 
 /// Reads and judges a site.
@@ -132,11 +145,18 @@ impl Site {
             .files
             .into_par_iter()
             .enumerate()
-            .map(read_file)
+            .map(|(index, (path, bytes))| FileRead::new(FileId(index as u32), path, bytes))
             .collect();
         let counts = count(&read);
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
+        let mut passed_over = input.passed_over;
         for file in read {
+            if let Some(why) = file.passed_over {
+                passed_over.push(PassedOver {
+                    path: file.source.path.clone(),
+                    why,
+                });
+            }
             if let Some(why) = file.broken {
                 unread.push(Unread {
                     path: file.source.path.clone(),
@@ -146,12 +166,15 @@ impl Site {
             files.push(file.source);
             fragments.push(file.fragment);
         }
+        passed_over.sort();
+        let model = assembled(&files, fragments, &unread, &passed_over);
+        unread.extend(idle::nothing_to_judge(&model, &passed_over));
         unread.sort();
-        let model = assembled(&files, fragments, &unread);
         Self {
             sources: Sources::new(files),
             files: counts,
             unread,
+            passed_over,
             ..Self::of(model)
         }
     }
@@ -168,6 +191,7 @@ impl Site {
             shared: Shared::default(),
             files: (0, 0),
             unread: Vec::new(),
+            passed_over: Vec::new(),
         }
     }
 
@@ -213,6 +237,7 @@ impl Site {
             findings: parted.standing,
             departed: parted.departed,
             unread: self.unread,
+            passed_over: self.passed_over,
             crashed,
             listed,
             known: parted.known,
@@ -237,55 +262,6 @@ impl Site {
     }
 }
 
-/// One file, read.
-#[derive(Clone, Debug)]
-pub struct FileRead {
-    /// Its text.
-    pub source: Source,
-    /// What it holds.
-    pub fragment: Fragment,
-    /// Why a part of it could not be read, if so.
-    pub broken: Option<String>,
-}
-
-impl FileRead {
-    /// Reads the file of this id from its bytes.
-    pub fn new(id: FileId, path: String, bytes: Vec<u8>) -> Self {
-        let (text, undecodable) = decode_text(id, bytes);
-        if path == SNAG_FILE {
-            let mut fragment = model::snags::read(id, &text);
-            fragment.add_problems(undecodable.into_iter().map(fault));
-            return Self {
-                source: Source::new(path, text),
-                fragment,
-                broken: None,
-            };
-        }
-        let (tree, problems) = Tree::parse(id, &text, &Limits::default());
-        let mut fragment = model::read(&tree);
-        fragment.is_broken |= undecodable.is_some();
-        fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
-        Self {
-            source: Source::new(path, Arc::clone(&text)),
-            broken: fragment.why_broken(),
-            fragment,
-        }
-    }
-}
-
-fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
-    FileRead::new(FileId(index as u32), path, bytes)
-}
-
-fn fault(problem: Problem) -> Fault {
-    Fault::Unreadable {
-        span: problem.span,
-        message: problem.message,
-        advice: problem.advice,
-        related: problem.related,
-    }
-}
-
 /// Whether bytes may hold definitions: they do, or not all of them can be read.
 pub fn may_define(bytes: Vec<u8>) -> bool {
     let read = FileRead::new(FileId(0), String::new(), bytes);
@@ -294,9 +270,7 @@ pub fn may_define(bytes: Vec<u8>) -> bool {
 
 /// The file patterns that a `cordwright.yaml` asks for; the format's own where it asks for none.
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
-    let (text, _) = decode_text(FileId(0), bytes.to_vec());
-    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
-    let model = Model::assemble(vec![model::read(&tree)], FileId(0));
+    let model = alone(bytes);
     let mut globs = FileGlobs::default();
     if let Some(files) = model.site.files.get() {
         let texts = |list: &[model::value::Spanned<model::value::Name>]| {
@@ -308,4 +282,16 @@ pub fn file_globs(bytes: &[u8]) -> FileGlobs {
         globs.leave_out = texts(&files.leave_out);
     }
     globs
+}
+
+/// The name that a `cordwright.yaml` gives its site, if it does.
+pub fn site_name(bytes: &[u8]) -> Option<String> {
+    alone(bytes).site.name.get().map(ToString::to_string)
+}
+
+/// What one file says by itself.
+fn alone(bytes: &[u8]) -> Model {
+    let (text, _) = decode_text(FileId(0), bytes.to_vec());
+    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
+    Model::assemble(vec![model::read(&tree)], FileId(0))
 }

@@ -12,6 +12,7 @@ pub mod finding;
 pub mod flow;
 pub mod graph;
 pub mod host;
+pub mod ink;
 pub mod input;
 pub mod judgement;
 pub mod model;

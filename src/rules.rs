@@ -202,6 +202,7 @@ pub static RULES: &[&Rule] = &[
     &records::power_loop::RULE,
     &records::idle_definition::RULE,
     &records::load_basis::RULE,
+    &records::pattern_idle::RULE,
     &records::departure_lapsed::RULE,
     &records::departure_idle::RULE,
     &records::snag_idle::RULE,

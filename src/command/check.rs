@@ -11,6 +11,8 @@ use clap::ValueEnum;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
+use crate::ink::Written;
+use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Look, Report, RuleCard, SiteReport};
 use crate::rules;
@@ -18,7 +20,7 @@ use crate::source::Sources;
 
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::Day;
+use super::sites::{Day, Reach};
 
 use plan::Plan;
 pub(super) use plan::must_hold;
@@ -71,13 +73,17 @@ pub(super) struct Words {
     // For editors: the manual has it.
     #[arg(long, value_name = "PATH", hide = true)]
     stdin_as: Option<PathBuf>,
+    /// Name every file that is not judged, and why
+    #[arg(long)]
+    verbose: bool,
+    #[command(flatten)]
+    reach: Reach,
     #[command(flatten)]
     day: Day,
 }
 
 const EXAMPLES: &str = "\
-Examples:
-  cordwright check sites/quay --fail-at warning
+Example:
   cordwright check --compare main --format sarif --output new.sarif
 
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.
@@ -124,14 +130,26 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
     let written = tell(&plan, &judged, rules)?;
+    for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
+        note(&format!(
+            "no site was looked for in {}: {}",
+            one.path, one.why
+        ));
+    }
     for folder in &found.unsearched {
         let what = format!("cannot look into {}: {}", folder.path, folder.why);
         let failure = Failure::new(what).advise("Sites in it, if any, were not checked.");
         super::fail(&failure, colour);
     }
+    for file in &found.misnamed {
+        let what = format!("{file} makes no site: the own file of a site is named {SITE_FILE}");
+        let failure = Failure::new(what).advise("Name it so. What lies beside it was not checked.");
+        super::fail(&failure, colour);
+    }
+    let is_all = found.unsearched.is_empty() && found.misnamed.is_empty();
     Ok(match written {
         Delivered::CutOff => Exit::Clean,
-        Delivered::Whole if !found.unsearched.is_empty() => Exit::Failed,
+        Delivered::Whole if !is_all => Exit::Failed,
         Delivered::Whole => worst(&judged, plan.fail_at),
     })
 }
@@ -152,8 +170,7 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     let mut now = match &plan.compare {
         Some(revision) => change::judged(site, plan, revision, overlay)?,
         None => {
-            let input = host::read_site(&site.dir, &file_globs, overlay);
-            must_hold(site, &input)?;
+            let input = plan.read(site, &file_globs, overlay)?;
             judge(input, &plan.settings)
         }
     };
@@ -167,6 +184,13 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     Ok(Judged { site, now })
 }
 
+/// A remark on standard error, in one line.
+pub(super) fn note(words: &str) {
+    let mut line = Written::new();
+    line.ours("note: ").theirs(words).ours("\n");
+    host::tell(&line);
+}
+
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
     site.wants(&sources.file(finding.main.span.file).path)
 }
@@ -178,18 +202,21 @@ fn tell(
     rules: Vec<RuleCard<'_>>,
 ) -> Result<Delivered, Failure> {
     let sites = judged.iter().map(site_report).collect();
-    let report = Report { sites, rules };
-    let mut text = Vec::new();
-    report::write(&report, plan.format, &plan.look(), &mut text)
+    let report = Report {
+        sites,
+        rules,
+        is_verbose: plan.is_verbose,
+    };
+    let output = report::written(&report, plan.format, &plan.look())
         .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
-    let written = plan.output.deliver(&text)?;
+    let delivered = plan.output.deliver(&output)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,
             &look(&Surroundings::of_errors(), plan.colour),
         ));
     }
-    Ok(written)
+    Ok(delivered)
 }
 
 fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
@@ -202,6 +229,7 @@ fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
         departed: &now.departed,
         census: now.census,
         unread: &now.unread,
+        passed_over: &now.passed_over,
         crashed: &now.crashed,
         comparison: now.comparison.as_ref(),
         known: &now.known,

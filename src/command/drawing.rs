@@ -11,6 +11,7 @@ use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
 use crate::graph::ElementId;
 use crate::host;
+use crate::ink::{self, short};
 use crate::judgement::Site;
 use crate::policy::Policy;
 use crate::rules;
@@ -67,10 +68,11 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &ignored);
         let survey = site.survey(host::today());
         is_whole &= !site.model.is_incomplete;
         match words.drawn(&site, &survey) {
@@ -78,8 +80,8 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
             None => known.extend(heads(&survey)),
         }
     }
-    let text = words.written(&sheets, &known)?;
-    words.output.deliver(text.as_bytes())?;
+    let output = words.written(&sheets, &known)?;
+    words.output.deliver(&output)?;
     sites::end("drawing", is_whole)
 }
 
@@ -103,9 +105,9 @@ impl Words {
             }
         };
         let part = self.below.as_ref();
-        let part = part.map_or_else(String::new, |name| format!(", from {name} on"));
+        let part = part.map_or_else(String::new, |name| format!(", from {} on", short(name)));
         sheet.title = match site.model.site.name.get() {
-            Some(name) => format!("{what} of {name}{part}"),
+            Some(name) => format!("{what} of {}{part}", short(name)),
             None => format!("{what}{part}"),
         };
         if site.model.is_incomplete {
@@ -116,11 +118,11 @@ impl Words {
         Some(sheet)
     }
 
-    fn written(&self, sheets: &[Sheet], known: &[String]) -> Result<String, Failure> {
+    fn written(&self, sheets: &[Sheet], known: &[String]) -> Result<ink::Output, Failure> {
         match (self.format, sheets) {
             (_, []) => Err(self.unknown(known)),
-            (Format::Html, sheets) => Ok(drawing::html(sheets)),
-            (Format::Svg, [sheet]) => Ok(drawing::svg(sheet)),
+            (Format::Html, sheets) => Ok(drawing::html(sheets).into()),
+            (Format::Svg, [sheet]) => Ok(drawing::svg(sheet).into()),
             (Format::Svg, _) => {
                 let failure =
                     Failure::new("an SVG file holds one drawing, and here are several sites");
@@ -132,11 +134,12 @@ impl Words {
     fn unknown(&self, known: &[String]) -> Failure {
         let name = self.below.as_deref().unwrap_or_default();
         let failure = Failure::new(format!(
-            "nothing here that feeds anything is called \"{name}\""
+            "nothing here that feeds anything is called \"{}\"",
+            short(name)
         ));
         let advice = "Give the name of a supply, circuit, PDU or cord that a supply feeds.";
         match names::nearest(name, known.iter().map(String::as_str)) {
-            Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+            Some(near) => failure.advise(format!("Did you mean \"{}\"? {advice}", short(near))),
             None => failure.advise(advice),
         }
     }

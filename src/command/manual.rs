@@ -8,6 +8,7 @@ use clap_mangen::Man;
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
+use crate::ink::Output;
 
 /// Write the manual page
 #[derive(Debug, clap::Args)]
@@ -23,7 +24,8 @@ Examples:
 pub(super) fn run(_words: &Words, parser: Command) -> Result<Exit, Failure> {
     let page =
         page(parser).map_err(|error| Failure::new(format!("cannot make the page: {error}")))?;
-    host::to_standard_output(page.as_bytes())?;
+    let page = Output::of_our_words_for_programs(page.into_bytes());
+    host::to_standard_output(&page)?;
     Ok(Exit::Clean)
 }
 

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::failure::Failure;
 use crate::host::{self, Delivered};
+use crate::ink;
 use crate::judgement::{file_globs, may_define};
 
 /// Where what is made goes.
@@ -28,9 +29,9 @@ impl Output {
     ///
     /// # Errors
     /// It cannot be written, or would take the place of definitions.
-    pub fn deliver(&self, bytes: &[u8]) -> Result<Delivered, Failure> {
+    pub fn deliver(&self, output: &ink::Output) -> Result<Delivered, Failure> {
         let Some(file) = &self.file else {
-            return host::to_standard_output(bytes);
+            return host::to_standard_output(output);
         };
         let lost = match self.over_definitions {
             true => None,
@@ -43,6 +44,6 @@ impl Output {
                  --over-definitions.",
             ));
         }
-        host::write_output(file, bytes).map(|()| Delivered::Whole)
+        host::write_output(file, output.bytes()).map(|()| Delivered::Whole)
     }
 }

@@ -39,17 +39,18 @@ Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried."
 
 /// Tells, and where asked to writes, the remedies of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let settings = Settings::on(words.day.date());
     let look = look(&Surroundings::of_output(), ColourWish::Never);
     let mut exit = Exit::Clean;
     for site in &found.sites {
-        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs);
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
         let remedies = remedies(input, &originals.fixed(), &settings);
         let written = words.write.then(|| write(&originals, &remedies));
         let is_written = matches!(written, Some(Ok(())));
         let text = told(&site.shown, &remedies, is_written, &look);
-        host::to_standard_output(text.as_bytes())?;
+        host::to_standard_output(&text.into())?;
         exit = exit.max(words.exit(&remedies));
         // The other sites are told, and written, all the same.
         if let Some(Err(failure)) = written {

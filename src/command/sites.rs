@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Found, Overlay, SiteRoot};
+use crate::host::{self, Found, Ignored, Overlay, SiteRoot};
 use crate::judgement::{Site, file_globs};
 
 use super::exit::Exit;
@@ -16,12 +16,38 @@ pub(super) struct Sites {
     /// Sites or folders of sites [default: the one you are in]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
+    #[command(flatten)]
+    reach: Reach,
 }
 
 impl Sites {
-    /// The sites, in the order of their paths.
-    pub fn find(&self) -> Result<Found, Failure> {
-        host::find_sites(&self.paths, |_| false)
+    /// The sites, in the order of their paths, without what is ignored.
+    pub fn find(&self, ignored: &Ignored) -> Result<Found, Failure> {
+        host::find_sites(&self.paths, |_| false, ignored)
+    }
+
+    /// What is ignored of them.
+    pub fn ignored(&self) -> Ignored {
+        self.reach.ignored()
+    }
+}
+
+/// How much of the folders a command reads.
+#[derive(Debug, clap::Args)]
+pub(super) struct Reach {
+    /// Read what git ignores, and other work trees, too
+    // Messages about what is left out name it; the manual has it.
+    #[arg(long, hide = true)]
+    all_files: bool,
+}
+
+impl Reach {
+    /// What is ignored.
+    pub fn ignored(&self) -> Ignored {
+        match self.all_files {
+            true => Ignored::nothing(),
+            false => Ignored::default(),
+        }
     }
 }
 
@@ -40,9 +66,10 @@ impl Day {
     }
 }
 
-/// A site, read and resolved.
-pub(super) fn read(root: &SiteRoot) -> Site {
-    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
+/// A site, read without what is ignored, and resolved.
+pub(super) fn read(root: &SiteRoot, ignored: &Ignored) -> Site {
+    let overlay = Overlay::default();
+    Site::read(host::read_site(&root.dir, &file_globs, &overlay, ignored))
 }
 
 /// How it ends: what is made of a part of the definitions, `a schedule` or `a drawing`, is no success.

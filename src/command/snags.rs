@@ -5,10 +5,11 @@ use super::exit::Exit;
 use super::sites::{Day, Sites};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, AllOrNone, Originals, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
+use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
-use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list, spelt, wrapped};
+use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list};
 use crate::rules::{self, Known, may_be_accepted};
 
 /// Accept today's findings as known, so that only new ones fail
@@ -35,12 +36,13 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut exit = Exit::Clean;
     for site in &found.sites {
-        let updated = Update::of(site, words)?;
+        let updated = Update::of(site, words, &ignored)?;
         updated.write()?;
-        host::to_standard_output(updated.told()?.as_bytes())?;
+        host::to_standard_output(&updated.told()?)?;
         exit = exit.max(updated.exit());
     }
     Ok(exit)
@@ -58,8 +60,8 @@ struct Update<'a> {
 }
 
 impl<'a> Update<'a> {
-    fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
-        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs);
+    fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
         let today = words.day.date();
         let judgement = judge(input, &Settings::on(today));
         must_be_whole(site, &judgement)?;
@@ -87,6 +89,7 @@ impl<'a> Update<'a> {
     fn write(&self) -> Result<(), Failure> {
         let text = snag_list(self.judgement.known.iter().chain(&self.added));
         let sources = &self.judgement.sources;
+        let text = text.as_str();
         let before = sources.by_path(SNAG_FILE).map(|id| &*sources.file(id).text);
         let mut list = AllOrNone::default();
         match (self.originals.get(SNAG_FILE), before) {
@@ -107,24 +110,29 @@ impl<'a> Update<'a> {
     }
 
     /// What was done, and what a reader has to do.
-    fn told(&self) -> Result<String, Failure> {
+    fn told(&self) -> Result<Output, Failure> {
         let look = look(&Surroundings::of_output(), host::ColourWish::Never);
-        let mut text = paragraph(&self.done(), &look);
-        if !self.refused.is_empty() {
-            let new = count(self.refused.len(), "finding is", "findings are");
-            let words = format!("{new} not on the list and not added, for it may only shrink:");
-            text.push_str(&paragraph(&words, &look));
-            text.push_str(&self.lines(&look)?);
-            let advice = "Put them right, or record a departure with its reason. To accept them all as known, add --add.";
-            text.push_str(&paragraph(advice, &look));
+        let mut page = Page::new(&look);
+        page.paragraph(&self.done());
+        if self.refused.is_empty() {
+            return Ok(page.end().into());
         }
-        Ok(text)
+        let new = count(self.refused.len(), "finding is", "findings are");
+        let words = format!("{new} not on the list and not added, for it may only shrink:");
+        page.paragraph(&words);
+        let before = Output::from(page.end());
+        let lines = self.lines(&look)?;
+        let mut page = Page::new(&look);
+        page.paragraph(
+            "Put them right, or record a departure with its reason. To accept them all as known, add --add.",
+        );
+        Ok(before.then(lines).then(page.end()))
     }
 
     fn done(&self) -> String {
         let path = match self.site.shown.as_str() {
             "." => SNAG_FILE.to_owned(),
-            root => format!("{root}/{SNAG_FILE}"),
+            root => format!("{}/{SNAG_FILE}", short(root)),
         };
         let atoms = |known: &[Known]| {
             let atoms = known.iter().map(|known| known.finding.atoms().count());
@@ -154,18 +162,17 @@ impl<'a> Update<'a> {
     }
 
     /// The refused findings, a line each.
-    fn lines(&self, look: &Look) -> Result<String, Failure> {
+    fn lines(&self, look: &Look) -> Result<Output, Failure> {
         let now = &self.judgement;
         let (root, name) = (&self.site.shown, now.name.as_deref());
         let site = SiteReport::of_findings(root, name, &now.sources, &self.refused, now.census);
         let report = Report {
             sites: vec![site],
             rules: rules::cards(),
+            is_verbose: false,
         };
-        let mut text = Vec::new();
-        report::write(&report, Format::Lines, look, &mut text)
-            .map_err(|error| Failure::new(format!("cannot write the list: {error}")))?;
-        Ok(String::from_utf8_lossy(&text).into_owned())
+        report::written(&report, Format::Lines, look)
+            .map_err(|error| Failure::new(format!("cannot write the list: {error}")))
     }
 }
 
@@ -178,15 +185,10 @@ fn must_be_whole(site: &SiteRoot, judgement: &Judgement) -> Result<(), Failure> 
     }
     let what = format!(
         "no snag list is written: a part of the site at {} was not judged",
-        site.shown
+        short(&site.shown)
     );
     Err(Failure::new(what).advise(
         "\"cordwright check\" says which part and why. Put that right first: nobody knows what \
          would be accepted with it.",
     ))
-}
-
-fn paragraph(words: &str, look: &Look) -> String {
-    let lines = wrapped(&spelt(words, look.unicode), look.width);
-    lines.join("\n") + "\n"
 }

@@ -7,6 +7,7 @@ use clap::ValueEnum;
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone};
+use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 
 /// Write a small site to begin from
@@ -70,11 +71,12 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     }
     site.carry_out()?;
     let dir = host::shown(&words.dir);
-    let told = format!(
-        "Wrote a small site to {dir}: {}.\nPut your own in its place, and run \"cordwright check {dir}\".\n",
-        TEMPLATES.map(|file| file.path).join(", ")
-    );
-    host::to_standard_output(told.as_bytes())?;
+    let mut told = Written::<Plain>::new();
+    told.ours("Wrote a small site to ").theirs(&dir).ours(": ");
+    told.theirs(&TEMPLATES.map(|file| file.path).join(", "));
+    told.ours(".\nPut your own in its place, and run \"cordwright check ");
+    told.theirs(&dir).ours("\".\n");
+    host::to_standard_output(&told.into())?;
     Ok(Exit::Clean)
 }
 

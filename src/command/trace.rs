@@ -3,15 +3,15 @@
 mod table;
 mod wire;
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
-use super::{names, sites};
+use super::names;
+use super::sites::{self, Sites};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
+use crate::ink::short;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -21,9 +21,8 @@ pub(super) struct Words {
     /// The name, or device/inlet
     #[arg(value_name = "NAME")]
     name: String,
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// table or json [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -47,11 +46,12 @@ enum Format {
 
 /// Shows the path in every site that has a thing of that name.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut traces = Vec::new();
     let mut known = Vec::new();
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &ignored);
         let survey = site.survey(host::today());
         match trace::trace(&survey, &words.name) {
             Some(trace) => traces.push(trace),
@@ -61,19 +61,19 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     if traces.is_empty() {
         return Err(unknown(&words.name, &known));
     }
-    let text = match words.format {
-        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)),
-        Format::Json => wire::shown(&traces),
+    let output = match words.format {
+        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)).into(),
+        Format::Json => wire::shown(&traces).into(),
     };
-    host::to_standard_output(text.as_bytes())?;
+    host::to_standard_output(&output)?;
     Ok(Exit::Clean)
 }
 
 fn unknown(name: &str, known: &[String]) -> Failure {
-    let failure = Failure::new(format!("nothing here is called \"{name}\""));
+    let failure = Failure::new(format!("nothing here is called \"{}\"", short(name)));
     let advice = "Give the name of a device, cord, PDU, circuit or supply.";
     match names::nearest(name, known.iter().map(String::as_str)) {
-        Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+        Some(near) => failure.advise(format!("Did you mean \"{}\"? {advice}", short(near))),
         None => failure.advise(advice),
     }
 }

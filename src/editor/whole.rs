@@ -10,7 +10,7 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{SiteInput, Unread};
+use crate::input::{PassedOver, SiteInput, Unread};
 use crate::judgement::{FileRead, Settings, Site, assembled, count};
 use crate::model::value::Name;
 use crate::model::{Fragment, Model};
@@ -48,6 +48,8 @@ pub struct Task {
     pub reads: Vec<Arc<FileRead>>,
     /// Files that could not be read at all.
     pub unread: Vec<Unread>,
+    /// What is not read because it is not the site's.
+    pub passed_over: Vec<PassedOver>,
     /// What is asked.
     pub settings: Settings,
 }
@@ -69,6 +71,7 @@ impl Task {
         Self {
             reads: files.map(read).collect(),
             unread: input.unread,
+            passed_over: input.passed_over,
             settings,
         }
     }
@@ -86,6 +89,7 @@ impl Task {
             shared: Shared::default(),
             files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
+            passed_over: self.passed_over,
         };
         let survey = site.survey(self.settings.today);
         let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| go_on());
@@ -107,7 +111,7 @@ impl Task {
         let reads = self.reads.par_iter();
         let fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
         let sources = self.reads.iter().map(|read| &read.source);
-        assembled(sources, fragments, &self.unread)
+        assembled(sources, fragments, &self.unread, &self.passed_over)
     }
 
     fn sources(&self) -> Vec<Source> {

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::find::site_of;
+use super::ignored::Ignored;
 use super::paths::{relative, settle, shown};
 use super::read::{FILE_LIMIT, read_site_to_write};
 use super::streams::read_file;
@@ -26,7 +27,9 @@ pub fn lost_by_writing(
     let about = path.metadata().ok().filter(std::fs::Metadata::is_file)?;
     let root = site_of(path)?;
     let is_long = about.len() > FILE_LIMIT;
-    let is_read = || read_site_to_write(&root, globs_of).1.has(&settle(path));
+    // What git ignores may be read with all files.
+    let originals = || read_site_to_write(&root, globs_of, &Ignored::nothing()).1;
+    let is_read = || originals().has(&settle(path));
     if is_long || !is_yaml(&name) && !is_read() {
         return None;
     }

@@ -1,8 +1,6 @@
 //! Which paths below a site's root belong to it, by name alone.
 
-use globset::{Glob, GlobBuilder, GlobSet, GlobSetBuilder};
-
-use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, Unread};
+use crate::input::{FileGlobs, PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
 
 /// Folders that other tools fill with what is not definitions.
 const PASSED_OVER: [&str; 2] = ["target", "node_modules"];
@@ -12,54 +10,86 @@ pub(super) fn enters(name: &str) -> bool {
     !name.starts_with('.') && !PASSED_OVER.contains(&name)
 }
 
-/// The globs of one site, ready for use. Paths are below the root, with forward slashes.
+/// The patterns of one site, ready for use. Paths are below the root, with forward slashes.
 pub(super) struct Sieve {
-    take_in: GlobSet,
-    leave_out: GlobSet,
+    take_in: Vec<Pattern>,
+    leave_out: Vec<Pattern>,
     besides: Option<Box<Self>>,
 }
 
 impl Sieve {
-    /// The sieve, and a note for every glob that cannot be understood: what it would have taken in
-    /// or left out is not known, so the run is not complete.
+    /// The sieve, and a note for every pattern that cannot be understood: what it would have taken
+    /// in or left out is not known, so the run is not complete.
     pub(super) fn new(globs: &FileGlobs) -> (Self, Vec<Unread>) {
         let mut notes = Vec::new();
-        let take_in = globs.take_in.iter().map(|glob| trim(glob).to_owned());
         let besides = globs.besides.as_ref().map(|globs| {
             let (sieve, more) = Self::new(globs);
             notes.extend(more);
             Box::new(sieve)
         });
         let sieve = Self {
-            take_in: set(take_in, &mut notes),
-            leave_out: set(globs.leave_out.iter().flat_map(|g| leaving(g)), &mut notes),
+            take_in: understood(&globs.take_in, Pattern::taking_in, &mut notes),
+            leave_out: understood(&globs.leave_out, Pattern::leaving_out, &mut notes),
             besides,
         };
         (sieve, notes)
     }
 
-    /// Whether files of this folder may belong to the site, the folders above it being decided.
-    pub(super) fn enters(&self, folder: &str) -> bool {
+    /// Why no file of this folder belongs to the site; `None` if any may, the folders above it
+    /// being decided.
+    pub(super) fn shuts(&self, folder: &str) -> Option<Reason> {
         let besides = || {
             self.besides
                 .as_ref()
                 .is_some_and(|other| other.enters(folder))
         };
-        enters(last(folder)) && (!self.leave_out.is_match(folder) || besides())
+        self.shuts_by_itself(folder).filter(|_| !besides())
     }
 
-    /// Whether this file belongs to the site, the folders above it being decided.
-    pub(super) fn takes(&self, file: &str) -> bool {
+    fn shuts_by_itself(&self, folder: &str) -> Option<Reason> {
+        let name = last(folder);
+        if name.starts_with('.') {
+            return Some(Reason::Hidden);
+        }
+        if !enters(name) {
+            return Some(Reason::Built);
+        }
+        self.leaves_out(folder)
+    }
+
+    /// Why this file does not belong to the site; `None` if it does, the folders above it being
+    /// decided.
+    pub(super) fn refuses(&self, file: &str) -> Option<Reason> {
         match self.besides {
             // A folder may be entered for the other choice's sake alone.
-            Some(_) => self.takes_throughout(file),
-            None => self.takes_by_itself(file),
+            Some(_) => self.keeps_out(file).map(|kept| kept.why),
+            None => self.refuses_by_itself(file),
         }
     }
 
-    fn takes_by_itself(&self, file: &str) -> bool {
-        let wanted = self.take_in.is_match(file) && !self.leave_out.is_match(file);
-        [SITE_FILE, SNAG_FILE].contains(&file) || wanted && !last(file).starts_with('.')
+    fn refuses_by_itself(&self, file: &str) -> Option<Reason> {
+        if [SITE_FILE, SNAG_FILE].contains(&file) {
+            return None;
+        }
+        if !self.take_in.iter().any(|pattern| pattern.matches(file)) {
+            return Some(Reason::NotTakenIn);
+        }
+        if last(file).starts_with('.') {
+            return Some(Reason::Hidden);
+        }
+        self.leaves_out(file)
+    }
+
+    fn leaves_out(&self, path: &str) -> Option<Reason> {
+        let meant = self.leave_out.iter();
+        let meant = meant.filter(|pattern| pattern.matches(path));
+        let texts: Vec<String> = meant.map(|pattern| pattern.text.clone()).collect();
+        (!texts.is_empty()).then_some(Reason::LeftOut(texts))
+    }
+
+    /// Whether files of this folder may belong to the site, the folders above it being decided.
+    pub(super) fn enters(&self, folder: &str) -> bool {
+        self.shuts(folder).is_none()
     }
 
     /// As [`Sieve::enters`], for this folder and all above it.
@@ -67,17 +97,26 @@ impl Sieve {
         ends(folder).all(|end| self.enters(&folder[..end]))
     }
 
-    /// As [`Sieve::takes`], for this file and all folders above it.
-    pub(super) fn takes_throughout(&self, file: &str) -> bool {
-        let folder = file.rsplit_once('/').map(|(folder, _)| folder);
-        let enters = |folder: &str| enters(last(folder)) && !self.leave_out.is_match(folder);
-        let reaches = |folder: &str| ends(folder).all(|end| enters(&folder[..end]));
+    /// What keeps this file out, itself or a folder above it; `None` if it belongs to the site.
+    pub(super) fn keeps_out(&self, file: &str) -> Option<PassedOver> {
+        let folders = file.match_indices('/').map(|(at, _)| at);
+        let shut = |end: usize| Some((&file[..=end], self.shuts_by_itself(&file[..end])?));
+        let kept = folders.filter_map(shut).next();
+        let (path, why) = kept.or_else(|| Some((file, self.refuses_by_itself(file)?)))?;
         let besides = || {
             self.besides
                 .as_ref()
                 .is_some_and(|other| other.takes_throughout(file))
         };
-        folder.is_none_or(reaches) && self.takes_by_itself(file) || besides()
+        (!besides()).then(|| PassedOver {
+            path: path.to_owned(),
+            why,
+        })
+    }
+
+    /// Whether this file belongs to the site: itself, and all folders above it.
+    pub(super) fn takes_throughout(&self, file: &str) -> bool {
+        self.keeps_out(file).is_none()
     }
 }
 
@@ -96,49 +135,22 @@ fn last(path: &str) -> &str {
     path.rsplit_once('/').map_or(path, |(_, name)| name)
 }
 
-/// Globs start at the root, however that is written.
-fn trim(glob: &str) -> &str {
-    glob.trim_start_matches("./").trim_start_matches('/')
-}
-
-/// A glob that leaves out all of a folder leaves out the folder, so that it is not even opened.
-fn leaving(glob: &str) -> Vec<String> {
-    let whole = trim(glob).trim_end_matches('/');
-    let folder = whole.strip_suffix("/**");
-    folder
-        .into_iter()
-        .chain([whole])
-        .map(str::to_owned)
-        .collect()
-}
-
-fn set(globs: impl Iterator<Item = String>, notes: &mut Vec<Unread>) -> GlobSet {
-    let mut builder = GlobSetBuilder::new();
-    for glob in globs {
-        match compile(&glob) {
-            Ok(compiled) => drop(builder.add(compiled)),
-            Err(why) => notes.push(not_understood(&glob, &why)),
+fn understood(
+    texts: &[String],
+    read: impl Fn(&str) -> Result<Pattern, String>,
+    notes: &mut Vec<Unread>,
+) -> Vec<Pattern> {
+    let mut patterns = Vec::new();
+    for text in texts {
+        match read(text) {
+            Ok(pattern) => patterns.push(pattern),
+            Err(why) => notes.push(Unread {
+                path: SITE_FILE.to_owned(),
+                why: format!("the pattern \"{text}\" under site.files cannot be understood: {why}"),
+            }),
         }
     }
-    builder.build().unwrap_or_else(|why| {
-        notes.push(not_understood("all globs together", &why));
-        GlobSet::empty()
-    })
-}
-
-/// `*` stays within one folder; `**` crosses folders.
-fn compile(glob: &str) -> Result<Glob, globset::Error> {
-    GlobBuilder::new(glob).literal_separator(true).build()
-}
-
-fn not_understood(glob: &str, why: &globset::Error) -> Unread {
-    Unread {
-        path: SITE_FILE.to_owned(),
-        why: format!(
-            "the pattern \"{glob}\" under site.files cannot be understood: {}",
-            why.kind()
-        ),
-    }
+    patterns
 }
 
 #[cfg(test)]
@@ -156,7 +168,14 @@ mod tests {
     #[test]
     fn by_default_yaml_outside_hidden_and_built_folders_is_taken_in() {
         let sieve = sieve(&[]);
-        for path in ["a.yaml", "rows/1/a.yml", "targets/a.yaml", "ü/ a.yaml"] {
+        for path in [
+            "a.yaml",
+            "rows/1/a.yml",
+            "targets/a.yaml",
+            "ü/ a.yaml",
+            "A.YAML",
+            "rows/a.Yml",
+        ] {
             assert!(sieve.takes_throughout(path), "{path}");
         }
         for path in [
@@ -198,6 +217,36 @@ mod tests {
     }
 
     #[test]
+    fn what_keeps_a_file_out_is_named_with_its_patterns() {
+        let sieve = sieve(&["old/**", "**/draft*", "dr*/*"]);
+        for (file, path, why) in [
+            (
+                "old/draft/a.yaml",
+                "old/",
+                Reason::LeftOut(vec!["old/**".into()]),
+            ),
+            (
+                "drafts/a.yaml",
+                "drafts/",
+                Reason::LeftOut(vec!["**/draft*".into()]),
+            ),
+            (
+                "dry/draft.yaml",
+                "dry/draft.yaml",
+                Reason::LeftOut(vec!["**/draft*".into(), "dr*/*".into()]),
+            ),
+            ("rows/.git/a.yaml", "rows/.git/", Reason::Hidden),
+            ("rows/.a.yaml", "rows/.a.yaml", Reason::Hidden),
+            ("target/a.yaml", "target/", Reason::Built),
+            ("rows/a.yaml.bak", "rows/a.yaml.bak", Reason::NotTakenIn),
+        ] {
+            let kept = sieve.keeps_out(file).expect(file);
+            assert_eq!((kept.path.as_str(), kept.why), (path, why), "{file}");
+        }
+        assert_eq!(sieve.keeps_out("rows/a.yaml"), None);
+    }
+
+    #[test]
     fn a_glob_that_cannot_be_understood_is_told() {
         let globs = FileGlobs {
             take_in: vec!["**/*.yaml".to_owned(), "rows/[1-".to_owned()],
@@ -223,11 +272,14 @@ mod tests {
         };
         let (sieve, _) = Sieve::new(&globs);
         for path in ["a.yaml", "rows/a.yaml", "old/a.yaml"] {
-            assert!(sieve.takes(path) && sieve.takes_throughout(path), "{path}");
+            assert!(
+                sieve.refuses(path).is_none() && sieve.takes_throughout(path),
+                "{path}"
+            );
         }
         assert!(sieve.enters("rows") && sieve.enters("old"));
         // Left out by each for a reason of its own.
-        assert!(!sieve.takes("rows/b.yaml"));
+        assert!(sieve.refuses("rows/b.yaml").is_some());
         assert!(!takes_in(&globs, "rows/b.yaml") && takes_in(&globs, "rows/c.yaml"));
     }
 }

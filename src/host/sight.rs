@@ -6,7 +6,8 @@ use std::path::Path;
 
 use walkdir::{DirEntry, WalkDir};
 
-use super::paths::{in_nested_site, settle, shown};
+use super::ignored::{Ignored, Within};
+use super::paths::{settle, shown};
 use super::read::FILE_LIMIT;
 use crate::model::value::Name;
 
@@ -32,29 +33,36 @@ pub struct Fate {
 
 /// Of files that are not among those `read` now, what became of them where they are still there.
 /// What is deleted is not told, nor what was moved to where it is read.
-pub fn fates(root: &Path, former: &[Former<'_>], read: &BTreeSet<&str>) -> BTreeMap<String, Fate> {
+/// What is `ignored` is as good as deleted: others do not have it.
+pub fn fates(
+    root: &Path,
+    former: &[Former<'_>],
+    read: &BTreeSet<&str>,
+    ignored: &Ignored,
+) -> BTreeMap<String, Fate> {
     let root = settle(root);
+    let mut within = ignored.within(&root);
     let missing = former.iter().filter(|file| !read.contains(file.path));
     let mut fates = BTreeMap::new();
     let mut moved: Vec<&Former<'_>> = Vec::new();
     for file in missing {
-        match fate_in_place(&root, file.path) {
+        match fate_in_place(&root, file.path, &within) {
             Some(fate) => drop(fates.insert(file.path.to_owned(), fate)),
             None => moved.push(file),
         }
     }
     if !moved.is_empty() {
-        fates.extend(elsewhere(&root, &moved, read));
+        fates.extend(elsewhere(&root, &moved, read, &mut within));
     }
     fates
 }
 
 /// What became of a file that is still at its place.
-fn fate_in_place(root: &Path, path: &str) -> Option<Fate> {
+fn fate_in_place(root: &Path, path: &str, within: &Within<'_>) -> Option<Fate> {
     let place = root.join(path);
     place.symlink_metadata().ok()?;
     let folder = Path::new(path).parent().unwrap_or(Path::new(""));
-    let words = match in_nested_site(root, folder) {
+    let words = match within.in_nested_site(root, folder) {
         true => "now lies in a site of its own",
         false => "is still there and is not read any more",
     };
@@ -65,8 +73,17 @@ fn fate_in_place(root: &Path, path: &str) -> Option<Fate> {
 }
 
 /// Files whose text, or most of whose things, lie elsewhere below the root where nothing reads them.
-fn elsewhere(root: &Path, moved: &[&Former<'_>], read: &BTreeSet<&str>) -> BTreeMap<String, Fate> {
-    let not_git = |entry: &DirEntry| entry.file_name() != ".git";
+fn elsewhere(
+    root: &Path,
+    moved: &[&Former<'_>],
+    read: &BTreeSet<&str>,
+    within: &mut Within<'_>,
+) -> BTreeMap<String, Fate> {
+    let not_git = |entry: &DirEntry| {
+        let is_folder = entry.file_type().is_dir();
+        let mut why = || within.why_not(entry.path(), is_folder);
+        entry.depth() == 0 || entry.file_name() != ".git" && why().is_none()
+    };
     let entries = WalkDir::new(root)
         .sort_by_file_name()
         .into_iter()
@@ -154,7 +171,7 @@ mod tests {
             },
         ];
         let read = BTreeSet::from(["moved/here.yaml", "kept.yaml"]);
-        let fates = fates(folder.path(), &former, &read);
+        let fates = fates(folder.path(), &former, &read, &Ignored::default());
         let told: Vec<(&str, &str)> = fates
             .iter()
             .map(|(path, fate)| (&**path, &*fate.words))

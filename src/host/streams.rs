@@ -7,6 +7,7 @@ use std::path::Path;
 use super::paths::shown;
 use super::read::{read_within_limit, words};
 use crate::failure::Failure;
+use crate::ink::{Output, Plain, Written};
 
 /// Whether a reader was there to the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,12 +18,12 @@ pub enum Delivered {
     CutOff,
 }
 
-/// Writes `bytes` to standard output at once.
+/// Writes to standard output at once.
 ///
 /// # Errors
 /// The system's own, such as a full disk; not a reader that left.
-pub fn to_standard_output(bytes: &[u8]) -> Result<Delivered, Failure> {
-    deliver(io::stdout().lock(), bytes)
+pub fn to_standard_output(output: &Output) -> Result<Delivered, Failure> {
+    deliver(io::stdout().lock(), output.bytes())
 }
 
 fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
@@ -37,8 +38,8 @@ fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
 }
 
 /// Writes `text` to standard error. If that fails there is no one left to tell.
-pub fn tell(text: &str) {
-    let _ = io::stderr().lock().write_all(text.as_bytes());
+pub fn tell(text: &Written<Plain>) {
+    let _ = io::stderr().lock().write_all(text.as_str().as_bytes());
 }
 
 /// Standard input and output as the two ways of a talk with an editor.

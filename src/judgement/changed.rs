@@ -53,6 +53,7 @@ impl Site {
         parted.standing.sort_by(Finding::order);
         let comparison = Comparison {
             revision: before.revision.to_owned(),
+            earlier_state: before.site.map(|site| site.sources.state()),
             gone: self.gone(matched.gone, before),
             balance: self.balance(before),
             changed_keys: self.changed_keys(before),

@@ -8,6 +8,7 @@
 //! 0123456789abcdef error   95A/80A conductor-underrated W-0412, pump-01
 //! ```
 
+use crate::ink::{Plain, Written};
 use crate::source::{FileId, Span};
 
 use super::Fragment;
@@ -35,12 +36,14 @@ pub struct Snag {
     pub things: Name,
 }
 
-/// Names of things as the list writes them: on one line, with single blanks.
+/// Names of things as the list writes them: on one line, with single blanks, and harmless.
 pub fn things<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let names: Vec<&str> = names.into_iter().collect();
     let words = names.join(", ");
     let words: Vec<&str> = words.split_whitespace().collect();
-    words.join(" ").replace(char::is_control, "?")
+    let mut harmless = Written::<Plain>::new();
+    harmless.whole(&words.join(" "));
+    harmless.into_string()
 }
 
 /// Reads the list. A line that says nothing clear accepts nothing, and is a fault.
@@ -165,6 +168,10 @@ mod tests {
     #[test]
     fn names_stay_on_their_line() {
         assert_eq!(things(["W-1", "lamp\r\n2", "a\u{1b}b"]), "W-1, lamp 2, a?b");
+        // What is read back must be the same.
+        let turned = things(["W\u{202e}-1", "##[x]", "::y"]);
+        assert_eq!(turned, "W?-1, #?[x], ?:y");
+        assert_eq!(things([turned.as_str()]), turned);
         assert_eq!(things([]), "");
     }
 }

@@ -242,8 +242,7 @@ impl Decode for Date {
     fn schema() -> Value {
         json!({
             "type": "string",
-            "format": "date",
-            "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+            "pattern": schema::days(),
             "examples": ["2027-03-31"],
         })
     }
@@ -283,10 +282,10 @@ impl Decode for u32 {
 
     fn schema() -> Value {
         json!({
-            "type": ["integer", "string"],
-            "minimum": 0,
-            "maximum": Self::MAX,
-            "pattern": "^(?:0|[1-9][0-9]*)$",
+            "anyOf": [
+                {"type": "integer", "minimum": 0, "maximum": Self::MAX},
+                {"type": "string", "pattern": "^(?:0|[1-9][0-9]*)$"},
+            ],
             "examples": [2],
         })
     }

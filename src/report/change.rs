@@ -1,28 +1,50 @@
 //! What a change made of a site, in the closing words: how faults stand, what came and went.
 
+use super::SiteReport;
 use super::words::{count, listed};
-use super::{SiteReport, one_line};
 use crate::comparison::{Balance, ChangedKey, Comparison, Gone, Ledger, Tally, Watts};
 use crate::finding::{Finding, Since};
+use crate::ink::{Page, short};
 use crate::model::value::Name;
 
 /// Names that are shown of each kind; the count says how many there are.
 const SHOWN: usize = 12;
 
-/// Paragraphs about the change that a site was judged as; none where it was not.
-pub(super) fn told(site: &SiteReport<'_>) -> Vec<String> {
-    let Some(comparison) = site.comparison else {
-        return Vec::new();
-    };
-    let mut paragraphs = vec![standing(site, comparison)];
-    paragraphs.extend(better(site.findings));
-    paragraphs.extend(gone(&comparison.gone));
-    paragraphs.extend(balance(&comparison.balance));
-    if !comparison.gone.is_empty() {
-        paragraphs.extend(keys(&comparison.changed_keys));
+/// A paragraph, and lines further in that belong to it.
+struct Part {
+    head: String,
+    lines: Vec<String>,
+}
+
+impl From<String> for Part {
+    fn from(head: String) -> Self {
+        let lines = Vec::new();
+        Self { head, lines }
     }
-    paragraphs.extend(relaxed(comparison));
-    paragraphs
+}
+
+/// Tells of the change that a site was judged as; nothing where it was not.
+pub(super) fn write(site: &SiteReport<'_>, page: &mut Page<'_>) {
+    let Some(comparison) = site.comparison else {
+        return;
+    };
+    for part in parts(site, comparison) {
+        page.paragraph(&part.head);
+        part.lines.iter().for_each(|line| page.indented(2, line));
+        page.blank();
+    }
+}
+
+fn parts(site: &SiteReport<'_>, comparison: &Comparison) -> Vec<Part> {
+    let mut parts = vec![standing(site, comparison).into()];
+    parts.extend(better(site.findings));
+    parts.extend(gone(&comparison.gone));
+    parts.extend(balance(&comparison.balance));
+    if !comparison.gone.is_empty() {
+        parts.extend(keys(&comparison.changed_keys));
+    }
+    parts.extend(relaxed(comparison).map(Part::from));
+    parts
 }
 
 /// `Since main: 2 new, 1 worse, 12 unchanged, 3 gone.`
@@ -52,23 +74,23 @@ fn standing(site: &SiteReport<'_>, comparison: &Comparison) -> String {
     .filter(|(number, _)| *number > 0)
     .map(|(number, word)| format!("{number} {word}"))
     .collect();
-    let revision = one_line(&comparison.revision);
+    let revision = short(&comparison.revision);
     match parts.as_slice() {
         [] => format!("Since {revision}: nothing was found, then or now."),
         some => format!("Since {revision}: {}.", listed(some)),
     }
 }
 
-fn better(findings: &[Finding]) -> Option<String> {
+fn better(findings: &[Finding]) -> Option<Part> {
     let better = findings
         .iter()
         .filter_map(|finding| match (finding.since, finding.measure) {
             (Since::Better(then), Some(now)) => {
                 let at = finding.about.first().map_or("", Name::as_str);
                 Some(format!(
-                    "\n  {} at {}: {} now, {} before",
+                    "{} at {}: {} now, {} before",
                     finding.rule,
-                    one_line(at),
+                    short(at),
                     now.show(),
                     then.show()
                 ))
@@ -78,51 +100,54 @@ fn better(findings: &[Finding]) -> Option<String> {
     lines("Better, and still to be put right:", better)
 }
 
-fn gone(gone: &[Gone]) -> Option<String> {
+fn gone(gone: &[Gone]) -> Option<Part> {
     let gone = gone.iter().map(|gone| {
         let at = gone.names.first().map_or("", Name::as_str);
         let open = if gone.is_open() { ", not decided" } else { "" };
-        format!("\n  {} at {}{open}", gone.rule, one_line(at))
+        format!("{} at {}{open}", gone.rule, short(at))
     });
     lines("Found before and not any more:", gone)
 }
 
-fn lines(heading: &str, lines: impl Iterator<Item = String>) -> Option<String> {
-    let mut lines = lines.peekable();
-    lines.peek()?;
-    let all: Vec<String> = lines.collect();
-    let shown: String = all.iter().take(SHOWN).map(String::as_str).collect();
-    let more = match all.len().saturating_sub(SHOWN) {
-        0 => String::new(),
-        more => format!("\n  and {more} more"),
-    };
-    Some(format!("{heading}{shown}{more}"))
+fn lines(heading: &str, lines: impl Iterator<Item = String>) -> Option<Part> {
+    let mut lines: Vec<String> = lines.collect();
+    let more = lines.len().saturating_sub(SHOWN);
+    lines.truncate(SHOWN);
+    if more > 0 {
+        lines.push(format!("and {more} more"));
+    }
+    (!lines.is_empty()).then(|| Part {
+        head: heading.to_owned(),
+        lines,
+    })
 }
 
 /// What came and went, by name, with its watts.
-fn balance(balance: &Balance) -> Option<String> {
+fn balance(balance: &Balance) -> Option<Part> {
     if !balance.is_moved() {
         return None;
     }
     let moved = balance.ledgers.iter().filter(|ledger| {
         ledger.before != ledger.now || !ledger.gone.is_empty() || !ledger.come.is_empty()
     });
-    let mut text = "The balance of the change:".to_owned();
-    for ledger in moved {
-        text.push_str(&format!(
-            "\n  {}: {} before, {} now{}",
+    let moved = moved.map(|ledger| {
+        format!(
+            "{}: {} before, {} now{}",
             ledger.many,
             ledger.before,
             ledger.now,
             names(balance, ledger)
-        ));
-    }
-    text.push_str(&format!(
-        "\n  load of all devices: {} before, {} now",
+        )
+    });
+    let load = format!(
+        "load of all devices: {} before, {} now",
         watts(&balance.watts_before),
         watts(&balance.watts_now)
-    ));
-    Some(text)
+    );
+    Some(Part {
+        head: "The balance of the change:".to_owned(),
+        lines: moved.chain([load]).collect(),
+    })
 }
 
 fn names(balance: &Balance, ledger: &Ledger) -> String {
@@ -146,7 +171,7 @@ fn some(names: &[Name]) -> String {
     let shown: Vec<String> = names
         .iter()
         .take(SHOWN)
-        .map(|name| one_line(name).into_owned())
+        .map(|name| short(name).into_owned())
         .collect();
     match names.len().saturating_sub(SHOWN) {
         0 => shown.join(", "),
@@ -165,14 +190,14 @@ fn watts(sum: &Watts) -> String {
     }
 }
 
-fn keys(keys: &[ChangedKey]) -> Option<String> {
+fn keys(keys: &[ChangedKey]) -> Option<Part> {
     let read = |text: &Option<String>| match text {
-        Some(text) => one_line(text).into_owned(),
+        Some(text) => short(text).into_owned(),
         None => "nothing".to_owned(),
     };
     let keys = keys.iter().map(|key| {
         let (before, now) = (read(&key.before), read(&key.now));
-        format!("\n  {}: {before} before, {now} now", one_line(&key.key))
+        format!("{}: {before} before, {now} now", short(&key.key))
     });
     lines(
         "These read otherwise than before, and may be why findings went away:",

@@ -3,12 +3,12 @@
 use std::ops::Range;
 
 use super::place::text_start;
-use super::words::{char_columns, columns, is_harmful};
+use crate::ink::{Plain, Written, columns, columns_of};
 use crate::source::Source;
 
 /// A line made fit to be shown, and the mark on it.
 pub(super) struct Shown {
-    pub text: String,
+    pub text: Written<Plain>,
     /// Bytes of `text`.
     pub mark: Range<usize>,
     /// Whether something was cut off.
@@ -34,28 +34,16 @@ pub(super) fn shown_line(
         source.slice(start..byte).len()
     };
     let mark = local(span.start)..local(span.end.max(span.start));
-    clip(harmless(raw), mark, room, if unicode { "…" } else { "..." })
-}
-
-/// `line` with every harmful character replaced by as many `?` as it has bytes, tabs by a blank: no
-/// byte moves.
-fn harmless(line: &str) -> String {
-    let mut text = String::with_capacity(line.len());
-    for c in line.chars() {
-        match c {
-            '\t' => text.push(' '),
-            c if is_harmful(c) => text.extend(std::iter::repeat_n('?', c.len_utf8())),
-            c => text.push(c),
-        }
-    }
-    text
+    let ellipsis = if unicode { "…" } else { "..." };
+    clip(Written::of_source(raw), mark, room, ellipsis)
 }
 
 /// Cuts `text` to `room` columns around `mark`, with `ellipsis` where something is missing.
-fn clip(text: String, mark: Range<usize>, room: usize, ellipsis: &str) -> Shown {
-    if columns(&text) <= room {
+fn clip(line: Written<Plain>, mark: Range<usize>, room: usize, ellipsis: &'static str) -> Shown {
+    let text = line.as_str();
+    if columns(text) <= room {
         return Shown {
-            text,
+            text: line,
             mark,
             clipped: false,
         };
@@ -74,9 +62,11 @@ fn clip(text: String, mark: Range<usize>, room: usize, ellipsis: &str) -> Shown 
     let before = if start > 0 { ellipsis } else { "" };
     let after = if end < text.len() { ellipsis } else { "" };
     let moved = |byte: usize| byte.clamp(start, end) - start + before.len();
+    let mut shown = Written::new();
+    shown.ours(before).push(&line.part(start..end)).ours(after);
     Shown {
         mark: moved(mark.start)..moved(mark.end),
-        text: format!("{before}{}{after}", &text[start..end]),
+        text: shown,
         clipped: true,
     }
 }
@@ -93,7 +83,7 @@ fn ahead(text: &str, room: usize) -> usize {
 
 fn fitting(chars: impl Iterator<Item = char>, room: usize) -> usize {
     let taken = chars.scan(0, |used, c| {
-        *used += char_columns(c);
+        *used += columns_of(c);
         (*used <= room).then_some(c.len_utf8())
     });
     taken.sum()
@@ -108,8 +98,8 @@ mod tests {
         let lo = text.find(needle).expect("in the text");
         let span = lo..lo + needle.len();
         let shown = shown_line(&source, source.line_of(lo), &span, room, true);
-        let marked = shown.text[shown.mark].to_owned();
-        (shown.text, marked)
+        let marked = shown.text.part(shown.mark);
+        (shown.text.into_string(), marked.into_string())
     }
 
     #[test]

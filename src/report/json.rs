@@ -4,14 +4,13 @@
 
 mod change;
 
-use std::io::{self, Write};
-
 use serde::Serialize;
 
 use super::place::{Unit, position};
 use super::{CAUTION, Counts, Departed, Known, NOT_CHECKED, Report, SiteReport};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Atom, Finding, Place, Remedy, Verdict};
+use crate::ink::{Json, Written};
 use crate::source::{LineColumn, Span};
 
 use change::{WireComparison, WireMeasure, WireSigned};
@@ -24,7 +23,7 @@ pub fn schema() -> &'static str {
     include_str!("report.schema.json")
 }
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn written(report: &Report<'_>) -> Written<Json> {
     let wire = WireReport {
         cordwright: env!("CARGO_PKG_VERSION"),
         schema: SCHEMA,
@@ -33,8 +32,7 @@ pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> 
         sites: report.sites.iter().map(site).collect(),
         counts: Counts::of(report),
     };
-    serde_json::to_writer_pretty(&mut *out, &wire)?;
-    writeln!(out)
+    Written::document(&wire)
 }
 
 #[derive(Serialize)]

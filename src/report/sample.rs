@@ -3,9 +3,10 @@
 
 use serde_json::Value;
 
-use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread, write};
+use super::{Census, Departed, Format, Look, PassedOver, Report, RuleCard, SiteReport, Unread};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::input::Reason;
 use crate::rules::Known;
 use crate::source::{Source, Sources, Span};
 
@@ -17,6 +18,7 @@ pub(super) struct Sample {
     pub departed: Vec<Departed>,
     pub known: Vec<Known>,
     pub unread: Vec<Unread>,
+    pub passed_over: Vec<PassedOver>,
     pub crashed: Vec<String>,
     pub root: &'static str,
 }
@@ -54,6 +56,16 @@ pub(super) fn sample() -> Sample {
         sources,
         findings,
         unread: Vec::new(),
+        passed_over: vec![
+            PassedOver {
+                path: "drafts/".into(),
+                why: Reason::LeftOut(vec!["drafts/**".into()]),
+            },
+            PassedOver {
+                path: "empty.yaml".into(),
+                why: Reason::NoSection,
+            },
+        ],
         crashed: Vec::new(),
         root: ".",
     }
@@ -65,6 +77,7 @@ impl Sample {
         Report {
             sites: vec![self.site()],
             rules: cards(),
+            is_verbose: false,
         }
     }
 
@@ -85,6 +98,7 @@ impl Sample {
                 cords: 2,
             },
             unread: &self.unread,
+            passed_over: &self.passed_over,
             crashed: &self.crashed,
             comparison: None,
             known: &self.known,
@@ -120,9 +134,8 @@ pub(super) fn look(width: usize, unicode: bool) -> Look {
 
 /// What a writer makes of a report.
 pub(super) fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let mut out = Vec::new();
-    write(report, format, look, &mut out).expect("a vector takes everything");
-    String::from_utf8(out).expect("reports are UTF-8")
+    let written = super::written(report, format, look).expect("every mark is in an excerpt");
+    String::from_utf8(written.bytes().to_vec()).expect("reports are UTF-8")
 }
 
 /// Whether `document` keeps to a JSON Schema, formats included; else all that is wrong with it.
@@ -147,6 +160,7 @@ pub(super) fn place(sources: &Sources, path: &str, needle: &str, note: &str) -> 
     Place {
         span: Span::new(file, lo, lo + needle.len()),
         note: note.into(),
+        is_hop: true,
     }
 }
 
@@ -240,6 +254,7 @@ fn open(sources: &Sources) -> Finding {
     let main = Place {
         span: Span::new(file, end, end),
         note: "a fault-current of ups-a is missing".into(),
+        is_hop: false,
     };
     Finding {
         verdict: Verdict::Open,

@@ -1,5 +1,6 @@
 //! The snag list as it is written; `model::snags` reads it.
 
+use crate::ink::{Plain, Written};
 use crate::model::signed::Signed;
 use crate::model::snags::things;
 use crate::rules::Known;
@@ -12,13 +13,13 @@ const HEADER: &str = "\
 ";
 
 /// The text of a list of `findings`, in one order: by rule, then by the things they are about.
-pub fn snag_list<'a>(known: impl IntoIterator<Item = &'a Known>) -> String {
+pub fn snag_list<'a>(known: impl IntoIterator<Item = &'a Known>) -> Written<Plain> {
     let mut lines: Vec<(&str, String, String)> = known.into_iter().flat_map(lines).collect();
     lines.sort();
-    let mut text = HEADER.to_owned();
+    let mut text = Written::new();
+    text.ours(HEADER);
     for (_, _, line) in lines {
-        text.push_str(&line);
-        text.push('\n');
+        text.whole(&line).ours("\n");
     }
     text
 }
@@ -60,7 +61,7 @@ mod tests {
             about("feed-shared", &["a"]),
             about("feed-shared", &[]),
         ];
-        let text = snag_list(&findings);
+        let text = snag_list(&findings).into_string();
         let lines = text.lines().filter(|line| !line.starts_with('#'));
         let without_fingerprint: Vec<&str> = lines.map(|line| &line[17..]).collect();
         let expected = [

@@ -1,9 +1,12 @@
 //! A finding in the making.
 
+use std::borrow::Cow;
+
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
 use crate::finding::{Edit, Finding, Level, Measure, Place, Remedy, Since, Verdict};
+use crate::ink::{message, short};
 use crate::source::Span;
 
 use super::Rule;
@@ -32,6 +35,7 @@ impl Draft {
             main: Place {
                 span: at,
                 note: note.into(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,
@@ -128,8 +132,10 @@ impl Draft {
         self
     }
 
-    /// The finding; places that repeat the main one's bytes are dropped.
+    /// The finding; places that repeat the main one's bytes are dropped, and names that are long beyond
+    /// reading are cut where they are told, never where they name the fault.
     pub fn finish(mut self) -> Finding {
+        cut_long_names(&mut self.0);
         let main = self.0.main.span;
         let before = self.0.path[..self.0.main_position]
             .iter()
@@ -140,5 +146,61 @@ impl Draft {
         self.0.sufferers.sort_unstable();
         self.0.sufferers.dedup();
         self.0
+    }
+}
+
+fn cut_long_names(finding: &mut Finding) {
+    // A name with blanks in it is known only where the finding is about it.
+    let names = finding.about.iter().map(SmolStr::as_str);
+    let long: Vec<&str> = names.filter(|name| short(name) != *name).collect();
+    let notes = finding.path.iter_mut().chain([&mut finding.main]);
+    let notes = notes.map(|place| &mut place.note);
+    let told = [&mut finding.headline, &mut finding.remedy.advice].into_iter();
+    for text in told.chain(&mut finding.arithmetic).chain(notes) {
+        for name in &long {
+            *text = text.replace(name, &short(name));
+        }
+        if let Cow::Owned(cut) = message(text) {
+            *text = cut;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::identity::label_pattern::RULE;
+    use crate::source::FileId;
+
+    #[test]
+    fn long_names_are_cut_in_what_is_told_and_whole_in_what_names_the_fault() {
+        let (label, kind) = ("W 1 ".repeat(80), "k".repeat(300));
+        let span = |at| Span::new(FileId(0), at, at + 1);
+        let place = Place {
+            span: span(7),
+            note: format!("of type {kind}"),
+            is_hop: false,
+        };
+        let finding = Draft::new(
+            &RULE,
+            format!("cord {label} burns"),
+            span(1),
+            format!("{label} is here"),
+            Citation::common_practice("a test"),
+        )
+        .below([place])
+        .working([format!("{kind}: 1 A + 2 A = 3 A")])
+        .advice(format!("Mend {label}."))
+        .edit(span(1), label.clone())
+        .about([label.as_str()])
+        .finish();
+        let (cut_label, cut_kind) = (short(&label), short(&kind));
+        assert_eq!(finding.headline, format!("cord {cut_label} burns"));
+        assert_eq!(finding.main.note, format!("{cut_label} is here"));
+        assert_eq!(finding.path[0].note, format!("of type {cut_kind}"));
+        assert_eq!(finding.arithmetic, [format!("{cut_kind} 1 A + 2 A = 3 A")]);
+        assert_eq!(finding.remedy.advice, format!("Mend {cut_label}."));
+        assert_eq!(finding.about[0], label.as_str());
+        assert_eq!(finding.remedy.edits[0].text, label);
     }
 }

@@ -8,6 +8,7 @@ pub mod duplicate_name;
 pub mod idle_definition;
 pub mod load_basis;
 pub mod missing_key;
+pub mod pattern_idle;
 pub mod policy_relaxed;
 pub mod power_loop;
 pub mod sight_lost;

@@ -154,7 +154,7 @@ fn input(files: &[(String, String)]) -> SiteInput {
         .collect();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 

@@ -2,6 +2,7 @@
 
 use cordwright::editor::{OpenSite, Task};
 use cordwright::finding::Finding;
+use cordwright::ink::Markdown;
 use cordwright::input::SiteInput;
 use cordwright::source::FileId;
 
@@ -91,7 +92,7 @@ fn edit(site: &mut OpenSite, part: &[u8]) {
 
 /// Everything that an editor asks of a place.
 fn ask(site: &OpenSite, id: FileId, byte: usize) {
-    site.hover(id, byte, settings().today);
+    site.hover::<Markdown>(id, byte, settings().today);
     site.offers(id, byte);
     if let Some(target) = site.target(id, byte) {
         site.definitions(&target);

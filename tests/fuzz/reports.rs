@@ -1,7 +1,7 @@
 //! Findings → every form of a report.
 
 use cordwright::judgement::Judgement;
-use cordwright::report::{Format, Look, Report, SiteReport, closing, snag_list, write};
+use cordwright::report::{self, Format, Look, Report, SiteReport, closing, snag_list};
 use cordwright::rules;
 
 use super::laid_out::{found, judged, site, whole_char};
@@ -27,7 +27,7 @@ pub fn run(bytes: &[u8]) {
         for format in [Format::Annotated, Format::Lines] {
             assert_harmless(&written(&report, format, look));
         }
-        assert_harmless(&closing(&report, look));
+        assert_harmless(closing(&report, look).as_str());
     }
     for format in [Format::Json, Format::Sarif] {
         let text = written(&report, format, &LOOKS[0]);
@@ -37,7 +37,7 @@ pub fn run(bytes: &[u8]) {
     let junit = written(&report, Format::Junit, &LOOKS[0]);
     assert_harmless(&junit);
     assert_xml(&junit);
-    assert_harmless(&snag_list(&judgement.known));
+    assert_harmless(snag_list(&judgement.known).as_str());
 }
 
 /// What `check` would hand to the writers, with the pages of those rules only that have a say.
@@ -49,6 +49,7 @@ fn report(judgement: &Judgement) -> Report<'_> {
         sites: vec![SiteReport {
             departed: &judgement.departed,
             unread: &judgement.unread,
+            passed_over: &judgement.passed_over,
             crashed: &judgement.crashed,
             known: &judgement.known,
             ..SiteReport::of_findings(
@@ -60,13 +61,13 @@ fn report(judgement: &Judgement) -> Report<'_> {
             )
         }],
         rules,
+        is_verbose: true,
     }
 }
 
 fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let mut out = Vec::new();
-    write(report, format, look, &mut out).expect("a vector takes everything");
-    String::from_utf8(out).expect("reports are UTF-8")
+    let output = report::written(report, format, look).expect("every excerpt can be drawn");
+    String::from_utf8(output.bytes().to_vec()).expect("reports are UTF-8")
 }
 
 /// No character but line feeds and tabs that a terminal would obey.

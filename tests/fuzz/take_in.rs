@@ -16,21 +16,18 @@ pub fn run(bytes: &[u8]) {
     let things = [Things::Cords, Things::Devices, Things::Circuits][usize::from(*first) % 3];
     let sheet = &sheet[..sheet.len().min(MOST_BYTES)];
     let taken = take_in(things, sheet.to_vec(), settings().today);
-    let read = FileRead::new(
-        FileId(0),
-        "taken.yaml".to_owned(),
-        taken.yaml.clone().into_bytes(),
-    );
-    assert_eq!(read.broken, None, "{}", taken.yaml);
+    let yaml = taken.yaml.as_str();
+    let read = FileRead::new(FileId(0), "taken.yaml".to_owned(), yaml.as_bytes().to_vec());
+    assert_eq!(read.broken, None, "{yaml}");
     let sections: &Sections = read.fragment.sections();
     let count = match things {
         Things::Cords => sections.cords.len(),
         Things::Devices => sections.devices.len(),
         Things::Circuits => sections.circuits.len(),
     };
-    assert_eq!(count, taken.rows, "{}", taken.yaml);
-    if let Err(why) = serde_yaml::from_str::<serde_yaml::Value>(&taken.yaml) {
-        panic!("{why} in {}", taken.yaml);
+    assert_eq!(count, taken.rows, "{yaml}");
+    if let Err(why) = serde_yaml::from_str::<serde_yaml::Value>(yaml) {
+        panic!("{why} in {yaml}");
     }
     let rows = sheet
         .iter()

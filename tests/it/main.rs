@@ -7,6 +7,7 @@
 
 mod action;
 mod alike;
+mod astray;
 mod bad_input;
 mod catalogue;
 mod change;
@@ -25,6 +26,7 @@ mod formats;
 mod found;
 mod fuzz;
 mod house_rules;
+mod ignored;
 mod inputs;
 mod jackets;
 mod language_server;
@@ -41,6 +43,7 @@ mod relief;
 mod remedy;
 mod repository;
 mod retention;
+mod revisions;
 mod routing;
 mod schedules;
 mod schema;
@@ -48,6 +51,9 @@ mod site;
 mod snags;
 mod splitters;
 mod start;
+mod strangers;
+#[cfg(unix)]
+mod strangers_tree;
 mod sufferers;
 mod take_in;
 mod trace;

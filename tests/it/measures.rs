@@ -37,6 +37,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
         "a nameplate is no limit, and every measurement gets older by a day each day",
     ),
     ("departure-lapsed", &[], "it gets older by a day each day"),
+    ("pattern-idle", &[], "it means a file or it does not"),
     ("departure-idle", &[], "it matches or it does not"),
     ("snag-idle", &[], "it stands for a finding or it does not"),
     ("coupler-mismatch", &[], "it enters or it does not"),

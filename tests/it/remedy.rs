@@ -27,7 +27,7 @@ fn input(files: &Files) -> SiteInput {
     files.sort();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 

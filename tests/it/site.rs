@@ -6,7 +6,7 @@ use cordwright::input::SiteInput;
 use cordwright::judgement::{Before, Judgement, Settings, Site, judge};
 use cordwright::model::value::{Name, Spanned};
 use cordwright::policy::Policy;
-use cordwright::report::{Format, Look, Report, SiteReport, closing, write};
+use cordwright::report::{Format, Look, Report, SiteReport, closing, written};
 use cordwright::rules::{self, LostFile};
 
 /// Files of a site: paths and texts.
@@ -40,7 +40,7 @@ fn input(files: &Files) -> SiteInput {
     files.sort();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 
@@ -80,17 +80,17 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
     let report = Report {
         sites: vec![site],
         rules: rules::cards(),
+        is_verbose: false,
     };
     let look = Look {
         width: 80,
         color: false,
         unicode: true,
     };
-    let mut out = Vec::new();
-    write(&report, Format::Annotated, &look, &mut out).unwrap();
-    let text = String::from_utf8(out).unwrap();
+    let output = written(&report, Format::Annotated, &look).unwrap();
+    let text = std::str::from_utf8(output.bytes()).unwrap();
     let end = closing(&report, &look);
-    text.strip_suffix(&end)
+    text.strip_suffix(end.as_str())
         .expect("the closing comes last")
         .trim()
         .to_owned()

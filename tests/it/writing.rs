@@ -13,7 +13,8 @@ use std::process::Command;
 
 use crate::world::{Ended, World};
 
-const SITE: &str = "site: {name: Quay, practice: iec}\n";
+const SITE: &str =
+    "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
 
 /// A definition with one slip that can be meant in one way only.
 fn slip(zone: &str) -> String {

@@ -3,13 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Former, Overlay, SiteRoot};
+use crate::host::{self, Former, Overlay, SiteAt, SiteRoot};
+use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE, SiteInput};
-use crate::judgement::{Before, Judgement, Site, file_globs};
+use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
 use crate::policy::Policy;
 use crate::rules::LostFile;
 
-use super::plan::{Plan, must_hold};
+use super::note;
+use super::plan::Plan;
 
 /// The earlier state of a site and the policy by which its change is judged.
 struct Earlier {
@@ -36,9 +38,8 @@ pub(super) fn judged(
         besides: besides.clone(),
         ..file_globs(bytes)
     };
-    let input = host::read_site(&root.dir, &globs_of, overlay);
-    must_hold(root, &input)?;
-    let (left_out, lost) = earlier.out_of_sight(root, &input);
+    let input = plan.read(root, &globs_of, overlay)?;
+    let (left_out, lost) = earlier.out_of_sight(root, plan, &input);
     let before = Before {
         site: earlier.site.as_ref(),
         revision,
@@ -52,26 +53,23 @@ pub(super) fn judged(
 
 impl Earlier {
     fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
-        let input = host::read_site_at(revision, &root.dir, &file_globs)?;
-        if input.is_none() {
-            host::tell(&format!(
-                "note: there was no site at {} in {revision} yet: all that is found in it counts as new\n",
-                root.shown
-            ));
-        }
-        let files = input.as_ref().map(|input| input.files.clone());
+        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name)?;
+        tell_of_base(root, revision, base.as_ref())?;
+        let files = base.as_ref().map(|base| base.input.files.clone());
         let files = files.unwrap_or_default();
-        let site = input.map(Site::read);
+        let site = base.map(|base| Site::read(base.input));
         if site.as_ref().is_some_and(|site| !is_whole(site)) {
-            host::tell(&format!(
-                "note: not all of {} could be judged as it was in {revision}: what was hidden then counts as new\n",
-                root.shown
+            note(&format!(
+                "not all of {} could be judged as it was in {}: what was hidden then counts as new",
+                short(&root.shown),
+                short(revision)
             ));
         }
         let other = plan.policy.as_ref().filter(|policy| *policy != revision);
         let (policy, globs) = match other {
             Some(other) => {
-                let input = host::read_site_at(other, &root.dir, &file_globs)?.unwrap_or_default();
+                let state = host::read_site_at(other, &root.dir, &file_globs, &site_name)?;
+                let input = state.map(|state| state.input).unwrap_or_default();
                 let globs = globs_in(&input.files);
                 (Some(Site::read(input)), globs)
             }
@@ -95,7 +93,12 @@ impl Earlier {
 
     /// Files that the site's own choice leaves out now, and those that nothing reads any more though
     /// they are still there.
-    fn out_of_sight(&self, root: &SiteRoot, input: &SiteInput) -> (Vec<String>, Vec<LostFile>) {
+    fn out_of_sight(
+        &self,
+        root: &SiteRoot,
+        plan: &Plan,
+        input: &SiteInput,
+    ) -> (Vec<String>, Vec<LostFile>) {
         let things = self.things();
         let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
         let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
@@ -120,7 +123,7 @@ impl Earlier {
                 })
             })
             .collect();
-        let fates = host::fates(&root.dir, &former, &read);
+        let fates = host::fates(&root.dir, &former, &read, &plan.ignored);
         let (mut left_out, mut lost) = (Vec::new(), Vec::new());
         for Former { path, things, .. } in former {
             let fate = fates.get(path);
@@ -150,6 +153,34 @@ impl Earlier {
         }
         things
     }
+}
+
+/// Says what there is to compare with, where that is not the same folder.
+fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Result<(), Failure> {
+    let site = short(&root.shown);
+    let words = match base {
+        Some(base) if !base.has_moved => return Ok(()),
+        Some(base) => format!(
+            "{site} is compared with {}, where it lay in {}",
+            short(&base.at),
+            short(revision)
+        ),
+        None => {
+            let places = host::earlier_places(revision, &root.dir, &site_name)?;
+            let revision = short(revision);
+            let why = match places.as_slice() {
+                [] => format!("there was no site at {site} in {revision} yet"),
+                _ => format!(
+                    "{site} may have been moved from {} since {revision}, and it cannot be told \
+                     which",
+                    places.join(" or ")
+                ),
+            };
+            format!("{why}: all that is found in it counts as new")
+        }
+    };
+    note(&words);
+    Ok(())
 }
 
 fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {

@@ -1,9 +1,10 @@
 //! Remedies as a list to work by.
 
 use crate::finding::Edit;
+use crate::ink::{Look, Page, Plain, Written, short};
 use crate::quantity::{Length, Quantity};
 use crate::remedy::{Correction, Refit, Remedies};
-use crate::report::{CAUTION, Look, count, spelt, wrapped};
+use crate::report::{CAUTION, count};
 use crate::source::{Sources, Span};
 
 /// Things to do otherwise that are told one by one.
@@ -12,52 +13,43 @@ const MOST_OTHERS: usize = 200;
 const MOST_NAMED: usize = 12;
 
 /// All remedies of a site, as a list for a terminal.
-pub(super) fn told(root: &str, remedies: &Remedies, is_written: bool, look: &Look) -> String {
-    let mut page = Page::new(look);
-    page.line(0, &subject(root, remedies));
-    page.corrections(root, remedies, is_written);
-    page.refits(root, remedies, is_written);
-    page.unwritten(root, remedies);
-    page.others(root, remedies);
-    page.rest(root, remedies);
-    page.text
+pub(super) fn told(
+    root: &str,
+    remedies: &Remedies,
+    is_written: bool,
+    look: &Look,
+) -> Written<Plain> {
+    let mut list = List(Page::new(look));
+    list.line(0, &subject(root, remedies));
+    list.corrections(root, remedies, is_written);
+    list.refits(root, remedies, is_written);
+    list.unwritten(root, remedies);
+    list.others(root, remedies);
+    list.rest(root, remedies);
+    list.0.end()
 }
 
 fn subject(root: &str, remedies: &Remedies) -> String {
-    match &remedies.name {
+    let root = short(root);
+    match remedies.name.as_deref().map(short) {
         Some(name) if root == "." => format!("Remedies for {name}"),
         Some(name) => format!("Remedies for {name} ({root})"),
         None => format!("Remedies for the site in {root}"),
     }
 }
 
-/// Text that is written line by line.
-struct Page<'a> {
-    look: &'a Look,
-    text: String,
-}
+/// A list that is written line by line.
+struct List<'a>(Page<'a>);
 
-impl<'a> Page<'a> {
-    fn new(look: &'a Look) -> Self {
-        Self {
-            look,
-            text: String::new(),
-        }
-    }
-
+impl List<'_> {
     /// Words, wrapped; of an item, further lines stand two columns further in.
     fn line(&mut self, indent: usize, words: &str) {
-        let words = spelt(words, self.look.unicode);
         let hang = if indent > 0 { 2 } else { 0 };
-        let width = self.look.width.saturating_sub(indent + hang);
-        for (at, line) in wrapped(&words, width).iter().enumerate() {
-            let indent = indent + if at > 0 { hang } else { 0 };
-            self.text.push_str(&format!("{:indent$}{line}\n", ""));
-        }
+        self.0.item(indent, indent + hang, words);
     }
 
     fn heading(&mut self, words: &str) {
-        self.text.push('\n');
+        self.0.blank();
         self.line(0, words);
     }
 
@@ -149,6 +141,7 @@ impl<'a> Page<'a> {
         for finding in others.iter().take(MOST_OTHERS) {
             let place = place(root, &remedies.corrected, finding.main.span);
             let of = finding.about.first().map_or("", |name| name.as_str());
+            let of = short(of);
             let advice = &finding.remedy.advice;
             self.line(2, &format!("{place}: {of} [{}]", finding.rule));
             self.line(4, advice);
@@ -163,7 +156,7 @@ impl<'a> Page<'a> {
     }
 
     fn rest(&mut self, root: &str, remedies: &Remedies) {
-        self.text.push('\n');
+        self.0.blank();
         if let Some(why) = &remedies.untried {
             self.line(0, &format!("No other cords were tried: a part of the site was not judged ({why}), and what would be new there could not be seen. Put that right first."));
         }
@@ -212,7 +205,7 @@ fn alike<'a>(refits: &[&'a Refit]) -> Vec<Vec<&'a Refit>> {
 
 fn names(group: &[&Refit]) -> String {
     let named = group.iter().take(MOST_NAMED);
-    let named: Vec<&str> = named.map(|refit| refit.cord.as_str()).collect();
+    let named: Vec<_> = named.map(|refit| short(&refit.cord)).collect();
     let more = group.len() - named.len();
     match more {
         0 => named.join(", "),
@@ -222,8 +215,8 @@ fn names(group: &[&Refit]) -> String {
 
 fn described(kind: &str, length: Option<Length>) -> String {
     match length {
-        Some(length) => format!("{kind} ({})", length.show()),
-        None => kind.to_owned(),
+        Some(length) => format!("{} ({})", short(kind), length.show()),
+        None => short(kind).into_owned(),
     }
 }
 
@@ -233,7 +226,7 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
             let old = sources.file(span.file).slice(span.range());
             match old.is_empty() {
                 true => format!("add `{}`", text.trim()),
-                false => format!("`{old}` becomes `{text}`"),
+                false => format!("`{}` becomes `{}`", short(old), short(text)),
             }
         }
         _ => correction.advice.clone(),

@@ -64,6 +64,12 @@ impl<'t> Reader<'t> {
         (self.faults, self.budget > 0)
     }
 
+    /// Forgets what was wrong, as one does that only wants to know whether something can be read.
+    pub fn forget(&mut self) {
+        self.faults.clear();
+        self.noted.clear();
+    }
+
     /// Notes a fault under the keys that lead to it.
     pub fn push(&mut self, fault: Fault) {
         let span = fault.span();
@@ -279,6 +285,17 @@ impl<'t> Reader<'t> {
             record.fill(index, reader, value);
         });
         self.zero_is_nonsense = false;
+    }
+
+    /// Whether the value of the key at `index` of [`Record::KEYS`] can be read without a fault.
+    pub fn reads_well<T: Record>(&mut self, record: &mut T, index: usize, value: NodeId) -> bool {
+        let before = self.faults.len();
+        let value = self.enter(value);
+        value
+            .into_iter()
+            .for_each(|value| record.fill(index, self, value));
+        self.zero_is_nonsense = false;
+        value.is_some() && self.faults.len() == before
     }
 
     /// Whether nothing is written, or a list or a group of keys without anything in it.

@@ -142,7 +142,7 @@ fn overloaded(
     .working(limit_lines(lowest))
     .working([format!("{current} is above {rated} of the {link}")])
     .working(survey.worst_line(told, worst))
-    .measured(Measure::above(told.current, limit))
+    .measured(Measure::above(worst.current, limit))
     .also(basis.iter().skip(1).cloned())
     .about([survey.full_name(part)])
     .kind(kind)

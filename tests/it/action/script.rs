@@ -172,18 +172,17 @@ fn a_file_whose_name_is_a_command_commands_nothing() {
 }
 
 #[test]
-fn no_name_ends_the_fence_of_the_summary() {
-    let ran = run(&sites(), "x```y`````z", "error");
-    let fence = "`".repeat(6);
-    assert!(
-        ran.summary.contains(&format!("\n{fence}text\n")),
-        "{}",
-        ran.summary
-    );
-    assert!(
-        ran.summary.trim_end().ends_with(&format!("\n{fence}")),
-        "{}",
-        ran.summary
-    );
-    assert_eq!(ran.summary.matches(&fence).count(), 2, "{}", ran.summary);
+fn names_of_strangers_stay_in_the_block_of_the_summary() {
+    let name = r#""```\n::error::gone ~~~ <b> [a](https://example.org)""#;
+    let site = format!("site: {{name: {name}, practice: iec}}\n");
+    let world = World::with(&[("a/cordwright.yaml", site.as_str())]);
+    let ran = run(&world, "a", "error");
+    assert!(ran.summary.contains("```"), "{}", ran.summary);
+    let options = markdown::ParseOptions::gfm();
+    let tree = markdown::to_mdast(&ran.summary, &options).unwrap();
+    let blocks = tree.children().unwrap();
+    let is_code = |node| matches!(node, &markdown::mdast::Node::Code(_));
+    assert_eq!(blocks.len(), 2, "{tree:#?}");
+    assert!(is_code(&blocks[1]), "{tree:#?}");
+    assert!(!ran.log.contains("\n::error"), "{}", ran.log);
 }

@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, field_or_name};
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
 use super::RULE;
@@ -93,7 +93,7 @@ pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: El
         band_citation(),
     )
     .open()
-    .above([place(survey.name(element).span, survey.describe(element))])
+    .above([survey.hop(element)])
     .about([name.value.clone()])
     .kind("inrush")
     .advice(

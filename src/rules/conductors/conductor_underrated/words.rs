@@ -45,7 +45,7 @@ pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Op
         .working(working)
         .working(survey.load_working(id, told))
         .working([format!("{is} > {may}")])
-        .measured(Measure::above(told.current, capacity))
+        .measured(Measure::above(worst.current, capacity))
         .working(survey.worst_line(told, worst))
         .also(rest.iter().cloned())
         .advice(format!(

@@ -34,9 +34,7 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
     };
     let span = naming::conductor_span(survey, *id);
     let draft = Draft::new(&RULE, headline, span, format!("bears {bears}"), basis());
-    let others = runs
-        .iter()
-        .map(|(id, _)| place(survey.name(*id).span, survey.describe(*id)));
+    let others = runs.iter().map(|(id, _)| survey.hop(*id));
     let let_through = device.breaker.let_through.given();
     let let_through = let_through.filter(|_| stress.kind == "let-through");
     let let_through = let_through.map(|given| place(given.span, format!("lets {heat} through")));

@@ -7,7 +7,7 @@ use crate::graph::ElementId;
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, place};
+use crate::survey::Survey;
 use crate::tables::{Practice, limits};
 
 use super::RULE;
@@ -35,7 +35,7 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
             naming::run(survey, *id),
             show_rounded(slow.current)
         );
-        place(survey.name(*id).span, note)
+        survey.hop_with(*id, note)
     });
     let draft = draft
         .above(survey.hops_above(device.at))

@@ -49,7 +49,7 @@ pub(super) fn overloaded(
         .working(survey.load_working(id, told))
         .working(working(rating, &current, &limit_shown))
         .working(survey.worst_line(told, worst))
-        .measured(Measure::above(told.current, limit))
+        .measured(Measure::above(worst.current, limit))
         .advice(advice(survey, id, half, worst.current))
         .about([survey.full_name(id)])
         .finish()

@@ -31,7 +31,7 @@ pub(super) fn too_small(
         .below(survey.moved_places(id, told.lost))
         .working(survey.load_working(id, told))
         .working([format!("{current} is above {rating}")])
-        .measured(Measure::above(told.current, fuse.value))
+        .measured(Measure::above(worst.current, fuse.value))
         .working(survey.worst_line(told, worst))
         .advice("Lower the load, or use a larger fuse where the cord bears it; a BS 1363 plug takes 13 A at the most.")
         .about([survey.full_name(id)])

@@ -1,6 +1,8 @@
 //! Files → findings.
 
 use cordwright::finding::Finding;
+use cordwright::input::SITE_FILE;
+use cordwright::report::Census;
 
 use super::laid_out::{assert_places, found, judged, site};
 
@@ -13,7 +15,15 @@ pub fn run(bytes: &[u8]) {
         assert!(!finding.headline.is_empty() && !finding.basis.is_empty());
     }
     assert!(judgement.findings.is_sorted_by(|a, b| a.order(b).is_le()));
-    for unread in &judgement.unread {
+    // A site without anything to judge is no file that cannot be read.
+    let census = Census {
+        files: 0,
+        passed_over: 0,
+        ..judgement.census
+    };
+    let is_empty = |path: &str| census == Census::default() && path == SITE_FILE;
+    let unread = judgement.unread.iter();
+    for unread in unread.filter(|one| !is_empty(&one.path)) {
         let of_file = |finding: &Finding| {
             finding.rule == "unreadable-file"
                 && judgement.sources.file(finding.main.span.file).path == unread.path

@@ -38,7 +38,8 @@ fn run(world: &World, sites: &str, fail_at: &str) -> Ran {
     }
 }
 
-const SITE: &str = "site: {name: Quay, practice: iec}\n";
+const SITE: &str =
+    "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
 const LOST: &str = "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n";
 
 fn sites() -> World {
@@ -141,7 +142,9 @@ fn a_file_whose_name_is_a_command_commands_nothing() {
     ]);
     let ran = run(&world, folder, "error");
     assert!(
-        ran.log.lines().any(|line| line.starts_with(folder)),
+        ran.log
+            .lines()
+            .any(|line| line.starts_with(&format!("./{folder}"))),
         "{}",
         ran.log
     );

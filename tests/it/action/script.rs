@@ -14,13 +14,19 @@ struct Ran {
 
 /// Runs the action's script with what its inputs say.
 fn run(world: &World, sites: &str, fail_at: &str) -> Ran {
+    run_with(world, &[("SITES", sites), ("FAIL_AT", fail_at)])
+}
+
+fn run_with(world: &World, inputs: &[(&str, &str)]) -> Ran {
     // Each step has its own file for what it hands on.
     std::fs::write(world.at("outputs"), "").unwrap();
     let output = std::process::Command::new("bash")
         .arg(folder().join("run"))
         .current_dir(world.at(""))
         .env("PROGRAM", env!("CARGO_BIN_EXE_cordwright"))
-        .envs([("SITES", sites), ("COMPARE", ""), ("FAIL_AT", fail_at)])
+        .envs([("SITES", "."), ("FAIL_AT", "error")])
+        .envs([("COMPARE", ""), ("POLICY", "")])
+        .envs(inputs.iter().copied())
         .env("RUNNER_TEMP", world.at(""))
         .env("GITHUB_OUTPUT", world.at("outputs"))
         .env("GITHUB_STEP_SUMMARY", world.at("summary.md"))
@@ -87,6 +93,28 @@ fn paths_on_lines_of_their_own_may_have_blanks_around_them() {
     // No line at all stands for the folder, as no input does.
     let ran = run(&sites(), "\n \n", "error");
     assert!(ran.outputs.contains("code=1\n"), "{}", ran.outputs);
+}
+
+#[test]
+fn what_is_compared_and_whose_policy_holds_is_handed_on() {
+    use std::os::unix::fs::PermissionsExt;
+    let words = "#!/bin/sh\nprintf '%s ' \"$@\" >> words\n";
+    let world = World::with(&[("program", words)]);
+    let program = world.at("program");
+    std::fs::set_permissions(&program, PermissionsExt::from_mode(0o755)).unwrap();
+    let program = program.to_str().unwrap().to_owned();
+    let inputs = [
+        ("PROGRAM", program.as_str()),
+        ("COMPARE", "abc123"),
+        ("POLICY", "origin/main"),
+    ];
+    run_with(&world, &inputs);
+    let words = std::fs::read_to_string(world.at("words")).unwrap();
+    let handed_on = "check --fail-at error --compare abc123 --policy origin/main";
+    assert_eq!(words.matches(handed_on).count(), 2, "{words}");
+    run_with(&world, &inputs[..1]);
+    let words = std::fs::read_to_string(world.at("words")).unwrap();
+    assert_eq!(words.matches("--compare").count(), 2, "{words}");
 }
 
 #[test]

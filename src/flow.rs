@@ -17,7 +17,7 @@ pub mod sweep;
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, Graph};
+use crate::graph::{ElementId, Graph, Loss};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::Device;
@@ -39,8 +39,8 @@ pub struct Worst {
     pub current: Current,
     /// The pole that carries it.
     pub pole: Pole,
-    /// The element whose loss makes it; `None` in the normal state.
-    pub lost: Option<ElementId>,
+    /// What is lost; `None` in the normal state.
+    pub lost: Option<Loss>,
 }
 
 /// The lowest share of its unloaded voltage that an element keeps, and what makes it.
@@ -48,8 +48,8 @@ pub struct Worst {
 pub struct LowestShare {
     /// Its value.
     pub share: Ratio,
-    /// The element whose loss makes it; `None` in the normal state.
-    pub lost: Option<ElementId>,
+    /// What is lost; `None` in the normal state.
+    pub lost: Option<Loss>,
 }
 
 /// Currents and voltages of the whole site, computed once.
@@ -210,7 +210,7 @@ impl Flows {
 
     /// Largest apparent power that a supply delivers over the normal state and every contingency,
     /// and what makes it.
-    pub fn worst_power(&self, supply: Id<Supply>) -> (ApparentPower, Option<ElementId>) {
+    pub fn worst_power(&self, supply: Id<Supply>) -> (ApparentPower, Option<Loss>) {
         let Extreme { value, lost } = self.extremes.power(supply.index());
         (volt_amperes(value), lost)
     }
@@ -221,8 +221,8 @@ impl Flows {
         self.unknown_below[id.index()]
     }
 
-    /// The element whose loss (or the normal state, `None`) makes the voltage collapse on `circuit`.
-    pub fn collapses(&self, circuit: ElementId) -> Option<Option<ElementId>> {
+    /// The loss (or the normal state, `None`) that makes the voltage collapse on `circuit`.
+    pub fn collapses(&self, circuit: ElementId) -> Option<Option<Loss>> {
         self.extremes.collapse(circuit)
     }
 }

@@ -9,10 +9,12 @@ mod build;
 mod fault;
 mod links;
 mod lookup;
+mod loss;
 mod outlets;
 mod part;
 mod poles;
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use crate::model::Model;
@@ -24,6 +26,7 @@ use crate::model::value::Id;
 
 pub use fault::LinkFault;
 pub use links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
+pub use loss::Loss;
 pub use outlets::{OutletSlot, OutletTable};
 
 /// An element of the power graph, by its place in pre-order.
@@ -91,6 +94,8 @@ pub struct Graph {
     circuits: Vec<Option<ElementId>>,
     pdus: Vec<Option<ElementId>>,
     cords: Vec<Option<ElementId>>,
+    /// Of each feed that several supplies make: its first supply, and one past what hangs on its last.
+    feed_ends: BTreeMap<ElementId, u32>,
 }
 
 impl Graph {

@@ -17,7 +17,7 @@ use std::ops::Range;
 use num_complex::Complex64;
 use rayon::prelude::*;
 
-use crate::graph::{ElementId, ElementKind, Graph};
+use crate::graph::{ElementId, ElementKind, Graph, Loss};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 
@@ -39,8 +39,8 @@ use slack::Slack;
 pub struct Extreme {
     /// The value, in the unit of the quantity.
     pub value: f64,
-    /// The lost element.
-    pub lost: Option<ElementId>,
+    /// What is lost.
+    pub lost: Option<Loss>,
 }
 
 /// The extremes of every conductor and element over all states surveyed so far.
@@ -53,7 +53,7 @@ pub struct Extremes {
     /// Volt-amperes, by element; kept for supplies only.
     power: Vec<Extreme>,
     /// Circuits whose voltage collapses, ascending, each with what makes it.
-    collapses: Vec<(ElementId, Option<ElementId>)>,
+    collapses: Vec<(ElementId, Option<Loss>)>,
 }
 
 impl Extremes {
@@ -91,7 +91,7 @@ impl Extremes {
     }
 
     /// What makes the voltage of a circuit collapse, if anything does.
-    pub fn collapse(&self, circuit: ElementId) -> Option<Option<ElementId>> {
+    pub fn collapse(&self, circuit: ElementId) -> Option<Option<Loss>> {
         let first = self.collapses.partition_point(|(at, _)| *at < circuit);
         let (at, lost) = self.collapses.get(first)?;
         (*at == circuit).then_some(*lost)
@@ -104,7 +104,7 @@ impl Extremes {
         network: &Network,
         state: &State,
         id: ElementId,
-        lost: Option<ElementId>,
+        lost: Option<Loss>,
     ) {
         let range = graph.conductors_of(id);
         for at in range.clone() {
@@ -190,13 +190,13 @@ fn highest(extremes: impl Iterator<Item = Extreme>) -> Option<Extreme> {
 }
 
 /// Of equal values the one with the earlier cause stands, whatever the order they come in.
-fn raise(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
+fn raise(extreme: &mut Extreme, value: f64, lost: Option<Loss>) {
     if value > extreme.value || (value == extreme.value && lost < extreme.lost) {
         *extreme = Extreme { value, lost };
     }
 }
 
-fn lower(extreme: &mut Extreme, value: f64, lost: Option<ElementId>) {
+fn lower(extreme: &mut Extreme, value: f64, lost: Option<Loss>) {
     if value < extreme.value || (value == extreme.value && lost < extreme.lost) {
         *extreme = Extreme { value, lost };
     }

@@ -1,14 +1,16 @@
 //! From resolved references to the tree of elements.
 
+use std::collections::BTreeMap;
+
 use crate::model::Model;
-use crate::model::circuits::{Circuit, Pole};
+use crate::model::circuits::{Circuit, Pole, Supply};
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 
 use super::fault::LinkFault;
 use super::links::{CordFeed, Links, PduFeed, Resolver};
-use super::{Conductor, Element, ElementId, ElementKind, Graph, poles};
+use super::{Conductor, Element, ElementId, ElementKind, Graph, loss, poles};
 
 /// What hangs on a thing, in the order of the definitions.
 #[derive(Default)]
@@ -47,6 +49,7 @@ pub(super) fn build(model: &Model) -> Graph {
             conductors: Vec::with_capacity(model.cords.len() * 4),
             links: resolver.links,
             faults,
+            feed_ends: BTreeMap::new(),
         },
     };
     builder.supplies();
@@ -153,20 +156,29 @@ struct Builder<'m> {
 
 impl Builder<'_> {
     fn supplies(&mut self) {
-        for (supply, item) in self.model.supplies.iter() {
-            let system = item.system.get();
-            let conductors = system.map(poles::of_system).unwrap_or_default();
-            let conductors = conductors
-                .into_iter()
-                .map(|pole| Conductor { pole, feeder: None });
-            let conductors: Vec<Conductor> = conductors.collect();
-            let id = self.add(ElementKind::Supply(supply), None, &conductors);
-            self.graph.supplies[supply.index()] = Some(id);
-            for circuit in std::mem::take(&mut self.children.circuits[supply.index()]) {
-                self.circuit(circuit, id);
+        for feed in loss::by_feed(self.model) {
+            let first = ElementId(self.graph.len() as u32);
+            feed.iter().for_each(|supply| self.supply(*supply));
+            if feed.len() > 1 {
+                let end = self.graph.len() as u32;
+                self.graph.feed_ends.insert(first, end);
             }
-            self.close(id);
         }
+    }
+
+    fn supply(&mut self, supply: Id<Supply>) {
+        let system = self.model.supplies[supply].system.get();
+        let conductors = system.map(poles::of_system).unwrap_or_default();
+        let conductors = conductors
+            .into_iter()
+            .map(|pole| Conductor { pole, feeder: None });
+        let conductors: Vec<Conductor> = conductors.collect();
+        let id = self.add(ElementKind::Supply(supply), None, &conductors);
+        self.graph.supplies[supply.index()] = Some(id);
+        for circuit in std::mem::take(&mut self.children.circuits[supply.index()]) {
+            self.circuit(circuit, id);
+        }
+        self.close(id);
     }
 
     fn circuit(&mut self, circuit: Id<Circuit>, supply: ElementId) {

@@ -1,7 +1,7 @@
 //! The load schedule: currents by supply, circuit, PDU, bank and pole, in the normal state and in the worst.
 
 use crate::flow::Worst;
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
 use crate::survey::Survey;
@@ -117,8 +117,8 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
 }
 
 /// What is lost in the worst state; empty if it is the normal one.
-fn lost(survey: &Survey<'_>, lost: Option<ElementId>) -> String {
-    lost.map_or_else(String::new, |lost| survey.describe(lost))
+fn lost(survey: &Survey<'_>, lost: Option<Loss>) -> String {
+    lost.map_or_else(String::new, |lost| survey.describe_loss(lost))
 }
 
 /// The share of the limit that the worst takes; `?` where either is only a bound.

@@ -4,7 +4,7 @@
 use crate::finding::Place;
 use crate::flow::Worst;
 use crate::flow::loads::Unknown;
-use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::Device;
@@ -52,9 +52,9 @@ impl Survey<'_> {
         (shown != told).then(|| format!("at the worst {shown}, {when}"))
     }
 
-    /// The devices whose load moves when `lost` is lost: those with an inlet below it and another
+    /// The devices whose load moves when `lost` is lost: those with an inlet that it takes out and another
     /// one below `id`. Empty in the normal state.
-    pub fn moved(&self, id: ElementId, lost: Option<ElementId>) -> Vec<Id<Device>> {
+    pub fn moved(&self, id: ElementId, lost: Option<Loss>) -> Vec<Id<Device>> {
         let Some(lost) = lost else {
             return Vec::new();
         };
@@ -62,7 +62,7 @@ impl Survey<'_> {
             .graph
             .below(id)
             .filter_map(|at| self.device_fed_by(ElementId(at)))
-            .filter(|&device| self.is_fed_below(device, lost))
+            .filter(|&device| self.loses_an_inlet(device, lost))
             .collect();
         devices.sort_unstable();
         devices.dedup();
@@ -111,7 +111,7 @@ impl Survey<'_> {
     }
 
     /// [`Survey::moved`] as places, each a device that moves.
-    pub fn moved_places(&self, id: ElementId, lost: Option<ElementId>) -> Vec<Place> {
+    pub fn moved_places(&self, id: ElementId, lost: Option<Loss>) -> Vec<Place> {
         let devices = self.moved(id, lost).into_iter();
         devices
             .map(|device| {
@@ -129,11 +129,11 @@ impl Survey<'_> {
         }
     }
 
-    fn is_fed_below(&self, device: Id<Device>, upper: ElementId) -> bool {
+    fn loses_an_inlet(&self, device: Id<Device>, lost: Loss) -> bool {
         let mut inlets = self.graph.links.inlets_of(device);
         inlets.any(|(_, inlet)| {
             let feeding = self.graph.feeding(inlet);
-            feeding.is_some_and(|feeding| self.graph.is_below(feeding, upper))
+            feeding.is_some_and(|feeding| self.graph.is_dead_after(feeding, lost))
         })
     }
 
@@ -173,7 +173,7 @@ impl Survey<'_> {
     }
 
     /// What an inlet takes in the normal state, or while `lost` is lost: watts and vars.
-    pub fn power_of(&self, inlet: u32, lost: Option<ElementId>) -> num_complex::Complex64 {
+    pub fn power_of(&self, inlet: u32, lost: Option<Loss>) -> num_complex::Complex64 {
         let loads = &self.flows.loads;
         let Some(lost) = lost else {
             return loads.normal[inlet as usize];
@@ -181,7 +181,7 @@ impl Survey<'_> {
         let links = &self.graph.links;
         let is_alive = |number: u32| {
             let feeding = self.graph.feeding(&links.inlets[number as usize]);
-            feeding.is_some_and(|feeding| !self.graph.is_below(feeding, lost))
+            feeding.is_some_and(|feeding| !self.graph.is_dead_after(feeding, lost))
         };
         let mut shares = Vec::new();
         let device = links.inlets[inlet as usize].device;

@@ -2,7 +2,7 @@
 
 use smol_str::SmolStr;
 
-use crate::graph::{CordFeed, ElementId, ElementKind, InletLink};
+use crate::graph::{CordFeed, ElementId, ElementKind, InletLink, Loss};
 use crate::model::cords::Cord;
 use crate::model::value::{Id, Name, Spanned};
 
@@ -69,11 +69,25 @@ impl Survey<'_> {
     }
 
     /// The state in which an extreme occurs: `in the normal state`, `when PDU ph-1-a is lost`.
-    pub fn when(&self, lost: Option<ElementId>) -> String {
+    pub fn when(&self, lost: Option<Loss>) -> String {
         match lost {
             None => "in the normal state".into(),
-            Some(lost) => format!("when {} is lost", self.describe(lost)),
+            Some(lost) => format!("when {} is lost", self.describe_loss(lost)),
         }
+    }
+
+    /// What is lost, for the middle of a sentence: `PDU ph-1-a`, `feed A (supplies ups-1, ups-2)`.
+    pub fn describe_loss(&self, lost: Loss) -> String {
+        let first = lost.first();
+        let (Loss::Feed(_), ElementKind::Supply(supply)) = (lost, self.graph.kind(first)) else {
+            return self.describe(first);
+        };
+        let feed = self.model.supplies[supply].feed.given();
+        let feed = feed.map_or("", |feed| feed.value.as_str());
+        let supplies = self.graph.supplies_of(lost);
+        let supplies = supplies.map(|supply| self.model.supplies[supply].name.value.as_str());
+        let supplies: Vec<&str> = supplies.collect();
+        format!("feed {feed} (supplies {})", supplies.join(", "))
     }
 
     /// `tide-01/psu1`.

@@ -81,9 +81,16 @@ pub struct Plan {
     pub cords: Vec<Cord>,
 }
 
+/// The feed that a supply belongs to.
+fn feed_of(supply: usize) -> usize {
+    supply % 2
+}
+
 /// What a plan can lose.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Loss {
+    /// A feed of several supplies.
+    Feed(usize),
     /// A supply.
     Supply(usize),
     /// A circuit.
@@ -184,10 +191,19 @@ impl Plan {
             .map(|cord| Loss::Bank(cord.pdu, cord.bank))
             .collect::<BTreeSet<_>>();
         let supplies = (0..self.systems.len()).map(Loss::Supply);
+        let makes = |feed: usize| (0..self.systems.len()).filter(move |at| feed_of(*at) == feed);
+        let is_all = |feed: usize| {
+            self.cords
+                .iter()
+                .all(|cord| feed_of(self.circuits[self.pdus[cord.pdu]].0) == feed)
+        };
+        let feeds = (0..2).filter(|feed| makes(*feed).count() > 1 && !is_all(*feed));
         let circuits = (0..self.circuits.len()).map(Loss::Circuit);
         let pdus = (0..self.pdus.len()).map(Loss::Pdu);
         let cords = (0..self.cords.len()).map(Loss::Cord);
-        supplies
+        feeds
+            .map(Loss::Feed)
+            .chain(supplies)
             .chain(circuits)
             .chain(pdus)
             .chain(banks)
@@ -200,6 +216,7 @@ impl Plan {
         let is_lost = |at: usize, cord: &Cord| {
             let circuit = self.pdus[cord.pdu];
             match loss {
+                Loss::Feed(feed) => feed_of(self.circuits[circuit].0) == feed,
                 Loss::Supply(supply) => self.circuits[circuit].0 == supply,
                 Loss::Circuit(lost) => circuit == lost,
                 Loss::Pdu(pdu) => cord.pdu == pdu,
@@ -279,7 +296,8 @@ impl Plan {
             let proved = if *proved { "yes" } else { "no" };
             writeln!(
                 yaml,
-                "  s{at}: {{system: {}, sequence-proved: {proved}}}",
+                "  s{at}: {{feed: F{}, system: {}, sequence-proved: {proved}}}",
+                feed_of(at),
                 SYSTEMS[*system].marking
             )
             .unwrap();

@@ -317,6 +317,8 @@ fn losses_of_every_kind_are_tried() {
     let losses: Vec<Loss> = (0..SITES)
         .flat_map(|seed| Plan::new(seed).losses())
         .collect();
+    let feeds = losses.iter().filter(|loss| matches!(loss, Loss::Feed(_)));
+    assert!(feeds.count() > 20);
     for kind in [
         |loss: &Loss| matches!(loss, Loss::Supply(_)),
         |loss: &Loss| matches!(loss, Loss::Circuit(_)),

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use crate::flow::branch::{Branch, Solved};
 use crate::flow::loads::Shares;
 use crate::flow::sweep::State;
-use crate::graph::{ElementId, ElementKind, Graph};
+use crate::graph::{ElementId, ElementKind, Graph, Loss};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 
@@ -36,7 +36,7 @@ pub(super) fn survey(
 #[derive(Default)]
 struct Seen {
     heads: Vec<HeadChange>,
-    collapses: Vec<(ElementId, Option<ElementId>)>,
+    collapses: Vec<(ElementId, Option<Loss>)>,
 }
 
 /// A circuit's own part of what is computed for the whole site.
@@ -50,8 +50,8 @@ struct Part<'a> {
 }
 
 /// A loss as a circuit feels it.
-struct Loss {
-    lost: ElementId,
+struct Felt {
+    lost: Loss,
     /// What each tap takes then.
     powers: Vec<Complex64>,
     /// Elements that the loss takes down on the circuit itself.
@@ -117,7 +117,7 @@ impl<'a> Part<'a> {
     ) -> impl Iterator<Item = HeadChange> + 'g {
         let circuit = self.circuit;
         let with = HeadChange::of(given, circuit, None, |at| normal.current[at], harmonic);
-        let lost = is_case(given.graph, circuit).then_some(circuit);
+        let lost = is_case(given.graph, circuit).then_some(Loss::Of(circuit));
         let without =
             lost.map(|_| HeadChange::of(given, circuit, lost, |at| -normal.current[at], -harmonic));
         with.chain(without.into_iter().flatten())
@@ -133,9 +133,9 @@ impl<'a> Part<'a> {
     ) {
         let met = met(given, branch);
         let mut state = normal.clone();
-        let mut last: Option<(Loss, Range<usize>)> = None;
+        let mut last: Option<(Felt, Range<usize>)> = None;
         for met in met.chunk_by(|a, b| a.0 == b.0) {
-            let loss = Loss::new(given, branch, powers, met);
+            let loss = Felt::new(given, branch, powers, met);
             if loss.powers == powers {
                 continue;
             }
@@ -167,7 +167,7 @@ impl<'a> Part<'a> {
         given: Given<'_>,
         branch: &Branch<'_>,
         state: &State,
-        lost: Option<ElementId>,
+        lost: Option<Loss>,
         dead: Range<u32>,
     ) {
         let (first, elements) = (branch.conductors.start, branch.elements.clone());
@@ -186,15 +186,15 @@ impl<'a> Part<'a> {
     }
 }
 
-impl Loss {
+impl Felt {
     fn new(
         given: Given<'_>,
         branch: &Branch<'_>,
         normal: &[Complex64],
-        met: &[(ElementId, Id<Device>)],
+        met: &[(Loss, Id<Device>)],
     ) -> Self {
         let lost = met[0].0;
-        let below = given.graph.below(lost);
+        let below = given.graph.dead_after(lost);
         let mut powers = normal.to_vec();
         for (tap, power) in branch.taps.iter().zip(&mut powers) {
             if below.contains(&tap.element.0) {
@@ -212,7 +212,7 @@ impl Loss {
                 }
             }
         }
-        let is_here = branch.elements.contains(&lost.0);
+        let is_here = branch.elements.contains(&lost.first().0);
         Self {
             lost,
             powers,
@@ -226,7 +226,7 @@ impl Loss {
 }
 
 /// Great losses that load on a branch feels, ascending, each with the devices that it meets.
-fn met(given: Given<'_>, branch: &Branch<'_>) -> Vec<(ElementId, Id<Device>)> {
+fn met(given: Given<'_>, branch: &Branch<'_>) -> Vec<(Loss, Id<Device>)> {
     let Given { graph, network, .. } = given;
     let links = &graph.links;
     let circuit = branch.elements.start;
@@ -239,8 +239,9 @@ fn met(given: Given<'_>, branch: &Branch<'_>) -> Vec<(ElementId, Id<Device>)> {
             };
             let above = graph.upwards(tap.element);
             let great = above.filter(|&id| is_great(graph.kind(id)) && is_case(graph, id));
-            let elsewhere = great.filter(|&id| !graph.below(id).contains(&circuit));
-            met.extend(elsewhere.map(|id| (id, device)));
+            let losses = great.map(Loss::Of).chain(graph.feed_of(tap.element));
+            let elsewhere = losses.filter(|lost| !graph.dead_after(*lost).contains(&circuit));
+            met.extend(elsewhere.map(|lost| (lost, device)));
         }
     }
     met.sort_unstable();

@@ -3,7 +3,7 @@
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Supply;
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -25,7 +25,7 @@ pub(super) struct Found {
     /// By supply, in volt-amperes.
     pub power: Vec<(Id<Supply>, Extreme)>,
     /// Circuits whose voltage collapses, each with what makes it.
-    pub collapses: Vec<(ElementId, Option<ElementId>)>,
+    pub collapses: Vec<(ElementId, Option<Loss>)>,
 }
 
 /// Relative change of a voltage below which the sweep along paths has settled: finer than what hangs
@@ -388,9 +388,9 @@ impl<'a> Worker<'a> {
                     network.unloaded[range.start] - network.unloaded[range.start + 1],
                 );
             if gone || (!settled && circuit_above(graph, id) == Some(id)) {
-                self.found
-                    .collapses
-                    .extend(circuit_above(graph, id).map(|circuit| (circuit, Some(lost))));
+                self.found.collapses.extend(
+                    circuit_above(graph, id).map(|circuit| (circuit, Some(Loss::Of(lost)))),
+                );
             }
         }
     }
@@ -398,7 +398,7 @@ impl<'a> Worker<'a> {
     /// Keeps what an element has worse than it was known.
     fn take_element(&mut self, id: ElementId, lost: ElementId) {
         let Given { graph, network, .. } = self.case.given;
-        let lost = Some(lost);
+        let lost = Some(Loss::Of(lost));
         let range = graph.conductors_of(id);
         for at in range.clone() {
             let value = self.memory.state.magnitude(at);
@@ -429,7 +429,7 @@ impl<'a> Worker<'a> {
             let voltage = normal.voltage[own] - normal.voltage[own + 1] + moved(from) - moved(to);
             let value = voltage.norm_sqr().sqrt();
             if value <= self.known.voltage(element).value {
-                let lost = Some(lost);
+                let lost = Some(Loss::Of(lost));
                 self.found.voltage.push((element, Extreme { value, lost }));
             }
         }

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use crate::flow::sweep::State;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 
 use super::{Extremes, Given};
 
@@ -13,7 +13,7 @@ use super::{Extremes, Given};
 pub(super) struct HeadChange {
     supply: ElementId,
     /// What is lost; `None` in the normal state.
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
     /// The conductor of the supply.
     at: u32,
     /// Amperes more.
@@ -27,7 +27,7 @@ impl HeadChange {
     pub fn of<'a>(
         given: Given<'a>,
         circuit: ElementId,
-        lost: Option<ElementId>,
+        lost: Option<Loss>,
         current: impl Fn(usize) -> Complex64 + 'a,
         harmonic: f64,
     ) -> impl Iterator<Item = Self> + 'a {
@@ -47,7 +47,7 @@ impl HeadChange {
     }
 
     /// The same change, by another loss.
-    pub fn by(self, lost: ElementId) -> Self {
+    pub fn by(self, lost: Loss) -> Self {
         Self {
             lost: Some(lost),
             ..self

@@ -8,7 +8,7 @@ mod words;
 use num_complex::Complex64;
 
 use crate::flow::network::Sequence;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
 use crate::survey::Survey;
 
@@ -29,7 +29,7 @@ pub fn lines(
     survey: &Survey<'_>,
     id: ElementId,
     pole: Pole,
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
 ) -> (Vec<String>, f64) {
     let forward = lines_in(survey, id, Sequence::Forward, pole, lost);
     if is_sequence_known(survey, id) {
@@ -50,7 +50,7 @@ pub fn phasors(
     survey: &Survey<'_>,
     id: ElementId,
     pole: Pole,
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
 ) -> Vec<(Tap, Complex64)> {
     let taps = taps(survey, id, lost).into_iter();
     let on_pole = taps.filter_map(|tap| {
@@ -72,7 +72,7 @@ fn lines_in(
     id: ElementId,
     sequence: Sequence,
     pole: Pole,
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
 ) -> (Vec<String>, f64) {
     let mut groups = groups(survey, id, sequence, pole, lost);
     // A stable sort: equal ones stay in electrical order.

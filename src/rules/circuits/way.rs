@@ -1,7 +1,7 @@
 //! The places of a finding on the way from the supply to the devices, with the current at each.
 
 use crate::finding::Place;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{Current, Quantity, amperes, show_rounded};
 use crate::survey::{Survey, place};
@@ -18,7 +18,7 @@ pub struct Carried {
     /// Its current.
     pub current: Current,
     /// The element whose loss makes it; `None` in the normal state.
-    pub lost: Option<ElementId>,
+    pub lost: Option<Loss>,
 }
 
 /// From the supply down to the element, itself left out.
@@ -87,7 +87,7 @@ fn current_at(
     survey: &Survey<'_>,
     hop: ElementId,
     pole: Pole,
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
 ) -> Option<Current> {
     let flows = survey.flows;
     match lost {
@@ -113,6 +113,6 @@ pub fn all_poles(survey: &Survey<'_>, id: ElementId) -> Option<String> {
 }
 
 /// ` when supply ups-b is lost`; nothing for the normal state.
-pub fn after(survey: &Survey<'_>, lost: Option<ElementId>) -> String {
+pub fn after(survey: &Survey<'_>, lost: Option<Loss>) -> String {
     lost.map_or(String::new(), |_| format!(" {}", survey.when(lost)))
 }

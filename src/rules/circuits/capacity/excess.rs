@@ -1,6 +1,6 @@
 //! By how much a supply is loaded beyond its capacity.
 
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
 use crate::quantity::{ApparentPower, InUnits, volt_amperes};
@@ -21,7 +21,7 @@ pub(super) struct Excess {
     pub part: Part,
     pub power: ApparentPower,
     pub limit: ApparentPower,
-    pub lost: Option<ElementId>,
+    pub lost: Option<Loss>,
 }
 
 pub(super) fn normal(
@@ -57,8 +57,8 @@ fn excess(
     survey: &Survey<'_>,
     id: ElementId,
     capacity: ApparentPower,
-    (total, lost): (ApparentPower, Option<ElementId>),
-    lines: impl Iterator<Item = (Pole, f64, Option<ElementId>)>,
+    (total, lost): (ApparentPower, Option<Loss>),
+    lines: impl Iterator<Item = (Pole, f64, Option<Loss>)>,
 ) -> Option<Excess> {
     if is_above(total, capacity) {
         return Some(Excess {

@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use crate::flow::network::Sequence;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -45,7 +45,7 @@ pub(super) fn groups(
     id: ElementId,
     sequence: Sequence,
     pole: Pole,
-    lost: Option<ElementId>,
+    lost: Option<Loss>,
 ) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     for tap in taps(survey, id, lost) {

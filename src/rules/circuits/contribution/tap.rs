@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, Receiver};
+use crate::graph::{ElementId, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -43,14 +43,14 @@ impl Tap {
 }
 
 /// What all inlets below an element take while `lost` is lost; those that take nothing are left out.
-pub fn taps(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>) -> Vec<Tap> {
+pub fn taps(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -> Vec<Tap> {
     let below = survey.graph.below(id).map(ElementId);
     below
         .filter_map(|element| tap(survey, element, lost))
         .collect()
 }
 
-fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<ElementId>) -> Option<Tap> {
+fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<Loss>) -> Option<Tap> {
     let graph = survey.graph;
     let &Receiver::Inlet(number) = graph.receiver(element)? else {
         return None;

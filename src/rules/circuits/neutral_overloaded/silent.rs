@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use crate::citation::Cited;
 use crate::finding::Finding;
 use crate::flow::Worst;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
@@ -114,7 +114,7 @@ struct Thirds {
 }
 
 impl Thirds {
-    fn of(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>, most: Ratio) -> Self {
+    fn of(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>, most: Ratio) -> Self {
         let mut thirds = Self {
             known: 0.0,
             unknown: 0.0,

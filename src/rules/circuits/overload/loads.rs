@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
@@ -27,8 +27,8 @@ pub(super) struct Load<'a> {
     pub amperes: f64,
     /// What it takes at the most where it is moved to, in amperes.
     pub needed: f64,
-    /// What the other inlets of its device hang on and it does not: there it must not go.
-    pub apart: BTreeSet<ElementId>,
+    /// What the other inlets of its device fall with and it does not: there it must not go.
+    pub apart: BTreeSet<Loss>,
     /// What it takes in each state that is watched.
     currents: Vec<Complex64>,
 }
@@ -146,7 +146,7 @@ fn largest(phasors: &[(Tap, Complex64)], most: usize) -> f64 {
 
 /// Every line of the element, in the normal state and after each loss that moves load to it, but for those
 /// of single cords.
-fn states(survey: &Survey<'_>, carried: &Carried) -> Vec<(Pole, Option<ElementId>)> {
+fn states(survey: &Survey<'_>, carried: &Carried) -> Vec<(Pole, Option<Loss>)> {
     let graph = survey.graph;
     let mut losses = BTreeSet::from([None, carried.lost]);
     let mut devices = BTreeSet::new();
@@ -160,11 +160,11 @@ fn states(survey: &Survey<'_>, carried: &Carried) -> Vec<(Pole, Option<ElementId
         }
         let feeders = graph.links.inlets_of(device);
         let feeders = feeders.filter_map(|(_, link)| graph.feeding(link));
-        let above = feeders.flat_map(|feeder| graph.upwards(feeder).skip(1));
+        let above = feeders.flat_map(|feeder| graph.losses_of(feeder).skip(1));
         losses.extend(above.map(Some));
     }
     let is_above =
-        |lost: &Option<ElementId>| lost.is_some_and(|lost| graph.is_below(carried.id, lost));
+        |lost: &Option<Loss>| lost.is_some_and(|lost| graph.is_dead_after(carried.id, lost));
     losses.retain(|lost| !is_above(lost));
     let lines = || graph.poles(carried.id).filter(|pole| *pole != Pole::N);
     let of_loss = |lost| lines().map(move |line| (line, lost));
@@ -201,10 +201,11 @@ impl<'a> Load<'a> {
     }
 }
 
-fn apart(survey: &Survey<'_>, tap: &Tap) -> BTreeSet<ElementId> {
+fn apart(survey: &Survey<'_>, tap: &Tap) -> BTreeSet<Loss> {
     let graph = survey.graph;
-    let hops = others(survey, tap).flat_map(|other| graph.upwards(other));
-    hops.filter(|hop| !graph.is_below(tap.element, *hop))
+    let losses = others(survey, tap).flat_map(|other| graph.losses_of(other));
+    losses
+        .filter(|lost| !graph.is_dead_after(tap.element, *lost))
         .collect()
 }
 

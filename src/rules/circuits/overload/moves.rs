@@ -91,8 +91,8 @@ impl<'a> Peer<'a> {
                 .filter(is_free)
                 .peekable();
             free.peek()?;
-            let mut path = survey.graph.upwards(bank.id);
-            if path.any(|hop| load.apart.contains(&hop)) {
+            let mut losses = survey.graph.losses_of(bank.id);
+            if losses.any(|lost| load.apart.contains(&lost)) {
                 return None;
             }
             let room = bank.room.get_or_init(|| Room::of(survey, bank.id, carried));

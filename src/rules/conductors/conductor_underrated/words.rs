@@ -75,8 +75,8 @@ fn surroundings(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Vec<crate::
         places.extend(survey.ends_of(cord));
     }
     if let Some(lost) = worst.lost {
-        let note = format!("{} is lost", survey.describe(lost));
-        places.push(place(survey.name(lost).span, note));
+        let note = format!("{} is lost", survey.describe_loss(lost));
+        places.push(place(survey.name(lost.first()).span, note));
     }
     places
 }

@@ -2,7 +2,7 @@
 
 use crate::flow::protection::{drop_there_and_back, share};
 use crate::flow::{LowestShare, impedance};
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{InUnits, Quantity, Ratio, Voltage, percent, show_rounded};
 use crate::survey::Survey;
@@ -13,7 +13,7 @@ pub(super) struct Lost<'a> {
     pub limit: &'a Spanned<Ratio>,
     pub drop: Ratio,
     pub working: Vec<String>,
-    pub state: Option<ElementId>,
+    pub state: Option<Loss>,
 }
 
 /// A drop above its limit; sums of floating-point numbers that agree to nine digits are at it.

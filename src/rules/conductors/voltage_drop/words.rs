@@ -2,7 +2,7 @@
 
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Measure, Place};
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
 use crate::rules::Draft;
@@ -98,7 +98,7 @@ fn ends(survey: &Survey<'_>, id: ElementId) -> Vec<Place> {
 }
 
 /// No voltage at which the loads could take their power is left.
-pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<ElementId>) -> Finding {
+pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -> Finding {
     let what = survey.describe(id);
     let when = survey.when(lost);
     let headline = format!(

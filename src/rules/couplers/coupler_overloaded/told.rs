@@ -36,8 +36,11 @@ pub(super) fn overloaded(
     let note = format!("{} may carry {limit_shown}", half.name());
     let (above, below) = around(survey, id, half, all);
     let lost = told.lost.map(|lost| {
-        let described = survey.describe(lost);
-        place(survey.name(lost).span, format!("{described} is lost"))
+        let described = survey.describe_loss(lost);
+        place(
+            survey.name(lost.first()).span,
+            format!("{described} is lost"),
+        )
     });
     Draft::new(&RULE, headline, half.coupler.span, note, first)
         .level(borne_by(Level::Error, basis))

@@ -11,6 +11,7 @@ pub mod contingency;
 pub mod fault;
 pub mod impedance;
 pub mod loads;
+pub mod low_end;
 pub mod network;
 pub mod protection;
 pub mod sweep;

@@ -1,5 +1,6 @@
 //! The site as a network of conductors: source voltages, resistances, and where each inlet hangs.
 
+use super::low_end::LowEnd;
 use num_complex::Complex64;
 
 use crate::graph::{ElementId, ElementKind, Graph, Receiver};
@@ -104,11 +105,7 @@ impl Network {
     }
 
     fn energise(&mut self, model: &Model, graph: &Graph, sequence: Sequence) {
-        let tolerance = model
-            .site
-            .supply_tolerance
-            .get()
-            .map_or(0.0, |share| share.in_parts_of_one());
+        let left = LowEnd::of(&model.site).left();
         for (id, element) in graph.elements() {
             if let ElementKind::Supply(supply) = element.kind
                 && let Some(system) = model.supplies[supply].system.get()
@@ -121,7 +118,7 @@ impl Network {
                 let sequence = if proved { Sequence::Forward } else { sequence };
                 for at in graph.conductors_of(id) {
                     self.nominal[at] = phasor(system, graph.conductors()[at].pole, sequence);
-                    self.unloaded[at] = self.nominal[at] * (1.0 - tolerance);
+                    self.unloaded[at] = self.nominal[at] * left;
                 }
             }
         }

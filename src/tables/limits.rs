@@ -25,6 +25,7 @@ enum Limit {
     ReceptacleLoad,
     ConventionalTripping,
     VoltageBand,
+    SupplyTolerance,
     MinimumVoltageFactor,
     EarthFaultMultiple,
     ResidualMultiple,
@@ -124,6 +125,11 @@ pub fn total_voltage_drop(practice: Practice) -> Option<Cited<Ratio>> {
 /// How far the voltage of a public supply may lie from the nominal one, to either side.
 pub fn voltage_band() -> Option<Cited<Ratio>> {
     read(Limit::VoltageBand, None, share)
+}
+
+/// How far below nominal the voltage of a public supply may sit, as the practice declares it.
+pub fn supply_tolerance(practice: Practice) -> Option<Cited<Ratio>> {
+    read(Limit::SupplyTolerance, Some(practice), share)
 }
 
 /// Longest power-supply cord in a room under NEC Article 645.

@@ -47,6 +47,7 @@ mod revisions;
 mod routing;
 mod schedules;
 mod schema;
+mod silences;
 mod site;
 mod snags;
 mod splitters;

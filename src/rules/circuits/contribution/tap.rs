@@ -1,5 +1,6 @@
 //! What each inlet takes through an element.
 
+use crate::flow::low_end::LowEnd;
 use num_complex::Complex64;
 
 use crate::graph::{ElementId, Loss, Receiver};
@@ -76,8 +77,7 @@ fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<Loss>) -> Option<Ta
 
 /// Share of the nominal voltage that is left at the low end of the supply's tolerance.
 pub(in crate::rules::circuits) fn lowest(survey: &Survey<'_>) -> f64 {
-    let tolerance = survey.model.site.supply_tolerance.copied();
-    1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one())
+    LowEnd::of(&survey.model.site).left()
 }
 
 pub(super) fn whole_load(survey: &Survey<'_>, device: Id<Device>) -> Complex64 {

@@ -1,5 +1,6 @@
 //! The lines of a sum of currents, each to be redone by hand.
 
+use crate::flow::low_end::LowEnd;
 use num_complex::Complex64;
 
 use crate::model::circuits::Pole;
@@ -29,14 +30,11 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
             (true, true) => ", line to neutral",
             (true, false) => ", line to line",
         };
-        let words = match survey.model.site.supply_tolerance.get() {
-            Some(tolerance) => format!(
-                "supply{between}: {nominal} less {} = {}",
-                tolerance.show(),
-                volts(at).show()
-            ),
-            None => format!("supply{between}: {nominal}, no tolerance given"),
-        };
+        let words = format!(
+            "supply{between}: {nominal} less {} = {}",
+            LowEnd::of(&survey.model.site).shown(),
+            volts(at).show()
+        );
         seen.push((at, words));
     }
     seen.into_iter().map(|(_, words)| words).collect()

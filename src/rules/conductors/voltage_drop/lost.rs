@@ -1,5 +1,6 @@
 //! What is lost along a stretch, and whether that is more than its limit.
 
+use crate::flow::low_end::LowEnd;
 use crate::flow::protection::{drop_there_and_back, share};
 use crate::flow::{LowestShare, impedance};
 use crate::graph::{ElementId, ElementKind, Loss};
@@ -30,8 +31,7 @@ pub(super) fn of_way<'a>(
     limit: &'a Spanned<Ratio>,
 ) -> Option<Lost<'a>> {
     let LowestShare { share, lost } = survey.flows.lowest_share(survey.graph, id)?;
-    let tolerance = survey.model.site.supply_tolerance.copied();
-    let low = 1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one());
+    let low = LowEnd::of(&survey.model.site).left();
     let arrives = low * share.in_parts_of_one();
     let drop = percent(100.0 * (low - arrives));
     if !is_above(drop, limit.value) {

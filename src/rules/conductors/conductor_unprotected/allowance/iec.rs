@@ -1,6 +1,7 @@
 //! IEC: a conductor that its load cannot overload, or that is held down at its far end.
 
 use crate::citation::{Citation, Confidence};
+use crate::flow::low_end::LowEnd;
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
 use crate::rules::conductors::gaps::Gap;
@@ -67,9 +68,7 @@ fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
     let model = survey.graph.device_model(survey.model, link.device)?;
     let feeding = survey.graph.feeding(link)?;
     let nominal = survey.flows.nominal_voltage(survey.graph, feeding)?;
-    let tolerance = survey.model.site.supply_tolerance.get();
-    let low = 1.0 - tolerance.map_or(0.0, |tolerance| tolerance.in_parts_of_one());
-    let volts = nominal.in_volts() * low;
+    let volts = nominal.in_volts() * LowEnd::of(&survey.model.site).left();
     match model.rating.copied()? {
         LoadPower::Current(current) => Some(current),
         LoadPower::Apparent(apparent) => Some(amperes(apparent.in_volt_amperes() / volts)),

@@ -1,0 +1,67 @@
+//! What is missing, or left out, lets nothing pass: each of these was silent once.
+
+use std::collections::BTreeMap;
+
+use cordwright::finding::{Finding, Verdict};
+
+use crate::pages::bases;
+use crate::site::judged;
+
+/// The IEC base site with some words of it replaced, and a file beside it.
+fn found(edits: &[(&str, &str)], own: &str) -> Vec<Finding> {
+    let mut base = bases()["base-iec.yaml"].clone();
+    for (old, new) in edits {
+        assert!(base.contains(old), "{old}");
+        base = base.replace(old, new);
+    }
+    let files = BTreeMap::from([("base.yaml", base.as_str()), ("own.yaml", own)]);
+    let files = files
+        .into_iter()
+        .map(|(path, text)| (path.into(), text.into()));
+    let judgement = judged(&files.collect());
+    assert!(judgement.crashed.is_empty(), "{:?}", judgement.crashed);
+    judgement.findings
+}
+
+/// How often a rule found something broken, and how often it left something open.
+fn count(findings: &[Finding], rule: &str) -> (usize, usize) {
+    let of_rule = || findings.iter().filter(|finding| finding.rule == rule);
+    let with = |verdict| {
+        of_rule()
+            .filter(|finding| finding.verdict == verdict)
+            .count()
+    };
+    (with(Verdict::Broken), with(Verdict::Open))
+}
+
+/// A device of so many watts behind one cord on bank B1, whose limit is 80 % of 10 A.
+fn one_load(watts: u32) -> String {
+    format!(
+        "\
+device-models:
+  recorder: {{height: 1 U, class: I, voltage: 100–240 V, rating: 2200 W, power-factor: 0.97, inlets: {{psu1: C14}}, inlets-needed: 1}}
+devices:
+  rec-1: {{model: recorder, rack: r1, at: U10, draw: {watts} W}}
+cord-types:
+  c14: {{plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}}
+cords:
+  W-1: {{type: c14, from: pdu-a/1, to: rec-1/psu1}}
+"
+    )
+}
+
+#[test]
+fn a_tolerance_that_is_not_written_or_cannot_be_read_is_not_none() {
+    // 1700 W ÷ 0.97 are 7.62 A at 230 V and 8.47 A at 207 V, before the drop on the way.
+    let load = one_load(1700);
+    for tolerance in [
+        "",
+        "  supply-tolerance: some\n",
+        "  supply-tolerance: 10 %\n",
+    ] {
+        let findings = found(&[("  supply-tolerance: 10 %\n", tolerance)], &load);
+        assert_eq!(count(&findings, "bank-overloaded"), (1, 0), "{tolerance:?}");
+    }
+    let findings = found(&[("tolerance: 10 %", "tolerance: 1 %")], &load);
+    assert_eq!(count(&findings, "bank-overloaded"), (0, 0));
+}

@@ -72,14 +72,19 @@ pub struct Flows {
 impl Flows {
     /// Computes all flows of a site.
     pub fn new(model: &Model, graph: &Graph) -> Self {
+        Self::of_loads(model, graph, || Loads::new(model, graph))
+    }
+
+    /// The same as if every device stayed up while any of its inlets is fed, whatever it is recorded to
+    /// need.
+    pub fn if_nothing_stops(model: &Model, graph: &Graph) -> Self {
+        Self::of_loads(model, graph, || Loads::if_nothing_stops(model, graph))
+    }
+
+    fn of_loads(model: &Model, graph: &Graph, loads: impl FnOnce() -> Loads + Send) -> Self {
         let (ways, (loads, forward)) = rayon::join(
             || Ways::new(model, graph),
-            || {
-                rayon::join(
-                    || Loads::new(model, graph),
-                    || Network::new(model, graph, Sequence::Forward),
-                )
-            },
+            || rayon::join(loads, || Network::new(model, graph, Sequence::Forward)),
         );
         let mut extremes = Extremes::new(graph);
         let normal = contingency::survey(graph, &forward, &loads, &mut extremes);

@@ -13,6 +13,7 @@ mod levels;
 mod other_cords;
 mod run;
 mod sharers;
+mod staying_up;
 mod told_once;
 
 pub mod circuits;

@@ -64,13 +64,23 @@ pub type Shares = Vec<(u32, Complex64)>;
 impl Loads {
     /// Reads the loads off the definitions and shares them among the fed inlets.
     pub fn new(model: &Model, graph: &Graph) -> Self {
+        let devices = model.devices.iter();
+        let devices =
+            devices.map(|(device, item)| device_load(graph.device_model(model, device), item));
+        Self::shared(model, graph, devices.collect())
+    }
+
+    /// The same as if one inlet were enough for every device.
+    pub fn if_nothing_stops(model: &Model, graph: &Graph) -> Self {
+        let mut devices = Self::new(model, graph).devices;
+        devices.iter_mut().for_each(|device| device.needed = 1);
+        Self::shared(model, graph, devices)
+    }
+
+    fn shared(model: &Model, graph: &Graph, devices: Vec<DeviceLoad>) -> Self {
         let inlets = &graph.links.inlets;
         let mut loads = Self {
-            devices: model
-                .devices
-                .iter()
-                .map(|(device, item)| device_load(graph.device_model(model, device), item))
-                .collect(),
+            devices,
             normal: vec![Complex64::ZERO; inlets.len()],
             weights: inlets
                 .iter()

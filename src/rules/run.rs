@@ -9,7 +9,7 @@ use crate::policy::Policy;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
-use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed};
+use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -44,6 +44,7 @@ pub fn run(
         wanted(rule) && matches!(rule.check, Check::Site(_))
     });
     outcome.take(first, &mut ran);
+    outcome.add_if_nothing_stops(survey, &levels, wanted);
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,
@@ -115,6 +116,37 @@ impl Outcome {
                 None => self.crashed.push(name.to_owned()),
             }
         }
+    }
+
+    /// Adds what only is broken if devices do not stop that are recorded to.
+    fn add_if_nothing_stops(
+        &mut self,
+        survey: &Survey<'_>,
+        levels: &Levels<'_>,
+        wanted: impl Fn(&Rule) -> bool + Sync,
+    ) {
+        let stopping = staying_up::stopping(survey);
+        if stopping.is_empty() {
+            return;
+        }
+        let nothing = Said {
+            findings: &[],
+            ran: &[],
+        };
+        let is_meant = |rule: &Rule| {
+            let is_of_current = staying_up::SUBJECTS.contains(&rule.subject);
+            wanted(rule) && is_of_current && matches!(rule.check, Check::Site(_))
+        };
+        let mut again = Self::default();
+        let more = staying_up::findings(survey, &stopping, &self.findings, |going_on| {
+            again.take(
+                check_all(going_on, &nothing, levels, is_meant),
+                &mut Vec::new(),
+            );
+            std::mem::take(&mut again.findings)
+        });
+        self.findings.extend(more);
+        self.crashed.extend(again.crashed);
     }
 
     fn sorted(mut self) -> Self {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use cordwright::finding::{Finding, Verdict};
+use cordwright::finding::{Finding, Level, Verdict};
 
 use crate::pages::bases;
 use crate::site::judged;
@@ -64,4 +64,71 @@ fn a_tolerance_that_is_not_written_or_cannot_be_read_is_not_none() {
     }
     let findings = found(&[("tolerance: 10 %", "tolerance: 1 %")], &load);
     assert_eq!(count(&findings, "bank-overloaded"), (0, 0));
+}
+
+/// Two inlets of one device, and 1700 W: 4.3 A on each bank, and 8.5 A where all of it is on one.
+fn two_inlets(needed: u32) -> String {
+    let text = one_load(1700)
+        .replace("inlets: {psu1: C14}", "inlets: {psu1: C14, psu2: C14}")
+        .replace("inlets-needed: 1", &format!("inlets-needed: {needed}"));
+    text + "  W-2: {type: c14, from: pdu-b/1, to: rec-1/psu2}\n"
+}
+
+#[test]
+fn a_load_does_not_vanish_because_its_device_is_recorded_to_stop() {
+    let findings = found(&[], &two_inlets(1));
+    assert_eq!(count(&findings, "failover-overloaded"), (2, 0));
+    let findings = found(&[], &two_inlets(2));
+    let doubtful: Vec<_> = findings
+        .iter()
+        .filter(|finding| finding.rule == "failover-overloaded")
+        .collect();
+    assert_eq!(doubtful.len(), 2, "{findings:#?}");
+    for finding in doubtful {
+        assert_eq!(finding.level, Level::Warning);
+        assert!(
+            finding.headline.starts_with("if rec-1 does not stop"),
+            "{}",
+            finding.headline
+        );
+    }
+    // Where the record makes no difference, it is not doubted.
+    let light = two_inlets(2).replace("draw: 1700 W", "draw: 300 W");
+    assert_eq!(count(&found(&[], &light), "failover-overloaded"), (0, 0));
+}
+
+#[test]
+fn a_feed_of_several_supplies_is_lost_as_a_whole() {
+    // Two devices take over from two supplies of feed B at once; from either alone there is room.
+    let more = "\
+supplies:
+  ups-b2: {feed: B, system: 3/N/PE ~ 400/230 V 50 Hz, capacity: 40 kVA, fault-current: 6 kA, earthing: TN-S, sequence-proved: yes}
+circuits:
+  B-2: {from: ups-b2, poles: [L1, N], breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}, wiring: {conductor: 4 mm², length: 10 m, insulation: pvc-70}, receptacle: IEC 60309 16 A 2P+E 6h}
+pdus:
+  pdu-b2: {model: strip-16, rack: r1, from: B-2, mount: {side: rear-right, foot: U21, head: U40}}
+";
+    let one = two_inlets(1).replace("draw: 1700 W", "draw: 1000 W");
+    let other = "  W-3: {type: c14, from: pdu-a/2, to: rec-2/psu1}\n  W-4: {type: c14, from: pdu-b2/1, to: rec-2/psu2}\n";
+    let text = one.replace(
+        "draw: 1000 W}\n",
+        "draw: 1000 W}\n  rec-2: {model: recorder, rack: r1, at: U12, draw: 1000 W}\n",
+    ) + other
+        + more;
+    let told = |edits: &[(&str, &str)]| {
+        let findings = found(edits, &text).into_iter();
+        let of_rule = findings.filter(|finding| finding.rule == "failover-overloaded");
+        of_rule.map(|finding| finding.headline).collect::<Vec<_>>()
+    };
+    let headlines = told(&[]);
+    assert_eq!(headlines.len(), 1, "{headlines:#?}");
+    assert!(
+        headlines[0].contains("feed B (supplies ups-b, ups-b2) is lost"),
+        "{headlines:#?}"
+    );
+    // Without a label they are no feed.
+    assert_eq!(
+        told(&[("  ups-b:\n    feed: B\n", "  ups-b:\n")]),
+        Vec::<String>::new()
+    );
 }

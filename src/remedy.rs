@@ -12,6 +12,7 @@ mod edits;
 mod fitting;
 mod neighbours;
 mod search;
+mod told_length;
 mod trial;
 
 use std::collections::BTreeMap;
@@ -97,6 +98,14 @@ pub struct Choice {
     /// Rules whose findings it puts right.
     pub puts_right: Vec<&'static str>,
     fit: Fit,
+}
+
+impl Choice {
+    /// Whether the name of its type would tell another length than it has.
+    pub fn is_belied(&self) -> bool {
+        let own = self.length.filter(|_| self.is_own_length);
+        own.is_some_and(|own| told_length::tells_another_length(&self.kind, own))
+    }
 }
 
 /// A cord of some type, and its length where it is not its type's.

@@ -88,7 +88,7 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
         }
         ElementKind::Cord(cord) => {
             let kind = graph.cord_type(model, cord)?;
-            let length = model.cords[cord].length.copied().or(kind.length.copied())?;
+            let length = model.cords[cord].length.or_further(&kind.length).copied()?;
             let run = flexible(kind.conductor.copied()?, length, kind.cordage.copied())?;
             // A resistance belongs to the length of its type.
             let known = kind
@@ -104,11 +104,11 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
         ElementKind::Leg(cord, leg) => {
             let kind = graph.cord_type(model, cord)?;
             let leg = kind.legs.items().get(leg as usize)?;
-            let conductor = leg.conductor.copied().or(kind.conductor.copied())?;
+            let conductor = leg.conductor.or_further(&kind.conductor).copied()?;
             flexible(
                 conductor,
                 leg.length.copied()?,
-                leg.cordage.copied().or(kind.cordage.copied()),
+                leg.cordage.or_further(&kind.cordage).copied(),
             )
         }
     }

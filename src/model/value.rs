@@ -63,6 +63,15 @@ impl<T> Field<T> {
         }
     }
 
+    /// This, or what stands further off where nothing is written here. What cannot be read is no reason
+    /// to look further.
+    pub fn or_further<'a>(&'a self, further: &'a Self) -> &'a Self {
+        match self {
+            Self::Absent => further,
+            Self::Given(_) | Self::Unreadable(_) => self,
+        }
+    }
+
     /// Whether nothing was written at all.
     pub fn is_absent(&self) -> bool {
         matches!(self, Self::Absent)

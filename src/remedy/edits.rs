@@ -6,10 +6,11 @@ use crate::finding::Edit;
 use crate::model::Model;
 use crate::model::cords::Cord;
 use crate::model::value::{Name, Named};
-use crate::quantity::Quantity;
+use crate::quantity::{Length, Quantity};
 use crate::source::{FileId, Source, Sources, Span};
 
 use super::Fit;
+use super::told_length::tells_another_length;
 
 /// The files that edits change, with their new text; what is not touched stays byte for byte.
 pub fn applied<'a>(
@@ -43,7 +44,8 @@ pub(super) fn do_not_meet(a: &Edit, b: &Edit) -> bool {
 }
 
 /// The edits that make a cord what `fit` says; `None` where they could not be made without touching
-/// more than this cord, or the layout does not show where they belong.
+/// more than this cord, the layout does not show where they belong, or the name of the type would tell
+/// another length than the cord has.
 pub(super) fn refit_edits(
     sources: &Sources,
     model: &Model,
@@ -63,6 +65,10 @@ pub(super) fn refit_edits(
     let shares = |other: &&Named<Cord>| other.cord_type.span() == Some(now.span);
     let is_shared = model.cords.items().iter().filter(shares).count() > 1;
     if !is_own(now.span) || is_shared || !is_plain || !may_stand_plain(kind) {
+        return None;
+    }
+    let belied = |length: Length| tells_another_length(kind, length);
+    if fit.own_length.is_some_and(belied) {
         return None;
     }
     let mut edits = Vec::new();

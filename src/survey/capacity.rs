@@ -235,9 +235,8 @@ impl Survey<'_> {
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
                 let leg = kind.legs.items().get(leg as usize)?;
-                let own = !leg.conductor.is_absent();
-                let field = if own { &leg.conductor } else { &kind.conductor };
-                (field, leg.cordage.copied().or(kind.cordage.copied()))
+                let field = leg.conductor.or_further(&kind.conductor);
+                (field, leg.cordage.or_further(&kind.cordage).copied())
             }
         };
         Some(Conductors {

@@ -159,11 +159,8 @@ impl Survey<'_> {
         cord: Id<Cord>,
     ) -> Option<Link> {
         let rating = self.conductor_rating(id)?;
-        let kind = self.graph.cord_type(self.model, cord)?;
-        let cordage = kind
-            .cordage
-            .get()
-            .map_or("cord of unknown type", |cordage| cordage.name.as_str());
+        let cordage = self.conductors_of(id)?.cordage;
+        let cordage = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
         let what = conductor
             .get()
             .map_or_else(|| cordage.to_owned(), |size| format!("{size} {cordage}"));

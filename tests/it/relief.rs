@@ -9,7 +9,7 @@ use crate::site::judged;
 fn load_moves_only_to_outlets_of_its_kind() {
     let advice = |outlet: &str| {
         let site = format!(
-            "site: {{practice: iec}}
+            "site: {{practice: iec, supply-tolerance: 0 %}}
 supplies: {{s: {{feed: A, system: \"3/N/PE ~ 400/230 V 50 Hz\", capacity: 100 kVA}}}}
 circuits: {{c: {{from: s, poles: [L1, N], breaker: {{rating: 32 A}}}}}}
 pdu-models:

@@ -261,7 +261,7 @@ fn of_two_choices_none_is_written() {
 
 /// A cord far too short, at a site that keeps lengths of cord.
 fn short(cord: &str) -> Files {
-    let short = "  blue-0.2m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 0.2 m, rating: 10 A, colour: blue, approvals: [BSI]}\n";
+    let short = "  blue-short: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 0.2 m, rating: 10 A, colour: blue, approvals: [BSI]}\n";
     let mut files = quay(short, &format!("{cord}{OTHERS}"));
     files[0].1 = files[0].1.replace(
         "  name: Our site\n",
@@ -281,16 +281,16 @@ fn short(cord: &str) -> Files {
 fn a_length_of_the_stock_is_written_as_the_cord_is_laid_out() {
     for (cord, expected) in [
         (
-            "  W-001: {type: blue-0.2m, from: rack-1-a/1, to: server-01/psu1}\n",
-            "  W-001: {type: blue-0.2m, length: 1.5 m, from: rack-1-a/1, to: server-01/psu1}\n",
+            "  W-001: {type: blue-short, from: rack-1-a/1, to: server-01/psu1}\n",
+            "  W-001: {type: blue-short, length: 1.5 m, from: rack-1-a/1, to: server-01/psu1}\n",
         ),
         (
-            "  W-001:\n    from: rack-1-a/1\n    type: blue-0.2m   # for now\n    to: server-01/psu1\n",
-            "  W-001:\n    from: rack-1-a/1\n    length: 1.5 m\n    type: blue-0.2m   # for now\n    to: server-01/psu1\n",
+            "  W-001:\n    from: rack-1-a/1\n    type: blue-short   # for now\n    to: server-01/psu1\n",
+            "  W-001:\n    from: rack-1-a/1\n    length: 1.5 m\n    type: blue-short   # for now\n    to: server-01/psu1\n",
         ),
         (
-            "  W-001: {type: blue-0.2m, length: 25 cm, from: rack-1-a/1, to: server-01/psu1}\n",
-            "  W-001: {type: blue-0.2m, length: 1.5 m, from: rack-1-a/1, to: server-01/psu1}\n",
+            "  W-001: {type: blue-short, length: 25 cm, from: rack-1-a/1, to: server-01/psu1}\n",
+            "  W-001: {type: blue-short, length: 1.5 m, from: rack-1-a/1, to: server-01/psu1}\n",
         ),
     ] {
         let files = short(cord);
@@ -313,8 +313,7 @@ fn a_length_of_the_stock_is_written_as_the_cord_is_laid_out() {
 
 #[test]
 fn what_is_written_ends_its_lines_as_the_file_does() {
-    let cord =
-        "  W-001:\n    from: rack-1-a/1\n    type: blue-0.2m   # for now\n    to: server-01/psu1\n";
+    let cord = "  W-001:\n    from: rack-1-a/1\n    type: blue-short   # for now\n    to: server-01/psu1\n";
     let mut files = short(cord);
     for (_, text) in &mut files {
         *text = text.replace('\n', "\r\n");
@@ -326,7 +325,7 @@ fn what_is_written_ends_its_lines_as_the_file_does() {
         .find(|(path, _)| path == "rack.yaml")
         .unwrap();
     assert!(
-        text.contains("\r\n    length: 1.5 m\r\n    type: blue-0.2m   # for now\r\n"),
+        text.contains("\r\n    length: 1.5 m\r\n    type: blue-short   # for now\r\n"),
         "{text:?}"
     );
     assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());

@@ -32,7 +32,7 @@ fn rows(words: &[&str]) -> Vec<BTreeMap<String, String>> {
 /// Two heaters of 230 W and 460 W and a lamp of 23 W on one bank, a cord that leads to a wrong name, and
 /// two lengths of one type: all sums can be done by hand.
 const SITE: &str = "\
-site: {name: <Bench> & Co, practice: iec, ambient: 20 °C}
+site: {name: <Bench> & Co, practice: iec, ambient: 20 °C, supply-tolerance: 0 %}
 supplies:
   mains: {system: 1/N/PE ~ 230 V 50 Hz, capacity: 10 kVA}
 circuits:

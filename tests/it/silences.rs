@@ -132,3 +132,42 @@ pdus:
         Vec::<String>::new()
     );
 }
+
+/// A splitter whose leg is of thinner stuff than its trunk: `conductor` and `cordage` of the leg.
+fn split(conductor: &str, cordage: &str) -> String {
+    one_load(1700)
+        .replace(
+            "  c14: {",
+            &format!(
+                "  y: {{plug: C14, conductor: 1.5 mm², cordage: H05VV-F, length: 1 m, rating: 10 A, colour: blue, approvals: [BSI], legs: {{a: {{connector: C13, length: 1 m, {conductor}{cordage}}}, b: {{connector: C13, length: 1 m}}}}}}\n  c14: {{"
+            ),
+        )
+        .replace(
+            "W-1: {type: c14, from: pdu-a/1, to: rec-1/psu1}",
+            "W-1: {type: y, from: pdu-a/1, to: {a: rec-1/psu1}}",
+        )
+}
+
+#[test]
+fn what_cannot_be_read_of_a_leg_is_not_taken_from_its_trunk() {
+    let rule = "conductor-underrated";
+    assert_eq!(count(&found(&[], &split("", "")), rule), (0, 0));
+    let told = count(&found(&[], &split("conductor: 0.75 mm², ", "")), rule);
+    assert_eq!(told, (1, 0));
+    let told = count(&found(&[], &split("conductor: thin, ", "")), rule);
+    assert_eq!(told, (0, 1));
+    let thin = "conductor: 0.75 mm², ";
+    let told = count(&found(&[], &split(thin, "cordage: 'some stuff'")), rule);
+    assert_ne!(told, (0, 0));
+    // A leg goes by its own cordage.
+    let findings = found(&[], &split(thin, "cordage: H05RR-F"));
+    let told = findings
+        .iter()
+        .find(|finding| finding.rule == rule)
+        .unwrap();
+    let text = format!("{told:#?}");
+    assert!(
+        text.contains("H05RR-F") && !text.contains("H05VV-F"),
+        "{text}"
+    );
+}

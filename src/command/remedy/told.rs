@@ -3,7 +3,7 @@
 use crate::finding::Edit;
 use crate::ink::{Look, Page, Plain, Written, short};
 use crate::quantity::{Length, Quantity};
-use crate::remedy::{Correction, Refit, Remedies};
+use crate::remedy::{Choice, Correction, Refit, Remedies};
 use crate::report::{CAUTION, count};
 use crate::source::{Sources, Span};
 
@@ -106,6 +106,9 @@ impl List<'_> {
         }
         if !first.is_searched {
             self.line(4, "There may be more: not all other cords were tried.");
+        }
+        if first.choices.iter().any(Choice::is_belied) {
+            self.line(4, "The name of the type tells another length: define a type for this one, and name that. So it is never written.");
         }
         if !first.edits.is_empty() {
             self.line(4, match is_written {

@@ -73,7 +73,7 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
         let legs = legs.map(move |(leg, number)| Run {
             owner: Owner::Leg(cord, number),
             cordage: &leg.cordage,
-            conductor: leg.conductor.copied().or(kind.conductor.copied()),
+            conductor: leg.conductor.or_further(&kind.conductor).copied(),
             kind: &leg.name,
             mark: None,
             stated: None,

@@ -17,8 +17,7 @@ pub(super) fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Fiel
         ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
         _ => None,
     };
-    let own = leg.map(|leg| &leg.cordage).filter(|own| !own.is_absent());
-    Some(own.unwrap_or(&kind.cordage))
+    Some(leg.map_or(&kind.cordage, |leg| leg.cordage.or_further(&kind.cordage)))
 }
 
 /// A North American jacket says what it bears by its mark, not by its name.

@@ -222,7 +222,7 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
 
 fn place(root: &str, sources: &Sources, span: Span) -> String {
     let source = sources.file(span.file);
-    let at = source.position(span.range().start, |_| 1);
+    let at = source.position_in_chars(span.range().start);
     match root {
         "." => format!("{}:{}:{}", source.path, at.line, at.column),
         root => format!("{root}/{}:{}:{}", source.path, at.line, at.column),

@@ -1,6 +1,10 @@
 //! The known word that an unknown one is nearest to, and whether it is surely meant.
 
+mod distance;
+
 use std::fmt::Display;
+
+pub(crate) use distance::{Glance, Spelt};
 
 /// A known word near an unknown one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,9 +30,10 @@ pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<N
     if text.len() > 64 {
         return None;
     }
-    let allowed = (text.chars().count() / 3).clamp(1, 3);
-    let measured = words.map(|word| (strsim::damerau_levenshtein(text, word), word));
-    let mut near: Vec<_> = measured.filter(|(off, _)| *off <= allowed).collect();
+    let spelt = Spelt::new(text);
+    let allowed = (spelt.len() / 3).clamp(1, 3);
+    let measured = words.filter_map(|word| Some((spelt.slips_to(word, allowed)?, word)));
+    let mut near: Vec<_> = measured.collect();
     near.sort_unstable();
     near.dedup();
     let &(least, word) = near.first()?;

@@ -4,7 +4,7 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::model::Model;
 use crate::model::cords::Departure;
-use crate::rules::{covers, holds};
+use crate::rules::Departures;
 
 /// A finding that the site has departed from, with a reason, a signer and a date.
 #[derive(Clone, Debug)]
@@ -21,15 +21,10 @@ pub struct Departed {
 
 /// Splits findings into those that stand and those that are departed from.
 pub fn part(model: &Model, today: Date, findings: Vec<Finding>) -> (Vec<Finding>, Vec<Departed>) {
-    let valid: Vec<&Departure> = model
-        .departures
-        .iter()
-        .map(|d| &d.value)
-        .filter(|d| holds(d, today))
-        .collect();
+    let departures = Departures::of(model, today);
     let (mut standing, mut departed) = (Vec::new(), Vec::new());
     for finding in findings {
-        match valid.iter().find(|departure| covers(departure, &finding)) {
+        match departures.about(&finding) {
             Some(departure) => departed.push(record(departure, finding)),
             None => standing.push(finding),
         }

@@ -28,7 +28,7 @@ use crate::tables::Practice;
 
 pub use accepting::{Acceptance, may_be_accepted, snag_level};
 pub use card::{RuleCard, cards};
-pub use departing::{covers, holds, is_departed};
+pub use departing::{Departures, Matter, holds, matter, matter_of_departure};
 pub use draft::Draft;
 pub use levels::{Origin, Standing};
 pub use run::{Outcome, run};

@@ -1,6 +1,9 @@
 //! Which findings the snag list accepts as known.
 
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, VecDeque};
+
+use rustc_hash::FxHashMap;
 
 use crate::finding::{Finding, Level, Verdict};
 use crate::model::Model;
@@ -8,7 +11,7 @@ use crate::model::site::LevelWord;
 use crate::model::snags::{Snag, things};
 use crate::model::value::Spanned;
 
-use super::{Rule, records};
+use super::records;
 
 /// Whether a finding may be on a snag list. What is not decided may not, for it has to stay in
 /// sight; nor what hides other faults, for nobody knows what would be accepted with it.
@@ -24,47 +27,70 @@ pub fn may_be_accepted(finding: &Finding) -> bool {
 /// twice and stands on the list once is new once.
 #[derive(Debug)]
 pub struct Acceptance<'a> {
-    free: BTreeMap<&'a str, Vec<&'a Spanned<Snag>>>,
+    /// By fingerprint, then by what the line says beside it.
+    free: FxHashMap<&'a str, FxHashMap<Words<'a>, Lines<'a>>>,
+    /// Lines that can accept nothing: of rules that do not exist, or of no level.
+    void: Vec<&'a Spanned<Snag>>,
 }
+
+/// The words of a line count as well as its fingerprint: it must not say one thing and accept
+/// another. These are its rule and the things.
+type Words<'a> = (&'static str, Cow<'a, str>);
+
+/// Lines of the same words by their level, each in the order of the list.
+type Lines<'a> = BTreeMap<Level, VecDeque<&'a Spanned<Snag>>>;
 
 impl<'a> Acceptance<'a> {
     /// The list of a site, no line of it used yet.
     pub fn of(model: &'a Model) -> Self {
-        let mut free: BTreeMap<&str, Vec<&Spanned<Snag>>> = BTreeMap::new();
+        let mut acceptance = Self {
+            free: FxHashMap::default(),
+            void: Vec::new(),
+        };
         for snag in &model.snags {
-            free.entry(&snag.value.fingerprint).or_default().push(snag);
+            acceptance.add(snag);
         }
-        Self { free }
+        acceptance
     }
 
-    /// Uses up the line that accepts a finding, if there is one.
+    fn add(&mut self, snag: &'a Spanned<Snag>) {
+        let line = &snag.value;
+        let (Some(rule), Some(level)) = (super::find(&line.rule.value), snag_level(line.level))
+        else {
+            return self.void.push(snag);
+        };
+        let same = self.free.entry(&line.fingerprint).or_default();
+        let words = (rule.name, Cow::Borrowed(line.things.as_str()));
+        let lines = same.entry(words).or_default();
+        lines.entry(level).or_default().push_back(snag);
+    }
+
+    /// Uses up the line that accepts a finding, if there is one: of those that are grave enough the
+    /// least. A finding that has become graver than it was is not the one that was accepted.
     pub fn takes(&mut self, finding: &Finding) -> bool {
         if self.free.is_empty() || !may_be_accepted(finding) {
             return false;
         }
-        let Some(lines) = self.free.get_mut(&*finding.fingerprint()) else {
+        let Some(same) = self.free.get_mut(&*finding.fingerprint()) else {
             return false;
         };
-        let fits = (0..lines.len()).filter(|&at| accepts(&lines[at].value, finding));
-        let least = fits.min_by_key(|&at| snag_level(lines[at].value.level));
-        least.map(|at| lines.remove(at)).is_some()
+        let names = finding.about.iter().map(|name| name.as_str());
+        let words = (finding.rule, Cow::Owned(things(names)));
+        let lines = same.get_mut(&words);
+        let mut enough = lines
+            .into_iter()
+            .flat_map(|lines| lines.range_mut(finding.level..));
+        enough.any(|(_, lines)| lines.pop_front().is_some())
     }
 
     /// The lines that accepted nothing, in the order of the list.
     pub fn idle(self) -> Vec<&'a Spanned<Snag>> {
-        let mut idle: Vec<_> = self.free.into_values().flatten().collect();
+        let same = self.free.into_values().flat_map(FxHashMap::into_values);
+        let left = same.flat_map(BTreeMap::into_values).flatten();
+        let mut idle: Vec<_> = left.chain(self.void).collect();
         idle.sort_by_key(|snag| snag.span);
         idle
     }
-}
-
-/// The words of a line count as well as its fingerprint: it must not say one thing and accept
-/// another. A finding that has become graver than it was is not the one that was accepted.
-fn accepts(snag: &Snag, finding: &Finding) -> bool {
-    let is_same =
-        super::find(&snag.rule.value).is_some_and(|rule: &Rule| rule.name == finding.rule);
-    let names = finding.about.iter().map(|name| name.as_str());
-    is_same && Some(finding.level) <= snag_level(snag.level) && snag.things == things(names)
 }
 
 /// The level that a word of the list means; `None` for `off`, which no line holds.

@@ -1,10 +1,12 @@
 //! `departure-idle`: does every departure still depart from something?
 
+use rustc_hash::FxHashSet;
+
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Departure;
 use crate::model::value::Spanned;
-use crate::rules::{self, Draft, Said, rule};
+use crate::rules::{self, Draft, Matter, Said, rule};
 use crate::survey::Survey;
 
 rule!(
@@ -21,16 +23,13 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
     if survey.model.is_incomplete {
         return;
     }
+    let found: FxHashSet<Matter<'_>> = said.findings.iter().map(rules::matter).collect();
     for departure in &survey.model.departures {
-        let item = &departure.value;
-        let rule = item.rule.get().and_then(|name| rules::find(name));
-        let has_run = rule.is_some_and(|rule| said.ran.contains(&rule.name));
-        let is_used = || {
-            said.findings
-                .iter()
-                .any(|finding| rules::covers(item, finding))
+        let Some(matter) = rules::matter_of_departure(&departure.value) else {
+            continue;
         };
-        if has_run && rules::holds(item, survey.today) && !is_used() {
+        let has_run = said.ran.contains(&matter.0);
+        if has_run && rules::holds(&departure.value, survey.today) && !found.contains(&matter) {
             findings.extend(idle(departure));
         }
     }

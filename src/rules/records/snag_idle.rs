@@ -4,7 +4,7 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::snags::Snag;
 use crate::model::value::Spanned;
-use crate::rules::{self, Acceptance, Draft, Said, rule};
+use crate::rules::{self, Acceptance, Departures, Draft, Said, rule};
 use crate::survey::Survey;
 
 rule!(
@@ -22,8 +22,9 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let mut acceptance = Acceptance::of(survey.model);
+    let departures = Departures::of(survey.model, survey.today);
     for finding in said.findings {
-        if !rules::is_departed(survey.model, survey.today, finding) {
+        if departures.about(finding).is_none() {
             acceptance.takes(finding);
         }
     }

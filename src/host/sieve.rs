@@ -23,10 +23,12 @@ impl Sieve {
     /// or left out is not known, so the run is not complete.
     pub(super) fn new(globs: &FileGlobs) -> (Self, Vec<Unread>) {
         let mut notes = Vec::new();
-        let take_in = globs.take_in.iter().map(|glob| trim(glob).to_owned());
+        let take_in = within(&globs.take_in, &mut notes);
+        let leave_out = within(&globs.leave_out, &mut notes);
+        let take_in = take_in.iter().map(|glob| trim(glob).to_owned());
         let sieve = Self {
             take_in: set(take_in, &mut notes),
-            leave_out: set(globs.leave_out.iter().flat_map(|g| leaving(g)), &mut notes),
+            leave_out: set(leave_out.iter().flat_map(|g| leaving(g)), &mut notes),
         };
         (sieve, notes)
     }
@@ -54,6 +56,33 @@ impl Sieve {
         let folder = file.rsplit_once('/').map(|(folder, _)| folder);
         folder.is_none_or(|folder| self.reaches(folder)) && self.takes(file)
     }
+}
+
+/// Patterns that are held against every file and folder of a site: far more than any site has.
+const MOST_PATTERNS: usize = 100;
+/// Bytes of one of them.
+const LONGEST: usize = 1_000;
+
+/// The patterns, if they are so few that all of them can be held against every file.
+fn within<'g>(globs: &'g [String], notes: &mut Vec<Unread>) -> &'g [String] {
+    let why = match globs.iter().map(String::len).max() {
+        Some(longest) if longest > LONGEST => {
+            format!(
+                "a pattern under site.files has more than {LONGEST} bytes; none of them is used"
+            )
+        }
+        _ if globs.len() > MOST_PATTERNS => {
+            format!(
+                "there are more than {MOST_PATTERNS} patterns under site.files; none of them is used"
+            )
+        }
+        _ => return globs,
+    };
+    notes.push(Unread {
+        path: SITE_FILE.to_owned(),
+        why,
+    });
+    &[]
 }
 
 fn last(path: &str) -> &str {

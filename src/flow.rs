@@ -17,6 +17,7 @@ pub mod sweep;
 
 use num_complex::Complex64;
 
+use crate::budget::{Budget, Work};
 use crate::graph::{ElementId, Graph};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
@@ -26,6 +27,7 @@ use crate::quantity::{
     ApparentPower, Current, InUnits, Ratio, Voltage, amperes, percent, volt_amperes, volts,
 };
 
+pub use contingency::Unsolved;
 use contingency::{Extreme, Extremes};
 use fault::Ways;
 use loads::Loads;
@@ -66,11 +68,18 @@ pub struct Flows {
     nominal: Vec<Complex64>,
     unloaded: Vec<Complex64>,
     unknown_below: Vec<Option<Id<Device>>>,
+    unsolved: Vec<Unsolved>,
 }
 
 impl Flows {
     /// Computes all flows of a site.
     pub fn new(model: &Model, graph: &Graph) -> Self {
+        Self::within(model, graph, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub fn within(model: &Model, graph: &Graph, budget: &Budget) -> Self {
+        let solves = budget.of(Work::Solves);
         let (ways, (loads, forward)) = rayon::join(
             || Ways::new(model, graph),
             || {
@@ -81,11 +90,18 @@ impl Flows {
             },
         );
         let mut extremes = Extremes::new(graph);
-        let normal = contingency::survey(graph, &forward, &loads, &mut extremes);
+        let survey = |network: &Network, extremes: &mut Extremes| {
+            contingency::survey(graph, network, &loads, extremes, solves)
+        };
+        let (normal, mut unsolved) = survey(&forward, &mut extremes);
         let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
-            contingency::survey(graph, &reverse, &loads, &mut extremes)
+            let (normal, more) = survey(&reverse, &mut extremes);
+            unsolved.extend(more);
+            normal
         });
+        unsolved.sort_unstable();
+        unsolved.dedup();
         let unknown_below = loads.unknown_below(graph);
         let nominal = forward.nominal().to_vec();
         let unloaded = forward.unloaded;
@@ -98,7 +114,13 @@ impl Flows {
             nominal,
             unloaded,
             unknown_below,
+            unsolved,
         }
+    }
+
+    /// Losses that are in no figure, because they would have taken more work than the budget allows.
+    pub fn unsolved(&self) -> &[Unsolved] {
+        &self.unsolved
     }
 
     /// Current of each conductor of an element in the normal state, neutral with its harmonics.

@@ -17,6 +17,7 @@ mod shelf;
 mod sieve;
 mod streams;
 mod terminal;
+mod watch;
 mod write;
 
 #[cfg(test)]
@@ -32,6 +33,7 @@ pub use streams::{
     Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
+pub use watch::Watch;
 pub use write::{is_there, write_atomically, write_new};
 
 use std::time::{Instant, SystemTime, UNIX_EPOCH};

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use crate::budget::Budget;
 use crate::date::Date;
 use crate::departure;
 use crate::finding::Finding;
@@ -19,6 +20,10 @@ use crate::source::{FileId, Source, Sources};
 use crate::survey::{Shared, Survey};
 use crate::yaml::{Limits, Problem, Tree, decode_text};
 
+mod undone;
+
+pub(crate) use undone::undone;
+
 /// What a run is asked to do.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -28,6 +33,8 @@ pub struct Settings {
     pub only: Vec<String>,
     /// Leave out these rules.
     pub without: Vec<String>,
+    /// How much work the site may ask for.
+    pub budget: Budget,
 }
 
 impl Settings {
@@ -37,6 +44,7 @@ impl Settings {
             today,
             only: Vec::new(),
             without: Vec::new(),
+            budget: Budget::default(),
         }
     }
 
@@ -106,27 +114,30 @@ pub(crate) fn assembled<'a>(
     files: impl IntoIterator<Item = &'a Source>,
     mut fragments: Vec<Fragment>,
     unread: &[Unread],
+    budget: &Budget,
 ) -> Model {
     let mut files = files.into_iter();
     let root = files.position(|file| file.path == SITE_FILE);
     fragments.extend((!unread.is_empty()).then(Fragment::unread));
-    Model::assemble(fragments, FileId(root.unwrap_or(0) as u32))
+    Model::assemble_within(fragments, FileId(root.unwrap_or(0) as u32), budget)
 }
 
 /// Reads and judges a site.
 pub fn judge(input: SiteInput, settings: &Settings) -> Judgement {
-    Site::read(input).judge(settings)
+    Site::read_within(input, &settings.budget).judge(settings)
 }
 
 impl Site {
     /// Reads the files, puts the definitions together, builds the graph and computes the flows.
     pub fn read(input: SiteInput) -> Self {
-        let read: Vec<FileRead> = input
-            .files
-            .into_par_iter()
-            .enumerate()
-            .map(read_file)
-            .collect();
+        Self::read_within(input, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows. Where it ends, what was left undone is among what
+    /// is unread.
+    pub fn read_within(input: SiteInput, budget: &Budget) -> Self {
+        let files = input.files.into_par_iter().enumerate();
+        let read: Vec<FileRead> = files.map(|file| read_file(file, budget)).collect();
         let counts = count(&read);
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
         for file in read {
@@ -139,20 +150,26 @@ impl Site {
             files.push(file.source);
             fragments.push(file.fragment);
         }
-        unread.sort();
-        let model = assembled(&files, fragments, &unread);
-        Self {
+        let model = assembled(&files, fragments, &unread, budget);
+        let site = Self {
             sources: Sources::new(files),
             files: counts,
-            unread,
-            ..Self::of(model)
-        }
+            ..Self::within(model, budget)
+        };
+        unread.extend(undone(&site, budget));
+        unread.sort();
+        Self { unread, ..site }
     }
 
     /// Definitions alone, resolved: without the texts that they come from.
     pub fn of(model: Model) -> Self {
-        let graph = Graph::new(&model);
-        let flows = Flows::new(&model, &graph);
+        Self::within(model, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub(crate) fn within(model: Model, budget: &Budget) -> Self {
+        let graph = Graph::within(&model, budget);
+        let flows = Flows::within(&model, &graph, budget);
         Self {
             sources: Sources::default(),
             model,
@@ -162,6 +179,12 @@ impl Site {
             files: (0, 0),
             unread: Vec::new(),
         }
+    }
+
+    /// Whether the budget ended before all was worked out.
+    pub fn is_cut_short(&self) -> bool {
+        let is_solved = self.flows.unsolved().is_empty();
+        self.model.cut.is_some() || !self.graph.cut.is_empty() || !is_solved
     }
 
     /// The site as the rules see it.
@@ -228,6 +251,11 @@ pub struct FileRead {
 impl FileRead {
     /// Reads the file of this id from its bytes.
     pub fn new(id: FileId, path: String, bytes: Vec<u8>) -> Self {
+        Self::within(id, path, bytes, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    fn within(id: FileId, path: String, bytes: Vec<u8>, budget: &Budget) -> Self {
         let (text, undecodable) = decode_text(id, bytes);
         if path == SNAG_FILE {
             let mut fragment = model::snags::read(id, &text);
@@ -238,8 +266,8 @@ impl FileRead {
                 broken: None,
             };
         }
-        let (tree, problems) = Tree::parse(id, &text, &Limits::default());
-        let mut fragment = model::read(&tree);
+        let (tree, problems) = Tree::parse(id, &text, &Limits::within(budget));
+        let mut fragment = model::read_within(&tree, budget);
         fragment.is_broken |= undecodable.is_some();
         fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
         Self {
@@ -250,8 +278,8 @@ impl FileRead {
     }
 }
 
-fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>))) -> FileRead {
-    FileRead::new(FileId(index as u32), path, bytes)
+fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>)), budget: &Budget) -> FileRead {
+    FileRead::within(FileId(index as u32), path, bytes, budget)
 }
 
 fn fault(problem: Problem) -> Fault {

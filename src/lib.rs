@@ -1,5 +1,6 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
+pub mod budget;
 pub mod citation;
 pub mod command;
 pub mod date;

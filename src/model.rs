@@ -6,6 +6,7 @@ pub mod cords;
 pub mod decode;
 pub mod devices;
 pub mod fault;
+mod parts;
 pub mod pdus;
 pub mod places;
 pub mod schema;
@@ -17,6 +18,7 @@ pub mod value;
 
 use std::mem::take;
 
+use crate::budget::Budget;
 use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
@@ -112,18 +114,20 @@ impl Fragment {
 
     /// Why a part of the file could not be read: what is said of the first such place.
     pub fn why_broken(&self) -> Option<String> {
-        let unreadable = self.faults.iter().filter_map(|noted| match &noted.fault {
-            Fault::Unreadable { span, message, .. } => Some((*span, message)),
-            _ => None,
-        });
-        let first = unreadable.filter(|_| self.is_broken).min()?;
-        Some(first.1.clone())
+        let unreadable = self.faults.iter().filter(|_| self.is_broken);
+        let first = unreadable.filter_map(Noted::unreadable).min()?;
+        Some(first.1)
     }
 }
 
 /// Reads the sections of one file.
 pub fn read(tree: &Tree) -> Fragment {
-    let mut reader = Reader::new(tree);
+    read_within(tree, &Budget::default())
+}
+
+/// The same with so many visits to what is merged as the budget allows.
+pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
+    let mut reader = Reader::new(tree, budget);
     let mut fragment = Fragment::default();
     let mut again = Vec::new();
     let roots: Vec<NodeId> = tree
@@ -225,13 +229,21 @@ pub struct Model {
     pub faults: Vec<Noted>,
     /// Whether a part of the definitions could not be read: what is not found may stand there.
     pub is_incomplete: bool,
+    /// Where the definitions make more of themselves than the budget allows, and why the rest of them is
+    /// left out.
+    pub cut: Option<(Span, String)>,
 }
 
 impl Model {
     /// Puts the fragments of a site's files together. Fragments come in order of path, so that the
     /// first of two things of one name is the same on every run. `root` is the file in which the
     /// `site:` section belongs.
-    pub fn assemble(mut fragments: Vec<Fragment>, root: FileId) -> Self {
+    pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
+        Self::assemble_within(fragments, root, &Budget::default())
+    }
+
+    /// The same with so many parts of things as the budget allows.
+    pub fn assemble_within(mut fragments: Vec<Fragment>, root: FileId, budget: &Budget) -> Self {
         let mut sections = Sections::default();
         let (mut snags, mut faults) = (Vec::new(), Vec::new());
         // Without a file there is no place to point at.
@@ -254,9 +266,12 @@ impl Model {
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }
+        let too_many = parts::keep_within(&mut model, budget);
+        model.cut = too_many.as_ref().and_then(Noted::unreadable);
         model.snags = snags;
+        model.is_incomplete = is_incomplete || too_many.is_some();
+        faults.extend(too_many);
         model.faults = faults;
-        model.is_incomplete = is_incomplete;
         model
     }
 
@@ -281,6 +296,7 @@ impl Model {
             snags: Vec::new(),
             faults: Vec::new(),
             is_incomplete: false,
+            cut: None,
         }
     }
 

@@ -6,7 +6,7 @@ use clap::ValueEnum;
 
 use super::exit::Exit;
 use super::names;
-use super::sites::{self, Sites};
+use super::sites::{self, Sites, Work};
 use crate::departure;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
@@ -25,6 +25,8 @@ pub(super) struct Words {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// svg or html [default: svg]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -68,18 +70,21 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
+    let watch = words.work.watch();
     let found = words.sites.find()?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
+    let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root);
+        let site = sites::read(root, &budget);
         let survey = site.survey(host::today());
-        is_whole &= !site.model.is_incomplete;
+        is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         match words.drawn(&site, &survey) {
             Some(sheet) => sheets.push(sheet),
             None => known.extend(heads(&survey)),
         }
     }
     let text = words.written(&sheets, &known)?;
+    watch.stop();
     sites::deliver(&text, words.output.as_ref())?;
     sites::end("drawing", is_whole)
 }

@@ -4,7 +4,7 @@ mod told;
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{Day, Sites};
+use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
 use crate::judgement::{Settings, file_globs};
@@ -18,6 +18,8 @@ use told::told;
 pub(super) struct Words {
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// Write into the definitions what is sure
     #[arg(long)]
     write: bool,
@@ -38,13 +40,21 @@ Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried."
 
 /// Tells, and where asked to writes, the remedies of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
     let found = words.sites.find()?;
-    let settings = Settings::on(words.day.date());
+    let settings = Settings {
+        budget: words.work.budget(),
+        ..Settings::on(words.day.date())
+    };
     let look = look(&Surroundings::of_output(), ColourWish::Never);
-    let mut exit = Exit::Clean;
-    for site in &found.sites {
+    let sites = found.sites.iter().map(|site| {
         let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
-        let remedies = remedies(input, &settings);
+        (site, remedies(input, &settings))
+    });
+    let sites: Vec<(&SiteRoot, Remedies)> = sites.collect();
+    watch.stop();
+    let mut exit = Exit::Clean;
+    for (site, remedies) in sites {
         if words.write {
             write(site, &remedies)?;
         }

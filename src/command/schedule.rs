@@ -6,7 +6,7 @@ use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{self, Sites};
+use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::report::{CAUTION, spelt, wrapped};
@@ -21,6 +21,8 @@ pub(super) struct Words {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// table, csv, markdown or html [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -70,17 +72,20 @@ enum Format {
 /// Writes the schedule of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let kind = words.kind()?;
+    let watch = words.work.watch();
     let found = words.sites.find()?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
+    let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root);
-        is_whole &= !site.model.is_incomplete;
+        let site = sites::read(root, &budget);
+        is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let schedule = schedule::schedule(&site.survey(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Surroundings::of_output(), colour);
     let text = words.written(&schedules, &look);
+    watch.stop();
     sites::deliver(&text, words.output.as_ref())?;
     if words.format == Format::Csv {
         tell_beside(&schedules);

@@ -3,9 +3,10 @@
 
 use std::path::PathBuf;
 
+use crate::budget::{self, Budget, Share};
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Found, Overlay, SiteRoot};
+use crate::host::{self, Found, Overlay, SiteRoot, Watch};
 use crate::judgement::{Site, file_globs};
 
 use super::exit::Exit;
@@ -40,9 +41,35 @@ impl Day {
     }
 }
 
+/// How much work a command may do.
+#[derive(Debug, clap::Args)]
+pub(super) struct Work {
+    /// Allow so much work, as in row=32 (\"help\" tells the names)
+    #[arg(long, value_name = "NAME=N")]
+    budget: Vec<Share>,
+}
+
+impl Work {
+    /// That much. A run that is given seconds ends itself when they have passed.
+    pub fn budget(&self) -> Budget {
+        let shares = self.budget.iter();
+        shares.fold(Budget::default(), |budget, share| budget.with(*share))
+    }
+
+    /// Starts the watch that ends the run where it takes more seconds than it may.
+    pub fn watch(&self) -> Watch {
+        let seconds = self.budget().of(budget::Work::Seconds);
+        let words = format!(
+            "cordwright: not done within {seconds} s, and ended without a report. Allow more by --budget seconds, or name fewer sites.\n"
+        );
+        Watch::start(seconds, words)
+    }
+}
+
 /// A site, read and resolved.
-pub(super) fn read(root: &SiteRoot) -> Site {
-    Site::read(host::read_site(&root.dir, &file_globs, &Overlay::default()))
+pub(super) fn read(root: &SiteRoot, budget: &Budget) -> Site {
+    let input = host::read_site(&root.dir, &file_globs, &Overlay::default());
+    Site::read_within(input, budget)
 }
 
 /// Puts a text into a file, or onto standard output where none is named.

@@ -2,7 +2,7 @@
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{Day, Sites};
+use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
 use crate::host::{self, Overlay, SiteRoot, Surroundings};
@@ -17,6 +17,8 @@ use crate::rules::{self, may_be_accepted};
 pub(super) struct Words {
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// Add new findings to a list that is there
     #[arg(long)]
     add: bool,
@@ -35,10 +37,13 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
     let found = words.sites.find()?;
+    let updates = found.sites.iter().map(|site| Update::of(site, words));
+    let updates: Vec<Update<'_>> = updates.collect::<Result<_, _>>()?;
+    watch.stop();
     let mut exit = Exit::Clean;
-    for site in &found.sites {
-        let updated = Update::of(site, words)?;
+    for updated in updates {
         updated.write()?;
         host::to_standard_output(updated.told()?.as_bytes())?;
         exit = exit.max(updated.exit());
@@ -59,8 +64,11 @@ struct Update<'a> {
 impl<'a> Update<'a> {
     fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
         let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
-        let today = words.day.date();
-        let judgement = judge(input, &Settings::on(today));
+        let settings = Settings {
+            budget: words.work.budget(),
+            ..Settings::on(words.day.date())
+        };
+        let judgement = judge(input, &settings);
         must_be_whole(site, &judgement)?;
         // What is wrong with the list itself is put right by writing it.
         let list = judgement.sources.by_path(SNAG_FILE);

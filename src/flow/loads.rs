@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use crate::graph::{Graph, InletLink, Receiver};
+use crate::graph::{ElementId, Graph, InletLink, Receiver};
 use crate::model::Model;
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
 use crate::model::value::{Field, Id};
@@ -144,9 +144,15 @@ impl Loads {
     }
 
     /// For every element, a device below it whose load is not known, or is missing from the sums
-    /// because the cord that feeds it does not have the two poles it should.
+    /// because the cord that feeds it does not have the two poles it should, or hangs too far down a row.
     pub(super) fn unknown_below(&self, graph: &Graph) -> Vec<Option<Id<Device>>> {
         let mut unknown = vec![None; graph.len()];
+        let mut note = |id: ElementId, device: Id<Device>| {
+            for upper in graph.upwards(id) {
+                let first = unknown[upper.index()].get_or_insert(device);
+                *first = device.min(*first);
+            }
+        };
         for (id, _) in graph.elements() {
             let Some(Receiver::Inlet(inlet)) = graph.receiver(id) else {
                 continue;
@@ -156,10 +162,12 @@ impl Loads {
             if is_summed && self.devices[device.index()].basis.is_ok() {
                 continue;
             }
-            for upper in graph.upwards(id) {
-                let first = unknown[upper.index()].get_or_insert(device);
-                *first = device.min(*first);
-            }
+            note(id, device);
+        }
+        for cut in &graph.cut {
+            cut.device
+                .into_iter()
+                .for_each(|device| note(cut.feeder, device));
         }
         unknown
     }

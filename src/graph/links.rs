@@ -106,12 +106,17 @@ pub struct Links {
     pub cord_feeds: Vec<Option<CordFeed>>,
     first_end: Vec<u32>,
     ends: Vec<CordEnd>,
+    /// The end of each leg of a splitter; of several the first.
+    leg_ends: FxHashMap<(Id<Cord>, u32), u32>,
     bundles: FxHashMap<Name, u32>,
 }
 
 impl Links {
     /// The inlets of a device, with their numbers.
-    pub fn inlets_of(&self, device: Id<Device>) -> impl Iterator<Item = (u32, &InletLink)> {
+    pub fn inlets_of(
+        &self,
+        device: Id<Device>,
+    ) -> impl ExactSizeIterator<Item = (u32, &InletLink)> {
         let range = self.first_inlet[device.index()]..self.first_inlet[device.index() + 1];
         range.map(|number| (number, &self.inlets[number as usize]))
     }
@@ -119,6 +124,14 @@ impl Links {
     /// The far ends of a cord.
     pub fn cord_ends(&self, cord: Id<Cord>) -> &[CordEnd] {
         &self.ends[self.first_end[cord.index()] as usize..self.first_end[cord.index() + 1] as usize]
+    }
+
+    /// The far end of a cord that is no splitter, or of a leg.
+    pub fn cord_end(&self, cord: Id<Cord>, leg: Option<u32>) -> Option<&CordEnd> {
+        match leg {
+            None => self.cord_ends(cord).iter().find(|end| end.leg.is_none()),
+            Some(leg) => Some(&self.ends[*self.leg_ends.get(&(cord, leg))? as usize]),
+        }
     }
 
     /// How many cords lie in a bundle.
@@ -439,6 +452,10 @@ impl<'m> Resolver<'m> {
             None => self.explain_receiver(&self.model.cords[cord].name.value, end),
         }
         let at = receiver.unwrap_or(Receiver::Unknown);
+        if let Some(leg) = leg {
+            let next = self.links.ends.len() as u32;
+            self.links.leg_ends.entry((cord, leg)).or_insert(next);
+        }
         self.links.ends.push(CordEnd {
             leg,
             span: end.span,
@@ -458,12 +475,13 @@ impl<'m> Resolver<'m> {
             inlet.fed_by = Some((cord, leg));
             return;
         };
-        let ends = &self.links.ends;
-        let span = ends
-            .iter()
-            .rev()
-            .find(|other| other.leg == first_leg && other.at == Receiver::Inlet(number));
-        let first = (first, span.map_or(end.span, |other| other.span));
+        let links = &self.links;
+        let place = match first_leg {
+            Some(leg) => links.leg_ends.get(&(first, leg)),
+            None => links.first_end.get(first.index()),
+        };
+        let other = place.and_then(|&place| links.ends.get(place as usize));
+        let first = (first, other.map_or(end.span, |other| other.span));
         let (name, again) = (end.value.0.clone(), (cord, end.span));
         self.faults.push(LinkFault::DoubleBooked {
             what: "inlet",

@@ -58,6 +58,8 @@ pub trait Record: Default {
     const DOC: &'static str;
     /// Its keys.
     const KEYS: &'static [Key];
+    /// The words of its keys.
+    const NAMES: &'static [&'static str];
     /// The key that a bare scalar stands for, as in `breaker: 16 A`.
     const SHORT_FOR: Option<&'static str> = None;
     /// Reads the value of the key at `index` of [`Record::KEYS`].
@@ -122,6 +124,9 @@ impl<T: Record> Slot for Section<T> {
                 reader.record_into(item, value, Some(name));
             });
         });
+        if !is_indexed_later {
+            self.index_if_long();
+        }
     }
 
     fn schema() -> Value {
@@ -155,6 +160,7 @@ macro_rules! record {
                     schema: <$type as $crate::model::decode::Slot>::schema,
                 },
             )*];
+            const NAMES: &'static [&'static str] = &[$($key),*];
             $(const SHORT_FOR: Option<&'static str> = Some($short);)?
 
             fn fill(&mut self, index: usize, reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) {

@@ -60,8 +60,9 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 26] = [
+const ROOMS: [&str; 27] = [
     "source",
+    "budget",
     "citation",
     "date",
     "failure",

@@ -4,6 +4,7 @@ use std::mem::{Discriminant, discriminant, take};
 
 use rustc_hash::FxHashMap;
 
+use crate::budget::{Budget, Work};
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::{Name, Spanned};
 use crate::source::Span;
@@ -31,26 +32,29 @@ pub struct Reader<'t> {
     /// Faults by place, so that a place read again through an alias is told once.
     noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
     zero_is_nonsense: bool,
-    /// Visits left: aliases repeat nodes, and must not multiply the work.
-    budget: usize,
+    /// Aliases repeat nodes, and must not multiply the work.
+    visits_left: usize,
+    budget: Budget,
 }
 
 impl<'t> Reader<'t> {
-    /// A reader over `tree`.
-    pub fn new(tree: &'t Tree) -> Self {
+    /// A reader over `tree`, with so many visits to each part of it as the budget allows.
+    pub fn new(tree: &'t Tree, budget: &Budget) -> Self {
+        let visits = budget.count(Work::Visits);
         Self {
             tree,
             faults: Vec::new(),
             path: Vec::new(),
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
-            budget: tree.len() * 4 + 10_000,
+            visits_left: tree.len().saturating_mul(visits).saturating_add(10_000),
+            budget: *budget,
         }
     }
 
     /// What was wrong, and whether all of the tree was read.
     pub fn finish(self) -> (Vec<Noted>, bool) {
-        (self.faults, self.budget > 0)
+        (self.faults, self.visits_left > 0)
     }
 
     /// Notes a fault under the keys that lead to it.
@@ -81,18 +85,21 @@ impl<'t> Reader<'t> {
 
     /// Follows an alias and counts the visit; `None` where there is nothing to read.
     pub fn enter(&mut self, node: NodeId) -> Option<NodeId> {
-        if self.budget == 1 {
+        if self.visits_left == 1 {
             self.push(Fault::Unreadable {
                 span: self.tree.span(node),
                 message:
                     "Anchors and aliases repeat too much of this file; the rest of it is not judged."
                         .into(),
-                advice: "Write the repeated parts out, or anchor smaller ones.".into(),
+                advice: format!(
+                    "Write the repeated parts out, or anchor smaller ones. {}",
+                    Work::Visits.advice(&self.budget)
+                ),
                 related: None,
             });
         }
-        self.budget = self.budget.saturating_sub(1);
-        if self.budget == 0 {
+        self.visits_left = self.visits_left.saturating_sub(1);
+        if self.visits_left == 0 {
             None
         } else {
             self.tree.resolve(node)
@@ -219,6 +226,7 @@ impl<'t> Reader<'t> {
         merged: &mut Vec<NodeId>,
     ) {
         let tree = self.tree;
+        let mut free = Free::default();
         for (key, value) in tree.pairs(node) {
             let Some(text) = self.key_text(key) else {
                 continue;
@@ -229,7 +237,7 @@ impl<'t> Reader<'t> {
                 continue;
             }
             let Some(index) = index_of::<T>(text) else {
-                self.unknown_key::<T>(node, key, text);
+                self.unknown_key::<T>(key, text, free.in_mapping::<T>(tree, node));
                 continue;
             };
             match seen[index] {
@@ -285,7 +293,7 @@ impl<'t> Reader<'t> {
     fn is_unfinished(&self, mapping: NodeId, value: NodeId) -> bool {
         self.tree.is_cut_short(mapping)
             && self.tree.kind(value) == Kind::Empty
-            && self.tree.children(mapping).last() == Some(value)
+            && self.tree.is_last(mapping, value)
     }
 
     /// Keys that a merge (`<<`) brings: they stand back behind keys that are there already.
@@ -297,6 +305,7 @@ impl<'t> Reader<'t> {
         merged: &mut Vec<NodeId>,
     ) {
         let tree = self.tree;
+        let mut free = Free::default();
         for (key, value) in tree.pairs(node) {
             let Some(key_node) = self.enter(key) else {
                 return;
@@ -307,7 +316,7 @@ impl<'t> Reader<'t> {
                 continue;
             }
             match index_of::<T>(text) {
-                None => self.unknown_key::<T>(node, key, text),
+                None => self.unknown_key::<T>(key, text, free.in_mapping::<T>(tree, node)),
                 Some(index) if seen[index].is_none() => {
                     seen[index] = Some(tree.span(key));
                     self.value(record, index, key, value, self.is_unfinished(node, value));
@@ -340,17 +349,13 @@ impl<'t> Reader<'t> {
         self.scalar(key, "a name")
     }
 
-    fn unknown_key<T: Record>(&mut self, mapping: NodeId, key: NodeId, text: &str) {
-        let free = T::KEYS.iter().map(|known| known.name).filter(|name| {
-            let mut pairs = self.tree.pairs(mapping);
-            !pairs.any(|(other, _)| self.tree.text(other) == *name)
-        });
+    fn unknown_key<T: Record>(&mut self, key: NodeId, text: &str, free: &[&'static str]) {
         self.push(Fault::UnknownKey {
             span: self.tree.span(key),
             key: text.into(),
             owner: T::WHAT,
-            known: T::KEYS.iter().map(|known| known.name).collect(),
-            nearest: nearest(text, free),
+            known: T::NAMES,
+            nearest: nearest(text, free.iter().copied()),
         });
     }
 
@@ -435,6 +440,27 @@ impl<'t> Reader<'t> {
                 });
             }
         }
+    }
+}
+
+/// Keys that a mapping could have and has not, found when they are first asked for: a mapping may have
+/// thousands of unknown ones.
+#[derive(Default)]
+struct Free(Option<Vec<&'static str>>);
+
+impl Free {
+    fn in_mapping<T: Record>(&mut self, tree: &Tree, mapping: NodeId) -> &[&'static str] {
+        self.0.get_or_insert_with(|| {
+            let mut is_written = [false; MOST_KEYS];
+            let keys = tree.pairs(mapping).map(|(key, _)| tree.text(key));
+            keys.filter_map(index_of::<T>)
+                .for_each(|index| is_written[index] = true);
+            let names = T::NAMES.iter().zip(is_written);
+            names
+                .filter(|(_, is_written)| !is_written)
+                .map(|(name, _)| *name)
+                .collect()
+        })
     }
 }
 

@@ -17,6 +17,7 @@ mod caution;
 mod clip;
 mod closing;
 mod excerpts;
+mod gravest;
 mod json;
 mod junit;
 mod lines;
@@ -30,6 +31,7 @@ mod words;
 
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
+pub use gravest::{Gravest, LeftOut};
 pub use json::schema;
 pub use snags::snag_list;
 pub(crate) use words::{columns, count, in_markup, one_line, spelt, wrapped};
@@ -64,6 +66,8 @@ pub struct SiteReport<'a> {
     pub sources: &'a Sources,
     /// What was found, in [`Finding::order`].
     pub findings: &'a [Finding],
+    /// What was found besides and is only counted, so that people can read the rest.
+    pub left_out: Option<&'a LeftOut>,
     /// What was found and departed from.
     pub departed: &'a [Departed],
     /// How much was judged.
@@ -92,6 +96,7 @@ impl<'a> SiteReport<'a> {
             name,
             sources,
             findings,
+            left_out: None,
             departed: &[],
             census,
             unread: &[],
@@ -190,10 +195,21 @@ impl Counts {
         let mut counts = Self::default();
         for site in &report.sites {
             site.findings.iter().for_each(|finding| counts.add(finding));
+            site.left_out
+                .iter()
+                .for_each(|others| counts.join(&others.counts));
             counts.departed += site.departed.len();
             counts.known += site.known.len();
         }
         counts
+    }
+
+    /// Adds the findings that others have counted.
+    fn join(&mut self, other: &Self) {
+        self.errors += other.errors;
+        self.warnings += other.warnings;
+        self.notes += other.notes;
+        self.open += other.open;
     }
 
     fn add(&mut self, finding: &Finding) {

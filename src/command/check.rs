@@ -12,12 +12,12 @@ use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
 use crate::judgement::{Judgement, Settings, file_globs, judge};
-use crate::report::{self, Look, Report, RuleCard, SiteReport};
+use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules;
 use crate::source::Sources;
 
 use super::exit::Exit;
-use super::sites::Day;
+use super::sites::{Day, Work};
 
 use plan::Plan;
 pub(super) use plan::must_hold;
@@ -41,6 +41,9 @@ pub(super) struct Words {
     #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     fail_at: FailAt,
+    /// Show people only the gravest [default: 200; 0: all; of lines all]
+    #[arg(long, value_name = "N")]
+    most: Option<usize>,
     /// Judge by this rule only (may be repeated)
     #[arg(long, value_name = "RULE", value_delimiter = ',')]
     only: Vec<String>,
@@ -58,11 +61,12 @@ pub(super) struct Words {
     stdin_as: Option<PathBuf>,
     #[command(flatten)]
     day: Day,
+    #[command(flatten)]
+    work: Work,
 }
 
 const EXAMPLES: &str = "\
-Examples:
-  cordwright check sites/quay --fail-at warning
+Example:
   cordwright check --compare main --format sarif --output new.sarif
 
 Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
@@ -95,11 +99,13 @@ struct Judged<'a> {
 /// Judges and tells.
 pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let rules = rules::cards();
+    let watch = words.work.watch();
     let plan = words.plan(&rules, colour)?;
     let overlay = plan.overlay()?;
     let found = plan.sites()?;
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
+    watch.stop();
     let written = tell(&plan, &judged, rules)?;
     for folder in &found.unsearched {
         let what = format!("cannot look into {}: {}", folder.path, folder.why);
@@ -188,8 +194,16 @@ fn tell(
     judged: &[Judged<'_>],
     rules: Vec<RuleCard<'_>>,
 ) -> Result<Delivered, Failure> {
-    let sites = judged.iter().map(site_report).collect();
-    let report = Report { sites, rules };
+    let gravest = judged.iter();
+    let gravest: Vec<Gravest<'_>> = gravest
+        .map(|judged| Gravest::of(&judged.now.findings, plan.most))
+        .collect();
+    let sites = judged.iter().zip(&gravest);
+    let sites = sites.map(|(judged, gravest)| site_report(judged, gravest));
+    let report = Report {
+        sites: sites.collect(),
+        rules,
+    };
     let mut text = Vec::new();
     report::write(&report, plan.format, &plan.look(), &mut text)
         .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
@@ -206,13 +220,14 @@ fn tell(
     Ok(written)
 }
 
-fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
+fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteReport<'a> {
     let now = &judged.now;
     SiteReport {
         root: &judged.site.shown,
         name: now.name.as_deref(),
         sources: &now.sources,
-        findings: &now.findings,
+        findings: &gravest.shown,
+        left_out: Some(&gravest.left_out),
         departed: &now.departed,
         census: now.census,
         unread: &now.unread,

@@ -8,6 +8,7 @@ use super::{Census, Counts, Look, Report, SiteReport};
 pub fn closing(report: &Report<'_>, look: &Look) -> String {
     let mut paragraphs: Vec<String> = report.sites.iter().map(judged).collect();
     paragraphs.push(found(report));
+    paragraphs.extend(report.sites.iter().filter_map(left_out));
     paragraphs.extend(report.sites.iter().filter_map(missing));
     paragraphs.push(NOT_CHECKED.to_owned());
     paragraphs.push(CAUTION.to_owned());
@@ -105,6 +106,20 @@ fn found(report: &Report<'_>) -> String {
     sentences.join(" ")
 }
 
+/// What is only counted; `None` if everything is shown.
+fn left_out(site: &SiteReport<'_>) -> Option<String> {
+    let others = site.left_out.filter(|others| others.count() > 0)?;
+    let shown = match site.findings.len() {
+        0 => "None of these are shown".to_owned(),
+        1 => "Only the one of these is shown that weighs most".to_owned(),
+        most => format!("Only the {most} of these are shown that weigh most"),
+    };
+    Some(format!(
+        "{shown}. Left out, by rule: {}. \"--most 0\" shows all.",
+        others.by_rule()
+    ))
+}
+
 /// What kept a site from being judged as a whole; `None` if nothing did.
 fn missing(site: &SiteReport<'_>) -> Option<String> {
     if site.complete() {
@@ -131,6 +146,7 @@ fn missing(site: &SiteReport<'_>) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Gravest;
     use super::super::sample::{Sample, look, sample};
     use super::*;
 
@@ -176,6 +192,24 @@ The judgement is not complete: more may be wrong than is shown.
                         date. Known: 2 findings on the snag list, still to be put right. Put \
                         right since: 3.\n";
         assert!(text.contains(expected), "{text}");
+    }
+
+    #[test]
+    fn what_is_left_out_is_counted_by_rule() {
+        let sample = sample();
+        let gravest = Gravest::of(&sample.findings, Some(1));
+        let mut report = sample.report();
+        report.sites[0].findings = &gravest.shown;
+        report.sites[0].left_out = Some(&gravest.left_out);
+        let text = closing(&report, &look(400, true));
+        let whole = closed(&sample);
+        let (before, after) = whole.split_once(NOT_CHECKED).expect("what is not checked");
+        let between = text.strip_prefix(before).expect("the same counts");
+        let rules = gravest.left_out.by_rule();
+        let expected = format!(
+            "Only the one of these is shown that weighs most. Left out, by rule: {rules}. \"--most 0\" shows all.\n\n{NOT_CHECKED}{after}"
+        );
+        assert_eq!(between, expected);
     }
 
     #[test]

@@ -72,6 +72,7 @@ impl Sample {
             name: Some("Løft pumping station"),
             sources: &self.sources,
             findings: &self.findings,
+            left_out: None,
             departed: &self.departed,
             census: Census {
                 files: 3,

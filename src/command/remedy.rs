@@ -78,6 +78,7 @@ impl Words {
         let is_unwritten = !self.write && !remedies.changed.is_empty();
         match remedies.untried {
             Some(_) => Exit::Failed,
+            None if remedies.cut_short_at().is_some() => Exit::Failed,
             None if is_unwritten || remedies.worst_left.is_some() => Exit::Findings,
             None => Exit::Clean,
         }

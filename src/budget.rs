@@ -12,12 +12,15 @@ pub enum Work {
     Values,
     /// Anchors in one file.
     Anchors,
-    /// Times that aliases and merges may bring each name or value of a file.
+    /// Times that aliases and merges may bring each name or value of a file, and outlets that ranges may make
+    /// for each.
     Visits,
     /// Inlets, banks and legs for each thing that is defined.
     Parts,
     /// Power strips plugged into each other in a row.
     Row,
+    /// Faults of the definitions as written that are told one by one.
+    Faults,
     /// Steps of the solver for each part of a circuit, or for each loss.
     Solves,
     /// Cords times whole judgements of the site, in the search for other cords.
@@ -39,13 +42,14 @@ const fn kind(work: Work, name: &'static str, usual: u64) -> Kind {
 }
 
 /// All kinds, each with the name that it goes by on the command line and with its default.
-const KINDS: [Kind; 9] = [
+const KINDS: [Kind; 10] = [
     kind(Work::Values, "values", 8_000_000),
     kind(Work::Anchors, "anchors", 10_000),
     kind(Work::Visits, "visits", 4),
-    kind(Work::Parts, "parts", 16),
+    kind(Work::Parts, "parts", 4),
     kind(Work::Row, "row", 16),
-    kind(Work::Solves, "solves", 1_000),
+    kind(Work::Faults, "faults", 100_000),
+    kind(Work::Solves, "solves", 4_000),
     kind(Work::Trials, "trials", 200_000),
     kind(Work::Output, "output", 1 << 30),
     kind(Work::Seconds, "seconds", 0),

@@ -18,7 +18,7 @@ pub mod value;
 
 use std::mem::take;
 
-use crate::budget::Budget;
+use crate::budget::{Budget, Work};
 use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
@@ -267,9 +267,10 @@ impl Model {
             faults.push(no_site(root));
         }
         let too_many = parts::keep_within(&mut model, budget);
-        model.cut = too_many.as_ref().and_then(Noted::unreadable);
         model.snags = snags;
         model.is_incomplete = is_incomplete || too_many.is_some();
+        let too_many = too_many.or(keep_first(&mut faults, budget));
+        model.cut = too_many.as_ref().and_then(Noted::unreadable);
         faults.extend(too_many);
         model.faults = faults;
         model
@@ -332,6 +333,22 @@ fn long_sections(fragments: &mut [Fragment]) -> (Joined<Device>, Joined<Cord>) {
     let parts = sections.map(|sections| (take(&mut sections.devices), take(&mut sections.cords)));
     let (devices, cords): (Vec<_>, Vec<_>) = parts.unzip();
     rayon::join(|| Section::join(devices), || Section::join(cords))
+}
+
+/// Keeps the first faults, as many as the budget allows.
+fn keep_first(faults: &mut Vec<Noted>, budget: &Budget) -> Option<Noted> {
+    let most = budget.count(Work::Faults);
+    let first = faults.get(most)?.fault.span();
+    faults.truncate(most);
+    let fault = Fault::Unreadable {
+        span: first,
+        message: format!(
+            "The definitions have more than {most} faults as they are written; from here on they are not told, and what they hide is not judged."
+        ),
+        advice: "Put the others right first.".into(),
+        related: None,
+    };
+    Some(Noted::new(fault, []))
 }
 
 fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Noted>) {

@@ -101,6 +101,10 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
     }
 }
 
+/// Things inside one thing that are read: more than any strip has banks, any device inlets or any splitter
+/// legs, each of which every such strip, device and splitter has.
+const MOST_INSIDE: usize = 200;
+
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         let mut places = FxHashMap::default();
@@ -108,6 +112,9 @@ impl<T: Record> Slot for Section<T> {
         self.reserve(reader.tree.pairs(node).count());
         reader.entries(node, T::WHAT, |reader, name, value| {
             if !is_indexed_later {
+                if self.len() == MOST_INSIDE {
+                    return reader.too_many(node, name.span, T::WHAT);
+                }
                 let again = name.span;
                 let first = *places.entry(name.value.clone()).or_insert(again);
                 if first != again {

@@ -11,7 +11,7 @@ use super::fault::{Fault, Noted};
 use super::value::{Field, Name, Section};
 
 /// Parts that every site may have, however few things it defines.
-const SOME: usize = 200_000;
+const SOME: usize = 20_000;
 
 /// Takes off the things at the end whose parts, with those of all before them, are more than the budget
 /// allows for what is written down.

@@ -2,7 +2,7 @@
 
 use std::mem::{Discriminant, discriminant, take};
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::budget::{Budget, Work};
 use crate::model::fault::{Fault, Noted};
@@ -15,6 +15,13 @@ use super::{Key, Record};
 
 /// More keys than any record has.
 const MOST_KEYS: usize = 32;
+
+/// Bytes of the longest text that is read: far more than any name, value or reason takes. An alias may
+/// bring a text into use thousands of times.
+const LONGEST_TEXT: usize = 4_000;
+
+/// Things that the ranges of every file may make, however short it is.
+const SOME_MADE: usize = 20;
 
 /// Tags of the core schema (YAML 1.2.2, 10.3). What any other tag means is not known here, and the
 /// reading of the file has said so.
@@ -32,8 +39,14 @@ pub struct Reader<'t> {
     /// Faults by place, so that a place read again through an alias is told once.
     noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
     zero_is_nonsense: bool,
+    /// Whether something was too long to be read.
+    is_cut: bool,
+    /// Mappings of which only the first things are read.
+    overfull: FxHashSet<NodeId>,
     /// Aliases repeat nodes, and must not multiply the work.
     visits_left: usize,
+    /// Things that ranges may still make of themselves.
+    makes_left: usize,
     budget: Budget,
 }
 
@@ -47,6 +60,9 @@ impl<'t> Reader<'t> {
             path: Vec::new(),
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
+            is_cut: false,
+            overfull: FxHashSet::default(),
+            makes_left: tree.len().saturating_mul(visits).saturating_add(SOME_MADE),
             visits_left: tree.len().saturating_mul(visits).saturating_add(10_000),
             budget: *budget,
         }
@@ -54,7 +70,7 @@ impl<'t> Reader<'t> {
 
     /// What was wrong, and whether all of the tree was read.
     pub fn finish(self) -> (Vec<Noted>, bool) {
-        (self.faults, self.visits_left > 0)
+        (self.faults, self.visits_left > 0 && !self.is_cut)
     }
 
     /// Notes a fault under the keys that lead to it.
@@ -106,6 +122,40 @@ impl<'t> Reader<'t> {
         }
     }
 
+    /// Whether a range at `span` may still make so many things; if not, that is a fault.
+    pub fn may_make(&mut self, span: Span, count: usize) -> bool {
+        let left = self.makes_left.checked_sub(count);
+        self.makes_left = left.unwrap_or(0);
+        if left.is_none() {
+            self.is_cut = true;
+            self.push(Fault::Unreadable {
+                span,
+                message: "The ranges of this file make far more things than are written in it; this one is not read.".into(),
+                advice: format!(
+                    "Give a strip no more outlets than it has. {}",
+                    Work::Visits.advice(&self.budget)
+                ),
+                related: None,
+            });
+        }
+        left.is_some()
+    }
+
+    /// Says that from `span` on there are more things in a mapping than are read; once for each mapping.
+    pub fn too_many(&mut self, mapping: NodeId, span: Span, what: &str) {
+        self.is_cut = true;
+        if self.overfull.insert(mapping) {
+            self.push(Fault::Unreadable {
+                span,
+                message: format!(
+                    "This {what} and those after it are not read: there are far more here than one thing has."
+                ),
+                advice: "Write down those that there are.".into(),
+                related: None,
+            });
+        }
+    }
+
     /// How a node is written; `~` and `null` without quotes are nothing at all.
     pub fn kind(&self, node: NodeId) -> Kind {
         match self.tree.kind(node) {
@@ -121,13 +171,30 @@ impl<'t> Reader<'t> {
         match self.kind(node) {
             Kind::Plain | Kind::Quoted | Kind::Block => {
                 let known = tree.tag(node).is_none_or(|tag| CORE_TAGS.contains(&tag));
-                known.then(|| tree.text(node))
+                let text = Some(tree.text(node)).filter(|_| known)?;
+                if text.len() > LONGEST_TEXT {
+                    self.too_long(node, text.len());
+                    return None;
+                }
+                Some(text)
             }
             _ => {
                 self.wanted(node, wanted);
                 None
             }
         }
+    }
+
+    fn too_long(&mut self, node: NodeId, bytes: usize) {
+        self.is_cut = true;
+        self.push(Fault::Unreadable {
+            span: self.tree.span(node),
+            message: format!(
+                "This text has {bytes} bytes; texts of more than {LONGEST_TEXT} bytes are not read."
+            ),
+            advice: "Write a shorter one.".into(),
+            related: None,
+        });
     }
 
     /// Says that something else was wanted here; not where an error ended the value, for then it is
@@ -352,7 +419,7 @@ impl<'t> Reader<'t> {
     fn unknown_key<T: Record>(&mut self, key: NodeId, text: &str, free: &[&'static str]) {
         self.push(Fault::UnknownKey {
             span: self.tree.span(key),
-            key: text.into(),
+            key: crate::model::text::start(text, LONGEST_TEXT).into(),
             owner: T::WHAT,
             known: T::NAMES,
             nearest: nearest(text, free.iter().copied()),

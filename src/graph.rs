@@ -12,6 +12,7 @@ mod lookup;
 mod outlets;
 mod part;
 mod poles;
+mod resolve;
 
 use std::ops::Range;
 

@@ -4,7 +4,7 @@ mod distance;
 
 use std::fmt::Display;
 
-pub(crate) use distance::{Glance, Spelt};
+pub(crate) use distance::{Glance, Spelt, plain_slips};
 
 /// A known word near an unknown one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -299,7 +299,7 @@ struct Given<'a> {
 }
 
 /// Steps that the loss of one inlet takes for every other inlet of its device.
-const STEPS_OF_INLET: u64 = 16;
+const STEPS_OF_INLET: u64 = 64;
 
 impl Given<'_> {
     /// Takes off the losses at the end that touch more inlets than the budget allows; the first of them is

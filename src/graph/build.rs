@@ -10,7 +10,8 @@ use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 
 use super::fault::LinkFault;
-use super::links::{CordFeed, Links, PduFeed, Receiver, Resolver};
+use super::links::{CordFeed, Links, PduFeed, Receiver};
+use super::resolve::Resolver;
 use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, poles};
 
 /// What hangs on a thing, in the order of the definitions.

@@ -137,6 +137,41 @@ fn slips(a: &[char], b: &[char], most: usize) -> Option<usize> {
     Some(usize::from(rows[a.len()][b.len()]))
 }
 
+/// The slips between two words if no letters are left out or put in between swapped ones; `None` if they are
+/// more than `most`.
+pub(crate) fn plain_slips(a: &[char], b: &[char], most: usize) -> Option<usize> {
+    if a.len().abs_diff(b.len()) > most || b.len() > LONGEST {
+        return None;
+    }
+    let far = most + 1;
+    let mut rows = [[far; LONGEST + 1]; 3];
+    rows[0]
+        .iter_mut()
+        .enumerate()
+        .for_each(|(at, slips)| *slips = at.min(far));
+    for (i, letter) in a.iter().enumerate() {
+        let [before, last, row] = [(i + 2) % 3, i % 3, (i + 1) % 3];
+        rows[row] = [far; LONGEST + 1];
+        rows[row][0] = (i + 1).min(far);
+        let near = (i + 1).saturating_sub(most).max(1)..=(i + 1 + most).min(b.len());
+        for j in near {
+            let is_same = *letter == b[j - 1];
+            let mut slips = rows[last][j - 1] + usize::from(!is_same);
+            slips = slips.min(rows[last][j] + 1).min(rows[row][j - 1] + 1);
+            let is_swapped = i > 0 && j > 1 && *letter == b[j - 2] && a[i - 1] == b[j - 1];
+            if is_swapped {
+                slips = slips.min(rows[before][j - 2] + 1);
+            }
+            rows[row][j] = slips.min(far);
+        }
+        let in_vain = |row: usize| rows[row][..=b.len()].iter().all(|slips| *slips > most);
+        if in_vain(row) && in_vain(last) {
+            return None;
+        }
+    }
+    Some(rows[a.len() % 3][b.len()]).filter(|slips| *slips <= most)
+}
+
 type Rows = [[u8; LONGEST + MOST + 1]; LONGEST + 1];
 
 fn step(rows: &Rows, a: &[char], b: &[char], (i, j): (usize, usize), most: usize) -> u8 {
@@ -192,6 +227,18 @@ mod tests {
         #[test]
         fn names_count_as_elsewhere(a in "[a-c-]{1,4}-[01]{1,3}é?", b in "[a-c-]{1,4}-[01]{1,3}é?") {
             agrees(&a, &b)?;
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(20_000))]
+
+        #[test]
+        fn plain_slips_count_as_elsewhere(a in "[abc]{0,8}", b in "[abc]{0,8}", most in 0..6usize) {
+            let all = strsim::osa_distance(&a, &b);
+            let letters = |text: &str| text.chars().collect::<Vec<_>>();
+            let found = plain_slips(&letters(&a), &letters(&b), most);
+            prop_assert_eq!(found, (all <= most).then_some(all), "{} {} {}", a, b, most);
         }
     }
 

@@ -144,7 +144,7 @@ impl<'a> Part<'a> {
                 break;
             }
             let loss = Loss::new(given, branch, powers, met);
-            steps.take(powers.len() + inlets(given, met));
+            steps.take(powers.len() + STEPS_OF_INLET * inlets(given, met));
             if loss.powers == powers {
                 continue;
             }
@@ -241,7 +241,9 @@ impl Loss {
 struct Steps(u64);
 
 /// Steps that every circuit has, however little hangs on it.
-const SOME: u64 = 4_000;
+const SOME: u64 = 2_000;
+/// Steps that looking at an inlet takes, and at what stands above it.
+const STEPS_OF_INLET: usize = 8;
 
 impl Steps {
     fn of(given: Given<'_>, branch: &Branch<'_>) -> Self {
@@ -278,7 +280,7 @@ fn met(given: Given<'_>, branch: &Branch<'_>, steps: &mut Steps) -> Vec<(Element
     let mut met = Vec::new();
     for device in devices {
         for (inlet, _) in links.inlets_of(device) {
-            steps.take(1);
+            steps.take(STEPS_OF_INLET);
             if steps.are_spent() {
                 return Vec::new();
             }

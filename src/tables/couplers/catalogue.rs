@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use rustc_hash::FxHashMap;
 
-use crate::spelling::Glance;
+use crate::spelling::{Glance, plain_slips};
 
 use super::{Coupler, dual, national, nema, pin_and_sleeve, sheets, spelling};
 
@@ -17,7 +17,7 @@ pub(super) struct Catalogue {
     /// Every known spelling, normalised.
     by_spelling: FxHashMap<String, u16>,
     /// The names, normalised, once one is looked for that is near a misspelt one.
-    normal: OnceLock<Vec<(String, Glance)>>,
+    normal: OnceLock<Vec<(Vec<char>, Glance)>>,
 }
 
 /// Characters of the longest text that a name can be near to.
@@ -86,21 +86,23 @@ impl Catalogue {
         let names = self.normal.get_or_init(|| {
             let names = self.couplers.iter();
             let names = names.map(|coupler| spelling::normal(&coupler.name));
-            names
-                .map(|name| (name.clone(), Glance::of(&name)))
-                .collect()
+            let letters = |name: String| (name.chars().collect(), Glance::of(&name));
+            names.map(letters).collect()
         });
-        self.couplers
-            .iter()
-            .zip(names)
-            .filter(|(_, (_, other))| glance.least_slips_to(other) <= within)
-            .map(|(coupler, (name, other))| {
-                let distance = strsim::osa_distance(&normal, name);
+        let letters: Vec<char> = normal.chars().collect();
+        let mut best = None;
+        let mut within = within.min(length.saturating_sub(1));
+        for (coupler, (name, other)) in self.couplers.iter().zip(names) {
+            if glance.least_slips_to(other) > within {
+                continue;
+            }
+            if let Some(distance) = plain_slips(&letters, name, within) {
+                within = distance;
                 let lengths = other.len().abs_diff(length);
-                (distance, lengths, coupler.withdrawn, coupler.name.as_str())
-            })
-            .filter(|(distance, ..)| *distance <= within && *distance < length)
-            .min()
-            .map(|(.., name)| name)
+                let found = (distance, lengths, coupler.withdrawn, coupler.name.as_str());
+                best = Some(best.map_or(found, |best| found.min(best)));
+            }
+        }
+        best.map(|(.., name)| name)
     }
 }

@@ -30,7 +30,8 @@ pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site};
 pub use shelf::Shelf;
 pub use streams::{
-    Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
+    Delivered, editor_connection, read_file, read_standard_input, tell, through_standard_output,
+    to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
 pub use watch::Watch;

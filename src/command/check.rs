@@ -1,9 +1,11 @@
 //! `cordwright check`: judge sites and tell what was found.
 
+mod bounded;
 mod plan;
 mod since;
 mod tally;
 
+use std::io;
 use std::path::PathBuf;
 
 use clap::ValueEnum;
@@ -19,6 +21,7 @@ use crate::source::Sources;
 use super::exit::Exit;
 use super::sites::{Day, Work};
 
+use bounded::Bounded;
 use plan::Plan;
 pub(super) use plan::must_hold;
 use tally::Tally;
@@ -188,6 +191,17 @@ fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
     site.wants(&sources.file(finding.main.span.file).path)
 }
 
+/// The whole report, if the budget allows for it.
+fn whole(plan: &Plan, report: &Report<'_>) -> Result<Vec<u8>, Failure> {
+    let mut out = Bounded::new(Vec::new(), &plan.settings.budget);
+    let written = report::write(report, plan.format, &plan.look(), &mut out);
+    match (out.failure(), written) {
+        (Some(failure), _) => Err(failure),
+        (None, Err(error)) => Err(Failure::new(format!("cannot write the report: {error}"))),
+        (None, Ok(())) => Ok(out.into_inner()),
+    }
+}
+
 /// Writes the report where it was asked for, and the closing words where they disturb no program.
 fn tell(
     plan: &Plan,
@@ -204,12 +218,22 @@ fn tell(
         sites: sites.collect(),
         rules,
     };
-    let mut text = Vec::new();
-    report::write(&report, plan.format, &plan.look(), &mut text)
-        .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
     let written = match &plan.output {
-        Some(path) => host::write_atomically(path, &text).map(|()| Delivered::Whole)?,
-        None => host::to_standard_output(&text)?,
+        Some(path) => {
+            let text = whole(plan, &report)?;
+            host::write_atomically(path, &text).map(|()| Delivered::Whole)?
+        }
+        None => {
+            let mut cut = None;
+            let write = |out: &mut dyn io::Write| {
+                let mut out = Bounded::new(out, &plan.settings.budget);
+                let written = report::write(&report, plan.format, &plan.look(), &mut out);
+                cut = out.failure();
+                written
+            };
+            let written = host::through_standard_output(write);
+            cut.map_or(written, Err)?
+        }
     };
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(

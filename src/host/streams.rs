@@ -1,7 +1,7 @@
 //! Standard input, output and error; and the one file that stands for input.
 
 use std::fs::File;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::Path;
 
 use lsp_server::{Connection, IoThreads};
@@ -27,8 +27,26 @@ pub fn to_standard_output(bytes: &[u8]) -> Result<Delivered, Failure> {
     deliver(io::stdout().lock(), bytes)
 }
 
+/// Writes to standard output piece by piece, as `write` does it: what may be too long to be held at once.
+///
+/// # Errors
+/// The system's own, such as a full disk, and those of `write`; not a reader that left.
+pub fn through_standard_output(
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> Result<Delivered, Failure> {
+    let mut out = BufWriter::with_capacity(PIECE, io::stdout().lock());
+    delivered(write(&mut out).and_then(|()| out.flush()))
+}
+
+/// Bytes that are written at once.
+const PIECE: usize = 1 << 16;
+
 fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
-    match to.write_all(bytes).and_then(|()| to.flush()) {
+    delivered(to.write_all(bytes).and_then(|()| to.flush()))
+}
+
+fn delivered(written: io::Result<()>) -> Result<Delivered, Failure> {
+    match written {
         Ok(()) => Ok(Delivered::Whole),
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Delivered::CutOff),
         Err(error) => {

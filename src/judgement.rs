@@ -161,6 +161,18 @@ impl Site {
         Self { unread, ..site }
     }
 
+    /// The definitions alone, as they are written.
+    pub(crate) fn definitions(input: SiteInput) -> Model {
+        let budget = Budget::default();
+        let files = input.files.into_par_iter().enumerate();
+        let read: Vec<FileRead> = files.map(|file| read_file(file, &budget)).collect();
+        let (files, fragments): (Vec<_>, Vec<_>) = read
+            .into_iter()
+            .map(|file| (file.source, file.fragment))
+            .unzip();
+        assembled(&files, fragments, &input.unread, &budget)
+    }
+
     /// Definitions alone, resolved: without the texts that they come from.
     pub fn of(model: Model) -> Self {
         Self::within(model, &Budget::default())

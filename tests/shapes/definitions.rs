@@ -252,3 +252,33 @@ pub fn columns(count: usize) -> Files {
         format!("name{}\nW-1{}\n", more("lenght"), more("x")),
     )]
 }
+
+/// Cords of a type whose connector enters no inlet here.
+pub fn misfits(count: usize) -> Files {
+    let text = cords(count, |_| "grey".to_owned());
+    site(text.replacen(
+        "grey: {plug: C14, connector: C13",
+        "grey: {plug: C14, connector: C19",
+        1,
+    ))
+}
+
+/// The same, each cord of a type of its own.
+pub fn many_misfits(count: usize) -> Files {
+    let text = wrong_types(count).remove(0).1;
+    site(text.replace(
+        ": {plug: C14, connector: C13, conductor: 0.5",
+        ": {plug: C14, connector: C19, conductor: 0.5",
+    ))
+}
+
+/// Cords of types without a mark, each of its own.
+pub fn unapproved(count: usize) -> Files {
+    let kind = |n: usize| {
+        format!(
+            "  t{n}: {{plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 2 m, rating: 10 A, colour: blue}}"
+        )
+    };
+    let text = cords(count, |n| format!("t{n}"));
+    site(text.replacen("pdu-models:\n", &(each(count, kind) + "pdu-models:\n"), 1))
+}

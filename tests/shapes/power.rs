@@ -73,6 +73,49 @@ fn strips_with_one(count: usize, feed: impl Fn(usize) -> String) -> Files {
     site(HEAD.to_owned() + &pdus + &devices(count, "recorder", "0.1 W") + "cords:\n" + &cords)
 }
 
+/// Strips of three banks on two circuits, with devices between: `draw` for each.
+fn on_banks(count: usize, draw: &str) -> Files {
+    let bank = |n: usize| {
+        let outlets = format!("{}-{}", n * 14 - 13, n * 14);
+        format!(
+            "      B{n}: {{between: L{n}-N, breaker: {{rating: 16 A, curve: C, breaking-capacity: 6 kA}}, outlets: {{{outlets}: C13}}}}"
+        )
+    };
+    let model = "pdu-models:\n  strip:\n    plug: IEC 60309 32 A 3P+N+E 6h\n    rating: 32 A\n    cord: {cordage: H07RN-F, conductor: 6 mm², length: 3 m}\n    banks:\n";
+    let strips = count.div_ceil(42);
+    let pdu = |n: usize| {
+        format!(
+            "  a{n}: {{model: strip, rack: r1, from: A1}}\n  b{n}: {{model: strip, rack: r1, from: A2}}"
+        )
+    };
+    let cords = each(count, |n| {
+        let (strip, outlet) = ((n - 1) / 42 + 1, (n - 1) % 42 + 1);
+        format!(
+            "  W-{n}: {{type: blue, from: a{strip}/{outlet}, to: d{n}/psu1}}\n  X-{n}: {{type: red, from: b{strip}/{outlet}, to: d{n}/psu2}}"
+        )
+    });
+    site(
+        HEAD.to_owned()
+            + model
+            + &each(3, bank)
+            + "pdus:\n"
+            + &each(strips, pdu)
+            + &devices(count, "pair", draw)
+            + "cords:\n"
+            + &cords,
+    )
+}
+
+/// Strips of three banks, many on each of two circuits.
+pub fn three_banks(count: usize) -> Files {
+    on_banks(count, "0.1 W")
+}
+
+/// The same with far more load than the circuits carry.
+pub fn collapse_over_strips(count: usize) -> Files {
+    on_banks(count, "50 W")
+}
+
 /// Strips that feed each other in one ring.
 pub fn ring(count: usize) -> Files {
     strips_with_one(count, move |n| match n {
@@ -147,7 +190,7 @@ fn with_banks(count: usize) -> String {
         )
     };
     HEAD.to_owned()
-        + "pdu-models:\n  strip:\n    plug: IEC 60309 32 A 3P+N+E 6h\n    rating: 32 A\n    cord: {cordage: H05VV-F, conductor: 6 mm², length: 3 m}\n    banks:\n"
+        + "pdu-models:\n  strip:\n    plug: IEC 60309 32 A 3P+N+E 6h\n    rating: 32 A\n    cord: {cordage: H07RN-F, conductor: 6 mm², length: 3 m}\n    banks:\n"
         + &each(count, bank)
 }
 
@@ -175,10 +218,20 @@ pub fn banks_times_strips(count: usize) -> Files {
 pub fn outlet_ranges(count: usize) -> Files {
     let model = |n: usize| {
         format!(
-            "  s{n}: {{plug: C14, rating: 10 A, banks: {{B1: {{between: L1-N, outlets: {{1-1000: C13}}}}}}}}"
+            "  s{n}: {{plug: C14, rating: 10 A, banks: {{B1: {{between: L1-N, outlets: {{1-200: C13}}}}}}}}"
         )
     };
     site(HEAD.to_owned() + "pdu-models:\n" + &each(count, model))
+}
+
+/// Files of a strip of two hundred outlets each.
+pub fn outlet_files(count: usize) -> Files {
+    let mut files = site(HEAD.to_owned());
+    files.extend((1..=count).map(|n| {
+        let text = format!("pdu-models: {{s{n}: {{banks: {{b: {{outlets: {{1-90: C13}}}}}}}}}}\n");
+        (format!("strips/{}/{n}.yaml", n % 100), text)
+    }));
+    files
 }
 
 fn with_legs(count: usize) -> String {
@@ -285,6 +338,36 @@ pub fn circuits(count: usize) -> Files {
     )
 }
 
+/// Strips of one rack, each with more load than its bank and its circuit carry.
+pub fn overloaded_rack(count: usize) -> Files {
+    let circuit = |n: usize| {
+        format!(
+            "  c{n}: {{from: ups, poles: [L1, N], breaker: {{rating: 16 A, curve: C, breaking-capacity: 10 kA}}, wiring: {{conductor: 2.5 mm², length: 10 m, insulation: xlpe-90}}, receptacle: IEC 60309 32 A 3P+N+E 6h}}"
+        )
+    };
+    let pdu = |n: usize| format!("  p{n}: {{model: strip, rack: r1, from: c{n}}}");
+    let cords = each(count, |n| {
+        cord(n, &format!("p{n}"), 1, "")
+            + "\n"
+            + &format!("  X-{n}: {{type: blue, from: p{n}/2, to: e{n}/psu1}}")
+    });
+    let other = each(count, |n| {
+        format!("  e{n}: {{model: recorder, rack: r1, draw: 1 kW}}")
+    });
+    site(
+        HEAD.to_owned()
+            + &strip(4)
+            + "pdus:\n"
+            + &each(count, pdu)
+            + "---\ncircuits:\n"
+            + &each(count, circuit)
+            + &devices(count, "recorder", "3.2 kW")
+            + &other
+            + "cords:\n"
+            + &cords,
+    )
+}
+
 /// A supply for every circuit.
 pub fn supplies(count: usize) -> Files {
     let supply = |n: usize| {
@@ -323,6 +406,12 @@ pub fn take_over(count: usize) -> Files {
             + "cords:\n"
             + &cords,
     )
+}
+
+/// The same, with more load than the strip carries when one more circuit is lost.
+pub fn take_over_too_much(count: usize) -> Files {
+    let watts = format!("draw: {:.4} W", 7_000.0 / count as f64);
+    site(take_over(count).remove(0).1.replace("draw: 0.1 W", &watts))
 }
 
 /// One device with an inlet on every circuit.

@@ -39,6 +39,7 @@ const fn shape(
 }
 
 /// All shapes.
+#[rustfmt::skip]
 pub const SHAPES: &[Shape] = &[
     // What a text can be.
     shape("unknown keys in one cord", CHECK, texts::unknown_keys),
@@ -47,6 +48,8 @@ pub const SHAPES: &[Shape] = &[
     shape("cords on one line", CHECK, texts::one_line),
     shape("bad cords on one line", CHECK, texts::one_bad_line),
     shape("one name by alias", CHECK, texts::long_name_by_alias),
+    shape("one name of a page by alias", CHECK, texts::page_long_name_by_alias),
+    shape("one draw by alias", CHECK, texts::long_draw_by_alias),
     shape("a chain of merges", CHECK, texts::merge_chain),
     shape("a list of merges", CHECK, texts::merge_list),
     shape("cords merged from one", CHECK, texts::merged_cords),
@@ -68,15 +71,15 @@ pub const SHAPES: &[Shape] = &[
     shape("keys that are lists", CHECK, texts::list_keys),
     shape("nothing after the colon", CHECK, texts::nothing),
     shape("empty cords", CHECK, texts::empty_cords),
+    shape("empty cords as lines", &["check", "--format", "lines"], texts::empty_cords),
+    shape("empty cords as JSON", &["check", "--format", "json"], texts::empty_cords),
+    shape("empty cords as SARIF", &["check", "--format", "sarif"], texts::empty_cords),
+    shape("empty cords as JUnit", &["check", "--format", "junit"], texts::empty_cords),
     shape("names that others misread", CHECK, texts::traps),
     shape("files", CHECK, texts::files),
     shape("patterns of files", CHECK, texts::patterns),
     shape("a pattern of labels", CHECK, texts::label_pattern),
-    shape(
-        "a pattern that is hard to match",
-        CHECK,
-        texts::hard_pattern,
-    ),
+    shape("a pattern that is hard to match", CHECK, texts::hard_pattern),
     // What definitions can be.
     shape("cords of one name", CHECK, definitions::same_cords),
     shape("zones of one name", CHECK, definitions::same_zones),
@@ -96,40 +99,19 @@ pub const SHAPES: &[Shape] = &[
     shape("types that nobody uses", CHECK, definitions::idle_types),
     shape("stock lengths", REMEDY, definitions::stock_lengths),
     shape("cords of one wrong type", CHECK, definitions::wrong_type),
-    shape(
-        "the same as lines",
-        &["check", "--format", "lines"],
-        definitions::wrong_type,
-    ),
-    shape(
-        "the same as JSON",
-        &["check", "--format", "json"],
-        definitions::wrong_type,
-    ),
-    shape(
-        "the same as SARIF",
-        &["check", "--format", "sarif"],
-        definitions::wrong_type,
-    ),
-    shape(
-        "the same as JUnit",
-        &["check", "--format", "junit"],
-        definitions::wrong_type,
-    ),
+    shape("the same as lines", &["check", "--format", "lines"], definitions::wrong_type),
+    shape("the same as JSON", &["check", "--format", "json"], definitions::wrong_type),
+    shape("the same as SARIF", &["check", "--format", "sarif"], definitions::wrong_type),
+    shape("the same as JUnit", &["check", "--format", "junit"], definitions::wrong_type),
     shape("cords of many wrong types", CHECK, definitions::wrong_types),
+    shape("cords that do not fit", CHECK, definitions::misfits),
+    shape("cords of many types that do not fit", CHECK, definitions::many_misfits),
+    shape("types without approval", CHECK, definitions::unapproved),
     shape("broken cords", CHECK, definitions::broken_cords),
     shape("devices in one place", CHECK, definitions::one_place),
-    shape(
-        "devices that nobody knows",
-        CHECK,
-        definitions::unknown_models,
-    ),
+    shape("devices that nobody knows", CHECK, definitions::unknown_models),
     shape("remedies of slips", REMEDY, definitions::slips),
-    shape(
-        "remedies of one wrong type",
-        REMEDY,
-        definitions::wrong_type,
-    ),
+    shape("remedies of one wrong type", REMEDY, definitions::wrong_type),
     shape("remedies of wrong types", REMEDY, definitions::wrong_types),
     shape("rows taken in", TAKE_IN, definitions::rows),
     shape("bad rows taken in", TAKE_IN, definitions::bad_rows),
@@ -141,55 +123,44 @@ pub const SHAPES: &[Shape] = &[
     shape("bundles", CHECK, power::bundles),
     shape("cords on one circuit", CHECK, power::one_circuit),
     shape("strips on one circuit", CHECK, power::strips_on_one_circuit),
+    shape("strips of three banks", CHECK, power::three_banks),
     shape("strips in a row", CHECK, power::strips_in_a_row),
-    shape(
-        "strips in a row as JSON",
-        &["check", "--format", "json"],
-        power::strips_in_a_row,
-    ),
+    shape("strips in a row as JSON", &["check", "--format", "json"], power::strips_in_a_row),
     shape("devices on strips in a row", CHECK, power::devices_in_a_row),
     shape("a ring of strips", CHECK, power::ring),
     shape("rings of strips", CHECK, power::rings),
     shape("strips behind cords", CHECK, power::strips_behind_cords),
-    shape(
-        "strips behind one cord",
-        CHECK,
-        power::strips_behind_one_cord,
-    ),
+    shape("strips behind one cord", CHECK, power::strips_behind_one_cord),
     shape("inlets of one device", CHECK, power::one_device),
     shape("inlets of one device unfed", CHECK, power::one_bare_device),
     shape("inlets times devices", CHECK, power::inlets_times_devices),
     shape("banks of one strip", CHECK, power::banks),
     shape("banks times strips", CHECK, power::banks_times_strips),
     shape("outlets by range", CHECK, power::outlet_ranges),
+    shape("outlets by range in many files", CHECK, power::outlet_files),
     shape("legs of one splitter", CHECK, power::legs),
     shape("legs times splitters", CHECK, power::legs_times_splitters),
     shape("voltage that collapses", CHECK, power::collapse),
-    shape(
-        "voltage that collapses far away",
-        CHECK,
-        power::collapse_on_one_loss,
-    ),
+    shape("voltage that collapses far away", CHECK, power::collapse_on_one_loss),
+    shape("strips that collapse", CHECK, power::collapse_over_strips),
     shape("circuits of two that collapse", CHECK, power::two_circuits),
     shape("circuits", CHECK, power::circuits),
+    shape("overloaded strips in one rack", CHECK, power::overloaded_rack),
     shape("supplies", CHECK, power::supplies),
     shape("circuits that take over", CHECK, power::take_over),
-    shape(
-        "one device on all circuits",
-        CHECK,
-        power::device_on_all_circuits,
-    ),
+    shape("circuits that take over too much", CHECK, power::take_over_too_much),
+    shape("one device on all circuits", CHECK, power::device_on_all_circuits),
     shape("cords at one outlet", CHECK, power::one_outlet),
     shape("cords at one inlet", CHECK, power::one_inlet),
     shape("harmonics", CHECK, power::harmonics),
     shape("loads that nobody knows", CHECK, power::unknown_loads),
     shape("schedule of one circuit", SCHEDULE, power::one_circuit),
     shape("trace through a row", TRACE, power::devices_in_a_row),
-    shape(
-        "drawing of one circuit",
-        &["drawing", "single-line"],
-        power::one_circuit,
-    ),
+    shape("drawing of one circuit", &["drawing", "lines"], power::one_circuit),
+    shape("drawing of racks", &["drawing", "racks"], power::one_circuit),
+    shape("labels of one circuit", &["schedule", "labels"], power::one_circuit),
+    shape("orders of many types", &["schedule", "order"], definitions::wrong_types),
+    shape("loads of one circuit", &["schedule", "loads"], power::one_circuit),
     shape("snag list of all", &["snags"], definitions::wrong_type),
 ];
 
@@ -209,7 +180,7 @@ fn each(count: usize, mut line: impl FnMut(usize) -> String) -> String {
 /// A site with a supply, a circuit and types, for things to be hung on.
 const HEAD: &str = "\
 site: {name: Shape, practice: iec, country: GB, ambient: 25 °C, continuous-load: 80 %, supply-tolerance: 10 %, voltage-drop: {cord: 1 %, total: 5 %}, feeds: {A: {colour: blue}, B: {colour: red}}}
-zones: {hall: {vibration: low, air: room}}
+zones: {hall: {vibration: none, air: room}}
 racks: {r1: {zone: hall, height: 45 U, width: 600 mm, depth: 1070 mm}}
 supplies: {ups: {feed: A, system: 3/N/PE ~ 400/230 V 50 Hz, capacity: 400 kVA, fault-current: 6 kA, earthing: TN-S, sequence-proved: yes}}
 circuits:
@@ -226,8 +197,17 @@ cord-types:
 
 /// A kind of strip with this many outlets on one bank.
 fn strip(outlets: usize) -> String {
+    let ranges = (0..outlets.div_ceil(100)).map(|hundred| {
+        let (first, last) = (hundred * 100 + 1, outlets.min(hundred * 100 + 100));
+        match first < last {
+            true => format!("{first}-{last}: C13"),
+            false => format!("{first}: C13"),
+        }
+    });
+    let ranges: Vec<String> = ranges.collect();
     format!(
-        "pdu-models:\n  strip: {{plug: IEC 60309 32 A 3P+N+E 6h, rating: 32 A, cord: {{cordage: H05VV-F, conductor: 6 mm², length: 3 m}}, banks: {{B1: {{between: L1-N, breaker: {{rating: 16 A, curve: C, breaking-capacity: 6 kA}}, outlets: {{1-{outlets}: C13}}}}}}}}\n"
+        "pdu-models:\n  strip: {{plug: IEC 60309 32 A 3P+N+E 6h, rating: 32 A, cord: {{cordage: H07RN-F, conductor: 6 mm², length: 3 m}}, banks: {{B1: {{between: L1-N, breaker: {{rating: 16 A, curve: C, breaking-capacity: 6 kA}}, outlets: {{{}}}}}}}}}\n",
+        ranges.join(", ")
     )
 }
 

@@ -56,6 +56,23 @@ pub fn long_name_by_alias(count: usize) -> Files {
     site(names + &cords(count, cord))
 }
 
+/// A text that takes a third of the file, and devices that all draw that much.
+pub fn long_draw_by_alias(count: usize) -> Files {
+    let text = "1".repeat(count * 10);
+    let device = |n: usize| format!("  d{n}: {{model: recorder, rack: r1, draw: *long}}");
+    site(format!(
+        "notes: [&long '{text}']\n{HEAD}devices:\n{}",
+        each(count, device)
+    ))
+}
+
+/// Names as long as one may be, by alias in every cord.
+pub fn page_long_name_by_alias(count: usize) -> Files {
+    let names = format!("notes: [&long {}]\n", "x".repeat(4_000));
+    let cord = |n: usize| format!("{{type: *long, from: *long, to: d{n}/psu1}}");
+    site(names + &cords(count, cord))
+}
+
 /// Cord types, each merged from the one before.
 pub fn merge_chain(count: usize) -> Files {
     let kind = |n: usize| match n {

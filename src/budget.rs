@@ -76,6 +76,14 @@ impl Budget {
         usize::try_from(self.of(work)).unwrap_or(usize::MAX)
     }
 
+    /// So many times the amount of one kind of work.
+    #[must_use]
+    pub fn times(mut self, work: Work, times: u64) -> Self {
+        let amount = &mut self.0[place(work)];
+        *amount = amount.saturating_mul(times);
+        self
+    }
+
     /// Another amount of one kind of work.
     #[must_use]
     pub fn with(mut self, share: Share) -> Self {

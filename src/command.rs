@@ -12,6 +12,7 @@ mod exit;
 mod language_server;
 mod manual;
 mod names;
+mod output;
 mod remedy;
 mod schedule;
 mod schema;
@@ -30,6 +31,7 @@ pub use exit::Exit;
 
 use crate::failure::Failure;
 use crate::host::{self, ColourWish};
+use crate::ink::{Plain, Written};
 
 /// Checks the power cords, couplers and circuits of racks for electrical safety.
 #[derive(Debug, Parser)]
@@ -78,7 +80,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Start(words) => start::run(&words),
                 Command::TakeIn(words) => take_in::run(&words),
                 Command::Cite(words) => cite::run(&words, colour),
-                Command::Remedy(words) => remedy::run(&words),
+                Command::Remedy(words) => remedy::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),
                 Command::Drawing(words) => drawing::run(&words),
@@ -92,7 +94,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }
-        Err(words::Unread::Answer(text)) => answer(&text),
+        Err(words::Unread::Answer(text)) => answer(text),
         Err(words::Unread::Help(text)) => {
             host::tell(&text);
             Exit::Failed
@@ -102,8 +104,8 @@ pub fn run(words: Vec<OsString>) -> Exit {
 }
 
 /// Help that was asked for is what the command has to say.
-fn answer(text: &str) -> Exit {
-    match host::to_standard_output(text.as_bytes()) {
+fn answer(text: Written<Plain>) -> Exit {
+    match host::to_standard_output(&text.into()) {
         Ok(_) => Exit::Clean,
         Err(failure) => fail(&failure, ColourWish::Auto),
     }

@@ -4,6 +4,8 @@
 
 use std::fmt;
 
+use crate::ink::message;
+
 /// Why the job could not be done, in plain words, and what to do about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Failure {
@@ -14,18 +16,18 @@ pub struct Failure {
 }
 
 impl Failure {
-    /// A failure that speaks for itself.
-    pub fn new(what: impl Into<String>) -> Self {
+    /// A failure that speaks for itself; the long names in it are cut.
+    pub fn new(what: impl AsRef<str>) -> Self {
         Self {
-            what: what.into(),
+            what: message(what.as_ref()).into_owned(),
             advice: None,
         }
     }
 
     /// Adds what to do next.
-    pub fn advise(self, advice: impl Into<String>) -> Self {
+    pub fn advise(self, advice: impl AsRef<str>) -> Self {
         Self {
-            advice: Some(advice.into()),
+            advice: Some(message(advice.as_ref()).into_owned()),
             ..self
         }
     }
@@ -38,10 +40,3 @@ impl fmt::Display for Failure {
 }
 
 impl std::error::Error for Failure {}
-
-impl miette::Diagnostic for Failure {
-    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        let advice = self.advice.as_deref()?;
-        Some(Box::new(advice))
-    }
-}

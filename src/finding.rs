@@ -1,9 +1,15 @@
 //! What a rule says: plain data, no formatting. Every output is a writer over these.
 
+mod atom;
+mod measure;
+
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
 use crate::source::Span;
+
+pub use atom::Atom;
+pub use measure::{Measure, Move, Side};
 
 /// How much a finding weighs; the levels of SARIF 2.1.0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -43,6 +49,8 @@ pub struct Place {
     pub span: Span,
     /// What is to be seen there, with its quantity; short.
     pub note: String,
+    /// Whether it is a thing that current flows through on its way from the supply to the device.
+    pub is_hop: bool,
 }
 
 /// One line of a finding's arithmetic, complete enough to redo by hand: `420 W ÷ (207 V × 0.97) = 2.09 A`.
@@ -96,6 +104,56 @@ pub struct Finding {
     pub about: Vec<SmolStr>,
     /// Tells apart several faults of one rule about the same things; empty if there can be only one.
     pub kind: &'static str,
+    /// Who suffers a fault of something that many share, such as the cords of a type: sorted, each
+    /// once. Empty where what is at fault is itself what suffers.
+    pub sufferers: Vec<SmolStr>,
+    /// The number that it is about, at its worst, and the limit that this lies beyond, where it is about
+    /// a number.
+    pub measure: Option<Measure>,
+    /// How it stands to an earlier state of the site.
+    pub since: Since,
+}
+
+/// How a finding stands to the earlier state of the site that it is compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Since {
+    /// Nothing was compared.
+    #[default]
+    NotAsked,
+    /// It was not there.
+    New,
+    /// It was there, and its number or its share of the limit was smaller.
+    Worse(Measure),
+    /// It was there as it is.
+    Unchanged,
+    /// It was there, and its number was larger.
+    Better(Measure),
+}
+
+impl Since {
+    /// Whether a comparison lets it pass: it was there before, and no smaller.
+    pub fn is_old(self) -> bool {
+        matches!(self, Self::Unchanged | Self::Better(_))
+    }
+
+    /// The word for it; `None` where nothing was compared.
+    pub fn word(self) -> Option<&'static str> {
+        match self {
+            Self::NotAsked => None,
+            Self::New => Some("new"),
+            Self::Worse(_) => Some("worse"),
+            Self::Unchanged => Some("unchanged"),
+            Self::Better(_) => Some("better"),
+        }
+    }
+
+    /// What was measured then, where that moved.
+    pub fn earlier(&self) -> Option<&Measure> {
+        match self {
+            Self::Worse(measure) | Self::Better(measure) => Some(measure),
+            Self::NotAsked | Self::New | Self::Unchanged => None,
+        }
+    }
 }
 
 impl Finding {
@@ -114,37 +172,14 @@ impl Finding {
         let key = |f: &Self| (f.main.span, f.rule, f.verdict);
         key(self).cmp(&key(other)).then_with(|| self.cmp(other))
     }
-
-    /// A name for the fault that survives moved lines, renamed files and changed numbers.
-    pub fn fingerprint(&self) -> String {
-        let parts = [
-            self.first_name,
-            self.kind,
-            if self.verdict == Verdict::Open {
-                "open"
-            } else {
-                ""
-            },
-        ];
-        let names = self.about.iter().map(SmolStr::as_str);
-        format!("{:016x}", fnv1a(parts.into_iter().chain(names)))
-    }
-}
-
-/// FNV-1a, 64 bit: tiny, fixed for all time, and no secret is at stake.
-fn fnv1a<'a>(parts: impl Iterator<Item = &'a str>) -> u64 {
-    let bytes = parts.flat_map(|part| part.bytes().chain(std::iter::once(0x1f)));
-    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-    })
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::source::FileId;
 
-    fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
+    pub(crate) fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
         Finding {
             rule,
             first_name: "plug-hot",
@@ -154,6 +189,7 @@ mod tests {
             main: Place {
                 span: Span::new(FileId(at as u32), at, at + 1),
                 note: String::new(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,
@@ -162,6 +198,9 @@ mod tests {
             remedy: Remedy::default(),
             about: about.iter().copied().map(Into::into).collect(),
             kind: "",
+            sufferers: Vec::new(),
+            measure: None,
+            since: Since::NotAsked,
         }
     }
 

@@ -7,14 +7,19 @@
     reason = "this is the one room that may touch the outside world"
 )]
 
+mod definitions;
 mod find;
 mod git;
+mod hold;
+mod identity;
+mod ignored;
 mod links;
 mod overlay;
 mod paths;
 mod read;
 mod shelf;
 mod sieve;
+mod sight;
 mod streams;
 mod terminal;
 mod watch;
@@ -23,19 +28,22 @@ mod write;
 #[cfg(test)]
 mod folder;
 
+pub use definitions::lost_by_writing;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
-pub use git::read_site_at;
+pub use git::{SiteAt, earlier_places, read_site_at};
+pub use ignored::Ignored;
 pub use overlay::Overlay;
 pub use paths::shown;
-pub use read::{FILE_LIMIT, read_site};
+pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
+pub use sieve::takes_in;
+pub use sight::{Fate, Former, fates};
 pub use streams::{
-    Delivered, editor_connection, read_file, read_standard_input, tell, through_standard_output,
-    to_standard_output,
+    Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
 pub use watch::Watch;
-pub use write::{is_there, write_atomically, write_new};
+pub use write::{AllOrNone, Original, Originals, write_output};
 
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 

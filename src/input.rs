@@ -1,9 +1,18 @@
 //! A site as bytes: what the host hands to the core.
 
+mod passed_over;
+mod pattern;
+
+pub use passed_over::{PassedOver, Reason};
+pub use pattern::Pattern;
+
 /// The name of the file that makes a folder a site.
 pub const SITE_FILE: &str = "cordwright.yaml";
 /// The name of a site's snag list, beside that file: findings accepted as known.
 pub const SNAG_FILE: &str = "cordwright-snags.txt";
+
+/// The name of the files in which a tree says what git is to ignore.
+pub const IGNORE_FILE: &str = ".gitignore";
 
 /// Which files below a site's root belong to it (`site.files` of the format).
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,13 +21,21 @@ pub struct FileGlobs {
     pub take_in: Vec<String>,
     /// Unless any of these match them or a folder above them.
     pub leave_out: Vec<String>,
+    /// What another choice takes in is read as well: a change may not put out of sight what the state
+    /// before it had in sight.
+    pub besides: Option<Box<FileGlobs>>,
 }
 
 impl Default for FileGlobs {
     fn default() -> Self {
         Self {
-            take_in: vec!["**/*.yaml".to_owned(), "**/*.yml".to_owned()],
+            // `.yaml` and `.yml`, in letters of any case.
+            take_in: vec![
+                "**/*.[Yy][Aa][Mm][Ll]".to_owned(),
+                "**/*.[Yy][Mm][Ll]".to_owned(),
+            ],
             leave_out: Vec::new(),
+            besides: None,
         }
     }
 }
@@ -39,4 +56,6 @@ pub struct SiteInput {
     pub files: Vec<(String, Vec<u8>)>,
     /// What could not be read, sorted.
     pub unread: Vec<Unread>,
+    /// What was not read, sorted: it is no part of the site, and the run is complete without it.
+    pub passed_over: Vec<PassedOver>,
 }

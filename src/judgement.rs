@@ -1,24 +1,28 @@
 //! The whole way from the bytes of a site to its findings.
 
-use std::sync::Arc;
+mod changed;
+mod file;
+mod idle;
 
 use rayon::prelude::*;
 
+use crate::agreed::{self, Parted};
 use crate::budget::Budget;
+use crate::comparison::Comparison;
 use crate::date::Date;
-use crate::departure;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, SiteInput, Unread};
-use crate::model::fault::Fault;
-use crate::model::site::OpenPoints;
+use crate::input::{FileGlobs, PassedOver, SITE_FILE, SNAG_FILE, SiteInput, Unread};
 use crate::model::{self, Fragment, Model};
+use crate::policy::Policy;
 use crate::report::{Census, Departed};
-use crate::rules::{self, Acceptance, Rule};
+use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
 use crate::survey::{Shared, Survey};
-use crate::yaml::{Limits, Problem, Tree, decode_text};
+use crate::yaml::{Limits, Tree, decode_text};
+
+pub use file::FileRead;
 
 mod undone;
 
@@ -36,6 +40,8 @@ pub struct Settings {
     /// How much work the site may ask for.
     pub budget: Budget,
 }
+
+pub use changed::Before;
 
 impl Settings {
     /// All rules, on this day.
@@ -74,6 +80,8 @@ pub struct Site {
     pub files: (usize, usize),
     /// What could not be read.
     pub unread: Vec<Unread>,
+    /// What is not judged because it is not the site's, sorted.
+    pub passed_over: Vec<PassedOver>,
 }
 
 /// A site judged.
@@ -91,22 +99,27 @@ pub struct Judgement {
     pub census: Census,
     /// What could not be judged.
     pub unread: Vec<Unread>,
+    /// What is not judged because it is not the site's, sorted.
+    pub passed_over: Vec<PassedOver>,
     /// Rules that broke down.
     pub crashed: Vec<String>,
     /// Lines of the snag list; `None` if the site has none.
     pub listed: Option<usize>,
     /// Findings that the snag list accepts as known.
-    pub known: Vec<Finding>,
+    pub known: Vec<Known>,
     /// Whether open points fail the run.
     pub open_points_block: bool,
+    /// What the change made of the site, where it was judged as one.
+    pub comparison: Option<Comparison>,
 }
 
 /// Files that hold sections of ours, and files that do not; the snag list is neither.
 pub(crate) fn count<'a>(files: impl IntoIterator<Item = &'a FileRead>) -> (usize, usize) {
-    let files = files.into_iter();
-    let files = files.filter(|file| file.source.path != SNAG_FILE);
-    let (ours, others): (Vec<_>, Vec<_>) = files.partition(|file| file.fragment.has_sections);
-    (ours.len(), others.len())
+    files.into_iter().fold((0, 0), |(ours, others), file| {
+        let is_ours = usize::from(file.fragment.has_sections);
+        let is_other = usize::from(file.passed_over.is_some());
+        (ours + is_ours, others + is_other)
+    })
 }
 
 /// The definitions of all files together; what could not be read may hold more of them.
@@ -114,12 +127,20 @@ pub(crate) fn assembled<'a>(
     files: impl IntoIterator<Item = &'a Source>,
     mut fragments: Vec<Fragment>,
     unread: &[Unread],
+    passed_over: &[PassedOver],
     budget: &Budget,
 ) -> Model {
-    let mut files = files.into_iter();
-    let root = files.position(|file| file.path == SITE_FILE);
+    let paths: Vec<&str> = files.into_iter().map(|file| file.path.as_str()).collect();
+    let root = paths.iter().position(|path| *path == SITE_FILE);
     fragments.extend((!unread.is_empty()).then(Fragment::unread));
-    Model::assemble_within(fragments, FileId(root.unwrap_or(0) as u32), budget)
+    let root = FileId(root.unwrap_or(0) as u32);
+    let mut model = Model::assemble_within(fragments, root, budget);
+    let taken_in = paths
+        .into_iter()
+        .chain(unread.iter().map(|note| note.path.as_str()));
+    let idle = idle::patterns(&model, taken_in, passed_over);
+    model.faults.extend(idle);
+    model
 }
 
 /// Reads and judges a site.
@@ -140,7 +161,14 @@ impl Site {
         let read: Vec<FileRead> = files.map(|file| read_file(file, budget)).collect();
         let counts = count(&read);
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
+        let mut passed_over = input.passed_over;
         for file in read {
+            if let Some(why) = file.passed_over {
+                passed_over.push(PassedOver {
+                    path: file.source.path.clone(),
+                    why,
+                });
+            }
             if let Some(why) = file.broken {
                 unread.push(Unread {
                     path: file.source.path.clone(),
@@ -150,10 +178,13 @@ impl Site {
             files.push(file.source);
             fragments.push(file.fragment);
         }
-        let model = assembled(&files, fragments, &unread, budget);
+        passed_over.sort();
+        let model = assembled(&files, fragments, &unread, &passed_over, budget);
+        unread.extend(idle::nothing_to_judge(&model, &passed_over));
         let site = Self {
             sources: Sources::new(files),
             files: counts,
+            passed_over,
             ..Self::within(model, budget)
         };
         unread.extend(undone(&site, budget));
@@ -170,7 +201,8 @@ impl Site {
             .into_iter()
             .map(|file| (file.source, file.fragment))
             .unzip();
-        assembled(&files, fragments, &input.unread, &budget)
+        let (unread, passed_over) = (&input.unread, &input.passed_over);
+        assembled(&files, fragments, unread, passed_over, &budget)
     }
 
     /// Definitions alone, resolved: without the texts that they come from.
@@ -190,6 +222,7 @@ impl Site {
             shared: Shared::default(),
             files: (0, 0),
             unread: Vec::new(),
+            passed_over: Vec::new(),
         }
     }
 
@@ -210,25 +243,42 @@ impl Site {
         }
     }
 
-    /// Runs the rules and sets aside what is departed from.
+    /// Runs the rules and sets aside what has been agreed.
     pub fn judge(self, settings: &Settings) -> Judgement {
-        let outcome = rules::run(&self.survey(settings.today), |rule| settings.wants(rule));
-        let (findings, departed) = departure::part(&self.model, settings.today, outcome.findings);
+        let (parted, crashed) = self.parted(settings, &[Policy::of(&self.model)], |_| true);
+        self.into_judgement(parted, crashed)
+    }
+
+    /// What the rules say under policies, apart by what those let through; and rules that broke down.
+    fn parted(
+        &self,
+        settings: &Settings,
+        policies: &[Policy<'_>],
+        wanted: impl Fn(&Rule) -> bool + Sync,
+    ) -> (Parted, Vec<String>) {
+        let survey = self.survey(settings.today);
+        let wanted = |rule: &Rule| settings.wants(rule) && wanted(rule);
+        let outcome = rules::run(&survey, policies, wanted);
+        let parted = agreed::part(policies, settings.today, outcome.findings);
+        (parted, outcome.crashed)
+    }
+
+    fn into_judgement(self, parted: Parted, crashed: Vec<String>) -> Judgement {
         let listed = self.sources.by_path(SNAG_FILE);
         let listed = listed.map(|_| self.model.snags.len());
-        let mut acceptance = Acceptance::of(&self.model);
-        let (known, findings) = findings.into_iter().partition(|f| acceptance.takes(f));
         let judgement = Judgement {
             name: self.model.site.name.get().map(ToString::to_string),
             census: self.census(),
-            open_points_block: self.model.site.open_points.get() == Some(&OpenPoints::Block),
+            open_points_block: Policy::of(&self.model).blocks_open_points(),
             sources: self.sources,
-            findings,
-            departed,
+            findings: parted.standing,
+            departed: parted.departed,
             unread: self.unread,
-            crashed: outcome.crashed,
+            passed_over: self.passed_over,
+            crashed,
             listed,
-            known,
+            known: parted.known,
+            comparison: None,
         };
         // Nobody who waits for the findings need wait until a large site is taken apart.
         let rest = (self.model, self.graph, self.flows, self.shared);
@@ -249,65 +299,19 @@ impl Site {
     }
 }
 
-/// One file, read.
-#[derive(Clone, Debug)]
-pub struct FileRead {
-    /// Its text.
-    pub source: Source,
-    /// What it holds.
-    pub fragment: Fragment,
-    /// Why a part of it could not be read, if so.
-    pub broken: Option<String>,
-}
-
-impl FileRead {
-    /// Reads the file of this id from its bytes.
-    pub fn new(id: FileId, path: String, bytes: Vec<u8>) -> Self {
-        Self::within(id, path, bytes, &Budget::default())
-    }
-
-    /// The same with so much work as the budget allows.
-    fn within(id: FileId, path: String, bytes: Vec<u8>, budget: &Budget) -> Self {
-        let (text, undecodable) = decode_text(id, bytes);
-        if path == SNAG_FILE {
-            let mut fragment = model::snags::read(id, &text);
-            fragment.add_problems(undecodable.into_iter().map(fault));
-            return Self {
-                source: Source::new(path, text),
-                fragment,
-                broken: None,
-            };
-        }
-        let (tree, problems) = Tree::parse(id, &text, &Limits::within(budget));
-        let mut fragment = model::read_within(&tree, budget);
-        fragment.is_broken |= undecodable.is_some();
-        fragment.add_problems(undecodable.into_iter().chain(problems).map(fault));
-        Self {
-            source: Source::new(path, Arc::clone(&text)),
-            broken: fragment.why_broken(),
-            fragment,
-        }
-    }
-}
-
 fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>)), budget: &Budget) -> FileRead {
     FileRead::within(FileId(index as u32), path, bytes, budget)
 }
 
-fn fault(problem: Problem) -> Fault {
-    Fault::Unreadable {
-        span: problem.span,
-        message: problem.message,
-        advice: problem.advice,
-        related: problem.related,
-    }
+/// Whether bytes may hold definitions: they do, or not all of them can be read.
+pub fn may_define(bytes: Vec<u8>) -> bool {
+    let read = FileRead::new(FileId(0), String::new(), bytes);
+    read.fragment.has_sections || read.fragment.is_broken
 }
 
 /// The file patterns that a `cordwright.yaml` asks for; the format's own where it asks for none.
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
-    let (text, _) = decode_text(FileId(0), bytes.to_vec());
-    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
-    let model = Model::assemble(vec![model::read(&tree)], FileId(0));
+    let model = alone(bytes);
     let mut globs = FileGlobs::default();
     if let Some(files) = model.site.files.get() {
         let texts = |list: &[model::value::Spanned<model::value::Name>]| {
@@ -319,4 +323,16 @@ pub fn file_globs(bytes: &[u8]) -> FileGlobs {
         globs.leave_out = texts(&files.leave_out);
     }
     globs
+}
+
+/// The name that a `cordwright.yaml` gives its site, if it does.
+pub fn site_name(bytes: &[u8]) -> Option<String> {
+    alone(bytes).site.name.get().map(ToString::to_string)
+}
+
+/// What one file says by itself.
+fn alone(bytes: &[u8]) -> Model {
+    let (text, _) = decode_text(FileId(0), bytes.to_vec());
+    let (tree, _) = Tree::parse(FileId(0), &text, &Limits::default());
+    Model::assemble(vec![model::read(&tree)], FileId(0))
 }

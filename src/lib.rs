@@ -1,10 +1,11 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
+pub mod agreed;
 pub mod budget;
 pub mod citation;
 pub mod command;
+pub mod comparison;
 pub mod date;
-pub mod departure;
 pub mod drawing;
 pub mod editor;
 pub mod failure;
@@ -12,9 +13,11 @@ pub mod finding;
 pub mod flow;
 pub mod graph;
 pub mod host;
+pub mod ink;
 pub mod input;
 pub mod judgement;
 pub mod model;
+pub mod policy;
 pub mod quantity;
 pub mod remedy;
 pub mod report;

@@ -1,6 +1,7 @@
 //! The site as it is written: typed entities, every field with its place, and the faults met while
 //! reading. Nothing here knows electricity.
 
+mod astray;
 pub mod circuits;
 pub mod cords;
 pub mod decode;
@@ -11,12 +12,15 @@ pub mod pdus;
 pub mod places;
 pub mod schema;
 mod sense;
+pub mod signed;
 pub mod site;
 pub mod snags;
 pub mod text;
 pub mod value;
 
 use std::mem::take;
+
+use rustc_hash::FxHashSet;
 
 use crate::budget::{Budget, Work};
 use crate::source::{FileId, Span};
@@ -26,13 +30,15 @@ use circuits::{Circuit, Supply};
 use cords::{Cord, CordType, Departure};
 use decode::{Key, Reader, Record, record};
 use devices::{Device, DeviceModel};
-use fault::{Fault, Noted};
+use fault::{Fault, Noted, STAND_IN};
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
 use snags::Snag;
+use text::clip;
 use value::{Field, Joined, Name, Section, Spanned};
 
+pub use astray::may_hold_sections;
 pub use schema::schema;
 
 record! {
@@ -70,7 +76,7 @@ pub struct Fragment {
     sections: Sections,
     snags: Vec<Spanned<Snag>>,
     faults: Vec<Noted>,
-    /// Whether any of our sections is in the file.
+    /// Whether any of our sections is in the file, or what is surely meant to be one.
     pub has_sections: bool,
     /// Whether a part of the file could not be read.
     pub is_broken: bool,
@@ -82,6 +88,14 @@ impl Fragment {
         Self {
             is_broken: true,
             ..Self::default()
+        }
+    }
+
+    /// A file that only stands in for another, as `fault` says.
+    pub fn stand_in(fault: Fault) -> Self {
+        Self {
+            faults: vec![Noted::new(fault, [STAND_IN.into()])],
+            ..Self::unread()
         }
     }
 
@@ -128,26 +142,67 @@ pub fn read(tree: &Tree) -> Fragment {
 /// The same with so many visits to what is merged as the budget allows.
 pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
     let mut reader = Reader::new(tree, budget);
-    let mut fragment = Fragment::default();
-    let mut again = Vec::new();
-    let roots: Vec<NodeId> = tree
-        .roots()
-        .iter()
-        .copied()
-        .filter(|&root| is_ours(tree, root))
-        .collect();
-    for root in roots {
-        fragment.has_sections = true;
+    let (mut sections, mut again) = (Sections::default(), Vec::new());
+    let (ours, others): (Vec<NodeId>, _) =
+        tree.roots().iter().partition(|&&root| is_ours(tree, root));
+    for &root in &ours {
         let mut document: Sections = reader.record(root, None);
         point_at_key(tree, root, &mut document.site);
-        fragment.sections.absorb(document, &mut again);
+        sections.absorb(document, &mut again);
     }
-    let (faults, is_whole) = reader.finish();
-    fragment.faults = faults;
-    fragment.faults.extend(again);
-    fragment.is_broken = !tree.is_complete() || !is_whole;
-    fragment
+    let (mut faults, is_whole) = reader.finish();
+    let (astray, is_searched) = astray::faults(tree, &others, budget);
+    let has_sections = !ours.is_empty() || !astray.is_empty();
+    let outside = foreign_tags(tree, &ours).chain(astray);
+    faults.extend(outside.map(|fault| Noted::new(fault, [])));
+    faults.extend(again);
+    Fragment {
+        has_sections,
+        is_broken: !tree.is_complete()
+            || !is_whole
+            || !is_searched
+            || faults.iter().any(hides_section),
+        sections,
+        faults,
+        snags: Vec::new(),
+    }
 }
+
+/// Whether a section is likely not read for the sake of its name or its place: what is not found may
+/// stand in it.
+fn hides_section(noted: &Noted) -> bool {
+    let at_top = noted.path.is_empty();
+    match &noted.fault {
+        Fault::UnknownKey { nearest, .. } => at_top && nearest.is_some(),
+        Fault::Astray { .. } => true,
+        _ => false,
+    }
+}
+
+/// Tags in the documents that are ours and that mean nothing here. What other documents say by theirs
+/// is their own affair.
+fn foreign_tags(tree: &Tree, ours: &[NodeId]) -> impl Iterator<Item = Fault> {
+    let tags = tree.foreign_tags();
+    let ours: FxHashSet<NodeId> = ours.iter().copied().collect();
+    let tags = tags.filter(move |(node, _)| ours.contains(&tree.root_of(*node)));
+    tags.take(MOST_TAGS + 1)
+        .enumerate()
+        .map(|(number, (_, span))| Fault::Unreadable {
+            span,
+            message: match number {
+                MOST_TAGS => {
+                    format!("There are more than {MOST_TAGS} tags; the rest are left out.")
+                }
+                _ => format!("The tag '{}' has no meaning here.", clip(tree.source(span))),
+            },
+            advice: "Remove it; if the '!' is part of the text, put the whole value in quotes."
+                .into(),
+            related: None,
+        })
+}
+
+/// More tags than anyone would take away by hand; a hostile file could have millions.
+const MOST_TAGS: usize = 1_000;
 
 /// A site is shown by the word `site`, not by all that it holds.
 fn point_at_key(tree: &Tree, root: NodeId, site: &mut Field<Site>) {

@@ -3,6 +3,7 @@
 //! Reading never panics and never guesses: text is either one quantity, or a [`Misread`] that says what is
 //! wrong in plain words and, where only one meaning is possible, how it should be written.
 
+mod amount;
 mod conductor;
 mod dimension;
 pub mod form;
@@ -25,6 +26,7 @@ pub use uom::si::f64::{
     ThermodynamicTemperature as Temperature, Time,
 };
 
+pub use amount::Amount;
 pub use conductor::ConductorSize;
 pub use dimension::{Plausible, plausible};
 pub use form::Form;

@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::finding::{Finding, Level, Verdict};
+use crate::finding::{Edit, Finding, Level, Verdict};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, Site};
 use crate::model::Model;
@@ -44,6 +44,10 @@ pub struct Remedies {
     pub sources: Sources,
     /// Slips of the definitions.
     pub corrections: Vec<Correction>,
+    /// Slips in files that are not written.
+    pub by_hand: Vec<Correction>,
+    /// Files that sure edits would change and that are not written, each with the reason.
+    pub unwritten: BTreeMap<String, String>,
     /// Its text with the corrections made.
     pub corrected: Sources,
     /// Cords that may have to be another one, in the order of the definitions.
@@ -79,7 +83,7 @@ pub struct Refit {
     /// Whether all other cords were tried, or so many that do that more need not be known.
     pub is_searched: bool,
     /// The edits that write the only choice into the definitions; none where there is no such one.
-    pub edits: Vec<crate::finding::Edit>,
+    pub edits: Vec<Edit>,
 }
 
 /// A cord to fit instead.
@@ -103,15 +107,27 @@ struct Fit {
     own_length: Option<Length>,
 }
 
-/// Looks for everything that would put the findings of a site right.
-pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
+/// Looks for everything that would put the findings of a site right. Files that are `fixed`, each
+/// with the reason, stay as they are.
+pub fn remedies(
+    input: SiteInput,
+    fixed: &BTreeMap<String, String>,
+    settings: &Settings,
+) -> Remedies {
     let read = |input: SiteInput| {
         let site = Site::read_within(input, &settings.budget);
         let found = standing(&site.survey(settings.today));
         (site, found)
     };
     let (as_is, found) = read(input.clone());
-    let corrections = corrections::of(&as_is, &found.findings);
+    let all = corrections::of(&as_is, &found.findings);
+    let mut unwritten = BTreeMap::new();
+    let (by_hand, corrections): (Vec<_>, Vec<_>) = all.into_iter().partition(|correction| {
+        let kept = in_fixed(&as_is.sources, &correction.edits, fixed);
+        let is_kept = !kept.is_empty();
+        unwritten.extend(kept);
+        is_kept
+    });
     let edits = corrections.iter().flat_map(|correction| &correction.edits);
     let changed = applied(&as_is.sources, edits);
     let input = with_texts(input, &changed);
@@ -126,6 +142,8 @@ pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
         name,
         sources,
         corrections,
+        by_hand,
+        unwritten,
         untried: why_untried(&corrected, &found.crashed),
         corrected: corrected.sources.clone(),
         changed,
@@ -134,15 +152,30 @@ pub fn remedies(input: SiteInput, settings: &Settings) -> Remedies {
     let before = remedies.changed.clone();
     let mut left = broken(found.findings.clone());
     if remedies.untried.is_none() {
-        remedies.try_cords(Bench::new(corrected, found, settings), &input);
+        remedies.try_cords(Bench::new(corrected, found, settings), &input, fixed);
     } else {
         remedies.others = left.clone();
     }
     if remedies.changed != before {
         left = broken(read(with_texts(input, &remedies.changed)).1.findings);
     }
+    let by_hand: FxHashSet<_> = remedies.by_hand.iter().map(Correction::what).collect();
+    let is_slip = |finding: &Finding| by_hand.contains(&(finding.rule, &*finding.remedy.edits));
+    remedies.others.retain(|finding| !is_slip(finding));
     remedies.worst_left = left.iter().map(|finding| finding.level).max();
     remedies
+}
+
+/// The files of edits that stay as they are, with the reasons.
+fn in_fixed(
+    sources: &Sources,
+    edits: &[Edit],
+    fixed: &BTreeMap<String, String>,
+) -> BTreeMap<String, String> {
+    let files = edits.iter().map(|edit| &sources.file(edit.span.file).path);
+    let kept = files.filter_map(|path| fixed.get_key_value(path));
+    kept.map(|(path, why)| (path.clone(), why.clone()))
+        .collect()
 }
 
 /// What would be new may hide in what cannot be read, or be told by a rule that broke down.
@@ -175,7 +208,7 @@ impl Remedies {
         refits.find(|refit| !refit.is_searched)
     }
 
-    fn try_cords(&mut self, mut bench: Bench, input: &SiteInput) {
+    fn try_cords(&mut self, mut bench: Bench, input: &SiteInput, fixed: &BTreeMap<String, String>) {
         let trials = bench.most_trials();
         let searched = search(&mut bench, trials);
         self.is_cut_short = searched.is_cut_short;
@@ -184,7 +217,10 @@ impl Remedies {
         for refit in &mut self.refits {
             let only = refit.only_choice().map(|choice| choice.fit);
             let edits = only.and_then(|fit| writing.edits(&refit.cord, fit));
-            refit.edits = edits.unwrap_or_default();
+            let edits = edits.unwrap_or_default();
+            let kept = in_fixed(&self.corrected, &edits, fixed);
+            refit.edits = if kept.is_empty() { edits } else { Vec::new() };
+            self.unwritten.extend(kept);
         }
         self.others = broken(bench.findings().to_vec());
         let helped: FxHashSet<_> = self.refits.iter().flat_map(Refit::helps).collect();

@@ -1,25 +1,27 @@
 //! What a run has to tell, and the writers that tell it.
 //!
 //! [`Report`] is plain data, sorted by its maker; each writer turns the same data into one format.
-//! A writer touches nothing but the output it is given: no clock, no environment, no file, so that
-//! the same report is the same bytes everywhere.
+//! A writer touches nothing but its report: no clock, no environment, no file, so that the same report
+//! is the same bytes everywhere. What comes from outside goes into a text as words only (`crate::ink`).
 
-use std::io;
-
-pub use crate::departure::Departed;
+pub use crate::agreed::Departed;
+use crate::comparison::Comparison;
 use crate::finding::{Finding, Level, Verdict};
-pub use crate::input::Unread;
-pub use crate::rules::RuleCard;
+use crate::ink::Output;
+pub use crate::input::{PassedOver, Unread};
+pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
 
 mod annotated;
 mod caution;
+mod change;
 mod clip;
 mod closing;
 mod excerpts;
 mod gravest;
 mod json;
 mod junit;
+mod length;
 mod lines;
 mod place;
 #[cfg(test)]
@@ -29,12 +31,15 @@ mod snags;
 mod told;
 mod words;
 
+pub use crate::ink::Look;
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
 pub use gravest::{Gravest, LeftOut};
 pub use json::schema;
+pub use length::NotWritten;
+use length::Room;
 pub use snags::snag_list;
-pub(crate) use words::{columns, count, in_markup, one_line, spelt, wrapped};
+pub(crate) use words::count;
 
 /// How much was judged.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -74,12 +79,14 @@ pub struct SiteReport<'a> {
     pub census: Census,
     /// What could not be judged.
     pub unread: &'a [Unread],
+    /// What is not judged because it is not the site's.
+    pub passed_over: &'a [PassedOver],
     /// Rules that broke down.
     pub crashed: &'a [String],
-    /// Findings gone since the revision compared with; `None` without a comparison.
-    pub put_right: Option<usize>,
+    /// What a change made of the site; `None` where none was judged.
+    pub comparison: Option<&'a Comparison>,
     /// Findings that the snag list accepts as known.
-    pub known: &'a [Finding],
+    pub known: &'a [Known],
 }
 
 impl<'a> SiteReport<'a> {
@@ -100,8 +107,9 @@ impl<'a> SiteReport<'a> {
             departed: &[],
             census,
             unread: &[],
+            passed_over: &[],
             crashed: &[],
-            put_right: None,
+            comparison: None,
             known: &[],
         }
     }
@@ -114,17 +122,8 @@ pub struct Report<'a> {
     pub sites: Vec<SiteReport<'a>>,
     /// Every rule, in the index's order.
     pub rules: Vec<RuleCard<'a>>,
-}
-
-/// The terminal's look, found out by the caller.
-#[derive(Clone, Copy, Debug)]
-pub struct Look {
-    /// Columns to wrap prose at.
-    pub width: usize,
-    /// Whether to colour.
-    pub color: bool,
-    /// Whether our own words and lines may use more than ASCII; source text is shown as it is.
-    pub unicode: bool,
+    /// Whether the closing words name what is not judged because it is not the site's.
+    pub is_verbose: bool,
 }
 
 /// The ways to write a report.
@@ -142,24 +141,28 @@ pub enum Format {
     Junit,
 }
 
-/// Writes `report` to `out`. The annotated form ends with [`closing`]; for the others the caller
-/// shows that on standard error.
+/// `report` as it is written. The annotated form ends with [`closing`]; for the others the caller shows
+/// that on standard error.
 ///
 /// # Errors
-/// Whatever `out` reports.
-pub fn write(
+/// An excerpt that cannot be drawn, or a report of more than `most` bytes.
+pub fn written(
     report: &Report<'_>,
     format: Format,
     look: &Look,
-    out: &mut dyn io::Write,
-) -> io::Result<()> {
-    match format {
-        Format::Annotated => annotated::write(report, look, out),
-        Format::Lines => lines::write(report, out),
-        Format::Json => json::write(report, out),
-        Format::Sarif => sarif::write(report, out),
-        Format::Junit => junit::write(report, out),
-    }
+    most: u64,
+) -> Result<Output, NotWritten> {
+    let room = Room(most);
+    room.holds_bytes(length::least(report, format))?;
+    let output: Output = match format {
+        Format::Annotated => annotated::written(report, look, room)?.into(),
+        Format::Lines => lines::written(report, room)?.into(),
+        Format::Json => json::written(report).into(),
+        Format::Sarif => sarif::written(report).into(),
+        Format::Junit => junit::written(report).into(),
+    };
+    room.holds_bytes(output.bytes().len() as u64)?;
+    Ok(output)
 }
 
 impl SiteReport<'_> {
@@ -194,10 +197,13 @@ impl Counts {
     fn of(report: &Report<'_>) -> Self {
         let mut counts = Self::default();
         for site in &report.sites {
-            site.findings.iter().for_each(|finding| counts.add(finding));
-            site.left_out
+            let told = site
+                .findings
                 .iter()
-                .for_each(|others| counts.join(&others.counts));
+                .filter(|finding| !finding.since.is_old());
+            told.for_each(|finding| counts.add(finding));
+            let others = site.left_out.iter();
+            others.for_each(|others| counts.join(&others.counts));
             counts.departed += site.departed.len();
             counts.known += site.known.len();
         }
@@ -229,7 +235,9 @@ mod tests {
 
     use super::sample::{Sample, look, plain, sample, written};
     use super::*;
+    use crate::comparison::{ChangedKey, Gone};
     use crate::finding::Place;
+    use crate::input::Reason;
     use crate::source::{FileId, Source, Span};
 
     const FORMATS: [Format; 5] = [
@@ -253,48 +261,158 @@ mod tests {
         }
     }
 
-    /// A site of arbitrary text with places anywhere in it, even where no place can be.
+    /// Words that a stranger may have chosen.
+    fn words() -> impl Strategy<Value = String> {
+        prop_oneof![
+            "\\PC{0,90}",
+            "[a-z:#/`|<>&\"'=\\-\\[\\] \r\n\t\u{1b}\u{202e}\u{2028}\u{ffff}é電]{0,60}",
+            "(::|##)[a-z]{1,9}(::|\\[).{0,20}",
+        ]
+    }
+
+    /// A site of arbitrary text with places anywhere in it, even where no place can be, and of arbitrary
+    /// names.
     fn anything() -> impl Strategy<Value = Sample> {
         let text = prop_oneof![
             "\\PC{0,40}",
             "[a-z:\\-\\t \r\n\u{feff}\u{202e}\u{1b}é電𝔸]{0,200}",
+            words(),
         ];
         let texts = proptest::collection::vec(text, 1..3);
         let spans = proptest::collection::vec((0..3usize, 0..220usize, 0..220usize), 1..6);
-        (texts, spans, "\\PC{0,90}").prop_map(|(texts, spans, words)| {
-            let names = ["a.yaml", "b.yaml", "c.yaml"];
+        let roots = proptest::sample::select(vec![".", "::error::x", "a\u{1b}[2J", "sites/`b`"]);
+        let told = proptest::collection::vec(words(), 4);
+        (texts, spans, told, roots).prop_map(|(texts, spans, told, root)| {
+            let [path, note, headline, name] = told.try_into().expect("four");
+            let names = [format!("a{path}"), format!("b{path}"), format!("c{path}")];
             let files: Vec<Source> = std::iter::zip(names, texts)
                 .map(|(name, text)| Source::new(name, text))
                 .collect();
             let last = files.len() - 1;
             let mut places = spans.into_iter().map(|(file, lo, hi)| Place {
                 span: Span::new(FileId(file.min(last) as u32), lo, hi),
-                note: words.clone(),
+                note: note.clone(),
+                is_hop: false,
             });
             let main = places.next().expect("one at least");
             let finding = Finding {
-                headline: words.clone(),
+                headline: headline.clone(),
                 path: places.collect(),
                 main_position: 1,
+                arithmetic: vec![note.clone()],
+                about: vec![name.as_str().into()],
                 ..plain("power-loop", main)
+            };
+            let departed = Departed {
+                finding: finding.clone(),
+                reason: name.clone(),
+                agreed_by: note.clone(),
+                until: headline,
+                unbounded: true,
+            };
+            let passed_over = PassedOver {
+                path: format!("e{path}"),
+                why: Reason::LeftOut(vec![note.clone()]),
+            };
+            let unread = Unread {
+                path: format!("d{path}"),
+                why: note,
             };
             Sample {
                 sources: Sources::new(files),
+                known: vec![Known::at_what_it_is(finding.clone())],
                 findings: vec![finding],
-                ..sample().clean()
+                departed: vec![departed],
+                unread: vec![unread],
+                passed_over: vec![passed_over],
+                crashed: vec![name],
+                root,
             }
         })
+    }
+
+    /// Nothing that steers, and no line that is a command to a build server.
+    fn is_tame(text: &str) -> bool {
+        let steers = |c: char| {
+            c.is_control() && c != '\n' || matches!(c, '\u{2028}'..='\u{202e}' | '\u{feff}')
+        };
+        let is_command = |line: &str| {
+            let begins = line.trim_start().strip_prefix("::");
+            begins.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_alphabetic()))
+        };
+        let anywhere = regex::Regex::new("##[a-zA-Z0-9-]*\\[").expect("a pattern");
+        !text.contains(steers) && !text.lines().any(is_command) && !anywhere.is_match(text)
+    }
+
+    /// Whether a text is a whole document of the elements that the writer of JUnit knows.
+    fn is_junit(xml: &str) -> bool {
+        use quick_xml::events::Event;
+        let ours = [
+            "testsuites",
+            "testsuite",
+            "testcase",
+            "failure",
+            "skipped",
+            "error",
+            "system-out",
+        ];
+        let mut reader = quick_xml::Reader::from_str(xml);
+        loop {
+            match reader.read_event() {
+                Ok(Event::Eof) => return true,
+                Ok(Event::Start(start) | Event::Empty(start))
+                    if !ours.contains(&start.name().as_ref()) =>
+                {
+                    return false;
+                }
+                Ok(Event::Comment(_) | Event::CData(_) | Event::DocType(_)) | Err(_) => {
+                    return false;
+                }
+                Ok(_) => {}
+            }
+        }
     }
 
     proptest! {
         #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
         #[test]
         fn any_place_in_any_text_can_be_written(sample in anything(), width in 0..120usize) {
+            let name = &sample.crashed[0];
+            let comparison = Comparison {
+                revision: name.clone(),
+                gone: vec![Gone::of(&sample.sources, sample.findings[0].clone())],
+                changed_keys: vec![ChangedKey {
+                    key: name.clone(),
+                    before: Some(name.clone()),
+                    now: None,
+                }],
+                ..Comparison::default()
+            };
+            let (mut report, look) = (sample.report(), look(width, true));
+            report.sites[0].comparison = Some(&comparison);
+            report.is_verbose = true;
             for format in FORMATS {
-                let text = written(&sample.report(), format, &look(width, true));
-                prop_assert!(!text.contains('\u{1b}'), "{format:?} passes an escape on");
+                let text = written(&report, format, &look);
                 prop_assert!(text.ends_with('\n'));
+                let is_whole = match format {
+                    Format::Annotated => is_tame(&text),
+                    // A line for each place, and nothing between them.
+                    Format::Lines => {
+                        is_tame(&text) && text.lines().count() == sample.findings[0].path.len() + 1
+                    }
+                    Format::Json | Format::Sarif => {
+                        let is_json = serde_json::from_str::<serde_json::Value>(&text).is_ok();
+                        is_json && !text.contains(['\u{1b}', '\u{202e}', '\u{2028}'])
+                    }
+                    Format::Junit => is_junit(&text),
+                };
+                prop_assert!(is_whole, "{format:?}\n{text}");
             }
+            prop_assert!(is_tame(closing(&report, &look).as_str()));
+            let list = snag_list(&sample.known);
+            prop_assert!(is_tame(list.as_str()), "{list}");
+            let header = list.as_str().lines().filter(|line| line.starts_with('#')).count();
+            prop_assert_eq!(list.as_str().lines().count(), header + 1, "{}", list);
         }
     }
 }

@@ -11,6 +11,8 @@ mod draft;
 mod levels;
 mod other_cords;
 mod run;
+mod sharers;
+mod told_once;
 
 pub mod circuits;
 pub mod conductors;
@@ -23,15 +25,17 @@ pub mod routing;
 pub mod splitters;
 
 use crate::finding::{Finding, Level};
+use crate::model::value::Name;
+use crate::policy::Policy;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
-pub use accepting::{Acceptance, may_be_accepted, snag_level};
+pub use accepting::{Acceptance, Known, may_be_accepted, outgrown, snag_level};
 pub use card::{RuleCard, cards};
-pub use departing::{Departures, Matter, holds, matter, matter_of_departure};
+pub use departing::{Answer, Departures, holds, signed};
 pub use draft::Draft;
 pub use levels::{Origin, Standing};
-pub use run::{Outcome, run};
+pub use run::{Outcome, run, run_on_change};
 
 /// The room a rule lives in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -118,6 +122,32 @@ pub enum Check {
     Site(fn(&Survey<'_>, &mut Vec<Finding>)),
     /// It looks at what was said of the site, and is therefore run last.
     Said(fn(&Survey<'_>, &Said<'_>, &mut Vec<Finding>)),
+    /// It looks at what a change made of the site, and speaks only where one is judged.
+    Changed(fn(&Survey<'_>, &Changed<'_>, &mut Vec<Finding>)),
+}
+
+/// Two states of a site, as the rules see them that look at a change.
+#[derive(Clone, Copy, Debug)]
+pub struct Changed<'a> {
+    /// What the site has decided about its judgement after the change.
+    pub now: Policy<'a>,
+    /// What was decided before it.
+    pub before: Policy<'a>,
+    /// What was judged before, is still there and is not judged any more.
+    pub lost: &'a [LostFile],
+    /// Files that were judged before and that the site leaves out now.
+    pub left_out: &'a [String],
+}
+
+/// A file that was judged before a change, is still there, and is judged no more.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LostFile {
+    /// Its path before the change, below the site's root.
+    pub path: String,
+    /// What became of it, in words that finish "it …".
+    pub fate: String,
+    /// The things that it defined.
+    pub things: Vec<Name>,
 }
 
 /// What the rules that look at the site have said.
@@ -171,9 +201,12 @@ pub static RULES: &[&Rule] = &[
     &records::power_loop::RULE,
     &records::idle_definition::RULE,
     &records::load_basis::RULE,
+    &records::pattern_idle::RULE,
     &records::departure_lapsed::RULE,
     &records::departure_idle::RULE,
     &records::snag_idle::RULE,
+    &records::policy_relaxed::RULE,
+    &records::sight_lost::RULE,
     // couplers
     &couplers::coupler_mismatch::RULE,
     &couplers::coupler_overloaded::RULE,

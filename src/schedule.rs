@@ -13,13 +13,14 @@ mod order;
 mod table;
 mod text;
 
+use crate::ink::short;
 use crate::survey::Survey;
 
 pub use self::csv::csv;
 pub use html::html;
 pub use markdown::markdown;
 pub use order::Spares;
-pub use table::{Column, Row, Schedule};
+pub use table::{Column, Holds, Row, Schedule};
 pub use text::text;
 
 /// What a schedule is of.
@@ -44,7 +45,7 @@ pub fn schedule(survey: &Survey<'_>, kind: Kind) -> Schedule {
         Kind::Loads => ("Load schedule", loads::loads(survey)),
     };
     schedule.title = match survey.model.site.name.get() {
-        Some(site) => format!("{what} of {site}"),
+        Some(site) => format!("{what} of {}", short(site)),
         None => what.to_owned(),
     };
     if survey.model.is_incomplete {

@@ -239,6 +239,22 @@ impl Sources {
         self.file(span.file).slice(span.range())
     }
 
+    /// A name for the state of all files: the same for the same paths and texts, and in practice for no
+    /// others (FNV-1a, 128 bit; no secret is at stake).
+    pub fn state(&self) -> u128 {
+        let parts = self
+            .files
+            .iter()
+            .flat_map(|file| [file.path.as_str(), &*file.text]);
+        let bytes = parts.flat_map(|part| part.bytes().chain(std::iter::once(0xff)));
+        bytes.fold(
+            0x6c62_272e_07bb_0142_62b8_2175_6295_c58d,
+            |hash: u128, byte| {
+                (hash ^ u128::from(byte)).wrapping_mul(0x0000_0000_0100_0000_0000_0000_0000_013b)
+            },
+        )
+    }
+
     /// Number of files.
     pub fn len(&self) -> usize {
         self.files.len()

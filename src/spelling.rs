@@ -1,10 +1,13 @@
 //! The known word that an unknown one is nearest to, and whether it is surely meant.
 
 mod distance;
+mod plain;
 
 use std::fmt::Display;
 
 pub(crate) use distance::{Glance, Spelt, plain_slips};
+pub use plain::deception;
+use plain::plain;
 
 /// A known word near an unknown one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,14 +28,25 @@ impl<W: Display> Near<W> {
     }
 }
 
+/// Letters by which a text differs from a word: added, left out, exchanged or swapped with the next.
+pub fn slips(text: &str, word: &str) -> usize {
+    match text.len() {
+        ..=LONGEST => strsim::damerau_levenshtein(&plain(text), &plain(word)),
+        _ => usize::MAX,
+    }
+}
+
+/// Bytes above which a text is not compared with words.
+const LONGEST: usize = 64;
+
 /// The nearest of `words` to a misspelt one, if any is near; of equally near ones the first by name.
 pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<Near<&'w str>> {
-    if text.len() > 64 {
+    if text.len() > LONGEST {
         return None;
     }
-    let spelt = Spelt::new(text);
-    let allowed = (spelt.len() / 3).clamp(1, 3);
-    let measured = words.filter_map(|word| Some((spelt.slips_to(word, allowed)?, word)));
+    let allowed = (text.chars().count() / 3).clamp(1, 3);
+    let spelt = Spelt::new(&plain(text));
+    let measured = words.filter_map(|word| Some((spelt.slips_to(&plain(word), allowed)?, word)));
     let mut near: Vec<_> = measured.collect();
     near.sort_unstable();
     near.dedup();
@@ -42,6 +56,18 @@ pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<N
         word,
         is_sure: is_alone && is_same_misspelt(text, word),
     })
+}
+
+/// Whether a text is `word` but for letter case, look-alikes, invisible characters and what joins it.
+pub fn is_respelt(text: &str, word: &str) -> bool {
+    if text.len() > LONGEST {
+        return false;
+    }
+    let (text, word) = (plain(text), plain(word));
+    let is_letter = |c: &char| kind(*c) != Kind::Joint;
+    text.chars()
+        .filter(is_letter)
+        .eq(word.chars().filter(is_letter))
 }
 
 /// Whether a text is `word` but for slips in its longer words, its letter case or what joins them.
@@ -57,7 +83,7 @@ fn is_same_misspelt(text: &str, word: &str) -> bool {
 }
 
 fn folded(text: &str) -> Vec<char> {
-    text.chars().flat_map(char::to_lowercase).collect()
+    plain(text).chars().collect()
 }
 
 #[derive(PartialEq, Eq)]
@@ -131,8 +157,29 @@ mod tests {
             ("server03", "server-03"),
             ("cordtypes", "cord-types"),
             ("pdu R1-a", "pdu-r1-a"),
+            ("CORDS", "cords"),
+            ("\u{441}\u{43e}rds", "cords"),
+            ("\u{ff43}\u{ff4f}\u{ff52}\u{ff44}\u{ff53}", "cords"),
+            ("cords\u{200b}", "cords"),
+            ("pdu-\u{430}", "pdu-a"),
         ] {
             assert_eq!(near(text, &[word]), Some((word, true)), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_word_is_respelt_by_case_joints_and_look_alikes_only() {
+        for text in [
+            "Cord_Types",
+            "cordtypes",
+            "cordTypes",
+            "cord types ",
+            "cord\u{2013}typ\u{435}s",
+        ] {
+            assert!(is_respelt(text, "cord-types"), "{text}");
+        }
+        for text in ["cord-type", "cord.types", "cards-types", ""] {
+            assert!(!is_respelt(text, "cord-types"), "{text}");
         }
     }
 

@@ -14,6 +14,7 @@ mod order;
 mod places;
 mod route;
 mod shared;
+mod users;
 
 use crate::date::Date;
 use crate::flow::Flows;
@@ -33,6 +34,7 @@ pub use load::{LoadGap, Powers, exceeds};
 pub use places::{absence, field_or_name, place};
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
+pub use users::TypeOrModel;
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.
 #[derive(Clone, Copy, Debug)]

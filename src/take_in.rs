@@ -7,6 +7,7 @@ mod definitions;
 mod sheet;
 
 use crate::date::Date;
+use crate::ink::{Written, Yaml};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, judge};
 use crate::model::circuits::Circuit;
@@ -61,7 +62,7 @@ impl Things {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Taken {
     /// The definitions, a line for each row that was taken.
-    pub yaml: String,
+    pub yaml: Written<Yaml>,
     /// How many rows that is.
     pub rows: usize,
     /// What was not taken, or cannot be read, in the order of the rows.
@@ -125,9 +126,9 @@ fn unreadable(definitions: &Definitions, columns: &[sheet::Column], today: Date)
     let input = SiteInput {
         files: vec![(
             "taken.yaml".to_owned(),
-            definitions.yaml.clone().into_bytes(),
+            definitions.yaml.as_str().as_bytes().to_vec(),
         )],
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let findings = judge(input, &settings).findings.into_iter();
     let told = findings.filter_map(|finding| {

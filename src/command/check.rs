@@ -1,11 +1,9 @@
 //! `cordwright check`: judge sites and tell what was found.
 
-mod bounded;
+mod change;
 mod plan;
-mod since;
 mod tally;
 
-use std::io;
 use std::path::PathBuf;
 
 use clap::ValueEnum;
@@ -13,15 +11,17 @@ use clap::ValueEnum;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
-use crate::judgement::{Judgement, Settings, file_globs, judge};
+use crate::ink::Written;
+use crate::input::SITE_FILE;
+use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules;
 use crate::source::Sources;
 
 use super::exit::Exit;
-use super::sites::{Day, Work};
+use super::output::Output;
+use super::sites::{self, Day, Reach, Work};
 
-use bounded::Bounded;
 use plan::Plan;
 pub(super) use plan::must_hold;
 use tally::Tally;
@@ -37,9 +37,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write the findings to this file
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Fail from error (the default), warning or note
     #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -56,12 +55,32 @@ pub(super) struct Words {
     /// Tell only findings that lie here (may be repeated)
     #[arg(long = "in", value_name = "PATH")]
     within: Vec<PathBuf>,
-    /// Tell only what is new since this git revision
+    /// Judge the change since this git revision
     #[arg(long, value_name = "REV")]
     compare: Option<String>,
+    /// Judge the change by the policy of this revision, not of the one compared with
+    // For servers: the manual has it.
+    #[arg(long, value_name = "REV", requires = "compare", hide = true)]
+    policy: Option<String>,
+    /// What a change relaxes: refuse (the default) or tell
+    #[arg(
+        long,
+        value_name = "HOW",
+        value_enum,
+        default_value_t,
+        requires = "compare"
+    )]
+    #[arg(hide_default_value = true, hide_possible_values = true, hide = true)]
+    relaxations: Relaxations,
     /// Take standard input for the text of this file
-    #[arg(long, value_name = "PATH")]
+    // For editors: the manual has it.
+    #[arg(long, value_name = "PATH", hide = true)]
     stdin_as: Option<PathBuf>,
+    /// Name every file that is not judged, and why
+    #[arg(long)]
+    verbose: bool,
+    #[command(flatten)]
+    reach: Reach,
     #[command(flatten)]
     day: Day,
     #[command(flatten)]
@@ -72,7 +91,8 @@ const EXAMPLES: &str = "\
 Example:
   cordwright check --compare main --format sarif --output new.sarif
 
-Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.";
+Exit code: 0 nothing to fail for, 1 findings, 2 the job could not be done.
+More options, seldom needed: cordwright manual";
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum Format {
@@ -92,11 +112,18 @@ enum FailAt {
     Note,
 }
 
+/// What becomes of what a change relaxes for itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Relaxations {
+    #[default]
+    Refuse,
+    Tell,
+}
+
 /// One site, judged.
 struct Judged<'a> {
     site: &'a SiteRoot,
     now: Judgement,
-    put_right: Option<usize>,
 }
 
 /// Judges and tells.
@@ -110,14 +137,26 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
     watch.stop();
     let written = tell(&plan, &judged, rules)?;
+    for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
+        note(&format!(
+            "no site was looked for in {}: {}",
+            one.path, one.why
+        ));
+    }
     for folder in &found.unsearched {
         let what = format!("cannot look into {}: {}", folder.path, folder.why);
         let failure = Failure::new(what).advise("Sites in it, if any, were not checked.");
         super::fail(&failure, colour);
     }
+    for file in &found.misnamed {
+        let what = format!("{file} makes no site: the own file of a site is named {SITE_FILE}");
+        let failure = Failure::new(what).advise("Name it so. What lies beside it was not checked.");
+        super::fail(&failure, colour);
+    }
+    let is_all = found.unsearched.is_empty() && found.misnamed.is_empty();
     Ok(match written {
         Delivered::CutOff => Exit::Clean,
-        Delivered::Whole if !found.unsearched.is_empty() => Exit::Failed,
+        Delivered::Whole if !is_all => Exit::Failed,
         Delivered::Whole => worst(&judged, plan.fail_at),
     })
 }
@@ -135,71 +174,32 @@ fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {
 }
 
 fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judged<'a>, Failure> {
-    let input = host::read_site(&site.dir, &file_globs, overlay);
-    must_hold(site, &input)?;
-    let mut now = judge(input, &plan.settings);
-    let put_right = match &plan.compare {
-        Some(rev) => Some(keep_new(site, &mut now, rev, &plan.settings)?),
-        None => None,
+    let mut now = match &plan.compare {
+        Some(revision) => change::judged(site, plan, revision, overlay)?,
+        None => {
+            let input = plan.read(site, &file_globs, overlay)?;
+            judge(input, &plan.settings)
+        }
     };
     let sources = &now.sources;
     now.findings
         .retain(|finding| wanted(site, sources, finding));
     now.departed
         .retain(|departed| wanted(site, sources, &departed.finding));
-    now.known.retain(|finding| wanted(site, sources, finding));
-    Ok(Judged {
-        site,
-        now,
-        put_right,
-    })
+    now.known
+        .retain(|known| wanted(site, sources, &known.finding));
+    Ok(Judged { site, now })
 }
 
-/// Keeps the findings that are new since `rev`, and counts those that were put right.
-fn keep_new(
-    site: &SiteRoot,
-    now: &mut Judgement,
-    rev: &str,
-    settings: &Settings,
-) -> Result<usize, Failure> {
-    let Some(input) = host::read_site_at(rev, &site.dir, &file_globs)? else {
-        host::tell(&format!(
-            "note: there was no site at {} in {rev} yet: all that is found in it counts as new\n",
-            site.shown
-        ));
-        return Ok(0);
-    };
-    let before = judge(input, settings);
-    if !before.unread.is_empty() || !before.crashed.is_empty() {
-        host::tell(&format!(
-            "note: not all of {} could be judged as it was in {rev}: what was hidden then counts as new\n",
-            site.shown
-        ));
-    }
-    let departed = now.departed.iter().map(|departed| &departed.finding);
-    let set_aside = departed.chain(&now.known);
-    let findings = std::mem::take(&mut now.findings);
-    let change = since::change(findings, set_aside, &before.findings);
-    now.findings = change.new;
-    let gone = change.gone.into_iter();
-    Ok(gone
-        .filter(|finding| wanted(site, &before.sources, finding))
-        .count())
+/// A remark on standard error, in one line.
+pub(super) fn note(words: &str) {
+    let mut line = Written::new();
+    line.ours("note: ").theirs(words).ours("\n");
+    host::tell(&line);
 }
 
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
     site.wants(&sources.file(finding.main.span.file).path)
-}
-
-/// The whole report, if the budget allows for it.
-fn whole(plan: &Plan, report: &Report<'_>) -> Result<Vec<u8>, Failure> {
-    let mut out = Bounded::new(Vec::new(), &plan.settings.budget);
-    let written = report::write(report, plan.format, &plan.look(), &mut out);
-    match (out.failure(), written) {
-        (Some(failure), _) => Err(failure),
-        (None, Err(error)) => Err(Failure::new(format!("cannot write the report: {error}"))),
-        (None, Ok(())) => Ok(out.into_inner()),
-    }
 }
 
 /// Writes the report where it was asked for, and the closing words where they disturb no program.
@@ -217,31 +217,18 @@ fn tell(
     let report = Report {
         sites: sites.collect(),
         rules,
+        is_verbose: plan.is_verbose,
     };
-    let written = match &plan.output {
-        Some(path) => {
-            let text = whole(plan, &report)?;
-            host::write_atomically(path, &text).map(|()| Delivered::Whole)?
-        }
-        None => {
-            let mut cut = None;
-            let write = |out: &mut dyn io::Write| {
-                let mut out = Bounded::new(out, &plan.settings.budget);
-                let written = report::write(&report, plan.format, &plan.look(), &mut out);
-                cut = out.failure();
-                written
-            };
-            let written = host::through_standard_output(write);
-            cut.map_or(written, Err)?
-        }
-    };
+    let budget = &plan.settings.budget;
+    let output = sites::written(&report, plan.format, &plan.look(), budget)?;
+    let delivered = plan.output.deliver(&output)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,
             &look(&Surroundings::of_errors(), plan.colour),
         ));
     }
-    Ok(written)
+    Ok(delivered)
 }
 
 fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteReport<'a> {
@@ -255,8 +242,9 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
         departed: &now.departed,
         census: now.census,
         unread: &now.unread,
+        passed_over: &now.passed_over,
         crashed: &now.crashed,
-        put_right: judged.put_right,
+        comparison: now.comparison.as_ref(),
         known: &now.known,
     }
 }

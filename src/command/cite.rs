@@ -12,6 +12,7 @@ use super::names::of_today;
 use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
+use crate::ink::Written;
 use crate::rules::{self, RULES, Rule};
 
 /// Show a rule's page with its sources, or list the rules
@@ -21,6 +22,9 @@ pub(super) struct Words {
     /// The rule, as named in brackets behind a finding [default: list all rules]
     #[arg(value_name = "RULE")]
     rule: Option<String>,
+    /// Show its examples, too
+    #[arg(long, requires = "rule")]
+    examples: bool,
     /// Tell which level each rule has in this file or site, and why
     #[arg(long, value_name = "PATH")]
     levels: Option<PathBuf>,
@@ -47,12 +51,15 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
             levels::shown(path, &rules, today, &look)?
         }
         (None, Some(_)) => {
-            let pages = rules.iter().map(|rule| page::shown(rule.page, &look));
-            pages.collect()
+            let mut pages = Written::new();
+            for rule in rules {
+                pages.push(&page::shown(rule.page, words.examples, &look));
+            }
+            pages
         }
         (None, None) => table::shown(&rules::cards(), &look),
     };
-    host::to_standard_output(text.as_bytes())?;
+    host::to_standard_output(&text.into())?;
     Ok(Exit::Clean)
 }
 

@@ -1,35 +1,21 @@
 //! How the tool's own failures are shown.
 
-use miette::{GraphicalReportHandler, GraphicalTheme, ThemeCharacters, ThemeStyles};
-
+use super::check::look;
 use crate::failure::Failure;
 use crate::host::{ColourWish, Surroundings};
+use crate::ink::{Plain, Written, complaint};
 
 /// The failure as text for standard error.
-pub(super) fn written(failure: &Failure, errors: &Surroundings, wish: ColourWish) -> String {
-    let unicode = errors.unicode();
-    let theme = GraphicalTheme {
-        characters: match unicode {
-            true => ThemeCharacters::unicode(),
-            false => ThemeCharacters::ascii(),
-        },
-        styles: match errors.colour(wish) {
-            true => ThemeStyles::ansi(),
-            false => ThemeStyles::none(),
-        },
-    };
-    let handler = GraphicalReportHandler::new_themed(theme)
-        .with_width(errors.width())
-        .with_break_words(false)
-        .with_links(false);
-    let mut text = String::new();
-    if handler.render_report(&mut text, failure).is_err() {
-        text = format!("{failure}\n");
-    }
-    match unicode {
-        true => text,
-        false => text.replace(|c: char| !c.is_ascii(), "?"),
-    }
+pub(super) fn written(
+    failure: &Failure,
+    errors: &Surroundings,
+    wish: ColourWish,
+) -> Written<Plain> {
+    complaint(
+        &failure.what,
+        failure.advice.as_deref(),
+        &look(errors, wish),
+    )
 }
 
 #[cfg(test)]
@@ -44,6 +30,7 @@ mod tests {
     fn what_is_wrong_comes_before_what_to_do() {
         let text = written(&failure(), &Surroundings::of_file(), ColourWish::Auto);
         let lines: Vec<&str> = text
+            .as_str()
             .lines()
             .map(str::trim)
             .filter(|line| !line.is_empty())
@@ -64,10 +51,10 @@ mod tests {
             no_color: Some("1".to_owned()),
             ..Surroundings::default()
         };
-        let text = written(&failure(), &plain, ColourWish::Auto);
+        let text = written(&failure(), &plain, ColourWish::Auto).into_string();
         assert!(text.is_ascii() && !text.contains('\u{1b}'), "{text:?}");
         assert!(text.contains("no site found at L?kka"), "{text:?}");
-        let coloured = written(&failure(), &plain, ColourWish::Always);
+        let coloured = written(&failure(), &plain, ColourWish::Always).into_string();
         assert!(coloured.contains('\u{1b}'), "{coloured:?}");
     }
 }

@@ -5,6 +5,7 @@ use clap_complete::Shell;
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
+use crate::ink::Output;
 
 /// Write the completions of a shell
 #[derive(Debug, clap::Args)]
@@ -24,6 +25,6 @@ Examples:
 pub(super) fn run(words: &Words, mut parser: clap::Command) -> Result<Exit, Failure> {
     let mut text = Vec::new();
     clap_complete::generate(words.shell, &mut parser, "cordwright", &mut text);
-    host::to_standard_output(&text)?;
+    host::to_standard_output(&Output::of_our_words_for_programs(text))?;
     Ok(Exit::Clean)
 }

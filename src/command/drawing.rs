@@ -1,18 +1,19 @@
 //! `cordwright drawing`: the single-line diagram and the rack elevations of a site, findings marked.
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::exit::Exit;
 use super::names;
+use super::output::Output;
 use super::sites::{self, Sites, Work};
-use crate::departure;
+use crate::agreed;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
 use crate::graph::ElementId;
 use crate::host;
+use crate::ink::{self, short};
 use crate::judgement::Site;
+use crate::policy::Policy;
 use crate::rules;
 use crate::survey::Survey;
 
@@ -31,9 +32,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write it to this file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Draw only what hangs on this supply, circuit, PDU or cord
     #[arg(long, value_name = "NAME")]
     below: Option<String>,
@@ -71,11 +71,12 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
     let watch = words.work.watch();
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &budget);
+        let site = sites::read(root, &ignored, &budget);
         let survey = site.survey(host::today());
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         match words.drawn(&site, &survey) {
@@ -83,17 +84,18 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
             None => known.extend(heads(&survey)),
         }
     }
-    let text = words.written(&sheets, &known)?;
+    let output = words.written(&sheets, &known)?;
     watch.stop();
-    sites::deliver(&text, words.output.as_ref())?;
+    words.output.deliver(&output)?;
     sites::end("drawing", is_whole)
 }
 
 impl Words {
     /// The drawing of a site; nothing if there is nothing of that name.
     fn drawn(&self, site: &Site, survey: &Survey<'_>) -> Option<Sheet> {
-        let outcome = rules::run(survey, |_| true);
-        let (findings, _) = departure::part(&site.model, survey.today, outcome.findings);
+        let policy = Policy::of(&site.model);
+        let outcome = rules::run(survey, &[policy], |_| true);
+        let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
         let marks = Marks::of(&findings);
         let (what, mut sheet) = match (self.kind, &self.below) {
             (Of::Racks, _) => ("Racks", drawing::racks(survey, &marks)),
@@ -108,9 +110,9 @@ impl Words {
             }
         };
         let part = self.below.as_ref();
-        let part = part.map_or_else(String::new, |name| format!(", from {name} on"));
+        let part = part.map_or_else(String::new, |name| format!(", from {} on", short(name)));
         sheet.title = match site.model.site.name.get() {
-            Some(name) => format!("{what} of {name}{part}"),
+            Some(name) => format!("{what} of {}{part}", short(name)),
             None => format!("{what}{part}"),
         };
         if site.model.is_incomplete {
@@ -121,11 +123,11 @@ impl Words {
         Some(sheet)
     }
 
-    fn written(&self, sheets: &[Sheet], known: &[String]) -> Result<String, Failure> {
+    fn written(&self, sheets: &[Sheet], known: &[String]) -> Result<ink::Output, Failure> {
         match (self.format, sheets) {
             (_, []) => Err(self.unknown(known)),
-            (Format::Html, sheets) => Ok(drawing::html(sheets)),
-            (Format::Svg, [sheet]) => Ok(drawing::svg(sheet)),
+            (Format::Html, sheets) => Ok(drawing::html(sheets).into()),
+            (Format::Svg, [sheet]) => Ok(drawing::svg(sheet).into()),
             (Format::Svg, _) => {
                 let failure =
                     Failure::new("an SVG file holds one drawing, and here are several sites");
@@ -137,11 +139,12 @@ impl Words {
     fn unknown(&self, known: &[String]) -> Failure {
         let name = self.below.as_deref().unwrap_or_default();
         let failure = Failure::new(format!(
-            "nothing here that feeds anything is called \"{name}\""
+            "nothing here that feeds anything is called \"{}\"",
+            short(name)
         ));
         let advice = "Give the name of a supply, circuit, PDU or cord that a supply feeds.";
         match names::nearest(name, known.iter().map(String::as_str)) {
-            Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+            Some(near) => failure.advise(format!("Did you mean \"{}\"? {advice}", short(near))),
             None => failure.advise(advice),
         }
     }

@@ -8,6 +8,7 @@ use clap_mangen::Man;
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
+use crate::ink::Output;
 
 /// Write the manual page
 #[derive(Debug, clap::Args)]
@@ -23,7 +24,8 @@ Examples:
 pub(super) fn run(_words: &Words, parser: Command) -> Result<Exit, Failure> {
     let page =
         page(parser).map_err(|error| Failure::new(format!("cannot make the page: {error}")))?;
-    host::to_standard_output(page.as_bytes())?;
+    let page = Output::of_our_words_for_programs(page.into_bytes());
+    host::to_standard_output(&page)?;
     Ok(Exit::Clean)
 }
 
@@ -47,6 +49,8 @@ fn page(mut parser: Command) -> io::Result<String> {
 
 fn section(command: Command) -> io::Result<String> {
     let title = command.get_name().to_uppercase();
+    // Here is room for what a screen of help has none for.
+    let command = command.mut_args(|arg| arg.hide(false));
     let man = Man::new(command);
     let mut parts = Vec::new();
     man.render_description_section(&mut parts)?;

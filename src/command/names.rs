@@ -1,7 +1,8 @@
 //! Names of rules as people type them.
 
+use super::check::note;
 use crate::failure::Failure;
-use crate::host;
+use crate::ink::short;
 use crate::rules::{RULES, Rule};
 
 /// The one of `rules` that goes, or once went, by `name`.
@@ -12,7 +13,7 @@ pub(super) fn known(name: &str, rules: &[&'static Rule]) -> Result<&'static Rule
     if let Some(rule) = rules.iter().find(|rule| rule.answers_to(name)) {
         return Ok(rule);
     }
-    let failure = Failure::new(format!("there is no rule \"{name}\""));
+    let failure = Failure::new(format!("there is no rule \"{}\"", short(name)));
     let names = rules.iter().map(|rule| rule.name);
     Err(failure.advise(match nearest(name, names) {
         Some(rule) => format!("Did you mean \"{rule}\"? \"cordwright cite\" lists all rules."),
@@ -27,7 +28,9 @@ pub(super) fn known(name: &str, rules: &[&'static Rule]) -> Result<&'static Rule
 pub(super) fn of_today(typed: &[String]) -> Result<Vec<String>, Failure> {
     let names = typed.iter().map(|name| {
         let rule = known(name, RULES)?;
-        host::tell(&renamed(rule, name).unwrap_or_default());
+        if let Some(words) = renamed(rule, name) {
+            note(&words);
+        }
         Ok(rule.name.to_owned())
     });
     names.collect()
@@ -36,8 +39,8 @@ pub(super) fn of_today(typed: &[String]) -> Result<Vec<String>, Failure> {
 /// What to say of a rule that was called by a former name.
 fn renamed(rule: &Rule, typed: &str) -> Option<String> {
     let now = rule.name;
-    let note = format!("note: the rule \"{typed}\" is now called \"{now}\"; write that\n");
-    (now != typed).then_some(note)
+    let words = format!("the rule \"{typed}\" is now called \"{now}\"; write that");
+    (now != typed).then_some(words)
 }
 
 /// The name most like `name`, if any is much like it; the first of several in order of name.

@@ -6,7 +6,7 @@ use super::check::look;
 use super::exit::Exit;
 use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, ColourWish, Originals, Surroundings};
 use crate::judgement::{Settings, file_globs};
 use crate::remedy::{Remedies, remedies};
 
@@ -31,7 +31,8 @@ const EXAMPLES: &str = "\
 Slips that can be meant in one way only are corrected. For every cord with
 findings the other types of the site are tried, then lengths of its stock; what
 is offered leaves nothing new to be told anywhere. With --write, corrections and
-cords with one choice only go into the files, and nothing else in them changes.
+cords with one choice only go into the files, and nothing else in them changes;
+of a site all files are written, or none. Links are not followed.
 
 Example:
   cordwright remedy sites/quay --write
@@ -39,38 +40,50 @@ Example:
 Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried.";
 
 /// Tells, and where asked to writes, the remedies of every site.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let watch = words.work.watch();
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let settings = Settings {
         budget: words.work.budget(),
         ..Settings::on(words.day.date())
     };
     let look = look(&Surroundings::of_output(), ColourWish::Never);
     let sites = found.sites.iter().map(|site| {
-        let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
-        (site, remedies(input, &settings))
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
+        let remedies = remedies(input, &originals.fixed(), &settings);
+        (site, originals, remedies)
     });
-    let sites: Vec<(&SiteRoot, Remedies)> = sites.collect();
+    let sites: Vec<_> = sites.collect();
     watch.stop();
     let mut exit = Exit::Clean;
-    for (site, remedies) in sites {
-        if words.write {
-            write(site, &remedies)?;
-        }
-        let text = told(&site.shown, &remedies, words.write, &look);
-        host::to_standard_output(text.as_bytes())?;
+    for (site, originals, remedies) in sites {
+        let written = words.write.then(|| write(&originals, &remedies));
+        let is_written = matches!(written, Some(Ok(())));
+        let text = told(&site.shown, &remedies, is_written, &look);
+        host::to_standard_output(&text.into())?;
         exit = exit.max(words.exit(&remedies));
+        // The other sites are told, and written, all the same.
+        if let Some(Err(failure)) = written {
+            exit = exit.max(super::fail(&failure, colour));
+        }
     }
     Ok(exit)
 }
 
-/// Writes the files that the sure edits change, each whole or not at all.
-fn write(site: &SiteRoot, remedies: &Remedies) -> Result<(), Failure> {
-    remedies
-        .changed
-        .iter()
-        .try_for_each(|(path, text)| host::write_atomically(&site.dir.join(path), text.as_bytes()))
+/// Writes the files that the sure edits change, all or none.
+fn write(originals: &Originals, remedies: &Remedies) -> Result<(), Failure> {
+    originals.clear_leftovers();
+    let mut files = AllOrNone::default();
+    for (name, text) in &remedies.changed {
+        let source = remedies.sources.by_path(name);
+        let before = source.map(|id| &remedies.sources.file(id).text);
+        let read = originals.get(name).zip(before);
+        let (original, before) = read
+            .ok_or_else(|| Failure::new(format!("cannot write {name}: no such file was read")))?;
+        files.rewrite(original, before.as_bytes(), text.as_bytes());
+    }
+    files.carry_out()
 }
 
 impl Words {

@@ -1,15 +1,15 @@
 //! `cordwright schedule`: cords, orders, labels and loads as tables.
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
+use super::output::Output;
 use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
-use crate::report::{CAUTION, spelt, wrapped};
+use crate::ink::{self, Look, Page, Written};
+use crate::report::CAUTION;
 use crate::schedule::{self, Kind, Schedule, Spares};
 
 /// Write the cords, orders, labels or loads of a site as a table
@@ -27,9 +27,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
-    /// Write it to this file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    #[command(flatten)]
+    output: Output,
     /// Spares of an order, of the cords in use [default: 10]
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=1000))]
     spares: Option<u32>,
@@ -73,20 +72,21 @@ enum Format {
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let kind = words.kind()?;
     let watch = words.work.watch();
-    let found = words.sites.find()?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
     let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &budget);
+        let site = sites::read(root, &ignored, &budget);
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let schedule = schedule::schedule(&site.survey(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Surroundings::of_output(), colour);
-    let text = words.written(&schedules, &look);
+    let output = words.written(&schedules, &look);
     watch.stop();
-    sites::deliver(&text, words.output.as_ref())?;
+    words.output.deliver(&output)?;
     if words.format == Format::Csv {
         tell_beside(&schedules);
     }
@@ -107,19 +107,25 @@ impl Words {
         })
     }
 
-    fn written(&self, schedules: &[(String, Schedule)], look: &crate::report::Look) -> String {
+    fn written(&self, schedules: &[(String, Schedule)], look: &Look) -> ink::Output {
         let each = schedules.iter().map(|(_, schedule)| schedule);
         match self.format {
-            Format::Table => joined(each.map(|schedule| schedule::text(schedule, look))),
-            Format::Markdown => joined(each.map(schedule::markdown)),
-            Format::Html => schedule::html(&each.collect::<Vec<_>>()),
-            Format::Csv => schedule::csv(schedules),
+            Format::Table => apart(each.map(|schedule| schedule::text(schedule, look))).into(),
+            Format::Markdown => apart(each.map(schedule::markdown)).into(),
+            Format::Html => schedule::html(&each.collect::<Vec<_>>()).into(),
+            Format::Csv => schedule::csv(schedules).into(),
         }
     }
 }
 
-fn joined(texts: impl Iterator<Item = String>) -> String {
-    texts.collect::<Vec<_>>().join("\n")
+/// Texts with an empty line between them.
+fn apart<K>(texts: impl Iterator<Item = Written<K>>) -> Written<K> {
+    let mut all = Written::new();
+    for text in texts {
+        all.ours(if all.is_empty() { "" } else { "\n" });
+        all.push(&text);
+    }
+    all
 }
 
 /// Programs read the rows; people should read this.
@@ -129,8 +135,7 @@ fn tell_beside(schedules: &[(String, Schedule)]) {
     let mut notes: Vec<&str> = notes.map(String::as_str).collect();
     notes.push(CAUTION);
     notes.dedup();
-    for note in notes {
-        let lines = wrapped(&spelt(note, look.unicode), look.width);
-        host::tell(&(lines.join("\n") + "\n"));
-    }
+    let mut page = Page::new(&look);
+    notes.into_iter().for_each(|note| page.paragraph(note));
+    host::tell(&page.end());
 }

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
+use crate::ink::{Json, Written};
 use crate::model;
 use crate::report;
 use crate::rules::RULES;
@@ -39,11 +40,12 @@ Examples:
 
 /// Writes the schema.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let text = match words.of {
-        Of::Definitions => format!("{:#}\n", with_rules(model::schema())),
-        Of::Report => report::schema().to_owned(),
+    let mut text = Written::<Json>::new();
+    match words.of {
+        Of::Definitions => text.push(&Written::document(&with_rules(model::schema()))),
+        Of::Report => text.ours(report::schema()),
     };
-    host::to_standard_output(text.as_bytes())?;
+    host::to_standard_output(&text.into())?;
     Ok(Exit::Clean)
 }
 

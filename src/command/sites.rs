@@ -1,13 +1,15 @@
 //! What the commands share that work on whole sites: which ones and on which day, reading them, and
-//! delivering what is made of them.
+//! how a run ends that made something of them.
 
 use std::path::PathBuf;
 
 use crate::budget::{self, Budget, Share};
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Found, Overlay, SiteRoot, Watch};
+use crate::host::{self, Found, Ignored, Overlay, SiteRoot, Watch};
+use crate::ink::{Output, Written};
 use crate::judgement::{Site, file_globs};
+use crate::report::{self, Format, Look, NotWritten, Report};
 
 use super::exit::Exit;
 
@@ -17,12 +19,38 @@ pub(super) struct Sites {
     /// Sites or folders of sites [default: the one you are in]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
+    #[command(flatten)]
+    reach: Reach,
 }
 
 impl Sites {
-    /// The sites, in the order of their paths.
-    pub fn find(&self) -> Result<Found, Failure> {
-        host::find_sites(&self.paths, |_| false)
+    /// The sites, in the order of their paths, without what is ignored.
+    pub fn find(&self, ignored: &Ignored) -> Result<Found, Failure> {
+        host::find_sites(&self.paths, |_| false, ignored)
+    }
+
+    /// What is ignored of them.
+    pub fn ignored(&self) -> Ignored {
+        self.reach.ignored()
+    }
+}
+
+/// How much of the folders a command reads.
+#[derive(Debug, clap::Args)]
+pub(super) struct Reach {
+    /// Read what git ignores, and other work trees, too
+    // Messages about what is left out name it; the manual has it.
+    #[arg(long, hide = true)]
+    all_files: bool,
+}
+
+impl Reach {
+    /// What is ignored.
+    pub fn ignored(&self) -> Ignored {
+        match self.all_files {
+            true => Ignored::nothing(),
+            false => Ignored::default(),
+        }
     }
 }
 
@@ -44,8 +72,9 @@ impl Day {
 /// How much work a command may do.
 #[derive(Debug, clap::Args)]
 pub(super) struct Work {
-    /// Allow so much work, as in row=32 (\"help\" tells the names)
-    #[arg(long, value_name = "NAME=N")]
+    /// Allow so much work, as in row=32 (may be repeated)
+    // Messages about work that is too much name it; the manual has it.
+    #[arg(long, value_name = "NAME=N", hide = true)]
     budget: Vec<Share>,
 }
 
@@ -59,25 +88,39 @@ impl Work {
     /// Starts the watch that ends the run where it takes more seconds than it may.
     pub fn watch(&self) -> Watch {
         let seconds = self.budget().of(budget::Work::Seconds);
-        let words = format!(
-            "cordwright: not done within {seconds} s, and ended without a report. Allow more by --budget seconds, or name fewer sites.\n"
-        );
+        let mut words = Written::new();
+        words
+            .ours("cordwright: not done within ")
+            .whole(&seconds.to_string())
+            .ours(" s, and ended without a report. ")
+            .ours("Allow more by --budget seconds, or name fewer sites.\n");
         Watch::start(seconds, words)
     }
 }
 
-/// A site, read and resolved.
-pub(super) fn read(root: &SiteRoot, budget: &Budget) -> Site {
-    let input = host::read_site(&root.dir, &file_globs, &Overlay::default());
+/// A site, read without what is ignored, and resolved.
+pub(super) fn read(root: &SiteRoot, ignored: &Ignored, budget: &Budget) -> Site {
+    let overlay = Overlay::default();
+    let input = host::read_site(&root.dir, &file_globs, &overlay, ignored);
     Site::read_within(input, budget)
 }
 
-/// Puts a text into a file, or onto standard output where none is named.
-pub(super) fn deliver(text: &str, file: Option<&PathBuf>) -> Result<(), Failure> {
-    match file {
-        Some(file) => host::write_atomically(file, text.as_bytes()),
-        None => host::to_standard_output(text.as_bytes()).map(|_| ()),
-    }
+/// A report, if the budget allows for it.
+pub(super) fn written(
+    report: &Report<'_>,
+    format: Format,
+    look: &Look,
+    budget: &Budget,
+) -> Result<Output, Failure> {
+    let most = budget.of(budget::Work::Output);
+    report::written(report, format, look, most).map_err(|why| match why {
+        NotWritten::Undrawn(error) => Failure::new(format!("cannot write the report: {error}")),
+        NotWritten::TooLong => {
+            let what = format!("the report has more than {most} bytes, and is not written");
+            let advice = budget::Work::Output.advice(budget);
+            Failure::new(what).advise(format!("Ask for fewer rules or files. {advice}"))
+        }
+    })
 }
 
 /// How it ends: what is made of a part of the definitions, `a schedule` or `a drawing`, is no success.

@@ -2,14 +2,16 @@
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{Day, Sites, Work};
+use super::sites::{self, Day, Sites, Work};
+use crate::budget::Budget;
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
+use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
-use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list, spelt, wrapped};
-use crate::rules::{self, may_be_accepted};
+use crate::report::{Format, Look, Report, SiteReport, count, snag_list};
+use crate::rules::{self, Known, may_be_accepted};
 
 /// Accept today's findings as known, so that only new ones fail
 #[derive(Debug, clap::Args)]
@@ -38,14 +40,16 @@ Examples:
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     let watch = words.work.watch();
-    let found = words.sites.find()?;
-    let updates = found.sites.iter().map(|site| Update::of(site, words));
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
+    let updates = found.sites.iter();
+    let updates = updates.map(|site| Update::of(site, words, &ignored));
     let updates: Vec<Update<'_>> = updates.collect::<Result<_, _>>()?;
     watch.stop();
     let mut exit = Exit::Clean;
     for updated in updates {
         updated.write()?;
-        host::to_standard_output(updated.told()?.as_bytes())?;
+        host::to_standard_output(&updated.told()?)?;
         exit = exit.max(updated.exit());
     }
     Ok(exit)
@@ -54,16 +58,19 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
 /// What becomes of the list of one site.
 struct Update<'a> {
     site: &'a SiteRoot,
+    originals: Originals,
     judgement: Judgement,
     /// Findings that are not on the list and stay off it.
     refused: Vec<Finding>,
     /// Findings that come onto the list.
-    added: Vec<Finding>,
+    added: Vec<Known>,
+    /// How much may be told.
+    budget: Budget,
 }
 
 impl<'a> Update<'a> {
-    fn of(site: &'a SiteRoot, words: &Words) -> Result<Self, Failure> {
-        let input = host::read_site(&site.dir, &file_globs, &Overlay::default());
+    fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
+        let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
         let settings = Settings {
             budget: words.work.budget(),
             ..Settings::on(words.day.date())
@@ -76,25 +83,36 @@ impl<'a> Update<'a> {
         let new = new.filter(|f| may_be_accepted(f) && Some(f.main.span.file) != list);
         let new: Vec<Finding> = new.cloned().collect();
         let (added, refused) = match words.add || judgement.listed.is_none() {
-            true => (new, Vec::new()),
+            true => (
+                new.into_iter().map(Known::at_what_it_is).collect(),
+                Vec::new(),
+            ),
             false => (Vec::new(), new),
         };
         Ok(Self {
             site,
+            originals,
             judgement,
             refused,
             added,
+            budget: settings.budget,
         })
     }
 
     fn write(&self) -> Result<(), Failure> {
         let text = snag_list(self.judgement.known.iter().chain(&self.added));
         let sources = &self.judgement.sources;
-        let before = sources.by_path(SNAG_FILE).map(|id| &sources.file(id).text);
-        match before.is_some_and(|before| **before == *text) {
-            true => Ok(()),
-            false => host::write_atomically(&self.site.dir.join(SNAG_FILE), text.as_bytes()),
+        let text = text.as_str();
+        let before = sources.by_path(SNAG_FILE).map(|id| &*sources.file(id).text);
+        let mut list = AllOrNone::default();
+        match (self.originals.get(SNAG_FILE), before) {
+            (Some(_), Some(before)) if before == text => return Ok(()),
+            (Some(original), Some(before)) => {
+                list.rewrite(original, before.as_bytes(), text.as_bytes());
+            }
+            _ => list.create(&self.site.dir.join(SNAG_FILE), text.as_bytes()),
         }
+        list.carry_out()
     }
 
     fn exit(&self) -> Exit {
@@ -105,26 +123,35 @@ impl<'a> Update<'a> {
     }
 
     /// What was done, and what a reader has to do.
-    fn told(&self) -> Result<String, Failure> {
+    fn told(&self) -> Result<Output, Failure> {
         let look = look(&Surroundings::of_output(), host::ColourWish::Never);
-        let mut text = paragraph(&self.done(), &look);
-        if !self.refused.is_empty() {
-            let new = count(self.refused.len(), "finding is", "findings are");
-            let words = format!("{new} not on the list and not added, for it may only shrink:");
-            text.push_str(&paragraph(&words, &look));
-            text.push_str(&self.lines(&look)?);
-            let advice = "Put them right, or record a departure with its reason. To accept them all as known, add --add.";
-            text.push_str(&paragraph(advice, &look));
+        let mut page = Page::new(&look);
+        page.paragraph(&self.done());
+        if self.refused.is_empty() {
+            return Ok(page.end().into());
         }
-        Ok(text)
+        let new = count(self.refused.len(), "finding is", "findings are");
+        let words = format!("{new} not on the list and not added, for it may only shrink:");
+        page.paragraph(&words);
+        let before = Output::from(page.end());
+        let lines = self.lines(&look)?;
+        let mut page = Page::new(&look);
+        page.paragraph(
+            "Put them right, or record a departure with its reason. To accept them all as known, add --add.",
+        );
+        Ok(before.then(lines).then(page.end()))
     }
 
     fn done(&self) -> String {
         let path = match self.site.shown.as_str() {
             "." => SNAG_FILE.to_owned(),
-            root => format!("{root}/{SNAG_FILE}"),
+            root => format!("{}/{SNAG_FILE}", short(root)),
         };
-        let (kept, added) = (self.judgement.known.len(), self.added.len());
+        let atoms = |known: &[Known]| {
+            let atoms = known.iter().map(|known| known.finding.atoms().count());
+            atoms.sum::<usize>()
+        };
+        let (kept, added) = (atoms(&self.judgement.known), atoms(&self.added));
         let on_it = count(kept + added, "finding", "findings");
         let mut sentences = match self.judgement.listed {
             None => vec![
@@ -148,18 +175,16 @@ impl<'a> Update<'a> {
     }
 
     /// The refused findings, a line each.
-    fn lines(&self, look: &Look) -> Result<String, Failure> {
+    fn lines(&self, look: &Look) -> Result<Output, Failure> {
         let now = &self.judgement;
         let (root, name) = (&self.site.shown, now.name.as_deref());
         let site = SiteReport::of_findings(root, name, &now.sources, &self.refused, now.census);
         let report = Report {
             sites: vec![site],
             rules: rules::cards(),
+            is_verbose: false,
         };
-        let mut text = Vec::new();
-        report::write(&report, Format::Lines, look, &mut text)
-            .map_err(|error| Failure::new(format!("cannot write the list: {error}")))?;
-        Ok(String::from_utf8_lossy(&text).into_owned())
+        sites::written(&report, Format::Lines, look, &self.budget)
     }
 }
 
@@ -172,15 +197,10 @@ fn must_be_whole(site: &SiteRoot, judgement: &Judgement) -> Result<(), Failure> 
     }
     let what = format!(
         "no snag list is written: a part of the site at {} was not judged",
-        site.shown
+        short(&site.shown)
     );
     Err(Failure::new(what).advise(
         "\"cordwright check\" says which part and why. Put that right first: nobody knows what \
          would be accepted with it.",
     ))
-}
-
-fn paragraph(words: &str, look: &Look) -> String {
-    let lines = wrapped(&spelt(words, look.unicode), look.width);
-    lines.join("\n") + "\n"
 }

@@ -1,12 +1,13 @@
 //! `cordwright start`: a small site to begin from.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::ValueEnum;
 
 use super::exit::Exit;
 use crate::failure::Failure;
-use crate::host;
+use crate::host::{self, AllOrNone};
+use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 
 /// Write a small site to begin from
@@ -63,22 +64,19 @@ const TEMPLATES: [Template; 3] = [
 
 /// Writes the files, or none of them.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    let files: Vec<(PathBuf, &str)> = TEMPLATES
-        .iter()
-        .map(|file| (words.dir.join(file.path), file.text(words.practice)))
-        .collect();
-    if let Some((taken, _)) = files.iter().find(|(path, _)| host::is_there(path)) {
-        return Err(already_there(taken));
+    let mut site = AllOrNone::default();
+    for file in &TEMPLATES {
+        let text = file.text(words.practice).as_bytes();
+        site.create_within(&words.dir, file.path, text);
     }
-    for (path, text) in &files {
-        host::write_new(path, text.as_bytes())?;
-    }
+    site.carry_out()?;
     let dir = host::shown(&words.dir);
-    let told = format!(
-        "Wrote a small site to {dir}: {}.\nPut your own in its place, and run \"cordwright check {dir}\".\n",
-        TEMPLATES.map(|file| file.path).join(", ")
-    );
-    host::to_standard_output(told.as_bytes())?;
+    let mut told = Written::<Plain>::new();
+    told.ours("Wrote a small site to ").theirs(&dir).ours(": ");
+    told.theirs(&TEMPLATES.map(|file| file.path).join(", "));
+    told.ours(".\nPut your own in its place, and run \"cordwright check ");
+    told.theirs(&dir).ours("\".\n");
+    host::to_standard_output(&told.into())?;
     Ok(Exit::Clean)
 }
 
@@ -89,9 +87,4 @@ impl Template {
             Practice::Nec => self.nec,
         }
     }
-}
-
-fn already_there(path: &Path) -> Failure {
-    let failure = Failure::new(format!("{} is there already", host::shown(path)));
-    failure.advise("Nothing was written. Name a folder without a site in it.")
 }

@@ -7,8 +7,9 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
-use crate::report::{count, spelt, wrapped};
+use crate::host::{self, AllOrNone, ColourWish, Surroundings};
+use crate::ink::{Page, Plain, Written, short};
+use crate::report::count;
 use crate::take_in::{self, Remark, Taken, Things};
 
 /// Turn the rows of a spreadsheet into definitions
@@ -53,9 +54,13 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     let bytes = host::read_file(&words.file)?;
     let taken = take_in::take_in(things, bytes, host::today());
     match &words.output {
-        Some(file) => host::write_new(file, taken.yaml.as_bytes())?,
+        Some(file) => {
+            let mut definitions = AllOrNone::default();
+            definitions.create(file, taken.yaml.as_str().as_bytes());
+            definitions.carry_out()?;
+        }
         None => {
-            host::to_standard_output(taken.yaml.as_bytes())?;
+            host::to_standard_output(&taken.yaml.clone().into())?;
         }
     }
     host::tell(&told(&taken));
@@ -65,14 +70,12 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
     })
 }
 
-fn told(taken: &Taken) -> String {
+fn told(taken: &Taken) -> Written<Plain> {
     let look = look(&Surroundings::of_errors(), ColourWish::Never);
-    let say = |words: &str| wrapped(&spelt(words, look.unicode), look.width).join("\n") + "\n";
-    let mut text: String = taken
-        .remarks
-        .iter()
-        .map(|remark| say(&shown(remark)))
-        .collect();
+    let mut page = Page::new(&look);
+    for remark in &taken.remarks {
+        page.paragraph(&shown(remark));
+    }
     let rows = count(taken.rows, "row", "rows");
     let end = match taken.remarks.len() {
         0 => format!("Took {rows}. Run \"cordwright check\": only the whole site can be judged."),
@@ -81,14 +84,14 @@ fn told(taken: &Taken) -> String {
             count(remarks, "place", "places")
         ),
     };
-    text.push_str(&say(&end));
-    text
+    page.paragraph(&end);
+    page.end()
 }
 
 /// `row 7, column length: … Put right: …`
 fn shown(remark: &Remark) -> String {
     let column = remark.column.as_ref();
-    let column = column.map_or_else(String::new, |column| format!(", column {column}"));
+    let column = column.map_or_else(String::new, |column| format!(", column {}", short(column)));
     format!(
         "row {}{column}: {}. {}",
         remark.row, remark.what, remark.advice

@@ -3,16 +3,15 @@
 mod table;
 mod wire;
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
 use super::names;
-use super::sites::{self, Work};
+use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
+use crate::ink::short;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -22,9 +21,8 @@ pub(super) struct Words {
     /// The name, or device/inlet
     #[arg(value_name = "NAME")]
     name: String,
-    /// Sites or folders of sites [default: the one you are in]
-    #[arg(value_name = "PATH")]
-    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    sites: Sites,
     /// table or json [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -51,13 +49,14 @@ enum Format {
 /// Shows the path in every site that has a thing of that name.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let watch = words.work.watch();
-    let found = host::find_sites(&words.paths, |_| false)?;
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
     let mut traces = Vec::new();
     let mut known = Vec::new();
     let budget = words.work.budget();
     let mut is_whole = true;
     for root in &found.sites {
-        let site = sites::read(root, &budget);
+        let site = sites::read(root, &ignored, &budget);
         is_whole &= !site.is_cut_short();
         let survey = site.survey(host::today());
         match trace::trace(&survey, &words.name) {
@@ -68,20 +67,20 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     if traces.is_empty() {
         return Err(unknown(&words.name, &known));
     }
-    let text = match words.format {
-        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)),
-        Format::Json => wire::shown(&traces),
+    let output = match words.format {
+        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)).into(),
+        Format::Json => wire::shown(&traces).into(),
     };
     watch.stop();
-    host::to_standard_output(text.as_bytes())?;
+    host::to_standard_output(&output)?;
     sites::end("trace", is_whole)
 }
 
 fn unknown(name: &str, known: &[String]) -> Failure {
-    let failure = Failure::new(format!("nothing here is called \"{name}\""));
+    let failure = Failure::new(format!("nothing here is called \"{}\"", short(name)));
     let advice = "Give the name of a device, cord, PDU, circuit or supply.";
     match names::nearest(name, known.iter().map(String::as_str)) {
-        Some(near) => failure.advise(format!("Did you mean \"{near}\"? {advice}")),
+        Some(near) => failure.advise(format!("Did you mean \"{}\"? {advice}", short(near))),
         None => failure.advise(advice),
     }
 }

@@ -2,17 +2,20 @@
 
 use super::sheet::Sheet;
 use super::svg::svg;
-use crate::report::in_markup;
+use crate::ink::{Html, Written};
 
 /// The sheets one below the other, each with its notes and the caution.
-pub fn html(sheets: &[Sheet]) -> String {
+pub fn html(sheets: &[Sheet]) -> Written<Html> {
     let title = sheets.first().map_or("", |sheet| &sheet.title);
-    let drawings = sheets
-        .iter()
-        .map(|sheet| format!("<figure>\n{}</figure>\n", svg(sheet)));
-    let drawings: String = drawings.collect();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{}</title>\n<style>figure{{margin:0 0 2em;overflow:auto}}</style>\n</head>\n<body>\n{drawings}</body>\n</html>\n",
-        in_markup(title)
-    )
+    let mut page = Written::new();
+    page.ours("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>");
+    page.theirs(title).ours("</title>\n");
+    page.ours("<style>figure{margin:0 0 2em;overflow:auto}</style>\n</head>\n<body>\n");
+    for sheet in sheets {
+        page.ours("<figure>\n")
+            .drawing(&svg(sheet))
+            .ours("</figure>\n");
+    }
+    page.ours("</body>\n</html>\n");
+    page
 }

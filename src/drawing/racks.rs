@@ -1,5 +1,6 @@
 //! The elevations of the racks, seen from behind, where the cords are: what is in which rack unit.
 
+use crate::ink::short;
 use crate::model::devices::Device;
 use crate::model::pdus::{MountSide, Pdu};
 use crate::model::places::Rack;
@@ -136,13 +137,13 @@ impl Elevation {
             true => " (height not given)",
             false => "",
         };
-        let title = format!("rack {name}{guessed}{}", marks.words(name));
+        let title = format!("rack {}{guessed}{}", short(name), marks.words(name));
         sheet.words(at, title.clone(), marks.mark(name));
         let devices = self.devices.iter();
         let devices = devices.map(|placed| {
             let name = &survey.model.devices[placed.thing].name.value;
             (
-                format!("{name}{}", marks.words(name)),
+                format!("{}{}", short(name), marks.words(name)),
                 marks.mark(name),
                 placed.span(),
             )
@@ -153,7 +154,7 @@ impl Elevation {
                 MountSide::FrontLeft | MountSide::FrontRight => " (front)",
                 _ => "",
             };
-            let words = format!("{name}{front}{}", marks.words(name));
+            let words = format!("{}{front}{}", short(name), marks.words(name));
             (*side, (words, marks.mark(name), placed.span()))
         });
         let (across, upright): (Vec<_>, Vec<_>) =
@@ -204,7 +205,8 @@ impl Elevation {
         sheet.words((left, foot + UNIT), "not placed:", Mark::Plain);
         for (number, name) in self.not_placed.iter().enumerate() {
             let at = (left + LETTER, foot + UNIT * (number as i32 + 2));
-            sheet.words(at, format!("{name}{}", marks.words(name)), marks.mark(name));
+            let words = format!("{}{}", short(name), marks.words(name));
+            sheet.words(at, words, marks.mark(name));
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What is on a sheet: shapes in whole points, from the upper left corner.
 
-use crate::report::columns;
+use crate::ink::columns;
 
 /// A drawing, laid out.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -4,6 +4,7 @@
 //! contact for a circuit-breaker, strokes across a line for its conductors, half a circle for an outlet.
 
 use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::ink::short;
 use crate::model::value::Field;
 use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::survey::Survey;
@@ -190,11 +191,11 @@ impl Drawing<'_, '_> {
 
 /// `A-12`, `bank B1`, `W-0412 → tide-01/psu1`.
 fn title(survey: &Survey<'_>, id: ElementId) -> String {
-    let name = &survey.name(id).value;
+    let name = short(&survey.name(id).value);
     let leads_to = |id| match survey.graph.receiver(id) {
         Some(Receiver::Inlet(inlet)) => {
             let link = &survey.graph.links.inlets[*inlet as usize];
-            format!(" → {}", survey.inlet_name(link))
+            format!(" → {}", short(&survey.inlet_name(link)))
         }
         Some(Receiver::Unknown) => " → ?".to_owned(),
         Some(Receiver::Pdu(_)) | None => String::new(),
@@ -228,9 +229,8 @@ fn facts(survey: &Survey<'_>, id: ElementId) -> String {
 }
 
 fn shown_or_unknown<T: ToString>(field: &Field<T>) -> String {
-    field
-        .get()
-        .map_or_else(|| "?".to_owned(), ToString::to_string)
+    let shown = field.get().map(ToString::to_string);
+    shown.map_or_else(|| "?".to_owned(), |name| short(&name).into_owned())
 }
 
 fn poles(survey: &Survey<'_>, id: ElementId) -> String {

@@ -1,8 +1,7 @@
 //! A sheet as SVG 1.1, without anything outside it.
 
-use std::fmt::Write as _;
-
-use crate::report::{CAUTION, in_markup, wrapped};
+use crate::ink::{Number, Plain, Written, Xml, wrapped};
+use crate::report::CAUTION;
 
 use super::sheet::{Anchor, LETTER, Mark, Point, Shape, Sheet};
 
@@ -22,91 +21,123 @@ rect.warning,circle.warning{fill:#fdeed7;stroke:#8a4b00}rect.error,circle.error{
 text.title{font-size:18px}rect.paper{stroke:none;fill:#fff}";
 
 /// The sheet under its title, with its notes and the caution below.
-pub fn svg(sheet: &Sheet) -> String {
+pub fn svg(sheet: &Sheet) -> Written<Xml> {
     let (width, height) = sheet.size();
     let width = (width + EDGE).max(NARROWEST);
     let notes = notes(sheet, width);
-    let title = 2 * EDGE;
-    let whole = title + height + EDGE + notes.len() as i32 * LINE + EDGE;
-    let mut text = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{whole}\" viewBox=\"0 0 {width} {whole}\" role=\"img\">\n<title>{0}</title>\n<style>{STYLE}</style>\n<rect class=\"paper\" width=\"{width}\" height=\"{whole}\"/>\n<text class=\"title\" x=\"{EDGE}\" y=\"28\">{0}</text>\n<g transform=\"translate(0 {title})\">\n",
-        in_markup(&sheet.title)
-    );
+    let top = 2 * EDGE;
+    let whole = top + height + EDGE + notes.len() as i32 * LINE + EDGE;
+    let mut text = Written::new();
+    text.ours("<svg xmlns=\"http://www.w3.org/2000/svg\"");
+    put(&mut text, "width", width);
+    put(&mut text, "height", whole);
+    text.ours(" viewBox=\"0 0 ")
+        .number(width)
+        .ours(" ")
+        .number(whole);
+    text.ours("\" role=\"img\">\n<title>").theirs(&sheet.title);
+    text.ours("</title>\n<style>").ours(STYLE);
+    text.ours("</style>\n<rect class=\"paper\"");
+    put(&mut text, "width", width);
+    put(&mut text, "height", whole);
+    text.ours("/>\n<text class=\"title\"");
+    put_place(&mut text, (EDGE, 28));
+    text.ours(">").theirs(&sheet.title);
+    text.ours("</text>\n<g transform=\"translate(0 ")
+        .number(top);
+    text.ours(")\">\n");
     for shape in &sheet.shapes {
         write_shape(&mut text, shape);
     }
-    text += "</g>\n";
+    text.ours("</g>\n");
     for (number, note) in notes.iter().enumerate() {
-        let y = title + height + EDGE + LINE * (number as i32 + 1);
-        let _ = writeln!(
-            text,
-            "<text x=\"{EDGE}\" y=\"{y}\">{}</text>",
-            in_markup(note)
-        );
+        let y = top + height + EDGE + LINE * (number as i32 + 1);
+        text.ours("<text");
+        put_place(&mut text, (EDGE, y));
+        text.ours(">").theirs(note.as_str()).ours("</text>\n");
     }
-    text + "</svg>\n"
+    text.ours("</svg>\n");
+    text
 }
 
-fn notes(sheet: &Sheet, width: i32) -> Vec<String> {
+fn notes(sheet: &Sheet, width: i32) -> Vec<Written<Plain>> {
     let columns = ((width - 2 * EDGE) / LETTER).max(20) as usize;
     let notes = sheet.notes.iter().map(String::as_str).chain([CAUTION]);
     notes
-        .flat_map(|note| wrapped(note, columns.min(120)))
+        .flat_map(|note| wrapped(&Written::of(note), columns.min(120)))
         .collect()
 }
 
-fn write_shape(text: &mut String, shape: &Shape) {
-    // Writing into a text cannot fail.
-    let _ = match shape {
+fn write_shape(text: &mut Written<Xml>, shape: &Shape) {
+    match shape {
         Shape::Line((x, y), (to_x, to_y)) => {
-            writeln!(
-                text,
-                "<line x1=\"{x}\" y1=\"{y}\" x2=\"{to_x}\" y2=\"{to_y}\"/>"
-            )
+            text.ours("<line");
+            let ends = [("x1", x), ("y1", y), ("x2", to_x), ("y2", to_y)];
+            ends.into_iter().for_each(|(name, at)| put(text, name, *at));
+            text.ours("/>\n");
         }
-        Shape::Frame((x, y), (width, height), mark) => writeln!(
-            text,
-            "<rect{} x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>",
-            class(*mark)
-        ),
+        Shape::Frame(at, (width, height), mark) => {
+            text.ours("<rect").ours(class(*mark));
+            put_place(text, *at);
+            put(text, "width", *width);
+            put(text, "height", *height);
+            text.ours("/>\n");
+        }
         Shape::Circle((x, y), radius, mark) => {
-            writeln!(
-                text,
-                "<circle{} cx=\"{x}\" cy=\"{y}\" r=\"{radius}\"/>",
-                class(*mark)
-            )
+            text.ours("<circle").ours(class(*mark));
+            put(text, "cx", *x);
+            put(text, "cy", *y);
+            put(text, "r", *radius);
+            text.ours("/>\n");
         }
-        Shape::Socket((x, y), radius) => writeln!(
-            text,
-            "<path d=\"M{x} {} A{radius} {radius} 0 0 0 {x} {}\"/>",
-            y - radius,
-            y + radius
-        ),
-        Shape::Words(at, words, anchor, mark) => words_at(text, *at, words, *anchor, *mark, ""),
-        Shape::Upright((x, y), words, mark) => {
-            let turned = format!(" transform=\"rotate(-90 {x} {y})\"");
-            words_at(text, (*x, *y), words, Anchor::Middle, *mark, &turned)
+        Shape::Socket((x, y), radius) => {
+            text.ours("<path d=\"M")
+                .number(*x)
+                .ours(" ")
+                .number(y - radius);
+            text.ours(" A").number(*radius).ours(" ").number(*radius);
+            text.ours(" 0 0 0 ").number(*x).ours(" ").number(y + radius);
+            text.ours("\"/>\n");
         }
-    };
+        Shape::Words(at, words, anchor, mark) => {
+            write_words(text, *at, words, *anchor, *mark, false)
+        }
+        Shape::Upright(at, words, mark) => {
+            write_words(text, *at, words, Anchor::Middle, *mark, true);
+        }
+    }
 }
 
-fn words_at(
-    text: &mut String,
-    (x, y): Point,
+fn write_words(
+    text: &mut Written<Xml>,
+    at: Point,
     words: &str,
     anchor: Anchor,
     mark: Mark,
-    turned: &str,
-) -> std::fmt::Result {
-    let anchor = match anchor {
+    is_upright: bool,
+) {
+    text.ours("<text").ours(class(mark));
+    put_place(text, at);
+    text.ours(match anchor {
         Anchor::Start => "",
         Anchor::Middle => " text-anchor=\"middle\"",
-    };
-    let (class, words) = (class(mark), in_markup(words));
-    writeln!(
-        text,
-        "<text{class} x=\"{x}\" y=\"{y}\"{anchor}{turned}>{words}</text>"
-    )
+    });
+    if is_upright {
+        text.ours(" transform=\"rotate(-90 ").number(at.0);
+        text.ours(" ").number(at.1).ours(")\"");
+    }
+    text.ours(">").theirs(words).ours("</text>\n");
+}
+
+/// Adds an attribute.
+fn put(text: &mut Written<Xml>, name: &'static str, number: impl Number) {
+    text.ours(" ").ours(name).ours("=\"");
+    text.number(number).ours("\"");
+}
+
+fn put_place(text: &mut Written<Xml>, (x, y): Point) {
+    put(text, "x", x);
+    put(text, "y", y);
 }
 
 fn class(mark: Mark) -> &'static str {

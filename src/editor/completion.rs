@@ -42,7 +42,7 @@ pub struct Offer {
     /// A few words beside it.
     pub detail: String,
     /// Its meaning, where there is more to say.
-    pub doc: String,
+    pub doc: &'static str,
     /// Those of a lower rank come first.
     pub rank: u8,
 }
@@ -90,7 +90,7 @@ impl OpenSite {
             label: key.name.to_owned(),
             text: format!("{}{colon}", key.name),
             detail: if key.is_required { "needed" } else { "" }.to_owned(),
-            doc: key.doc.to_owned(),
+            doc: key.doc,
             rank: u8::from(!key.is_required),
         });
         let named = self
@@ -300,7 +300,7 @@ fn word(word: &str) -> Offer {
         label: word.to_owned(),
         text: word.to_owned(),
         detail: String::new(),
-        doc: String::new(),
+        doc: "",
         rank: 0,
     }
 }
@@ -322,7 +322,7 @@ fn free(is_taken: bool, place: usize) -> (&'static str, u8) {
 
 fn rules() -> Vec<Offer> {
     let rules = RULES.iter().map(|rule| Offer {
-        doc: rule.summary.to_owned(),
+        doc: rule.summary,
         ..name(rule.name, rule.subject.word())
     });
     rules.collect()

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::finding::{Edit, Finding, Verdict};
 use crate::input::SITE_FILE;
 use crate::judgement::FileRead;
+use crate::model::signed::Signed;
 use crate::source::{FileId, Source, Span};
 
 use super::site::OpenSite;
@@ -82,9 +83,13 @@ impl OpenSite {
         {
             return None;
         }
+        // What is signed is what is seen today: beyond it the finding is back.
+        let signed = finding.measure.as_ref().map(Signed::from);
+        let signed = signed.map(|signed| format!(", signed-at: {}", signed.mapping()));
         let entry = format!(
-            "{{rule: {}, at: {at}, reason: , agreed-by: , until: }}",
-            finding.rule
+            "{{rule: {}, at: {at}, reason: , agreed-by: , until: {}}}",
+            finding.rule,
+            signed.unwrap_or_default()
         );
         let edit = self
             .after_last_departure(&entry)

@@ -1,11 +1,10 @@
 //! What is shown of the thing under the cursor: what it carries, at worst and why, what limits it, and
 //! the way the power comes.
 
-use std::fmt::Write as _;
-
 use crate::date::Date;
+use crate::ink::{Prose, Written, short};
 use crate::model::value::Field;
-use crate::quantity::{Quantity, show_rounded};
+use crate::quantity::{Current, Quantity, show_rounded};
 use crate::report::ADVICE;
 use crate::rules;
 use crate::source::{FileId, Span};
@@ -21,18 +20,18 @@ use super::keys::{self, Level};
 use super::names::Kind;
 use super::site::OpenSite;
 
-/// What is shown, as Markdown, and of which bytes.
+/// What is shown, in the kind of text that the editor takes, and of which bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Hover {
+pub struct Hover<K> {
     /// The text.
-    pub text: String,
+    pub text: Written<K>,
     /// What it is about, where the text has it now.
     pub span: Span,
 }
 
 impl OpenSite {
     /// What is to be shown of the thing at `byte` of a file.
-    pub fn hover(&self, file: FileId, byte: usize, today: Date) -> Option<Hover> {
+    pub fn hover<K: Prose>(&self, file: FileId, byte: usize, today: Date) -> Option<Hover<K>> {
         let survey = self.whole().site.survey(today);
         let of_thing = self.target(file, byte).and_then(|target| {
             let text = self.thing(&survey, &target)?;
@@ -41,65 +40,76 @@ impl OpenSite {
                 span: target.span,
             })
         });
-        let hover = of_thing.or_else(|| word(&survey, &self.file(file).tree(), byte))?;
-        let mut text = hover.text;
+        let mut hover = of_thing.or_else(|| word(&survey, &self.file(file).tree(), byte))?;
         if !self.is_settled() {
-            text += "\n\n*As judged before your last edit; a new judgement is under way.*";
+            hover.text.ours("\n\n");
+            hover
+                .text
+                .aside("As judged before your last edit; a new judgement is under way.");
         }
-        text += &format!("\n\n*{ADVICE}*");
-        Some(Hover { text, ..hover })
+        hover.text.ours("\n\n").aside(ADVICE);
+        Some(hover)
     }
 
-    fn thing(&self, survey: &Survey<'_>, target: &Target) -> Option<String> {
+    fn thing<K: Prose>(&self, survey: &Survey<'_>, target: &Target) -> Option<Written<K>> {
         let name = &target.name;
-        let title = format!("**{} {name}**", target.kind.word());
-        let body = match target.kind {
-            Kind::Device => device(survey, name)?,
-            Kind::Supply | Kind::Circuit | Kind::Pdu | Kind::Cord => element(survey, name)?,
-            Kind::CordType => cord_type(survey, name)?,
+        let mut text = Written::new();
+        text.title(target.kind.word(), name).ours("\n\n");
+        match target.kind {
+            Kind::Device => device(survey, name, &mut text)?,
+            Kind::Supply | Kind::Circuit | Kind::Pdu | Kind::Cord => {
+                element(survey, name, &mut text)?;
+            }
+            Kind::CordType => cord_type(survey, name, &mut text)?,
             Kind::Rule => {
                 let rule = rules::find(name)?;
-                format!(
-                    "{}\n\n`cordwright cite {}` shows its page.",
-                    rule.summary, rule.name
-                )
+                text.ours(rule.summary).ours("\n\n");
+                text.command("cordwright cite ", rule.name);
+                text.ours(" shows its page.");
             }
-            _ => String::new(),
-        };
+            _ => {}
+        }
         let uses = self.references(target, false).len();
-        let uses = match (target.kind, uses) {
-            (Kind::Rule, _) | (Kind::Cord, 0) => String::new(),
-            (_, 0) => "\n\nNothing names it.".to_owned(),
-            (_, 1) => "\n\nNamed in 1 place.".to_owned(),
-            (_, uses) => format!("\n\nNamed in {uses} places."),
-        };
-        Some(format!("{title}\n\n{body}{uses}"))
+        match (target.kind, uses) {
+            (Kind::Rule, _) | (Kind::Cord, 0) => {}
+            (_, 0) => {
+                text.ours("\n\nNothing names it.");
+            }
+            (_, 1) => {
+                text.ours("\n\nNamed in 1 place.");
+            }
+            (_, uses) => {
+                text.ours("\n\nNamed in ").number(uses).ours(" places.");
+            }
+        }
+        Some(text)
     }
 }
 
-fn device(survey: &Survey<'_>, name: &str) -> Option<String> {
+fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
     let id = survey.model.devices.find(name)?;
     let model = survey.graph.device_model(survey.model, id);
     let draw = survey.model.devices[id].draw.get();
     let rating = model.and_then(|model| model.rating.get());
-    let mut text = match (draw, rating) {
+    text.theirs(&match (draw, rating) {
         (Some(draw), Some(rating)) => {
             format!("Draws {}, nameplate {}.", draw.show(), rating.show())
         }
         (Some(draw), None) => format!("Draws {}.", draw.show()),
         (None, Some(rating)) => format!("Nameplate {}: no draw is given.", rating.show()),
         (None, None) => "Not decided: its load is not known.".to_owned(),
-    };
+    });
     for path in trace::trace(survey, name)?.paths {
-        write!(text, "\n\n{}", way(&path)).ok()?;
+        text.ours("\n\n");
+        write_way(&path, text);
         if let Some(hop) = path.hops.last().filter(|hop| hop.worst != hop.normal) {
-            write!(text, "\nAt its worst {}.", hop.when).ok()?;
+            text.ours("\nAt its worst ").theirs(&hop.when).ours(".");
         }
     }
-    Some(text)
+    Some(())
 }
 
-fn element(survey: &Survey<'_>, name: &str) -> Option<String> {
+fn element<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
     let trace = trace::trace(survey, name)?;
     let mut path = trace.paths.into_iter().next()?;
     // Below the thing itself stands what hangs on it: that is for the whole trace.
@@ -112,100 +122,113 @@ fn element(survey: &Survey<'_>, name: &str) -> Option<String> {
     }
     let mut lines = path.hops.last().map(summary).unwrap_or_default();
     if below > 0 {
-        lines.push(format!("{below} elements hang below it"));
+        lines.push(Written::of(&format!("{below} elements hang below it")));
     }
-    let lines: Vec<String> = lines.iter().map(|line| format!("- {line}")).collect();
-    Some(format!("{}\n\n{}", lines.join("\n"), way(&path)))
+    write_list(&lines, text);
+    text.ours("\n\n");
+    write_way(&path, text);
+    Some(())
+}
+
+/// Lines as the items of a list.
+fn write_list<K: Prose>(lines: &[Written<K>], text: &mut Written<K>) {
+    for (number, line) in lines.iter().enumerate() {
+        text.ours(if number > 0 { "\n- " } else { "- " }).push(line);
+    }
 }
 
 /// The load, the worst case and the limit of one element, a line each.
-fn summary(hop: &Hop) -> Vec<String> {
+fn summary<K: Prose>(hop: &Hop) -> Vec<Written<K>> {
     let mut lines = Vec::new();
-    lines.extend(
-        hop.normal
-            .map(|normal| format!("carries {} normally", show_rounded(normal))),
-    );
-    lines.extend(hop.worst.map(|worst| match hop.normal == hop.worst {
-        true => "no single loss makes it more".to_owned(),
-        false => format!("at worst {} {}", show_rounded(worst), hop.when),
-    }));
-    if let (Some(limit), Some(margin)) = (&hop.limit, hop.margin()) {
-        let (value, basis) = (show_rounded(limit.current), limit.basis.join("; "));
-        let left = match margin.value < 0.0 {
-            true => format!("**{} above it**", show_rounded(-margin)),
-            false => format!("{} to spare", show_rounded(margin)),
-        };
-        lines.push(format!("limit {value}, {left}: {}, {basis}", limit.what));
+    let mut say = |line: &str| lines.push(Written::of(line));
+    if let Some(normal) = hop.normal {
+        say(&format!("carries {} normally", show_rounded(normal)));
     }
+    match hop.worst {
+        None => {}
+        Some(_) if hop.normal == hop.worst => say("no single loss makes it more"),
+        Some(worst) => say(&format!("at worst {} {}", show_rounded(worst), hop.when)),
+    }
+    if let (Some(limit), Some(margin)) = (&hop.limit, hop.margin()) {
+        let mut line = Written::of(&format!("limit {}, ", show_rounded(limit.current)));
+        match margin.value < 0.0 {
+            true => line.strong(&format!("{} above it", show_rounded(-margin))),
+            false => line.theirs(&format!("{} to spare", show_rounded(margin))),
+        };
+        line.theirs(&format!(": {}, {}", limit.what, limit.basis.join("; ")));
+        lines.push(line);
+    }
+    let mut say = |line: &str| lines.push(Written::of(line));
     if let Some((power, capacity)) = &hop.power {
         let capacity = capacity.map_or("its capacity is not given".to_owned(), |capacity| {
             format!("capacity {}", show_rounded(capacity))
         });
-        lines.push(format!(
+        say(&format!(
             "delivers up to {}, {capacity}",
             show_rounded(*power)
         ));
     }
     if hop.limit_unknown {
-        lines.push("not decided: some limit here is not known".to_owned());
+        say("not decided: some limit here is not known");
     }
-    lines.extend(hop.unknown.as_ref().map(|device| {
-        format!("not decided: the load of {device} is not known, so the currents are too low")
-    }));
+    if let Some(device) = &hop.unknown {
+        let device = short(device);
+        say(&format!(
+            "not decided: the load of {device} is not known, so the currents are too low"
+        ));
+    }
     lines
 }
 
 /// A path as a table of fixed columns: it is read in terminals too.
-fn way(path: &Path) -> String {
+fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
+    let name = short(&path.name);
     if let Some(why) = &path.unfed {
-        return format!("{}: {why}.", path.name);
+        text.theirs(&format!("{name}: {why}."));
+        return;
     }
-    let amperes = |current: Option<_>| current.map_or("–".to_owned(), show_rounded);
+    let amperes = |current: Option<Current>| current.map_or("–".to_owned(), show_rounded);
     let rows = path.hops.iter().map(|hop| {
         let limit = hop.limit.as_ref().map(|limit| limit.current);
-        let name = format!("{:indent$}{}", "", hop.what, indent = hop.depth.min(8));
+        let (what, indent) = (short(&hop.what), hop.depth.min(8));
         [
-            name,
+            format!("{:indent$}{what}", ""),
             amperes(hop.normal),
             amperes(hop.worst),
             amperes(limit),
         ]
     });
-    let head = [path.name.as_str(), "normal", "worst", "limit"].map(str::to_owned);
+    let head = [&*name, "normal", "worst", "limit"].map(str::to_owned);
     let rows: Vec<_> = std::iter::once(head).chain(rows).collect();
-    let width = rows
-        .iter()
-        .map(|row| row[0].chars().count())
-        .max()
-        .unwrap_or(0);
+    let widths = rows.iter().map(|row| row[0].chars().count());
+    let width = widths.max().unwrap_or(0);
     let lines = rows
         .iter()
-        .map(|[name, now, worst, limit]| format!("{name:width$} {now:>7} {worst:>7} {limit:>7}\n"));
-    format!("```text\n{}```", lines.collect::<String>())
+        .map(|[name, now, worst, limit]| format!("{name:width$} {now:>7} {worst:>7} {limit:>7}"));
+    text.table(&lines.collect::<Vec<_>>());
 }
 
-fn cord_type(survey: &Survey<'_>, name: &str) -> Option<String> {
+fn cord_type<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
     let kind = &survey.model.cord_types[survey.model.cord_types.find(name)?];
     let mut lines = Vec::new();
     for (what, end) in [("plug", &kind.plug), ("connector", &kind.connector)] {
         if let Some(coupler) = end.get() {
             let rating = survey.coupler_rating(coupler, None, kind.rating.get());
-            lines.push(format!("- {what} {}: {}", coupler.name, rated(&rating)));
+            let line = format!("{what} {}: {}", coupler.name, rated(&rating));
+            lines.push(Written::of(&line));
         }
     }
-    lines.extend(
-        kind.cordage
-            .get()
-            .map(|cordage| format!("- {}", of_cordage(cordage))),
-    );
-    let shown = |what: &str, text: Option<String>| text.map(|text| format!("- {what} {text}"));
-    lines.extend(shown(
-        "conductors",
-        kind.conductor.get().map(ToString::to_string),
-    ));
-    lines.extend(shown("length", show(&kind.length)));
-    lines.extend(shown("marked", show(&kind.rating)));
-    Some(lines.join("\n"))
+    lines.extend(kind.cordage.get().map(|cordage| of_cordage(cordage)));
+    let facts = [
+        ("conductors", kind.conductor.get().map(ToString::to_string)),
+        ("length", show(&kind.length)),
+        ("marked", show(&kind.rating)),
+    ];
+    for (what, fact) in facts {
+        lines.extend(fact.map(|fact| Written::of(&format!("{what} {fact}"))));
+    }
+    write_list(&lines, text);
+    Some(())
 }
 
 fn show<Q: Quantity>(field: &Field<Q>) -> Option<String> {
@@ -223,7 +246,7 @@ fn rated(rating: &Rating) -> String {
 }
 
 /// A key, a coupler or a cordage type.
-fn word(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover> {
+fn word<K: Prose>(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover<K>> {
     let nodes = tree.path_to(byte);
     let (&last, above) = nodes.split_last()?;
     let span = tree.span(last);
@@ -240,7 +263,10 @@ fn word(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover> {
         .last()
         .is_some_and(|&above| tree.pairs(above).any(|(key, _)| key == last));
     let text = if is_key {
-        format!("**{}**: {}", tree.text(last), keys::doc(&path)?)
+        let mut text = Written::new();
+        text.strong(tree.text(last)).ours(": ");
+        text.ours(keys::doc(&path)?);
+        text
     } else {
         let examples = keys::examples(&path);
         if examples.contains(&"C13") {
@@ -254,36 +280,44 @@ fn word(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover> {
     Some(Hover { text, span })
 }
 
-fn of_coupler(coupler: &Coupler, practice: Option<Practice>) -> String {
-    let mut text = format!("**{}**, {}", coupler.name, coupler.citation);
+fn of_coupler<K: Prose>(coupler: &Coupler, practice: Option<Practice>) -> Written<K> {
+    let mut text = Written::new();
+    text.strong(&coupler.name);
+    text.theirs(&format!(", {}", coupler.citation));
     if let Some(practice) = practice {
         let rated = coupler.rated(practice);
-        text += &match &rated.current {
-            Some(cited) => format!("\n\nRated {}, {}.", cited.value.show(), cited.citation),
-            None => "\n\nNot decided: no table gives its rated current here.".to_owned(),
-        };
+        text.ours("\n\n");
+        text.theirs(&match &rated.current {
+            Some(cited) => format!("Rated {}, {}.", cited.value.show(), cited.citation),
+            None => "Not decided: no table gives its rated current here.".to_owned(),
+        });
         if let Some(marked) = &rated.only_where_marked {
-            text += &format!(
-                " Up to {} only where the part itself is marked so, {}.",
-                marked.value.show(),
-                marked.citation
-            );
+            let (value, citation) = (marked.value.show(), &marked.citation);
+            text.theirs(&format!(
+                " Up to {value} only where the part itself is marked so, {citation}."
+            ));
         }
     }
     if let Some(pins) = &coupler.pin_temperature {
-        text += &format!(" Pins up to {}, {}.", pins.value.show(), pins.citation);
+        text.theirs(&format!(
+            " Pins up to {}, {}.",
+            pins.value.show(),
+            pins.citation
+        ));
     }
     if coupler.withdrawn {
-        text += " Withdrawn from the standard.";
+        text.ours(" Withdrawn from the standard.");
     }
     text
 }
 
-fn of_cordage(cordage: &Cordage) -> String {
-    format!(
-        "**{}**: conductors up to {}, {}",
-        cordage.name,
+fn of_cordage<K: Prose>(cordage: &Cordage) -> Written<K> {
+    let mut text = Written::new();
+    text.strong(&cordage.name);
+    text.theirs(&format!(
+        ": conductors up to {}, {}",
         cordage.conductor_temperature.show(),
         cordage.citation
-    )
+    ));
+    text
 }

@@ -16,6 +16,7 @@ use crate::graph::LinkFault;
 use crate::judgement::{FileRead, Settings, Site};
 use crate::model::value::{Id, Named, Section};
 use crate::model::{Fragment, Model, Sections};
+use crate::policy::Policy;
 use crate::rules;
 use crate::source::{FileId, Span};
 
@@ -243,7 +244,11 @@ pub(super) fn judge(
     let mut model = Model::assemble(vec![fragment], FileId(0));
     model.is_incomplete = whole.site.model.is_incomplete;
     let mut site = Site::of(model);
-    let outcome = rules::run(&site.survey(settings.today), |_| true);
+    let outcome = rules::run(
+        &site.survey(settings.today),
+        &[Policy::of(&site.model)],
+        |_| true,
+    );
     site.model.snags = whole.site.model.snags.clone();
     standing(&site.model, settings.today, outcome.findings)
 }

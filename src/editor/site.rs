@@ -227,6 +227,7 @@ impl OpenSite {
         Task {
             reads: self.reads(),
             unread: self.whole.site.unread.clone(),
+            passed_over: self.whole.site.passed_over.clone(),
             settings,
         }
     }

@@ -5,17 +5,18 @@ use std::sync::{Arc, Mutex};
 
 use rayon::prelude::*;
 
+use crate::agreed;
 use crate::date::Date;
-use crate::departure;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{SiteInput, Unread};
+use crate::input::{PassedOver, SiteInput, Unread};
 use crate::judgement::{FileRead, Settings, Site, assembled, count, undone};
 use crate::model::value::Name;
 use crate::model::{Fragment, Model};
+use crate::policy::Policy;
 use crate::remedy::Fitting;
-use crate::rules::{self, Acceptance};
+use crate::rules;
 use crate::source::{FileId, Source, Sources};
 use crate::survey::Shared;
 
@@ -47,6 +48,8 @@ pub struct Task {
     pub reads: Vec<Arc<FileRead>>,
     /// Files that could not be read at all.
     pub unread: Vec<Unread>,
+    /// What is not read because it is not the site's.
+    pub passed_over: Vec<PassedOver>,
     /// What is asked.
     pub settings: Settings,
 }
@@ -68,6 +71,7 @@ impl Task {
         Self {
             reads: files.map(read).collect(),
             unread: input.unread,
+            passed_over: input.passed_over,
             settings,
         }
     }
@@ -86,11 +90,12 @@ impl Task {
             shared: Shared::default(),
             files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
+            passed_over: self.passed_over,
         };
         site.unread.extend(undone(&site, budget));
         site.unread.sort();
         let survey = site.survey(self.settings.today);
-        let outcome = rules::run(&survey, |_| go_on());
+        let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| go_on());
         go_on().then_some(())?;
         let islands = Islands::of(&site.model, &site.graph);
         let findings = standing(&site.model, self.settings.today, outcome.findings);
@@ -109,7 +114,13 @@ impl Task {
         let reads = self.reads.par_iter();
         let fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
         let sources = self.reads.iter().map(|read| &read.source);
-        assembled(sources, fragments, &self.unread, &self.settings.budget)
+        assembled(
+            sources,
+            fragments,
+            &self.unread,
+            &self.passed_over,
+            &self.settings.budget,
+        )
     }
 
     fn sources(&self) -> Vec<Source> {
@@ -119,8 +130,5 @@ impl Task {
 
 /// What is neither departed from nor accepted as known.
 pub(super) fn standing(model: &Model, today: Date, findings: Vec<Finding>) -> Vec<Finding> {
-    let (mut findings, _) = departure::part(model, today, findings);
-    let mut acceptance = Acceptance::of(model);
-    findings.retain(|finding| !acceptance.takes(finding));
-    findings
+    agreed::part(&[Policy::of(model)], today, findings).standing
 }

@@ -1,15 +1,18 @@
 //! Finding the sites that the paths of a command line mean.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ffi::OsStr;
+use std::fs;
 use std::path::{Path, PathBuf};
 
-use walkdir::WalkDir;
+use walkdir::{DirEntry, WalkDir};
 
+use super::ignored::{Ignored, Within};
 use super::paths::{is_site, relative, settle, shown};
 use super::read::words;
 use super::sieve::enters;
 use crate::failure::Failure;
-use crate::input::{SITE_FILE, SiteInput, Unread};
+use crate::input::{PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 
 /// A path of the command line that lies below a site's root.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -71,6 +74,10 @@ pub struct Found {
     pub sites: Vec<SiteRoot>,
     /// Folders outside all sites that could not be looked into, and may hold sites.
     pub unsearched: Vec<Unread>,
+    /// Folders outside all sites that were not looked into, because git has them left out.
+    pub passed_over: Vec<PassedOver>,
+    /// Files outside all sites that would make one if they had the right name.
+    pub misnamed: Vec<String>,
 }
 
 impl Found {
@@ -113,12 +120,23 @@ impl Found {
 }
 
 /// The sites at, above and below `paths`; those of the working folder if there are none. A path
-/// that is not there is a failure unless it is `also` known, as an unsaved buffer is.
+/// that is not there is a failure unless it is `also` known, as an unsaved buffer is. What is
+/// `ignored` is found only where it is named itself.
 ///
 /// # Errors
 /// A path that does not exist, or that no site holds and that holds no site.
-pub fn find_sites(paths: &[PathBuf], also: impl Fn(&Path) -> bool) -> Result<Found, Failure> {
-    let mut search = Search::default();
+pub fn find_sites(
+    paths: &[PathBuf],
+    also: impl Fn(&Path) -> bool,
+    ignored: &Ignored,
+) -> Result<Found, Failure> {
+    let mut search = Search {
+        ignored,
+        sites: BTreeMap::new(),
+        unsearched: Vec::new(),
+        passed_over: Vec::new(),
+        misnamed: BTreeSet::new(),
+    };
     match paths {
         [] => search.add_working_folder()?,
         some => some.iter().try_for_each(|path| search.add(path, &also))?,
@@ -142,23 +160,32 @@ pub fn place_in_site(path: &Path) -> Option<(PathBuf, String)> {
 }
 
 /// Sites by folder, with what is wanted of them.
-#[derive(Default)]
-struct Search {
+struct Search<'a> {
+    ignored: &'a Ignored,
     sites: BTreeMap<PathBuf, Option<Vec<Given>>>,
     unsearched: Vec<(PathBuf, String)>,
+    passed_over: Vec<(PathBuf, Reason)>,
+    misnamed: BTreeSet<PathBuf>,
 }
 
-impl Search {
+impl Search<'_> {
     /// Without paths, the site around the working folder counts as a whole.
     fn add_working_folder(&mut self) -> Result<(), Failure> {
-        let here = Path::new(".");
-        let around = site_of(here).filter(|root| *root != settle(here));
-        if let Some(root) = around {
+        let here = settle(Path::new("."));
+        let Some(root) = site_of(&here).filter(|root| *root != here) else {
+            return self.add(Path::new("."), &|_| false);
+        };
+        let has_part = self.has_part(&root, &here);
+        let inner = self.search_below(&here);
+        if has_part || inner == 0 {
             self.sites.insert(root, None);
-            self.search_below(&settle(here));
-            return Ok(());
         }
-        self.add(here, &|_| false)
+        Ok(())
+    }
+
+    /// Whether the site at `root` reads what is at `place`: it does not read another work tree.
+    fn has_part(&self, root: &Path, place: &Path) -> bool {
+        root == place || self.ignored.within(root).reaches(root, place)
     }
 
     fn add(&mut self, path: &Path, also: &impl Fn(&Path) -> bool) -> Result<(), Failure> {
@@ -167,12 +194,17 @@ impl Search {
             return Err(Failure::new(what).advise("Check the spelling, and the folder you are in."));
         }
         let settled = settle(path);
+        let root = site_of(path);
+        let has_part = root
+            .as_deref()
+            .is_some_and(|root| self.has_part(root, &settled));
         let inner = self.search_below(&settled);
-        match site_of(path) {
+        match root {
             Some(root) if root == settled => {}
+            Some(_) if inner > 0 && !has_part => {}
             Some(root) => self.want(root, &settled, path, inner == 0),
             None if inner > 0 => {}
-            None => return Err(no_site(path, &settled)),
+            None => return Err(self.no_site(path, &settled)),
         }
         Ok(())
     }
@@ -180,20 +212,50 @@ impl Search {
     /// Takes in every site at or below `folder`, and says how many there are.
     fn search_below(&mut self, folder: &Path) -> usize {
         let mut count = 0;
-        let walk = WalkDir::new(folder).into_iter().filter_entry(|entry| {
-            entry.depth() == 0 || enters(&entry.file_name().to_string_lossy())
-        });
-        for entry in walk {
+        if !folder.is_dir() {
+            return count;
+        }
+        let mut within = self.ignored.within(folder);
+        let mut walk = WalkDir::new(folder).into_iter();
+        while let Some(entry) = walk.next() {
             match entry {
-                Ok(entry) if entry.file_type().is_dir() && is_site(entry.path()) => {
-                    self.sites.insert(entry.into_path(), None);
-                    count += 1;
+                Ok(entry) if entry.file_type().is_dir() => {
+                    let is_named = entry.depth() == 0;
+                    if !is_named && !self.enters(&entry, &mut within) {
+                        walk.skip_current_dir();
+                    } else if self.is_site(entry.path(), is_named, &within) {
+                        self.sites.insert(entry.into_path(), None);
+                        count += 1;
+                    }
+                }
+                Ok(entry) if is_misnamed(entry.file_name()) => {
+                    self.misnamed.insert(entry.into_path());
                 }
                 Ok(_) => {}
                 Err(error) => self.unsearched.extend(unsearched(&error)),
             }
         }
         count
+    }
+
+    fn enters(&mut self, folder: &DirEntry, within: &mut Within<'_>) -> bool {
+        if !enters(&folder.file_name().to_string_lossy()) {
+            return false;
+        }
+        let why = within.why_not(folder.path(), true);
+        let enters = why.is_none();
+        let passed_over = why.map(|why| (folder.path().to_owned(), why));
+        self.passed_over.extend(passed_over);
+        enters
+    }
+
+    fn is_site(&mut self, folder: &Path, is_named: bool, within: &Within<'_>) -> bool {
+        let is_left_out = !is_named && within.leaves_out(&folder.join(SITE_FILE));
+        if is_left_out && is_site(folder) {
+            let site_file = folder.join(SITE_FILE);
+            self.passed_over.push((site_file, Reason::Ignored));
+        }
+        !is_left_out && is_site(folder)
     }
 
     fn want(&mut self, root: PathBuf, settled: &Path, typed: &Path, needed: bool) {
@@ -214,17 +276,22 @@ impl Search {
         let show = |path: &Path| shown(&relative(&here, path));
         // What lies inside a site is told by whoever reads that site.
         let outside = |path: &Path| !path.ancestors().any(|up| self.sites.contains_key(up));
-        let mut unsearched: Vec<Unread> = self
-            .unsearched
-            .iter()
-            .filter(|(path, _)| outside(path))
-            .map(|(path, why)| Unread {
-                path: show(path),
-                why: why.clone(),
-            })
-            .collect();
-        unsearched.sort();
-        unsearched.dedup();
+        let unsearched = self.unsearched.iter().filter(|(path, _)| outside(path));
+        let unsearched = unsearched.map(|(path, why)| Unread {
+            path: show(path),
+            why: why.clone(),
+        });
+        let passed_over = self.passed_over.iter().filter(|(path, _)| outside(path));
+        let passed_over = passed_over.map(|(path, why)| PassedOver {
+            path: match path.is_dir() {
+                true => format!("{}/", show(path)),
+                false => show(path),
+            },
+            why: why.clone(),
+        });
+        let misnamed = self.misnamed.iter().filter(|path| outside(path));
+        let misnamed = misnamed.map(|path| show(path)).collect();
+        let (unsearched, passed_over) = (sorted(unsearched), sorted(passed_over));
         let mut sites: Vec<SiteRoot> = self
             .sites
             .into_iter()
@@ -236,33 +303,56 @@ impl Search {
             })
             .collect();
         sites.sort_by(|a, b| (&a.shown, &a.dir).cmp(&(&b.shown, &b.dir)));
-        Found { sites, unsearched }
+        Found {
+            sites,
+            unsearched,
+            passed_over,
+            misnamed,
+        }
+    }
+
+    fn no_site(&self, path: &Path, settled: &Path) -> Failure {
+        let folder = settled.ancestors().find(|up| up.is_dir());
+        let advice = match (folder.and_then(misnamed_in), self.passed_over.iter().min()) {
+            (Some(name), _) => format!("There is a {name}: name it {SITE_FILE}."),
+            (None, Some((left_out, why))) => format!(
+                "{} was not looked into: {why}. Name it, or look into everything with --all-files.",
+                shown(&path.join(left_out.strip_prefix(settled).unwrap_or(left_out))),
+            ),
+            (None, None) => format!(
+                "A site is a folder with a {SITE_FILE} at its root. Name such a folder, or a file or \
+                 folder inside one."
+            ),
+        };
+        Failure::new(format!("no site found at {}", shown(path))).advise(advice)
     }
 }
 
-fn sorted(mut given: Vec<Given>) -> Vec<Given> {
-    given.sort();
-    given.dedup();
-    given
+/// Whether a file is named nearly as a site's own file is: with other letter case or ending.
+fn is_misnamed(name: &OsStr) -> bool {
+    let likely = [SITE_FILE, "cordwright.yml"];
+    let is_like = |likely: &str| name.eq_ignore_ascii_case(likely);
+    name != SITE_FILE && likely.into_iter().any(is_like)
+}
+
+/// The first such file in a folder.
+fn misnamed_in(folder: &Path) -> Option<String> {
+    let entries = fs::read_dir(folder).ok()?.flatten();
+    let names = entries.map(|entry| entry.file_name());
+    let first = names.filter(|name| is_misnamed(name)).min()?;
+    Some(shown(Path::new(&first)))
+}
+
+fn sorted<T: Ord>(all: impl IntoIterator<Item = T>) -> Vec<T> {
+    let mut all: Vec<T> = all.into_iter().collect();
+    all.sort();
+    all.dedup();
+    all
 }
 
 fn unsearched(error: &walkdir::Error) -> Option<(PathBuf, String)> {
     let why = error.io_error().map_or_else(|| error.to_string(), words);
     Some((error.path()?.to_owned(), why))
-}
-
-fn no_site(path: &Path, settled: &Path) -> Failure {
-    let folder = settled.ancestors().find(|up| up.is_dir());
-    let other_ending = folder.is_some_and(|folder| folder.join("cordwright.yml").is_file());
-    let advice = if other_ending {
-        format!("There is a cordwright.yml: name it {SITE_FILE}.")
-    } else {
-        format!(
-            "A site is a folder with a {SITE_FILE} at its root. Name such a folder, or a file or \
-             folder inside one."
-        )
-    };
-    Failure::new(format!("no site found at {}", shown(path))).advise(advice)
 }
 
 #[cfg(test)]

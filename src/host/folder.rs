@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use tempfile::TempDir;
 
@@ -34,5 +35,40 @@ impl Folder {
     #[cfg(unix)]
     pub(super) fn link(&self, path: &str, target: impl AsRef<Path>) {
         std::os::unix::fs::symlink(target, self.at(path)).unwrap();
+    }
+
+    /// As [`Folder::with`], with a repository that has all of it.
+    pub(super) fn repository(paths: &[&str]) -> Self {
+        let folder = Self::with(paths);
+        folder.git("", &["init", "--quiet", "--initial-branch", "main"]);
+        folder.commit();
+        folder
+    }
+
+    /// Runs git in the folder `below`, with an identity and a configuration of its own.
+    pub(super) fn git(&self, below: &str, words: &[&str]) -> String {
+        let output = Command::new("git")
+            .current_dir(self.at(below))
+            .args([
+                "-c",
+                "user.name=Test",
+                "-c",
+                "user.email=test@example.invalid",
+            ])
+            .args(["-c", "protocol.file.allow=always"])
+            .args(words)
+            .env("GIT_CONFIG_GLOBAL", "/dev/null")
+            .env("GIT_CONFIG_NOSYSTEM", "1")
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "git {words:?}: {said}");
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    /// Commits everything that is not ignored.
+    pub(super) fn commit(&self) {
+        self.git("", &["add", "--all"]);
+        self.git("", &["commit", "--quiet", "--message", "state"]);
     }
 }

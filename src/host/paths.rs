@@ -72,14 +72,6 @@ pub(super) fn is_site(folder: &Path) -> bool {
     folder.join(SITE_FILE).is_file()
 }
 
-/// Whether a site of its own lies at or above `below`, but below `root`.
-pub(super) fn in_nested_site(root: &Path, below: &Path) -> bool {
-    below
-        .ancestors()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .any(|folder| is_site(&root.join(folder)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,29 +1,51 @@
 //! Reading a site: every file that belongs to it, and a note for each that could not be read.
 
-use std::collections::BTreeMap;
-use std::fs::File;
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::{File, Metadata};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 use walkdir::{DirEntry, WalkDir};
 
+use super::ignored::{Ignored, Within};
 use super::links::{Lead, follow};
 use super::overlay::Overlay;
-use super::paths::{in_nested_site, is_site, settle, shown};
+use super::paths::{settle, shown};
 use super::sieve::Sieve;
-use crate::input::{FileGlobs, SITE_FILE, SiteInput, Unread};
+use super::write::{Original, Originals};
+use crate::input::{FileGlobs, PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 
 /// Files above this many bytes (64 MiB) are not read: no definition is that long.
 pub const FILE_LIMIT: u64 = 64 << 20;
 
-/// Reads the site at `root`, with `overlay` over the files on disk. `globs_of` finds `site.files`
-/// in the bytes of the site's own file.
+/// Reads the site at `root`, with `overlay` over the files on disk and without what is `ignored`.
+/// `globs_of` finds `site.files` in the bytes of the site's own file.
 pub fn read_site(
     root: &Path,
     globs_of: &dyn Fn(&[u8]) -> FileGlobs,
     overlay: &Overlay,
+    ignored: &Ignored,
 ) -> SiteInput {
+    read_with_originals(root, globs_of, overlay, ignored).0
+}
+
+/// As [`read_site`], with the files from which the texts came, for whoever is to write them anew.
+pub fn read_site_to_write(
+    root: &Path,
+    globs_of: &dyn Fn(&[u8]) -> FileGlobs,
+    ignored: &Ignored,
+) -> (SiteInput, Originals) {
+    read_with_originals(root, globs_of, &Overlay::default(), ignored)
+}
+
+fn read_with_originals(
+    root: &Path,
+    globs_of: &dyn Fn(&[u8]) -> FileGlobs,
+    overlay: &Overlay,
+    ignored: &Ignored,
+) -> (SiteInput, Originals) {
     let root = settle(root);
     let site_file = site_file(&root, overlay);
     let globs = match &site_file {
@@ -31,9 +53,23 @@ pub fn read_site(
         Err(_) => FileGlobs::default(),
     };
     let (sieve, notes) = Sieve::new(&globs);
-    let (mut files, mut unread) = walk(&root, &sieve);
-    lay_over(&root, overlay, &sieve, &mut files);
-    unread.retain(|note| !files.contains_key(&note.path) || note.why == SHOWN_ALIKE);
+    let mut walk = Walk {
+        root: &root,
+        sieve: &sieve,
+        within: ignored.within(&root),
+        files: Files::new(),
+        unread: Vec::new(),
+        passed_over: Vec::new(),
+    };
+    walk.through();
+    let laid_over = walk.lay_over(overlay);
+    let Walk {
+        mut files,
+        mut unread,
+        passed_over,
+        ..
+    } = walk;
+    unread.retain(|note| !laid_over.contains(&note.path) || note.why == SHOWN_ALIKE);
     if let Err(why) = site_file {
         files.remove(SITE_FILE);
         unread.retain(|note| note.path != SITE_FILE);
@@ -43,40 +79,45 @@ pub fn read_site(
     let read: Vec<_> = files
         .into_par_iter()
         .map(|(name, path)| match bytes_of(&path, overlay) {
-            Ok(bytes) => Ok((name, bytes)),
+            Ok((bytes, about)) => {
+                let original = Original::new(&root, &name, path, about);
+                Ok((name, bytes, original))
+            }
             Err(why) => Err(note(&name, why)),
         })
         .collect();
-    gather(read, unread)
+    gather(read, unread, passed_over)
 }
 
-/// Adds what the overlay holds of the site, whether or not it is on disk.
-fn lay_over(root: &Path, overlay: &Overlay, sieve: &Sieve, files: &mut Files) {
-    for (below, _) in overlay.below(root) {
-        let name = shown(below);
-        let nested = below.parent().is_some_and(|up| in_nested_site(root, up));
-        if sieve.takes_throughout(&name) && !nested {
-            files.insert(name, root.join(below));
-        }
-    }
-}
+/// The name of a file, its bytes, and which file it was.
+type FileRead = (String, Vec<u8>, Original);
 
 /// The files and notes in order: neither the folder's order nor the threads' may show.
-fn gather(read: Vec<Result<(String, Vec<u8>), Unread>>, unread: Vec<Unread>) -> SiteInput {
+fn gather(
+    read: Vec<Result<FileRead, Unread>>,
+    unread: Vec<Unread>,
+    passed_over: Vec<PassedOver>,
+) -> (SiteInput, Originals) {
     let mut input = SiteInput {
         files: Vec::with_capacity(read.len()),
         unread,
+        passed_over,
     };
+    let mut originals = Vec::with_capacity(read.len());
     for file in read {
         match file {
-            Ok(file) => input.files.push(file),
+            Ok((name, bytes, original)) => {
+                originals.push((name.clone(), original));
+                input.files.push((name, bytes));
+            }
             Err(note) => input.unread.push(note),
         }
     }
     input.files.sort_by(|a, b| a.0.cmp(&b.0));
     input.unread.sort();
     input.unread.dedup();
-    input
+    input.passed_over.sort();
+    (input, originals.into_iter().collect())
 }
 
 /// The site's own file, if it lies inside the site.
@@ -85,53 +126,130 @@ fn site_file(root: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
     if overlay.get(&path).is_none() && path.is_symlink() {
         let target = path.canonicalize().map_err(|error| words(&error))?;
         return match target.starts_with(root) {
-            true => bytes_on_disk(&target),
+            true => bytes_on_disk(&target).map(|(bytes, _)| bytes),
             false => Err("a link to a file outside the site".to_owned()),
         };
     }
-    bytes_of(&path, overlay)
+    bytes_of(&path, overlay).map(|(bytes, _)| bytes)
 }
 
 /// Real paths of the site's files, by the name shown.
 type Files = BTreeMap<String, PathBuf>;
 
-/// The site's files on disk, and what of it cannot be reached.
-fn walk(root: &Path, sieve: &Sieve) -> (Files, Vec<Unread>) {
-    let stays = |entry: &DirEntry| {
-        let folder = entry.file_type().is_dir();
-        !folder || sieve.enters(&name_of(root, entry.path())) && !is_site(entry.path())
-    };
-    let entries = WalkDir::new(root)
-        .min_depth(1)
-        .sort_by_file_name()
-        .into_iter()
-        .filter_entry(stays);
-    let (mut files, mut unread) = (Files::new(), Vec::new());
-    for entry in entries {
-        let path = match &entry {
-            Ok(entry) => entry.path(),
-            Err(error) => error.path().unwrap_or(root),
-        };
-        let name = name_of(root, path);
-        let found = entry
-            .map_err(|error| walk_words(&error))
-            .and_then(|entry| belonging(root, &entry, &name, sieve));
-        let why = match found {
-            Ok(None) => continue,
-            // Findings could not tell the two apart.
-            Ok(Some(_)) if files.contains_key(&name) => SHOWN_ALIKE.to_owned(),
-            Ok(Some(path)) => {
-                files.insert(name, path);
-                continue;
-            }
-            Err(why) => why,
-        };
-        unread.push(note(&name, why));
-    }
-    (files, unread)
+/// A walk through the site's folders.
+struct Walk<'a> {
+    root: &'a Path,
+    sieve: &'a Sieve,
+    within: Within<'a>,
+    files: Files,
+    /// What of the site cannot be reached.
+    unread: Vec<Unread>,
+    passed_over: Vec<PassedOver>,
 }
 
-const SHOWN_ALIKE: &str = "another file's name looks the same when shown; rename one of them";
+impl Walk<'_> {
+    fn through(&mut self) {
+        let mut links = Vec::new();
+        let mut walk = WalkDir::new(self.root)
+            .min_depth(1)
+            .sort_by_file_name()
+            .into_iter();
+        while let Some(entry) = walk.next() {
+            match entry {
+                Ok(entry) if entry.file_type().is_dir() => {
+                    if !self.enters(&entry) {
+                        walk.skip_current_dir();
+                    }
+                }
+                Ok(entry) if entry.file_type().is_symlink() => links.push(entry),
+                Ok(entry) => self.meet_file(&entry),
+                Err(error) => {
+                    let name = name_of(self.root, error.path().unwrap_or(self.root));
+                    self.unread.push(note(&name, walk_words(&error)));
+                }
+            }
+        }
+        // Only now is it known what is left out, and so what they lead to.
+        links.iter().for_each(|link| self.meet_link(link));
+    }
+
+    fn enters(&mut self, folder: &DirEntry) -> bool {
+        let (name, path) = (name_of(self.root, folder.path()), folder.path());
+        let nested = || self.within.is_site(path).then_some(Reason::NestedSite);
+        let shut = self.sieve.shuts(&name).or_else(nested);
+        let shut = shut.or_else(|| self.within.why_not(path, true));
+        !self.passes_over(name + "/", shut)
+    }
+
+    fn meet_file(&mut self, file: &DirEntry) {
+        let (name, path) = (name_of(self.root, file.path()), file.path());
+        let refused = self.sieve.refuses(&name);
+        let refused = refused.or_else(|| self.ignores(path, &name));
+        if !self.passes_over(name.clone(), refused) {
+            self.add(name, path.to_owned());
+        }
+    }
+
+    fn meet_link(&mut self, link: &DirEntry) {
+        let (name, path) = (name_of(self.root, link.path()), link.path());
+        let below = path.strip_prefix(self.root).unwrap_or(path);
+        let lead = follow(self.root, below, &name, self.sieve, &self.within);
+        let lead = match (lead, self.ignores(path, &name)) {
+            (Lead::PassOver(why), _) | (_, Some(why)) => Lead::PassOver(why),
+            (lead, None) => lead,
+        };
+        match lead {
+            Lead::PassOver(why) => drop(self.passes_over(name, Some(why))),
+            Lead::File(target) => self.add(name, target),
+            Lead::Lost(why) => self.unread.push(note(&name, why)),
+        }
+    }
+
+    /// Why git has the file at `path` left out, if it has; the site's own file never is.
+    fn ignores(&mut self, path: &Path, name: &str) -> Option<Reason> {
+        let why = self.within.why_not(path, false);
+        why.filter(|_| name != SITE_FILE)
+    }
+
+    /// Notes what is passed over, if there is a reason.
+    fn passes_over(&mut self, path: String, why: Option<Reason>) -> bool {
+        let is_out = why.is_some();
+        let passed_over = why.map(|why| PassedOver { path, why });
+        self.passed_over.extend(passed_over);
+        is_out
+    }
+
+    fn add(&mut self, name: String, path: PathBuf) {
+        match self.files.entry(name) {
+            Entry::Vacant(entry) => {
+                entry.insert(path);
+            }
+            // Findings could not tell the two apart.
+            Entry::Occupied(entry) => {
+                self.unread.push(note(entry.key(), SHOWN_ALIKE.to_owned()));
+            }
+        }
+    }
+
+    /// Adds what the overlay holds of the site, whether or not it is on disk, and names it.
+    fn lay_over(&mut self, overlay: &Overlay) -> BTreeSet<String> {
+        let mut laid_over = BTreeSet::new();
+        for (below, _) in overlay.below(self.root) {
+            let (name, path) = (shown(below), self.root.join(below));
+            let folder = below.parent();
+            let nested = folder.is_some_and(|up| self.within.in_nested_site(self.root, up));
+            let out = name != SITE_FILE && self.within.leaves_out(&path);
+            if self.sieve.takes_throughout(&name) && !nested && !out {
+                self.files.insert(name.clone(), path);
+                laid_over.insert(name);
+            }
+        }
+        laid_over
+    }
+}
+
+pub(super) const SHOWN_ALIKE: &str =
+    "another file's name looks the same when shown; rename one of them";
 
 pub(super) fn note(path: &str, why: String) -> Unread {
     Unread {
@@ -144,41 +262,24 @@ fn name_of(root: &Path, path: &Path) -> String {
     shown(path.strip_prefix(root).unwrap_or(path))
 }
 
-/// Where to read the entry's bytes, if it is a file of the site.
-fn belonging(
-    root: &Path,
-    entry: &DirEntry,
-    name: &str,
-    sieve: &Sieve,
-) -> Result<Option<PathBuf>, String> {
-    let kind = entry.file_type();
-    if kind.is_symlink() {
-        let below = entry.path().strip_prefix(root).unwrap_or(entry.path());
-        return match follow(root, below, name, sieve) {
-            Lead::PassOver => Ok(None),
-            Lead::File(target) => Ok(Some(target)),
-            Lead::Lost(why) => Err(why),
-        };
-    }
-    let taken = !kind.is_dir() && sieve.takes(name);
-    Ok(taken.then(|| entry.path().to_owned()))
-}
-
-fn bytes_of(path: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
+/// The bytes of a file, and what the system says of it; nothing where a buffer stands for it.
+fn bytes_of(path: &Path, overlay: &Overlay) -> Result<(Vec<u8>, Option<Metadata>), String> {
     match overlay.get(path) {
-        Some(bytes) => Ok(bytes.to_owned()),
+        Some(bytes) => Ok((bytes.to_owned(), None)),
         None => bytes_on_disk(path),
     }
 }
 
-fn bytes_on_disk(path: &Path) -> Result<Vec<u8>, String> {
+/// The bytes of an ordinary file that is not too long, and what the system says of it.
+pub(super) fn bytes_on_disk(path: &Path) -> Result<(Vec<u8>, Option<Metadata>), String> {
     let about = path.metadata().map_err(|error| words(&error))?;
     // Asked before it is opened: opening a pipe would wait for ever.
     if !about.is_file() {
         return Err("not an ordinary file".to_owned());
     }
     let file = File::open(path).map_err(|error| words(&error))?;
-    read_within_limit(file)
+    let about = file.metadata().map_err(|error| words(&error))?;
+    Ok((read_within_limit(file)?, Some(about)))
 }
 
 /// All bytes of `from`, unless there are more than [`FILE_LIMIT`] of them.
@@ -204,6 +305,9 @@ pub(super) fn words(error: &io::Error) -> String {
     match error.kind() {
         ErrorKind::PermissionDenied => "no permission".to_owned(),
         ErrorKind::NotFound => "it is not there, or no longer".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "nothing can be written there".to_owned(),
+        ErrorKind::StorageFull => "the disk is full".to_owned(),
+        ErrorKind::FileTooLarge => "it would be larger than a file may be".to_owned(),
         _ => error.to_string(),
     }
 }

@@ -1,8 +1,6 @@
 //! Which paths below a site's root belong to it, by name alone.
 
-use globset::{Glob, GlobBuilder, GlobSet, GlobSetBuilder};
-
-use crate::input::{FileGlobs, SITE_FILE, SNAG_FILE, Unread};
+use crate::input::{FileGlobs, PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
 
 /// Folders that other tools fill with what is not definitions.
 const PASSED_OVER: [&str; 2] = ["target", "node_modules"];
@@ -12,49 +10,115 @@ pub(super) fn enters(name: &str) -> bool {
     !name.starts_with('.') && !PASSED_OVER.contains(&name)
 }
 
-/// The globs of one site, ready for use. Paths are below the root, with forward slashes.
+/// The patterns of one site, ready for use. Paths are below the root, with forward slashes.
 pub(super) struct Sieve {
-    take_in: GlobSet,
-    leave_out: GlobSet,
+    take_in: Vec<Pattern>,
+    leave_out: Vec<Pattern>,
+    besides: Option<Box<Self>>,
 }
 
 impl Sieve {
-    /// The sieve, and a note for every glob that cannot be understood: what it would have taken in
-    /// or left out is not known, so the run is not complete.
+    /// The sieve, and a note for every pattern that cannot be understood: what it would have taken
+    /// in or left out is not known, so the run is not complete.
     pub(super) fn new(globs: &FileGlobs) -> (Self, Vec<Unread>) {
         let mut notes = Vec::new();
         let take_in = within(&globs.take_in, &mut notes);
         let leave_out = within(&globs.leave_out, &mut notes);
-        let take_in = take_in.iter().map(|glob| trim(glob).to_owned());
+        let besides = globs.besides.as_ref().map(|globs| {
+            let (sieve, more) = Self::new(globs);
+            notes.extend(more);
+            Box::new(sieve)
+        });
         let sieve = Self {
-            take_in: set(take_in, &mut notes),
-            leave_out: set(leave_out.iter().flat_map(|g| leaving(g)), &mut notes),
+            take_in: understood(take_in, Pattern::taking_in, &mut notes),
+            leave_out: understood(leave_out, Pattern::leaving_out, &mut notes),
+            besides,
         };
         (sieve, notes)
     }
 
-    /// Whether files of this folder may belong to the site, the folders above it being decided.
-    pub(super) fn enters(&self, folder: &str) -> bool {
-        enters(last(folder)) && !self.leave_out.is_match(folder)
+    /// Why no file of this folder belongs to the site; `None` if any may, the folders above it
+    /// being decided.
+    pub(super) fn shuts(&self, folder: &str) -> Option<Reason> {
+        let besides = || {
+            self.besides
+                .as_ref()
+                .is_some_and(|other| other.enters(folder))
+        };
+        self.shuts_by_itself(folder).filter(|_| !besides())
     }
 
-    /// Whether this file belongs to the site, the folders above it being decided.
-    pub(super) fn takes(&self, file: &str) -> bool {
-        let wanted = self.take_in.is_match(file) && !self.leave_out.is_match(file);
-        [SITE_FILE, SNAG_FILE].contains(&file) || wanted && !last(file).starts_with('.')
+    fn shuts_by_itself(&self, folder: &str) -> Option<Reason> {
+        let name = last(folder);
+        if name.starts_with('.') {
+            return Some(Reason::Hidden);
+        }
+        if !enters(name) {
+            return Some(Reason::Built);
+        }
+        self.leaves_out(folder)
+    }
+
+    /// Why this file does not belong to the site; `None` if it does, the folders above it being
+    /// decided.
+    pub(super) fn refuses(&self, file: &str) -> Option<Reason> {
+        match self.besides {
+            // A folder may be entered for the other choice's sake alone.
+            Some(_) => self.keeps_out(file).map(|kept| kept.why),
+            None => self.refuses_by_itself(file),
+        }
+    }
+
+    fn refuses_by_itself(&self, file: &str) -> Option<Reason> {
+        if [SITE_FILE, SNAG_FILE].contains(&file) {
+            return None;
+        }
+        if !self.take_in.iter().any(|pattern| pattern.matches(file)) {
+            return Some(Reason::NotTakenIn);
+        }
+        if last(file).starts_with('.') {
+            return Some(Reason::Hidden);
+        }
+        self.leaves_out(file)
+    }
+
+    fn leaves_out(&self, path: &str) -> Option<Reason> {
+        let meant = self.leave_out.iter();
+        let meant = meant.filter(|pattern| pattern.matches(path));
+        let texts: Vec<String> = meant.map(|pattern| pattern.text.clone()).collect();
+        (!texts.is_empty()).then_some(Reason::LeftOut(texts))
+    }
+
+    /// Whether files of this folder may belong to the site, the folders above it being decided.
+    pub(super) fn enters(&self, folder: &str) -> bool {
+        self.shuts(folder).is_none()
     }
 
     /// As [`Sieve::enters`], for this folder and all above it.
     pub(super) fn reaches(&self, folder: &str) -> bool {
-        let ends = folder.match_indices('/').map(|(at, _)| at);
-        ends.chain([folder.len()])
-            .all(|end| self.enters(&folder[..end]))
+        ends(folder).all(|end| self.enters(&folder[..end]))
     }
 
-    /// As [`Sieve::takes`], for this file and all folders above it.
+    /// What keeps this file out, itself or a folder above it; `None` if it belongs to the site.
+    pub(super) fn keeps_out(&self, file: &str) -> Option<PassedOver> {
+        let folders = file.match_indices('/').map(|(at, _)| at);
+        let shut = |end: usize| Some((&file[..=end], self.shuts_by_itself(&file[..end])?));
+        let kept = folders.filter_map(shut).next();
+        let (path, why) = kept.or_else(|| Some((file, self.refuses_by_itself(file)?)))?;
+        let besides = || {
+            self.besides
+                .as_ref()
+                .is_some_and(|other| other.takes_throughout(file))
+        };
+        (!besides()).then(|| PassedOver {
+            path: path.to_owned(),
+            why,
+        })
+    }
+
+    /// Whether this file belongs to the site: itself, and all folders above it.
     pub(super) fn takes_throughout(&self, file: &str) -> bool {
-        let folder = file.rsplit_once('/').map(|(folder, _)| folder);
-        folder.is_none_or(|folder| self.reaches(folder)) && self.takes(file)
+        self.keeps_out(file).is_none()
     }
 }
 
@@ -85,53 +149,37 @@ fn within<'g>(globs: &'g [String], notes: &mut Vec<Unread>) -> &'g [String] {
     &[]
 }
 
+/// Whether a choice of files takes in the file at a path below the root.
+pub fn takes_in(globs: &FileGlobs, path: &str) -> bool {
+    Sieve::new(globs).0.takes_throughout(path)
+}
+
+/// Where the folders of a path end, from the top down.
+fn ends(folder: &str) -> impl Iterator<Item = usize> + '_ {
+    let inner = folder.match_indices('/').map(|(at, _)| at);
+    inner.chain([folder.len()])
+}
+
 fn last(path: &str) -> &str {
     path.rsplit_once('/').map_or(path, |(_, name)| name)
 }
 
-/// Globs start at the root, however that is written.
-fn trim(glob: &str) -> &str {
-    glob.trim_start_matches("./").trim_start_matches('/')
-}
-
-/// A glob that leaves out all of a folder leaves out the folder, so that it is not even opened.
-fn leaving(glob: &str) -> Vec<String> {
-    let whole = trim(glob).trim_end_matches('/');
-    let folder = whole.strip_suffix("/**");
-    folder
-        .into_iter()
-        .chain([whole])
-        .map(str::to_owned)
-        .collect()
-}
-
-fn set(globs: impl Iterator<Item = String>, notes: &mut Vec<Unread>) -> GlobSet {
-    let mut builder = GlobSetBuilder::new();
-    for glob in globs {
-        match compile(&glob) {
-            Ok(compiled) => drop(builder.add(compiled)),
-            Err(why) => notes.push(not_understood(&glob, &why)),
+fn understood(
+    texts: &[String],
+    read: impl Fn(&str) -> Result<Pattern, String>,
+    notes: &mut Vec<Unread>,
+) -> Vec<Pattern> {
+    let mut patterns = Vec::new();
+    for text in texts {
+        match read(text) {
+            Ok(pattern) => patterns.push(pattern),
+            Err(why) => notes.push(Unread {
+                path: SITE_FILE.to_owned(),
+                why: format!("the pattern \"{text}\" under site.files cannot be understood: {why}"),
+            }),
         }
     }
-    builder.build().unwrap_or_else(|why| {
-        notes.push(not_understood("all globs together", &why));
-        GlobSet::empty()
-    })
-}
-
-/// `*` stays within one folder; `**` crosses folders.
-fn compile(glob: &str) -> Result<Glob, globset::Error> {
-    GlobBuilder::new(glob).literal_separator(true).build()
-}
-
-fn not_understood(glob: &str, why: &globset::Error) -> Unread {
-    Unread {
-        path: SITE_FILE.to_owned(),
-        why: format!(
-            "the pattern \"{glob}\" under site.files cannot be understood: {}",
-            why.kind()
-        ),
-    }
+    patterns
 }
 
 #[cfg(test)]
@@ -149,7 +197,14 @@ mod tests {
     #[test]
     fn by_default_yaml_outside_hidden_and_built_folders_is_taken_in() {
         let sieve = sieve(&[]);
-        for path in ["a.yaml", "rows/1/a.yml", "targets/a.yaml", "ü/ a.yaml"] {
+        for path in [
+            "a.yaml",
+            "rows/1/a.yml",
+            "targets/a.yaml",
+            "ü/ a.yaml",
+            "A.YAML",
+            "rows/a.Yml",
+        ] {
             assert!(sieve.takes_throughout(path), "{path}");
         }
         for path in [
@@ -191,14 +246,69 @@ mod tests {
     }
 
     #[test]
+    fn what_keeps_a_file_out_is_named_with_its_patterns() {
+        let sieve = sieve(&["old/**", "**/draft*", "dr*/*"]);
+        for (file, path, why) in [
+            (
+                "old/draft/a.yaml",
+                "old/",
+                Reason::LeftOut(vec!["old/**".into()]),
+            ),
+            (
+                "drafts/a.yaml",
+                "drafts/",
+                Reason::LeftOut(vec!["**/draft*".into()]),
+            ),
+            (
+                "dry/draft.yaml",
+                "dry/draft.yaml",
+                Reason::LeftOut(vec!["**/draft*".into(), "dr*/*".into()]),
+            ),
+            ("rows/.git/a.yaml", "rows/.git/", Reason::Hidden),
+            ("rows/.a.yaml", "rows/.a.yaml", Reason::Hidden),
+            ("target/a.yaml", "target/", Reason::Built),
+            ("rows/a.yaml.bak", "rows/a.yaml.bak", Reason::NotTakenIn),
+        ] {
+            let kept = sieve.keeps_out(file).expect(file);
+            assert_eq!((kept.path.as_str(), kept.why), (path, why), "{file}");
+        }
+        assert_eq!(sieve.keeps_out("rows/a.yaml"), None);
+    }
+
+    #[test]
     fn a_glob_that_cannot_be_understood_is_told() {
         let globs = FileGlobs {
             take_in: vec!["**/*.yaml".to_owned(), "rows/[1-".to_owned()],
             leave_out: vec!["{a".to_owned()],
+            besides: None,
         };
         let (sieve, notes) = Sieve::new(&globs);
         assert_eq!(notes.len(), 2);
         assert!(notes[0].why.contains("rows/[1-"), "{}", notes[0].why);
         assert!(sieve.takes_throughout("rows/a.yaml"));
+    }
+
+    #[test]
+    fn what_another_choice_takes_in_is_taken_as_well() {
+        let other = FileGlobs {
+            leave_out: vec!["old".to_owned(), "rows/b.yaml".to_owned()],
+            ..FileGlobs::default()
+        };
+        let globs = FileGlobs {
+            leave_out: vec!["rows".to_owned(), "a.yaml".to_owned()],
+            besides: Some(Box::new(other)),
+            ..FileGlobs::default()
+        };
+        let (sieve, _) = Sieve::new(&globs);
+        for path in ["a.yaml", "rows/a.yaml", "old/a.yaml"] {
+            assert!(
+                sieve.refuses(path).is_none() && sieve.takes_throughout(path),
+                "{path}"
+            );
+        }
+        assert!(sieve.enters("rows") && sieve.enters("old"));
+        // Left out by each for a reason of its own.
+        assert!(sieve.refuses("rows/b.yaml").is_some());
+        assert!(!takes_in(&globs, "rows/b.yaml") && takes_in(&globs, "rows/c.yaml"));
     }
 }

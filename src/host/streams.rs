@@ -1,7 +1,7 @@
 //! Standard input, output and error; and the one file that stands for input.
 
 use std::fs::File;
-use std::io::{self, BufWriter, ErrorKind, Write};
+use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
 use lsp_server::{Connection, IoThreads};
@@ -9,6 +9,7 @@ use lsp_server::{Connection, IoThreads};
 use super::paths::shown;
 use super::read::{read_within_limit, words};
 use crate::failure::Failure;
+use crate::ink::{Output, Plain, Written};
 
 /// Whether a reader was there to the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,34 +20,16 @@ pub enum Delivered {
     CutOff,
 }
 
-/// Writes `bytes` to standard output at once.
+/// Writes to standard output at once.
 ///
 /// # Errors
 /// The system's own, such as a full disk; not a reader that left.
-pub fn to_standard_output(bytes: &[u8]) -> Result<Delivered, Failure> {
-    deliver(io::stdout().lock(), bytes)
+pub fn to_standard_output(output: &Output) -> Result<Delivered, Failure> {
+    deliver(io::stdout().lock(), output.bytes())
 }
-
-/// Writes to standard output piece by piece, as `write` does it: what may be too long to be held at once.
-///
-/// # Errors
-/// The system's own, such as a full disk, and those of `write`; not a reader that left.
-pub fn through_standard_output(
-    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
-) -> Result<Delivered, Failure> {
-    let mut out = BufWriter::with_capacity(PIECE, io::stdout().lock());
-    delivered(write(&mut out).and_then(|()| out.flush()))
-}
-
-/// Bytes that are written at once.
-const PIECE: usize = 1 << 16;
 
 fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
-    delivered(to.write_all(bytes).and_then(|()| to.flush()))
-}
-
-fn delivered(written: io::Result<()>) -> Result<Delivered, Failure> {
-    match written {
+    match to.write_all(bytes).and_then(|()| to.flush()) {
         Ok(()) => Ok(Delivered::Whole),
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Delivered::CutOff),
         Err(error) => {
@@ -57,8 +40,8 @@ fn delivered(written: io::Result<()>) -> Result<Delivered, Failure> {
 }
 
 /// Writes `text` to standard error. If that fails there is no one left to tell.
-pub fn tell(text: &str) {
-    let _ = io::stderr().lock().write_all(text.as_bytes());
+pub fn tell(text: &Written<Plain>) {
+    let _ = io::stderr().lock().write_all(text.as_str().as_bytes());
 }
 
 /// Standard input and output as the two ways of a talk with an editor, and the threads that keep it.

@@ -7,6 +7,7 @@ use std::thread;
 use std::time::Duration;
 
 use super::streams::tell;
+use crate::ink::{Plain, Written};
 
 /// A watch that runs until it is stopped.
 #[derive(Debug)]
@@ -18,7 +19,7 @@ pub struct Watch {
 impl Watch {
     /// Ends this process with exit code 2 once so many seconds have passed, with `words` on standard
     /// error; never for none.
-    pub fn start(seconds: u64, words: String) -> Self {
+    pub fn start(seconds: u64, words: Written<Plain>) -> Self {
         let is_over = Arc::new(AtomicBool::new(false));
         if seconds > 0 {
             let is_over = Arc::clone(&is_over);

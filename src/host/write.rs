@@ -1,150 +1,170 @@
-//! Writing files: whole or not at all.
+//! Writing files: each whole, and those that belong together all or none.
+//!
+//! Every new text is first set aside, in a file of ours beside the one that it is to become, and
+//! brought to the disk. Only when all of them lie there do they take their names, one after the
+//! other; if one cannot, those before it get their old texts back, which were set aside as well.
+//! A run that is killed leaves files behind that the next one clears (`claim`).
+//!
+//! A link is never written through, and a file with several names (hard links) is never replaced:
+//! its other names would keep the old text. Owner, group and mode stay, or nothing is written; what
+//! a system keeps of a file besides these (access lists, marks) does not come along.
 
-use std::fs::{self, File, Metadata};
-use std::io::{self, Write};
-use std::path::Path;
+mod aside;
+mod claim;
+mod original;
+mod output;
+mod place;
+mod ready;
+mod tracked;
 
-use tempfile::Builder;
+use std::io;
+use std::path::{Path, PathBuf};
 
 use super::paths::shown;
 use super::read::words;
 use crate::failure::Failure;
 
-/// Puts `bytes` in the place of the file at `path`, so that no reader ever sees half of them: they
-/// go into a new file beside it, which then takes its name. Permissions are kept. A link is
-/// written through, and what is no ordinary file (`/dev/stdout`) is written to, not replaced.
-///
-/// # Errors
-/// The system's own, or a file that is write-protected: nobody means that one to be replaced.
-pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let target = match path.is_symlink() {
-        true => path.canonicalize().unwrap_or_else(|_| path.to_owned()),
-        false => path.to_owned(),
-    };
-    let written = match target.metadata() {
-        Ok(about) if about.is_dir() => Err(io::Error::other("it is a folder")),
-        Ok(about) if !about.is_file() => fs::write(&target, bytes),
-        Ok(about) if about.permissions().readonly() => Err(io::ErrorKind::PermissionDenied.into()),
-        Ok(about) => replace(&target, bytes, Some(&about)),
-        Err(_) => replace(&target, bytes, None),
-    };
-    written.map_err(|error| {
-        let what = format!("cannot write {}: {}", shown(path), words(&error));
-        Failure::new(what)
-            .advise("Name another file, or see to it that this one and its folder can be written.")
-    })
+use aside::Aside;
+use place::Place;
+use ready::Ready;
+
+pub use original::{Original, Originals};
+pub use output::write_output;
+
+/// Files that are written together or not at all.
+#[derive(Debug, Default)]
+pub struct AllOrNone<'a> {
+    steps: Vec<Step<'a>>,
 }
 
-/// Writes a file that is not there yet, with the folders that it needs.
-///
-/// # Errors
-/// The system's own; also that something is there already, which is never written over.
-pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let folder = path.parent().filter(|up| !up.as_os_str().is_empty());
-    let written = folder.map_or(Ok(()), fs::create_dir_all).and_then(|()| {
-        let mut file = File::create_new(path)?;
-        file.write_all(bytes)
-    });
-    written.map_err(|error| {
-        let what = format!("cannot write {}: {}", shown(path), words(&error));
-        Failure::new(what).advise("Name another folder, or see to it that this one can be written.")
-    })
+/// One file to be written.
+#[derive(Debug)]
+struct Step<'a> {
+    path: PathBuf,
+    /// The path in words.
+    shown: String,
+    text: &'a [u8],
+    place: Place<'a>,
 }
 
-/// Whether anything is at a path, be it a link that leads nowhere.
-pub fn is_there(path: &Path) -> bool {
-    path.symlink_metadata().is_ok()
+/// Why a file is not written, and what to do about it.
+#[derive(Debug, PartialEq, Eq)]
+struct Obstacle {
+    why: String,
+    advice: &'static str,
 }
 
-fn replace(target: &Path, bytes: &[u8], before: Option<&Metadata>) -> io::Result<()> {
-    let folder = target.parent().filter(|up| !up.as_os_str().is_empty());
-    let mut file = as_a_new_file().tempfile_in(folder.unwrap_or(Path::new(".")))?;
-    file.write_all(bytes)?;
-    if let Some(before) = before {
-        file.as_file().set_permissions(before.permissions())?;
+impl Obstacle {
+    fn new(why: impl Into<String>, advice: &'static str) -> Self {
+        Self {
+            why: why.into(),
+            advice,
+        }
     }
-    file.as_file().sync_data()?;
-    file.persist(target)?;
-    Ok(())
 }
 
-/// Readable as any new file is: temporary files are private otherwise.
-#[cfg(unix)]
-fn as_a_new_file() -> Builder<'static, 'static> {
-    use std::os::unix::fs::PermissionsExt;
-    let mut builder = Builder::new();
-    builder.prefix(".cordwright-");
-    builder.permissions(fs::Permissions::from_mode(0o666));
-    builder
+impl From<io::Error> for Obstacle {
+    fn from(error: io::Error) -> Self {
+        use io::ErrorKind::{FileTooLarge, QuotaExceeded, StorageFull};
+        let advice = match error.kind() {
+            FileTooLarge | QuotaExceeded | StorageFull => "Make room there, and run it again.",
+            _ => "See to it that the file and its folder can be written.",
+        };
+        Self::new(words(&error), advice)
+    }
 }
 
-#[cfg(not(unix))]
-fn as_a_new_file() -> Builder<'static, 'static> {
-    let mut builder = Builder::new();
-    builder.prefix(".cordwright-");
-    builder
+impl<'a> AllOrNone<'a> {
+    /// Adds a new file, with the folders that it needs.
+    pub fn create(&mut self, path: &Path, text: &'a [u8]) {
+        self.add(path, text, Place::Free { within: None });
+    }
+
+    /// As [`AllOrNone::create`], for a file in `folder`: neither that nor a folder between may be a
+    /// link.
+    pub fn create_within(&mut self, folder: &Path, below: &str, text: &'a [u8]) {
+        // Without the slash or dot at its end, behind which a link would not be seen.
+        let folder: PathBuf = folder.components().collect();
+        let path = folder.join(below);
+        let within = Some(folder);
+        self.add(&path, text, Place::Free { within });
+    }
+
+    /// Adds a file that was read with the text `before`, and gets another now.
+    pub fn rewrite(&mut self, original: &'a Original, before: &'a [u8], text: &'a [u8]) {
+        let path = original.path();
+        self.steps.push(Step {
+            path: path.to_owned(),
+            shown: original.shown(),
+            text,
+            place: Place::AsRead { original, before },
+        });
+    }
+
+    /// Adds a file whose text does not matter, be it there already or not.
+    fn put(&mut self, path: &Path, text: &'a [u8]) {
+        self.add(path, text, Place::Any);
+    }
+
+    fn add(&mut self, path: &Path, text: &'a [u8], place: Place<'a>) {
+        self.steps.push(Step {
+            path: path.to_owned(),
+            shown: shown(path),
+            text,
+            place,
+        });
+    }
+
+    /// Writes all of them, or leaves everything as it was.
+    ///
+    /// # Errors
+    /// What one of them could not be written for, and what became of each.
+    pub fn carry_out(self) -> Result<(), Failure> {
+        self.set_aside()?.put_in_place()
+    }
+
+    /// Lays everything ready without touching any file that is there.
+    fn set_aside(self) -> Result<Ready<'a>, Failure> {
+        let is_alone = self.steps.len() == 1;
+        let mut ready = Ready::default();
+        for step in &self.steps {
+            let found = step.place.look(&step.path);
+            found.map_err(|obstacle| step.refused(&obstacle))?;
+        }
+        for step in self.steps {
+            ready.lay(step, is_alone)?;
+        }
+        Ok(ready)
+    }
+}
+
+impl Step<'_> {
+    fn what(&self, obstacle: &Obstacle) -> String {
+        format!("cannot write {}: {}", self.shown, obstacle.why)
+    }
+
+    /// The failure where no file is touched yet.
+    fn refused(&self, obstacle: &Obstacle) -> Failure {
+        let failure = Failure::new(self.what(obstacle));
+        failure.advise(format!("Nothing was written. {}", obstacle.advice))
+    }
+
+    /// Gives the text its name.
+    fn put_in_place(&self, text: Aside) -> Result<(), Obstacle> {
+        // Once more, because others may have been at work since.
+        match self.place.look(&self.path)? {
+            Some(_) => text.replace(&self.path)?,
+            None => text.take_name(&self.path)?,
+        }
+        Ok(())
+    }
+
+    fn folder(&self) -> &Path {
+        let folder = self.path.parent();
+        let folder = folder.filter(|up| !up.as_os_str().is_empty());
+        folder.unwrap_or(Path::new("."))
+    }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn names(folder: &Path) -> Vec<String> {
-        let entries = fs::read_dir(folder).unwrap();
-        let mut names: Vec<String> = entries
-            .map(|e| shown(Path::new(&e.unwrap().file_name())))
-            .collect();
-        names.sort();
-        names
-    }
-
-    #[test]
-    fn a_file_is_made_or_replaced_and_nothing_is_left_beside_it() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("report.json");
-        for text in ["first, and longer", "second"] {
-            write_atomically(&path, text.as_bytes()).unwrap();
-            assert_eq!(fs::read_to_string(&path).unwrap(), text);
-        }
-        assert_eq!(names(folder.path()), ["report.json"]);
-    }
-
-    #[test]
-    fn what_cannot_be_written_leaves_no_trace() {
-        let folder = tempfile::tempdir().unwrap();
-        let failure = write_atomically(folder.path(), b"x").unwrap_err();
-        assert!(failure.what.ends_with("it is a folder"), "{failure}");
-        let failure = write_atomically(&folder.path().join("no/where"), b"x").unwrap_err();
-        assert!(failure.what.contains("not there"), "{failure}");
-        assert!(names(folder.path()).is_empty());
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn permissions_are_kept_and_write_protection_is_respected() {
-        use std::os::unix::fs::PermissionsExt;
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a.yaml");
-        let mode = || fs::metadata(&path).unwrap().permissions().mode() & 0o777;
-        let set = |mode| fs::set_permissions(&path, fs::Permissions::from_mode(mode)).unwrap();
-        fs::write(&path, "old").unwrap();
-        set(0o640);
-        write_atomically(&path, b"new").unwrap();
-        assert_eq!((mode(), fs::read(&path).unwrap()), (0o640, b"new".to_vec()));
-        set(0o440);
-        write_atomically(&path, b"newer").unwrap_err();
-        assert_eq!((mode(), fs::read(&path).unwrap()), (0o440, b"new".to_vec()));
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_link_is_written_through_and_stays_a_link() {
-        let folder = tempfile::tempdir().unwrap();
-        let (real, link) = (folder.path().join("real"), folder.path().join("link"));
-        fs::write(&real, "old").unwrap();
-        std::os::unix::fs::symlink("real", &link).unwrap();
-        write_atomically(&link, b"new").unwrap();
-        assert!(link.is_symlink());
-        assert_eq!(fs::read_to_string(&real).unwrap(), "new");
-    }
-}
+mod tests;

@@ -9,6 +9,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
 use super::schema;
+use super::signed::SignedAt;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
 use super::value::{Field, Name, Named, Section, Spanned};
 
@@ -206,4 +207,7 @@ record! {
     "agreed-by" => agreed_by: Field<Name>,
     /// The last day on which it holds.
     "until" => until: Field<Date>,
+    /// The number that it was signed at. Beyond it, or beyond its share of the limit, the departure no
+    /// longer holds. Written by the program with the departure; without it, any number is let through.
+    "signed-at" => signed_at: Field<SignedAt>,
 }

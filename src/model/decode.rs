@@ -27,6 +27,8 @@ pub struct Key {
     pub required: bool,
     /// Whether zero makes no sense in it.
     pub above_zero: bool,
+    /// Whether it sets a limit of the site, which no change relaxes unseen.
+    pub is_limit: bool,
     /// JSON Schema of its value.
     pub schema: fn() -> Value,
 }
@@ -142,7 +144,8 @@ impl<T: Record> Slot for Section<T> {
 }
 
 /// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may
-/// stand `required` and, for quantities that cannot be zero, `above_zero`.
+/// stand `required`, `above_zero` for quantities that cannot be zero, and `limit` for what a change may
+/// not relax unseen.
 macro_rules! record {
     (
         $(#[doc = $doc:literal])*
@@ -164,6 +167,7 @@ macro_rules! record {
                     doc: concat!($($key_doc, "\n"),*),
                     required: record!(@required $($($flag)+)?),
                     above_zero: record!(@above_zero $($($flag)+)?),
+                    is_limit: record!(@limit $($($flag)+)?),
                     schema: <$type as $crate::model::decode::Slot>::schema,
                 },
             )*];
@@ -198,9 +202,13 @@ macro_rules! record {
     (@above_zero above_zero $($flag:ident)*) => { true };
     (@above_zero $other:ident $($flag:ident)*) => { record!(@above_zero $($flag)*) };
     (@above_zero) => { false };
+    (@limit limit $($flag:ident)*) => { true };
+    (@limit $other:ident $($flag:ident)*) => { record!(@limit $($flag)*) };
+    (@limit) => { false };
     // Zero would pass for a real value in every sum.
     (@before above_zero $reader:ident) => { $reader.zero_is_nonsense() };
     (@before required $reader:ident) => {};
+    (@before limit $reader:ident) => {};
 }
 pub(crate) use record;
 

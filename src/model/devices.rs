@@ -127,10 +127,10 @@ impl super::decode::Decode for PowerFactor {
 
     fn schema() -> serde_json::Value {
         serde_json::json!({
-            "type": ["number", "string"],
-            "minimum": PowerFactor::LEAST,
-            "maximum": 1,
-            "pattern": r"^(?:0?\.(?:0?[1-9])[0-9]*|1(?:\.0*)?)$",
+            "anyOf": [
+                {"type": "number", "minimum": PowerFactor::LEAST, "maximum": 1},
+                {"type": "string", "pattern": r"^(?:0?\.(?:0?[1-9])[0-9]*|1(?:\.0*)?)$"},
+            ],
             "examples": [0.95],
         })
     }

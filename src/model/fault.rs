@@ -19,6 +19,9 @@ pub struct Noted {
     pub uses: Vec<Span>,
 }
 
+/// What leads to the fault of a file that only stands in for another, in place of a section's name.
+pub const STAND_IN: &str = "stand-in";
+
 /// Places of use that are kept: enough to see that a change will show elsewhere.
 const MOST_USES: usize = 3;
 
@@ -81,6 +84,15 @@ pub enum Fault {
         /// The nearest one that is still free here.
         nearest: Option<Near<&'static str>>,
     },
+    /// Things of ours that stand where no section is read.
+    Astray {
+        /// The key that they stand under, or the name of the first.
+        span: Span,
+        /// Its text.
+        key: Name,
+        /// The section in which they belong.
+        section: &'static str,
+    },
     /// A key that the thing must have.
     MissingKey {
         /// The name of the thing, or the start of it.
@@ -114,6 +126,15 @@ pub enum Fault {
         /// What others make of it.
         taken_for: String,
     },
+    /// A pattern of `site.files` that means no file.
+    IdlePattern {
+        /// The pattern.
+        span: Span,
+        /// Its text.
+        pattern: Name,
+        /// The list that it stands in: `take-in` or `leave-out`.
+        list: &'static str,
+    },
     /// A word of a table (a coupler, a cordage type) that no table knows.
     UnknownWord {
         /// The word.
@@ -144,6 +165,8 @@ impl Fault {
         match self {
             Self::Unreadable { span, .. }
             | Self::UnknownKey { span, .. }
+            | Self::Astray { span, .. }
+            | Self::IdlePattern { span, .. }
             | Self::MissingKey { span, .. }
             | Self::BadValue { span, .. }
             | Self::Trap { span, .. }

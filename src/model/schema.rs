@@ -39,7 +39,8 @@ fn demand_reason(schema: &mut Value) {
                 words.retain(|word| word != "off");
             } else {
                 form["if"] = json!({"properties": {"level": {"const": "off"}}});
-                form["then"] = json!({"required": ["reason"]});
+                // Strict validators want a key named before it is demanded.
+                form["then"] = json!({"properties": {"reason": true}, "required": ["reason"]});
             }
         }
     }
@@ -125,7 +126,25 @@ pub fn defined(definition: &str) -> Value {
 
 /// Other readers of YAML make numbers and truth values of names without quotes; here they are names.
 fn name() -> Value {
-    json!({"type": ["string", "number", "boolean"], "minLength": 1})
+    // A type each: strict validators take no list of them.
+    json!({"anyOf": [
+        {"type": "string", "minLength": 1},
+        {"type": "number"},
+        {"type": "boolean"},
+    ]})
+}
+
+/// The days of the calendar as a pattern, leap years and all. `format: date` would say no more, many
+/// validators do not look at it, and strict ones stop at it.
+pub fn days() -> String {
+    let (year, century) = (
+        "[0-9]{2}(?:0[48]|[2468][048]|[13579][26])",
+        "(?:[02468][048]|[13579][26])00",
+    );
+    let long = "(?:0[13578]|1[02])-(?:0[1-9]|[12][0-9]|3[01])";
+    let short = "(?:0[469]|11)-(?:0[1-9]|[12][0-9]|30)";
+    let february = "02-(?:0[1-9]|1[0-9]|2[0-8])";
+    format!("^(?:[0-9]{{4}}-(?:{long}|{short}|{february})|(?:{year}|{century})-02-29)$")
 }
 
 /// The schema of a key's value with what the key means.
@@ -156,6 +175,9 @@ fn refuse_zero(schema: &mut Value) {
     }
     if schema.get("minimum").is_some() {
         schema["minimum"] = 1.into();
+    }
+    if let Some(Value::Array(choices)) = schema.get_mut("anyOf") {
+        choices.iter_mut().for_each(refuse_zero);
     }
 }
 

@@ -23,15 +23,15 @@ record! {
     /// Air temperature where no zone says otherwise.
     "ambient" => ambient: Field<Temperature>,
     /// Share of an overcurrent device's rating that a continuous load may take.
-    "continuous-load" => continuous_load: Field<Ratio>,
+    "continuous-load" (limit) => continuous_load: Field<Ratio>,
     /// How far below nominal the supply voltage may sit; loads of constant power then draw more.
-    "supply-tolerance" => supply_tolerance: Field<Ratio>,
+    "supply-tolerance" (limit) => supply_tolerance: Field<Ratio>,
     /// Limits of voltage drop.
     "voltage-drop" => voltage_drop: Field<DropLimits>,
     /// The feeds of the site and how they are marked.
     "feeds" => feeds: Section<Feed>,
     /// A regular expression that every cord label must match as a whole.
-    "label" => label: Field<Name>,
+    "label" (limit) => label: Field<Name>,
     /// Lengths of cord that are kept in stock.
     "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
     /// Which files below the site's folder are read.
@@ -50,11 +50,11 @@ record! {
     /// Limits of voltage drop, as shares of the nominal voltage.
     DropLimits: "limit of voltage drop";
     /// Along the fixed wiring of a circuit.
-    "circuit" => circuit: Field<Ratio>,
+    "circuit" (limit) => circuit: Field<Ratio>,
     /// Along a cord.
-    "cord" => cord: Field<Ratio>,
+    "cord" (limit) => cord: Field<Ratio>,
     /// From the supply to the device.
-    "total" => total: Field<Ratio>,
+    "total" (limit) => total: Field<Ratio>,
 }
 
 record! {
@@ -109,27 +109,27 @@ record! {
     /// its default, which is common practice and no standard; the arithmetic then says so.
     Routing: "routing";
     /// Slack left at each device so that it can be moved a little; 150 mm by default.
-    "service-loop" => service_loop: Field<Length>,
+    "service-loop" (limit) => service_loop: Field<Length>,
     /// Length that one connector and its first bend take at each end; 100 mm by default.
-    "connector-bend" => connector_bend: Field<Length>,
+    "connector-bend" (limit) => connector_bend: Field<Length>,
     /// Level run from the strip to the inlet, where the side of the inlet or the width of the rack is
     /// not given; by default half the width of the rack, or 300 mm if that is not known.
-    "cross-run" => cross_run: Field<Length>,
+    "cross-run" (limit) => cross_run: Field<Length>,
     /// How many times the rail travel a sliding device's cord must have in hand; 120 % by default.
-    "rail-slack" => rail_slack: Field<Ratio>,
+    "rail-slack" (limit) => rail_slack: Field<Ratio>,
     /// How much longer than its route a cord may be; without it, no cord is called too long.
-    "surplus" => surplus: Field<Length>,
+    "surplus" (limit) => surplus: Field<Length>,
 }
 
 record! {
     /// From which unevenness of the phases a finding is made.
     ImbalanceLimits: "imbalance limit";
     /// Largest departure of a phase from the mean that is passed over.
-    "note" => note: Field<Ratio>,
+    "note" (limit) => note: Field<Ratio>,
     /// Largest departure that is only a note.
-    "warning" => warning: Field<Ratio>,
+    "warning" (limit) => warning: Field<Ratio>,
     /// Mean current below which unevenness is passed over.
-    "floor" => floor: Field<Current>,
+    "floor" (limit) => floor: Field<Current>,
 }
 
 impl Site {

@@ -1,16 +1,19 @@
 //! The snag list: findings that a site accepts as known, so that only new ones fail a run.
 //!
-//! A line holds one of them: its fingerprint, the level at which it was accepted, its rule, and the
-//! things that it is about. `#` begins a remark. The order of lines means nothing.
+//! A line holds one of them: its fingerprint, the level at which it was accepted, where it is about a
+//! number that number against its limit, its rule, and the things that it is about. `#` begins a
+//! remark. The order of lines means nothing.
 //!
 //! ```text
-//! 0123456789abcdef error   conductor-underrated W-0412, pump-01
+//! 0123456789abcdef error   95A/80A conductor-underrated W-0412, pump-01
 //! ```
 
+use crate::ink::{Plain, Written};
 use crate::source::{FileId, Span};
 
 use super::Fragment;
 use super::fault::{Fault, Noted};
+use super::signed::Signed;
 use super::site::LevelWord;
 use super::value::{Name, Spanned};
 
@@ -24,18 +27,23 @@ pub struct Snag {
     pub fingerprint: Name,
     /// The gravest level that is accepted.
     pub level: LevelWord,
+    /// The value at which it was accepted, and the limit of that time. Lines of an earlier release
+    /// have none, and accept any.
+    pub signed: Option<Signed>,
     /// The rule, by the name it had when the line was written.
     pub rule: Spanned<Name>,
     /// What it is about, as [`things`] writes it.
     pub things: Name,
 }
 
-/// Names of things as the list writes them: on one line, with single blanks.
+/// Names of things as the list writes them: on one line, with single blanks, and harmless.
 pub fn things<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let names: Vec<&str> = names.into_iter().collect();
     let words = names.join(", ");
     let words: Vec<&str> = words.split_whitespace().collect();
-    words.join(" ").replace(char::is_control, "?")
+    let mut harmless = Written::<Plain>::new();
+    harmless.whole(&words.join(" "));
+    harmless.into_string()
 }
 
 /// Reads the list. A line that says nothing clear accepts nothing, and is a fault.
@@ -61,12 +69,18 @@ fn snag(at: Span, line: &str) -> Option<Snag> {
     let mut words = line.split_whitespace();
     let fingerprint = words.next().filter(|word| is_fingerprint(word))?;
     let level = level(words.next()?)?;
-    let rule = words.next()?;
+    let (signed, rule) = match words.next()? {
+        word if word.starts_with(|c: char| c.is_ascii_digit()) => {
+            (Some(Signed::of_word(word)?), words.next()?)
+        }
+        rule => (None, rule),
+    };
     let lo = at.lo as usize + line.find(rule)?;
     let rest: Vec<&str> = words.collect();
     Some(Snag {
         fingerprint: fingerprint.into(),
         level,
+        signed,
         rule: Spanned {
             value: rule.into(),
             span: Span::new(at.file, lo, lo + rule.len()),
@@ -119,6 +133,15 @@ mod tests {
         let rule = &snag.value.rule;
         assert_eq!(&text[rule.span.range()], "plug-fuse");
         assert_eq!(&text[snag.span.range()], text.lines().nth(2).unwrap());
+        assert_eq!(snag.value.signed, None);
+    }
+
+    #[test]
+    fn a_line_may_give_the_number_that_it_was_written_at() {
+        let fragment = read_text("0123456789abcdef error   95A/80A plug-fuse W-1");
+        let snag = &fragment.snags[0].value;
+        assert_eq!(snag.signed.unwrap().show(), "95 A against 80 A");
+        assert_eq!((&*snag.rule.value, &*snag.things), ("plug-fuse", "W-1"));
     }
 
     #[test]
@@ -129,6 +152,9 @@ mod tests {
             "0123456789ABCDEF error plug-fuse W-1",
             "0123456789abcdef off plug-fuse W-1",
             "0123456789abcdef error",
+            "0123456789abcdef error 95A plug-fuse W-1",
+            "0123456789abcdef error 95/80A plug-fuse W-1",
+            "0123456789abcdef error 95A/80A",
             "é",
         ] {
             let text = format!("# Known\n{line}\n");
@@ -142,6 +168,10 @@ mod tests {
     #[test]
     fn names_stay_on_their_line() {
         assert_eq!(things(["W-1", "lamp\r\n2", "a\u{1b}b"]), "W-1, lamp 2, a?b");
+        // What is read back must be the same.
+        let turned = things(["W\u{202e}-1", "##[x]", "::y"]);
+        assert_eq!(turned, "W?-1, #?[x], ?:y");
+        assert_eq!(things([turned.as_str()]), turned);
         assert_eq!(things([]), "");
     }
 }

@@ -5,8 +5,9 @@ use serde_json::{Value, json};
 use crate::date::Date;
 use crate::quantity::trap;
 use crate::quantity::{
-    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power, Quantity,
-    RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage, VoltageRange,
+    Amount, ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power,
+    Quantity, RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage,
+    VoltageRange,
 };
 use crate::spelling::{Near, nearest};
 use crate::tables::breakers::Curve;
@@ -229,6 +230,7 @@ quantities!(
     Resistance,
     LoadPower,
     SystemMarking,
+    Amount,
 );
 
 impl Decode for Date {
@@ -249,8 +251,7 @@ impl Decode for Date {
     fn schema() -> Value {
         json!({
             "type": "string",
-            "format": "date",
-            "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+            "pattern": schema::days(),
             "examples": ["2027-03-31"],
         })
     }
@@ -290,10 +291,10 @@ impl Decode for u32 {
 
     fn schema() -> Value {
         json!({
-            "type": ["integer", "string"],
-            "minimum": 0,
-            "maximum": Self::MAX,
-            "pattern": "^(?:0|[1-9][0-9]*)$",
+            "anyOf": [
+                {"type": "integer", "minimum": 0, "maximum": Self::MAX},
+                {"type": "string", "pattern": "^(?:0|[1-9][0-9]*)$"},
+            ],
             "examples": [2],
         })
     }

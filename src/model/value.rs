@@ -69,6 +69,20 @@ impl<T> Field<T> {
     }
 }
 
+impl<T: Clone> Field<T> {
+    /// The same, shown at another place.
+    pub fn shown_at(&self, span: Span) -> Self {
+        match self {
+            Self::Given(given) => Self::Given(Spanned {
+                value: given.value.clone(),
+                span,
+            }),
+            Self::Unreadable(_) => Self::Unreadable(span),
+            Self::Absent => Self::Absent,
+        }
+    }
+}
+
 impl<T: Copy> Field<T> {
     /// The value, if it is known.
     pub fn copied(&self) -> Option<T> {

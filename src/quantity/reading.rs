@@ -25,7 +25,7 @@ pub(super) struct Wanted {
 
 impl Wanted {
     /// The units that are read, in the order in which they are offered.
-    fn units(&self) -> impl Iterator<Item = &'static Unit> {
+    pub fn units(&self) -> impl Iterator<Item = &'static Unit> {
         self.dimensions
             .iter()
             .flat_map(|dimension| dimension.describe().units)

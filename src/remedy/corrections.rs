@@ -24,6 +24,13 @@ pub struct Correction {
 /// How many times the files are read to find the corrections after which they can no longer be read.
 const MOST_READINGS: usize = 40;
 
+impl Correction {
+    /// The rule and the edits: it is what a finding advises that has the same.
+    pub(super) fn what(&self) -> (&'static str, &[Edit]) {
+        (self.rule, &self.edits)
+    }
+}
+
 /// The corrections of all findings that have one; of those that would change the same bytes, the
 /// first.
 pub(super) fn of(site: &Site, findings: &[Finding]) -> Vec<Correction> {

@@ -5,14 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::agreed;
 use crate::budget::{Budget, Work};
 use crate::date::Date;
-use crate::departure;
 use crate::finding::{Finding, Level, Verdict};
 use crate::judgement::{Settings, Site};
 use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Field, Id, Name, Spanned};
+use crate::policy::Policy;
 use crate::quantity::Length;
 use crate::rules::{self, Outcome};
 use crate::survey::Survey;
@@ -26,8 +27,9 @@ const TIDYING: [&str; 3] = ["idle-definition", "departure-idle", "snag-idle"];
 
 /// What the rules say of a site and nobody has departed from.
 pub(super) fn standing(survey: &Survey<'_>) -> Outcome {
-    let outcome = rules::run(survey, |_| true);
-    let (findings, _) = departure::part(survey.model, survey.today, outcome.findings);
+    let policy = Policy::of(survey.model);
+    let outcome = rules::run(survey, &[policy], |_| true);
+    let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
     Outcome {
         findings,
         ..outcome

@@ -1,131 +1,99 @@
 //! The form for people: each finding with its excerpts from supply to device, then the working, the
 //! source of the limit, what would put it right and where to read on.
 
-use std::io::{self, Write};
+use std::io;
 
-use codespan_reporting::diagnostic::{Diagnostic, Severity};
+use codespan_reporting::diagnostic::Severity;
 use codespan_reporting::files::Error;
-use codespan_reporting::term::termcolor::{Buffer, Color, ColorSpec, WriteColor};
-use codespan_reporting::term::{Chars, Config, Styles, StylesWriter, emit_to_write_style};
 
 use super::excerpts::Excerpts;
+use super::length::{NotWritten, Room};
 use super::told::{Told, told};
-use super::words::{columns, heading, rows, spelt, wrapped};
+use super::words::{heading, rows};
 use super::{Look, Report, SiteReport, closing};
 use crate::finding::{Finding, Level, Verdict};
+use crate::ink::{Pen, Plain, Written, columns, short, wrapped};
 
 /// Columns of the headings beside a finding's rows, with the space after them.
 const MARGIN: usize = 11;
 /// Columns before those headings.
 const INDENT: usize = 2;
 
-pub(super) fn write(report: &Report<'_>, look: &Look, out: &mut dyn Write) -> io::Result<()> {
-    let pen = Pen::new(look);
+pub(super) fn written(
+    report: &Report<'_>,
+    look: &Look,
+    room: Room,
+) -> Result<Written<Plain>, NotWritten> {
+    let mut sheet = Sheet {
+        look,
+        pen: Pen::new(look),
+        text: Written::new(),
+    };
     for site in &report.sites {
         if report.sites.len() > 1 {
-            out.write_all(site_heading(site, look).as_bytes())?;
+            sheet.site_heading(site);
         }
         for told in told(site.findings) {
-            out.write_all(pen.told(site, &told)?.as_slice())?;
+            sheet.told(site, &told)?;
+            room.holds(&sheet.text)?;
         }
     }
-    out.write_all(closing(report, look).as_bytes())
+    sheet.text.push(&closing(report, look));
+    Ok(sheet.text)
 }
 
-/// Which site the findings that follow belong to; only told where there are several.
-fn site_heading(site: &SiteReport<'_>, look: &Look) -> String {
-    let words = match site.name {
-        Some(name) => format!("Site {} — {name}", site.root),
-        None => format!("Site {}", site.root),
-    };
-    let words = spelt(&words, look.unicode);
-    let rule = if look.unicode { "═" } else { "=" };
-    let rule = rule.repeat(columns(&words).min(look.width));
-    format!("{words}\n{rule}\n\n")
-}
-
-/// Everything that drawing findings needs.
-struct Pen<'a> {
+/// Where findings are drawn.
+struct Sheet<'a> {
     look: &'a Look,
-    styles: Styles,
-    config: Config,
+    pen: Pen<'a>,
+    text: Written<Plain>,
 }
 
-impl<'a> Pen<'a> {
-    fn new(look: &'a Look) -> Self {
-        let chars = match look.unicode {
-            true => Chars::box_drawing(),
-            false => Chars {
-                snippet_start: "+-".into(),
-                ..Chars::ascii()
-            },
+impl Sheet<'_> {
+    /// Which site the findings that follow belong to; only told where there are several.
+    fn site_heading(&mut self, site: &SiteReport<'_>) {
+        let words = match site.name {
+            Some(name) => format!("Site {} — {}", short(site.root), short(name)),
+            None => format!("Site {}", short(site.root)),
         };
-        // The library has no word for a point that is not decided; its fifth severity lends its place.
-        let open = ColorSpec::new().set_fg(Some(Color::Magenta)).clone();
-        let styles = Styles {
-            header_help: open.clone().set_bold(true).set_intense(true).clone(),
-            primary_label_help: open,
-            ..Styles::default()
-        };
-        Self {
-            look,
-            styles,
-            config: Config {
-                chars,
-                ..Config::default()
-            },
+        let words = Written::of(&words).spelt(self.look.unicode);
+        self.text.push(&words).ours("\n");
+        for _ in 0..columns(words.as_str()).min(self.look.width) {
+            self.text.ours(if self.look.unicode { "═" } else { "=" });
         }
+        self.text.ours("\n\n");
     }
 
-    fn ink(&self) -> Buffer {
-        match self.look.color {
-            true => Buffer::ansi(),
-            false => Buffer::no_color(),
-        }
-    }
-
-    fn told(&self, site: &SiteReport<'_>, told: &Told<'_>) -> io::Result<Buffer> {
+    fn told(&mut self, site: &SiteReport<'_>, told: &Told<'_>) -> io::Result<()> {
         let finding = told.finding;
-        let mut ink = self.ink();
-        self.headline(finding, &mut ink)?;
-        let picture = self.picture(site, finding).map_err(as_io)?;
-        for line in picture.lines() {
-            writeln!(ink, "{}", line.trim_end_matches(' '))?;
-        }
-        writeln!(ink)?;
-        self.rows(told, &mut ink)?;
-        writeln!(ink)?;
-        Ok(ink)
+        self.headline(finding);
+        let excerpts = Excerpts::new(site, finding, self.look);
+        let picture = self
+            .pen
+            .excerpts(severity(finding), &excerpts, excerpts.marks());
+        self.text.push(&picture.map_err(as_io)?).ours("\n");
+        self.rows(told);
+        self.text.ours("\n");
+        Ok(())
     }
 
     /// The level's word, then the headline hanging beside it.
-    fn headline(&self, finding: &Finding, ink: &mut Buffer) -> io::Result<()> {
-        let word = format!("{}: ", heading(finding));
-        let text = spelt(&finding.headline, self.look.unicode);
-        let lines = wrapped(&text, self.look.width.saturating_sub(word.len()));
-        let gap = format!("\n{:1$}", "", word.len());
-        ink.set_color(self.styles.header(severity(finding)))?;
-        write!(ink, "{word}")?;
-        ink.set_color(&self.styles.header_message)?;
-        write!(ink, "{}", lines.join(&gap))?;
-        ink.reset()?;
-        writeln!(ink)
-    }
-
-    /// The excerpts, drawn by the library. Its own header cannot wrap and is dropped: the first line.
-    fn picture(&self, site: &SiteReport<'_>, finding: &Finding) -> Result<String, Error> {
-        let excerpts = Excerpts::new(site, finding, self.look);
-        let drawing = Diagnostic::new(severity(finding)).with_labels(excerpts.labels());
-        let mut ink = self.ink();
-        let mut styled = StylesWriter::new(&mut ink, &self.styles);
-        emit_to_write_style(&mut styled, &self.config, &excerpts, &drawing)?;
-        let text = String::from_utf8_lossy(ink.as_slice());
-        let below_header = text.split_once('\n').map_or("", |(_, below)| below);
-        Ok(below_header.trim_end().to_owned())
+    fn headline(&mut self, finding: &Finding) {
+        let mut word = Written::new();
+        word.ours(heading(finding)).ours(": ");
+        let mut headline = Written::new();
+        for (number, line) in self.lines(&finding.headline, word.len()).iter().enumerate() {
+            if number > 0 {
+                headline.ours("\n").blanks(word.len());
+            }
+            headline.push(line);
+        }
+        let headline = self.pen.headline(severity(finding), &word, &headline);
+        self.text.push(&headline).ours("\n");
     }
 
     /// The rows under the excerpts, each heading said once.
-    fn rows(&self, told: &Told<'_>, ink: &mut Buffer) -> io::Result<()> {
+    fn rows(&mut self, told: &Told<'_>) {
         let page = format!("cordwright cite {}", told.finding.rule);
         let open = told.also_open.iter().map(|other| {
             let words = format!("{} [{}]", other.headline, other.rule);
@@ -134,24 +102,28 @@ impl<'a> Pen<'a> {
         let rows = rows(told.finding).into_iter().chain([("Read on", page)]);
         let mut above = "";
         for (name, words) in rows.chain(open) {
-            self.row(if name == above { "" } else { name }, &words, ink)?;
+            self.row(if name == above { "" } else { name }, &words);
             above = name;
         }
-        Ok(())
     }
 
     /// A row: a heading in the margin, the words wrapped beside it.
-    fn row(&self, name: &str, words: &str, ink: &mut Buffer) -> io::Result<()> {
-        let words = spelt(words, self.look.unicode);
-        let lines = wrapped(&words, self.look.width.saturating_sub(INDENT + MARGIN));
+    fn row(&mut self, name: &'static str, words: &str) {
+        let lines = self.lines(words, INDENT + MARGIN);
         for (number, line) in lines.iter().enumerate() {
-            let heading = if number == 0 { name } else { "" };
-            ink.set_color(&self.styles.note_bullet)?;
-            write!(ink, "{:INDENT$}{heading:MARGIN$}", "")?;
-            ink.reset()?;
-            writeln!(ink, "{line}")?;
+            let mut heading = Written::new();
+            heading.ours(if number == 0 { name } else { "" });
+            let mut margin = Written::new();
+            margin.blanks(INDENT).filled(&heading, MARGIN);
+            self.text.push(&self.pen.margin(&margin));
+            self.text.push(line).ours("\n");
         }
-        Ok(())
+    }
+
+    /// Words in lines that leave so many columns free.
+    fn lines(&self, words: &str, free: usize) -> Vec<Written<Plain>> {
+        let words = Written::of(words).spelt(self.look.unicode);
+        wrapped(&words, self.look.width.saturating_sub(free))
     }
 }
 
@@ -164,7 +136,7 @@ fn severity(finding: &Finding) -> Severity {
     }
 }
 
-/// Excerpts are made of the marks they are asked about, so only writing can fail.
+/// Excerpts are made of the marks they are asked about, so this does not come about.
 fn as_io(error: Error) -> io::Error {
     match error {
         Error::Io(error) => error,
@@ -175,8 +147,8 @@ fn as_io(error: Error) -> io::Error {
 #[cfg(test)]
 mod tests {
     use super::super::sample::{Sample, look, place, plain, sample, written};
-    use super::super::words::columns;
     use super::super::{Format, Look, Report};
+    use crate::ink::columns;
 
     fn drawn(sample: &Sample, look: &Look) -> String {
         written(&sample.report(), Format::Annotated, look)
@@ -272,7 +244,8 @@ mod tests {
         finding.main_position = 1;
         sample.findings = vec![finding];
         let text = drawn(&sample, &look(80, true));
-        let at = ["first", "second", "third", "fourth"].map(|word| text.find(word));
+        let numbered = ["① first", "② second", "③ third", "④ fourth"];
+        let at = numbered.map(|word| text.find(word));
         assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{text}");
     }
 
@@ -294,5 +267,19 @@ mod tests {
         assert!(text.contains(heading), "{text}");
         assert!(text.contains("+- b/site/cords.yaml:2:51"));
         assert!(text.contains("Found 2 errors and 2 warnings."));
+    }
+
+    #[test]
+    fn one_place_is_no_path_and_a_long_path_is_numbered_to_its_end() {
+        let mut sample = sample();
+        let main = place(&sample.sources, "cords.yaml", "W-0413", "");
+        sample.findings = vec![plain("power-loop", main.clone())];
+        assert!(!drawn(&sample, &look(80, true)).contains('①'));
+        sample.findings[0].path = vec![main; 21];
+        let text = drawn(&sample, &look(80, true));
+        for sign in ["①", "②", "⑳", "(21)", "(22)"] {
+            assert_eq!(text.matches(sign).count(), 1, "{sign}\n{text}");
+        }
+        assert!(drawn(&sample, &look(80, false)).contains("(1)"));
     }
 }

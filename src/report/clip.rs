@@ -3,12 +3,12 @@
 use std::ops::Range;
 
 use super::place::text_start;
-use super::words::{char_columns, columns, is_harmful};
+use crate::ink::{Plain, Written, columns, columns_of};
 use crate::source::Source;
 
 /// A line made fit to be shown, and the mark on it.
 pub(super) struct Shown {
-    pub text: String,
+    pub text: Written<Plain>,
     /// Bytes of `text`.
     pub mark: Range<usize>,
     /// Whether something was cut off.
@@ -33,7 +33,7 @@ pub(super) fn shown_line(
     let near = near(source, &line, span.start, room);
     let local = |byte: usize| source.floor_char(byte.clamp(near.start, near.end)) - near.start;
     let shown = Shown {
-        text: harmless(source.slice(near.clone())),
+        text: Written::of_source(source.slice(near.clone())),
         mark: local(span.start)..local(span.end.max(span.start)),
         clipped: near != line,
     };
@@ -50,30 +50,12 @@ fn near(source: &Source, line: &Range<usize>, mark: usize, room: usize) -> Range
     before.max(line.start)..source.floor_char((mark + most).min(line.end))
 }
 
-/// `line` with every harmful character replaced by as many `?` as it has bytes, tabs by a blank: no
-/// byte moves.
-fn harmless(line: &str) -> String {
-    let mut text = String::with_capacity(line.len());
-    for c in line.chars() {
-        match c {
-            '\t' => text.push(' '),
-            c if is_harmful(c) => text.extend(std::iter::repeat_n('?', c.len_utf8())),
-            c => text.push(c),
-        }
-    }
-    text
-}
-
 /// Cuts to `room` columns around the mark, with `ellipsis` where something is missing, as there is
 /// where `more` stood before or after.
-fn clip(shown: Shown, more: (bool, bool), room: usize, ellipsis: &str) -> Shown {
-    let Shown {
-        text,
-        mark,
-        clipped,
-    } = &shown;
-    if !clipped && columns(text) <= room {
-        return shown;
+fn clip(line: Shown, more: (bool, bool), room: usize, ellipsis: &'static str) -> Shown {
+    let (text, mark) = (line.text.as_str(), line.mark.clone());
+    if !line.clipped && columns(text) <= room {
+        return line;
     }
     let room = room.saturating_sub(2 * columns(ellipsis)).max(8);
     let marked = columns(&text[mark.clone()]).min(room);
@@ -93,9 +75,14 @@ fn clip(shown: Shown, more: (bool, bool), room: usize, ellipsis: &str) -> Shown 
         ""
     };
     let moved = |byte: usize| byte.clamp(start, end) - start + before.len();
+    let mut shown = Written::new();
+    shown
+        .ours(before)
+        .push(&line.text.part(start..end))
+        .ours(after);
     Shown {
         mark: moved(mark.start)..moved(mark.end),
-        text: format!("{before}{}{after}", &text[start..end]),
+        text: shown,
         clipped: true,
     }
 }
@@ -112,7 +99,7 @@ fn ahead(text: &str, room: usize) -> usize {
 
 fn fitting(chars: impl Iterator<Item = char>, room: usize) -> usize {
     let taken = chars.scan(0, |used, c| {
-        *used += char_columns(c);
+        *used += columns_of(c);
         (*used <= room).then_some(c.len_utf8())
     });
     taken.sum()
@@ -127,8 +114,8 @@ mod tests {
         let lo = text.find(needle).expect("in the text");
         let span = lo..lo + needle.len();
         let shown = shown_line(&source, source.line_of(lo), &span, room, true);
-        let marked = shown.text[shown.mark].to_owned();
-        (shown.text, marked)
+        let marked = shown.text.part(shown.mark);
+        (shown.text.into_string(), marked.into_string())
     }
 
     #[test]

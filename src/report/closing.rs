@@ -1,43 +1,49 @@
 //! How a run ends: what was judged, what was found, what was not checked, and the caution.
 
 use super::caution::{CAUTION, NOT_CHECKED};
-use super::words::{count, listed, one_line, spelt, wrapped};
-use super::{Census, Counts, Look, Report, SiteReport};
+use super::words::{count, listed};
+use super::{Census, Counts, Look, Report, SiteReport, change};
+use crate::ink::{Page, Plain, Written, short};
 
 /// The closing words of a run, ready for a terminal; ends with a line feed.
-pub fn closing(report: &Report<'_>, look: &Look) -> String {
-    let mut paragraphs: Vec<String> = report.sites.iter().map(judged).collect();
-    paragraphs.push(found(report));
-    paragraphs.extend(report.sites.iter().filter_map(left_out));
-    paragraphs.extend(report.sites.iter().filter_map(missing));
-    paragraphs.push(NOT_CHECKED.to_owned());
-    paragraphs.push(CAUTION.to_owned());
-    let shown: Vec<String> = paragraphs.iter().map(|text| set(text, look)).collect();
-    shown.join("\n")
-}
-
-/// A paragraph wrapped line by line; lines that begin with blanks keep them.
-fn set(paragraph: &str, look: &Look) -> String {
-    let mut text = String::new();
-    for line in paragraph.lines() {
-        let words = line.trim_start();
-        let indent = line.len() - words.len();
-        let words = spelt(words, look.unicode);
-        for part in wrapped(&words, look.width.saturating_sub(indent)) {
-            text.push_str(&format!("{:indent$}{part}\n", ""));
-        }
+pub fn closing(report: &Report<'_>, look: &Look) -> Written<Plain> {
+    let mut page = Page::new(look);
+    for site in &report.sites {
+        page.paragraph(&judged(site));
+        page.blank();
     }
-    text
+    page.paragraph(&found(report));
+    page.blank();
+    for words in report.sites.iter().filter_map(left_out) {
+        page.paragraph(&words);
+        page.blank();
+    }
+    for site in &report.sites {
+        change::write(site, &mut page);
+    }
+    for site in report.sites.iter().filter(|site| !site.complete()) {
+        missing(site, &mut page);
+        page.blank();
+    }
+    let is_told = |site: &&SiteReport<'_>| report.is_verbose && !site.passed_over.is_empty();
+    for site in report.sites.iter().filter(is_told) {
+        passed_over(site, &mut page);
+        page.blank();
+    }
+    page.paragraph(NOT_CHECKED);
+    page.blank();
+    page.paragraph(CAUTION);
+    page.end()
 }
 
 /// What there was to judge.
 fn judged(site: &SiteReport<'_>) -> String {
     let census = &site.census;
     let subject = match (site.name, site.root) {
-        (Some(name), "." | "") => one_line(name).into_owned(),
-        (Some(name), root) => format!("{} ({})", one_line(name), one_line(root)),
+        (Some(name), "." | "") => short(name).into_owned(),
+        (Some(name), root) => format!("{} ({})", short(name), short(root)),
         (None, "." | "") => "the site in this folder".to_owned(),
-        (None, root) => format!("the site in {}", one_line(root)),
+        (None, root) => format!("the site in {}", short(root)),
     };
     let files = count(census.files, "file", "files");
     let mut text = format!("Judged {subject}: {} from {files}.", things(census));
@@ -64,9 +70,8 @@ fn things(census: &Census) -> String {
 /// What was found, and what stands beside it.
 fn found(report: &Report<'_>) -> String {
     let counts = Counts::of(report);
-    let gone = report.sites.iter().filter_map(|site| site.put_right);
-    let put_right = gone.reduce(|sum, n| sum + n);
-    let is_relative = put_right.is_some() || counts.known > 0;
+    let is_compared = report.sites.iter().any(|site| site.comparison.is_some());
+    let is_relative = is_compared || counts.known > 0;
     let new = if is_relative { "new " } else { "" };
     let noun = |n, one: &str, many: &str| (n > 0).then(|| count(n, one, many));
     let by_weight: Vec<String> = [
@@ -102,14 +107,33 @@ fn found(report: &Report<'_>) -> String {
         noun(counts.known, "finding", "findings")
             .map(|known| format!("Known: {known} on the snag list, still to be put right.")),
     );
-    sentences.extend(put_right.map(|n| format!("Put right since: {n}.")));
+    sentences.extend(unbounded(report));
     sentences.join(" ")
+}
+
+/// What was agreed to before numbers were signed holds at any number, and is noted.
+fn unbounded(report: &Report<'_>) -> Option<String> {
+    let sites = report.sites.iter();
+    let unbounded: usize = sites
+        .map(|site| {
+            let departed = site.departed.iter().filter(|departed| departed.unbounded);
+            let known = site.known.iter();
+            let known =
+                known.filter(|known| known.finding.measure.is_some() && known.signed.is_none());
+            departed.count() + known.count()
+        })
+        .sum();
+    (unbounded > 0).then(|| {
+        let agreed = count(unbounded, "of these holds", "of these hold");
+        format!("{agreed} at any number, for it was signed at none: write signed-at into departures, and let \"cordwright snags\" write the list anew.")
+    })
 }
 
 /// What is only counted; `None` if everything is shown.
 fn left_out(site: &SiteReport<'_>) -> Option<String> {
     let others = site.left_out.filter(|others| others.count() > 0)?;
-    let shown = match site.findings.len() {
+    let shown = site.findings.iter().filter(|f| !f.since.is_old());
+    let shown = match shown.count() {
         0 => "None of these are shown".to_owned(),
         1 => "Only the one of these is shown that weighs most".to_owned(),
         most => format!("Only the {most} of these are shown that weigh most"),
@@ -120,38 +144,37 @@ fn left_out(site: &SiteReport<'_>) -> Option<String> {
     ))
 }
 
-/// What kept a site from being judged as a whole; `None` if nothing did.
-fn missing(site: &SiteReport<'_>) -> Option<String> {
-    if site.complete() {
-        return None;
-    }
-    let mut text =
-        String::from("The judgement is not complete: more may be wrong than is shown.\n");
+/// What kept a site from being judged as a whole.
+fn missing(site: &SiteReport<'_>, page: &mut Page<'_>) {
+    page.paragraph("The judgement is not complete: more may be wrong than is shown.");
     for unread in site.unread {
         let path = site.shown(&unread.path);
-        text.push_str(&format!(
-            "  {}: could not be judged: {}\n",
-            one_line(&path),
-            one_line(&unread.why)
-        ));
+        page.indented(2, &format!("{path}: could not be judged: {}", unread.why));
     }
     for rule in site.crashed {
-        text.push_str(&format!(
-            "  {}: this rule broke down, so what it looks for was not judged\n",
-            one_line(rule)
-        ));
+        let what = "this rule broke down, so what it looks for was not judged";
+        page.indented(2, &format!("{rule}: {what}"));
     }
-    Some(text)
+}
+
+/// What is not judged because it is not the site's, a line each.
+fn passed_over(site: &SiteReport<'_>, page: &mut Page<'_>) {
+    page.paragraph("Passed over, and not judged:");
+    for one in site.passed_over {
+        let path = site.shown(&one.path);
+        page.indented(2, &format!("{path}: {}", one.why));
+    }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravest;
     use super::super::sample::{Sample, look, sample};
+    use super::super::{Gravest, Known};
     use super::*;
+    use crate::comparison::Comparison;
 
     fn closed(sample: &Sample) -> String {
-        closing(&sample.report(), &look(400, true))
+        closing(&sample.report(), &look(400, true)).into_string()
     }
 
     #[test]
@@ -181,16 +204,41 @@ The judgement is not complete: more may be wrong than is shown.
     }
 
     #[test]
+    fn what_is_passed_over_is_named_where_that_is_asked_for() {
+        let sample = sample();
+        let mut report = sample.report();
+        let quiet = closing(&report, &look(400, true)).into_string();
+        assert!(!quiet.contains("Passed over"), "{quiet}");
+        report.is_verbose = true;
+        let expected = "\
+Passed over, and not judged:
+  drafts/: left out by \"drafts/**\" under site.files
+  empty.yaml: holds no section of a site
+";
+        let text = closing(&report, &look(400, true)).into_string();
+        assert!(text.contains(expected), "{text}");
+    }
+
+    #[test]
     fn a_comparison_counts_what_is_new_and_what_is_gone() {
         let sample = sample();
         let mut report = sample.report();
-        report.sites[0].put_right = Some(3);
-        report.sites[0].known = &sample.findings[..2];
-        let text = closing(&report, &look(400, true));
+        let comparison = Comparison {
+            revision: "main".to_owned(),
+            ..Comparison::default()
+        };
+        let known: Vec<Known> = sample.findings[..2]
+            .iter()
+            .cloned()
+            .map(Known::at_what_it_is)
+            .collect();
+        report.sites[0].comparison = Some(&comparison);
+        report.sites[0].known = &known;
+        let text = closing(&report, &look(400, true)).into_string();
         let expected = "Found 1 new error and 1 new warning. Not decided: 1 point, for want of a \
                         fact; that is not a pass. Agreed: 1 departure, recorded with reason and \
-                        date. Known: 2 findings on the snag list, still to be put right. Put \
-                        right since: 3.\n";
+                        date. Known: 2 findings on the snag list, still to be put right.\n\nSince \
+                        main: 3 new and 3 agreed or known.\n";
         assert!(text.contains(expected), "{text}");
     }
 
@@ -201,7 +249,7 @@ The judgement is not complete: more may be wrong than is shown.
         let mut report = sample.report();
         report.sites[0].findings = &gravest.shown;
         report.sites[0].left_out = Some(&gravest.left_out);
-        let text = closing(&report, &look(400, true));
+        let text = closing(&report, &look(400, true)).into_string();
         let whole = closed(&sample);
         let (before, after) = whole.split_once(NOT_CHECKED).expect("what is not checked");
         let between = text.strip_prefix(before).expect("the same counts");
@@ -214,6 +262,6 @@ The judgement is not complete: more may be wrong than is shown.
 
     #[test]
     fn without_a_comparison_nothing_is_said_of_one() {
-        assert!(!closed(&sample()).contains("Put right since"));
+        assert!(!closed(&sample()).contains("Since"));
     }
 }

@@ -2,18 +2,18 @@
 //!
 //! The drawing library groups marks by file and sorts them by line. Here each excerpt is a small
 //! text of its own with the true path, line numbers and columns, so that the order stays electrical;
-//! places that follow each other down one file share an excerpt.
+//! places that follow each other down one file share an excerpt. Where there are several, their notes
+//! are numbered along the path.
 
 use std::ops::Range;
 
-use codespan_reporting::diagnostic::{Label, LabelStyle};
 use codespan_reporting::files::{Error, Files, Location};
 
 use super::clip::{Shown, shown_line};
 use super::place::{Unit, position};
-use super::words::{columns, one_line, spelt, wrapped};
 use super::{Look, SiteReport};
 use crate::finding::{Finding, Place};
+use crate::ink::{Excerpted, Plain, Written, columns, wrapped};
 use crate::source::{FileId, LineColumn};
 
 /// The excerpts of one finding.
@@ -23,14 +23,14 @@ pub(super) struct Excerpts {
     digits: usize,
     /// Columns of a terminal line, and the glyph that runs down an excerpt's side.
     width: usize,
-    border: char,
+    border: &'static str,
 }
 
 /// Lines of one file with their marks.
 struct Excerpt {
     file: FileId,
-    name: String,
-    text: String,
+    name: Written<Plain>,
+    text: Written<Plain>,
     lines: Vec<Line>,
 }
 
@@ -51,8 +51,8 @@ struct Mark {
     range: Range<usize>,
     /// Where it lies in the file.
     at: LineColumn,
-    note: String,
-    style: LabelStyle,
+    note: Written<Plain>,
+    is_main: bool,
 }
 
 impl Excerpts {
@@ -67,34 +67,38 @@ impl Excerpts {
             excerpts: Vec::new(),
             digits,
             width: look.width,
-            border: if look.unicode { '│' } else { '|' },
+            border: if look.unicode { " │ " } else { " | " },
         };
-        for (place, is_main) in finding.places() {
-            let style = match is_main {
-                true => LabelStyle::Primary,
-                false => LabelStyle::Secondary,
-            };
-            excerpts.add(site, place, style, look.unicode);
+        let is_path = !finding.path.is_empty();
+        for (number, (place, is_main)) in finding.places().enumerate() {
+            let mut note = Written::new();
+            if is_path {
+                put_number(number + 1, look.unicode, &mut note);
+            }
+            note.push(&Written::of(&place.note).spelt(look.unicode));
+            excerpts.add(site, place, note.trimmed(), is_main, look.unicode);
         }
         excerpts
     }
 
     /// The marks, in electrical order, each with its note laid out.
-    pub(super) fn labels(&self) -> Vec<Label<usize>> {
-        let mut labels = Vec::new();
-        for (id, excerpt) in self.excerpts.iter().enumerate() {
-            for line in &excerpt.lines {
-                let alone = line.marks.len() == 1;
-                labels.extend(line.marks.iter().map(|mark| {
-                    let message = match alone {
-                        true => self.laid_out(&excerpt.text[line.range.clone()], line, mark),
+    pub(super) fn marks(&self) -> Vec<Excerpted> {
+        let mut marks = Vec::new();
+        for (excerpt, of) in self.excerpts.iter().enumerate() {
+            for line in &of.lines {
+                let is_alone = line.marks.len() == 1;
+                marks.extend(line.marks.iter().map(|mark| Excerpted {
+                    excerpt,
+                    range: mark.range.clone(),
+                    note: match is_alone {
+                        true => self.laid_out(&of.text.as_str()[line.range.clone()], line, mark),
                         false => mark.note.clone(),
-                    };
-                    Label::new(mark.style, id, mark.range.clone()).with_message(message)
+                    },
+                    is_main: mark.is_main,
                 }));
             }
         }
-        labels
+        marks
     }
 
     /// Columns for source text beside the gutter.
@@ -102,7 +106,14 @@ impl Excerpts {
         self.width.saturating_sub(self.digits + 3).max(20)
     }
 
-    fn add(&mut self, site: &SiteReport<'_>, place: &Place, style: LabelStyle, unicode: bool) {
+    fn add(
+        &mut self,
+        site: &SiteReport<'_>,
+        place: &Place,
+        note: Written<Plain>,
+        is_main: bool,
+        unicode: bool,
+    ) {
         let source = site.sources.file(place.span.file);
         let index = line_number(site, place) - 1;
         let shown = shown_line(source, index, &place.span.range(), self.room(), unicode);
@@ -110,8 +121,8 @@ impl Excerpts {
         let mark = Mark {
             range: shown.mark.clone(),
             at: position(source, lo, Unit::Chars),
-            note: spelt(&place.note, unicode),
-            style,
+            note,
+            is_main,
         };
         match self.follows(place.span.file, index, &shown, &mark) {
             Following::SameLine => self.add_to_line(mark),
@@ -126,8 +137,8 @@ impl Excerpts {
             Following::Elsewhere => {
                 self.excerpts.push(Excerpt {
                     file: place.span.file,
-                    name: one_line(&site.shown(&source.path)).into_owned(),
-                    text: String::new(),
+                    name: address(&site.shown(&source.path)),
+                    text: Written::new(),
                     lines: Vec::new(),
                 });
                 self.add_line(index, &shown, Some(mark));
@@ -162,15 +173,15 @@ impl Excerpts {
             return false;
         }
         let offset = line.range.start;
-        let column = |byte: usize| columns(&shown.text[..byte]);
+        let column = |byte: usize| columns(&shown.text.as_str()[..byte]);
         let others = &line.marks;
         let right_of_all = others
             .iter()
             .all(|m| m.range.end.max(m.range.start + 1) - offset <= mark.range.start);
         let notes_fit = others
             .iter()
-            .all(|m| column(m.range.start - offset) + columns(&m.note) <= self.room());
-        let own_fits = column(mark.range.end) + 1 + columns(&mark.note) <= self.room();
+            .all(|m| column(m.range.start - offset) + columns(m.note.as_str()) <= self.room());
+        let own_fits = column(mark.range.end) + 1 + columns(mark.note.as_str()) <= self.room();
         right_of_all && notes_fit && own_fits
     }
 
@@ -187,8 +198,7 @@ impl Excerpts {
             return;
         };
         let start = excerpt.text.len();
-        excerpt.text.push_str(&shown.text);
-        excerpt.text.push('\n');
+        excerpt.text.push(&shown.text).ours("\n");
         let marks = mark.into_iter().map(|mark| Mark {
             range: shifted(&mark.range, start),
             ..mark
@@ -202,21 +212,42 @@ impl Excerpts {
     }
 
     /// A lone mark's note: beside the mark if there is room, else below it, as far right as it fits.
-    fn laid_out(&self, text: &str, line: &Line, mark: &Mark) -> String {
+    fn laid_out(&self, text: &str, line: &Line, mark: &Mark) -> Written<Plain> {
         let local = |byte: usize| columns(&text[..(byte - line.range.start).min(text.len())]);
-        let note = columns(&mark.note);
+        let note = columns(mark.note.as_str());
         let end = local(mark.range.end).max(local(mark.range.start) + 1);
         if end + 1 + note <= self.room() {
             return mark.note.clone();
         }
         let indent = local(mark.range.start).min(self.room().saturating_sub(note));
-        let gutter = format!("\n{:1$} {2} ", "", self.digits, self.border);
-        let lines = wrapped(&mark.note, self.room() - indent);
-        let below = lines
-            .iter()
-            .map(|words| format!("{gutter}{:indent$}{words}", ""));
-        below.collect()
+        let mut below = Written::new();
+        for words in wrapped(&mark.note, self.room() - indent) {
+            below.ours("\n").blanks(self.digits).ours(self.border);
+            below.blanks(indent).push(&words);
+        }
+        below
     }
+}
+
+/// The numbers of places along a path, as far as there are signs for them.
+const NUMBERS: [&str; 20] = [
+    "①", "②", "③", "④", "⑤", "⑥", "⑦", "⑧", "⑨", "⑩", "⑪", "⑫", "⑬", "⑭", "⑮", "⑯", "⑰", "⑱", "⑲",
+    "⑳",
+];
+
+/// Adds the number of a place along the electrical path, by which the places can be read as one way.
+fn put_number(number: usize, unicode: bool, note: &mut Written<Plain>) {
+    match NUMBERS.get(number - 1).filter(|_| unicode) {
+        Some(sign) => note.ours(sign).ours(" "),
+        None => note.ours("(").number(number).ours(") "),
+    };
+}
+
+/// A path, whole: readers go by it.
+fn address(path: &str) -> Written<Plain> {
+    let mut address = Written::new();
+    address.whole(path);
+    address
 }
 
 /// Where a mark goes, seen from the one before it.
@@ -237,15 +268,15 @@ fn line_number(site: &SiteReport<'_>, place: &Place) -> usize {
 
 impl<'a> Files<'a> for Excerpts {
     type FileId = usize;
-    type Name = &'a str;
-    type Source = &'a str;
+    type Name = &'a Written<Plain>;
+    type Source = &'a Written<Plain>;
 
-    fn name(&'a self, id: usize) -> Result<&'a str, Error> {
-        self.excerpt(id).map(|excerpt| excerpt.name.as_str())
+    fn name(&'a self, id: usize) -> Result<&'a Written<Plain>, Error> {
+        self.excerpt(id).map(|excerpt| &excerpt.name)
     }
 
-    fn source(&'a self, id: usize) -> Result<&'a str, Error> {
-        self.excerpt(id).map(|excerpt| excerpt.text.as_str())
+    fn source(&'a self, id: usize) -> Result<&'a Written<Plain>, Error> {
+        self.excerpt(id).map(|excerpt| &excerpt.text)
     }
 
     fn line_index(&'a self, id: usize, byte: usize) -> Result<usize, Error> {

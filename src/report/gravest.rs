@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::Counts;
+use crate::comparison::Tally;
 use crate::finding::Finding;
 
 /// Findings of a site that are shown, and those that are only counted.
@@ -21,25 +22,31 @@ pub struct Gravest<'a> {
 pub struct LeftOut {
     by_rule: BTreeMap<&'static str, usize>,
     pub(super) counts: Counts,
+    /// How their atoms stand to those before a change.
+    pub(super) tally: Tally,
 }
 
 impl<'a> Gravest<'a> {
     /// The gravest of `findings`, at most so many; all of them for `None`.
     pub fn of(findings: &'a [Finding], most: Option<usize>) -> Self {
         let mut left_out = LeftOut::default();
-        let most = most.filter(|most| *most < findings.len());
+        // What was there before a change is counted in the closing words alone, and weighs nothing here.
+        let (old, mut by_weight): (Vec<usize>, Vec<usize>) =
+            (0..findings.len()).partition(|&at| findings[at].since.is_old());
+        let most = most.filter(|most| *most < by_weight.len());
         let Some(most) = most else {
             return Self {
                 shown: Cow::Borrowed(findings),
                 left_out,
             };
         };
-        let mut by_weight: Vec<usize> = (0..findings.len()).collect();
         let weight = |at: &usize| (Reverse(findings[*at].level), findings[*at].verdict, *at);
         by_weight.sort_unstable_by_key(weight);
-        let (shown, others) = by_weight.split_at_mut(most);
-        shown.sort_unstable();
+        let others = by_weight.split_off(most);
         others.iter().for_each(|&at| left_out.add(&findings[at]));
+        let mut shown = by_weight;
+        shown.extend(old);
+        shown.sort_unstable();
         Self {
             shown: shown.iter().map(|&at| findings[at].clone()).collect(),
             left_out,
@@ -50,6 +57,7 @@ impl<'a> Gravest<'a> {
 impl LeftOut {
     fn add(&mut self, finding: &Finding) {
         *self.by_rule.entry(finding.rule).or_default() += 1;
+        self.tally.join(&Tally::of([finding]));
         self.counts.add(finding);
     }
 
@@ -74,7 +82,7 @@ impl LeftOut {
 mod tests {
     use super::super::sample::{place, plain, sample};
     use super::*;
-    use crate::finding::{Level, Verdict};
+    use crate::finding::{Level, Since, Verdict};
 
     #[test]
     fn the_gravest_are_shown_in_the_order_of_all_and_the_others_counted() {
@@ -100,6 +108,17 @@ mod tests {
             (counts.errors, counts.warnings, counts.notes, counts.open),
             (0, 2, 1, 0)
         );
+        let changed = findings.clone().map(|finding| Finding {
+            since: match finding.rule {
+                "plug-fuse" => Since::Unchanged,
+                _ => Since::New,
+            },
+            ..finding
+        });
+        let gravest = Gravest::of(&changed, Some(1));
+        let shown: Vec<&str> = gravest.shown.iter().map(|finding| finding.rule).collect();
+        assert_eq!(shown, ["plug-fuse", "cord-too-long", "plug-fuse"]);
+        assert_eq!(gravest.left_out.tally.new, 2);
         for most in [None, Some(5), Some(99)] {
             let all = Gravest::of(&findings, most);
             assert_eq!((all.shown.len(), all.left_out.count()), (5, 0));

@@ -2,25 +2,28 @@
 //!
 //! The wire types stand here alone, so that the inner ones may change without the format.
 
-use std::io::{self, Write};
+mod change;
 
 use serde::Serialize;
 
 use super::place::{Unit, position};
-use super::{CAUTION, Counts, Departed, NOT_CHECKED, Report, SiteReport};
+use super::{CAUTION, Counts, Departed, Known, NOT_CHECKED, Report, SiteReport};
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Place, Remedy, Verdict};
+use crate::finding::{Atom, Finding, Place, Remedy, Verdict};
+use crate::ink::{Json, Written};
 use crate::source::{LineColumn, Span};
 
+use change::{WireComparison, WireMeasure, WireSigned};
+
 /// Moves when a reader of the old form would misread the new one.
-const SCHEMA: u32 = 1;
+const SCHEMA: u32 = 2;
 
 /// The JSON Schema (draft-07) of the JSON report.
 pub fn schema() -> &'static str {
     include_str!("report.schema.json")
 }
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn written(report: &Report<'_>) -> Written<Json> {
     let wire = WireReport {
         cordwright: env!("CARGO_PKG_VERSION"),
         schema: SCHEMA,
@@ -29,8 +32,7 @@ pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> 
         sites: report.sites.iter().map(site).collect(),
         counts: Counts::of(report),
     };
-    serde_json::to_writer_pretty(&mut *out, &wire)?;
-    writeln!(out)
+    Written::document(&wire)
 }
 
 #[derive(Serialize)]
@@ -53,8 +55,8 @@ struct WireSite<'a> {
     departed: Vec<WireDeparted<'a>>,
     unread: Vec<WireUnread<'a>>,
     crashed: &'a [String],
-    known: Vec<WireFinding<'a>>,
-    put_right: Option<usize>,
+    known: Vec<WireKnown<'a>>,
+    comparison: Option<WireComparison<'a>>,
 }
 
 #[derive(Serialize)]
@@ -80,6 +82,22 @@ struct WireFinding<'a> {
     basis: Vec<WireBasis<'a>>,
     remedy: WireRemedy<'a>,
     about: Vec<&'a str>,
+    atoms: Vec<WireAtom<'a>>,
+    measure: Option<WireMeasure>,
+    since: Option<&'a str>,
+    earlier: Option<WireMeasure>,
+}
+
+#[derive(Serialize)]
+struct WireAtom<'a> {
+    fingerprint: String,
+    at: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct WireKnown<'a> {
+    finding: WireFinding<'a>,
+    signed_at: Option<WireSigned>,
 }
 
 #[derive(Serialize)]
@@ -125,6 +143,7 @@ struct WireDeparted<'a> {
     reason: &'a str,
     agreed_by: &'a str,
     until: &'a str,
+    unbounded: bool,
 }
 
 #[derive(Serialize)]
@@ -159,8 +178,17 @@ fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
             })
             .collect(),
         crashed: site.crashed,
-        known: site.known.iter().map(|f| finding(site, f)).collect(),
-        put_right: site.put_right,
+        known: site.known.iter().map(|k| known(site, k)).collect(),
+        comparison: site
+            .comparison
+            .map(|comparison| WireComparison::of(site, comparison)),
+    }
+}
+
+fn known<'a>(site: &SiteReport<'a>, known: &'a Known) -> WireKnown<'a> {
+    WireKnown {
+        finding: finding(site, &known.finding),
+        signed_at: known.signed.map(WireSigned::from),
     }
 }
 
@@ -182,6 +210,17 @@ fn finding<'a>(site: &SiteReport<'a>, finding: &'a Finding) -> WireFinding<'a> {
         basis: finding.basis.iter().map(basis).collect(),
         remedy: remedy(site, &finding.remedy),
         about: finding.about.iter().map(|name| name.as_str()).collect(),
+        atoms: finding.atoms().map(|atom| wire_atom(&atom)).collect(),
+        measure: finding.measure.as_ref().map(WireMeasure::from),
+        since: finding.since.word(),
+        earlier: finding.since.earlier().map(WireMeasure::from),
+    }
+}
+
+fn wire_atom<'a>(atom: &Atom<'a>) -> WireAtom<'a> {
+    WireAtom {
+        fingerprint: atom.fingerprint(),
+        at: atom.sufferer().map(|name| name.as_str()),
     }
 }
 
@@ -191,6 +230,7 @@ fn departed<'a>(site: &SiteReport<'a>, departed: &'a Departed) -> WireDeparted<'
         reason: &departed.reason,
         agreed_by: &departed.agreed_by,
         until: &departed.until,
+        unbounded: departed.unbounded,
     }
 }
 
@@ -275,7 +315,7 @@ mod tests {
         let report = told(&sample());
         let broken = [
             ("/caution", Value::Null),
-            ("/schema", json!(2)),
+            ("/schema", json!(1)),
             ("/sites/0/findings/0/places", json!([])),
             ("/sites/0/findings/0/verdict", json!("passed")),
             ("/sites/0/findings/0/places/0/start/column", json!(0)),
@@ -314,11 +354,11 @@ mod tests {
     #[test]
     fn what_is_on_the_snag_list_stands_apart() {
         let mut sample = sample();
-        sample.known = vec![sample.findings.remove(1)];
+        sample.known = vec![Known::at_what_it_is(sample.findings.remove(1))];
         let report = told(&sample);
         assert_eq!(against_schema(&report), Ok(()));
         let site = &report["sites"][0];
-        assert_eq!(site["known"][0]["rule"], "conductor-underrated");
+        assert_eq!(site["known"][0]["finding"]["rule"], "conductor-underrated");
         assert_eq!(report["counts"]["known"], 1);
         assert_eq!(report["counts"]["errors"], 0);
     }

@@ -1,31 +1,30 @@
 //! JUnit XML, for build servers that read only that: a suite per file, a case per finding.
 //!
 //! Errors are failures; warnings and notes are passing cases with their words as output; open points,
-//! departures and findings on the snag list are skipped cases; what could not be judged is an error.
+//! departures, findings on the snag list and files that are not the site's are skipped cases; what
+//! could not be judged is an error.
 
 use std::collections::BTreeMap;
-use std::io::{self, Write};
 
 use super::place::{Unit, position};
 use super::words::rows;
-use super::{CAUTION, Departed, Report, SiteReport};
-use crate::finding::{Finding, Level, Verdict};
+use super::{CAUTION, Departed, Known, Report, SiteReport};
+use crate::finding::{Atom, Finding, Level, Verdict};
+use crate::ink::{Line, Number, Written, Xml};
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn written(report: &Report<'_>) -> Written<Xml> {
     let suites: Vec<Suite> = report.sites.iter().flat_map(suites).collect();
     let cases = || suites.iter().flat_map(|suite| &suite.cases);
-    writeln!(out, r#"<?xml version="1.0" encoding="UTF-8"?>"#)?;
-    writeln!(
-        out,
-        r#"<testsuites name="Cordwright" tests="{}" failures="{}" errors="{}">"#,
-        cases().count(),
-        tally(cases(), "failure"),
-        tally(cases(), "error"),
-    )?;
-    for suite in &suites {
-        suite.write(out)?;
-    }
-    writeln!(out, "</testsuites>")
+    let mut xml = Written::new();
+    xml.ours("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    xml.ours("<testsuites name=\"Cordwright\"");
+    count(&mut xml, "tests", cases().count());
+    count(&mut xml, "failures", tally(cases(), "failure"));
+    count(&mut xml, "errors", tally(cases(), "error"));
+    xml.ours(">\n");
+    suites.iter().for_each(|suite| suite.write(&mut xml));
+    xml.ours("</testsuites>\n");
+    xml
 }
 
 /// A file and its cases.
@@ -34,6 +33,7 @@ struct Suite {
     cases: Vec<Case>,
 }
 
+/// What is told goes through the kind of lines first: whoever reads the report prints it into a log.
 struct Case {
     name: String,
     outcome: Outcome,
@@ -43,23 +43,23 @@ struct Case {
 enum Outcome {
     Passed,
     /// Passed, with something to say.
-    Told(String),
+    Told(Written<Line>),
     /// Not passed: the element's name, its type, its message and its text.
     Marked {
         element: &'static str,
-        kind: String,
-        message: String,
-        text: String,
+        kind: &'static str,
+        message: Written<Line>,
+        text: Written<Line>,
     },
 }
 
 impl Case {
-    fn marked(element: &'static str, name: String, kind: &str, message: String) -> Self {
+    fn marked(element: &'static str, name: String, kind: &'static str, message: &str) -> Self {
         let outcome = Outcome::Marked {
             element,
-            kind: kind.into(),
-            message,
-            text: String::new(),
+            kind,
+            message: Written::of(message),
+            text: Written::new(),
         };
         Self { name, outcome }
     }
@@ -79,21 +79,35 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
     let mut by_path: BTreeMap<&str, Vec<Case>> = paths.map(|path| (path, Vec::new())).collect();
     for finding in site.findings {
         let cases = by_path.entry(path(site, finding)).or_default();
-        cases.push(found(site, finding));
+        cases.extend(
+            finding
+                .atoms()
+                .enumerate()
+                .map(|atom| found(site, finding, &atom)),
+        );
     }
     for departed in site.departed {
         let cases = by_path.entry(path(site, &departed.finding)).or_default();
-        cases.push(agreed(departed));
+        cases.extend(departed.finding.atoms().map(|atom| agreed(departed, &atom)));
     }
-    for finding in site.known {
-        let message = "known: on the snag list of the site".into();
-        let case = Case::marked("skipped", case_name(finding), finding.rule, message);
-        by_path.entry(path(site, finding)).or_default().push(case);
+    for Known { finding, .. } in site.known {
+        let message = "known: on the snag list of the site";
+        let case = |atom| Case::marked("skipped", case_name(finding, &atom), finding.rule, message);
+        let cases = by_path.entry(path(site, finding)).or_default();
+        cases.extend(finding.atoms().map(case));
     }
     for unread in site.unread {
         let message = format!("could not be judged: {}", unread.why);
-        let case = Case::marked("error", "can be judged".into(), "not-judged", message);
+        let case = Case::marked("error", "can be judged".into(), "not-judged", &message);
         by_path.entry(&unread.path).or_default().push(case);
+    }
+    // Only what was read has a suite: of the rest, nothing was to be tried.
+    for one in site.passed_over {
+        if let Some(cases) = by_path.get_mut(one.path.as_str()) {
+            let message = format!("not judged: {}", one.why);
+            let name = "belongs to the site".into();
+            cases.push(Case::marked("skipped", name, "passed-over", &message));
+        }
     }
     let files = by_path.into_iter().map(|(path, cases)| Suite {
         name: site.shown(path),
@@ -115,7 +129,7 @@ fn or_passed(mut cases: Vec<Case>) -> Vec<Case> {
 
 fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
     let cases = site.crashed.iter().map(|rule| {
-        let message = "this rule broke down, so what it looks for was not judged".into();
+        let message = "this rule broke down, so what it looks for was not judged";
         Case::marked("error", rule.clone(), "rule-broke-down", message)
     });
     (!site.crashed.is_empty()).then(|| Suite {
@@ -124,41 +138,56 @@ fn broken_rules(site: &SiteReport<'_>) -> Option<Suite> {
     })
 }
 
-fn found(site: &SiteReport<'_>, finding: &Finding) -> Case {
-    let marked = |element, message| Outcome::Marked {
+/// A case for every atom: the first one tells it in full, for all else of the others is the same.
+fn found(site: &SiteReport<'_>, finding: &Finding, (number, atom): &(usize, Atom<'_>)) -> Case {
+    let details = |site, finding| match number {
+        0 => details(site, finding),
+        _ => Written::of(CAUTION),
+    };
+    let marked = |element, message: &str| Outcome::Marked {
         element,
-        kind: finding.rule.into(),
-        message,
+        kind: finding.rule,
+        message: Written::of(message),
         text: details(site, finding),
     };
     let outcome = match (finding.verdict, finding.level) {
-        (Verdict::Open, _) => marked("skipped", format!("not decided: {}", finding.headline)),
-        (Verdict::Broken, Level::Error) => marked("failure", finding.headline.clone()),
-        (Verdict::Broken, level) => Outcome::Told(format!(
-            "{}: {}\n{}",
-            level.word(),
-            finding.headline,
-            details(site, finding)
-        )),
+        _ if finding.since.is_old() => marked("skipped", &since(finding)),
+        (Verdict::Open, _) => marked("skipped", &format!("not decided: {}", finding.headline)),
+        (Verdict::Broken, Level::Error) => marked("failure", &finding.headline),
+        (Verdict::Broken, level) => {
+            let mut text = Written::new();
+            text.ours(level.word()).ours(": ").theirs(&finding.headline);
+            text.ours("\n").push(&details(site, finding));
+            Outcome::Told(text)
+        }
     };
     Case {
-        name: case_name(finding),
+        name: case_name(finding, atom),
         outcome,
     }
 }
 
-fn agreed(departed: &Departed) -> Case {
+/// `unchanged: …`, `better (12.2 A against 10 A before): …`.
+fn since(finding: &Finding) -> String {
+    let word = finding.since.word().unwrap_or_default();
+    match finding.since.earlier() {
+        Some(earlier) => format!("{word} ({} before): {}", earlier.show(), finding.headline),
+        None => format!("{word}: {}", finding.headline),
+    }
+}
+
+fn agreed(departed: &Departed, atom: &Atom<'_>) -> Case {
     let message = format!(
         "departure: {} (agreed by {}, until {})",
         departed.reason, departed.agreed_by, departed.until
     );
     let finding = &departed.finding;
-    Case::marked("skipped", case_name(finding), finding.rule, message)
+    Case::marked("skipped", case_name(finding, atom), finding.rule, &message)
 }
 
 /// Names the fault the same from run to run, so that servers can follow it.
-fn case_name(finding: &Finding) -> String {
-    let about: Vec<&str> = finding.about.iter().map(|name| name.as_str()).collect();
+fn case_name(finding: &Finding, atom: &Atom<'_>) -> String {
+    let about: Vec<&str> = atom.names().collect();
     let kind = match finding.kind {
         "" => String::new(),
         kind => format!(" ({kind})"),
@@ -167,22 +196,26 @@ fn case_name(finding: &Finding) -> String {
 }
 
 /// Places and rows, a line each.
-fn details(site: &SiteReport<'_>, finding: &Finding) -> String {
-    let mut text = String::new();
+fn details(site: &SiteReport<'_>, finding: &Finding) -> Written<Line> {
+    let mut text = Written::new();
     for (place, _) in finding.places() {
         let source = site.sources.file(place.span.file);
         let at = position(source, place.span.lo as usize, Unit::Chars);
-        let path = site.shown(&source.path);
-        text.push_str(&format!(
-            "{path}:{}:{}: {}\n",
-            at.line, at.column, place.note
-        ));
+        text.place(&site.shown(&source.path), at.line, at.column);
+        text.ours(": ").theirs(&place.note).ours("\n");
     }
     for (name, row) in rows(finding) {
-        text.push_str(&format!("{name}: {row}\n"));
+        text.ours(name).ours(": ").theirs(&row).ours("\n");
     }
-    text.push_str(CAUTION);
+    text.ours(CAUTION);
     text
+}
+
+/// A name, whole: servers follow it from run to run.
+fn named(name: &str) -> Written<Line> {
+    let mut named = Written::new();
+    named.whole(name);
+    named
 }
 
 fn path<'a>(site: &SiteReport<'a>, finding: &Finding) -> &'a str {
@@ -190,68 +223,50 @@ fn path<'a>(site: &SiteReport<'a>, finding: &Finding) -> &'a str {
 }
 
 impl Suite {
-    fn write(&self, out: &mut dyn Write) -> io::Result<()> {
-        writeln!(
-            out,
-            r#"  <testsuite name="{}" tests="{}" failures="{}" errors="{}" skipped="{}">"#,
-            quoted(&self.name),
-            self.cases.len(),
-            tally(&self.cases, "failure"),
-            tally(&self.cases, "error"),
-            tally(&self.cases, "skipped"),
-        )?;
-        for case in &self.cases {
-            case.write(&self.name, out)?;
-        }
-        writeln!(out, "  </testsuite>")
+    fn write(&self, xml: &mut Written<Xml>) {
+        xml.ours("  <testsuite name=\"")
+            .whole(&self.name)
+            .ours("\"");
+        count(xml, "tests", self.cases.len());
+        count(xml, "failures", tally(&self.cases, "failure"));
+        count(xml, "errors", tally(&self.cases, "error"));
+        count(xml, "skipped", tally(&self.cases, "skipped"));
+        xml.ours(">\n");
+        self.cases
+            .iter()
+            .for_each(|case| case.write(&self.name, xml));
+        xml.ours("  </testsuite>\n");
     }
 }
 
 impl Case {
-    fn write(&self, suite: &str, out: &mut dyn Write) -> io::Result<()> {
-        let (name, suite) = (quoted(&self.name), quoted(suite));
-        write!(out, r#"    <testcase classname="{suite}" name="{name}">"#)?;
+    fn write(&self, suite: &str, xml: &mut Written<Xml>) {
+        xml.ours("    <testcase classname=\"").lines(&named(suite));
+        xml.ours("\" name=\"").lines(&named(&self.name)).ours("\">");
         match &self.outcome {
             Outcome::Passed => {}
-            Outcome::Told(text) => write!(out, "<system-out>{}</system-out>", escaped(text))?,
+            Outcome::Told(text) => {
+                xml.ours("<system-out>").lines(text).ours("</system-out>");
+            }
             Outcome::Marked {
                 element,
                 kind,
                 message,
                 text,
-            } => write!(
-                out,
-                r#"<{element} type="{}" message="{}">{}</{element}>"#,
-                quoted(kind),
-                quoted(message),
-                escaped(text)
-            )?,
+            } => {
+                xml.ours("<").ours(element).ours(" type=\"").ours(kind);
+                xml.ours("\" message=\"").lines(message).ours("\">");
+                xml.lines(text).ours("</").ours(element).ours(">");
+            }
         }
-        writeln!(out, "</testcase>")
+        xml.ours("</testcase>\n");
     }
 }
 
-/// `text` for XML 1.0: marked-up characters escaped, and what the standard does not allow left out.
-fn escaped(text: &str) -> String {
-    let mut xml = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => xml.push_str("&amp;"),
-            '<' => xml.push_str("&lt;"),
-            '>' => xml.push_str("&gt;"),
-            '"' => xml.push_str("&quot;"),
-            '\r' => xml.push_str("&#13;"),
-            '\t' | '\n' => xml.push(c),
-            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
-            c => xml.push(c),
-        }
-    }
-    xml
-}
-
-/// [`escaped`] for an attribute, whose line ends and tabs a reader would turn into blanks.
-fn quoted(text: &str) -> String {
-    escaped(text).replace('\n', "&#10;").replace('\t', "&#9;")
+/// Adds an attribute that counts.
+fn count(xml: &mut Written<Xml>, name: &'static str, number: impl Number) {
+    xml.ours(" ").ours(name).ours("=\"");
+    xml.number(number).ours("\"");
 }
 
 #[cfg(test)]
@@ -302,7 +317,7 @@ mod tests {
         let expected = [
             ["circuits.yaml", "1", "0", "0", "1"],
             ["cords.yaml", "3", "1", "0", "1"],
-            ["empty.yaml", "1", "0", "0", "0"],
+            ["empty.yaml", "1", "0", "0", "1"],
         ];
         assert_eq!(counted, expected);
         let total = &all[0].1;
@@ -313,7 +328,7 @@ mod tests {
         let number = |name: &str| all.iter().filter(|(n, _)| n == name).count();
         assert_eq!(number("testcase"), 5);
         assert_eq!(number("failure"), 1);
-        assert_eq!(number("skipped"), 2);
+        assert_eq!(number("skipped"), 3);
         assert_eq!(number("system-out"), 1);
     }
 
@@ -325,6 +340,7 @@ mod tests {
         let expected = [
             "not decided: Whether breaker A-12 can break a short circuit is not known",
             "departure: replacement cord \"on order\" <soon> (agreed by site electrical engineer, until 2027-03-31)",
+            "not judged: holds no section of a site",
         ];
         assert_eq!(messages, expected);
     }
@@ -332,12 +348,23 @@ mod tests {
     #[test]
     fn what_is_on_the_snag_list_is_skipped() {
         let mut sample = sample();
-        sample.known = vec![sample.findings.remove(1)];
+        sample.known = vec![Known::at_what_it_is(sample.findings.remove(1))];
         let all = elements(&told(&sample));
         assert_eq!(all[0].1["failures"], "0");
         let skipped = all.iter().filter(|(name, _)| name == "skipped");
         let messages: Vec<_> = skipped.map(|(_, a)| a["message"].as_str()).collect();
         assert!(messages.contains(&"known: on the snag list of the site"));
+    }
+
+    #[test]
+    fn a_file_with_nothing_to_put_right_has_passed_unless_it_was_passed_over() {
+        let mut sample = sample().clean();
+        sample.passed_over.retain(|one| one.path != "empty.yaml");
+        let all = elements(&told(&sample));
+        let cases = all.iter().filter(|(name, _)| name == "testcase");
+        let names: Vec<_> = cases.map(|(_, a)| a["name"].as_str()).collect();
+        assert_eq!(names, ["nothing found to put right"; 3]);
+        assert!(all.iter().all(|(name, _)| name != "skipped"));
     }
 
     #[test]
@@ -366,17 +393,8 @@ mod tests {
             "conductor-underrated: W-0412, pump-01",
             "label-pattern: W-0413",
             "retention-missing: W-0412",
-            "nothing found to put right",
+            "belongs to the site",
         ];
         assert_eq!(names, expected);
-    }
-
-    #[test]
-    fn only_what_xml_allows_is_written() {
-        assert_eq!(
-            escaped("a\u{1b}[1m\u{0}<b>&\u{ffff}\"\n"),
-            "a[1m&lt;b&gt;&amp;&quot;\n"
-        );
-        assert_eq!(quoted("a\nb\tc\rd"), "a&#10;b&#9;c&#13;d");
     }
 }

@@ -1,44 +1,58 @@
 //! One physical line per place, in the error form of the GNU Coding Standards:
 //! `path:line:column: level: headline [rule]`, then `path:line:column: note: …` for the other places
 //! along the electrical path. Lines and columns count from 1, columns in characters (a byte-order
-//! mark is none). Always UTF-8: editors read it, not terminals.
+//! mark is none). Always UTF-8: editors and build servers read it, not terminals.
 
-use std::io::{self, Write};
-
+use super::length::{NotWritten, Room};
 use super::place::{Unit, position};
-use super::words::one_line;
 use super::{Report, SiteReport};
 use crate::finding::{Finding, Place, Verdict};
+use crate::ink::{Line, Written};
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn written(report: &Report<'_>, room: Room) -> Result<Written<Line>, NotWritten> {
+    let mut lines = Written::new();
     for site in &report.sites {
-        for finding in site.findings {
-            write_finding(site, finding, out)?;
+        // What was there before a change is counted in the closing words: a line would be marked anew.
+        for finding in site.findings.iter().filter(|f| !f.since.is_old()) {
+            write_finding(site, finding, &mut lines);
+            room.holds(&lines)?;
         }
     }
-    Ok(())
+    Ok(lines)
 }
 
-fn write_finding(site: &SiteReport<'_>, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
-    let level = match finding.verdict {
+fn write_finding(site: &SiteReport<'_>, finding: &Finding, lines: &mut Written<Line>) {
+    write_place(site, &finding.main, lines);
+    lines.ours(level(finding)).ours(": ");
+    lines.theirs(&since(finding)).theirs(&finding.headline);
+    lines.ours(" [").ours(finding.rule).ours("]\n");
+    for place in &finding.path {
+        write_place(site, place, lines);
+        lines.ours("note: ").theirs(&place.note).ours("\n");
+    }
+}
+
+fn level(finding: &Finding) -> &'static str {
+    match finding.verdict {
         Verdict::Open => "note: not decided",
         Verdict::Broken => finding.level.word(),
-    };
-    let headline = one_line(&finding.headline);
-    let at = locus(site, &finding.main);
-    writeln!(out, "{at}: {level}: {headline} [{}]", finding.rule)?;
-    for place in &finding.path {
-        let at = locus(site, place);
-        writeln!(out, "{at}: note: {}", one_line(&place.note))?;
     }
-    Ok(())
 }
 
-fn locus(site: &SiteReport<'_>, place: &Place) -> String {
+/// `worse (10.2 A against 10 A before): `; nothing where no change was judged.
+fn since(finding: &Finding) -> String {
+    match (finding.since.word(), finding.since.earlier()) {
+        (Some(word), Some(earlier)) => format!("{word} ({} before): ", earlier.show()),
+        (Some(word), None) => format!("{word}: "),
+        (None, _) => String::new(),
+    }
+}
+
+fn write_place(site: &SiteReport<'_>, place: &Place, lines: &mut Written<Line>) {
     let source = site.sources.file(place.span.file);
     let at = position(source, place.span.lo as usize, Unit::Chars);
     let path = site.shown(&source.path);
-    format!("{}:{}:{}", one_line(&path), at.line, at.column)
+    lines.place(&path, at.line, at.column).ours(": ");
 }
 
 #[cfg(test)]

@@ -3,9 +3,11 @@
 
 use serde_json::Value;
 
-use super::{Census, Departed, Format, Look, Report, RuleCard, SiteReport, Unread, write};
+use super::{Census, Departed, Format, Look, PassedOver, Report, RuleCard, SiteReport, Unread};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::input::Reason;
+use crate::rules::Known;
 use crate::source::{Source, Sources, Span};
 
 /// Everything that a report borrows.
@@ -14,8 +16,9 @@ pub(super) struct Sample {
     pub sources: Sources,
     pub findings: Vec<Finding>,
     pub departed: Vec<Departed>,
-    pub known: Vec<Finding>,
+    pub known: Vec<Known>,
     pub unread: Vec<Unread>,
+    pub passed_over: Vec<PassedOver>,
     pub crashed: Vec<String>,
     pub root: &'static str,
 }
@@ -43,6 +46,7 @@ pub(super) fn sample() -> Sample {
     findings.sort_by(Finding::order);
     Sample {
         departed: vec![Departed {
+            unbounded: false,
             finding: retention(&sources),
             reason: "replacement cord \"on order\" <soon>".into(),
             agreed_by: "site electrical engineer".into(),
@@ -52,6 +56,16 @@ pub(super) fn sample() -> Sample {
         sources,
         findings,
         unread: Vec::new(),
+        passed_over: vec![
+            PassedOver {
+                path: "drafts/".into(),
+                why: Reason::LeftOut(vec!["drafts/**".into()]),
+            },
+            PassedOver {
+                path: "empty.yaml".into(),
+                why: Reason::NoSection,
+            },
+        ],
         crashed: Vec::new(),
         root: ".",
     }
@@ -63,6 +77,7 @@ impl Sample {
         Report {
             sites: vec![self.site()],
             rules: cards(),
+            is_verbose: false,
         }
     }
 
@@ -84,8 +99,9 @@ impl Sample {
                 cords: 2,
             },
             unread: &self.unread,
+            passed_over: &self.passed_over,
             crashed: &self.crashed,
-            put_right: None,
+            comparison: None,
             known: &self.known,
         }
     }
@@ -119,9 +135,9 @@ pub(super) fn look(width: usize, unicode: bool) -> Look {
 
 /// What a writer makes of a report.
 pub(super) fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let mut out = Vec::new();
-    write(report, format, look, &mut out).expect("a vector takes everything");
-    String::from_utf8(out).expect("reports are UTF-8")
+    let written =
+        super::written(report, format, look, u64::MAX).expect("every mark is in an excerpt");
+    String::from_utf8(written.bytes().to_vec()).expect("reports are UTF-8")
 }
 
 /// Whether `document` keeps to a JSON Schema, formats included; else all that is wrong with it.
@@ -146,6 +162,7 @@ pub(super) fn place(sources: &Sources, path: &str, needle: &str, note: &str) -> 
     Place {
         span: Span::new(file, lo, lo + needle.len()),
         note: note.into(),
+        is_hop: true,
     }
 }
 
@@ -165,6 +182,9 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         remedy: Remedy::default(),
         about: vec!["W-0412".into()],
         kind: "",
+        sufferers: Vec::new(),
+        measure: None,
+        since: crate::finding::Since::NotAsked,
     }
 }
 
@@ -236,6 +256,7 @@ fn open(sources: &Sources) -> Finding {
     let main = Place {
         span: Span::new(file, end, end),
         note: "a fault-current of ups-a is missing".into(),
+        is_hop: false,
     };
     Finding {
         verdict: Verdict::Open,

@@ -1,12 +1,14 @@
-//! SARIF 2.1.0, one run per site: what code-scanning services and editors read.
+//! SARIF 2.1.0: what code-scanning services and editors read. Sites below the working folder share a
+//! run, so that the rules stand there once; a site that lies outside has a run of its own, because no
+//! address of its files may climb.
 
 use std::collections::BTreeMap;
-use std::io::{self, Write};
 
 use super::place::{Unit, position};
 use super::words::rows;
 use super::{CAUTION, Departed, NOT_CHECKED, Report, RuleCard, SiteReport};
-use crate::finding::{Edit, Finding, Place, Verdict};
+use crate::finding::{Edit, Finding, Place, Since, Verdict};
+use crate::ink::{Json, Plain, Sarif, Written, encoded};
 use crate::input::SNAG_FILE;
 use crate::source::{FileId, Span};
 use log::{
@@ -22,6 +24,8 @@ mod log;
 const FROM_SITE: &str = "SITE";
 /// URIs start at the folder that the command ran in, and the site lies below it.
 const FROM_WORKING_FOLDER: &str = "WORKING-FOLDER";
+/// Where the rules' pages can be read, as told when the program was built.
+const PAGES: Option<&str> = option_env!("CORDWRIGHT_PAGES");
 /// Notifications, by their place in the driver's list.
 const NOT_JUDGED: usize = 0;
 const BROKE_DOWN: usize = 1;
@@ -40,115 +44,215 @@ const NOTIFICATIONS: [(&str, &str, &str); 2] = [
     ),
 ];
 
-pub(super) fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let runs = report.sites.iter().map(|site| {
-        let rules = &report.rules;
-        Scribe { site, rules }.run()
-    });
+pub(super) fn written(report: &Report<'_>) -> Written<Json> {
+    let runs = groups(report);
+    let runs = runs.iter().map(|group| run(group, &report.rules));
     let log = Log {
         schema: "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
         version: "2.1.0",
         runs: runs.collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &log)?;
-    writeln!(out)
+    Written::document(&log)
 }
 
-/// Writes one site's run.
+/// The sites of each run.
+fn groups<'a>(report: &'a Report<'a>) -> Vec<Vec<&'a SiteReport<'a>>> {
+    let (inside, outside): (Vec<_>, Vec<_>) = report
+        .sites
+        .iter()
+        .partition(|site| !lies_outside(site.root));
+    let together = (!inside.is_empty()).then_some(inside);
+    let alone = outside.into_iter().map(|site| vec![site]);
+    together.into_iter().chain(alone).collect()
+}
+
+/// Whether a site does not lie in the working folder, so that addresses from there would climb.
+fn lies_outside(root: &str) -> bool {
+    root.starts_with('/') || root.contains([':', '\\']) || root.split('/').any(|part| part == "..")
+}
+
+fn run(sites: &[&SiteReport<'_>], rules: &[RuleCard<'_>]) -> Run {
+    let is_shared = sites.len() > 1;
+    let mut before = 0;
+    let scribes: Vec<Scribe<'_>> = sites
+        .iter()
+        .map(|site| {
+            let scribe = Scribe {
+                site,
+                rules,
+                before,
+                is_shared,
+            };
+            before += clamp(site.sources.len());
+            scribe
+        })
+        .collect();
+    let base = scribes.first().map_or(FROM_SITE, Scribe::base);
+    let compared: Vec<_> = sites.iter().filter_map(|site| site.comparison).collect();
+    let earlier = compared
+        .iter()
+        .filter_map(|comparison| comparison.earlier_state);
+    Run {
+        tool: Tool {
+            driver: driver(rules),
+        },
+        automation_details: Automation {
+            id: automation(&scribes),
+            guid: guid(sites.iter().map(|site| site.sources.state())),
+        },
+        baseline_guid: (!compared.is_empty()).then(|| guid(earlier)),
+        language: "en",
+        column_kind: "utf16CodeUnits",
+        original_uri_base_ids: explained(base),
+        invocations: [invocation(&scribes)],
+        artifacts: scribes.iter().flat_map(Scribe::artifacts).collect(),
+        results: scribes.iter().flat_map(Scribe::outcomes).collect(),
+        properties: RunProperties {
+            caution: CAUTION,
+            not_checked: NOT_CHECKED,
+        },
+    }
+}
+
+/// A name for the states of sites, in the form of a UUID of our own making (RFC 9562, version 8): two
+/// runs over the same files have the same, so that a run can name the one that it is compared with.
+fn guid(states: impl Iterator<Item = u128>) -> String {
+    let both = states.fold(0, |all: u128, state| all.rotate_left(17) ^ state);
+    let marked = both & !(0xf << 76) & !(0x3 << 62) | 0x8 << 76 | 0x2 << 62;
+    let digits = format!("{marked:032x}");
+    let parts = [0..8, 8..12, 12..16, 16..20, 20..32];
+    parts.map(|part| digits[part].to_owned()).join("-")
+}
+
+fn driver(rules: &[RuleCard<'_>]) -> Driver {
+    let notification = |(id, words, advice)| NotificationKind {
+        id,
+        short_description: text(words),
+        full_description: text(words),
+        help: text(advice),
+    };
+    Driver {
+        name: "Cordwright",
+        version: env!("CARGO_PKG_VERSION"),
+        semantic_version: env!("CARGO_PKG_VERSION"),
+        information_uri: PAGES.map(ToOwned::to_owned),
+        full_description: text(format!("{} {CAUTION}", env!("CARGO_PKG_DESCRIPTION"))),
+        rules: rules.iter().map(rule).collect(),
+        notifications: NOTIFICATIONS.map(notification).into(),
+    }
+}
+
+/// Names the series of runs: the folder of the one site, the last part of one that lies outside.
+fn automation(scribes: &[Scribe<'_>]) -> String {
+    let [only] = scribes else {
+        return "cordwright/".into();
+    };
+    let root = only.site.root;
+    let last = || root.rsplit(['/', '\\']).find(|part| !part.is_empty());
+    let outside = last().filter(|part| !part.starts_with('.')).map(encoded);
+    match only.folder().or(outside) {
+        Some(folder) => format!("cordwright/{folder}/"),
+        None => "cordwright/".into(),
+    }
+}
+
+fn explained(id: &'static str) -> BTreeMap<&'static str, Base> {
+    let words = match id {
+        FROM_WORKING_FOLDER => "The folder that the check was run in.",
+        _ => "The site's folder, the one that holds cordwright.yaml.",
+    };
+    let description = text(words);
+    BTreeMap::from([(id, Base { description })])
+}
+
+fn invocation(scribes: &[Scribe<'_>]) -> Invocation {
+    let notifications = scribes.iter().flat_map(Scribe::notifications);
+    Invocation {
+        execution_successful: scribes.iter().all(|scribe| scribe.site.complete()),
+        tool_execution_notifications: notifications.collect(),
+    }
+}
+
+fn clamp(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Writes one site's part of a run.
 struct Scribe<'a> {
     site: &'a SiteReport<'a>,
     rules: &'a [RuleCard<'a>],
+    /// The files of the sites before it in the run.
+    before: u32,
+    /// Whether other sites share the run: then even the one in the working folder starts there.
+    is_shared: bool,
 }
 
 impl Scribe<'_> {
-    fn run(&self) -> Run {
+    fn outcomes(&self) -> Vec<Outcome> {
         let site = self.site;
-        let found = site.findings.iter().map(|f| self.outcome(f, None));
+        let found = site.findings.iter().flat_map(|f| self.of_atoms(f, None));
         let departed = site.departed.iter();
-        let departed = departed.map(|d| self.outcome(&d.finding, Some(agreed(d))));
+        let departed = departed.flat_map(|d| self.of_atoms(&d.finding, Some(agreed(d))));
         let known = site.known.iter();
-        let known = known.map(|f| self.outcome(f, Some(on_the_list())));
-        Run {
-            tool: Tool {
-                driver: self.driver(),
-            },
-            automation_details: Automation {
-                id: self.automation(),
-            },
-            language: "en",
-            column_kind: "utf16CodeUnits",
-            original_uri_base_ids: self.base(),
-            invocations: [self.invocation()],
-            artifacts: self.artifacts(),
-            results: found.chain(departed).chain(known).collect(),
-            properties: RunProperties {
-                caution: CAUTION,
-                not_checked: NOT_CHECKED,
-            },
-        }
+        let known = known.flat_map(|known| self.of_atoms(&known.finding, Some(on_the_list())));
+        found.chain(departed).chain(known).collect()
     }
 
-    fn driver(&self) -> Driver {
-        let notification = |(id, words, advice)| NotificationKind {
-            id,
-            short_description: text(words),
-            full_description: text(words),
-            help: text(advice),
-        };
-        Driver {
-            name: "Cordwright",
-            version: env!("CARGO_PKG_VERSION"),
-            semantic_version: env!("CARGO_PKG_VERSION"),
-            full_description: text(format!("{} {CAUTION}", env!("CARGO_PKG_DESCRIPTION"))),
-            rules: self.rules.iter().map(rule).collect(),
-            notifications: NOTIFICATIONS.map(notification).into(),
+    /// A result for every atom: the first in full, the others with their thing and the headline, for
+    /// all else of them is the same.
+    fn of_atoms(&self, finding: &Finding, suppression: Option<Suppression>) -> Vec<Outcome> {
+        let whole = self.outcome(finding, suppression);
+        let mut outcomes = Vec::new();
+        for (number, atom) in finding.atoms().enumerate() {
+            let fingerprints = BTreeMap::from([
+                ("cordwright/v1", finding.fingerprint()),
+                ("cordwright/v2", atom.fingerprint()),
+            ]);
+            let at = atom.sufferer().filter(|_| !finding.sufferers.is_empty());
+            let mut outcome = match number {
+                0 => whole.clone(),
+                _ => Outcome {
+                    message: told(&finding.headline),
+                    related_locations: Vec::new(),
+                    code_flows: Vec::new(),
+                    fixes: Vec::new(),
+                    ..whole.clone()
+                },
+            };
+            outcome.partial_fingerprints = fingerprints;
+            if let Some(at) = at {
+                let mut words = Written::<Sarif>::of("");
+                words.ours("\nAt: ").theirs(at);
+                outcome.message.text.push_str(&words.into_string());
+                outcome.properties.at = Some(at.to_string());
+            }
+            outcomes.push(outcome);
         }
+        outcomes
     }
 
     /// The site's folder below the working folder; `None` where it is the working folder itself or
-    /// lies outside, so that no URI climbs or is absolute.
+    /// lies outside.
     fn folder(&self) -> Option<String> {
-        let root = self.site.root;
-        let parts: Vec<&str> = root
-            .split('/')
-            .filter(|p| !matches!(*p, "" | "."))
-            .collect();
-        let outside = root.starts_with('/') || root.contains([':', '\\']) || parts.contains(&"..");
-        (!outside && !parts.is_empty()).then(|| encoded(&parts.join("/")))
+        let parts = self.site.root.split('/');
+        let parts: Vec<&str> = parts.filter(|part| !matches!(*part, "" | ".")).collect();
+        let is_below = !lies_outside(self.site.root) && !parts.is_empty();
+        is_below.then(|| encoded(&parts.join("/")))
     }
 
-    /// Names this site's series of runs: its folder, or the last part of a folder that lies outside.
-    fn automation(&self) -> String {
-        let last = || {
-            self.site
-                .root
-                .rsplit(['/', '\\'])
-                .find(|part| !part.is_empty())
-        };
-        let outside = last().filter(|part| !part.starts_with('.')).map(encoded);
-        match self.folder().or(outside) {
-            Some(folder) => format!("cordwright/{folder}/"),
-            None => "cordwright/".into(),
+    /// Where its addresses start.
+    fn base(&self) -> &'static str {
+        match self.is_shared || self.folder().is_some() {
+            true => FROM_WORKING_FOLDER,
+            false => FROM_SITE,
         }
     }
 
-    fn base(&self) -> BTreeMap<&'static str, Base> {
-        let (id, words) = match self.folder() {
-            Some(_) => (FROM_WORKING_FOLDER, "The folder that the check was run in."),
-            None => (
-                FROM_SITE,
-                "The site's folder, the one that holds cordwright.yaml.",
-            ),
-        };
-        let description = text(words);
-        BTreeMap::from([(id, Base { description })])
-    }
-
-    fn invocation(&self) -> Invocation {
+    fn notifications(&self) -> Vec<Notification> {
         let unread = self.site.unread.iter().map(|unread| Notification {
             descriptor: notification(NOT_JUDGED),
             level: "error",
-            message: text(format!(
+            message: told(&format!(
                 "{}: could not be judged: {}",
                 unread.path, unread.why
             )),
@@ -165,7 +269,7 @@ impl Scribe<'_> {
         let crashed = self.site.crashed.iter().map(|name| Notification {
             descriptor: notification(BROKE_DOWN),
             level: "error",
-            message: text(format!(
+            message: told(&format!(
                 "{name}: this rule broke down, so what it looks for was not judged"
             )),
             locations: Vec::new(),
@@ -174,15 +278,12 @@ impl Scribe<'_> {
                 index: self.rule_index(name),
             }),
         });
-        Invocation {
-            execution_successful: self.site.complete(),
-            tool_execution_notifications: unread.chain(crashed).collect(),
-        }
+        unread.chain(crashed).collect()
     }
 
     fn artifacts(&self) -> Vec<Artifact> {
         let files = self.site.sources.iter().map(|(id, source)| Artifact {
-            location: self.artifact_at(&source.path, Some(id.0)),
+            location: self.artifact_at(&source.path, Some(self.before + id.0)),
             mime_type: match &*source.path {
                 SNAG_FILE => "text/plain",
                 _ => "application/yaml",
@@ -208,25 +309,32 @@ impl Scribe<'_> {
             locations: [self.location(&finding.main, None)],
             related_locations: related.map(|(p, id)| self.location(p, Some(id))).collect(),
             code_flows: self.code_flow(finding).into_iter().collect(),
-            partial_fingerprints: BTreeMap::from([("cordwright/v1", finding.fingerprint())]),
+            partial_fingerprints: BTreeMap::new(),
+            baseline_state: baseline_state(finding.since),
             suppressions: suppression.into_iter().collect(),
             fixes: self.fix(finding).into_iter().collect(),
             properties: OutcomeProperties {
                 about: finding.about.iter().map(ToString::to_string).collect(),
+                at: None,
             },
         }
     }
 
-    /// The electrical path, supply to device; `None` where a finding has a single place.
+    /// The way of the current, from supply to device, as far as the finding shows it: the things that
+    /// current flows through and the place at fault. `None` where it shows fewer than two of them.
     fn code_flow(&self, finding: &Finding) -> Option<CodeFlow> {
-        let steps = finding.places().map(|(place, _)| Step {
-            location: self.location(place, None),
-        });
-        (!finding.path.is_empty()).then(|| CodeFlow {
-            message: text("The electrical path, from supply to device."),
-            thread_flows: [ThreadFlow {
-                locations: steps.collect(),
-            }],
+        let hops = || finding.places().filter(|(place, _)| place.is_hop).count();
+        let way = finding
+            .places()
+            .filter(|(place, is_main)| place.is_hop || *is_main);
+        let steps: Vec<Step> = way
+            .map(|(place, _)| Step {
+                location: self.location(place, None),
+            })
+            .collect();
+        (hops() > 0 && steps.len() > 1).then(|| CodeFlow {
+            message: text("The way of the current, from supply to device."),
+            thread_flows: [ThreadFlow { locations: steps }],
         })
     }
 
@@ -244,7 +352,7 @@ impl Scribe<'_> {
                 replacements,
             });
         (!remedy.edits.is_empty()).then(|| Fix {
-            description: text(remedy.advice.as_str()),
+            description: told(&remedy.advice),
             artifact_changes: changes.collect(),
         })
     }
@@ -263,7 +371,7 @@ impl Scribe<'_> {
                 artifact_location: self.artifact(place.span.file),
                 region: Some(self.region(place.span)),
             },
-            message: (!place.note.is_empty()).then(|| text(linkless(&place.note))),
+            message: (!place.note.is_empty()).then(|| told(&place.note)),
         }
     }
 
@@ -282,18 +390,19 @@ impl Scribe<'_> {
     }
 
     fn artifact(&self, file: FileId) -> ArtifactLocation {
-        self.artifact_at(&self.site.sources.file(file).path, Some(file.0))
+        let path = &self.site.sources.file(file).path;
+        self.artifact_at(path, Some(self.before + file.0))
     }
 
     fn artifact_at(&self, path: &str, index: Option<u32>) -> ArtifactLocation {
         let path = encoded(path);
-        let (uri, uri_base_id) = match self.folder() {
-            Some(folder) => (format!("{folder}/{path}"), FROM_WORKING_FOLDER),
-            None => (path, FROM_SITE),
+        let uri = match self.folder() {
+            Some(folder) => format!("{folder}/{path}"),
+            None => path,
         };
         ArtifactLocation {
             uri,
-            uri_base_id,
+            uri_base_id: self.base(),
             index,
         }
     }
@@ -309,10 +418,11 @@ fn rule(card: &RuleCard<'_>) -> Rule {
         deprecated_ids: card.former_names.iter().map(ToString::to_string).collect(),
         short_description: text(card.summary),
         full_description: text(format!("{} {CAUTION}", card.summary)),
-        help: Text {
-            text: card.page.into(),
-            markdown: Some(card.page.into()),
-        },
+        help: text(format!(
+            "{} \"cordwright cite {}\" shows the page with sources, examples and cure.",
+            card.summary, card.name
+        )),
+        help_uri: PAGES.map(|pages| format!("{}/{}.md", pages.trim_end_matches('/'), card.name)),
         default_configuration: Configuration {
             level: card.level.word(),
         },
@@ -322,36 +432,42 @@ fn rule(card: &RuleCard<'_>) -> Rule {
     }
 }
 
-/// The headline, the rows below it, and the other places as links to the related locations.
-fn message(finding: &Finding) -> Text {
-    let mut words = linkless(&finding.headline);
-    for (name, row) in rows(finding) {
-        words.push_str(&format!("\n{name}: {}", linkless(&row)));
+/// How a result stands to the run compared with.
+fn baseline_state(since: Since) -> Option<&'static str> {
+    match since {
+        Since::NotAsked => None,
+        Since::New => Some("new"),
+        Since::Unchanged => Some("unchanged"),
+        Since::Worse(_) | Since::Better(_) => Some("updated"),
     }
-    let noted = finding.path.iter().zip(1..);
-    for (place, id) in noted.filter(|(place, _)| !place.note.is_empty()) {
-        words.push_str(&format!("\nSee [{}]({id}).", linkless(&place.note)));
-    }
-    text(words)
 }
 
-/// `words` with the characters escaped that begin or end a link in a SARIF message.
-fn linkless(words: &str) -> String {
-    let escaped = words.chars().flat_map(|c| {
-        let escape = matches!(c, '[' | ']' | '\\').then_some('\\');
-        escape.into_iter().chain(std::iter::once(c))
-    });
-    escaped.collect()
+/// The headline, the rows below it, and the other places as links to the related locations.
+fn message(finding: &Finding) -> Text {
+    let mut words = Written::<Sarif>::of(&finding.headline);
+    for (name, row) in rows(finding) {
+        words.ours("\n").ours(name).ours(": ").theirs(&row);
+    }
+    let noted = finding.path.iter().zip(1..);
+    for (place, id) in noted.filter(|(place, _): &(&Place, usize)| !place.note.is_empty()) {
+        words.ours("\nSee [").theirs(&place.note);
+        words.ours("](").number(id).ours(").");
+    }
+    text(words.into_string())
+}
+
+/// A message in which something came from outside.
+fn told(words: &str) -> Text {
+    text(Written::<Sarif>::of(words).into_string())
 }
 
 fn agreed(departed: &Departed) -> Suppression {
-    accepted(format!(
-        "{} (agreed by {}, until {})",
-        departed.reason, departed.agreed_by, departed.until
-    ))
+    let mut words = Written::<Plain>::of(&departed.reason);
+    words.ours(" (agreed by ").theirs(&departed.agreed_by);
+    words.ours(", until ").theirs(&departed.until).ours(")");
+    accepted(words.into_string())
 }
 
-/// A `baselineState` would name an earlier run that the snag list does not know.
 fn on_the_list() -> Suppression {
     accepted("known: on the snag list of the site".to_owned())
 }
@@ -371,25 +487,12 @@ fn notification(index: usize) -> Reference {
     }
 }
 
+/// Words of our own, or an edit, which is needed as it is.
 fn text(words: impl Into<String>) -> Text {
     Text {
         text: words.into(),
         markdown: None,
     }
-}
-
-/// A path as a relative URI: RFC 3986's unreserved characters and the slashes stay, the rest is
-/// percent-encoded.
-fn encoded(path: &str) -> String {
-    let mut uri = String::with_capacity(path.len());
-    for byte in path.bytes() {
-        match byte {
-            b'/' | b'-' | b'.' | b'_' | b'~' => uri.push(char::from(byte)),
-            byte if byte.is_ascii_alphanumeric() => uri.push(char::from(byte)),
-            byte => uri.push_str(&format!("%{byte:02X}")),
-        }
-    }
-    uri
 }
 
 #[cfg(test)]

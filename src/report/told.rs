@@ -11,7 +11,8 @@ pub(super) struct Told<'a> {
     pub also_open: Vec<&'a Finding>,
 }
 
-/// Sorted findings, with the open points of each place put together.
+/// Sorted findings, with the open points of each place put together. What was there before a change is
+/// counted in the closing words, and not told again.
 pub(super) fn told(findings: &[Finding]) -> impl Iterator<Item = Told<'_>> {
     let places = findings.chunk_by(|a, b| a.main.span == b.main.span);
     places.flat_map(at_one_place)
@@ -23,7 +24,8 @@ fn at_one_place(findings: &[Finding]) -> Vec<Told<'_>> {
         also_open: Vec::new(),
     };
     let is_open = |finding: &&Finding| finding.verdict == Verdict::Open;
-    let (open, broken): (Vec<&Finding>, Vec<&Finding>) = findings.iter().partition(is_open);
+    let told = findings.iter().filter(|finding| !finding.since.is_old());
+    let (open, broken): (Vec<&Finding>, Vec<&Finding>) = told.partition(is_open);
     let mut told: Vec<Told<'_>> = broken.into_iter().map(alone).collect();
     if let Some((&finding, others)) = open.split_first() {
         told.push(Told {

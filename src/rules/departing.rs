@@ -1,38 +1,13 @@
-//! When a departure holds, and for which findings.
+//! When a departure holds, and for which faults.
 
 use rustc_hash::FxHashMap;
 
 use crate::date::Date;
-use crate::finding::Finding;
-use crate::model::Model;
+use crate::finding::{Atom, Finding, Measure, Move};
 use crate::model::cords::Departure;
-use crate::model::value::Name;
-
-/// What a departure is about, or a finding: a rule, and the main thing that it speaks of.
-pub type Matter<'a> = (&'static str, Option<&'a Name>);
-
-/// The departures of a site that hold on a day, by what they are about.
-#[derive(Debug)]
-pub struct Departures<'a>(FxHashMap<Matter<'a>, &'a Departure>);
-
-impl<'a> Departures<'a> {
-    /// Those that hold on `today`; of several about one matter the first.
-    pub fn of(model: &'a Model, today: Date) -> Self {
-        let mut by_matter = FxHashMap::default();
-        let departures = model.departures.iter().map(|departure| &departure.value);
-        for departure in departures.filter(|departure| holds(departure, today)) {
-            if let Some(matter) = matter_of_departure(departure) {
-                by_matter.entry(matter).or_insert(departure);
-            }
-        }
-        Self(by_matter)
-    }
-
-    /// The departure that is about a finding.
-    pub fn about(&self, finding: &Finding) -> Option<&'a Departure> {
-        self.0.get(&matter(finding)).copied()
-    }
-}
+use crate::model::signed::Signed;
+use crate::model::value::{Field, Name};
+use crate::policy::Policy;
 
 /// Whether a departure holds on a day: it has a reason, a signer and a date that has not passed.
 pub fn holds(departure: &Departure, today: Date) -> bool {
@@ -40,13 +15,92 @@ pub fn holds(departure: &Departure, today: Date) -> bool {
     signed && departure.until.get().is_some_and(|until| today <= *until)
 }
 
-/// What a finding is about.
-pub fn matter(finding: &Finding) -> Matter<'_> {
-    (finding.rule, finding.about.first())
+/// The departures that hold on a day, by rule and thing.
+#[derive(Debug)]
+pub struct Departures<'m>(FxHashMap<(&'static str, &'m Name), Vec<&'m Departure>>);
+
+/// What the departures say to one fault.
+#[derive(Clone, Copy, Debug)]
+pub enum Answer<'m> {
+    /// None of them is about it.
+    Nothing,
+    /// This one lets it through.
+    LetsThrough(&'m Departure),
+    /// This one is about it, and its number has grown beyond what was signed.
+    Outgrown(&'m Departure),
 }
 
-/// What a departure is about; `None` if it names no rule that there is.
-pub fn matter_of_departure(departure: &Departure) -> Option<Matter<'_>> {
-    let rule = super::find(departure.rule.get()?)?;
-    Some((rule.name, departure.at.get()))
+impl Answer<'_> {
+    /// What tells it from others: it is the same only where it is of the same departure, not of one
+    /// that reads alike. The numbers mean nothing else, and are others in the next run.
+    pub fn which(&self) -> (u8, usize) {
+        let place = |departure: &Departure| std::ptr::from_ref(departure).addr();
+        match self {
+            Self::Nothing => (0, 0),
+            Self::LetsThrough(departure) => (1, place(departure)),
+            Self::Outgrown(departure) => (2, place(departure)),
+        }
+    }
+}
+
+impl<'m> Departures<'m> {
+    /// Those of a site.
+    pub fn of(policy: &Policy<'m>, today: Date) -> Self {
+        let mut by_thing: FxHashMap<_, Vec<&Departure>> = FxHashMap::default();
+        let all = policy.departures().iter().map(|departure| &departure.value);
+        for departure in all.filter(|departure| holds(departure, today)) {
+            let rule = departure.rule.get().and_then(|name| super::find(name));
+            if let (Some(rule), Some(at)) = (rule, departure.at.get()) {
+                by_thing.entry((rule.name, at)).or_default().push(departure);
+            }
+        }
+        Self(by_thing)
+    }
+
+    /// Whether there is none from a rule at all.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// What they say to an atom of a finding. One names the main thing that the finding is about, or
+    /// the one that suffers from it.
+    pub fn answer(&self, finding: &Finding, atom: &Atom<'_>) -> Answer<'m> {
+        let things = finding.about.first().into_iter().chain(atom.sufferer());
+        let about = things.filter_map(|thing| self.0.get(&(finding.rule, thing)));
+        let mut about = about.flatten().copied().peekable();
+        let first = about.peek().copied();
+        match (about.find(|departure| bears(departure, finding)), first) {
+            (Some(departure), _) => Answer::LetsThrough(departure),
+            (None, Some(departure)) => Answer::Outgrown(departure),
+            (None, None) => Answer::Nothing,
+        }
+    }
+}
+
+/// Whether the number of a finding is no worse than the one that a departure was signed at. A signed
+/// number that cannot be read bears nothing.
+fn bears(departure: &Departure, finding: &Finding) -> bool {
+    match (&departure.signed_at, signed(departure)) {
+        (Field::Absent, _) => true,
+        (_, Some(signed)) => is_within(signed, finding),
+        (_, None) => false,
+    }
+}
+
+/// The number that a departure was signed at.
+pub fn signed(departure: &Departure) -> Option<Signed> {
+    departure.signed_at.get()?.both()
+}
+
+/// Whether the number of a finding is no worse than a signed value against the limit of that time.
+/// A finding without a number has none that could grow.
+pub fn is_within(signed: Signed, finding: &Finding) -> bool {
+    finding.measure.is_none_or(|now| {
+        let then = Measure {
+            value: signed.value,
+            limit: signed.limit,
+            worse: now.worse,
+        };
+        now.moved_since(&then) != Move::Worse
+    })
 }

@@ -5,7 +5,8 @@ use std::borrow::Cow;
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
+use crate::finding::{Edit, Finding, Level, Measure, Place, Remedy, Since, Verdict};
+use crate::ink::{message, short};
 use crate::source::Span;
 
 use super::Rule;
@@ -30,10 +31,11 @@ impl Draft {
             first_name: rule.first_name(),
             level: rule.level,
             verdict: Verdict::Broken,
-            headline: shortened(headline.into()),
+            headline: headline.into(),
             main: Place {
                 span: at,
-                note: shortened(note.into()),
+                note: note.into(),
+                is_hop: false,
             },
             path: Vec::new(),
             main_position: 0,
@@ -42,6 +44,9 @@ impl Draft {
             remedy: Remedy::default(),
             about: Vec::new(),
             kind: "",
+            sufferers: Vec::new(),
+            measure: None,
+            since: Since::NotAsked,
         })
     }
 
@@ -59,7 +64,7 @@ impl Draft {
 
     /// Places that come before the main one in electrical order.
     pub fn above(mut self, places: impl IntoIterator<Item = Place>) -> Self {
-        let places: Vec<Place> = places.into_iter().map(short).collect();
+        let places: Vec<Place> = places.into_iter().collect();
         let at = self.0.main_position;
         self.0.main_position += places.len();
         self.0.path.splice(at..at, places);
@@ -68,13 +73,13 @@ impl Draft {
 
     /// Places that come after the main one in electrical order.
     pub fn below(mut self, places: impl IntoIterator<Item = Place>) -> Self {
-        self.0.path.extend(places.into_iter().map(short));
+        self.0.path.extend(places);
         self
     }
 
     /// Lines of arithmetic.
     pub fn working(mut self, lines: impl IntoIterator<Item = String>) -> Self {
-        self.0.arithmetic.extend(lines.into_iter().map(shortened));
+        self.0.arithmetic.extend(lines);
         self
     }
 
@@ -90,7 +95,7 @@ impl Draft {
 
     /// What to do, in the imperative.
     pub fn advice(mut self, advice: impl Into<String>) -> Self {
-        self.0.remedy.advice = shortened(advice.into());
+        self.0.remedy.advice = advice.into();
         self
     }
 
@@ -115,8 +120,22 @@ impl Draft {
         self
     }
 
-    /// The finding; places that repeat the main one's bytes are dropped.
+    /// Who suffers a fault of something that many share: the cords of a type, the devices of a model.
+    pub fn suffered_by(mut self, names: impl IntoIterator<Item = impl Into<SmolStr>>) -> Self {
+        self.0.sufferers.extend(names.into_iter().map(Into::into));
+        self
+    }
+
+    /// The number that it is about and the limit that this lies beyond.
+    pub fn measured(mut self, measure: impl Into<Option<Measure>>) -> Self {
+        self.0.measure = measure.into();
+        self
+    }
+
+    /// The finding; places that repeat the main one's bytes are dropped, and names that are long beyond
+    /// reading are cut where they are told, never where they name the fault.
     pub fn finish(mut self) -> Finding {
+        cut_long_names(&mut self.0);
         let main = self.0.main.span;
         let before = self.0.path[..self.0.main_position]
             .iter()
@@ -125,7 +144,16 @@ impl Draft {
         self.0.path.retain(|place| place.span != main);
         self.0.main_position = before;
         self.shorten_path();
+        self.0.sufferers.sort_unstable();
+        self.0.sufferers.dedup();
         self.0
+    }
+
+    /// The same with names cut that are long beyond reading: many drafts may be kept at once, and all may
+    /// repeat one name.
+    pub(super) fn brief(mut self) -> Self {
+        cut_long_names(&mut self.0);
+        self
     }
 
     /// Of a long path keeps the places next to the supply and next to the device.
@@ -149,38 +177,67 @@ impl Draft {
 /// Places at each end of a path that a finding tells: no path between supply and device has as many.
 const NEAR_AN_END: usize = 20;
 
-/// Characters of the longest word that a finding repeats: a name may be a page long, and stand in
-/// thousands of findings.
-const LONGEST_WORD: usize = 200;
-
-fn short(mut place: Place) -> Place {
-    place.note = shortened(place.note);
-    place
-}
-
-/// A text with words as long as somebody can read.
-fn shortened(text: String) -> String {
-    let is_long = |word: &str| word.len() > LONGEST_WORD && word.chars().count() > LONGEST_WORD;
-    if text.len() <= LONGEST_WORD || !text.split(' ').any(is_long) {
-        return text;
+fn cut_long_names(finding: &mut Finding) {
+    // A name with blanks in it is known only where the finding is about it.
+    let names = finding.about.iter().map(SmolStr::as_str);
+    let long: Vec<&str> = names.filter(|name| short(name) != *name).collect();
+    let notes = finding.path.iter_mut().chain([&mut finding.main]);
+    let notes = notes.map(|place| &mut place.note);
+    let told = [&mut finding.headline, &mut finding.remedy.advice].into_iter();
+    for text in told.chain(&mut finding.arithmetic).chain(notes) {
+        for name in &long {
+            *text = text.replace(name, &short(name));
+        }
+        if let Cow::Owned(cut) = message(text) {
+            *text = cut;
+        }
     }
-    let words = text.split(' ').map(|word| match is_long(word) {
-        true => word.chars().take(LONGEST_WORD).chain(['…']).collect(),
-        false => Cow::Borrowed(word),
-    });
-    words.collect::<Vec<_>>().join(" ")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rules::identity::label_pattern::RULE;
     use crate::source::FileId;
+
+    #[test]
+    fn long_names_are_cut_in_what_is_told_and_whole_in_what_names_the_fault() {
+        let (label, kind) = ("W 1 ".repeat(80), "k".repeat(300));
+        let span = |at| Span::new(FileId(0), at, at + 1);
+        let place = Place {
+            span: span(7),
+            note: format!("of type {kind}"),
+            is_hop: false,
+        };
+        let finding = Draft::new(
+            &RULE,
+            format!("cord {label} burns"),
+            span(1),
+            format!("{label} is here"),
+            Citation::common_practice("a test"),
+        )
+        .below([place])
+        .working([format!("{kind}: 1 A + 2 A = 3 A")])
+        .advice(format!("Mend {label}."))
+        .edit(span(1), label.clone())
+        .about([label.as_str()])
+        .finish();
+        let (cut_label, cut_kind) = (short(&label), short(&kind));
+        assert_eq!(finding.headline, format!("cord {cut_label} burns"));
+        assert_eq!(finding.main.note, format!("{cut_label} is here"));
+        assert_eq!(finding.path[0].note, format!("of type {cut_kind}"));
+        assert_eq!(finding.arithmetic, [format!("{cut_kind} 1 A + 2 A = 3 A")]);
+        assert_eq!(finding.remedy.advice, format!("Mend {cut_label}."));
+        assert_eq!(finding.about[0], label.as_str());
+        assert_eq!(finding.remedy.edits[0].text, label);
+    }
 
     #[test]
     fn of_a_long_path_both_ends_are_told() {
         let place = |at: usize| Place {
             span: Span::new(FileId(0), at, at + 1),
             note: format!("hop {at}"),
+            is_hop: false,
         };
         let drafted = |above: usize, below: usize| {
             let basis = Citation::marked("mark");
@@ -204,15 +261,5 @@ mod tests {
                 ("hop 41", "hop 60")
             );
         }
-    }
-
-    #[test]
-    fn a_word_that_nobody_can_read_is_cut() {
-        let [fits, long] = [200, 201].map(|count| "é".repeat(count));
-        for text in ["", "short", &fits, &format!("{fits} {fits}")] {
-            assert_eq!(shortened(text.to_owned()), text);
-        }
-        let cut = shortened(format!("cord {long} is  long"));
-        assert_eq!(cut, format!("cord {fits}… is  long"));
     }
 }

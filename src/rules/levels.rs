@@ -1,9 +1,9 @@
 //! Which level a rule has at a site, and where that comes from.
 
 use crate::finding::Level;
-use crate::model::Model;
 use crate::model::site::{LevelWord, RuleLevel};
 use crate::model::value::Named;
+use crate::policy::Policy;
 use crate::tables::Practice;
 
 use super::Rule;
@@ -32,13 +32,13 @@ pub enum Origin<'m> {
 }
 
 impl<'m> Standing<'m> {
-    /// The level of `rule` at a site.
-    pub fn of(model: &'m Model, rule: &Rule) -> Self {
+    /// The level of `rule` under a policy, at a site of this practice.
+    pub fn of(policy: &Policy<'m>, practice: Option<Practice>, rule: &Rule) -> Self {
+        let levels = policy.levels();
         let names = std::iter::once(&rule.name).chain(rule.former_names);
-        let lines = names.filter_map(|name| model.site.levels.find(name));
-        let (counting, refused): (Vec<_>, Vec<_>) = lines
-            .map(|id| &model.site.levels[id])
-            .partition(|line| counts(line));
+        let lines = names.filter_map(|name| levels.find(name));
+        let (counting, refused): (Vec<_>, Vec<_>) =
+            lines.map(|id| &levels[id]).partition(|line| counts(line));
         let built_in = Some(rule.level);
         let (level, origin) = match (counting.first(), refused.first()) {
             (Some(&line), _) => (set_level(line), Origin::Set(line)),
@@ -47,12 +47,10 @@ impl<'m> Standing<'m> {
         };
         let standing = Self { level, origin };
         match rule.practice {
-            Some(practice) if level.is_some() && !rule.binds(model.site.practice.copied()) => {
-                Self {
-                    level: None,
-                    origin: Origin::Elsewhere(practice),
-                }
-            }
+            Some(only) if level.is_some() && !rule.binds(practice) => Self {
+                level: None,
+                origin: Origin::Elsewhere(only),
+            },
             _ => standing,
         }
     }

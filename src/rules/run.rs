@@ -4,10 +4,12 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rayon::prelude::*;
 
-use crate::finding::{Finding, Verdict};
+use crate::finding::{Finding, Level, Verdict};
+use crate::policy::Policy;
 use crate::survey::Survey;
+use crate::tables::Practice;
 
-use super::{Check, RULES, Rule, Said, Standing};
+use super::{Changed, Check, RULES, Rule, Said, Standing};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -18,9 +20,13 @@ pub struct Outcome {
     pub crashed: Vec<String>,
 }
 
-/// Runs every rule that `wanted` accepts and that the site has not switched off: first those that
-/// look at the site, then those that look at what was said.
-pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcome {
+/// Runs every rule that `wanted` accepts and that not every policy has switched off: first those that
+/// look at the site, then those that look at what was said. Of several policies the stricter counts.
+pub fn run(
+    survey: &Survey<'_>,
+    policies: &[Policy<'_>],
+    wanted: impl Fn(&Rule) -> bool + Sync,
+) -> Outcome {
     // Where this breaks down, so do the rules that ask for it, each by itself.
     let _ = catch_unwind(AssertUnwindSafe(|| survey.prepare()));
     let mut outcome = Outcome::default();
@@ -29,26 +35,68 @@ pub fn run(survey: &Survey<'_>, wanted: impl Fn(&Rule) -> bool + Sync) -> Outcom
         findings: &[],
         ran: &[],
     };
-    let wanted = |rule: &Rule| wanted(rule) && !Standing::of(survey.model, rule).is_switched_off();
-    outcome.take(
-        check_all(survey, &nothing, |rule| {
-            wanted(rule) && matches!(rule.check, Check::Site(_))
-        }),
-        &mut ran,
-    );
+    let levels = Levels {
+        policies,
+        practice: survey.practice(),
+    };
+    let wanted = |rule: &Rule| wanted(rule) && !levels.switch_off(rule);
+    let first = check_all(survey, &nothing, &levels, |rule| {
+        wanted(rule) && matches!(rule.check, Check::Site(_))
+    });
+    outcome.take(first, &mut ran);
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,
         ran: &ran,
     };
-    let last = check_all(survey, &said, |rule| {
+    let last = check_all(survey, &said, &levels, |rule| {
         wanted(rule) && matches!(rule.check, Check::Said(_))
     });
     outcome.findings = findings;
     outcome.take(last, &mut Vec::new());
-    outcome.findings.par_sort_unstable_by(Finding::order);
-    outcome.findings.dedup();
-    outcome
+    outcome.sorted()
+}
+
+/// Runs every rule that looks at what a change made of the site. No level of a site counts here: a
+/// change would switch off what tells it.
+pub fn run_on_change(
+    survey: &Survey<'_>,
+    changed: &Changed<'_>,
+    wanted: impl Fn(&Rule) -> bool,
+) -> Outcome {
+    let mut outcome = Outcome::default();
+    for rule in RULES.iter().filter(|rule| wanted(rule)) {
+        let Check::Changed(check) = rule.check else {
+            continue;
+        };
+        let checked = guarded(|findings| check(survey, changed, findings));
+        outcome.take(vec![(rule.name, checked)], &mut Vec::new());
+    }
+    outcome.sorted()
+}
+
+/// The levels that policies give to rules.
+struct Levels<'a> {
+    policies: &'a [Policy<'a>],
+    practice: Option<Practice>,
+}
+
+impl<'a> Levels<'a> {
+    fn of(&self, rule: &Rule) -> impl Iterator<Item = Standing<'a>> {
+        let policies = self.policies.iter();
+        policies.map(move |policy| Standing::of(policy, self.practice, rule))
+    }
+
+    fn switch_off(&self, rule: &Rule) -> bool {
+        self.of(rule).all(|standing| standing.is_switched_off())
+    }
+
+    /// The gravest level that any of them gives to a finding of this level.
+    fn gravest(&self, rule: &Rule, own: Level) -> Level {
+        let on = self.of(rule).filter(|standing| !standing.is_switched_off());
+        let given = on.map(|standing| standing.set().unwrap_or(own));
+        given.max().unwrap_or(own)
+    }
 }
 
 /// The name of a rule and what it found; nothing if it broke down.
@@ -66,35 +114,51 @@ impl Outcome {
             }
         }
     }
+
+    fn sorted(mut self) -> Self {
+        self.findings.par_sort_unstable_by(Finding::order);
+        self.findings.dedup();
+        self
+    }
 }
 
 fn check_all(
     survey: &Survey<'_>,
     said: &Said<'_>,
+    levels: &Levels<'_>,
     wanted: impl Fn(&Rule) -> bool + Sync,
 ) -> Vec<Checked> {
-    RULES
-        .par_iter()
-        .filter(|rule| wanted(rule))
-        .map(|rule| (rule.name, check(survey, said, rule)))
+    let wanted = RULES.par_iter().filter(|rule| wanted(rule));
+    wanted
+        .map(|rule| (rule.name, check(survey, said, levels, rule)))
         .collect()
 }
 
-fn check(survey: &Survey<'_>, said: &Said<'_>, rule: &Rule) -> Option<Vec<Finding>> {
-    let checked = catch_unwind(AssertUnwindSafe(|| {
-        let mut findings = Vec::new();
-        match rule.check {
-            Check::Site(check) => check(survey, &mut findings),
-            Check::Said(check) => check(survey, said, &mut findings),
+fn check(
+    survey: &Survey<'_>,
+    said: &Said<'_>,
+    levels: &Levels<'_>,
+    rule: &Rule,
+) -> Option<Vec<Finding>> {
+    let mut findings = guarded(|findings| match rule.check {
+        Check::Site(check) => check(survey, findings),
+        Check::Said(check) => check(survey, said, findings),
+        Check::Changed(_) => {}
+    })?;
+    for finding in &mut findings {
+        if finding.verdict == Verdict::Broken {
+            finding.level = levels.gravest(rule, finding.level);
         }
-        findings
-    }));
-    let mut findings = checked.ok()?;
-    if let Some(level) = Standing::of(survey.model, rule).set() {
-        let broken = findings
-            .iter_mut()
-            .filter(|finding| finding.verdict == Verdict::Broken);
-        broken.for_each(|finding| finding.level = level);
     }
     Some(findings)
+}
+
+/// What a rule finds; `None` if it breaks down.
+fn guarded(check: impl FnOnce(&mut Vec<Finding>)) -> Option<Vec<Finding>> {
+    let checked = catch_unwind(AssertUnwindSafe(|| {
+        let mut findings = Vec::new();
+        check(&mut findings);
+        findings
+    }));
+    checked.ok()
 }

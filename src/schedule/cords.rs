@@ -8,23 +8,23 @@ use crate::quantity::InUnits;
 use crate::survey::Survey;
 
 use super::table::{
-    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, numbers, shown, words,
+    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, names, numbers, shown, words,
 };
 
 const COLUMNS: &[Column] = &[
-    words("cord"),
-    words("from"),
-    words("from rack"),
-    words("to"),
-    words("to rack"),
-    words("type"),
+    names("cord"),
+    names("from"),
+    names("from rack"),
+    names("to"),
+    names("to rack"),
+    names("type"),
     words("plug"),
     words("connector"),
     words("conductor"),
     words("cordage"),
     words("length"),
     words("colour"),
-    words("feed"),
+    names("feed"),
     numbers("worst A"),
     numbers("may carry A"),
 ];

@@ -1,49 +1,84 @@
 //! A schedule to print: one page of HTML that needs nothing beside it.
 
-use crate::report::{CAUTION, in_markup};
+use crate::ink::{Html, Written};
+use crate::report::CAUTION;
 
-use super::table::Schedule;
+use super::table::{Column, Holds, Schedule};
 
 const STYLE: &str = "body{font:14px sans-serif;margin:2em}\
 table{border-collapse:collapse;margin:1em 0}\
 th,td{border:1px solid #888;padding:.2em .5em;text-align:left;vertical-align:top}\
-.n{text-align:right;font-variant-numeric:tabular-nums}\
+tbody th{font-weight:normal}\
+.name,.word{white-space:nowrap}\
+.number{text-align:right;font-variant-numeric:tabular-nums}\
 thead{display:table-header-group}tr{break-inside:avoid}";
 
 /// The schedules of all sites on one page, each with its title and notes; below them the caution.
-pub fn html(schedules: &[&Schedule]) -> String {
+pub fn html(schedules: &[&Schedule]) -> Written<Html> {
     let title = schedules.first().map_or("", |first| &first.title);
-    let body: String = schedules.iter().map(|schedule| section(schedule)).collect();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n{body}<p><strong>{}</strong></p>\n</body>\n</html>\n",
-        in_markup(title),
-        in_markup(CAUTION)
-    )
+    let mut page = Written::new();
+    page.ours("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>");
+    page.theirs(title).ours("</title>\n<style>").ours(STYLE);
+    page.ours("</style>\n</head>\n<body>\n");
+    for schedule in schedules {
+        section(&mut page, schedule);
+    }
+    page.ours("<p><strong>").ours(CAUTION);
+    page.ours("</strong></p>\n</body>\n</html>\n");
+    page
 }
 
-fn section(schedule: &Schedule) -> String {
-    let class = |at: usize| match schedule.columns[at].is_number {
-        true => " class=\"n\"",
-        false => "",
-    };
-    let row = |tag: &str, cells: &mut dyn Iterator<Item = &str>| {
-        let cells = cells.enumerate();
-        let cells: String = cells
-            .map(|(at, cell)| format!("<{tag}{}>{}</{tag}>", class(at), in_markup(cell)))
-            .collect();
-        format!("<tr>{cells}</tr>\n")
-    };
-    let head = row("th", &mut schedule.columns.iter().map(|column| column.name));
-    let rows = schedule.rows.iter();
-    let rows: String = rows
-        .map(|cells| row("td", &mut cells.iter().map(String::as_str)))
-        .collect();
-    let notes = schedule.notes.iter();
-    let notes: String = notes
-        .map(|note| format!("<p>{}</p>\n", in_markup(note)))
-        .collect();
-    format!(
-        "<h1>{}</h1>\n<table>\n<thead>\n{head}</thead>\n<tbody>\n{rows}</tbody>\n</table>\n{notes}",
-        in_markup(&schedule.title)
-    )
+fn section(page: &mut Written<Html>, schedule: &Schedule) {
+    page.ours("<h1>").theirs(&schedule.title);
+    page.ours("</h1>\n<table>\n<thead>\n<tr>");
+    for column in schedule.columns {
+        page.ours("<th scope=\"col\"").ours(class(column)).ours(">");
+        page.ours(column.name).ours("</th>");
+    }
+    page.ours("</tr>\n</thead>\n<tbody>\n");
+    for cells in &schedule.rows {
+        page.ours("<tr>");
+        for (at, (cell, column)) in cells.iter().zip(schedule.columns).enumerate() {
+            // What a row is about stands in its first cell.
+            let (begin, end) = match at {
+                0 => ("<th scope=\"row\"", "</th>"),
+                _ => ("<td", "</td>"),
+            };
+            page.ours(begin).ours(class(column)).ours(">");
+            write_cell(page, column, cell);
+            page.ours(end);
+        }
+        page.ours("</tr>\n");
+    }
+    page.ours("</tbody>\n</table>\n");
+    for note in &schedule.notes {
+        page.ours("<p>").theirs(note).ours("</p>\n");
+    }
+}
+
+fn class(column: &Column) -> &'static str {
+    match column.holds {
+        Holds::Words => "",
+        Holds::Names => " class=\"name\"",
+        Holds::Numbers => " class=\"number\"",
+    }
+}
+
+/// Words may go on in a new line at blanks only: a browser would break `A-12` as well.
+fn write_cell(page: &mut Written<Html>, column: &Column, cell: &str) {
+    let cell = column.for_people(cell);
+    if column.holds != Holds::Words {
+        page.theirs(&cell);
+        return;
+    }
+    for (number, word) in cell.split(' ').enumerate() {
+        page.ours(if number > 0 { " " } else { "" });
+        match word.chars().all(char::is_alphanumeric) {
+            true => page.theirs(word),
+            false => page
+                .ours("<span class=\"word\">")
+                .theirs(word)
+                .ours("</span>"),
+        };
+    }
 }

@@ -6,14 +6,14 @@ use crate::model::value::Id;
 use crate::survey::Survey;
 
 use super::cords::{destination, feed, name};
-use super::table::{Column, Row, Schedule, UNKNOWN, given, words};
+use super::table::{Column, Row, Schedule, UNKNOWN, given, names, words};
 
 const COLUMNS: &[Column] = &[
-    words("cord"),
+    names("cord"),
     words("end"),
-    words("this end"),
-    words("other end"),
-    words("feed"),
+    names("this end"),
+    names("other end"),
+    names("feed"),
     words("colour"),
 ];
 

@@ -1,42 +1,39 @@
 //! A schedule for a page of notes: a Markdown table.
 
-use crate::report::{CAUTION, one_line};
+use crate::ink::{Markdown, Written};
+use crate::report::CAUTION;
 
-use super::table::{Column, Schedule};
+use super::table::{Column, Holds, Schedule};
 
 /// The schedule under its title, with what to know about it and the caution.
-pub fn markdown(schedule: &Schedule) -> String {
-    let mut text = format!("## {}\n\n", escaped(&schedule.title));
-    text += &line(schedule.columns.iter().map(|column| column.name.to_owned()));
-    text += &line(schedule.columns.iter().map(rule));
+pub fn markdown(schedule: &Schedule) -> Written<Markdown> {
+    let mut text = Written::new();
+    text.ours("## ").theirs(&schedule.title).ours("\n\n|");
+    for column in schedule.columns {
+        text.ours(" ").ours(column.name).ours(" |");
+    }
+    text.ours("\n|");
+    for column in schedule.columns {
+        text.ours(rule(column));
+    }
+    text.ours("\n");
     for row in &schedule.rows {
-        text += &line(row.iter().map(|cell| escaped(cell)));
+        text.ours("|");
+        for (cell, column) in row.iter().zip(schedule.columns) {
+            text.ours(" ").theirs(&column.for_people(cell)).ours(" |");
+        }
+        text.ours("\n");
     }
     for note in &schedule.notes {
-        text += &format!("\n{}\n", escaped(note));
+        text.ours("\n").theirs(note).ours("\n");
     }
-    text + &format!("\n{CAUTION}\n")
+    text.ours("\n").ours(CAUTION).ours("\n");
+    text
 }
 
-fn line(cells: impl Iterator<Item = String>) -> String {
-    format!("| {} |\n", cells.collect::<Vec<_>>().join(" | "))
-}
-
-fn rule(column: &Column) -> String {
-    if column.is_number { "---:" } else { "---" }.to_owned()
-}
-
-/// Letters that mean something to Markdown are taken as they are written.
-fn escaped(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for c in one_line(text).chars() {
-        if matches!(
-            c,
-            '\\' | '|' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '~'
-        ) {
-            escaped.push('\\');
-        }
-        escaped.push(c);
+fn rule(column: &Column) -> &'static str {
+    match column.holds {
+        Holds::Numbers => " ---: |",
+        Holds::Words | Holds::Names => " --- |",
     }
-    escaped
 }

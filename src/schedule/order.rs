@@ -7,7 +7,7 @@ use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
 use crate::survey::Survey;
 
-use super::table::{Column, Row, Schedule, UNKNOWN, given, numbers, shown, words};
+use super::table::{Column, Row, Schedule, UNKNOWN, given, names, numbers, shown, words};
 
 /// How many cord sets are bought beyond those in use, as a percentage of these.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,7 +24,7 @@ impl Spares {
 }
 
 const COLUMNS: &[Column] = &[
-    words("type"),
+    names("type"),
     words("plug"),
     words("connector"),
     words("conductor"),

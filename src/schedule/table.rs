@@ -1,5 +1,8 @@
 //! The table that every schedule is, whatever it is written as.
 
+use std::borrow::Cow;
+
+use crate::ink::short;
 use crate::model::value::Field;
 use crate::quantity::Quantity;
 
@@ -27,23 +30,46 @@ pub type Row = Vec<String>;
 pub struct Column {
     /// Its heading, with the unit of its numbers.
     pub name: &'static str,
-    /// Whether it holds numbers, which stand to the right.
-    pub is_number: bool,
+    /// What it holds.
+    pub holds: Holds,
+}
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// Words, in as many lines as need be.
+    Words,
+    /// Names and labels, which stay in one line: in two they would be two.
+    Names,
+    /// Numbers, which stand to the right.
+    Numbers,
 }
 
 /// A column of words.
 pub(super) const fn words(name: &'static str) -> Column {
-    Column {
-        name,
-        is_number: false,
-    }
+    let holds = Holds::Words;
+    Column { name, holds }
+}
+
+/// A column of names.
+pub(super) const fn names(name: &'static str) -> Column {
+    let holds = Holds::Names;
+    Column { name, holds }
 }
 
 /// A column of numbers.
 pub(super) const fn numbers(name: &'static str) -> Column {
-    Column {
-        name,
-        is_number: true,
+    let holds = Holds::Numbers;
+    Column { name, holds }
+}
+
+impl Column {
+    /// A cell as people read it, the long name in it cut.
+    pub(super) fn for_people<'c>(&self, cell: &'c str) -> Cow<'c, str> {
+        match self.holds {
+            Holds::Names => short(cell),
+            Holds::Words | Holds::Numbers => Cow::Borrowed(cell),
+        }
     }
 }
 

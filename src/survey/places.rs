@@ -80,9 +80,14 @@ impl<'a> Survey<'a> {
 
     /// An element as a place, called by its name.
     pub fn hop(&self, id: ElementId) -> Place {
+        self.hop_with(id, self.describe(id))
+    }
+
+    /// An element as a place, with what is to be seen of it.
+    pub fn hop_with(&self, id: ElementId, note: impl Into<String>) -> Place {
         Place {
-            span: self.name(id).span,
-            note: self.describe(id),
+            is_hop: true,
+            ..place(self.name(id).span, note)
         }
     }
 
@@ -112,17 +117,11 @@ impl<'a> Survey<'a> {
             Receiver::Inlet(inlet) => {
                 let device = self.graph.links.inlets[inlet as usize].device;
                 let name = &self.model.devices[device].name;
-                Some(Place {
-                    span: name.span,
-                    note: format!("device {}", name.value),
-                })
+                Some(place(name.span, format!("device {}", name.value)))
             }
             Receiver::Pdu(pdu) => {
                 let name = &self.model.pdus[pdu].name;
-                Some(Place {
-                    span: name.span,
-                    note: format!("PDU {}", name.value),
-                })
+                Some(place(name.span, format!("PDU {}", name.value)))
             }
             Receiver::Unknown => None,
         })
@@ -148,5 +147,6 @@ pub fn place(span: Span, note: impl Into<String>) -> Place {
     Place {
         span,
         note: note.into(),
+        is_hop: false,
     }
 }

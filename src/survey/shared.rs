@@ -10,6 +10,7 @@ use super::capacities::{Capacities, capacities};
 use super::kinds::Kinds;
 use super::lengths::Lengths;
 use super::order::Order;
+use super::users::Users;
 
 /// What many rules ask of a site, once it has been asked.
 #[derive(Debug, Default)]
@@ -20,6 +21,7 @@ pub struct Shared {
     devices: OnceLock<Kinds>,
     lengths: OnceLock<Lengths>,
     order: OnceLock<Order>,
+    users: OnceLock<Users>,
 }
 
 impl Shared {
@@ -33,6 +35,7 @@ impl Shared {
             devices: Kinds::each_its_own(model.devices.len()).into(),
             lengths: OnceLock::new(),
             order: OnceLock::new(),
+            users: OnceLock::new(),
         }
     }
 
@@ -66,5 +69,10 @@ impl Shared {
 
     pub(super) fn runs(&self, survey: &Survey<'_>) -> &Kinds {
         self.runs.get_or_init(|| Kinds::of_runs(survey))
+    }
+
+    pub(super) fn users(&self, survey: &Survey<'_>) -> &Users {
+        self.users
+            .get_or_init(|| Users::of(survey.model, survey.graph))
     }
 }

@@ -5,10 +5,11 @@ use std::ops::Range;
 
 use super::sheet::{Holds, Row, Sheet};
 use super::{Remark, Things};
+use crate::ink::{Written, Yaml, short};
 
 /// The definitions, and where their parts come from.
 pub(super) struct Definitions {
-    pub yaml: String,
+    pub yaml: Written<Yaml>,
     pub rows: usize,
     pub remarks: Vec<Remark>,
     /// Bytes, row and, of a single cell, column; whole rows before their cells.
@@ -17,8 +18,10 @@ pub(super) struct Definitions {
 
 impl Definitions {
     pub(super) fn of(things: Things, sheet: &Sheet) -> Self {
+        let mut yaml = Written::new();
+        yaml.ours(things.section()).ours(":\n");
         let mut definitions = Self {
-            yaml: format!("{}:\n", things.section()),
+            yaml,
             rows: 0,
             remarks: Vec::new(),
             places: Vec::new(),
@@ -38,6 +41,7 @@ impl Definitions {
                     .remarks
                     .push(Remark::of_row(row.number, what, "Give it a name."));
             } else if let Some(first) = names.get(name) {
+                let name = short(name);
                 let what =
                     format!("`{name}` stands in row {first} already, and is not taken again");
                 let advice = "Give one of the two another name.";
@@ -50,7 +54,7 @@ impl Definitions {
             }
         }
         if definitions.rows == 0 {
-            definitions.yaml.clear();
+            definitions.yaml = Written::new();
         }
         definitions
     }
@@ -70,7 +74,7 @@ impl Definitions {
     fn write_row(&mut self, sheet: &Sheet, row: &Row, name: &str) {
         let start = self.yaml.len();
         let at = self.places.len();
-        self.yaml += &format!("  {}: {{", scalar(name));
+        self.yaml.ours("  ").scalar(name).ours(": {");
         let cells = sheet.columns.iter().enumerate().filter_map(|(at, column)| {
             let cell = row.cells.get(at).filter(|cell| !cell.is_empty())?;
             match &column.holds {
@@ -85,7 +89,7 @@ impl Definitions {
         });
         let cells: Vec<Cell<'_>> = cells.collect();
         self.write_keys(row.number, &cells);
-        self.yaml += "}\n";
+        self.yaml.ours("}\n");
         self.rows += 1;
         self.places
             .insert(at, (start..self.yaml.len(), row.number, None));
@@ -102,9 +106,9 @@ impl Definitions {
         });
         for (number, first) in firsts.into_iter().enumerate() {
             if number > 0 {
-                self.yaml += ", ";
+                self.yaml.ours(", ");
             }
-            self.yaml += &format!("{}: ", scalar(first));
+            self.yaml.scalar(first).ours(": ");
             let same = cells.iter().filter(|(keys, ..)| keys[0] == first);
             let below: Vec<Cell<'_>> = same
                 .clone()
@@ -115,16 +119,16 @@ impl Definitions {
                 // `breaker` beside `breaker.curve` is its rating.
                 Some((_, at, cell)) if below.is_empty() => self.write_cell(row, first, *at, cell),
                 Some((_, at, cell)) => {
-                    self.yaml += "{rating: ";
+                    self.yaml.ours("{rating: ");
                     self.write_cell(row, "rating", *at, cell);
-                    self.yaml += ", ";
+                    self.yaml.ours(", ");
                     self.write_keys(row, &below);
-                    self.yaml += "}";
+                    self.yaml.ours("}");
                 }
                 None => {
-                    self.yaml += "{";
+                    self.yaml.ours("{");
                     self.write_keys(row, &below);
-                    self.yaml += "}";
+                    self.yaml.ours("}");
                 }
             }
         }
@@ -132,11 +136,13 @@ impl Definitions {
 
     fn write_cell(&mut self, row: usize, key: &str, column: usize, cell: &str) {
         let start = self.yaml.len();
-        self.yaml += &match key {
+        match key {
             // The one list among the keys of circuits.
-            "poles" => list(cell),
-            _ => scalar(cell),
-        };
+            "poles" => write_list(&mut self.yaml, cell),
+            _ => {
+                self.yaml.scalar(cell);
+            }
+        }
         self.places
             .push((start..self.yaml.len(), row, Some(column)));
     }
@@ -146,26 +152,14 @@ impl Definitions {
 type Cell<'a> = (&'a [String], usize, String);
 
 /// `L1 L2 N`, `L1-L2-N`, `L1, L2, N` or `L1+N` as a list.
-fn list(cell: &str) -> String {
+fn write_list(yaml: &mut Written<Yaml>, cell: &str) {
     let parts = cell.split([' ', ',', ';', '-', '–', '+', '/']);
     let parts = parts.map(str::trim).filter(|part| !part.is_empty());
-    let parts: Vec<String> = parts.map(scalar).collect();
-    format!("[{}]", parts.join(", "))
-}
-
-/// A text as YAML, in quotes unless every reader takes it for itself without them.
-fn scalar(text: &str) -> String {
-    let is_plain = |c: char| c.is_alphanumeric() || " -_./²°%–".contains(c);
-    let begins_well = text.starts_with(|c: char| c.is_ascii_alphabetic() || c.is_ascii_digit());
-    let is_trap = crate::quantity::trap::taken_for(text).is_some() || is_number_or_nothing(text);
-    if begins_well && text.chars().all(is_plain) && !text.ends_with(' ') && !is_trap {
-        return text.to_owned();
+    yaml.ours("[");
+    for (number, part) in parts.enumerate() {
+        yaml.ours(if number > 0 { ", " } else { "" }).scalar(part);
     }
-    format!("'{}'", text.replace('\'', "''"))
-}
-
-fn is_number_or_nothing(text: &str) -> bool {
-    text.parse::<f64>().is_ok() || text.eq_ignore_ascii_case("null")
+    yaml.ours("]");
 }
 
 #[cfg(test)]
@@ -173,28 +167,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_text_is_quoted_where_a_reader_may_take_it_for_something_else() {
-        for text in [
-            "W-0412",
-            "10 A",
-            "tide-01/psu1",
-            "1.5 mm²",
-            "IEC 60309 16 A",
-        ] {
-            assert_eq!(scalar(text), text);
+    fn poles_are_a_list_however_they_are_joined() {
+        for cell in ["L1-L2 - N", "L1 L2 N", "L1, L2, N", "L1+L2/N"] {
+            let mut yaml = Written::new();
+            write_list(&mut yaml, cell);
+            assert_eq!(yaml.as_str(), "[L1, L2, N]", "{cell}");
         }
-        for (text, quoted) in [
-            ("NO", "'NO'"),
-            ("12:30", "'12:30'"),
-            ("0412", "'0412'"),
-            ("it's", "'it''s'"),
-            ("a, b", "'a, b'"),
-            ("- x", "'- x'"),
-            ("null", "'null'"),
-            ("a: b", "'a: b'"),
-        ] {
-            assert_eq!(scalar(text), quoted);
-        }
-        assert_eq!(list("L1-L2 - N"), "[L1, L2, N]");
     }
 }

@@ -7,7 +7,7 @@ use granit_parser::{Event, Options, Parser, ScalarStyle, StrInput, StructureStyl
 
 use super::place::{self, Role};
 use super::problem::Problems;
-use super::tree::{Content, Node, NodeId, Style, Tree};
+use super::tree::{Content, Node, NodeId, Style, Tagged, Tree};
 use super::{Limits, Problem};
 use crate::source::{FileId, Span};
 
@@ -152,10 +152,40 @@ impl<'s> Builder<'s> {
         };
         let range = match style {
             Style::Block => self.with_block_header(range),
-            _ => range,
+            Style::Quoted => {
+                self.look_for_swallowed_line(&range);
+                range
+            }
+            Style::Plain => range,
         };
         let content = self.scalar_content(text, style);
         self.push(range, content);
+    }
+
+    /// A line of a quoted text has to stand further right than the keys or dashes around it (YAML
+    /// 1.2.2, 7.3). The parser lets it begin in their column: a quotation mark that was forgotten
+    /// could then swallow whole sections up to the next one, and nobody would hear of it.
+    fn look_for_swallowed_line(&mut self, range: &Range<usize>) {
+        let around = self.open.iter().rev().find(|open| open.block);
+        let swallowed = around.and_then(|open| {
+            let column = place::indentation(self.text, self.lo(open.id));
+            place::line_not_beyond(self.text, range, column)
+        });
+        let Some(line) = swallowed else { return };
+        self.tree.complete = false;
+        self.problems.push(Problem {
+            span: self.span(line),
+            message: "This line is read as a part of the quoted text that begins above it, and \
+                      stands too far left for that."
+                .to_owned(),
+            advice: "Close the quotation mark where the text ends, or indent the line further \
+                     than the key above it, using spaces."
+                .to_owned(),
+            related: Some((
+                self.span(range.start..range.start + 1),
+                "the quotation mark that is open here".to_owned(),
+            )),
+        });
     }
 
     /// The parser leaves out the `|` or `>` of a block scalar and runs on to the next token.
@@ -305,21 +335,17 @@ impl<'s> Builder<'s> {
     /// Notes the tag of the node that is about to be added.
     fn tag(&mut self, tag: Option<&Tag>, node_lo: usize) {
         let Some(tag) = tag else { return };
-        let id = NodeId(short(self.tree.nodes.len()));
-        let name = match tag.core_suffix() {
-            Some(name) => format!("!!{name}"),
-            None => format!("{}{}", tag.handle(), tag.suffix()),
-        };
-        if tag.is_custom() {
-            let found = place::find_tag(self.text, self.last_end, node_lo);
-            let (lo, hi) = found.unwrap_or((node_lo, node_lo));
-            self.problem(
-                lo..hi,
-                &format!("The tag '{}' has no meaning here.", tag.original()),
-                "Remove it; if the '!' is part of the text, put the whole value in quotes.",
-            );
-        }
-        self.tree.tags.push((id, name));
+        let found = place::find_tag(self.text, self.last_end, node_lo);
+        let (lo, hi) = found.unwrap_or((node_lo, node_lo));
+        self.tree.tags.push(Tagged {
+            node: NodeId(short(self.tree.nodes.len())),
+            name: match tag.core_suffix() {
+                Some(name) => format!("!!{name}"),
+                None => format!("{}{}", tag.handle(), tag.suffix()),
+            },
+            span: self.span(lo..hi),
+            is_foreign: tag.is_custom(),
+        });
     }
 
     pub(super) fn problem(&mut self, range: Range<usize>, message: &str, advice: &str) {

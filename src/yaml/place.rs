@@ -2,6 +2,8 @@
 //!
 //! Every scan starts at the end of the token before, so that together they pass over the text once.
 
+use std::ops::Range;
+
 /// First byte of `from..to` that is one of `marks`; comments, anchors and tags are skipped.
 pub(super) fn find_mark(text: &str, from: usize, to: usize, marks: &[u8]) -> Option<usize> {
     let bytes = text.as_bytes();
@@ -122,6 +124,36 @@ fn end_of_property(bytes: &[u8], at: usize) -> usize {
 fn end_of_line(bytes: &[u8], at: usize) -> usize {
     let len = bytes[at..].iter().position(|&byte| is_break(byte));
     len.map_or(bytes.len(), |len| at + len)
+}
+
+/// Blanks before the first key or dash of the entry that starts at `at`, in its line; dashes and
+/// question marks before it stand in columns of their own.
+pub(super) fn indentation(text: &str, at: usize) -> usize {
+    let end = column(text, at);
+    let line = &text.as_bytes()[at - end..at];
+    let first = line.iter().position(|byte| !b" -?".contains(byte));
+    first.unwrap_or(end)
+}
+
+/// The text of the first line in `range`, its first and blank ones aside, that does not begin
+/// beyond `column`. Only spaces count, as tabs do not indent.
+pub(super) fn line_not_beyond(
+    text: &str,
+    range: &Range<usize>,
+    column: usize,
+) -> Option<Range<usize>> {
+    let whole = text.get(range.clone())?;
+    let mut lo = range.start;
+    for (number, line) in whole.split_inclusive(['\n', '\r']).enumerate() {
+        let words = line.trim_ascii();
+        let spaces = line.bytes().take_while(|&byte| byte == b' ').count();
+        if number > 0 && !words.is_empty() && spaces <= column {
+            let start = lo + line.len() - line.trim_ascii_start().len();
+            return Some(start..start + words.len());
+        }
+        lo += line.len();
+    }
+    None
 }
 
 /// Bytes before `at` in its line, without a byte-order mark.

@@ -59,6 +59,17 @@ pub(super) struct Node {
     pub(super) content: Content,
 }
 
+/// A node's tag.
+#[derive(Clone, Debug)]
+pub(super) struct Tagged {
+    pub(super) node: NodeId,
+    /// `!!str` and the like for the core schema, the full tag for any other.
+    pub(super) name: String,
+    pub(super) span: Span,
+    /// Whether the core schema does not have it.
+    pub(super) is_foreign: bool,
+}
+
 /// The YAML of one file. It shares the text and can outlive the file's entry in the site.
 #[derive(Clone, Debug)]
 pub struct Tree {
@@ -71,7 +82,7 @@ pub struct Tree {
     /// Anchored nodes, ascending, with the place of `&name`.
     pub(super) anchors: Vec<(NodeId, Span)>,
     /// Tagged nodes, ascending.
-    pub(super) tags: Vec<(NodeId, String)>,
+    pub(super) tags: Vec<Tagged>,
     pub(super) complete: bool,
 }
 
@@ -242,10 +253,28 @@ impl Tree {
     }
 
     /// The node's tag, if one is written: `!!str` and the like for the core schema of YAML 1.2.2
-    /// (10.3), the full tag for any other, which was reported as a [`Problem`] on reading.
+    /// (10.3), the full tag for any other.
     pub fn tag(&self, id: NodeId) -> Option<&str> {
-        let at = self.tags.binary_search_by_key(&id, |entry| entry.0);
-        at.ok().map(|at| self.tags[at].1.as_str())
+        let at = self.tags.binary_search_by_key(&id, |tagged| tagged.node);
+        at.ok().map(|at| self.tags[at].name.as_str())
+    }
+
+    /// Nodes with a tag that the core schema does not have, and where it stands: what it means is
+    /// not known here.
+    pub fn foreign_tags(&self) -> impl Iterator<Item = (NodeId, Span)> + '_ {
+        let foreign = self.tags.iter().filter(|tagged| tagged.is_foreign);
+        foreign.map(|tagged| (tagged.node, tagged.span))
+    }
+
+    /// The top node of the document that a node is in.
+    pub fn root_of(&self, id: NodeId) -> NodeId {
+        let after = self.roots.partition_point(|root| *root <= id);
+        self.roots[..after].last().copied().unwrap_or(id)
+    }
+
+    /// The text at a place of the file.
+    pub fn source(&self, span: Span) -> &str {
+        self.text.get(span.range()).unwrap_or_default()
     }
 
     /// The innermost node at `byte`; see [`Tree::path_to`].

@@ -16,6 +16,7 @@ use std::time::{Duration, Instant};
 use cordwright::date::Date;
 use cordwright::input::SiteInput;
 use cordwright::judgement::{Settings, Site};
+use cordwright::policy::Policy;
 use cordwright::rules;
 use cordwright::yaml;
 use rayon::prelude::*;
@@ -134,7 +135,8 @@ fn stages(input: SiteInput, racks: usize) -> (Site, usize) {
     let start = Instant::now();
     let site = Site::read(input);
     let read = start.elapsed();
-    let outcome = rules::run(&site.survey(settings.today), |_| true);
+    let policy = Policy::of(&site.model);
+    let outcome = rules::run(&site.survey(settings.today), &[policy], |_| true);
     if std::env::var_os("BENCH_STAGES").is_some() {
         println!(
             "    {racks} racks: read and flows {read:.1?}, rules {:.1?}",
@@ -152,7 +154,7 @@ fn input(files: &[(String, String)]) -> SiteInput {
         .collect();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 

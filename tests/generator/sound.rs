@@ -66,6 +66,7 @@ pub fn site(seed: u64) -> Node {
     maker.drop_unused("device-models", "devices", "model");
     maker.capacities();
     maker.departure();
+    maker.files();
     maker.site
 }
 
@@ -155,6 +156,15 @@ impl Maker {
             ),
         ]);
         self.site.set("departures", Node::List(vec![departure]));
+    }
+
+    /// A choice of files that means every one of them.
+    fn files(&mut self) {
+        if self.once_in(4) {
+            let pattern = self.pick(&["**/*.y*ml", "./**/*.{yaml,yml}"]);
+            let files = self.site.entry("site").entry("files");
+            files.set("take-in", words([pattern]));
+        }
     }
 
     /// Takes away what nothing names any more.

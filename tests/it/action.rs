@@ -189,7 +189,7 @@ mod script {
 
     fn sites() -> World {
         let world = World::with(&[]);
-        let site = "site: {name: Quay, practice: iec}\n";
+        let site = "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
         world.put("one quay/cordwright.yaml", site);
         world.put("two/cordwright.yaml", site);
         world.put(
@@ -211,6 +211,23 @@ mod script {
             ran.log
         );
         assert!(ran.summary.contains("Found") && ran.summary.contains("licensed electrician"));
+    }
+
+    #[test]
+    fn names_of_strangers_stay_in_the_block_of_the_summary() {
+        let world = World::with(&[]);
+        let name = r#""```\n::error::gone ~~~ <b> [a](https://example.org)""#;
+        let site = format!("site: {{name: {name}, practice: iec}}\n");
+        world.put("a/cordwright.yaml", &site);
+        let ran = run(&world, "a", "error");
+        assert!(ran.summary.contains("```"), "{}", ran.summary);
+        let options = markdown::ParseOptions::gfm();
+        let tree = markdown::to_mdast(&ran.summary, &options).unwrap();
+        let blocks = tree.children().unwrap();
+        let is_code = |node| matches!(node, &markdown::mdast::Node::Code(_));
+        assert_eq!(blocks.len(), 2, "{tree:#?}");
+        assert!(is_code(&blocks[1]), "{tree:#?}");
+        assert!(!ran.log.contains("\n::error"), "{}", ran.log);
     }
 
     #[test]

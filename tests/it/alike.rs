@@ -2,7 +2,6 @@
 //! must be the same as when every cord is judged by itself.
 
 use cordwright::finding::Finding;
-use cordwright::input::SiteInput;
 use cordwright::judgement::{Settings, Site};
 use cordwright::rules::{self, Subject};
 use cordwright::survey::Shared;
@@ -10,23 +9,13 @@ use rayon::prelude::*;
 
 use crate::catalogue::plant;
 use crate::dice::Dice;
-use crate::site::{Files, today};
+use crate::site::{self, Files, today};
 use crate::sound::layout::write;
 use crate::{mistakes, pages, racks};
 
 /// How many things are found in a site, after holding the two ways of judging against each other.
 fn found(files: Files) -> usize {
-    let read = || {
-        let mut files: Vec<(String, Vec<u8>)> = files
-            .iter()
-            .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
-            .collect();
-        files.sort();
-        Site::read(SiteInput {
-            files,
-            unread: Vec::new(),
-        })
-    };
+    let read = || site::read(&files);
     let findings = |site: Site| -> Vec<Finding> { site.judge(&Settings::on(today())).findings };
     let by_kind = findings(read());
     let mut site = read();

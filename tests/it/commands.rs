@@ -69,6 +69,8 @@ fn completions_and_the_manual_hold_every_command() {
         manual.contains("\\-\\-compare") && manual.contains("Exit code: 0"),
         "{manual}"
     );
+    // What is seldom needed is not in the help.
+    assert!(manual.contains("\\-\\-over\\-definitions"), "{manual}");
     for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
         let text = world.run(&["completions", shell]).output;
         let missing = commands.iter().filter(|name| !text.contains(name.as_str()));
@@ -79,7 +81,7 @@ fn completions_and_the_manual_hold_every_command() {
             "{shell}: {text}"
         );
     }
-    assert_failed(&world.run(&["completions", "sh"]), &["'sh'", "bash"]);
+    assert_failed(&world.run(&["completions", "sh"]), &["\"sh\"", "bash"]);
 }
 
 #[test]
@@ -93,14 +95,17 @@ fn the_version_is_the_packages() {
 fn wrong_words_fail_with_advice() {
     let world = site();
     assert_failed(&world.run(&[]), &["Usage: cordwright", "check", "cite"]);
-    assert_failed(&world.run(&["chekc"]), &["'chekc'", "'check'"]);
+    assert_failed(
+        &world.run(&["chekc"]),
+        &["no command \"chekc\"", "Did you mean \"check\"?"],
+    );
     assert_failed(
         &world.run(&["check", "--formt", "json"]),
-        &["'--formt'", "'--format'"],
+        &["\"--formt\" is no option", "Did you mean \"--format\"?"],
     );
     assert_failed(
         &world.run(&["check", "--format", "xml"]),
-        &["'xml'", "sarif"],
+        &["\"xml\" is no value for --format", "sarif"],
     );
     assert_failed(
         &world.run(&["check", "--on", "2027-02-30"]),
@@ -168,6 +173,153 @@ fn a_path_where_the_site_reads_nothing_does_not_pass() {
         &world.run(&["check", "--in", "README.md"]),
         &["reads nothing at README.md"],
     );
+}
+
+/// A site with something to judge.
+const SUPPLY: &str =
+    "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
+
+#[test]
+fn a_site_whose_own_file_is_misnamed_is_told_and_the_others_are_checked() {
+    let world = World::with(&[
+        ("quay/cordwright.yaml", SUPPLY),
+        ("tower/cordwright.yml", SUPPLY),
+        ("hut/Cordwright.yaml", SUPPLY),
+    ]);
+    let ended = world.run(&["check"]);
+    assert_eq!(ended.code, Some(2), "{}", ended.errors);
+    assert!(
+        ended.output.contains("Judged Quay (quay)"),
+        "{}",
+        ended.output
+    );
+    for path in ["tower/cordwright.yml", "hut/Cordwright.yaml"] {
+        assert!(ended.errors.contains(path), "{}", ended.errors);
+    }
+    assert_failed(
+        &world.run(&["check", "hut"]),
+        &["There is a Cordwright.yaml: name it cordwright.yaml"],
+    );
+}
+
+#[test]
+fn a_site_with_nothing_to_judge_does_not_pass() {
+    let site = "site: {name: Quay, practice: iec}\n";
+    let choice = "site: {name: Quay, practice: iec, files: {leave-out: ['**']}}\n";
+    for (files, advice) in [
+        (vec![("cordwright.yaml", site)], "write them into this file"),
+        (
+            vec![("cordwright.yaml", site), ("notes.yaml", "a: 1\n")],
+            "write them into this file",
+        ),
+        (
+            vec![("cordwright.yaml", choice), ("more.yaml", SUPPLY)],
+            "see with --verbose",
+        ),
+    ] {
+        let world = World::with(&files);
+        for format in ["annotated", "lines", "json", "sarif", "junit"] {
+            let ended = world.run(&["check", "--format", format]);
+            let told = format!("{}{}", ended.output, ended.errors);
+            let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert_eq!(ended.code, Some(2), "{told}");
+            assert!(
+                told.contains("no supply, circuit, PDU, device or cord"),
+                "{told}"
+            );
+            assert!(told.contains(advice), "{told}");
+        }
+    }
+    assert_eq!(
+        World::with(&[("cordwright.yaml", SUPPLY)])
+            .run(&["check"])
+            .code,
+        Some(0)
+    );
+}
+
+#[test]
+fn what_is_passed_over_is_named_one_by_one() {
+    let choice = "site: {name: Quay, practice: iec, files: {leave-out: ['drafts/**', old.yaml]}}\n";
+    let world = World::with(&[
+        ("cordwright.yaml", choice),
+        (
+            "supplies.YAML",
+            "supplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n",
+        ),
+        ("notes.yaml", "a: !mine 1\n"),
+        ("chart.yaml", "{{ range }}\na: 1\n"),
+        ("drafts/a.yaml", SUPPLY),
+        ("old.yaml", SUPPLY),
+        (".hidden/a.yaml", SUPPLY),
+        ("rows/.a.yaml", SUPPLY),
+        ("target/a.yaml", SUPPLY),
+        ("rows/a.yaml.bak", SUPPLY),
+        ("rows/a.json", SUPPLY),
+        ("hut/cordwright.yaml", SUPPLY),
+    ]);
+    let ended = world.run(&["check", "--verbose", "--in", "cordwright.yaml"]);
+    assert_eq!(ended.code, Some(0), "{}{}", ended.output, ended.errors);
+    let lines = ended
+        .output
+        .lines()
+        .skip_while(|line| !line.starts_with("Passed over"));
+    let lines: Vec<&str> = lines.skip(1).take_while(|line| !line.is_empty()).collect();
+    let expected = [
+        "  .hidden/: its name begins with a dot",
+        "  chart.yaml: cannot be read as YAML in UTF-8, and no line of it begins like a",
+        "  section of a site",
+        "  drafts/: left out by \"drafts/**\" under site.files",
+        "  hut/: a site of its own",
+        "  notes.yaml: holds no section of a site",
+        "  old.yaml: left out by \"old.yaml\" under site.files",
+        "  rows/.a.yaml: its name begins with a dot",
+        "  rows/a.json: its name is none that site.files takes in",
+        "  rows/a.yaml.bak: its name is none that site.files takes in",
+        "  target/: a folder that other tools fill",
+    ];
+    assert_eq!(lines, expected);
+    assert!(
+        ended.output.contains("and were passed over."),
+        "{}",
+        ended.output
+    );
+    // For programs it goes where the closing words go.
+    let ended = world.run(&["check", "--verbose", "--format", "lines"]);
+    let line = "\n  hut/: a site of its own\n";
+    assert!(
+        !ended.output.contains(line) && ended.errors.contains(line),
+        "{}",
+        ended.errors
+    );
+    let ended = world.run(&["check"]);
+    assert!(!ended.output.contains("Passed over"), "{}", ended.output);
+    let ended = world.run(&["check", "--format", "junit"]);
+    let skipped = "<skipped type=\"passed-over\" message=\"not judged: holds no section";
+    assert!(ended.output.contains(skipped), "{}", ended.output);
+}
+
+#[test]
+fn patterns_that_mean_no_file_are_told_where_they_stand() {
+    let choice = "site:\n  practice: iec\n  files: {take-in: ['*.yaml', 'row/**'], leave-out: [gone, old.yaml]}\n";
+    let world = World::with(&[
+        ("cordwright.yaml", choice),
+        (
+            "a.yaml",
+            "supplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n",
+        ),
+        ("old.yaml", "a: 1\n"),
+        ("rows/a.yaml", "a: 1\n"),
+    ]);
+    let ended = world.run(&["check", "--format", "lines", "--only", "pattern-idle"]);
+    let lines: Vec<&str> = ended.output.lines().collect();
+    assert_eq!((ended.code, lines.len()), (Some(1), 2), "{}", ended.output);
+    for (line, start) in lines.iter().zip([
+        "cordwright.yaml:3:31: error: the pattern `row/**`",
+        "cordwright.yaml:3:54: note: the pattern `gone`",
+    ]) {
+        assert!(line.starts_with(start), "{line}");
+    }
 }
 
 #[test]

@@ -5,48 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::world::{Ended, World, ended};
-
-const SITE: &str = "site: {name: Quay, practice: iec}\n";
-const LOST: &str = "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n";
-
-/// A repository with a commit without the site, and one with a site in a folder that has a fault.
-fn repository() -> World {
-    let world = World::with(&[("README.md", "# Notes\n")]);
-    git(&world, "", &["init", "-q", "-b", "main"]);
-    commit(&world);
-    world.put("sites/quay/cordwright.yaml", SITE);
-    world.put("sites/quay/lost.yaml", LOST);
-    commit(&world);
-    world
-}
-
-fn git(world: &World, folder: &str, words: &[&str]) -> String {
-    let identity = [
-        "-c",
-        "user.name=Test",
-        "-c",
-        "user.email=test@example.invalid",
-    ];
-    let mut git = Command::new("git");
-    git.current_dir(world.at(folder)).args(identity).args(words);
-    git.env("GIT_CONFIG_GLOBAL", "/dev/null")
-        .env("GIT_CONFIG_NOSYSTEM", "1");
-    let output = git.output().unwrap();
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "git {words:?}: {said}");
-    String::from_utf8(output.stdout).unwrap()
-}
-
-fn commit(world: &World) {
-    git(world, "", &["add", "--all"]);
-    git(world, "", &["commit", "-qm", "state"]);
-}
-
-fn check_in(world: &World, folder: &str, words: &[&str]) -> Ended {
-    let words = [&["check", "--format", "lines"], words].concat();
-    ended(world.command(&words).current_dir(world.at(folder)))
-}
+use crate::repository::{LOST, SITE, check_in, commit, git, repository};
+use crate::world::World;
 
 /// Every file below the folder with its bytes, git's own among them.
 fn everything(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
@@ -118,7 +78,7 @@ fn a_revision_without_the_site_is_said_to_be_one() {
 fn a_revision_that_could_not_be_judged_whole_is_said_to_be_one() {
     let world = repository();
     world.put("sites/quay/lost.yaml", "cords: {W-1: [\n");
-    commit(&world);
+    commit(&world, "");
     world.put("sites/quay/lost.yaml", LOST);
     let told = check_in(&world, "", &["sites/quay", "--compare", "HEAD"]);
     assert!(
@@ -154,7 +114,7 @@ fn a_hook_of_git_itself_may_compare() {
     let all = fs::Permissions::from_mode(0o755);
     fs::set_permissions(world.at(".git/hooks/pre-commit"), all).unwrap();
     world.put("README.md", "# More notes\n");
-    commit(&world);
+    commit(&world, "");
     world.put("sites/quay/more.yaml", &LOST.replace("W-1", "W-2"));
     git(&world, "", &["add", "--all"]);
     let refused = Command::new("git")
@@ -165,10 +125,7 @@ fn a_hook_of_git_itself_may_compare() {
         .unwrap();
     let said = String::from_utf8_lossy(&refused.stdout) + String::from_utf8_lossy(&refused.stderr);
     assert!(!refused.status.success() && said.contains("W-2"), "{said}");
-    assert_eq!(
-        git(&world, "", &["rev-list", "--count", "HEAD"]).trim(),
-        "3"
-    );
+    assert_eq!(git(&world, "", &["rev-list", "--count", "HEAD"]), "3");
 }
 
 #[cfg(unix)]
@@ -181,6 +138,30 @@ fn a_site_of_which_no_file_can_be_read_fails_and_does_not_break_down() {
     assert_eq!((told.code, told.output.as_str()), (Some(2), ""));
     assert!(
         told.errors.contains("a link to a file outside the site"),
+        "{}",
+        told.errors
+    );
+}
+
+#[test]
+fn patterns_mean_the_same_files_at_the_revision() {
+    let world = repository();
+    let choice = "site: {name: Quay, practice: iec, files: {take-in: ['*.yaml', 'old/**'], leave-out: [old/a.yaml, 'old/b/**']}}\n";
+    world.put("sites/quay/cordwright.yaml", choice);
+    for path in ["a", "b/a", "c"] {
+        world.put(&format!("sites/quay/old/{path}.yaml"), "racks:\n");
+    }
+    commit(&world, "");
+    let told = check_in(&world, "", &["sites/quay", "--compare", "HEAD"]);
+    assert_eq!(
+        (told.code, told.output.as_str()),
+        (Some(0), ""),
+        "{}",
+        told.errors
+    );
+    // Nothing has come, and nothing has gone.
+    assert!(
+        told.errors.contains("Since HEAD: 3 unchanged."),
         "{}",
         told.errors
     );

@@ -43,7 +43,7 @@ impl OneCord<'_> {
             files: files
                 .map(|(path, text)| (path, text.into_bytes()))
                 .collect(),
-            unread: Vec::new(),
+            ..SiteInput::default()
         });
         look(&site.survey(today()))
     }
@@ -315,7 +315,7 @@ fn an_outlet_of_two_faces_counts_as_its_plug() {
                 .into_iter()
                 .map(|(path, text)| (path, text.into_bytes()))
                 .collect(),
-            unread: Vec::new(),
+            ..SiteInput::default()
         });
         let survey = site.survey(today());
         let id = survey.graph.cord(survey.model.cords.find("W-1").unwrap());

@@ -3,6 +3,7 @@
 use cordwright::date::Date;
 use cordwright::editor::{OpenSite, Task};
 use cordwright::finding::{Finding, Remedy};
+use cordwright::ink::Markdown;
 use cordwright::input::SiteInput;
 use cordwright::judgement::Settings;
 use cordwright::source::FileId;
@@ -17,7 +18,7 @@ fn settings() -> Settings {
 fn judged(files: Vec<(String, Vec<u8>)>) -> OpenSite {
     let input = SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let whole = Task::read(input, &[], settings()).judge(|| true);
     OpenSite::new(whole.unwrap())
@@ -206,7 +207,7 @@ fn nothing_that_is_typed_or_asked_breaks_the_server_down() {
         let typed = format!("{}{slip}{}", &text[..at], &text[end..]);
         site.edit(id, &typed);
         let byte = at + slip.len();
-        site.hover(id, byte, settings().today);
+        site.hover::<Markdown>(id, byte, settings().today);
         site.offers(id, byte);
         if let Some(target) = site.target(id, byte) {
             site.definitions(&target);

@@ -79,7 +79,7 @@ fn fault_currents_agree_with_both_solvers() {
         let files = vec![("cordwright.yaml".into(), yaml.clone().into_bytes())];
         let site = Site::read(SiteInput {
             files,
-            unread: Vec::new(),
+            ..SiteInput::default()
         });
         assert!(
             site.graph.faults.is_empty(),

@@ -20,7 +20,12 @@ fn opened(files: &Files) -> OpenSite {
     let mut files: Vec<_> = files.collect();
     files.sort();
     let unread = Vec::new();
-    let task = Task::read(SiteInput { files, unread }, &[], Settings::on(today()));
+    let input = SiteInput {
+        files,
+        unread,
+        ..SiteInput::default()
+    };
+    let task = Task::read(input, &[], Settings::on(today()));
     OpenSite::new(task.judge(|| true).unwrap())
 }
 

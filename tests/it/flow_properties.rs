@@ -28,7 +28,7 @@ const FLOOR: f64 = 1e-3;
 fn read(definitions: &str) -> Site {
     let site = Site::read(SiteInput {
         files: vec![("cordwright.yaml".into(), definitions.as_bytes().to_vec())],
-        unread: vec![],
+        ..SiteInput::default()
     });
     assert!(
         site.model.faults.is_empty(),

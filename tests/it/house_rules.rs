@@ -60,24 +60,27 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 27] = [
+const ROOMS: [&str; 30] = [
     "source",
     "budget",
     "citation",
     "date",
-    "failure",
     "input",
     "spelling",
     "quantity",
+    "ink",
+    "failure",
     "tables",
     "yaml",
     "model",
+    "policy",
     "finding",
     "graph",
     "flow",
     "survey",
     "rules",
-    "departure",
+    "agreed",
+    "comparison",
     "report",
     "trace",
     "schedule",
@@ -118,6 +121,71 @@ fn no_room_uses_one_to_its_right() {
             );
         }
     }
+}
+
+/// What makes bytes that leave the program, and where it may stand: the room of ink, the streams of the
+/// host, and the few that hand on what a library made of our own words.
+const WAYS_OUT: [(&str, &[&str]); 9] = [
+    (r"\be?print(ln)?!", &[]),
+    (r"\bwrite_all\(", &["ink/pen.rs", "host/"]),
+    (r"\bio::(stdout|stderr)\b", &["host/"]),
+    (r"\bdyn (io::)?Write\b|\bimpl (io::)?Write\b", &["host/"]),
+    (r"\bto_writer(_pretty)?\(", &[]),
+    (r"\bto_string_pretty\(", &["ink/json.rs"]),
+    (
+        r"of_our_words_for_programs\(",
+        &["ink/", "command/completions.rs", "command/manual.rs"],
+    ),
+    (r"\bWritten::(<Plain>::)?help\(", &["command/words.rs"]),
+    (r"\bleak\(", &[]),
+];
+
+#[test]
+fn nothing_leaves_the_program_but_by_the_one_way_out() {
+    let ways: Vec<_> = WAYS_OUT
+        .iter()
+        .map(|(way, places)| (regex::Regex::new(way).unwrap(), places))
+        .collect();
+    for path in files_below("src", ".rs") {
+        let below = path.strip_prefix(root().join("src")).unwrap();
+        let below = below.to_string_lossy().replace('\\', "/");
+        let text = fs::read_to_string(&path).unwrap();
+        let code = without_tests(&text).lines();
+        let code = code.filter(|line| !line.trim_start().starts_with("//"));
+        for line in code {
+            for (way, places) in &ways {
+                let is_allowed = places.iter().any(|place| below.starts_with(place));
+                assert!(
+                    is_allowed || !way.is_match(line),
+                    "{below} writes past src/ink.rs: {}",
+                    line.trim()
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn every_kind_of_output_shows_that_raw_text_does_not_compile_into_it() {
+    let kind = regex::Regex::new(r"(?m)^pub struct (\w+);$").unwrap();
+    let mut kinds = 0;
+    for path in files_below("src/ink", ".rs") {
+        let text = fs::read_to_string(&path).unwrap();
+        for found in kind.captures_iter(&text) {
+            let name = &found[1];
+            let before = &text[..found.get(0).unwrap().start()];
+            let docs = before.rsplit("\n\n").next().unwrap();
+            let fails = docs.split("```compile_fail\n").skip(1);
+            let mut fails = fails.map(|rest| rest.split("/// ```").next().unwrap());
+            let is_shown = fails.any(|fails| fails.contains(&format!("Written::<{name}>")));
+            assert!(
+                is_shown,
+                "{name} does not show that raw text does not compile"
+            );
+            kinds += 1;
+        }
+    }
+    assert!(kinds >= 9, "only {kinds} kinds of output are found");
 }
 
 #[test]

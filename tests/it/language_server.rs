@@ -1,6 +1,8 @@
 //! The language server over its wire, as an editor meets it.
 
 mod client;
+mod ignored;
+mod plain;
 
 use serde_json::{Value, json};
 

@@ -7,8 +7,10 @@
 
 mod action;
 mod alike;
+mod astray;
 mod bad_input;
 mod catalogue;
+mod change;
 mod circuits;
 mod commands;
 mod compare;
@@ -21,12 +23,15 @@ mod faults;
 mod fits;
 mod flow_properties;
 mod formats;
+mod found;
 mod house_rules;
+mod ignored;
 mod inputs;
 mod jackets;
 mod language_server;
 mod larger_conductors;
 mod levels;
+mod measures;
 mod pages;
 mod published;
 mod reading;
@@ -35,7 +40,9 @@ mod redundancy;
 mod reference;
 mod relief;
 mod remedy;
+mod repository;
 mod retention;
+mod revisions;
 mod routing;
 mod schedules;
 mod schema;
@@ -43,10 +50,16 @@ mod site;
 mod snags;
 mod splitters;
 mod start;
+mod strangers;
+#[cfg(unix)]
+mod strangers_tree;
+mod sufferers;
 mod take_in;
 mod trace;
 mod worked_examples;
 mod world;
+#[cfg(unix)]
+mod writing;
 
 #[path = "../generator/dice.rs"]
 mod dice;

@@ -4,15 +4,19 @@
 //! the first case, and its own, the later ones in place of the earlier. With a bare `text` block the rule
 //! must say just that; without one, no rule may say anything. `CORDWRIGHT_BLESS=1` writes what is
 //! said into the `text` blocks, for a person to read before it is committed.
+//!
+//! Files below `before/` make the case one of a change: the earlier state is the same but for them, and
+//! what no YAML file holds of them any more is out of sight if another file does.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use cordwright::finding::Finding;
+use cordwright::judgement::Judgement;
 use cordwright::rules::{RULES, Rule};
 
-use crate::site::{Files, annotated, judged};
+use crate::site::{Files, annotated, judged, judged_as_change};
 
 /// A section of a page that is a case.
 struct Case {
@@ -136,7 +140,10 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
     let mut also_found = BTreeSet::new();
     // From the end, so that lines before it keep their numbers.
     for (case, files) in sites.iter().rev() {
-        let judgement = judged(files);
+        let judgement = match changed(files) {
+            Some(judgement) => judgement,
+            None => judged(files),
+        };
         let (own, others): (Vec<Finding>, Vec<Finding>) = judgement
             .findings
             .iter()
@@ -212,6 +219,40 @@ fn check_page(rule: &Rule, wrong: &mut String) -> usize {
     sites.len()
 }
 
+/// A case with an earlier state, judged as a change of that.
+fn changed(files: &Files) -> Option<Judgement> {
+    let before: Files = files
+        .iter()
+        .filter_map(|(path, text)| Some((path.strip_prefix("before/")?.to_owned(), text.clone())))
+        .collect();
+    if before.is_empty() {
+        return None;
+    }
+    let now: Files = files
+        .iter()
+        .filter(|(path, _)| is_read_now(path))
+        .cloned()
+        .collect();
+    let mut earlier: BTreeMap<String, String> = now.iter().cloned().collect();
+    earlier.extend(before.iter().cloned());
+    let lost = before.iter().filter_map(|(path, text)| {
+        let is_gone = now.iter().all(|(now, _)| now != path);
+        let elsewhere = files.iter().find(|(other, now)| {
+            !is_read_now(other) && !other.starts_with("before/") && now == text
+        });
+        let (now, _) = elsewhere.filter(|_| is_gone)?;
+        Some((
+            path.clone(),
+            format!("now lies at {now}, where nothing reads it"),
+        ))
+    });
+    Some(judged_as_change(
+        &now,
+        &earlier.into_iter().collect(),
+        lost.collect(),
+    ))
+}
+
 /// Every example file of every page that holds definitions: page, path and text.
 pub fn examples() -> Vec<(String, String, String)> {
     let overview = std::iter::once("README");
@@ -220,7 +261,7 @@ pub fn examples() -> Vec<(String, String, String)> {
     for page in pages {
         let text = std::fs::read_to_string(folder().join(format!("{page}.md"))).unwrap();
         let files = cases(&text).into_iter().flat_map(|case| case.files);
-        let files = files.filter(|(path, _)| path.ends_with(".yaml"));
+        let files = files.filter(|(path, _)| path.ends_with(".yaml") && is_read_now(path));
         examples.extend(files.map(|(path, text)| (page.to_owned(), path, text)));
     }
     examples
@@ -229,5 +270,24 @@ pub fn examples() -> Vec<(String, String, String)> {
 /// Every example of every rule's page, as a whole site.
 pub fn example_sites() -> Vec<Files> {
     let pages = RULES.iter().flat_map(|rule| sites(rule.page));
-    pages.map(|(_, files)| files).collect()
+    pages.map(|(_, files)| as_it_is_now(files)).collect()
+}
+
+/// The files of a case that the site is made of as it is.
+fn as_it_is_now(files: Files) -> Files {
+    let files = files.into_iter();
+    files.filter(|(path, _)| is_read_now(path)).collect()
+}
+
+/// The first example of a rule's page, which sets it off, as a whole site.
+pub fn first_example(rule: &str) -> Files {
+    let rule = cordwright::rules::find(rule).expect("a rule of this name");
+    let (_, files) = sites(rule.page).into_iter().next().expect("an example");
+    as_it_is_now(files)
+}
+
+/// Whether a file of a case belongs to the site as it is, not to its earlier state nor beside it.
+fn is_read_now(path: &str) -> bool {
+    let is_of_the_site = path.ends_with(".yaml") || path == "cordwright-snags.txt";
+    is_of_the_site && !path.starts_with("before/")
 }

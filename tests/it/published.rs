@@ -41,7 +41,7 @@ fn site(system: &str, poles: &str, volts: f64, loads: &[(&str, f64, f64)]) -> Si
     .unwrap();
     let site = Site::read(SiteInput {
         files: vec![("cordwright.yaml".into(), yaml.clone().into_bytes())],
-        unread: vec![],
+        ..SiteInput::default()
     });
     assert!(
         site.model.faults.is_empty() && site.graph.faults.is_empty(),

@@ -27,7 +27,7 @@ fn site(files: &[(&str, &[u8])]) -> Judgement {
         .map(|(path, bytes)| ((*path).to_owned(), bytes.to_vec()));
     let input = SiteInput {
         files: files.collect(),
-        unread: Vec::new(),
+        ..SiteInput::default()
     };
     let judgement = judge(input, &Settings::on(today()));
     assert!(judgement.crashed.is_empty(), "{:?}", judgement.crashed);
@@ -262,7 +262,12 @@ fn what_is_half_typed_lacks_nothing() {
                 .findings
                 .iter()
                 .find(|f| f.rule == "missing-key" && f.verdict == Verdict::Broken);
-            if let Some(lacking) = lacking.filter(|_| !judgement.unread.is_empty()) {
+            // That there is nothing to judge yet is another matter.
+            let is_cut = judgement
+                .unread
+                .iter()
+                .any(|u| !u.why.contains("no supply"));
+            if let Some(lacking) = lacking.filter(|_| is_cut) {
                 panic!("{}\n{}", &base[..end], lacking.headline);
             }
         }

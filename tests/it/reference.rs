@@ -201,7 +201,7 @@ fn compare(scenario: &Value, expected: &Value, seen: &mut Seen) {
     let yaml = definitions(scenario);
     let site = Site::read(SiteInput {
         files: vec![("cordwright.yaml".into(), yaml.clone().into_bytes())],
-        unread: vec![],
+        ..SiteInput::default()
     });
     assert!(
         site.model.faults.is_empty(),

@@ -1,6 +1,6 @@
 //! Remedies: whatever is offered is tried here once more, each by itself and by other means.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use cordwright::finding::{Finding, Verdict};
 use cordwright::input::SiteInput;
@@ -27,12 +27,12 @@ fn input(files: &Files) -> SiteInput {
     files.sort();
     SiteInput {
         files,
-        unread: Vec::new(),
+        ..SiteInput::default()
     }
 }
 
 fn remedies_of(files: &Files) -> Remedies {
-    remedies(input(files), &Settings::on(today()))
+    remedies(input(files), &BTreeMap::new(), &Settings::on(today()))
 }
 
 /// The files with the changes written.
@@ -99,7 +99,8 @@ fn held(files: &Files) -> (usize, usize) {
         .cloned()
         .collect();
     assert!(new.is_empty(), "{new:?}");
-    let worst = after.findings.iter().chain(&after.known);
+    let known = after.known.iter().map(|known| &known.finding);
+    let worst = after.findings.iter().chain(known);
     let worst = worst.filter(|finding| finding.verdict == Verdict::Broken);
     assert_eq!(
         worst.map(|finding| finding.level).max(),
@@ -194,6 +195,52 @@ fn the_only_choice_is_written_and_not_a_byte_besides() {
     assert!(refit.is_searched);
     let now = files[2].1.replace("thin-blue", "blue-1.5m");
     assert_eq!(remedies.changed, [("rack.yaml".to_owned(), now)]);
+}
+
+#[test]
+fn what_stays_as_it_is_is_told_and_the_rest_is_written_for_what_then_stands() {
+    let cords =
+        format!("  W-001: {{type: thin-blue, from: rack-1-a/1, to: server-01/psu1}}\n{OTHERS}");
+    let mut files = quay(THIN, &cords);
+    let slip = |file: &str| format!("zones:\n  {file}: {{vibraton: none, ambient: 25 °C}}\n");
+    files.push(("one.yaml".into(), slip("one")));
+    files.push(("two.yaml".into(), slip("two")));
+    let fixed = ["rack.yaml", "two.yaml", "types.yaml"].map(|file| (file.into(), "why".into()));
+    let remedies = remedies(
+        input(&files),
+        &BTreeMap::from(fixed),
+        &Settings::on(today()),
+    );
+    let new = slip("one").replace("vibraton", "vibration");
+    assert_eq!(remedies.changed, [("one.yaml".to_owned(), new)]);
+    let unwritten: Vec<&str> = remedies.unwritten.keys().map(String::as_str).collect();
+    assert_eq!(
+        unwritten,
+        ["rack.yaml", "two.yaml"],
+        "none that has nothing to change"
+    );
+    let refit = &remedies.refits[0];
+    assert!(
+        refit.choices.len() == 1 && refit.edits.is_empty(),
+        "{refit:#?}"
+    );
+    assert_eq!((remedies.by_hand.len(), remedies.corrections.len()), (1, 1));
+    // The slip that stays is told once, and still counts.
+    assert!(
+        remedies
+            .others
+            .iter()
+            .all(|finding| finding.rule != "unknown-key")
+    );
+    let left = judged(&changed(&files, &remedies)).findings;
+    assert!(left.iter().any(|finding| finding.rule == "unknown-key"));
+    let worst = left
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Broken);
+    assert_eq!(
+        worst.map(|finding| finding.level).max(),
+        remedies.worst_left
+    );
 }
 
 #[test]

@@ -75,7 +75,7 @@ cords: {{W: {{type: t, from: p/{outlet}, to: d/psu}}}}
         let files = vec![("cordwright.yaml".to_owned(), self.text().into_bytes())];
         let site = Site::read(SiteInput {
             files,
-            unread: Vec::new(),
+            ..SiteInput::default()
         });
         let survey = site.survey(today());
         let (cord, _) = survey.model.cords.iter().next().expect("a cord");

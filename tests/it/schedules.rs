@@ -185,6 +185,36 @@ fn names_do_no_harm_in_markdown_and_html() {
 }
 
 #[test]
+fn a_page_says_what_its_headings_head_and_breaks_no_name() {
+    let unbroken = regex::Regex::new("<span class=\"word\">[^<]*</span>").unwrap();
+    for kind in ["cords", "order", "labels", "loads"] {
+        let output = cordwright(&["schedule", kind, &example(), "--format", "html"]).output();
+        let page = String::from_utf8(output.unwrap().stdout).unwrap();
+        let (head, body) = page.split_once("<tbody>").unwrap();
+        let columns = head.matches("<th").count() - head.matches("<thead").count();
+        assert_eq!(head.matches("<th scope=\"col\"").count(), columns, "{head}");
+        let rows = body.matches("<tr>").count();
+        assert_eq!(
+            body.matches("<tr><th scope=\"row\"").count(),
+            rows,
+            "{body}"
+        );
+        assert!(page.contains(".name,.word{white-space:nowrap}"));
+        // A word with a hyphen stands in a cell or a part of one that is not broken.
+        for cell in body.split("<td>").skip(1) {
+            let cell = cell.split("</td>").next().unwrap();
+            assert!(!unbroken.replace_all(cell, "").contains('-'), "{cell}");
+        }
+    }
+    let output = cordwright(&["schedule", "labels", &example(), "--format", "html"]).output();
+    let page = String::from_utf8(output.unwrap().stdout).unwrap();
+    assert!(
+        page.contains("<th scope=\"row\" class=\"name\">W-1101</th>"),
+        "{page}"
+    );
+}
+
+#[test]
 fn a_schedule_of_half_a_site_is_no_success() {
     let folder = site(&format!("{SITE}  W5: {{type: black, from"));
     let path = folder.path().to_str().unwrap();

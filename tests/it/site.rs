@@ -3,9 +3,11 @@
 use cordwright::date::Date;
 use cordwright::finding::Finding;
 use cordwright::input::SiteInput;
-use cordwright::judgement::{Judgement, Settings, judge};
-use cordwright::report::{Format, Look, Report, SiteReport, closing, write};
-use cordwright::rules;
+use cordwright::judgement::{Before, Judgement, Settings, Site, judge};
+use cordwright::model::value::{Name, Spanned};
+use cordwright::policy::Policy;
+use cordwright::report::{Format, Look, Report, SiteReport, closing, written};
+use cordwright::rules::{self, LostFile};
 
 /// Files of a site: paths and texts.
 pub type Files = Vec<(String, String)>;
@@ -22,18 +24,53 @@ pub fn judged(files: &Files) -> Judgement {
 
 /// Judges files as `settings` ask.
 pub fn judged_with(files: &Files, settings: &Settings) -> Judgement {
+    judge(input(files), settings)
+}
+
+/// Reads files without judging them.
+pub fn read(files: &Files) -> Site {
+    Site::read(input(files))
+}
+
+fn input(files: &Files) -> SiteInput {
     let mut files: Vec<(String, Vec<u8>)> = files
         .iter()
         .map(|(path, text)| (path.clone(), text.clone().into_bytes()))
         .collect();
     files.sort();
-    judge(
-        SiteInput {
-            files,
-            unread: Vec::new(),
-        },
-        settings,
-    )
+    SiteInput {
+        files,
+        ..SiteInput::default()
+    }
+}
+
+/// Judges files as a change of others; `lost` are earlier files that are out of sight, with their fate.
+pub fn judged_as_change(now: &Files, before: &Files, lost: Vec<(String, String)>) -> Judgement {
+    let before = read(before);
+    let things = |path: &str| {
+        let in_it = |name: &&Spanned<Name>| before.sources.file(name.span.file).path == path;
+        let names = before.model.names().filter(in_it);
+        let mut names: Vec<Name> = names.map(|name| name.value.clone()).collect();
+        names.sort();
+        names
+    };
+    let lost: Vec<LostFile> = lost
+        .into_iter()
+        .map(|(path, fate)| LostFile {
+            things: things(&path),
+            path,
+            fate,
+        })
+        .collect();
+    let earlier = Before {
+        site: Some(&before),
+        revision: "main",
+        policy: Policy::of(&before.model),
+        lost: &lost,
+        left_out: &[],
+        relaxations_hold: false,
+    };
+    read(now).judge_change(&Settings::on(today()), &earlier)
 }
 
 /// The findings as people see them, 80 columns wide, without the closing words.
@@ -43,17 +80,17 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
     let report = Report {
         sites: vec![site],
         rules: rules::cards(),
+        is_verbose: false,
     };
     let look = Look {
         width: 80,
         color: false,
         unicode: true,
     };
-    let mut out = Vec::new();
-    write(&report, Format::Annotated, &look, &mut out).unwrap();
-    let text = String::from_utf8(out).unwrap();
+    let output = written(&report, Format::Annotated, &look, u64::MAX).unwrap();
+    let text = std::str::from_utf8(output.bytes()).unwrap();
     let end = closing(&report, &look);
-    text.strip_suffix(&end)
+    text.strip_suffix(end.as_str())
         .expect("the closing comes last")
         .trim()
         .to_owned()

@@ -162,7 +162,7 @@ fn any_text_comes_back_from_the_definitions() {
         let bytes = writer.into_inner().unwrap();
         let things = cordwright::take_in::Things::Devices;
         let taken = cordwright::take_in::take_in(things, bytes, crate::site::today());
-        let yaml: serde_json::Value = serde_yaml::from_str(&taken.yaml).unwrap();
+        let yaml: serde_json::Value = serde_yaml::from_str(taken.yaml.as_str()).unwrap();
         prop_assert_eq!(yaml["devices"]["D1"]["model"].as_str(), Some(model), "{}", taken.yaml);
     });
 }

@@ -375,7 +375,7 @@ fn site(system: &str, poles: &str, loads: &[Load]) -> Site {
     }
     Site::read(SiteInput {
         files: vec![("cordwright.yaml".into(), yaml.into_bytes())],
-        unread: Vec::new(),
+        ..SiteInput::default()
     })
 }
 

@@ -16,6 +16,15 @@ pub struct Ended {
     pub errors: String,
 }
 
+impl Ended {
+    /// What it said, the exit code being as expected.
+    #[track_caller]
+    pub fn expect(self, code: i32) -> String {
+        assert_eq!(self.code, Some(code), "{}\n{}", self.output, self.errors);
+        self.output
+    }
+}
+
 impl World {
     /// A folder with these files, each a path and a text.
     pub fn with(files: &[(&str, &str)]) -> Self {

@@ -2,12 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{FailAt, Format, Words, look};
+use super::{FailAt, Format, Relaxations, Words, look};
 use crate::command::names::of_today;
+use crate::command::output::Output;
 use crate::failure::Failure;
 use crate::finding::Level;
-use crate::host::{self, ColourWish, Found, Overlay, SiteRoot, Surroundings};
-use crate::input::SiteInput;
+use crate::host::{self, ColourWish, Found, Ignored, Overlay, SiteRoot, Surroundings};
+use crate::input::{FileGlobs, PassedOver, SiteInput};
 use crate::judgement::Settings;
 use crate::report::{self, Look, RuleCard};
 
@@ -16,13 +17,17 @@ pub(super) struct Plan {
     paths: Vec<PathBuf>,
     within: Vec<PathBuf>,
     stdin_as: Option<PathBuf>,
+    pub(super) ignored: Ignored,
     pub(super) settings: Settings,
     pub(super) compare: Option<String>,
+    pub(super) policy: Option<String>,
+    pub(super) relaxations_hold: bool,
     pub(super) format: report::Format,
-    pub(super) output: Option<PathBuf>,
+    pub(super) output: Output,
     pub(super) fail_at: Level,
     /// Findings of a site that are shown at most; all for `None`.
     pub(super) most: Option<usize>,
+    pub(super) is_verbose: bool,
     pub(super) colour: ColourWish,
 }
 
@@ -43,6 +48,7 @@ impl Words {
             paths: self.paths,
             within: self.within,
             stdin_as: self.stdin_as,
+            ignored: self.reach.ignored(),
             settings: Settings {
                 today: self.day.date(),
                 only,
@@ -51,9 +57,12 @@ impl Words {
             },
             compare: self.compare,
             most: most(self.format, self.most),
+            policy: self.policy,
+            relaxations_hold: self.relaxations == Relaxations::Tell,
             format: self.format.into(),
             output: self.output,
             fail_at: self.fail_at.into(),
+            is_verbose: self.verbose,
             colour,
         })
     }
@@ -89,16 +98,41 @@ impl Plan {
         let around = buffer.filter(|_| self.paths.is_empty()).map(site_around);
         let around = around.transpose()?;
         let paths = around.as_ref().map_or(&*self.paths, std::slice::from_ref);
-        let mut found = host::find_sites(paths, |path| Some(path) == buffer)?;
+        let mut found = host::find_sites(paths, |path| Some(path) == buffer, &self.ignored)?;
         found.narrow(&self.within)?;
         Ok(found)
     }
 
+    /// Reads a site, in which something must be at every path of the command line.
+    pub(super) fn read(
+        &self,
+        site: &SiteRoot,
+        globs_of: &dyn Fn(&[u8]) -> FileGlobs,
+        overlay: &Overlay,
+    ) -> Result<SiteInput, Failure> {
+        let input = host::read_site(&site.dir, globs_of, overlay, &self.ignored);
+        must_hold(site, &input)?;
+        self.must_read_buffer(site, &input)?;
+        Ok(input)
+    }
+
+    /// Refuses a buffer that `site` has to leave out: it would seem to pass.
+    fn must_read_buffer(&self, site: &SiteRoot, input: &SiteInput) -> Result<(), Failure> {
+        let place = self.stdin_as.as_deref().and_then(host::place_in_site);
+        let Some((_, below)) = place.filter(|(root, _)| *root == site.dir) else {
+            return Ok(());
+        };
+        match passed_over_for_git(input, &below) {
+            Some(passed_over) => Err(left_out(site, &below, passed_over)),
+            None => Ok(()),
+        }
+    }
+
     /// How findings are to look where they go.
     pub(super) fn look(&self) -> Look {
-        let surroundings = match self.output {
-            Some(_) => Surroundings::of_file(),
-            None => Surroundings::of_output(),
+        let surroundings = match self.output.is_file() {
+            true => Surroundings::of_file(),
+            false => Surroundings::of_output(),
         };
         look(&surroundings, self.colour)
     }
@@ -106,7 +140,7 @@ impl Plan {
 
 fn site_around(buffer: &Path) -> Result<PathBuf, Failure> {
     host::site_of(buffer).ok_or_else(|| {
-        let what = format!("{} lies in no site", buffer.display());
+        let what = format!("{} lies in no site", host::shown(buffer));
         Failure::new(what).advise("A site is a folder with a cordwright.yaml at its root.")
     })
 }
@@ -117,14 +151,29 @@ pub(in crate::command) fn must_hold(site: &SiteRoot, input: &SiteInput) -> Resul
     let Some(given) = site.misses(input) else {
         return Ok(());
     };
-    let what = format!(
-        "the site at {} reads nothing at {}",
-        site.shown, given.typed
-    );
-    Err(Failure::new(what).advise(
+    if let Some(passed_over) = passed_over_for_git(input, &given.below) {
+        return Err(left_out(site, &given.typed, passed_over));
+    }
+    Err(reads_nothing(site, &given.typed).advise(
         "It reads the YAML files below its root, as far as site.files takes them in and hidden \
          names, \"target\" and \"node_modules\" aside.",
     ))
+}
+
+/// What is not read at `path`, and would be if nobody asked git.
+fn passed_over_for_git<'i>(input: &'i SiteInput, path: &str) -> Option<&'i PassedOver> {
+    let mut passed_over = input.passed_over.iter().filter(|one| one.is_for_git());
+    passed_over.find(|one| one.holds(path))
+}
+
+fn reads_nothing(site: &SiteRoot, typed: &str) -> Failure {
+    let what = format!("the site at {} reads nothing at {typed}", site.shown);
+    Failure::new(what)
+}
+
+fn left_out(site: &SiteRoot, typed: &str, passed_over: &PassedOver) -> Failure {
+    let PassedOver { path, why } = passed_over;
+    reads_nothing(site, typed).advise(format!("{path}: {why}. With --all-files it is read, too."))
 }
 
 impl From<Format> for report::Format {

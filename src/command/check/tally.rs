@@ -17,6 +17,8 @@ impl Tally<'_> {
     /// A failure outranks findings: what was not judged may be worse than what was.
     pub(super) fn exit(&self, fail_at: Level) -> Exit {
         let fails = |finding: &Finding| match finding.verdict {
+            // What was there before a change is not what it fails for.
+            _ if finding.since.is_old() => false,
             Verdict::Broken => finding.level >= fail_at,
             Verdict::Open => self.open_points_block,
         };
@@ -31,7 +33,11 @@ impl Tally<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::command::check::since::tests::finding;
+    use crate::finding::Since;
+
+    fn finding(thing: &str) -> Finding {
+        crate::finding::tests::finding("plug-fuse", 1, &[thing])
+    }
 
     fn exit(findings: &[Finding], fail_at: Level) -> Exit {
         let tally = Tally {
@@ -79,5 +85,25 @@ mod tests {
             open_points_block: false,
         };
         assert_eq!(incomplete.exit(Level::Error), Exit::Failed);
+    }
+
+    #[test]
+    fn what_was_there_before_a_change_fails_nothing() {
+        let since = |since| Finding {
+            since,
+            ..finding("W-1")
+        };
+        let then = crate::finding::Measure::above(
+            crate::quantity::amperes(11.0),
+            crate::quantity::amperes(10.0),
+        );
+        for (stands, ends) in [
+            (Since::New, Exit::Findings),
+            (Since::Worse(then), Exit::Findings),
+            (Since::Unchanged, Exit::Clean),
+            (Since::Better(then), Exit::Clean),
+        ] {
+            assert_eq!(exit(&[since(stands)], Level::Error), ends);
+        }
     }
 }

@@ -7,12 +7,13 @@ use rustc_hash::FxHashSet;
 use crate::command::check::must_hold;
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Overlay, SiteRoot};
+use crate::host::{self, Ignored, Overlay, SiteRoot};
+use crate::ink::{Look, Page, Plain, Written, columns, short};
 use crate::judgement::{Site, file_globs};
 use crate::model::cords::Departure;
 use crate::model::site::OpenPoints;
 use crate::model::value::{Field, Name};
-use crate::report::{Look, spelt, wrapped};
+use crate::policy::Policy;
 use crate::rules::{self, Origin, Rule, Standing, holds};
 use crate::source::Span;
 use crate::tables::Practice;
@@ -26,20 +27,20 @@ pub(super) fn shown(
     rules: &[&'static Rule],
     today: Date,
     look: &Look,
-) -> Result<String, Failure> {
-    let found = host::find_sites(&[path.to_owned()], |_| false)?;
-    let mut text = String::new();
-    for root in &found.sites {
-        let input = host::read_site(&root.dir, &file_globs, &Overlay::default());
+) -> Result<Written<Plain>, Failure> {
+    let ignored = Ignored::default();
+    let found = host::find_sites(&[path.to_owned()], |_| false, &ignored)?;
+    let mut page = Page::new(look);
+    for (number, root) in found.sites.iter().enumerate() {
+        let input = host::read_site(&root.dir, &file_globs, &Overlay::default(), &ignored);
         must_hold(root, &input)?;
         let site = Site::read(input);
-        let place = Place::new(root, &site, today, look);
-        if !text.is_empty() {
-            text.push('\n');
+        if number > 0 {
+            page.blank();
         }
-        text += &place.table(rules);
+        Place::new(root, &site, today).write(rules, &mut page);
     }
-    Ok(text)
+    Ok(page.end())
 }
 
 /// A file of a site, a folder of it, or all of it.
@@ -49,11 +50,10 @@ struct Place<'a> {
     /// Names of the things that stand there.
     things: FxHashSet<&'a str>,
     today: Date,
-    look: &'a Look,
 }
 
 impl<'a> Place<'a> {
-    fn new(root: &'a SiteRoot, site: &'a Site, today: Date, look: &'a Look) -> Self {
+    fn new(root: &'a SiteRoot, site: &'a Site, today: Date) -> Self {
         let path = |span: Span| &site.sources.file(span.file).path;
         let names = site.model.names();
         let here = names.filter(|name| root.wants(path(name.span)));
@@ -62,39 +62,32 @@ impl<'a> Place<'a> {
             site,
             things: here.map(|name| name.value.as_str()).collect(),
             today,
-            look,
         }
     }
 
-    fn table(&self, rules: &[&'static Rule]) -> String {
+    fn write(&self, rules: &[&'static Rule], page: &mut Page<'_>) {
         let longest = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
-        let mut text = self.line("", &self.heading());
+        page.paragraph(&self.heading());
         for group in rules.chunk_by(|a, b| a.subject == b.subject) {
-            text += &format!("\n{}\n", group[0].subject.word());
+            page.blank();
+            page.line(&Written::of(group[0].subject.word()));
             for rule in group {
-                let standing = Standing::of(&self.site.model, rule);
+                let standing = self.standing(rule);
                 let level = standing.level.map_or("off", |level| level.word());
-                let head = format!("  {:longest$}  {level:7}  ", rule.name);
-                text += &self.line(&head, &self.origin(&standing));
-                let indent = " ".repeat(head.len());
+                let head = Written::of(&format!("  {:longest$}  {level:7}  ", rule.name));
+                page.beside(&head, &self.origin(&standing));
+                let indent = columns(head.as_str());
                 let departures = self.departures(rule);
-                departures.for_each(|line| text += &self.line(&indent, &line));
+                departures.for_each(|line| page.indented(indent, &line));
             }
         }
-        text.push('\n');
-        text + &self.line("", &self.closing())
+        page.blank();
+        page.paragraph(&self.closing());
     }
 
-    /// `text` behind `head`, wrapped and indented.
-    fn line(&self, head: &str, text: &str) -> String {
-        let text = spelt(text, self.look.unicode);
-        let lines = wrapped(&text, self.look.width.saturating_sub(head.len()));
-        let indent = " ".repeat(head.len());
-        let heads = std::iter::once(head).chain(std::iter::repeat(indent.as_str()));
-        let lines = heads
-            .zip(&lines)
-            .map(|(head, line)| format!("{head}{line}\n"));
-        lines.collect()
+    fn standing(&self, rule: &Rule) -> Standing<'a> {
+        let model = &self.site.model;
+        Standing::of(&Policy::of(model), model.site.practice.copied(), rule)
     }
 
     fn heading(&self) -> String {
@@ -106,6 +99,7 @@ impl<'a> Place<'a> {
             Some(practice) => format!("{} ({})", word(practice.value), self.at(practice.span)),
             None => "not said".to_owned(),
         };
+        let (place, name) = (short(place), short(name));
         format!("Levels at {place}. Site: {name}. Practice: {practice}.")
     }
 
@@ -149,7 +143,7 @@ impl<'a> Place<'a> {
     }
 
     fn departure(&self, at: &Name, departure: &Departure, span: Span) -> String {
-        let place = self.at(span);
+        let (place, at) = (self.at(span), short(at));
         let until = departure.until.get();
         let reason = reason(&departure.reason);
         match (holds(departure, self.today), until) {

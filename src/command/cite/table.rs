@@ -1,26 +1,23 @@
 //! The table of rules.
 
-use crate::report::{Look, RuleCard, spelt, wrapped};
+use crate::ink::{Look, Page, Plain, Written};
+use crate::report::RuleCard;
 
 /// All rules, by subject in the order of the index: name, level, hazard.
-pub(super) fn shown(rules: &[RuleCard<'_>], look: &Look) -> String {
+pub(super) fn shown(rules: &[RuleCard<'_>], look: &Look) -> Written<Plain> {
     let longest = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
-    let mut text = String::new();
-    for group in rules.chunk_by(|a, b| a.subject == b.subject) {
-        let blank = if text.is_empty() { "" } else { "\n" };
-        text += &format!("{blank}{}\n", group[0].subject);
+    let mut page = Page::new(look);
+    for (number, group) in rules.chunk_by(|a, b| a.subject == b.subject).enumerate() {
+        if number > 0 {
+            page.blank();
+        }
+        page.line(&Written::of(group[0].subject));
         for rule in group {
             let head = format!("  {:longest$}  {:7}  ", rule.name, rule.level.word());
-            let indent = " ".repeat(head.len());
-            let summary = spelt(rule.summary, look.unicode);
-            let lines = wrapped(&summary, look.width.saturating_sub(head.len()));
-            for (at, line) in lines.iter().enumerate() {
-                let before = if at == 0 { &head } else { &indent };
-                text += &format!("{before}{line}\n");
-            }
+            page.beside(&Written::of(&head), rule.summary);
         }
     }
-    text
+    page.end()
 }
 
 #[cfg(test)]
@@ -67,6 +64,6 @@ records
 conductors
   cord-overload  warning  The cord gets hot.
 ";
-        assert_eq!(shown(&rules, &look), expected);
+        assert_eq!(shown(&rules, &look).as_str(), expected);
     }
 }

@@ -15,6 +15,7 @@ use super::place::Places;
 use crate::date::Date;
 use crate::editor::completion::{Offer, OfferKind};
 use crate::finding::Finding;
+use crate::ink::{Markdown, Plain, Written, short};
 use crate::source::FileId;
 
 pub(super) fn hover(
@@ -24,18 +25,53 @@ pub(super) fn hover(
     today: Date,
 ) -> Option<Hover> {
     let at = params.text_document_position_params.position;
-    let hover = places.site.hover(file, places.byte(file, at), today)?;
+    let byte = places.byte(file, at);
+    let (contents, span) = match places.client.shows_markdown {
+        true => {
+            let hover = places.site.hover(file, byte, today)?;
+            (in_markdown(hover.text), hover.span)
+        }
+        false => {
+            let hover = places.site.hover(file, byte, today)?;
+            (in_plain_text(hover.text), hover.span)
+        }
+    };
     Some(Hover {
-        contents: HoverContents::Markup(markdown(hover.text)),
-        range: Some(places.range(hover.span)),
+        contents: HoverContents::Markup(contents),
+        range: Some(places.range(span)),
     })
 }
 
-fn markdown(value: String) -> MarkupContent {
+fn in_markdown(text: Written<Markdown>) -> MarkupContent {
     MarkupContent {
         kind: MarkupKind::Markdown,
-        value,
+        value: text.into_string(),
     }
+}
+
+fn in_plain_text(text: Written<Plain>) -> MarkupContent {
+    MarkupContent {
+        kind: MarkupKind::PlainText,
+        value: text.into_string(),
+    }
+}
+
+/// Words of our own in the kind of text that the editor takes.
+fn documentation(words: &'static str, places: &Places<'_>) -> Documentation {
+    fn written<K>(words: &'static str) -> Written<K> {
+        let mut text = Written::new();
+        text.ours(words);
+        text
+    }
+    Documentation::MarkupContent(match places.client.documents_in_markdown {
+        true => in_markdown(written(words)),
+        false => in_plain_text(written(words)),
+    })
+}
+
+/// A text for a place that takes no other than plain text.
+fn plain(text: &str) -> String {
+    Written::<Plain>::of(text).into_string()
 }
 
 pub(super) fn definition(
@@ -78,7 +114,7 @@ pub(super) fn completion(
     let range = places.range(offers.span);
     let items = offers.list.into_iter().enumerate();
     let items = items
-        .map(|(place, offer)| item(offer, place, range))
+        .map(|(place, offer)| item(offer, place, range, places))
         .collect();
     Some(CompletionResponse::List(CompletionList {
         is_incomplete: offers.has_more,
@@ -86,7 +122,7 @@ pub(super) fn completion(
     }))
 }
 
-fn item(offer: Offer, place: usize, range: Range) -> CompletionItem {
+fn item(offer: Offer, place: usize, range: Range, places: &Places<'_>) -> CompletionItem {
     let Offer {
         kind,
         label,
@@ -101,11 +137,11 @@ fn item(offer: Offer, place: usize, range: Range) -> CompletionItem {
             OfferKind::Name => CompletionItemKind::REFERENCE,
             OfferKind::Word => CompletionItemKind::VALUE,
         }),
-        filter_text: Some(label.clone()),
+        label: plain(&short(&label)),
+        filter_text: Some(label),
         sort_text: Some(format!("{place:04}")),
-        label,
-        detail: (!detail.is_empty()).then_some(detail),
-        documentation: (!doc.is_empty()).then(|| Documentation::MarkupContent(markdown(doc))),
+        detail: (!detail.is_empty()).then(|| plain(&detail)),
+        documentation: (!doc.is_empty()).then(|| documentation(doc, places)),
         text_edit: Some(CompletionTextEdit::Edit(TextEdit::new(range, text))),
         ..CompletionItem::default()
     }
@@ -145,7 +181,7 @@ fn fixes(places: &Places<'_>, finding: &Finding, with_versions: bool) -> Vec<Cod
     let fixes = places.site.fixes(finding).into_iter();
     let actions = fixes.filter_map(|fix| {
         Some(CodeAction {
-            title: fix.title,
+            title: plain(&fix.title),
             kind: Some(CodeActionKind::QUICKFIX),
             diagnostics: Some(vec![diagnostics::diagnostic(places, finding, None)]),
             edit: Some(workspace_edit(places, &fix.edits, with_versions)?),

@@ -2,7 +2,9 @@
 
 use std::path::PathBuf;
 
-use lsp_types::{InitializeParams, PositionEncodingKind};
+use lsp_types::{
+    InitializeParams, MarkupKind, PositionEncodingKind, TextDocumentClientCapabilities,
+};
 use serde_json::Value;
 
 use super::uri;
@@ -23,6 +25,12 @@ pub(super) struct Client {
     pub watches: bool,
     /// Whether edits may name the version of the text they are for.
     pub versions_edits: bool,
+    /// Whether it shows the places that bear on a finding beside it.
+    pub relates: bool,
+    /// Whether what is shown of a thing may be Markdown.
+    pub shows_markdown: bool,
+    /// Whether the meaning of what may be typed may be Markdown.
+    pub documents_in_markdown: bool,
     /// The folders that it has open.
     pub folders: Vec<PathBuf>,
 }
@@ -36,6 +44,11 @@ impl Client {
         let watched = workspace.and_then(|w| w.did_change_watched_files.as_ref());
         let edit = workspace.and_then(|w| w.workspace_edit.as_ref());
         let window = can.window.as_ref();
+        let hover = text.and_then(|t| t.hover.as_ref()?.content_format.as_deref());
+        let documents = text.and_then(|t| {
+            let item = t.completion.as_ref()?.completion_item.as_ref()?;
+            item.documentation_format.as_deref()
+        });
         // The types of the protocol have this one without its last letter.
         let refreshes = &written["capabilities"]["workspace"]["diagnostics"]["refreshSupport"];
         let encodings = can
@@ -51,6 +64,9 @@ impl Client {
                 .and_then(|w| w.dynamic_registration)
                 .unwrap_or(false),
             versions_edits: edit.and_then(|edit| edit.document_changes).unwrap_or(false),
+            relates: relates(text, written),
+            shows_markdown: takes_markdown(hover),
+            documents_in_markdown: takes_markdown(documents),
             folders: folders(params),
         }
     }
@@ -63,6 +79,19 @@ fn encoding(offered: &[PositionEncodingKind]) -> Encoding {
     } else {
         Encoding::Utf16
     }
+}
+
+/// Whether it takes related places with diagnostics that it is told or that it asks for.
+fn relates(text: Option<&TextDocumentClientCapabilities>, written: &Value) -> bool {
+    let told = text.and_then(|text| text.publish_diagnostics.as_ref()?.related_information);
+    // The types of the protocol do not have this one.
+    let asked = &written["capabilities"]["textDocument"]["diagnostic"]["relatedInformation"];
+    told.unwrap_or(false) || *asked == Value::Bool(true)
+}
+
+/// Whether Markdown is the first of the kinds that it takes; plain text, if it names none.
+fn takes_markdown(formats: Option<&[MarkupKind]>) -> bool {
+    formats.and_then(<[_]>::first) == Some(&MarkupKind::Markdown)
 }
 
 #[expect(

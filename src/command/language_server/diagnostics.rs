@@ -9,6 +9,7 @@ use super::place::Places;
 use super::uri;
 use crate::finding::{Finding, Level, Verdict};
 use crate::host::Shelf;
+use crate::ink::{Plain, Written};
 use crate::input::{SITE_FILE, Unread};
 use crate::source::FileId;
 
@@ -28,7 +29,7 @@ pub(super) fn of_file(places: &Places<'_>, file: FileId, pages: Option<&Shelf>) 
 pub(super) fn of_unread(unread: &Unread) -> Diagnostic {
     at_the_top(
         "unreadable-file",
-        format!(
+        &format!(
             "This could not be read: {}. What it says is not judged.",
             unread.why
         ),
@@ -38,17 +39,17 @@ pub(super) fn of_unread(unread: &Unread) -> Diagnostic {
 fn broken_down(rule: &str) -> Diagnostic {
     at_the_top(
         rule,
-        format!("The rule {rule} broke down: what it looks for is not judged at this site."),
+        &format!("The rule {rule} broke down: what it looks for is not judged at this site."),
     )
 }
 
-fn at_the_top(code: &str, message: String) -> Diagnostic {
+fn at_the_top(code: &str, message: &str) -> Diagnostic {
     Diagnostic {
         range: Range::default(),
         severity: Some(DiagnosticSeverity::ERROR),
         code: Some(NumberOrString::String(code.to_owned())),
         source: Some(SOURCE.to_owned()),
-        message,
+        message: Written::<Plain>::of(message).into_string(),
         ..Diagnostic::default()
     }
 }
@@ -58,25 +59,45 @@ pub(super) fn diagnostic(
     finding: &Finding,
     pages: Option<&Shelf>,
 ) -> Diagnostic {
-    let related: Vec<_> = finding
-        .places()
-        .filter(|(_, is_main)| !is_main)
-        .filter_map(|(place, _)| {
-            Some(DiagnosticRelatedInformation {
-                location: places.location(place.span)?,
-                message: place.note.clone(),
-            })
-        })
-        .collect();
+    let mut message = message(finding);
+    let related = match places.client.relates {
+        true => related(places, finding),
+        false => {
+            write_related(places, finding, &mut message);
+            Vec::new()
+        }
+    };
     Diagnostic {
         range: places.range(finding.main.span),
         severity: Some(severity(finding)),
         code: Some(NumberOrString::String(finding.rule.to_owned())),
         code_description: pages.and_then(|pages| page(pages, finding.rule)),
         source: Some(SOURCE.to_owned()),
-        message: message(finding),
+        message: message.into_string(),
         related_information: (!related.is_empty()).then_some(related),
         ..Diagnostic::default()
+    }
+}
+
+/// The places that bear on a finding besides its own.
+fn related(places: &Places<'_>, finding: &Finding) -> Vec<DiagnosticRelatedInformation> {
+    let others = finding.path.iter().filter_map(|place| {
+        Some(DiagnosticRelatedInformation {
+            location: places.location(place.span)?,
+            message: Written::<Plain>::of(&place.note).into_string(),
+        })
+    });
+    others.collect()
+}
+
+/// The same as lines of the message, for an editor that does not show places beside it.
+fn write_related(places: &Places<'_>, finding: &Finding, message: &mut Written<Plain>) {
+    for place in &finding.path {
+        let source = places.site.source(place.span.file);
+        let at = source.position_in_chars(place.span.lo as usize);
+        message.ours("\n").whole(&source.path).ours(":");
+        message.number(at.line).ours(":").number(at.column);
+        message.ours(": ").theirs(&place.note);
     }
 }
 
@@ -100,21 +121,23 @@ fn page(pages: &Shelf, rule: &str) -> Option<CodeDescription> {
 }
 
 /// The headline first, since many editors show one line only; then the working and what to do.
-fn message(finding: &Finding) -> String {
-    let mut lines = vec![match finding.verdict {
-        Verdict::Broken => finding.headline.clone(),
-        Verdict::Open => format!(
-            "Not decided, which is no pass: {}",
-            small(&finding.headline)
-        ),
-    }];
-    lines.extend(finding.arithmetic.iter().cloned());
+fn message(finding: &Finding) -> Written<Plain> {
+    let mut message = Written::new();
+    match finding.verdict {
+        Verdict::Broken => message.theirs(&finding.headline),
+        Verdict::Open => message
+            .ours("Not decided, which is no pass: ")
+            .theirs(&small(&finding.headline)),
+    };
+    for line in &finding.arithmetic {
+        message.ours("\n").theirs(line);
+    }
     if !finding.remedy.advice.is_empty() {
-        lines.push(format!("Put right: {}", finding.remedy.advice));
+        message.ours("\nPut right: ").theirs(&finding.remedy.advice);
     }
     let basis: Vec<String> = finding.basis.iter().map(ToString::to_string).collect();
-    lines.push(format!("Source: {}", basis.join("; ")));
-    lines.join("\n")
+    message.ours("\nSource: ").theirs(&basis.join("; "));
+    message
 }
 
 fn small(text: &str) -> String {

@@ -1,14 +1,15 @@
 //! What the editor says, one method after the other.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use lsp_server::{ErrorCode, Notification, Request, RequestId, Response};
 use lsp_types::notification::{self, Notification as _};
 use lsp_types::request::{self, Request as _};
 use lsp_types::{
     DocumentDiagnosticParams, DocumentDiagnosticReport, DocumentDiagnosticReportResult,
-    FileChangeType, Uri, WorkspaceDiagnosticParams,
+    FileChangeType, FileEvent, Uri, WorkspaceDiagnosticParams,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -20,7 +21,8 @@ use super::publish::{self, Report};
 use super::server::{Due, Server};
 use super::uri;
 use crate::host;
-use crate::input::SITE_FILE;
+use crate::ink::{Plain, Written};
+use crate::input::{IGNORE_FILE, SITE_FILE};
 use crate::source::FileId;
 
 impl Server<'_> {
@@ -213,14 +215,13 @@ impl Server<'_> {
                     && let Some(path) = settled(&params.text_document.uri)
                     && !self.client.watches
                 {
+                    self.ignored = Arc::default();
                     self.on_disk(&path);
                 }
             }
             notification::DidChangeWatchedFiles::METHOD => {
                 if let Some(params) = read::<notification::DidChangeWatchedFiles>(told) {
-                    for change in params.changes {
-                        self.file_changed(&change.uri, change.typ);
-                    }
+                    self.files_changed(params.changes);
                 }
             }
             notification::DidChangeWorkspaceFolders::METHOD => {
@@ -228,6 +229,7 @@ impl Server<'_> {
                     let uris = params.event.added.iter().map(|folder| &folder.uri);
                     let folders: Vec<PathBuf> = uris.filter_map(uri::to_path).collect();
                     self.find_sites(&folders);
+                    self.client.folders.extend(folders);
                     for folder in params.event.removed {
                         self.leave(&folder.uri);
                     }
@@ -257,30 +259,55 @@ impl Server<'_> {
     }
 
     /// What is on disk counts again for a file.
-    fn on_disk(&mut self, path: &std::path::Path) {
+    fn on_disk(&mut self, path: &Path) {
         let root = host::place_in_site(path).map(|(root, _)| root);
         if let Some(held) = root.and_then(|root| self.sites.get_mut(&root)) {
             held.want(Due::Walk);
         }
     }
 
-    fn file_changed(&mut self, uri: &Uri, how: FileChangeType) {
-        let Some(path) = settled(uri) else {
+    fn files_changed(&mut self, changes: Vec<FileEvent>) {
+        self.ignored = Arc::default();
+        let mut may_find = false;
+        for FileEvent { uri, typ } in changes {
+            let Some(path) = settled(&uri) else {
+                continue;
+            };
+            let is_called = |name: &str| path.file_name().is_some_and(|own| own == name);
+            let is_site_file = is_called(SITE_FILE);
+            may_find |= is_site_file && typ == FileChangeType::CREATED;
+            if is_called(IGNORE_FILE) {
+                may_find = true;
+                self.ignores_otherwise(path.parent());
+            } else {
+                self.file_changed(&path, is_site_file, typ);
+            }
+        }
+        if may_find {
+            // Another work tree may have come, with copies of all sites in it: they are no sites.
+            self.find_sites(&self.client.folders.clone());
+        }
+    }
+
+    /// What is ignored in a folder is something else now: its sites may have other files.
+    fn ignores_otherwise(&mut self, folder: Option<&Path>) {
+        let Some(folder) = folder else {
             return;
         };
-        let is_site_file = path.file_name().is_some_and(|name| name == SITE_FILE);
-        if is_site_file && how == FileChangeType::CREATED {
-            path.parent()
-                .into_iter()
-                .for_each(|root| self.add(root.to_owned()));
-        }
-        if self.documents.get(&path).is_none() || how == FileChangeType::DELETED {
-            self.on_disk(&path);
+        let sites = self.sites.iter_mut();
+        let concerned =
+            sites.filter(|(root, _)| root.starts_with(folder) || folder.starts_with(root));
+        concerned.for_each(|(_, held)| held.want(Due::Walk));
+    }
+
+    fn file_changed(&mut self, path: &Path, is_site_file: bool, how: FileChangeType) {
+        if self.documents.get(path).is_none() || how == FileChangeType::DELETED {
+            self.on_disk(path);
         }
         let root = path
             .parent()
             .filter(|_| is_site_file && how == FileChangeType::DELETED);
-        if let Some(root) = root.map(std::path::Path::to_owned) {
+        if let Some(root) = root.map(Path::to_owned) {
             self.sites.remove(&root);
             self.retract(|_, told| told.starts_with(&root));
         }
@@ -290,6 +317,7 @@ impl Server<'_> {
         let Some(folder) = uri::to_path(folder) else {
             return;
         };
+        self.client.folders.retain(|open| *open != folder);
         self.sites.retain(|root, _| !root.starts_with(&folder));
         self.retract(|_, told| told.starts_with(&folder));
     }
@@ -328,5 +356,6 @@ where
 }
 
 fn error(id: &RequestId, code: ErrorCode, why: &str) -> Response {
-    Response::new_err(id.clone(), code as i32, why.to_owned())
+    let why = Written::<Plain>::of(why);
+    Response::new_err(id.clone(), code as i32, why.into_string())
 }

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use lsp_types::{Location, Position, Range, Uri};
 
+use super::client::Client;
 use super::documents::Documents;
 use super::uri;
 use crate::editor::OpenSite;
-use crate::editor::position::Encoding;
 use crate::source::{FileId, Span};
 
 /// A site with what is needed to speak of places in it.
@@ -16,7 +16,7 @@ pub(super) struct Places<'a> {
     pub site: &'a OpenSite,
     pub root: &'a PathBuf,
     pub documents: &'a Documents,
-    pub encoding: Encoding,
+    pub client: &'a Client,
 }
 
 impl Places<'_> {
@@ -42,7 +42,7 @@ impl Places<'_> {
     pub(super) fn range(&self, span: Span) -> Range {
         let source = self.site.source(span.file);
         let at = |byte: usize| {
-            let (line, character) = self.encoding.position(source, byte);
+            let (line, character) = self.client.encoding.position(source, byte);
             Position { line, character }
         };
         Range::new(at(span.range().start), at(span.range().end))
@@ -53,7 +53,7 @@ impl Places<'_> {
     }
 
     pub(super) fn byte(&self, file: FileId, at: Position) -> usize {
-        self.encoding
-            .byte(self.site.source(file), at.line, at.character)
+        let encoding = self.client.encoding;
+        encoding.byte(self.site.source(file), at.line, at.character)
     }
 }

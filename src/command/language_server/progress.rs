@@ -9,15 +9,16 @@ use lsp_types::{
 
 use crate::editor::OpenSite;
 use crate::finding::{Level, Verdict};
+use crate::ink::{Plain, Written};
 
 /// The progress that one site is shown under.
 #[derive(Clone, Debug)]
 pub(super) struct Progress(pub NumberOrString);
 
 impl Progress {
-    pub(super) fn begin(&self, title: String) -> Message {
+    pub(super) fn begin(&self, title: Written<Plain>) -> Message {
         self.message(WorkDoneProgress::Begin(WorkDoneProgressBegin {
-            title,
+            title: title.into_string(),
             message: Some("reading".to_owned()),
             ..WorkDoneProgressBegin::default()
         }))

@@ -27,8 +27,9 @@ use super::uri;
 use super::work::{Done, Job, Order};
 use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
-use crate::host::{self, Shelf};
-use crate::input::SITE_FILE;
+use crate::host::{self, Ignored, Shelf};
+use crate::ink::{Plain, Written};
+use crate::input::{FileGlobs, IGNORE_FILE, SITE_FILE};
 use crate::judgement::Settings;
 use crate::rules;
 use crate::source::FileId;
@@ -80,6 +81,8 @@ pub(super) struct Server<'c> {
     pub(super) pages: Option<Shelf>,
     pub(super) documents: Documents,
     pub(super) sites: BTreeMap<PathBuf, Held>,
+    /// What git ignores, asked again when files come, go or are written, and never for a key.
+    pub(super) ignored: Arc<Ignored>,
     pub(super) told: Told,
     /// Open texts that have changed and are not judged yet.
     pub(super) changed: BTreeSet<PathBuf>,
@@ -103,6 +106,7 @@ impl<'c> Server<'c> {
             pages: Shelf::with(pages),
             documents: Documents::default(),
             sites: BTreeMap::new(),
+            ignored: Arc::default(),
             told: Told::default(),
             changed: BTreeSet::new(),
             asks_for_all: false,
@@ -236,6 +240,7 @@ impl<'c> Server<'c> {
                 overlay: self
                     .documents
                     .overlay(|path| last_good(site.as_ref()?, root, path)),
+                ignored: Arc::clone(&self.ignored),
                 known: site.as_ref().map(OpenSite::reads).unwrap_or_default(),
                 settings,
             },
@@ -260,11 +265,13 @@ impl<'c> Server<'c> {
         };
         held.job = None;
         if done.broke_down {
-            let name = done.root.display();
-            self.show(format!(
-                "The judgement of {name} broke down. What is shown is not up to date; \
-                 \"cordwright check\" may say more."
-            ));
+            let mut message = Written::new();
+            message.ours("The judgement of ");
+            message.theirs(&host::shown(&done.root));
+            message.ours(
+                " broke down. What is shown is not up to date; \"cordwright check\" may say more.",
+            );
+            self.show(message);
             return;
         }
         let Some(whole) = done.whole else {
@@ -323,7 +330,9 @@ impl<'c> Server<'c> {
     pub(super) fn find_sites(&mut self, folders: &[PathBuf]) {
         for folder in folders {
             // A folder without a site is none of ours, and no fault.
-            if let Ok(found) = host::find_sites(std::slice::from_ref(folder), |_| false) {
+            if let Ok(found) =
+                host::find_sites(std::slice::from_ref(folder), |_| false, &self.ignored)
+            {
                 found.sites.into_iter().for_each(|site| self.add(site.dir));
             }
         }
@@ -342,8 +351,9 @@ impl<'c> Server<'c> {
             };
             self.ask::<request::WorkDoneProgressCreate>(params);
             let progress = Progress(token);
-            let name = root.file_name().unwrap_or_default().to_string_lossy();
-            self.send(progress.begin(format!("Judging {name}")));
+            let mut title = Written::new();
+            title.ours("Judging ").theirs(&last_part(&root));
+            self.send(progress.begin(title));
             held.progress = Some(progress);
         }
         self.sites.insert(root.clone(), held);
@@ -362,7 +372,7 @@ impl<'c> Server<'c> {
             site: self.sites.get(root)?.open.as_ref()?,
             root,
             documents: &self.documents,
-            encoding: self.client.encoding,
+            client: &self.client,
         })
     }
 
@@ -433,12 +443,16 @@ impl<'c> Server<'c> {
         if !self.client.watches {
             return;
         }
-        let watcher = |glob: &str| FileSystemWatcher {
-            glob_pattern: GlobPattern::String(glob.to_owned()),
+        let watcher = |glob| FileSystemWatcher {
+            glob_pattern: GlobPattern::String(glob),
             kind: None,
         };
+        let globs = FileGlobs::default().take_in.into_iter();
         let options = DidChangeWatchedFilesRegistrationOptions {
-            watchers: vec![watcher("**/*.yaml"), watcher("**/*.yml")],
+            watchers: globs
+                .chain([format!("**/{IGNORE_FILE}")])
+                .map(watcher)
+                .collect(),
         };
         let registration = Registration {
             id: "files".to_owned(),
@@ -450,10 +464,10 @@ impl<'c> Server<'c> {
         });
     }
 
-    fn show(&mut self, message: String) {
+    fn show(&mut self, message: Written<Plain>) {
         self.tell::<notification::ShowMessage>(ShowMessageParams {
             typ: MessageType::ERROR,
-            message,
+            message: message.into_string(),
         });
     }
 
@@ -489,6 +503,11 @@ impl Held {
             job.stop();
         }
     }
+}
+
+/// The name of a folder without those above it.
+fn last_part(folder: &Path) -> String {
+    host::shown(folder.file_name().unwrap_or_default().as_ref())
 }
 
 /// The last text of an open file that could be read, if the present one cannot.

@@ -4,16 +4,22 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use lsp_types::Uri;
+use percent_encoding::percent_decode_str;
+
+use crate::ink::{encoded, is_encoded_well};
 
 /// The path of a `file:` URI; `None` for any other.
 pub(super) fn to_path(uri: &Uri) -> Option<PathBuf> {
     let rest = uri.as_str().strip_prefix("file://")?;
     // An authority would be another machine.
     let path = rest.strip_prefix("localhost").unwrap_or(rest);
-    let bytes = decoded(path.split(['?', '#']).next()?)?;
-    let text = String::from_utf8(bytes).ok()?;
+    let path = path.split(['?', '#']).next()?;
+    let text = percent_decode_str(path).decode_utf8().ok()?;
+    if !is_encoded_well(path) {
+        return None;
+    }
     let is_drive = cfg!(windows) && text.get(2..3) == Some(":");
-    let text = if is_drive { text.get(1..)? } else { &text };
+    let text = if is_drive { text.get(1..)? } else { &*text };
     text.starts_with('/')
         .then_some(())
         .or(is_drive.then_some(()))?;
@@ -26,30 +32,7 @@ pub(super) fn of_path(path: &Path) -> Option<Uri> {
         .to_str()?
         .replace('\\', if cfg!(windows) { "/" } else { "\\" });
     let slash = if text.starts_with('/') { "" } else { "/" };
-    let mut uri = format!("file://{slash}");
-    for byte in text.bytes() {
-        match byte {
-            b'/' | b'-' | b'.' | b'_' | b'~' => uri.push(char::from(byte)),
-            byte if byte.is_ascii_alphanumeric() => uri.push(char::from(byte)),
-            byte => uri.push_str(&format!("%{byte:02X}")),
-        }
-    }
-    Uri::from_str(&uri).ok()
-}
-
-fn decoded(text: &str) -> Option<Vec<u8>> {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        bytes.push(match byte {
-            b'%' => {
-                let digits = [rest.next()?, rest.next()?];
-                u8::from_str_radix(std::str::from_utf8(&digits).ok()?, 16).ok()?
-            }
-            byte => byte,
-        });
-    }
-    Some(bytes)
+    Uri::from_str(&format!("file://{slash}{}", encoded(&text))).ok()
 }
 
 #[cfg(test)]
@@ -72,6 +55,10 @@ mod tests {
             "file://host/a.yaml",
         ] {
             assert_eq!(to_path(&Uri::from_str(uri).unwrap()), None, "{uri}");
+        }
+        for path in ["a%zz.yaml", "a%2.yaml", "a%", "a%+f.yaml", "%ff.yaml"] {
+            let uri = Uri::from_str(&format!("file:///srv/{path}"));
+            assert_eq!(uri.ok().and_then(|uri| to_path(&uri)), None, "{path}");
         }
         let odd = Uri::from_str("file:///srv/a%2Fb.yaml").unwrap();
         assert_eq!(to_path(&odd).unwrap(), Path::new("/srv/a/b.yaml"));

@@ -11,7 +11,7 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use super::server::Event;
 use crate::editor::{Task, Whole};
-use crate::host::{self, Overlay};
+use crate::host::{self, Ignored, Overlay};
 use crate::judgement::{FileRead, Settings, file_globs};
 
 /// What is to be judged.
@@ -20,6 +20,7 @@ pub(super) enum Order {
     /// The site as it is on disk, under the open texts; files read before need not be read again.
     Walk {
         overlay: Overlay,
+        ignored: Arc<Ignored>,
         known: Vec<Arc<FileRead>>,
         settings: Settings,
     },
@@ -68,10 +69,11 @@ impl Job {
                 Order::Judge(task) => task,
                 Order::Walk {
                     overlay,
+                    ignored,
                     known,
                     settings,
                 } => {
-                    let input = host::read_site(&root, &file_globs, &overlay);
+                    let input = host::read_site(&root, &file_globs, &overlay, &ignored);
                     let read = format!("{} files read, now judging", input.files.len());
                     // Nobody is left to be told if the server is gone.
                     let _ = events.send(Event::Read(root.clone(), read));

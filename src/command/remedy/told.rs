@@ -3,9 +3,10 @@
 use rustc_hash::FxHashMap;
 
 use crate::finding::Edit;
+use crate::ink::{Look, Page, Plain, Written, short};
 use crate::quantity::{Length, Quantity};
 use crate::remedy::{Correction, Refit, Remedies};
-use crate::report::{CAUTION, Look, count, spelt, wrapped};
+use crate::report::{CAUTION, count};
 use crate::source::{Sources, Span};
 
 /// Things to do otherwise that are told one by one.
@@ -14,64 +15,61 @@ const MOST_OTHERS: usize = 200;
 const MOST_NAMED: usize = 12;
 
 /// All remedies of a site, as a list for a terminal.
-pub(super) fn told(root: &str, remedies: &Remedies, is_written: bool, look: &Look) -> String {
-    let mut page = Page::new(look);
-    page.line(0, &subject(root, remedies));
-    page.corrections(root, remedies, is_written);
-    page.refits(root, remedies, is_written);
-    page.others(root, remedies);
-    page.rest(root, remedies);
-    page.text
+pub(super) fn told(
+    root: &str,
+    remedies: &Remedies,
+    is_written: bool,
+    look: &Look,
+) -> Written<Plain> {
+    let mut list = List(Page::new(look));
+    list.line(0, &subject(root, remedies));
+    list.corrections(root, remedies, is_written);
+    list.refits(root, remedies, is_written);
+    list.unwritten(root, remedies);
+    list.others(root, remedies);
+    list.rest(root, remedies);
+    list.0.end()
 }
 
 fn subject(root: &str, remedies: &Remedies) -> String {
-    match &remedies.name {
+    let root = short(root);
+    match remedies.name.as_deref().map(short) {
         Some(name) if root == "." => format!("Remedies for {name}"),
         Some(name) => format!("Remedies for {name} ({root})"),
         None => format!("Remedies for the site in {root}"),
     }
 }
 
-/// Text that is written line by line.
-struct Page<'a> {
-    look: &'a Look,
-    text: String,
-}
+/// A list that is written line by line.
+struct List<'a>(Page<'a>);
 
-impl<'a> Page<'a> {
-    fn new(look: &'a Look) -> Self {
-        Self {
-            look,
-            text: String::new(),
-        }
-    }
-
+impl List<'_> {
     /// Words, wrapped; of an item, further lines stand two columns further in.
     fn line(&mut self, indent: usize, words: &str) {
-        let words = spelt(words, self.look.unicode);
         let hang = if indent > 0 { 2 } else { 0 };
-        let width = self.look.width.saturating_sub(indent + hang);
-        for (at, line) in wrapped(&words, width).iter().enumerate() {
-            let indent = indent + if at > 0 { hang } else { 0 };
-            self.text.push_str(&format!("{:indent$}{line}\n", ""));
-        }
+        self.0.item(indent, indent + hang, words);
     }
 
     fn heading(&mut self, words: &str) {
-        self.text.push('\n');
+        self.0.blank();
         self.line(0, words);
     }
 
     fn corrections(&mut self, root: &str, remedies: &Remedies, is_written: bool) {
-        let corrections = &remedies.corrections;
+        let done = match is_written {
+            true => "Corrected in the definitions",
+            false => "To correct in the definitions",
+        };
+        self.slips(root, remedies, done, &remedies.corrections);
+        self.slips(root, remedies, "To correct by hand", &remedies.by_hand);
+    }
+
+    fn slips(&mut self, root: &str, remedies: &Remedies, what: &str, corrections: &[Correction]) {
         if corrections.is_empty() {
             return;
         }
         let number = count(corrections.len(), "slip", "slips");
-        self.heading(&match is_written {
-            true => format!("Corrected in the definitions: {number}"),
-            false => format!("To correct in the definitions: {number}"),
-        });
+        self.heading(&format!("{what}: {number}"));
         for correction in corrections {
             let place = place(root, &remedies.sources, correction.span);
             let what = corrected(&remedies.sources, correction);
@@ -119,6 +117,19 @@ impl<'a> Page<'a> {
         }
     }
 
+    /// Files that would change and are left alone.
+    fn unwritten(&mut self, root: &str, remedies: &Remedies) {
+        let files = &remedies.unwritten;
+        if files.is_empty() {
+            return;
+        }
+        let number = count(files.len(), "file", "files");
+        self.heading(&format!("Never written, so change it by hand: {number}"));
+        for (path, why) in files {
+            self.line(2, &format!("{}: {why}", below(root, path)));
+        }
+    }
+
     /// What is to be done in other ways, as the rules advise it.
     fn others(&mut self, root: &str, remedies: &Remedies) {
         let others = &remedies.others;
@@ -132,6 +143,7 @@ impl<'a> Page<'a> {
         for finding in others.iter().take(MOST_OTHERS) {
             let place = place(root, &remedies.corrected, finding.main.span);
             let of = finding.about.first().map_or("", |name| name.as_str());
+            let of = short(of);
             let advice = &finding.remedy.advice;
             self.line(2, &format!("{place}: {of} [{}]", finding.rule));
             self.line(4, advice);
@@ -146,7 +158,7 @@ impl<'a> Page<'a> {
     }
 
     fn rest(&mut self, root: &str, remedies: &Remedies) {
-        self.text.push('\n');
+        self.0.blank();
         if let Some(why) = &remedies.untried {
             self.line(0, &format!("No other cords were tried: a part of the site was not judged ({why}), and what would be new there could not be seen. Put that right first."));
         }
@@ -164,6 +176,7 @@ impl<'a> Page<'a> {
             self.line(0, &format!("{place}: the search for other cords ended here, at {}, since the site is large. --budget trials=N allows for more.", first.cord));
         }
         let is_sound = remedies.worst_left.is_none() && remedies.untried.is_none();
+        let is_sound = is_sound && remedies.unwritten.is_empty();
         if is_sound && remedies.changed.is_empty() {
             self.line(0, "Nothing is left to put right.");
         } else {
@@ -205,7 +218,7 @@ fn alike<'a>(refits: &[&'a Refit]) -> Vec<Vec<&'a Refit>> {
 
 fn names(group: &[&Refit]) -> String {
     let named = group.iter().take(MOST_NAMED);
-    let named: Vec<&str> = named.map(|refit| refit.cord.as_str()).collect();
+    let named: Vec<_> = named.map(|refit| short(&refit.cord)).collect();
     let more = group.len() - named.len();
     match more {
         0 => named.join(", "),
@@ -215,8 +228,8 @@ fn names(group: &[&Refit]) -> String {
 
 fn described(kind: &str, length: Option<Length>) -> String {
     match length {
-        Some(length) => format!("{kind} ({})", length.show()),
-        None => kind.to_owned(),
+        Some(length) => format!("{} ({})", short(kind), length.show()),
+        None => short(kind).into_owned(),
     }
 }
 
@@ -226,7 +239,7 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
             let old = sources.file(span.file).slice(span.range());
             match old.is_empty() {
                 true => format!("add `{}`", text.trim()),
-                false => format!("`{old}` becomes `{text}`"),
+                false => format!("`{}` becomes `{}`", short(old), short(text)),
             }
         }
         _ => correction.advice.clone(),
@@ -236,8 +249,12 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
 fn place(root: &str, sources: &Sources, span: Span) -> String {
     let source = sources.file(span.file);
     let at = source.position_in_chars(span.range().start);
+    format!("{}:{}:{}", below(root, &source.path), at.line, at.column)
+}
+
+fn below(root: &str, path: &str) -> String {
     match root {
-        "." => format!("{}:{}:{}", source.path, at.line, at.column),
-        root => format!("{root}/{}:{}:{}", source.path, at.line, at.column),
+        "." => path.to_owned(),
+        root => format!("{root}/{path}"),
     }
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::ink::{Json, Written};
 use crate::quantity::InUnits;
 use crate::report::CAUTION;
 use crate::trace::{Hop, Trace};
@@ -46,14 +47,14 @@ struct WireHop<'a> {
 }
 
 /// All paths as one document.
-pub(super) fn shown(traces: &[Trace]) -> String {
+pub(super) fn shown(traces: &[Trace]) -> Written<Json> {
     let traces = traces.iter().map(trace).collect();
     let wire = Wire {
         schema: 1,
         caution: CAUTION,
         traces,
     };
-    serde_json::to_string_pretty(&wire).unwrap_or_default() + "\n"
+    Written::document(&wire)
 }
 
 fn trace(trace: &Trace) -> WireTrace<'_> {

@@ -5,7 +5,7 @@ use crate::host::folder::Folder;
 
 fn find(folder: &Folder, paths: &[&str]) -> Result<Found, Failure> {
     let paths: Vec<PathBuf> = paths.iter().map(|path| folder.at(path)).collect();
-    find_sites(&paths, |_| false)
+    find_sites(&paths, |_| false, &Ignored::default())
 }
 
 /// Each site below the folder, with the places in it that are wanted.
@@ -76,12 +76,34 @@ fn a_folder_between_sites_means_both_the_place_and_the_inner_site() {
 
 #[test]
 fn no_site_is_a_failure_with_advice() {
-    let folder = Folder::with(&["quay/cordwright.yml", "notes/a.yaml"]);
+    let folder = Folder::with(&[
+        "quay/cordwright.yml",
+        "tower/Cordwright.YAML",
+        "notes/a.yaml",
+    ]);
     let advice = |path| find(&folder, &[path]).unwrap_err().advice.unwrap();
     assert!(advice("notes/a.yaml").contains("cordwright.yaml at its root"));
-    assert!(advice("quay").contains("name it cordwright.yaml"));
+    assert!(advice("quay").contains("a cordwright.yml: name it cordwright.yaml"));
+    assert!(advice("tower").contains("a Cordwright.YAML: name it cordwright.yaml"));
     let missing = find(&folder, &["nowhere"]).unwrap_err();
     assert!(missing.what.contains("no file or folder"), "{missing}");
+}
+
+#[test]
+fn a_site_whose_own_file_is_misnamed_is_not_lost_beside_another() {
+    let folder = Folder::with(&[
+        "quay/cordwright.yaml",
+        "quay/old/cordwright.yml",
+        "tower/cordwright.yml",
+        "hut/CORDWRIGHT.yaml",
+        "notes/cordwright.yaml.bak",
+    ]);
+    let found = find(&folder, &[""]).unwrap();
+    let names = found.misnamed.iter().map(|path| path.rsplit('/').next());
+    let names: Vec<_> = names.flatten().collect();
+    // What lies in a site is read there as any other file.
+    assert_eq!(names, ["CORDWRIGHT.yaml", "cordwright.yml"]);
+    assert!(found.misnamed[1].ends_with("tower/cordwright.yml"));
 }
 
 #[test]
@@ -94,7 +116,12 @@ fn one_wrong_path_among_right_ones_is_not_passed_over() {
 fn a_buffer_that_is_not_saved_yet_has_a_site() {
     let folder = Folder::with(&["quay/cordwright.yaml"]);
     let path = folder.at("quay/new.yaml");
-    let found = find_sites(std::slice::from_ref(&path), |typed| typed == path).unwrap();
+    let found = find_sites(
+        std::slice::from_ref(&path),
+        |typed| typed == path,
+        &Ignored::default(),
+    )
+    .unwrap();
     assert_eq!(found.sites[0].given.as_ref().unwrap()[0].below, "new.yaml");
     assert_eq!(site_of(&path), Some(folder.at("quay")));
 }

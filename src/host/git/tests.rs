@@ -4,41 +4,17 @@ use crate::host::folder::Folder;
 
 use super::*;
 
-/// Runs git in `folder` with an identity and a configuration of its own.
-fn run(folder: &Folder, arguments: &[&str]) {
-    let identity = [
-        "-c",
-        "user.name=Test",
-        "-c",
-        "user.email=test@example.invalid",
-    ];
-    let status = Command::new("git")
-        .current_dir(folder.root())
-        .args(identity)
-        .args(arguments)
-        .env("GIT_CONFIG_GLOBAL", "/dev/null")
-        .env("GIT_CONFIG_NOSYSTEM", "1")
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .status();
-    assert!(status.unwrap().success(), "git {arguments:?}");
-}
-
-fn commit(folder: &Folder) {
-    run(folder, &["add", "--all"]);
-    run(folder, &["commit", "--quiet", "--message", "state"]);
-}
-
-fn repository(paths: &[&str]) -> Folder {
-    let folder = Folder::with(paths);
-    run(&folder, &["init", "--quiet", "--initial-branch", "main"]);
-    commit(&folder);
-    folder
-}
-
 fn at(rev: &str, root: &Path) -> Result<SiteInput, Failure> {
-    let site = read_site_at(rev, root, &|_| FileGlobs::default())?;
-    Ok(site.expect("a site there"))
+    Ok(site_at(rev, root)?.expect("a site there").input)
+}
+
+fn site_at(rev: &str, root: &Path) -> Result<Option<SiteAt>, Failure> {
+    read_site_at(rev, root, &|_| FileGlobs::default(), &name_of)
+}
+
+/// The whole text is the name.
+fn name_of(bytes: &[u8]) -> Option<String> {
+    Some(String::from_utf8(bytes.to_owned()).unwrap())
 }
 
 fn paths(input: &SiteInput) -> Vec<&str> {
@@ -47,7 +23,7 @@ fn paths(input: &SiteInput) -> Vec<&str> {
 
 #[test]
 fn a_site_is_read_as_it_was() {
-    let folder = repository(&[
+    let folder = Folder::repository(&[
         "README.md",
         "quay/cordwright.yaml",
         "quay/rows/ü b.yaml",
@@ -61,7 +37,7 @@ fn a_site_is_read_as_it_was() {
     let before = at("HEAD", &root).unwrap();
     assert_eq!(paths(&before), ["cordwright.yaml", "rows/ü b.yaml"]);
     assert_eq!(before.files[1].1, "quay/rows/ü b.yaml".as_bytes());
-    commit(&folder);
+    folder.commit();
     let now = at("main", &root).unwrap();
     assert_eq!(
         paths(&now),
@@ -73,15 +49,15 @@ fn a_site_is_read_as_it_was() {
 
 #[test]
 fn a_site_that_did_not_exist_yet_is_none() {
-    let folder = repository(&["README.md"]);
+    let folder = Folder::repository(&["README.md"]);
     folder.put("quay/cordwright.yaml", "site: {}");
-    let then = read_site_at("HEAD", &folder.at("quay"), &|_| FileGlobs::default());
+    let then = site_at("HEAD", &folder.at("quay"));
     assert_eq!(then, Ok(None));
 }
 
 #[test]
 fn the_globs_are_those_of_that_time() {
-    let folder = repository(&["cordwright.yaml", "a.yaml", "old/b.yaml"]);
+    let folder = Folder::repository(&["cordwright.yaml", "a.yaml", "old/b.yaml"]);
     folder.put("cordwright.yaml", "changed");
     let globs_of = |bytes: &[u8]| {
         assert_eq!(bytes, b"cordwright.yaml");
@@ -90,14 +66,14 @@ fn the_globs_are_those_of_that_time() {
             ..FileGlobs::default()
         }
     };
-    let input = read_site_at("HEAD", &folder.root(), &globs_of);
-    let input = input.unwrap().unwrap();
+    let site = read_site_at("HEAD", &folder.root(), &globs_of, &name_of);
+    let input = site.unwrap().unwrap().input;
     assert_eq!(paths(&input), ["a.yaml", "cordwright.yaml"]);
 }
 
 #[test]
 fn a_revision_is_never_taken_for_an_option() {
-    let folder = repository(&["cordwright.yaml"]);
+    let folder = Folder::repository(&["cordwright.yaml"]);
     for rev in [
         "--all",
         "-h",
@@ -117,10 +93,11 @@ fn a_revision_is_never_taken_for_an_option() {
 }
 
 #[test]
-fn outside_a_repository_git_is_quoted() {
+fn outside_a_repository_nothing_can_be_compared() {
     let folder = Folder::with(&["cordwright.yaml"]);
     let failure = at("HEAD", &folder.root()).unwrap_err();
-    assert!(failure.what.contains("not a git repository"), "{failure}");
+    let what = "the site does not lie in a git repository";
+    assert!(failure.what.contains(what), "{failure}");
 }
 
 #[cfg(unix)]
@@ -130,8 +107,8 @@ fn links_lead_where_they_led() {
     folder.link("rows/b.yaml", "./store/b.txt");
     folder.link("rows/twice.yaml", "../a.yaml");
     folder.link("out.yaml", "../elsewhere.yaml");
-    run(&folder, &["init", "--quiet", "--initial-branch", "main"]);
-    commit(&folder);
+    folder.git("", &["init", "--quiet", "--initial-branch", "main"]);
+    folder.commit();
     let input = at("main", &folder.root()).unwrap();
     assert_eq!(paths(&input), ["a.yaml", "cordwright.yaml", "rows/b.yaml"]);
     assert_eq!(input.files[2].1, b"rows/store/b.txt");

@@ -10,7 +10,12 @@ fn read(folder: &Folder) -> SiteInput {
 }
 
 fn read_with(folder: &Folder, globs: &FileGlobs, overlay: &Overlay) -> SiteInput {
-    read_site(&folder.root(), &|_| globs.clone(), overlay)
+    read_site(
+        &folder.root(),
+        &|_| globs.clone(),
+        overlay,
+        &Ignored::default(),
+    )
 }
 
 fn paths(input: &SiteInput) -> Vec<&str> {
@@ -19,6 +24,11 @@ fn paths(input: &SiteInput) -> Vec<&str> {
 
 fn unread(input: &SiteInput) -> Vec<&str> {
     input.unread.iter().map(|note| note.path.as_str()).collect()
+}
+
+fn passed_over(input: &SiteInput) -> Vec<(&str, &Reason)> {
+    let each = input.passed_over.iter();
+    each.map(|one| (one.path.as_str(), &one.why)).collect()
 }
 
 fn text<'a>(input: &'a SiteInput, path: &str) -> &'a str {
@@ -53,6 +63,15 @@ fn what_belongs_to_the_site_is_read_in_order_of_path() {
         assert_eq!(text(&input, path), path);
     }
     assert!(input.unread.is_empty());
+    let expected = [
+        (".git/", &Reason::Hidden),
+        (".x.yaml", &Reason::Hidden),
+        ("README.md", &Reason::NotTakenIn),
+        ("hut/", &Reason::NestedSite),
+        ("rows/node_modules/", &Reason::Built),
+        ("target/", &Reason::Built),
+    ];
+    assert_eq!(passed_over(&input), expected);
 }
 
 #[test]
@@ -63,9 +82,15 @@ fn the_sites_own_file_names_the_globs() {
         FileGlobs {
             take_in: vec!["rows/*".to_owned(), "old/**".to_owned()],
             leave_out: vec!["old".to_owned()],
+            besides: None,
         }
     };
-    let input = read_site(&folder.root(), &globs_of, &Overlay::default());
+    let input = read_site(
+        &folder.root(),
+        &globs_of,
+        &Overlay::default(),
+        &Ignored::default(),
+    );
     assert_eq!(
         paths(&input),
         ["cordwright.yaml", "rows/a.yaml", "rows/b.txt"]
@@ -94,6 +119,7 @@ fn a_site_whose_file_vanished_says_so() {
         &folder.at("gone"),
         &|_| FileGlobs::default(),
         &Overlay::default(),
+        &Ignored::default(),
     );
     assert_eq!(gone.files, []);
     assert!(
@@ -128,7 +154,7 @@ fn a_buffer_of_the_sites_own_file_names_the_globs() {
             ..FileGlobs::default()
         }
     };
-    let input = read_site(&folder.root(), &globs_of, &overlay);
+    let input = read_site(&folder.root(), &globs_of, &overlay, &Ignored::default());
     assert_eq!(text(&input, "cordwright.yaml"), "unsaved");
     assert_eq!(unread(&input), ["cordwright.yaml"], "its glob stays told");
 }
@@ -178,6 +204,14 @@ mod unix {
             unread(&input),
             ["nowhere.yaml", "out", "out.yaml", "round.yaml"]
         );
+        let expected = [
+            ("out.txt", &Reason::NotTakenIn),
+            ("rows-again", &Reason::Link),
+            ("rows/up", &Reason::Link),
+            ("store/a.txt", &Reason::NotTakenIn),
+            ("twice.yaml", &Reason::Link),
+        ];
+        assert_eq!(passed_over(&input), expected);
     }
 
     #[test]
@@ -192,6 +226,8 @@ mod unix {
         };
         let input = read_with(&folder, &globs, &Overlay::default());
         assert!(input.unread.is_empty(), "{:?}", input.unread);
+        let by = |pattern: &str| Reason::LeftOut(vec![pattern.to_owned()]);
+        assert!(passed_over(&input).contains(&("rows", &by("rows"))));
     }
 
     #[test]

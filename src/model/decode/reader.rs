@@ -70,7 +70,19 @@ impl<'t> Reader<'t> {
 
     /// What was wrong, and whether all of the tree was read.
     pub fn finish(self) -> (Vec<Noted>, bool) {
-        (self.faults, self.visits_left > 0 && !self.is_cut)
+        let is_whole = self.is_whole();
+        (self.faults, is_whole)
+    }
+
+    /// Whether all that was to be read of the tree was read.
+    pub fn is_whole(&self) -> bool {
+        self.visits_left > 0 && !self.is_cut
+    }
+
+    /// Forgets what was wrong, as one does that only wants to know whether something can be read.
+    pub fn forget(&mut self) {
+        self.faults.clear();
+        self.noted.clear();
     }
 
     /// Notes a fault under the keys that lead to it.
@@ -343,6 +355,17 @@ impl<'t> Reader<'t> {
             record.fill(index, reader, value);
         });
         self.zero_is_nonsense = false;
+    }
+
+    /// Whether the value of the key at `index` of [`Record::KEYS`] can be read without a fault.
+    pub fn reads_well<T: Record>(&mut self, record: &mut T, index: usize, value: NodeId) -> bool {
+        let before = self.faults.len();
+        let value = self.enter(value);
+        value
+            .into_iter()
+            .for_each(|value| record.fill(index, self, value));
+        self.zero_is_nonsense = false;
+        value.is_some() && self.faults.len() == before
     }
 
     /// Whether nothing is written, or a list or a group of keys without anything in it.

@@ -19,6 +19,8 @@ pub struct Log {
 pub struct Run {
     pub tool: Tool,
     pub automation_details: Automation,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub baseline_guid: Option<String>,
     pub language: &'static str,
     pub column_kind: &'static str,
     pub original_uri_base_ids: BTreeMap<&'static str, Base>,
@@ -39,6 +41,8 @@ pub struct Driver {
     pub name: &'static str,
     pub version: &'static str,
     pub semantic_version: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub information_uri: Option<String>,
     pub full_description: Text,
     pub rules: Vec<Rule>,
     pub notifications: Vec<NotificationKind>,
@@ -53,6 +57,8 @@ pub struct Rule {
     pub short_description: Text,
     pub full_description: Text,
     pub help: Text,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub help_uri: Option<String>,
     pub default_configuration: Configuration,
     pub properties: RuleProperties,
 }
@@ -86,6 +92,7 @@ pub struct Text {
 #[derive(Serialize)]
 pub struct Automation {
     pub id: String,
+    pub guid: String,
 }
 
 #[derive(Serialize)]
@@ -138,7 +145,7 @@ pub struct ArtifactLocation {
 }
 
 /// The standard's `result`; the name is taken in Rust.
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Outcome {
     pub rule_id: String,
@@ -153,15 +160,19 @@ pub struct Outcome {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub code_flows: Vec<CodeFlow>,
     pub partial_fingerprints: BTreeMap<&'static str, String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub baseline_state: Option<&'static str>,
     pub suppressions: Vec<Suppression>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub fixes: Vec<Fix>,
     pub properties: OutcomeProperties,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 pub struct OutcomeProperties {
     pub about: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
 }
 
 #[derive(Clone, Serialize)]
@@ -193,45 +204,45 @@ pub struct Region {
     pub byte_length: u32,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct CodeFlow {
     pub message: Text,
     pub thread_flows: [ThreadFlow; 1],
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 pub struct ThreadFlow {
     pub locations: Vec<Step>,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 pub struct Step {
     pub location: Location,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 pub struct Suppression {
     pub kind: &'static str,
     pub status: &'static str,
     pub justification: String,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Fix {
     pub description: Text,
     pub artifact_changes: Vec<ArtifactChange>,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct ArtifactChange {
     pub artifact_location: ArtifactLocation,
     pub replacements: Vec<Replacement>,
 }
 
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Replacement {
     pub deleted_region: Region,

@@ -2,6 +2,10 @@
 
 use serde_json::{Value, json};
 
+use crate::comparison::Comparison;
+use crate::finding::Since;
+use crate::rules::Known;
+
 use super::super::Format;
 use super::super::sample::{Sample, look, sample, valid, written};
 
@@ -109,6 +113,94 @@ fn the_code_flow_runs_from_supply_to_device() {
     );
 }
 
+/// Notes inside one cord type are no way of a current.
+#[test]
+fn where_no_current_is_shown_there_is_no_code_flow() {
+    let mut sample = sample();
+    for place in &mut sample.findings[1].path {
+        place.is_hop = false;
+    }
+    assert!(run(&sample)["results"][1].get("codeFlows").is_none());
+}
+
+#[test]
+fn every_atom_is_a_result_under_a_name_of_its_own() {
+    let mut sample = sample();
+    sample.findings[1].sufferers = vec!["W-1".into(), "W-2".into()];
+    let oasis = serde_json::from_str(OASIS).expect("JSON");
+    assert_eq!(valid(&told(&sample), &oasis), Ok(()));
+    let run = run(&sample);
+    let (one, two) = (&run["results"][1], &run["results"][2]);
+    assert_eq!(
+        (&one["ruleId"], &one["locations"]),
+        (&two["ruleId"], &two["locations"])
+    );
+    let name = |result: &Value, version: &str| result["partialFingerprints"][version].clone();
+    assert_eq!(name(one, "cordwright/v1"), name(two, "cordwright/v1"));
+    assert_ne!(name(one, "cordwright/v2"), name(two, "cordwright/v2"));
+    let text = two["message"]["text"].as_str().expect("text");
+    assert!(text.ends_with("\nAt: W-2"), "{text}");
+    assert_eq!(two["properties"]["at"], "W-2");
+}
+
+#[test]
+fn a_comparison_names_the_run_that_it_is_compared_with() {
+    let mut sample = sample();
+    let then = crate::finding::Measure::above(
+        crate::quantity::amperes(8.0),
+        crate::quantity::amperes(6.0),
+    );
+    let stands = [Since::Unchanged, Since::Worse(then), Since::New];
+    for (finding, since) in sample.findings.iter_mut().zip(stands) {
+        finding.since = since;
+    }
+    let comparison = Comparison {
+        earlier_state: Some(sample.sources.state()),
+        ..Comparison::default()
+    };
+    let mut report = sample.report();
+    report.sites[0].comparison = Some(&comparison);
+    let text = written(&report, Format::Sarif, &look(80, true));
+    let log: Value = serde_json::from_str(&text).expect("JSON");
+    let oasis = serde_json::from_str(OASIS).expect("JSON");
+    assert_eq!(valid(&log, &oasis), Ok(()));
+    let run = &log["runs"][0];
+    let states: Vec<&Value> = (0..3)
+        .map(|at| &run["results"][at]["baselineState"])
+        .collect();
+    assert_eq!(states, ["unchanged", "updated", "new"]);
+    // The same files are the same run, whoever made it.
+    assert_eq!(run["baselineGuid"], run["automationDetails"]["guid"]);
+    assert!(told(&sample)["runs"][0].get("baselineGuid").is_none());
+}
+
+#[test]
+fn sites_below_the_working_folder_share_the_rules_and_others_stand_alone() {
+    let samples = [at("."), at("sites/b"), at("../c")];
+    let mut report = samples[0].report();
+    report.sites.extend(samples[1].report().sites);
+    report.sites.extend(samples[2].report().sites);
+    let text = written(&report, Format::Sarif, &look(80, true));
+    let log: Value = serde_json::from_str(&text).expect("JSON");
+    let oasis = serde_json::from_str(OASIS).expect("JSON");
+    assert_eq!(valid(&log, &oasis), Ok(()));
+    let runs = log["runs"].as_array().expect("a list");
+    assert_eq!(runs.len(), 2);
+    let ids: Vec<&Value> = runs
+        .iter()
+        .map(|run| &run["automationDetails"]["id"])
+        .collect();
+    assert_eq!(ids, ["cordwright/", "cordwright/c/"]);
+    // Every place names the file that its index leads to, in the second site, too.
+    let artifacts = runs[0]["artifacts"].as_array().expect("a list");
+    for result in runs[0]["results"].as_array().into_iter().flatten() {
+        let place = &result["locations"][0]["physicalLocation"]["artifactLocation"];
+        let index = usize::try_from(place["index"].as_u64().expect("a number")).expect("small");
+        assert_eq!(artifacts[index]["location"]["uri"], place["uri"]);
+        assert_eq!(place["uriBaseId"], "WORKING-FOLDER");
+    }
+}
+
 #[test]
 fn departures_are_accepted_suppressions() {
     let run = run(&sample());
@@ -124,7 +216,7 @@ fn departures_are_accepted_suppressions() {
 #[test]
 fn what_is_on_the_snag_list_is_accepted_too() {
     let mut sample = sample();
-    sample.known = vec![sample.findings.remove(1)];
+    sample.known = vec![Known::at_what_it_is(sample.findings.remove(1))];
     let oasis = serde_json::from_str(OASIS).expect("JSON");
     assert_eq!(valid(&told(&sample), &oasis), Ok(()));
     let run = run(&sample);
@@ -200,11 +292,12 @@ fn rules_are_listed_whether_they_found_something_or_not() {
     let ids: Vec<_> = rules.iter().map(|rule| &rule["id"]).collect();
     let cards = sample.report().rules;
     assert_eq!(ids, cards.iter().map(|card| card.name).collect::<Vec<_>>());
+    let help = rules[1]["help"]["text"].as_str().expect("text");
     assert!(
-        rules
-            .iter()
-            .all(|rule| rule["help"]["markdown"] == cards[0].page)
+        help.contains(&format!("cordwright cite {}", cards[1].name)),
+        "{help}"
     );
+    assert!(!run.to_string().contains("# "), "no page is in it");
     assert_eq!(rules[2]["deprecatedIds"], json!(["label-form"]));
     assert!(rules[1].get("deprecatedIds").is_none());
     assert_eq!(run["results"], json!([]));

@@ -6,7 +6,7 @@ mod room;
 mod words;
 mod working;
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::Supply;
 use crate::model::value::Id;
@@ -28,7 +28,14 @@ pub fn judge_normal(
     match survey.model.supplies[supply].capacity.given() {
         Some(capacity) => {
             let excess = normal(survey, id, capacity.value)?;
-            Some(finding(rule, survey, id, capacity, &excess))
+            let mut finding = finding(rule, survey, id, capacity, &excess);
+            // A loss may make it grow without any other finding.
+            let worst = worst(survey, id, supply, capacity.value);
+            let worst = worst.filter(|worst| worst.power > excess.power);
+            if let Some(worst) = worst {
+                finding.measure = Some(Measure::above(worst.power, worst.limit));
+            }
+            Some(finding)
         }
         None => capacity_missing(rule, survey, id, supply),
     }

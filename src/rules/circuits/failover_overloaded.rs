@@ -85,7 +85,8 @@ fn judge(
         None if before.is_some() => None,
         None => {
             let known = worst.map(|worst| worst.current);
-            overload::open(&RULE, survey, id, &limits, known, undecided)
+            overload::open(&RULE, survey, id, &limits, known, undecided);
+            None
         }
     }
 }

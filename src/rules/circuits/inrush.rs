@@ -3,18 +3,17 @@
 mod peaks;
 mod words;
 
-use std::collections::BTreeMap;
-
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
 use crate::rules::rule;
+use crate::rules::told_once::ToldOnce;
 use crate::survey::{Survey, exceeds};
 use crate::tables::breakers::{Curve, instantaneous_band};
 
-use peaks::{Peak, Peaks, counted};
+use peaks::{Peak, Peaks, on_pole};
 use words::{curve_missing, may_trip, not_known};
 
 rule!(
@@ -30,7 +29,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let peaks = Peaks::new(survey);
-    let mut lacking = BTreeMap::new();
+    let mut lacking = ToldOnce::default();
     for (id, _) in survey.graph.elements() {
         if let Some(breaker) = breaker(survey, id)
             && let Some((pole, peak)) = peaks.worst(survey, id)
@@ -38,8 +37,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             judge(survey, id, breaker, (pole, peak), &mut lacking, findings);
         }
     }
-    let open = lacking.iter();
-    findings.extend(open.map(|(model, element)| not_known(survey, *model, *element)));
+    findings.extend(lacking.findings());
 }
 
 /// The breaker of a circuit or bank.
@@ -59,7 +57,7 @@ fn judge(
     id: ElementId,
     field: &Field<Breaker>,
     (pole, peak): (Pole, Peak),
-    lacking: &mut BTreeMap<Id<DeviceModel>, ElementId>,
+    lacking: &mut ToldOnce<Id<DeviceModel>>,
     findings: &mut Vec<Finding>,
 ) {
     let Some(breaker) = field.get() else {
@@ -83,9 +81,10 @@ fn judge(
     if exceeds(peak.known, rating * band.holds_to) {
         findings.push(may_trip(survey, id, breaker, &band, pole, peak));
     } else if peak.missing > 0 {
-        for (model, _) in counted(survey, id, pole) {
+        for (model, device) in on_pole(survey, id, pole) {
             if survey.model.device_models[model].inrush.get().is_none() {
-                lacking.entry(model).or_insert(id);
+                let told = lacking.tell(model, || not_known(survey, model, id));
+                told.suffered_by([survey.model.devices[device].name.value.clone()]);
             }
         }
     }

@@ -87,6 +87,8 @@ pub struct Missing {
     pub owner: String,
     /// The name of the thing that lacks it: `A-1`.
     pub name: Name,
+    /// Whether that is a model, which many share.
+    pub is_of_model: bool,
 }
 
 /// All lines of an element.
@@ -114,7 +116,7 @@ impl Limits {
                 let (own, of) = (&bank.name.value, &model.name);
                 let owner = || (format!("bank {own} of PDU model {}", of.value), of);
                 let has_one = !bank.breaker.is_absent();
-                has_one.then(|| breaker::limits(survey, &bank.breaker, owner))
+                has_one.then(|| breaker::limits(survey, &bank.breaker, owner).of_model())
             }
             ElementKind::Pdu(pdu) => Some(strip::limits(survey, pdu, id)),
             ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => None,
@@ -149,6 +151,14 @@ impl Limits {
     pub fn rating(&self) -> Option<&Limit> {
         let ratings = self.lines.iter().filter(|line| line.step == Step::Rating);
         ratings.min_by(|a, b| compare(a.current, b.current))
+    }
+
+    /// The same, read off a model.
+    fn of_model(mut self) -> Self {
+        if let Some(missing) = &mut self.missing {
+            missing.is_of_model = true;
+        }
+        self
     }
 
     fn unknown(missing: Missing) -> Self {

@@ -6,14 +6,16 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::ElementId;
 use crate::model::devices::Device;
-use crate::model::value::Id;
+use crate::model::value::{Id, Name};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, Rule};
+use crate::source::Span;
 use crate::survey::{LoadGap, Survey};
 
 use super::limit::Missing;
 
-/// A limit that is not known. Strips of one model say the same thing, which is then told once.
-pub fn limit(rule: &Rule, missing: &Missing) -> Finding {
+/// A limit that is not known.
+fn limit(rule: &Rule, missing: &Missing) -> Draft {
     let Missing {
         what, at, owner, ..
     } = missing;
@@ -32,14 +34,15 @@ pub fn limit(rule: &Rule, missing: &Missing) -> Finding {
         "Read {what} off the part or its data sheet and write it down."
     ))
     .open()
-    .finish()
 }
 
-/// Elements that cannot be judged, gathered by the device whose load is not known: one open point
-/// for each such device, whatever it hangs on.
+/// Elements that cannot be judged, gathered by what is missing: one open point for each limit that
+/// is not known, for strips of one model have the same, and one for each device whose load is not
+/// known, whatever it hangs on.
 pub struct Undecided {
     /// What cannot be said, before and after the name of the element.
     words: (&'static str, &'static str),
+    limits: ToldOnce<(Span, Name, String)>,
     points: BTreeMap<Id<Device>, Vec<Point>>,
 }
 
@@ -54,8 +57,23 @@ impl Undecided {
     pub fn new(before: &'static str, after: &'static str) -> Self {
         Self {
             words: (before, after),
+            limits: ToldOnce::default(),
             points: BTreeMap::new(),
         }
+    }
+
+    /// Adds an element whose limit is not known.
+    pub fn add_limit(
+        &mut self,
+        rule: &Rule,
+        survey: &Survey<'_>,
+        of: ElementId,
+        missing: &Missing,
+    ) {
+        let what = (missing.at, missing.name.clone(), missing.what.clone());
+        let sufferer = missing.is_of_model.then(|| survey.whole(of).clone());
+        let told = self.limits.tell(what, || limit(rule, missing));
+        told.suffered_by(sufferer);
     }
 
     /// Adds an element above a device; `known` is what the known loads make.
@@ -71,12 +89,11 @@ impl Undecided {
         points.push(Point { of, known, basis });
     }
 
-    /// The open points, device by device.
+    /// The open points: limits, then loads device by device.
     pub fn findings(self, rule: &Rule, survey: &Survey<'_>) -> Vec<Finding> {
         let points = self.points.into_iter();
-        points
-            .map(|(device, points)| load(rule, survey, device, self.words, &points))
-            .collect()
+        let loads = points.map(|(device, points)| load(rule, survey, device, self.words, &points));
+        self.limits.findings().chain(loads).collect()
     }
 }
 

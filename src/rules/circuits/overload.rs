@@ -18,7 +18,7 @@ use crate::rules::Rule;
 use crate::survey::Survey;
 
 use super::limit::{Limit, Limits};
-use super::missing::{self, Undecided};
+use super::missing::Undecided;
 use super::way::Carried;
 
 pub use effort::Effort;
@@ -60,17 +60,12 @@ fn judge(
         };
         return Some(overloaded(rule, survey, &carried, (&limits, limit), effort));
     }
-    open(
-        rule,
-        survey,
-        id,
-        &limits,
-        worst.map(|worst| worst.current),
-        undecided,
-    )
+    let known = worst.map(|worst| worst.current);
+    open(rule, survey, id, &limits, known, undecided);
+    None
 }
 
-/// What stays open of an element that no known load overloads: a limit or a load is missing. A part
+/// Adds what stays open of an element that no known load overloads: a limit or a load is missing. A part
 /// that carries nothing cannot be overloaded, whatever its limit.
 pub fn open(
     rule: &Rule,
@@ -79,20 +74,18 @@ pub fn open(
     limits: &Limits,
     known: Option<Current>,
     undecided: &mut Undecided,
-) -> Option<Finding> {
+) {
     let unknown = survey.flows.unknown_below(id);
     let is_loaded = unknown.is_some() || known.is_some_and(|known| !known.is_zero());
     if let Some(missing) = limits.missing.as_ref().filter(|_| is_loaded) {
-        return Some(missing::limit(rule, missing));
-    }
-    if let Some(device) = unknown {
+        undecided.add_limit(rule, survey, id, missing);
+    } else if let Some(device) = unknown {
         let lowest = limits.lowest();
         let known = known.zip(lowest);
         let known = known.map(|(known, lowest)| known_alone(known, lowest));
         let basis = lowest.and_then(|lowest| lowest.basis.first());
         undecided.add(device, id, known, basis);
     }
-    None
 }
 
 fn known_alone(known: Current, lowest: &Limit) -> String {

@@ -1,7 +1,7 @@
 //! `rcd-leakage`: does the standing leakage come near what trips the residual current device?
 
 use crate::citation::{Citation, Cited};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
@@ -72,6 +72,7 @@ fn too_much(
         .above([survey.hop(id)])
         .working(working(survey, id, sum))
         .working([last])
+        .measured(Measure::above(sum.known, limit))
         .about([name.clone()])
         .advice("Spread the devices over more circuits. A residual current device of a higher rating may do where the installation allows one; people are then less well protected, so ask a licensed electrician.")
         .finish()
@@ -89,6 +90,7 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) ->
         .above([survey.hop(lacking.element)])
         .working(bound_line())
         .about([name.clone()])
+        .suffered_by(lacking.devices.iter().copied().cloned())
         .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
         .finish()
 }

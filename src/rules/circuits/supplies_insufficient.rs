@@ -6,7 +6,8 @@ use crate::finding::Finding;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
 use crate::quantity::{Power, watts};
-use crate::rules::rule;
+use crate::rules::told_once::ToldOnce;
+use crate::rules::{Draft, rule};
 use crate::survey::Survey;
 
 use super::redundancy::{Claim, FedInlet, Loss, fed_inlets, losses_of};
@@ -22,7 +23,7 @@ rule!(
 const SAME: f64 = 1e-9;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut asked = vec![false; survey.model.device_models.len()];
+    let mut asked = ToldOnce::default();
     for device in survey.odd_devices(|device| is_odd(survey, device)) {
         let Some((model, judged)) = judged(survey, device) else {
             continue;
@@ -31,13 +32,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             Judged::Fine => {}
             Judged::Fails(finding) => findings.push(*finding),
             // What a model lacks is said once, not for every device of it.
-            Judged::ModelLacks(finding) if !asked[model.index()] => {
-                asked[model.index()] = true;
-                findings.push(*finding);
+            Judged::ModelLacks(draft) => {
+                let told = asked.tell(model, || *draft);
+                told.suffered_by([survey.model.devices[device].name.value.clone()]);
             }
-            Judged::ModelLacks(_) => {}
         }
     }
+    findings.extend(asked.findings());
 }
 
 /// Where the model gives what its power supplies deliver, each device is held against it with its
@@ -55,7 +56,7 @@ fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, J
 enum Judged {
     Fine,
     Fails(Box<Finding>),
-    ModelLacks(Box<Finding>),
+    ModelLacks(Box<Draft>),
 }
 
 struct Case<'a> {

@@ -72,7 +72,7 @@ fn hop(survey: &Survey<'_>, hop: ElementId, carried: &Carried) -> Place {
         ),
         None => what,
     };
-    place(survey.name(hop).span, note)
+    survey.hop_with(hop, note)
 }
 
 /// ` on L1`, of an element that has more lines than one.

@@ -32,7 +32,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let Some(fault) = largest_fault(survey, ways, id, element.feeder) else {
-            miss_source(survey, id, &mut gaps, findings);
+            miss_source(survey, id, &mut gaps);
             continue;
         };
         let device = Device { at: id, breaker };
@@ -41,9 +41,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 findings.push(too_weak(survey, ways, &device, *capacity, fault));
             }
             Some(_) => {}
-            None => miss_capacity(survey, &device, fault, &mut gaps, findings),
+            None => miss_capacity(survey, &device, fault, &mut gaps),
         }
     }
+    findings.extend(gaps.findings());
 }
 
 fn basis(survey: &Survey<'_>) -> Citation {

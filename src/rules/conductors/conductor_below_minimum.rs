@@ -8,6 +8,7 @@ use rustc_hash::FxHashSet;
 use crate::finding::Finding;
 use crate::quantity::{ConductorSize, Quantity};
 use crate::rules::rule;
+use crate::rules::sharers::Sharers;
 use crate::survey::Survey;
 use crate::tables::couplers::Family;
 use crate::tables::lookup::Lookup;
@@ -29,14 +30,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = survey.practice() else {
         return;
     };
-    let mut gaps = Gaps::of(&RULE);
+    let (mut gaps, mut sharers) = (Gaps::of(&RULE), Sharers::of(survey));
     let mut told = FxHashSet::default();
     for (id, kind) in survey.model.cord_types.iter() {
-        let before = findings.len();
-        for set in sets(kind, kind.length.given()) {
-            judge(practice, &set, &mut gaps, findings);
+        let before = findings.len() + gaps.count();
+        for set in sets((id, kind), kind.length.given()) {
+            judge(practice, &set, &mut sharers, &mut gaps, findings);
         }
-        if findings.len() > before {
+        if findings.len() + gaps.count() > before {
             told.insert(id);
         }
     }
@@ -51,15 +52,23 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         if told.contains(&kind) {
             continue;
         }
-        for mut set in sets(&survey.model.cord_types[kind], Some(length)) {
+        for mut set in sets((kind, &survey.model.cord_types[kind]), Some(length)) {
             set.about = cord.name.value.clone();
             set.what = format!("cord {}", cord.name.value);
-            judge(practice, &set, &mut gaps, findings);
+            set.cord = Some(&cord.name.value);
+            judge(practice, &set, &mut sharers, &mut gaps, findings);
         }
     }
+    findings.extend(gaps.findings());
 }
 
-fn judge(practice: Practice, set: &Set<'_>, gaps: &mut Gaps, findings: &mut Vec<Finding>) {
+fn judge(
+    practice: Practice,
+    set: &Set<'_>,
+    sharers: &mut Sharers<'_>,
+    gaps: &mut Gaps,
+    findings: &mut Vec<Finding>,
+) {
     // The table is for sets with connectors of IEC 60320; others are bound by the practice alone.
     let is_appliance = set.connector.value.family == Family::Iec60320;
     if practice == Practice::Iec && !is_appliance {
@@ -69,10 +78,10 @@ fn judge(practice: Practice, set: &Set<'_>, gaps: &mut Gaps, findings: &mut Vec<
     let by_connector = minimum_section::for_connector(sheet, set.length, practice);
     let least = match (&by_connector, practice) {
         (Lookup::NotInTable { why, citation }, _) => {
-            return miss(set, "sheet", why.clone(), citation.clone(), gaps, findings);
+            return miss(sharers, set, "sheet", (why.clone(), citation.clone()), gaps);
         }
         (_, Practice::Iec) => by_connector,
-        (_, Practice::Nec) => match by_rating(set, gaps, findings) {
+        (_, Practice::Nec) => match by_rating(sharers, set, gaps) {
             Some(by_rating) => larger(by_connector, by_rating),
             None => by_connector,
         },
@@ -80,16 +89,16 @@ fn judge(practice: Practice, set: &Set<'_>, gaps: &mut Gaps, findings: &mut Vec<
     if let Some(least) = least.cited()
         && is_below(set.size.value, least.value)
     {
-        findings.push(below(practice, set, least));
+        findings.push(below(sharers, practice, set, least));
     }
 }
 
 /// What the rating marked on a North American set asks for. Without a mark the least that the sheet may
 /// be rated is taken; a set that is too thin even for that is left open, not passed.
 fn by_rating(
+    sharers: &mut Sharers<'_>,
     set: &Set<'_>,
     gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
 ) -> Option<Lookup<ConductorSize>> {
     if let Some(rating) = set.rating.get() {
         let found = minimum_section::for_set_rating(*rating, set.length);
@@ -108,7 +117,7 @@ fn by_rating(
             set.size.value,
             rated.value.show()
         );
-        miss(set, "rating", why, least.citation.clone(), gaps, findings);
+        miss(sharers, set, "rating", (why, least.citation.clone()), gaps);
     }
     None
 }

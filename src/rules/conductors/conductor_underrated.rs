@@ -41,17 +41,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 }
                 if let Some(device) = survey.flows.unknown_below(id) {
                     let what = "conductors carry their current on the way to";
-                    gaps.miss_load(survey, device, what, basis(), findings);
+                    gaps.miss_load(survey, device, what, basis());
                 }
             }
             None => {
                 let rating = survey.conductor_rating(id);
                 let rating = rating.unwrap_or(Rating::missing("nothing is known of it"));
                 let open = (id, "can carry its current");
-                gaps.miss_rating(survey, open, &rating, basis(), findings);
+                gaps.miss_rating(survey, open, &rating, basis());
             }
         }
     }
+    findings.extend(gaps.findings());
 }
 
 /// What a capacity is held against when no table could be asked.

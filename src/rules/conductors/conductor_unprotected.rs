@@ -46,7 +46,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             let known = survey.conductor_rating(id);
             let known = known.unwrap_or(Rating::missing("nothing is known of it"));
             let open = (id, "is protected against overload");
-            gaps.miss_rating(survey, open, &known, basis(practice, id, survey), findings);
+            gaps.miss_rating(survey, open, &known, basis(practice, id, survey));
             continue;
         };
         let both = (rating.value, capacity);
@@ -55,8 +55,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
         match allowance::of(survey, practice, id, rating.value, capacity) {
             Allowance::Granted => {}
-            Allowance::Open(gap) => {
-                gaps.miss(gap.about.clone(), gap.kind, findings, |_| gap);
+            Allowance::Open(gap, sufferer) => {
+                let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+                told.suffered_by(sufferer);
             }
             Allowance::Refused { why, is_mild } => {
                 let case = Case {
@@ -68,6 +69,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
         }
     }
+    findings.extend(gaps.findings());
 }
 
 /// The device ahead of a conductor and its rated current: the bank's or, without one, the circuit's. A

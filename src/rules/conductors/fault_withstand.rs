@@ -42,9 +42,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             Outcome::Bears => {}
             Outcome::Open(missing) => {
                 let about = missing.about(survey);
-                gaps.miss(about, missing.kind(), findings, |about| {
-                    missing.gap(survey, about)
-                });
+                let told = gaps.miss(about, missing.kind(), |about| missing.gap(survey, about));
+                told.suffered_by(missing.sharer(survey));
             }
             Outcome::Burns(stress) => {
                 let key = (stress.device, naming::conductor_span(survey, id));
@@ -55,6 +54,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (_, runs) in alike {
         findings.extend(burns(survey, &runs));
     }
+    findings.extend(gaps.findings());
 }
 
 /// The rule that the heat let through must not exceed what the conductor bears.

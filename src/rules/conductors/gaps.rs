@@ -1,6 +1,5 @@
 //! Facts that are missing, each said once however many cords suffer from it.
 
-use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
@@ -8,6 +7,7 @@ use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::Id;
+use crate::rules::told_once::{Told, ToldOnce};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::survey::{Rating, Survey, field_or_name};
@@ -35,7 +35,7 @@ pub(super) struct Gap {
 /// The facts that a rule has already missed.
 pub(super) struct Gaps {
     rule: &'static Rule,
-    seen: FxHashSet<(SmolStr, &'static str)>,
+    missed: ToldOnce<(SmolStr, &'static str)>,
 }
 
 impl Gaps {
@@ -43,26 +43,36 @@ impl Gaps {
     pub fn of(rule: &'static Rule) -> Self {
         Self {
             rule,
-            seen: FxHashSet::default(),
+            missed: ToldOnce::default(),
         }
     }
 
-    /// Whether this fact is missed for the first time; the gap is built only then.
+    /// Misses a fact; the gap is built the first time only. Where many share the thing that lacks
+    /// it, what comes back is to be told who suffers from that.
     pub fn miss(
         &mut self,
         about: SmolStr,
         kind: &'static str,
-        findings: &mut Vec<Finding>,
         gap: impl FnOnce(SmolStr) -> Gap,
-    ) {
-        if !self.seen.insert((about.clone(), kind)) {
-            return;
-        }
-        let gap = gap(about);
-        let note = format!("not decided: {}", gap.missing);
-        let draft = Draft::new(self.rule, gap.headline, gap.span, note, gap.basis);
-        let draft = draft.open().advice(gap.advice).about([gap.about]);
-        findings.push(draft.kind(kind).finish());
+    ) -> &mut Told {
+        let rule = self.rule;
+        self.missed.tell((about.clone(), kind), || {
+            let gap = gap(about);
+            let note = format!("not decided: {}", gap.missing);
+            let draft = Draft::new(rule, gap.headline, gap.span, note, gap.basis);
+            let draft = draft.open().advice(gap.advice).about([gap.about]);
+            draft.kind(kind)
+        })
+    }
+
+    /// How many facts were missed.
+    pub fn count(&self) -> usize {
+        self.missed.count()
+    }
+
+    /// What was missed.
+    pub fn findings(self) -> impl Iterator<Item = Finding> {
+        self.missed.findings()
     }
 
     /// The load of a device is not known, so that every sum above it is a lower bound.
@@ -72,10 +82,9 @@ impl Gaps {
         device: Id<Device>,
         what: &str,
         basis: Citation,
-        findings: &mut Vec<Finding>,
     ) {
         let name = &survey.model.devices[device].name;
-        self.miss(name.value.clone(), "load", findings, |about| {
+        self.miss(name.value.clone(), "load", |about| {
             let gap = survey.load_gap(device);
             let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
             Gap {
@@ -99,13 +108,12 @@ impl Gaps {
         (id, are_safe): (ElementId, &str),
         rating: &Rating,
         basis: Citation,
-        findings: &mut Vec<Finding>,
     ) {
         let Rating::Unknown { why, basis: asked } = rating else {
             return;
         };
-        let (about, span) = lacking(survey, id);
-        self.miss(about, "capacity", findings, |about| Gap {
+        let (about, sufferer, span) = lacking(survey, id);
+        let told = self.miss(about, "capacity", |about| Gap {
             headline: format!(
                 "whether {} {are_safe} cannot be said: {why}",
                 naming::run(survey, id)
@@ -117,15 +125,17 @@ impl Gaps {
             basis: asked.first().cloned().unwrap_or(basis),
             advice: "Write down what is missing, or use conductors that the tables list.".into(),
         });
+        told.suffered_by(sufferer);
     }
 }
 
-/// Who lacks the fact without which a capacity cannot be worked out.
-fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Span) {
+/// Who lacks the fact without which a capacity cannot be worked out, who suffers from that where many
+/// share it, and where it should stand.
+fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Option<SmolStr>, Span) {
     let site = &survey.model.site;
     if survey.practice().is_none() {
         let span = site.practice.span().or(site.name.span());
-        return ("site".into(), span.unwrap_or(survey.name(id).span));
+        return ("site".into(), None, span.unwrap_or(survey.name(id).span));
     }
     let sized = survey
         .conductors_of(id)
@@ -139,15 +149,20 @@ fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Span) {
         return match zones.into_iter().find(|zone| zone.ambient.get().is_none()) {
             Some(zone) => (
                 zone.name.value.clone(),
+                Some(survey.whole(id).clone()),
                 field_or_name(&zone.ambient, &zone.name),
             ),
             None => {
                 let span = site.ambient.span().unwrap_or(survey.name(id).span);
-                ("site".into(), span)
+                ("site".into(), None, span)
             }
         };
     }
     let owner = naming::owner(survey, id);
     let name = owner.map_or_else(|| survey.full_name(id), |owner| owner.name.value.clone());
-    (name, naming::conductor_span(survey, id))
+    (
+        name,
+        naming::sharer(survey, id),
+        naming::conductor_span(survey, id),
+    )
 }

@@ -59,6 +59,17 @@ pub(super) fn owner<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Owner<'a>>
     })
 }
 
+/// Who suffers where the one who describes an element's conductors lacks a fact, if many share that
+/// one: the cord of the type, the PDU of the model.
+pub(super) fn sharer(survey: &Survey<'_>, id: ElementId) -> Option<SmolStr> {
+    let is_shared = !matches!(
+        survey.graph.kind(id),
+        ElementKind::Supply(_) | ElementKind::Circuit(_)
+    );
+    owner(survey, id)?;
+    is_shared.then(|| survey.whole(id).clone())
+}
+
 /// Where the size of an element's conductors stands, or who should give it.
 pub(super) fn conductor_span(survey: &Survey<'_>, id: ElementId) -> Span {
     let field = survey.conductors_of(id).and_then(|own| own.field.span());

@@ -41,7 +41,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
         match verdict::of(survey, ways, id) {
             Verdict::Opens => {}
-            Verdict::Open(gap) => gaps.miss(gap.about.clone(), gap.kind, findings, |_| *gap),
+            Verdict::Open(gap, sufferer) => {
+                let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+                told.suffered_by(sufferer);
+            }
             Verdict::Slow(found) => slow.entry(found.device).or_default().push((id, found)),
         }
     }
@@ -49,6 +52,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         ends.sort_by(|(_, a), (_, b)| a.current.value.total_cmp(&b.current.value));
         findings.extend(too_slow(survey, &ends));
     }
+    findings.extend(gaps.findings());
 }
 
 /// Whether an element ends at a casing that a person touches and that relies on the earth.

@@ -38,6 +38,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             judge(survey, limits, id, &mut gaps, findings);
         }
     }
+    findings.extend(gaps.findings());
 }
 
 fn judge(
@@ -55,7 +56,7 @@ fn judge(
     if (along_circuit.is_some() || along_all.is_some())
         && let Err(at) = survey.flows.ways.hot(id)
     {
-        miss_conductors(survey, at, gaps, findings);
+        miss_conductors(survey, at, gaps);
     }
     let lost = [
         along_circuit.and_then(|limit| of_way(survey, id, "circuit", limit)),
@@ -70,6 +71,6 @@ fn judge(
         && let Some(device) = survey.flows.unknown_below(id)
     {
         let what = "enough voltage arrives at";
-        gaps.miss_load(survey, device, what, own_limit(limit), findings);
+        gaps.miss_load(survey, device, what, own_limit(limit));
     }
 }

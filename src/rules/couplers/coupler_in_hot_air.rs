@@ -3,13 +3,12 @@
 mod air;
 mod told;
 
-use std::collections::BTreeMap;
-
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
 use crate::quantity::{Current, Temperature};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, exceeds};
@@ -31,6 +30,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     if survey.practice().is_none() {
         return;
     }
+    let (_, clause) = hottest_mean();
     let mut unknown = Unknown::default();
     for id in survey.odd_elements(|id| in_hot_air(survey, id).next().is_some()) {
         let Some(worst) = survey.flows.worst(survey.graph, id) else {
@@ -38,29 +38,38 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         };
         findings.extend(judged(survey, id, worst, &mut unknown));
     }
-    let (_, clause) = hottest_mean();
     let question = "a coupler is nearly at its rating in hot air";
     unknown
         .loads
         .report(survey, &RULE, question, |_| clause.clone(), findings);
-    findings.extend(unknown.air.into_iter().map(|(span, (what, id))| {
-        let headline = format!(
-            "whether the air at {what} is too hot for its load cannot be said: the air temperature is missing"
-        );
-        Draft::new(&RULE, headline, span, "not decided: the ambient is missing", clause.clone())
-            .open()
-            .about([survey.full_name(id)])
-            .kind("air")
-            .advice("Write the zone's `ambient`: the air at the couplers, on the hot side of the rack.")
-            .finish()
-    }));
+    findings.extend(unknown.air.findings());
+}
+
+/// The air at a coupler is not known.
+fn air_missing(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, at: Span) -> Draft {
+    let headline = format!(
+        "whether the air at {} is too hot for its load cannot be said: the air temperature is missing",
+        half.what(survey)
+    );
+    let (_, clause) = hottest_mean();
+    Draft::new(
+        &RULE,
+        headline,
+        at,
+        "not decided: the ambient is missing",
+        clause,
+    )
+    .open()
+    .about([survey.full_name(id)])
+    .kind("air")
+    .advice("Write the zone's `ambient`: the air at the couplers, on the hot side of the rack.")
 }
 
 /// What stays open: by device its load, by zone its air.
 #[derive(Default)]
 struct Unknown {
     loads: UnknownLoads,
-    air: BTreeMap<Span, (String, ElementId)>,
+    air: ToldOnce<Span>,
 }
 
 /// The half of an element that is nearest to its rating, if it is too near for the air it is in.
@@ -83,8 +92,9 @@ fn judged(
         }
         match air {
             None => {
-                let entry = (half.what(survey), id);
-                unknown.air.entry(gap(survey, &half)).or_insert(entry);
+                let at = gap(survey, &half);
+                let told = unknown.air.tell(at, || air_missing(survey, id, &half, at));
+                told.suffered_by([survey.full_name(id)]);
             }
             Some(air) => {
                 if found.is_none_or(|(_, _, lowest)| rating < lowest) {

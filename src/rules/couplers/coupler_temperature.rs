@@ -6,7 +6,7 @@
 mod heat;
 
 use crate::citation::{Citation, Cited};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Spanned};
@@ -100,6 +100,7 @@ fn soft(
     pins: Temperature,
     citation: &Citation,
 ) -> Draft {
+    let measure = Measure::above(pins, cold());
     let (kind, pins) = (&cordage.value.name, pins.show());
     let headline = format!(
         "{name} is of {kind}, which softens on {device}, whose pins may reach {pins}: live parts may come bare"
@@ -108,6 +109,7 @@ fn soft(
     let level = borne_by(Level::Error, std::slice::from_ref(citation));
     Draft::new(&RULE, headline, cordage.span, note, citation.clone())
         .level(level)
+        .measured(measure)
         .advice(
             "Order the cord with rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.",
         )

@@ -3,13 +3,12 @@
 mod gap;
 mod told;
 
-use std::collections::BTreeMap;
-
 use crate::finding::Finding;
 use crate::graph::ElementId;
 use crate::model::devices::{DeviceModel, ProtectiveClass};
 use crate::model::value::Id;
 use crate::rules::rule;
+use crate::rules::told_once::ToldOnce;
 use crate::survey::Survey;
 
 use super::halves::pairs;
@@ -24,17 +23,13 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut classless = BTreeMap::new();
+    let mut classless = ToldOnce::default();
     for id in survey.odd_elements(|id| gaps(survey, id).next().is_some()) {
         for gap in gaps(survey, id) {
             judge(survey, gap, &mut classless, findings);
         }
     }
-    findings.extend(
-        classless
-            .into_iter()
-            .map(|(model, id)| class_missing(survey, model, id)),
-    );
+    findings.extend(classless.findings());
 }
 
 /// The gaps at an element: in its couplers, and in its cord.
@@ -46,7 +41,7 @@ fn gaps(survey: &Survey<'_>, id: ElementId) -> impl Iterator<Item = Gap> {
 fn judge(
     survey: &Survey<'_>,
     gap: Gap,
-    classless: &mut BTreeMap<Id<DeviceModel>, ElementId>,
+    classless: &mut ToldOnce<Id<DeviceModel>>,
     findings: &mut Vec<Finding>,
 ) {
     let mut relying = Vec::new();
@@ -59,7 +54,8 @@ fn judge(
             Some(ProtectiveClass::I) => relying.push(device),
             Some(ProtectiveClass::II | ProtectiveClass::III) => {}
             None => {
-                classless.entry(model).or_insert(gap.id);
+                let told = classless.tell(model, || class_missing(survey, model, gap.id));
+                told.suffered_by([survey.model.devices[device].name.value.clone()]);
             }
         }
     }

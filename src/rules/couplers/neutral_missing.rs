@@ -22,8 +22,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for model in survey.model.pdu_models.items() {
-        findings.extend(plug(model));
+    for (id, model) in survey.model.pdu_models.iter() {
+        let users = || survey.pdus_of(id).cloned();
+        findings.extend(plug(model).map(|draft| draft.suffered_by(users()).finish()));
     }
     for (id, element) in survey.graph.elements() {
         if let ElementKind::Pdu(pdu) = element.kind {

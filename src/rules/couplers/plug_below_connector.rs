@@ -1,7 +1,7 @@
 //! `plug-below-connector`: is the plug of every cord type rated at least like its connector?
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::cords::CordType;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Named, Spanned};
@@ -24,13 +24,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = survey.practice() else {
         return;
     };
-    for kind in survey.model.cord_types.items() {
+    for (id, kind) in survey.model.cord_types.iter() {
         let legs = kind.legs.items().iter().map(|leg| &leg.connector);
         let connectors = std::iter::once(&kind.connector).chain(legs);
         // Legs are mostly alike: the first one says it.
         let mut found =
             connectors.filter_map(|connector| judged(practice, kind, connector.given()?));
-        findings.extend(found.next());
+        let users = || survey.cords_of(id).cloned();
+        findings.extend(
+            found
+                .next()
+                .map(|draft| draft.suffered_by(users()).finish()),
+        );
     }
 }
 
@@ -44,7 +49,7 @@ fn judged(
     practice: Practice,
     kind: &Named<CordType>,
     connector: &Spanned<CouplerRef>,
-) -> Option<Finding> {
+) -> Option<Draft> {
     let plug = kind.plug.given()?;
     let (bears, plug_source) = rated(plug.value, practice)?;
     let (offers, connector_source) = rated(connector.value, practice)?;
@@ -52,6 +57,7 @@ fn judged(
         return None;
     }
     let (plug_name, connector_name) = (&plug.value.name, &connector.value.name);
+    let measure = Measure::below(bears, offers);
     let (bears, offers) = (bears.show(), offers.show());
     let headline = format!(
         "cord type {} puts a {offers} connector ({connector_name}) on a {bears} plug ({plug_name}): a device may draw more than the plug bears, and burn it",
@@ -73,11 +79,11 @@ fn judged(
                 format!("connector {connector_name}: {offers}"),
             )])
             .working([format!("{bears} is below {offers}")])
+            .measured(measure)
             .advice(format!(
                 "Use a plug rated at least {offers}, or a connector of {bears} or less."
             ))
-            .about([kind.name.value.clone()])
-            .finish(),
+            .about([kind.name.value.clone()]),
     )
 }
 

@@ -22,8 +22,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for kind in survey.model.cord_types.items() {
-        findings.extend(cord::judged(kind));
+    for (id, kind) in survey.model.cord_types.iter() {
+        let users = || survey.cords_of(id).cloned();
+        findings.extend(cord::judged(kind).map(|draft| draft.suffered_by(users()).finish()));
     }
     let mut unknown = UnknownLoads::default();
     for (id, element) in survey.graph.elements() {

@@ -7,7 +7,8 @@ mod part;
 use crate::finding::Finding;
 use crate::model::cords::CordType;
 use crate::rules::rule;
-use crate::survey::Survey;
+use crate::rules::sharers::Sharers;
+use crate::survey::{Survey, TypeOrModel};
 use crate::tables::Practice;
 
 use part::{Part, most, part};
@@ -24,59 +25,55 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = survey.practice() else {
         return;
     };
-    let mut judge = |part: Option<Part<'_>>| {
+    let mut sharers = Sharers::of(survey);
+    let mut judge = |part: Option<Part<'_>>, of: TypeOrModel| {
         let found = part.and_then(|part| part.judged(practice));
+        let found = found.map(|draft| draft.suffered_by(sharers.names(of)).finish());
         let is_found = found.is_some();
         findings.extend(found);
         is_found
     };
-    for kind in survey.model.cord_types.items() {
+    for (id, kind) in survey.model.cord_types.iter() {
+        let of = TypeOrModel::CordType(id);
         let what = format!("cord type {}", kind.name.value);
         let whole = |half, coupler| part(&what, &kind.name, half, coupler, &kind.rating);
         // One mark, one finding; and a plug below its connector is a fault of its own.
-        if !judge(whole("connector", &kind.connector)) && !has_low_plug(practice, kind) {
-            judge(whole("plug", &kind.plug));
+        if !judge(whole("connector", &kind.connector), of) && !has_low_plug(practice, kind) {
+            judge(whole("plug", &kind.plug), of);
         }
         for leg in kind.legs.items() {
             let what = format!("leg {} of {what}", leg.name.value);
-            judge(part(
-                &what,
-                &kind.name,
-                "connector",
-                &leg.connector,
-                &leg.rating,
-            ));
+            let leg = part(&what, &kind.name, "connector", &leg.connector, &leg.rating);
+            judge(leg, of);
         }
     }
-    for model in survey.model.pdu_models.items() {
+    for (id, model) in survey.model.pdu_models.iter() {
+        let of = TypeOrModel::PduModel(id);
         let banks = model.banks.items().iter();
         for outlet in banks.flat_map(|bank| bank.outlets.as_written()) {
             let what = format!(
                 "outlet {} of PDU model {}",
                 outlet.name.value, model.name.value
             );
-            judge(part(
+            let outlet = part(
                 &what,
                 &model.name,
                 "coupler",
                 &outlet.coupler,
                 &outlet.rating,
-            ));
+            );
+            judge(outlet, of);
         }
     }
-    for model in survey.model.device_models.items() {
+    for (id, model) in survey.model.device_models.iter() {
+        let of = TypeOrModel::DeviceModel(id);
         for inlet in model.inlets.items() {
             let what = format!(
                 "inlet {} of device model {}",
                 inlet.name.value, model.name.value
             );
-            judge(part(
-                &what,
-                &model.name,
-                "coupler",
-                &inlet.coupler,
-                &inlet.rating,
-            ));
+            let inlet = part(&what, &model.name, "coupler", &inlet.coupler, &inlet.rating);
+            judge(inlet, of);
         }
     }
 }

@@ -5,10 +5,11 @@ mod coupler;
 mod device;
 mod quiet;
 
-use rustc_hash::FxHashSet;
+use rustc_hash::FxHashMap;
 
 use crate::finding::Finding;
 use crate::rules::rule;
+use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::Survey;
 
@@ -26,9 +27,7 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut rangeless = Rangeless::default();
-    // Couplers and cordages that have had their say: a definition is one thing, however many cords
-    // repeat it.
-    let mut seen = FxHashSet::default();
+    let mut definitions = Definitions::default();
     let mut quiet = Quiet::default();
     for (id, _) in survey.graph.elements() {
         let Some(stress) = quiet.stress(survey, id) else {
@@ -38,33 +37,44 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         findings.extend(device::judged(survey, id, stress, &mut rangeless));
-        findings.extend(cordage::judged(survey, id, stress, &mut seen));
+        if let Some(unfit) = cordage::unfit(survey, id, stress) {
+            let told = definitions
+                .told
+                .tell(unfit.at(), || unfit.draft(survey, id));
+            told.suffered_by([survey.full_name(id)]);
+        }
         for pair in pairs(survey, id) {
-            findings.extend(first_misfit(survey, stress, &pair, &mut seen));
+            definitions.tell_misfits(survey, stress, &pair);
         }
     }
-    findings.extend(
-        rangeless
-            .into_iter()
-            .map(|(model, at)| device::range_missing(survey, model, at)),
-    );
+    findings.extend(rangeless.findings());
+    findings.extend(definitions.told.findings());
 }
 
-/// The halves of a pair are mostly alike: the first says it for both.
-fn first_misfit(
-    survey: &Survey<'_>,
-    stress: Stress,
-    pair: &Pair<'_>,
-    seen: &mut FxHashSet<Span>,
-) -> Option<Finding> {
-    let mut found = None;
-    for half in pair.halves() {
-        let Some(misfit) = stress.misfit(half.coupler.value) else {
-            continue;
-        };
-        if seen.insert(half.coupler.span) && found.is_none() {
-            found = Some(coupler::misfitting(survey, pair.id, &half, misfit));
+/// Couplers and cordages by where they stand: a definition is one thing, however many cords repeat it.
+#[derive(Default)]
+struct Definitions {
+    told: ToldOnce<Span>,
+    /// By the place of a coupler that of the one whose finding says it.
+    said_by: FxHashMap<Span, Span>,
+}
+
+impl Definitions {
+    /// The halves of a pair are mostly alike: the first says it for both.
+    fn tell_misfits(&mut self, survey: &Survey<'_>, stress: Stress, pair: &Pair<'_>) {
+        let mut first = None;
+        for half in pair.halves() {
+            let Some(misfit) = stress.misfit(half.coupler.value) else {
+                continue;
+            };
+            let at = half.coupler.span;
+            let by = *self
+                .said_by
+                .entry(at)
+                .or_insert_with(|| *first.get_or_insert(at));
+            let draft = || coupler::misfitting(survey, pair.id, &half, misfit);
+            let told = self.told.tell(by, draft);
+            told.suffered_by([survey.full_name(pair.id)]);
         }
     }
-    found
 }

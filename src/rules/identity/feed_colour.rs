@@ -1,15 +1,14 @@
 //! `feed-colour`: has every cord the jacket colour of its feed?
 
-use std::collections::BTreeSet;
-
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::circuits::Supply;
 use crate::model::cords::{Cord, CordType};
 use crate::model::site::Feed;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
+use crate::source::Span;
 use crate::survey::{Survey, field_or_name, place};
 
 rule!(
@@ -24,50 +23,72 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     if feeds.iter().all(|feed| feed.colour.is_absent()) {
         return;
     }
-    let mut open = Open::default();
-    let is_odd = |id| judge(survey, id, &mut Open::default()).is_some();
-    for id in survey.odd_runs(is_odd) {
-        findings.extend(judge(survey, id, &mut open));
+    let mut open: ToldOnce<Span> = ToldOnce::default();
+    for id in survey.odd_runs(|id| judge(survey, id).is_some()) {
+        match judge(survey, id) {
+            Some(Said::Wrong(finding)) => findings.push(*finding),
+            Some(Said::Lacks(lack, sufferer)) => {
+                let told = open.tell(lack.name.span, || not_decided(&lack));
+                told.suffered_by(sufferer);
+            }
+            None => {}
+        }
     }
+    findings.extend(open.findings());
 }
 
-/// Things whose lack of a fact was reported already.
-#[derive(Default)]
-struct Open {
-    supplies: BTreeSet<Id<Supply>>,
-    feeds: BTreeSet<Id<Feed>>,
-    types: BTreeSet<Id<CordType>>,
+/// What is said of the jacket of a cord.
+enum Said<'a> {
+    Wrong(Box<Finding>),
+    /// It cannot be judged; and who suffers from that, where many share the thing that lacks a fact.
+    Lacks(Lack<'a>, Option<Name>),
 }
 
-fn judge(survey: &Survey<'_>, id: ElementId, open: &mut Open) -> Option<Finding> {
+/// A thing without a fact.
+struct Lack<'a> {
+    what: &'static str,
+    name: &'a Spanned<Name>,
+    fact: &'static str,
+    field: &'a Field<Name>,
+}
+
+fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
+    let lacks = |what, name, fact, field| Lack {
+        what,
+        name,
+        fact,
+        field,
+    };
     let ElementKind::Cord(cord) = survey.graph.kind(id) else {
         return None;
     };
-    let supply_id = survey.graph.supply_of(id)?;
-    let supply = &survey.model.supplies[supply_id];
-    let kind_id = survey.graph.links.cord_types[cord.index()]?;
-    let kind = &survey.model.cord_types[kind_id];
+    let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
+    let kind = survey.graph.links.cord_types[cord.index()]?;
+    let kind = &survey.model.cord_types[kind];
     let Field::Given(feed) = &supply.feed else {
-        let is_new = open.supplies.insert(supply_id);
-        return is_new.then(|| not_decided(&supply.feed, &supply.name, "feed", "supply"));
+        let lack = lacks("supply", &supply.name, "feed", &supply.feed);
+        return Some(Said::Lacks(lack, None));
     };
     // A feed that the site does not list is a fault of the records; one without a colour asks for none.
-    let feed_id = survey.model.site.feeds.find(&feed.value)?;
-    let listed = &survey.model.site.feeds[feed_id];
+    let listed = survey.model.site.feeds.find(&feed.value)?;
+    let listed = &survey.model.site.feeds[listed];
     let wanted = match &listed.colour {
         Field::Absent => return None,
         Field::Unreadable(_) => {
-            let is_new = open.feeds.insert(feed_id);
-            return is_new.then(|| not_decided(&listed.colour, &listed.name, "colour", "feed"));
+            let lack = lacks("feed", &listed.name, "colour", &listed.colour);
+            return Some(Said::Lacks(lack, None));
         }
         Field::Given(wanted) => wanted,
     };
     let Field::Given(colour) = &kind.colour else {
-        let is_new = open.types.insert(kind_id);
-        return is_new.then(|| not_decided(&kind.colour, &kind.name, "colour", "cord type"));
+        let lack = lacks("cord type", &kind.name, "colour", &kind.colour);
+        return Some(Said::Lacks(lack, Some(survey.whole(id).clone())));
     };
     let is_right = colour.value.eq_ignore_ascii_case(&wanted.value);
-    (!is_right).then(|| other_colour(survey, cord, id, kind, colour, listed, wanted))
+    (!is_right).then(|| {
+        let wrong = other_colour(survey, cord, id, kind, colour, listed, wanted);
+        Said::Wrong(Box::new(wrong))
+    })
 }
 
 fn other_colour(
@@ -132,13 +153,14 @@ fn right_type<'a>(
     })
 }
 
-/// `fact` of the thing is missing: said once, at the thing.
-fn not_decided(
-    field: &Field<Name>,
-    name: &Spanned<Name>,
-    fact: &str,
-    what: &'static str,
-) -> Finding {
+/// A fact is missing: said once, at the thing.
+fn not_decided(lack: &Lack<'_>) -> Draft {
+    let Lack {
+        what,
+        name,
+        fact,
+        field,
+    } = lack;
     Draft::new(
         &RULE,
         format!(
@@ -153,5 +175,4 @@ fn not_decided(
     .about([name.value.clone()])
     .kind(what)
     .advice(format!("Write the {fact} of {what} {}.", name.value))
-    .finish()
 }

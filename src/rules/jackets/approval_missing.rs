@@ -1,8 +1,8 @@
 //! `approval-missing`: does a cord type carry an approval mark of the site's country?
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Place};
-use crate::model::cords::{Cord, CordType};
+use crate::finding::Finding;
+use crate::model::cords::CordType;
 use crate::model::value::{Id, Name, Named, Spanned};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
@@ -19,8 +19,8 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let cords = cords_by_type(survey);
-    if cords.iter().all(|cords| cords.first.is_none()) {
+    let used = types_in_use(survey);
+    if !used.contains(&true) {
         return;
     }
     let country = country(survey);
@@ -35,31 +35,20 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         ));
         return;
     };
-    for ((_, kind), cords) in survey.model.cord_types.iter().zip(&cords) {
-        if cords.first.is_some() && !market.accepts(marks(kind)) {
-            findings.push(missing(survey, kind, cords, country, market));
+    for (id, kind) in survey.model.cord_types.iter() {
+        if used[id.index()] && !market.accepts(marks(kind)) {
+            findings.push(missing(survey, id, kind, country, market));
         }
     }
 }
 
-/// The first of the cords of a type, and how many there are.
-#[derive(Clone, Copy, Default)]
-struct Cords {
-    first: Option<Id<Cord>>,
-    count: usize,
-}
-
-/// The cords of every type.
-fn cords_by_type(survey: &Survey<'_>) -> Vec<Cords> {
-    let mut by_type = vec![Cords::default(); survey.model.cord_types.len()];
-    for (cord, kind) in survey.graph.links.cord_types.iter().enumerate() {
-        if let Some(kind) = kind {
-            let cords = &mut by_type[kind.index()];
-            cords.first.get_or_insert(Id::new(cord));
-            cords.count += 1;
-        }
+/// Which cord types some cord of the site is of.
+fn types_in_use(survey: &Survey<'_>) -> Vec<bool> {
+    let mut used = vec![false; survey.model.cord_types.len()];
+    for kind in survey.graph.links.cord_types.iter().flatten() {
+        used[kind.index()] = true;
     }
-    by_type
+    used
 }
 
 fn marks(kind: &CordType) -> impl Iterator<Item = &str> {
@@ -68,8 +57,8 @@ fn marks(kind: &CordType) -> impl Iterator<Item = &str> {
 
 fn missing(
     survey: &Survey<'_>,
+    id: Id<CordType>,
     kind: &Named<CordType>,
-    cords: &Cords,
     country: &Country,
     market: &Market,
 ) -> Finding {
@@ -103,10 +92,11 @@ fn missing(
     };
     let draft = Draft::new(&RULE, headline, at, note, market.citation.clone())
         .below(others)
-        .below(named(survey, cords))
+        .below(cords_of(survey, id))
         .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
         .advice(format!("Look for one of these marks on plug, connector and cord; if one is there, write it under `approvals`, else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
-        .about([name.clone()]);
+        .about([name.clone()])
+        .suffered_by(survey.cords_of(id).cloned());
     let is_disputed = market.citation.confidence == Confidence::Disputed;
     if is_given && !is_disputed {
         draft.finish()
@@ -132,9 +122,9 @@ fn remark(mark: &Spanned<Name>, market: &Market) -> String {
 }
 
 /// The first of the cords of a type, and how many there are.
-fn named(survey: &Survey<'_>, cords: &Cords) -> Option<Place> {
-    let first = &survey.model.cords[cords.first?].name;
-    let note = match cords.count - 1 {
+fn cords_of(survey: &Survey<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
+    let (first, count) = survey.first_cord_of(kind)?;
+    let note = match count - 1 {
         0 => format!("cord {}", first.value),
         1 => format!("cord {}, and one more of this type", first.value),
         more => format!("cord {}, and {more} more of this type", first.value),

@@ -34,6 +34,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             judge(survey, &run, strain, open, findings);
         }
     }
+    findings.extend(open.into_iter().flat_map(OpenKinds::findings));
 }
 
 fn judge(
@@ -51,13 +52,10 @@ fn judge(
         Some(cordage) if (strain.stands)(run, cordage, zone) == Some(false) => {
             findings.push(too_weak(survey, run, cordage, strain, demand, zone));
         }
-        _ => open.add(
-            run,
-            &RULE,
-            |kind| words(run, strain, kind),
-            Some(demand),
-            findings,
-        ),
+        _ => {
+            let words = |kind: &str| words(run, strain, kind);
+            open.add(survey, run, &RULE, words, Some(demand));
+        }
     }
 }
 

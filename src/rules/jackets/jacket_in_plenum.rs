@@ -1,12 +1,11 @@
 //! `jacket-in-plenum`: does a cord lie in a space that carries the building's air?
 
-use std::collections::BTreeSet;
-
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
 use crate::model::places::{Air, Zone};
 use crate::model::text::YesNo;
 use crate::model::value::{Field, Named};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
@@ -23,7 +22,7 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let is_nec = survey.practice() == Some(Practice::Nec);
-    let mut asked = BTreeSet::new();
+    let mut asked = ToldOnce::default();
     let stands = |zone: &Zone| standing(zone, is_nec);
     let is_odd = |run: &Run<'_>| {
         let zone = run.zone(survey, |zone| stands(zone) != Standing::Allowed);
@@ -32,12 +31,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for run in odd_runs(survey, is_odd) {
         if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
             findings.push(in_air_stream(survey, &run, zone, is_nec));
-        } else if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Unknown)
-            && asked.insert(zone.name.span)
-        {
-            findings.push(floor_unknown(zone));
+        } else if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Unknown) {
+            let told = asked.tell(zone.name.span, || floor_unknown(zone));
+            told.suffered_by([run.whole(survey).clone()]);
         }
     }
+    findings.extend(asked.findings());
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -131,7 +130,7 @@ fn advice(zone: &Zone, is_nec: bool) -> String {
     }
 }
 
-fn floor_unknown(zone: &Named<Zone>) -> Finding {
+fn floor_unknown(zone: &Named<Zone>) -> Draft {
     let at: Span = field_or_name(&zone.article_645, &zone.name);
     let how = absence(&zone.article_645);
     let headline = format!(
@@ -145,5 +144,4 @@ fn floor_unknown(zone: &Named<Zone>) -> Finding {
         .above([place(field_or_name(&zone.air, &zone.name), "under a raised floor")])
         .about([zone.name.value.clone()])
         .advice("Find out whether the room meets every condition of NEC 645.4, and write `article-645: yes` or `no` for the zone.")
-        .finish()
 }

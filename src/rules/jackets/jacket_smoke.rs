@@ -34,16 +34,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
             _ => {
                 let demand = place(demand_span(zone), demand_note(zone));
-                open.add(
-                    &run,
-                    &RULE,
-                    |kind| words(&run, kind),
-                    Some(demand),
-                    findings,
-                );
+                let words = |kind: &str| words(&run, kind);
+                open.add(survey, &run, &RULE, words, Some(demand));
             }
         }
     }
+    findings.extend(open.findings());
 }
 
 fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {

@@ -1,11 +1,10 @@
 //! `jacket-too-hot`: does the air alone bring the cord to its limit?
 
-use std::collections::BTreeSet;
-
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
@@ -25,16 +24,14 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let coolest = coolest_limit();
     let mut open = OpenKinds::default();
-    let mut unsaid = BTreeSet::new();
+    let mut unsaid = ToldOnce::default();
     let is_odd = |run: &Run<'_>| match (run.air(survey), run.cordage.get()) {
         (Some(air), Some(cordage)) => air.value >= run.limit(cordage).value,
         _ => true,
     };
     for run in odd_runs(survey, is_odd) {
         let Some(air) = run.air(survey) else {
-            if let Some(finding) = no_ambient(survey, &run, &mut unsaid) {
-                findings.push(finding);
-            }
+            no_ambient(survey, &run, &mut unsaid);
             continue;
         };
         match run.cordage.get() {
@@ -51,16 +48,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     basis: basis_of_all(),
                     advice: "Write the cordage type that is printed on the jacket.".into(),
                 };
-                open.add(
-                    &run,
-                    &RULE,
-                    words,
-                    Some(place(air.span, "the air")),
-                    findings,
-                );
+                let air = place(air.span, "the air");
+                open.add(survey, &run, &RULE, words, Some(air));
             }
         }
     }
+    findings.extend(open.findings());
+    findings.extend(unsaid.findings());
 }
 
 /// What the least of all cordages bears.
@@ -108,9 +102,11 @@ fn too_hot(
             )
         }
     };
+    let measure = Measure::above(air.value, limit.value);
     let draft = run
         .broken(survey, &RULE, headline, limit.citation)
         .level(level)
+        .measured(measure)
         .above([place(air.span, format!("air at {air_shown}"))])
         .working([format!(
             "{air_shown} − {limit_shown} leaves no rise for any current"
@@ -120,8 +116,9 @@ fn too_hot(
 }
 
 /// One word for each zone, or for the site, that has no temperature.
-fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut BTreeSet<Span>) -> Option<Finding> {
+fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
     let zone = run.zone(survey, |zone| zone.ambient.get().is_none());
+    let sufferer = zone.map(|_| run.whole(survey).clone());
     let (what, about, at, how) = match zone {
         Some(zone) => (
             format!("in zone {}", zone.name.value),
@@ -131,25 +128,21 @@ fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut BTreeSet<Span>) -
         ),
         None => {
             let ambient = &survey.model.site.ambient;
-            let at = ambient.span().or(survey.site_place())?;
+            let Some(at) = ambient.span().or(survey.site_place()) else {
+                return;
+            };
             ("of the site".into(), "site".into(), at, absence(ambient))
         }
     };
-    if !unsaid.insert(at) {
-        return None;
-    }
-    let headline = format!(
-        "whether the cords {what} bear the air there cannot be said: the ambient temperature {how}"
-    );
-    let draft = Draft::new(
-        &RULE,
-        headline,
-        at,
-        format!("not decided: the ambient {how}"),
-        basis_of_all(),
-    )
-    .open()
-    .about([about])
-    .advice("Write the hottest air at the cords as `ambient`, here or for the site.");
-    Some(draft.finish())
+    let told = unsaid.tell(at, || {
+        let headline = format!(
+            "whether the cords {what} bear the air there cannot be said: the ambient temperature {how}"
+        );
+        let note = format!("not decided: the ambient {how}");
+        Draft::new(&RULE, headline, at, note, basis_of_all())
+            .open()
+            .about([about])
+            .advice("Write the hottest air at the cords as `ambient`, here or for the site.")
+    });
+    told.suffered_by(sufferer);
 }

@@ -78,7 +78,8 @@ fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Findin
         .below([place(plug.user.span, format!("{} {}", plug.user_word, plug.user.value))])
         .working([format!("{} has these wall plugs: {}{more}", country.name, usual.join(", "))])
         .advice("Fit the receptacle and the plug of the country, or an IEC 60309 pair, which belongs to none.")
-        .about([plug.kind.value.clone()]);
+        .about([plug.kind.value.clone()])
+        .suffered_by(plug.users.into_iter().cloned());
     if is_disputed {
         draft.open().finish()
     } else {

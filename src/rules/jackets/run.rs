@@ -164,6 +164,15 @@ impl<'a> Run<'a> {
         table.or_else(|| self.stated.and_then(stated))
     }
 
+    /// The cord, or the strip whose input cord it is.
+    pub fn whole<'s>(&self, survey: &Survey<'s>) -> &'s Name {
+        let model = survey.model;
+        match self.owner {
+            Owner::Cord(cord) | Owner::Leg(cord, _) => &model.cords[cord].name.value,
+            Owner::Input(pdu) => &model.pdus[pdu].name.value,
+        }
+    }
+
     fn name(&self, survey: &Survey<'_>) -> SmolStr {
         let model = survey.model;
         match self.owner {

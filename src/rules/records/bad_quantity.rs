@@ -5,6 +5,7 @@ use crate::finding::{Finding, Level};
 use crate::graph::LinkFault;
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::Name;
+use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::Survey;
@@ -19,7 +20,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    findings.extend(written::faults(survey).filter_map(finding));
+    let mut sharers = Sharers::of(survey);
+    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+    findings.extend(found);
     for fault in &survey.graph.faults {
         if let LinkFault::PoleMissing {
             span,
@@ -33,7 +36,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn finding(noted: &Noted) -> Option<Finding> {
+fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
     match &noted.fault {
         Fault::BadValue {
             span,
@@ -52,7 +55,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
                 "counts as not known",
                 written::format(),
             );
-            let mut draft = written::told(draft, noted).advice(advice.clone());
+            let mut draft = written::told(draft, sharers, noted).advice(advice.clone());
             if let Some((span, right)) = edit {
                 draft = draft.edit(*span, right.clone());
             }
@@ -72,7 +75,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
                 .level(Level::Warning)
                 .kind("trap");
             Some(
-                written::told(draft, noted)
+                written::told(draft, sharers, noted)
                     .advice(format!("Write \"{text}\" in quotes."))
                     .edit(*span, format!("\"{text}\""))
                     .finish(),

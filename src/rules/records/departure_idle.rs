@@ -5,8 +5,8 @@ use rustc_hash::FxHashSet;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Departure;
-use crate::model::value::Spanned;
-use crate::rules::{self, Draft, Matter, Said, rule};
+use crate::model::value::{Name, Spanned};
+use crate::rules::{self, Draft, Said, rule};
 use crate::survey::Survey;
 
 rule!(
@@ -23,15 +23,33 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
     if survey.model.is_incomplete {
         return;
     }
-    let found: FxHashSet<Matter<'_>> = said.findings.iter().map(rules::matter).collect();
+    let met = Met::of(said.findings);
     for departure in &survey.model.departures {
-        let Some(matter) = rules::matter_of_departure(&departure.value) else {
+        let item = &departure.value;
+        let rule = item.rule.get().and_then(|name| rules::find(name));
+        let Some(rule) = rule.filter(|rule| said.ran.contains(&rule.name)) else {
             continue;
         };
-        let has_run = said.ran.contains(&matter.0);
-        if has_run && rules::holds(&departure.value, survey.today) && !found.contains(&matter) {
+        let is_used = item
+            .at
+            .get()
+            .is_some_and(|at| met.0.contains(&(rule.name, at)));
+        if rules::holds(item, survey.today) && !is_used {
             findings.extend(idle(departure));
         }
+    }
+}
+
+/// Every rule that found something, with the things that a departure may name for it.
+struct Met<'a>(FxHashSet<(&'static str, &'a Name)>);
+
+impl<'a> Met<'a> {
+    fn of(findings: &'a [Finding]) -> Self {
+        let names = findings.iter().flat_map(|finding| {
+            let names = finding.about.first().into_iter().chain(&finding.sufferers);
+            names.map(|name| (finding.rule, name))
+        });
+        Self(names.collect())
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::finding::Finding;
 use crate::model::fault::{Fault, Noted};
+use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 
@@ -15,10 +16,12 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    findings.extend(written::faults(survey).filter_map(finding));
+    let mut sharers = Sharers::of(survey);
+    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+    findings.extend(found);
 }
 
-fn finding(noted: &Noted) -> Option<Finding> {
+fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
     let Fault::Repeated {
         name,
         what,
@@ -54,7 +57,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         .above([place(*first, "first here")])
         .kind(kind);
     Some(
-        written::told(draft, noted)
+        written::told(draft, sharers, noted)
             .about([name.clone()])
             .advice(advice)
             .finish(),

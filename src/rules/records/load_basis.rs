@@ -2,15 +2,14 @@
 
 mod lack;
 
-use rustc_hash::FxHashSet;
-
 use crate::citation::Citation;
 use crate::date::Date;
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::loads::{LoadBasis, complex_power};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Named;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, volt_amperes};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 use lack::Lack;
@@ -26,7 +25,7 @@ rule!(
 const OLD: i64 = 365;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut told = FxHashSet::default();
+    let mut lacking = ToldOnce::default();
     for (id, device) in survey.model.devices.iter() {
         let model = survey.graph.links.device_models[id.index()];
         let model = model.map(|model| &survey.model.device_models[model]);
@@ -39,12 +38,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             Err(why) => {
                 let lack = Lack::of(why, device, model);
                 // A fact that a model lacks is told once, not for every device.
-                if told.insert((lack.at, lack.fact)) {
-                    findings.push(lack.finding());
-                }
+                let told = lacking.tell((lack.at, lack.fact), || lack.draft());
+                told.suffered_by(lack.is_of_model.then(|| device.name.value.clone()));
             }
         }
     }
+    findings.extend(lacking.findings());
 }
 
 fn nameplate(device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Option<Finding> {
@@ -125,6 +124,7 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         .working([format!(
             "{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA"
         )])
+        .measured(Measure::above(volt_amperes(taken), volt_amperes(rated)))
         .about([name.clone()])
         .kind("above-nameplate")
         .advice(

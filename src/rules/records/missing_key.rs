@@ -6,6 +6,7 @@ use crate::model::decode::with_article;
 use crate::model::fault::{Fault, Noted};
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
+use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::survey::Survey;
 
@@ -19,7 +20,9 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    findings.extend(written::faults(survey).filter_map(finding));
+    let mut sharers = Sharers::of(survey);
+    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+    findings.extend(found);
     let unfed = survey.graph.faults.iter().filter_map(|fault| match fault {
         LinkFault::PduUnfed { pdu } => Some(*pdu),
         _ => None,
@@ -27,7 +30,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(unfed.map(|pdu| unfed_pdu(survey, pdu)));
 }
 
-fn finding(noted: &Noted) -> Option<Finding> {
+fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
     let Fault::MissingKey {
         span,
         owner,
@@ -54,7 +57,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         written::format(),
     );
     Some(
-        written::told(draft, noted)
+        written::told(draft, sharers, noted)
             .about([*key])
             .advice(format!("Give `{key}`, which {article} must have. {holds}."))
             .finish(),

@@ -1,10 +1,11 @@
 //! `snag-idle`: does every line of the snag list still stand for a finding?
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Atom, Finding};
 use crate::model::snags::Snag;
 use crate::model::value::Spanned;
-use crate::rules::{self, Acceptance, Departures, Draft, Said, rule};
+use crate::policy::Policy;
+use crate::rules::{self, Acceptance, Answer, Departures, Draft, Said, rule};
 use crate::survey::Survey;
 
 rule!(
@@ -21,13 +22,16 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
     if survey.model.is_incomplete || survey.model.snags.is_empty() {
         return;
     }
-    let mut acceptance = Acceptance::of(survey.model);
-    let departures = Departures::of(survey.model, survey.today);
-    for finding in said.findings {
-        if departures.about(finding).is_none() {
-            acceptance.takes(finding);
-        }
-    }
+    let policy = Policy::of(survey.model);
+    let mut acceptance = Acceptance::of(&policy);
+    let departures = Departures::of(&policy, survey.today);
+    let is_left = |finding: &Finding, atom: &Atom<'_>| {
+        let answer = departures.answer(finding, atom);
+        !matches!(answer, Answer::LetsThrough(_))
+    };
+    let left = said.findings.iter();
+    let left = left.filter_map(|finding| finding.only(|atom| is_left(finding, &atom)));
+    acceptance.part(left.collect());
     let idle = acceptance.idle().into_iter();
     let has_run = |snag: &&Spanned<Snag>| {
         let rule = rules::find(&snag.value.rule.value);

@@ -3,6 +3,7 @@
 mod lost;
 
 use crate::finding::Finding;
+use crate::rules::sharers::Sharers;
 use crate::rules::{self, rule};
 use crate::survey::Survey;
 
@@ -19,8 +20,9 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (mut nowhere, mut unreadable) = (Vec::new(), Vec::new());
+    let mut sharers = Sharers::of(survey);
     for fault in &survey.graph.faults {
-        let Some(lost) = Lost::of_link(fault) else {
+        let Some(lost) = Lost::of_link(survey, &mut sharers, fault) else {
             continue;
         };
         if survey.model.is_incomplete {
@@ -29,9 +31,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             nowhere.push(lost);
         }
     }
-    nowhere.extend(
-        written::faults(survey).filter_map(|noted| Lost::of_table(noted.thing(), &noted.fault)),
-    );
+    nowhere.extend(written::faults(survey).filter_map(|noted| Lost::of_table(&mut sharers, noted)));
     for naming in named::namings(survey.model) {
         match rules::find(&naming.rule.value) {
             Some(meant) => findings.extend(named::former_name(&naming, meant, &RULE)),

@@ -2,7 +2,7 @@
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
-use crate::model::fault::{Fault, Noted};
+use crate::model::fault::{Fault, Noted, STAND_IN};
 use crate::model::snags::SNAGS;
 use crate::model::value::Name;
 use crate::rules::{Draft, rule};
@@ -47,6 +47,7 @@ fn finding(noted: &Noted) -> Option<Finding> {
         .map(|(span, note)| place(*span, note.clone()));
     let note = "cannot be read";
     let basis = match noted.path.first().map(Name::as_str) {
+        Some(STAND_IN) => Citation::marked("the first line of the file, as git LFS writes it"),
         Some(SNAGS) => Citation::marked("the form of the snag list"),
         _ => yaml(),
     };

@@ -6,6 +6,7 @@ use crate::graph::LinkFault;
 use crate::model::fault::Noted;
 use crate::model::value::Name;
 use crate::rules::Draft;
+use crate::rules::sharers::Sharers;
 use crate::survey::{Survey, place};
 
 /// All faults of the definitions as written.
@@ -35,12 +36,15 @@ pub fn whose(noted: &Noted) -> Option<String> {
     Some(words.join(" of "))
 }
 
-/// Names the thing first and then the keys, and shows where the text is in use elsewhere.
-pub fn told(draft: Draft, noted: &Noted) -> Draft {
+/// Names the thing first and then the keys, and shows who uses the thing, and where the text is in
+/// use elsewhere.
+pub fn told(draft: Draft, sharers: &mut Sharers<'_>, noted: &Noted) -> Draft {
     let thing = noted.thing();
     let keys = noted.path.iter().filter(|&key| *key != thing).cloned();
     let names: Vec<Name> = std::iter::once(thing.clone()).chain(keys).collect();
-    draft.about(names).below(uses(noted))
+    let section = noted.path.first().map_or("", Name::as_str);
+    let users = sharers.of_named(section, &thing);
+    draft.about(names).suffered_by(users).below(uses(noted))
 }
 
 fn uses(noted: &Noted) -> impl Iterator<Item = Place> {

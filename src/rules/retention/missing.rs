@@ -17,6 +17,8 @@ pub(super) struct MissingFact {
     pub thing: SmolStr,
     /// What kind of thing that is.
     pub kind: &'static str,
+    /// Whether many share the thing.
+    pub is_shared: bool,
     /// What cannot be said.
     pub headline: String,
     /// What to see at the place.
@@ -40,6 +42,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
         at,
         thing: name.clone(),
         kind,
+        is_shared: true,
         headline: format!("{whether} in {kind} {name} cannot be said: its {what} is missing"),
         note,
         advice: format!("Write the {what} of {name}."),
@@ -68,6 +71,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             at: site.span().unwrap_or(end.owner.name(survey).span),
             thing: "site".into(),
             kind: "zones",
+            is_shared: false,
             headline: format!(
                 "{whether} cannot be said: the site has no zones that say what shakes its racks"
             ),
@@ -85,6 +89,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             at: thing.span,
             thing: thing.value.clone(),
             kind: "thing",
+            is_shared: false,
             headline: format!(
                 "{whether} at {} cannot be said: it is in no rack and in no zone",
                 thing.value
@@ -107,6 +112,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
             at,
             thing: end.owner.name(survey).value.clone(),
             kind: "unreadable",
+            is_shared: false,
             headline: format!(
                 "whether {} is held in {mate} cannot be said: what holds it cannot be read",
                 end.describe(survey)
@@ -131,6 +137,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
         at: retention.unwrap_or(name.span),
         thing: name.value.clone(),
         kind: what,
+        is_shared: true,
         headline: format!(
             "whether couplers of {what} {} are held cannot be said: its retention is missing",
             name.value

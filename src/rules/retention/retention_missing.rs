@@ -1,9 +1,8 @@
 //! `retention-missing`: does nothing hold a coupler that is shaken?
 
-use std::collections::BTreeSet;
-
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, field_or_name, place};
 use crate::tables::couplers::Family;
@@ -23,7 +22,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut reported = BTreeSet::new();
+    let mut facts = ToldOnce::default();
     let mut ends: Vec<End<'_>> = Vec::new();
     let is_odd = |owner: Owner| {
         let mut ends = owner.ends(survey);
@@ -38,9 +37,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         if !loose.is_empty() {
             findings.push(missing(survey, owner, &loose));
         }
-        let facts = ends.iter().filter_map(|end| missing_fact(survey, end));
-        findings.extend(facts.filter(|fact| reported.insert(fact.at)).map(open));
+        for fact in ends.iter().filter_map(|end| missing_fact(survey, end)) {
+            let is_shared = fact.is_shared;
+            let told = facts.tell(fact.at, || open(fact));
+            told.suffered_by(is_shared.then(|| owner.name(survey).value.clone()));
+        }
     }
+    findings.extend(facts.findings());
 }
 
 /// A cord that is held at its other end is one for `retention-one-ended`, unless the zone requires
@@ -128,7 +131,7 @@ fn withdrawal(loose: &[End<'_>]) -> Option<Citation> {
         .then(|| Retention::None.kind().citation.clone())
 }
 
-fn open(fact: MissingFact) -> Finding {
+fn open(fact: MissingFact) -> Draft {
     Draft::new(
         &RULE,
         fact.headline,
@@ -140,5 +143,4 @@ fn open(fact: MissingFact) -> Finding {
     .about([fact.thing])
     .kind(fact.kind)
     .advice(fact.advice)
-    .finish()
 }

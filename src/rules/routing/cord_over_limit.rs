@@ -2,20 +2,19 @@
 
 mod input;
 
-use std::collections::BTreeSet;
-
 use crate::citation::Cited;
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Measure, Place};
 use crate::model::cords::Cord;
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
 use crate::model::value::{Id, Named};
 use crate::quantity::{Length, Quantity};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Lack, Survey, field_or_name, place};
 use crate::tables::limits;
 
-use super::places::{chosen_at, missing_length, names, type_length};
+use super::places::{chosen_at, missing_length, names, sharer, type_length};
 use super::stock::{as_written, is_above, next_length};
 use input::input_cord;
 
@@ -31,7 +30,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (true, Some(limit)) = (RULE.binds(survey.practice()), limits::cord_in_it_room()) else {
         return;
     };
-    let mut unsaid = BTreeSet::new();
+    let mut unsaid = ToldOnce::default();
     for (cord, _) in survey.model.cords.iter() {
         if let Some(zone) = survey.zones_of_cord(cord).find(|zone| is_it_room(zone)) {
             for end in survey.graph.links.cord_ends(cord) {
@@ -42,11 +41,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     Some(_) => {}
                     None => {
                         let lack = missing_length(survey, cord, end.leg);
-                        let what = lack.owner.map_or("", |owner| owner.value.as_str());
-                        if unsaid.insert(lack.span) {
+                        let told = unsaid.tell(lack.span, || {
+                            let what = lack.owner.map_or("", |owner| owner.value.as_str());
                             let what = format!("{} {what}", lack.what);
-                            findings.push(unknown(&what, &lack, zone, &limit));
-                        }
+                            unknown(&what, &lack, zone, &limit)
+                        });
+                        told.suffered_by(sharer(survey, cord, end.at, &lack).cloned());
                     }
                 }
             }
@@ -57,6 +57,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.extend(input_cord(survey, pdu, zone, &limit, &mut unsaid));
         }
     }
+    findings.extend(unsaid.findings());
 }
 
 fn is_it_room(zone: &Zone) -> bool {
@@ -106,6 +107,7 @@ fn cord_too_long(
         limit.value.show(),
         (length - limit.value).show()
     )])
+    .measured(Measure::above(length, limit.value))
     .advice(advice)
     .about([name])
     .finish()
@@ -119,7 +121,7 @@ fn least_way(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Length> {
 }
 
 /// That a length is not known.
-fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length>) -> Finding {
+fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length>) -> Draft {
     let (shown, how) = (limit.value.show(), lack.how);
     let missing = lack.missing;
     let headline = format!(
@@ -131,5 +133,4 @@ fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length
         .above([room(zone)])
         .about(lack.owner.map(|owner| owner.value.clone()))
         .advice(format!("Measure {what} and write {missing}."))
-        .finish()
 }

@@ -1,7 +1,7 @@
 //! `cord-too-long`: how much of a cord is left over?
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::value::Spanned;
 use crate::quantity::{Length, Quantity, show_pair};
 use crate::rules::rule;
@@ -57,6 +57,7 @@ fn too_long(survey: &Survey<'_>, measured: &Measured, surplus: Spanned<Length>) 
         .wrong_length(survey, &RULE, headline, house)
         .above([place(surplus.span, format!("the site allows {allowed}"))])
         .working([sum])
+        .measured(Measure::above(length - way, surplus.value))
         .advice(advice)
         .finish()
 }

@@ -1,16 +1,16 @@
 //! `cord-too-short`: does every cord reach along its way, with room to bend and to be drawn?
 
-use std::collections::BTreeSet;
-
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
 use crate::quantity::{Quantity, show_pair};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Lack, Survey};
 
 use super::measured::{Measured, measure};
+use super::places::sharer;
 use super::stock::{is_above, next_length, rounded_up, route_model};
 
 rule!(
@@ -25,7 +25,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         findings.extend(no_positions(survey));
         return;
     }
-    let mut lacking = BTreeSet::new();
+    let mut lacking = ToldOnce::default();
     for (cord, _) in survey.model.cords.iter() {
         for end in survey.graph.links.cord_ends(cord) {
             match measure(survey, cord, end.leg, end.at) {
@@ -33,14 +33,16 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     findings.push(too_short(survey, &measured));
                 }
                 Some(Err(lacks)) => {
-                    let lacks = lacks.into_iter().flatten();
-                    let new = lacks.filter(|lack| lacking.insert(lack.span));
-                    findings.extend(new.map(not_measured));
+                    for lack in lacks.iter().flatten() {
+                        let told = lacking.tell(lack.span, || not_measured(lack));
+                        told.suffered_by(sharer(survey, cord, end.at, lack).cloned());
+                    }
                 }
                 Some(Ok(_)) | None => {}
             }
         }
     }
+    findings.extend(lacking.findings());
 }
 
 fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
@@ -67,12 +69,13 @@ fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
     measured
         .wrong_length(survey, &RULE, headline, route_model())
         .level(if is_firm { RULE.level } else { Level::Warning })
+        .measured(Measure::below(measured.length, route.length()))
         .working([format!("{needed} is more than the {has} of the cord")])
         .advice(advice)
         .finish()
 }
 
-fn not_measured(lack: Lack<'_>) -> Finding {
+fn not_measured(lack: &Lack<'_>) -> Draft {
     let (owner, name) = match lack.owner {
         Some(owner) => (
             format!("{} {}", lack.what, owner.value),
@@ -92,7 +95,6 @@ fn not_measured(lack: Lack<'_>) -> Finding {
             "Give {owner} {}; measure in the rack where nobody knows.",
             lack.missing
         ))
-        .finish()
 }
 
 /// One word for a site that never says where its things are.

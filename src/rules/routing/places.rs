@@ -3,7 +3,7 @@
 use crate::finding::Place;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Id};
+use crate::model::value::{Field, Id, Name};
 use crate::quantity::Quantity;
 use crate::source::Span;
 use crate::survey::{Lack, Survey, absence, field_or_name, place};
@@ -96,4 +96,30 @@ pub(super) fn device(survey: &Survey<'_>, end: Receiver) -> Option<Place> {
         .map_or_else(String::new, |at| format!(" at {}", at.show_position()));
     let note = format!("inlet {}{at}", survey.inlet_name(link));
     Some(place(field_or_name(&device.at, &device.name), note))
+}
+
+/// Who suffers where a thing lacks what the way of a cord to `end` depends on, if many share that
+/// thing: the cord of a type or in a rack, the PDU or the device of a model.
+pub(super) fn sharer<'a>(
+    survey: &Survey<'a>,
+    cord: Id<Cord>,
+    end: Receiver,
+    lack: &Lack<'_>,
+) -> Option<&'a Name> {
+    let model = survey.model;
+    match lack.what {
+        "cord type" | "leg" | "rack" => Some(&model.cords[cord].name.value),
+        "PDU model" => match survey.graph.links.cord_feeds[cord.index()]? {
+            CordFeed::Outlet(pdu, _) => Some(&model.pdus[pdu].name.value),
+            CordFeed::Receptacle(_) => None,
+        },
+        "device model" => {
+            let Receiver::Inlet(number) = end else {
+                return None;
+            };
+            let device = survey.graph.links.inlets[number as usize].device;
+            Some(&model.devices[device].name.value)
+        }
+        _ => None,
+    }
 }

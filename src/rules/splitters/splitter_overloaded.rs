@@ -4,12 +4,13 @@ mod working;
 
 use std::collections::BTreeSet;
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, show_pair, show_rounded};
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
@@ -28,7 +29,7 @@ rule!(
 /// Facts whose lack was reported already: each once, not once for every cord.
 #[derive(Default)]
 struct Reported {
-    ratings: BTreeSet<Span>,
+    ratings: ToldOnce<Span>,
     loads: BTreeSet<Id<Device>>,
 }
 
@@ -44,6 +45,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.extend(judge(survey, splitter, part, &mut reported));
         }
     }
+    findings.extend(reported.ratings.findings());
 }
 
 /// The trunk and the legs; what hangs on the legs is judged by itself.
@@ -73,8 +75,10 @@ fn judge(
     }
     let unrated = links.iter().find(|link| link.rating.current().is_none());
     if let Some(link) = unrated {
-        let is_new = reported.ratings.insert(link.span);
-        return is_new.then(|| no_rating(&RULE, splitter, link));
+        let unrated = || no_rating(&RULE, splitter, link);
+        let told = reported.ratings.tell(link.span, unrated);
+        told.suffered_by([survey.whole(part).clone()]);
+        return None;
     }
     let device = survey.flows.unknown_below(part)?;
     let is_new = reported.loads.insert(device);
@@ -138,6 +142,7 @@ fn overloaded(
     .working(limit_lines(lowest))
     .working([format!("{current} is above {rated} of the {link}")])
     .working(survey.worst_line(told, worst))
+    .measured(Measure::above(worst.current, limit))
     .also(basis.iter().skip(1).cloned())
     .about([survey.full_name(part)])
     .kind(kind)

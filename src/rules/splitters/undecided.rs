@@ -10,7 +10,7 @@ use crate::survey::{Link, Rating, Survey, place};
 use super::Splitter;
 
 /// What a link bears is not known.
-pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Finding {
+pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Draft {
     let kind = &splitter.kind.name.value;
     let word = link.kind.word();
     let why = match &link.rating {
@@ -29,7 +29,6 @@ pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Fin
     .about([kind.clone()])
     .kind(word)
     .advice("Fill in what is missing from the marks on the part or from its data sheet.")
-    .finish()
 }
 
 /// The load of a device below the splitter is not known.

@@ -92,3 +92,57 @@ fn rare_errors_keep_the_words_of_the_parser() {
         "{message}"
     );
 }
+
+#[test]
+fn a_quotation_mark_that_swallows_lines_is_told_at_the_first_of_them() {
+    for text in [
+        "note: \"of the shift\ncords:\n  W-1: \"\nend: 1\n",
+        "note: \"of the shift\n\tcords: 1\"\nend: 1\n",
+        "a:\r\n- b: 'x\r\n  cords: 1'\r\nend: 1\r\n",
+        "a:\n  - &n b: 'x\n\n    cords: 1'\nend: 1\n",
+    ] {
+        let (tree, problems) = parse(text);
+        let (message, place) = said(text);
+        assert!(message.contains("too far left"), "{text:?}: {message}");
+        assert!(place.starts_with("cords:"), "{text:?}: {place}");
+        let opened = problems[0].related.as_ref().unwrap().0.range();
+        assert!(["\"", "'"].contains(&&text[opened]), "{text:?}");
+        // What comes after is read, and the reading is known not to be whole.
+        assert!(!tree.is_complete() && problems.len() == 1, "{text:?}");
+        let last = tree.pairs(tree.roots()[0]).last().unwrap();
+        assert_eq!(tree.text(last.0), "end", "{text:?}");
+    }
+}
+
+#[test]
+fn quoted_text_of_several_lines_is_sound_where_it_is_indented() {
+    for text in [
+        "a: \"b\n  c\n\n  d\"\n",
+        "\"b\nc\"\n",
+        "- \"b\n  c\"\n",
+        "a:\n- \"b\n  c\"\n",
+        "- - 'b\n    c'\n",
+        "a: [\"b\n  c\"]\n",
+        "[\"b\nc\"]\n",
+    ] {
+        let (_, problems) = parse(text);
+        assert_eq!(problems, [], "{text:?}");
+    }
+}
+
+/// Lists in brackets may go on in the column of their key, as many people write the last bracket,
+/// though the letter of YAML 1.2.2 (7.4) wants them further right: nothing is lost by it, since all
+/// that stands in the brackets is judged like any other value.
+#[test]
+fn lists_in_brackets_may_go_on_in_the_column_of_their_key() {
+    for text in [
+        "flow: [a,\nb,\nc]\nend: 1\n",
+        "flow: [\n  a, b, c\n]\nend: 1\n",
+    ] {
+        let (tree, problems) = parse(text);
+        assert_eq!(problems, [], "{text:?}");
+        let (_, list) = tree.pairs(tree.roots()[0]).next().unwrap();
+        let items: Vec<_> = tree.children(list).map(|item| tree.text(item)).collect();
+        assert_eq!(items, ["a", "b", "c"], "{text:?}");
+    }
+}

@@ -1,6 +1,6 @@
 //! Mistakes of the records.
 
-use super::super::sound::tree::{Node, map};
+use super::super::sound::tree::{Node, map, words};
 use super::bench::Bench;
 use super::{Mutator, Planted, Spot, key, start, value, word};
 
@@ -22,6 +22,18 @@ pub const ALL: &[Mutator] = &[
         what: "a key nobody knows",
         also: &[],
         plant: unknown_key,
+    },
+    Mutator {
+        rule: "unknown-key",
+        what: "a section whose name is misspelt",
+        also: &[],
+        plant: misspelt_section,
+    },
+    Mutator {
+        rule: "unknown-key",
+        what: "things in no section",
+        also: &[],
+        plant: astray,
     },
     Mutator {
         rule: "missing-key",
@@ -117,6 +129,18 @@ pub const ALL: &[Mutator] = &[
         plant: old,
     },
     Mutator {
+        rule: "pattern-idle",
+        what: "a pattern that takes in nothing",
+        also: &[],
+        plant: takes_in_nothing,
+    },
+    Mutator {
+        rule: "pattern-idle",
+        what: "a pattern that leaves nothing out",
+        also: &[],
+        plant: leaves_nothing_out,
+    },
+    Mutator {
         rule: "departure-lapsed",
         what: "a departure of yesterday",
         also: &[("load-basis", "what the departure let through stands again")],
@@ -173,6 +197,55 @@ fn unknown_key(bench: &mut Bench) -> Option<Planted> {
     let name = bench.pick(&bench.names(section))?;
     bench.set(&[section, &name, "shelf"], "B7");
     Some(key(&[section, &name, "shelf"]).error())
+}
+
+/// A file of its own, so that nothing else of the site goes unread.
+fn misspelt_section(bench: &mut Bench) -> Option<Planted> {
+    let texts = [
+        ("Racks: {spare: {}}\n", "Racks"),
+        ("r\u{430}cks: {spare: {}}\n", "r\u{430}cks"),
+        ("cord_types:\n  spare: {plug: C14}\n", "cord_types"),
+        ("device:\n- {model: spare, draw: 4 W}\n", "device"),
+        ("pdu: {spare: {rack: spare}}\n", "pdu"),
+        ("note: 1\ncoords: {W: {to: a/b}}\n", "coords"),
+    ];
+    let (text, key) = bench.pick(&texts)?;
+    Some(in_a_file_of_its_own(text, key))
+}
+
+fn astray(bench: &mut Bench) -> Option<Planted> {
+    let texts = [
+        ("leads: {W: {type: t, from: p/1, to: d/psu1}}\n", "leads"),
+        ("W-9: {type: t, from: p/1, to: d/psu1}\n", "W-9"),
+        (
+            "all:\n  machines:\n    d: {model: m, rack: r}\n",
+            "machines",
+        ),
+        ("hut: {halls: {a: {air: room, wet: yes}}}\n", "halls"),
+    ];
+    let (text, key) = bench.pick(&texts)?;
+    Some(in_a_file_of_its_own(text, key))
+}
+
+/// A file is added whose fault is at a key.
+fn in_a_file_of_its_own(text: &'static str, key: &str) -> Planted {
+    let at = text.find(key).unwrap();
+    Planted {
+        file: Some(("spare.yaml", text)),
+        ..Spot::Bytes("spare.yaml", at, at + key.len()).error()
+    }
+}
+
+fn takes_in_nothing(bench: &mut Bench) -> Option<Planted> {
+    let idle = bench.pick(&["row/**", "*.txt", "rooms/*/*.yaml"])?;
+    bench.set(&["site", "files", "take-in"], words(["**/*.y*ml", idle]));
+    Some(value(&["site", "files", "take-in", "1"]).error())
+}
+
+fn leaves_nothing_out(bench: &mut Bench) -> Option<Planted> {
+    let idle = bench.pick(&["drafts", "spare/**", "*.txt"])?;
+    bench.set(&["site", "files", "leave-out"], words([idle]));
+    Some(value(&["site", "files", "leave-out", "0"]).note())
 }
 
 fn unfed_strip(bench: &mut Bench) -> Option<Planted> {

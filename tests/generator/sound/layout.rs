@@ -88,6 +88,11 @@ pub fn write(site: &Node, seed: u64) -> Written {
         let text = pen.text;
         written.files.insert(file.clone(), text);
     }
+    // Wherever a site leaves something out, there is something to leave out.
+    if site.at(&["site", "files", "leave-out"]).is_some() {
+        let old = "# What is no longer there.\nracks:\n";
+        written.files.insert("old/racks.yaml".into(), old.into());
+    }
     written
 }
 

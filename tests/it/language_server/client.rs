@@ -1,6 +1,7 @@
 //! An editor without a screen.
 
 use std::collections::BTreeMap;
+use std::ffi::OsStr;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
@@ -33,13 +34,18 @@ pub fn waits() -> Value {
     json!({
         "window": {"workDoneProgress": true},
         "workspace": {"workspaceEdit": {"documentChanges": true}},
+        "textDocument": {
+            "publishDiagnostics": {"relatedInformation": true},
+            "hover": {"contentFormat": ["markdown", "plaintext"]},
+            "completion": {"completionItem": {"documentationFormat": ["markdown"]}},
+        },
     })
 }
 
 /// What an editor can that asks for diagnostics.
 pub fn asks() -> Value {
     json!({
-        "textDocument": {"diagnostic": {}},
+        "textDocument": {"diagnostic": {"relatedInformation": true}},
         "workspace": {"diagnostics": {"refreshSupport": true}},
     })
 }
@@ -47,9 +53,15 @@ pub fn asks() -> Value {
 impl Client {
     /// Starts a server over `root`.
     pub fn start(root: &Path, can: Value) -> Self {
+        Self::start_with(root, can, &std::env::var_os("PATH").unwrap_or_default())
+    }
+
+    /// As [`Client::start`], with programs of `path`.
+    pub fn start_with(root: &Path, can: Value, path: &OsStr) -> Self {
         let mut server = Command::new(env!("CARGO_BIN_EXE_cordwright"))
             .arg("language-server")
             .current_dir(root)
+            .env("PATH", path)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .spawn()

@@ -1,7 +1,7 @@
 //! What is said of an overloaded supply, and of one whose capacity is missing.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::{Id, Spanned};
@@ -56,6 +56,7 @@ pub(super) fn finding(
         .below(way::below(survey, &carried))
         .working(working)
         .advice(relief::advice(survey, id, excess))
+        .measured(Measure::above(excess.power, excess.limit))
         .about([survey.full_name(id)])
         .kind(kind)
         .finish()

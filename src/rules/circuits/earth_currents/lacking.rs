@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::graph::{ElementId, Receiver};
-use crate::model::devices::DeviceModel;
+use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Name, Spanned};
 use crate::source::Span;
 use crate::survey::Survey;
@@ -18,11 +18,13 @@ pub struct Lacking<'a> {
     pub at: Span,
     /// The first element that cannot be judged for want of it.
     pub element: ElementId,
+    /// The devices that cannot be judged for want of it.
+    pub devices: Vec<&'a Name>,
 }
 
 /// The models without an earth current below any of `undecided`, each once.
 pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<'a>> {
-    let mut models: BTreeMap<Id<DeviceModel>, ElementId> = BTreeMap::new();
+    let mut models: BTreeMap<Id<DeviceModel>, (ElementId, Vec<Id<Device>>)> = BTreeMap::new();
     for &element in undecided {
         for below in survey.graph.below(element) {
             let Some(&Receiver::Inlet(number)) = survey.graph.receiver(ElementId(below)) else {
@@ -32,16 +34,21 @@ pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<
             if let Some(model) = survey.graph.links.device_models[link.device.index()]
                 && given(survey, link).is_none()
             {
-                models.entry(model).or_insert(element);
+                let (_, devices) = models.entry(model).or_insert((element, Vec::new()));
+                devices.push(link.device);
             }
         }
     }
-    let of = |(model, element)| {
+    let of = |(model, (element, devices)): (_, (_, Vec<Id<Device>>))| {
+        let devices = devices
+            .iter()
+            .map(|&device| &survey.model.devices[device].name.value);
         let model = &survey.model.device_models[model];
         Lacking {
             name: &model.name,
             at: model.earth_current.span().unwrap_or(model.name.span),
             element,
+            devices: devices.collect(),
         }
     };
     models.into_iter().map(of).collect()

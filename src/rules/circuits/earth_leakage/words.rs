@@ -1,6 +1,6 @@
 //! What is said of too much earth current on a circuit or through a plug.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
@@ -32,6 +32,7 @@ pub(super) fn circuit_above(
     Draft::new(&RULE, headline, at, note, limits.reinforced.citation.clone())
         .above(survey.hops_above(id))
         .working(working(survey, id, sum))
+        .measured(Measure::above(sum.known, limits.reinforced.value))
         .about([name.clone()])
         .kind("circuit")
         .advice("Spread the devices over more circuits, or have the circuit earthed by two separate protective conductors or one of 10 mm² or more and write `high-integrity-earth: yes`.")
@@ -62,6 +63,7 @@ pub(super) fn plug_above(
     .above(survey.hops_above(id))
     .below([place(mark.span, what)])
     .working(working(survey, id, sum))
+    .measured(Measure::above(sum.known, limits.noted.value))
     .working(["editions differ on this step: look into the one that binds".to_owned()])
     .about([survey.full_name(id)])
     .kind("plug")
@@ -89,6 +91,7 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         .above([survey.hop(element)])
         .working(bound_line())
         .about([name.clone()])
+        .suffered_by(lacking.devices.iter().copied().cloned())
         .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
         .finish()
 }

@@ -1,6 +1,6 @@
 //! The rating of a PDU and its plug.
 
-use crate::finding::Finding;
+use crate::finding::Measure;
 use crate::model::pdus::PduModel;
 use crate::model::value::Named;
 use crate::quantity::{InUnits, Quantity};
@@ -11,7 +11,7 @@ use crate::tables::{Practice, limits};
 use super::{RULE, level_of, sizes, unknown};
 
 /// The strip's own rating against its plug: not above it, and under UL not above 80 % of it.
-pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Finding> {
+pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Draft> {
     let coupler = model.plug.given()?;
     let what = format!(
         "the plug of PDU model {} ({})",
@@ -51,10 +51,10 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Findi
             ])
             .working(line)
             .working([format!("PDU rating {shown} > {limit_shown}")])
+            .measured(Measure::above(rating.value, limit))
             .working(sizes::series_line(practice, coupler.value))
             .about([model.name.value.clone()])
             .kind("rating")
-            .advice(format!("Read both off the PDU. If they are right, load it to {limit_shown} at most and write that as its rating."))
-            .finish(),
+            .advice(format!("Read both off the PDU. If they are right, load it to {limit_shown} at most and write that as its rating.")),
     )
 }

@@ -1,7 +1,7 @@
 //! The plug of a PDU and the breaker of its circuit.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::circuits::Circuit;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Named};
@@ -63,6 +63,7 @@ pub(super) fn plug(
             sizes::breaker_up_to(practice, rated.value).show()
         ))
         .working([format!("breaker {shown} > plug {limit}")])
+        .measured(Measure::above(breaker.value, rated.value))
         .working(sizes::series_line(practice, coupler.value))
         .finish(),
     )

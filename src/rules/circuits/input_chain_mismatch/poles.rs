@@ -19,8 +19,9 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.extend(of_receptacle(circuit, receptacle));
         }
     }
-    for (_, model) in survey.model.pdu_models.iter() {
-        findings.extend(of_model(model));
+    for (id, model) in survey.model.pdu_models.iter() {
+        let users = || survey.pdus_of(id).cloned();
+        findings.extend(of_model(model).map(|draft| draft.suffered_by(users()).finish()));
     }
     for (pdu, item) in survey.model.pdus.iter() {
         let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] else {
@@ -88,7 +89,7 @@ fn finding(
 }
 
 /// A strip whose banks hang on more poles than its plug has.
-fn of_model(model: &Named<PduModel>) -> Option<Finding> {
+fn of_model(model: &Named<PduModel>) -> Option<Draft> {
     let plug = model.plug.given()?;
     let banks = model
         .banks
@@ -126,7 +127,6 @@ fn of_model(model: &Named<PduModel>) -> Option<Finding> {
             .kind("terminals")
             .advice(
                 "Read the plug and the scheme of the banks off the PDU and write them as they are.",
-            )
-            .finish(),
+            ),
     )
 }

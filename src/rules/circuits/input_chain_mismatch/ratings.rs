@@ -24,7 +24,9 @@ pub(super) fn check(survey: &Survey<'_>, practice: Practice, findings: &mut Vec<
             findings.extend(plug(survey, practice, circuit, pdu, item));
         }
     }
-    for (_, model) in survey.model.pdu_models.iter() {
-        findings.extend(pdu_rating::check(practice, model));
+    for (id, model) in survey.model.pdu_models.iter() {
+        let found = pdu_rating::check(practice, model);
+        let users = || survey.pdus_of(id).cloned();
+        findings.extend(found.map(|draft| draft.suffered_by(users()).finish()));
     }
 }

@@ -1,7 +1,7 @@
 //! The receptacle of a circuit and its breaker.
 
 use crate::citation::{Citation, Cited, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named};
@@ -29,7 +29,7 @@ pub(super) fn receptacle(
         circuit.name.value, coupler.value.name
     );
     let Some(rated) = &coupler.value.rated(practice).current else {
-        return Some(unknown::coupler(&what, coupler, &circuit.name));
+        return Some(unknown::coupler(&what, coupler, &circuit.name).finish());
     };
     let is_shared = plugged(survey, id) > 1;
     let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
@@ -70,6 +70,7 @@ pub(super) fn receptacle(
     Some(
         draft
             .working([format!("breaker {shown} > receptacle {limit}")])
+            .measured(Measure::above(breaker.value, rated.value))
             .working(sizes::series_line(practice, coupler.value))
             .working(is_national.then(|| national.to_owned()))
             .finish(),

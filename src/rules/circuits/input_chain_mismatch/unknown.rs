@@ -37,7 +37,7 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
 }
 
 /// A PDU model whose rating is not known.
-pub(super) fn pdu(model: &Named<PduModel>) -> Finding {
+pub(super) fn pdu(model: &Named<PduModel>) -> Draft {
     let headline = format!(
         "whether the plug of PDU model {} suits it cannot be said: its rating is missing",
         model.name.value
@@ -54,11 +54,10 @@ pub(super) fn pdu(model: &Named<PduModel>) -> Finding {
     .about([model.name.value.clone()])
     .kind("rating")
     .advice("Read the rated current off the PDU, like `rating: 16 A`.")
-    .finish()
 }
 
 /// A coupler that no table gives a rated current for.
-pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned<Name>) -> Finding {
+pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned<Name>) -> Draft {
     let headline = format!(
         "whether {what} suits its breaker cannot be said: no table here gives its rated current"
     );
@@ -73,5 +72,4 @@ pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned
     .about([owner.value.clone()])
     .kind("coupler")
     .advice("Read the rated current off the part and compare it with the breaker.")
-    .finish()
 }

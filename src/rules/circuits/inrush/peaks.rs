@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::graph::{ElementId, Receiver};
 use crate::model::circuits::Pole;
-use crate::model::devices::DeviceModel;
+use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, show_rounded};
 use crate::survey::Survey;
@@ -65,22 +65,28 @@ impl Peaks {
     }
 }
 
-/// The inlets on a pole of an element, counted by the model of their device.
-pub(super) fn counted(
+/// The devices that have an inlet on a pole of an element, once for each such inlet, with their models.
+pub(super) fn on_pole(
     survey: &Survey<'_>,
     id: ElementId,
     pole: Pole,
-) -> BTreeMap<Id<DeviceModel>, u32> {
+) -> impl Iterator<Item = (Id<DeviceModel>, Id<Device>)> {
     let graph = survey.graph;
+    graph.below(id).map(ElementId).filter_map(move |below| {
+        let Some(&Receiver::Inlet(number)) = graph.receiver(below) else {
+            return None;
+        };
+        graph.conductor(below, pole)?;
+        let device = graph.links.inlets[number as usize].device;
+        Some((graph.links.device_models[device.index()]?, device))
+    })
+}
+
+/// The inlets on a pole of an element, counted by the model of their device.
+fn counted(survey: &Survey<'_>, id: ElementId, pole: Pole) -> BTreeMap<Id<DeviceModel>, u32> {
     let mut models = BTreeMap::new();
-    for below in graph.below(id).map(ElementId) {
-        if let Some(&Receiver::Inlet(number)) = graph.receiver(below)
-            && graph.conductor(below, pole).is_some()
-            && let Some(model) =
-                graph.links.device_models[graph.links.inlets[number as usize].device.index()]
-        {
-            *models.entry(model).or_default() += 1;
-        }
+    for (model, _) in on_pole(survey, id, pole) {
+        *models.entry(model).or_default() += 1;
     }
     models
 }

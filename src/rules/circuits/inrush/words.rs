@@ -1,7 +1,7 @@
 //! What is said of a breaker that may trip on inrush.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, field_or_name};
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
 use super::RULE;
@@ -37,6 +37,7 @@ pub(super) fn may_trip(
         .above(survey.hops_above(id))
         .above([survey.hop(id)])
         .working(working(survey, id, pole, peak))
+        .measured(Measure::above(peak.known, edge))
         .working([format!("{} × {:.0} = {edge_shown}, the lower edge of the instantaneous band", rating.show(), band.holds_to.in_parts_of_one()),
             "inrush is a peak of less than a cycle and the band is in rms: a rough comparison, on the safe side".to_owned()])
         .about([survey.full_name(id)])
@@ -76,11 +77,7 @@ pub(super) fn curve_missing(
     .finish()
 }
 
-pub(super) fn not_known(
-    survey: &Survey<'_>,
-    model: Id<DeviceModel>,
-    element: ElementId,
-) -> Finding {
+pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Draft {
     let name = &survey.model.device_models[model].name;
     let headline = format!(
         "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
@@ -96,13 +93,12 @@ pub(super) fn not_known(
         band_citation(),
     )
     .open()
-    .above([place(survey.name(element).span, survey.describe(element))])
+    .above([survey.hop(element)])
     .about([name.value.clone()])
     .kind("inrush")
     .advice(
         "Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.",
     )
-    .finish()
 }
 
 fn band_citation() -> Citation {

@@ -26,6 +26,7 @@ pub(super) fn limits<'a>(
             at: own.unwrap_or_else(|| field_or_name(breaker, name)),
             owner,
             name: name.value.clone(),
+            is_of_model: false,
         });
     };
     let rated = rating.value;

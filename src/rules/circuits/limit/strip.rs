@@ -41,6 +41,7 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
         &model.plug,
         (owner(), &model.name),
     );
+    limits = limits.of_model();
     if let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] {
         let circuit = &survey.model.circuits[circuit];
         let owner = format!("the receptacle of circuit {}", circuit.name.value);
@@ -134,6 +135,7 @@ fn missing(what: String, at: Span, owner: String, name: &Spanned<Name>) -> Missi
         at,
         owner,
         name: name.value.clone(),
+        is_of_model: false,
     }
 }
 

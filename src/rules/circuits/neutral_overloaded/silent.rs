@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::circuits::Pole;
-use crate::model::devices::DeviceModel;
+use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, amperes};
 use crate::rules::Draft;
@@ -30,6 +30,8 @@ struct Doubt {
     known: Current,
     at_most: Current,
     may: Current,
+    /// Those of the model that hang on the neutral.
+    devices: Vec<Id<Device>>,
 }
 
 impl Silent {
@@ -66,12 +68,13 @@ impl Silent {
         if thirds.silent.is_empty() || !exceeds(at_most, bound.current) {
             return;
         }
-        for model in thirds.silent {
-            self.doubts.entry(model).or_default().push(Doubt {
+        for alike in thirds.silent.chunk_by(|a, b| a.0 == b.0) {
+            self.doubts.entry(alike[0].0).or_default().push(Doubt {
                 neutral_of: id,
                 known: worst.current,
                 at_most,
                 may: bound.current,
+                devices: alike.iter().map(|(_, device)| *device).collect(),
             });
         }
     }
@@ -106,8 +109,8 @@ impl Silent {
 struct Thirds {
     known: f64,
     unknown: f64,
-    /// The models that give no share.
-    silent: Vec<Id<DeviceModel>>,
+    /// The devices that give no share, by their models.
+    silent: Vec<(Id<DeviceModel>, Id<Device>)>,
 }
 
 impl Thirds {
@@ -126,7 +129,7 @@ impl Thirds {
                 Some(share) => thirds.known += tap.amperes() * share.in_parts_of_one(),
                 None => {
                     thirds.unknown += tap.amperes() * most.in_parts_of_one();
-                    thirds.silent.push(model);
+                    thirds.silent.push((model, tap.device));
                 }
             }
         }
@@ -164,6 +167,8 @@ fn finding(
         "whether the neutral of {what}{more} is overloaded cannot be said: the third harmonic of device model {} is missing",
         name.value
     );
+    let devices = doubts.iter().flat_map(|doubt| &doubt.devices);
+    let devices = devices.map(|&device| survey.model.devices[device].name.value.clone());
     let working = [
         format!("known without it: {} on the neutral", first.known.show()),
         format!(
@@ -185,6 +190,7 @@ fn finding(
         .above([named])
         .working(working)
         .about([name.value.clone()])
+        .suffered_by(devices)
         .kind("third-harmonic-missing")
         .advice("Ask the maker for the third harmonic of the input current at the load it runs at, in percent of the current, and write it as `third-harmonic` of the model.")
         .open()

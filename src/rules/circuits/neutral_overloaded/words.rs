@@ -1,7 +1,7 @@
 //! What is said of a neutral that carries too much.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Measure, Place};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -42,6 +42,7 @@ pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> 
     .working(working)
     .about([survey.full_name(carried.id)])
     .advice(harmonics.advice(survey))
+    .measured(Measure::above(carried.current, bound.current))
     .finish()
 }
 

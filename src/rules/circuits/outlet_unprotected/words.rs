@@ -1,7 +1,7 @@
 //! What is said of an outlet that nothing protects.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::pdus::{Bank, Outlet};
 use crate::model::value::{Named, Spanned};
@@ -67,6 +67,7 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
         .also(bare.basis.iter().cloned())
         .above([breaker, survey.hop(bare.id)])
         .working([limit])
+        .measured(Measure::above(bare.ahead.value, bare.allowed))
         .about([survey.full_name(bare.id), bank.clone()])
         .advice(advice)
         .finish()

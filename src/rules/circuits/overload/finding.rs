@@ -1,8 +1,8 @@
 //! The finding that a current has crossed a limit.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
-use crate::quantity::show_pair;
+use crate::finding::{Finding, Measure};
+use crate::quantity::{Current, show_pair};
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::limit::{Limit, Limits, Step};
 use crate::rules::circuits::moved::moved;
@@ -49,9 +49,17 @@ pub fn overloaded(
         .below(way::below(survey, carried))
         .working(working)
         .advice(relief::advice(survey, carried, lowest, effort))
+        .measured(Measure::above(worst(survey, carried), limit.current))
         .about([survey.full_name(carried.id)])
         .kind(kind(limit.step))
         .finish()
+}
+
+/// What it carries at worst: where the normal state is over the limit already, a loss may make it grow
+/// without any other finding.
+fn worst(survey: &Survey<'_>, carried: &Carried) -> Current {
+    let worst = survey.flows.worst(survey.graph, carried.id);
+    worst.map_or(carried.current, |worst| worst.current.max(carried.current))
 }
 
 fn kind(step: Step) -> &'static str {

@@ -1,7 +1,7 @@
 //! What is said of three lines that are loaded unequally.
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, Ratio, amperes, show_pair};
 use crate::rules::Draft;
@@ -59,6 +59,7 @@ pub(super) fn finding(
     .above(way::above(survey, &carried))
     .below(way::below(survey, &carried))
     .working(spread.working())
+    .measured(Measure::above(spread.imbalance(), limit.value))
     .about([survey.full_name(id)])
     .kind(kind)
     .advice(format!(

@@ -1,7 +1,7 @@
 //! What is said of a device whose power supplies do not suffice.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::quantity::{Power, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Loss, listed};
@@ -66,6 +66,7 @@ impl<'a> Case<'a> {
         let lines = all.iter().map(|&loss| self.sum_line(load, loss));
         self.after(self.draft(headline, at, format!("takes {load_shown}"), "capacity"), first)
             .working(lines)
+            .measured(Measure::below(self.capacity_left(first), load))
             .advice("Fit larger power supplies, spread them so that enough are left on every feed, or bring the load down.")
             .finish()
     }
@@ -85,7 +86,7 @@ impl<'a> Case<'a> {
         )
     }
 
-    pub(super) fn capacity_missing(&self, first: Loss<'a>) -> Finding {
+    pub(super) fn capacity_missing(&self, first: Loss<'a>) -> Draft {
         let lacking = self
             .left(first)
             .find(|inlet| self.capacity(*inlet).is_none());
@@ -106,7 +107,6 @@ impl<'a> Case<'a> {
             .open()
             .about([self.model.name.value.clone()])
             .advice("Give what the power supply can deliver, like `capacity: 800 W`, for every inlet of the model.")
-            .finish()
     }
 
     pub(super) fn load_missing(&self) -> Finding {
@@ -121,7 +121,7 @@ impl<'a> Case<'a> {
             .finish()
     }
 
-    pub(super) fn need_missing(&self) -> Finding {
+    pub(super) fn need_missing(&self) -> Draft {
         let headline = format!(
             "whether critical device {} lives through a loss cannot be said: how many inlets must stay fed is missing",
             self.item.name.value
@@ -131,7 +131,6 @@ impl<'a> Case<'a> {
             .open()
             .about([self.model.name.value.clone()])
             .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed`.")
-            .finish()
     }
 
     fn draft(&self, headline: String, at: Span, note: String, kind: &'static str) -> Draft {

@@ -1,6 +1,6 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
@@ -45,6 +45,7 @@ pub(super) fn too_weak(
         .above(above)
         .working(working(survey, ways, device.at, fault))
         .working([format!("{is} > {may}")])
+        .measured(Measure::above(fault, capacity))
         .advice(format!(
             "{}; or have the maker of the breaker ahead confirm in writing that it backs this one up, and record a departure.",
             stronger(survey, device.at, &is)
@@ -82,17 +83,12 @@ fn working(survey: &Survey<'_>, ways: &Ways, id: ElementId, fault: Current) -> O
     ))
 }
 
-pub(super) fn miss_source(
-    survey: &Survey<'_>,
-    id: ElementId,
-    gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
-) {
+pub(super) fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps) {
     let Some(supply) = survey.graph.supply_of(id) else {
         return;
     };
     let supply = &survey.model.supplies[supply];
-    gaps.miss(supply.name.value.clone(), "fault-current", findings, |about| Gap {
+    gaps.miss(supply.name.value.clone(), "fault-current", |about| Gap {
         headline: format!(
             "whether the breakers behind supply {about} can break a short circuit cannot be said: its prospective fault current is missing"
         ),
@@ -110,10 +106,9 @@ pub(super) fn miss_capacity(
     device: &Device<'_>,
     fault: Current,
     gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
 ) {
     let about = naming::device_model(survey, device.at);
-    gaps.miss(about, "breaking-capacity", findings, |about| Gap {
+    let told = gaps.miss(about, "breaking-capacity", |about| Gap {
         headline: format!(
             "whether the breaker of {} can break {} of short-circuit current cannot be said: its breaking capacity is missing",
             naming::describe_device_model(survey, device.at),
@@ -126,6 +121,7 @@ pub(super) fn miss_capacity(
         basis: basis(survey),
         advice: "Read it off the breaker (a number of amperes in a box, such as 6000) or its data sheet, and write it under breaking-capacity.".into(),
     });
+    told.suffered_by(naming::sharer(survey, device.at));
 }
 
 fn kiloamperes(current: Current) -> String {

@@ -4,14 +4,19 @@ use smol_str::SmolStr;
 
 use crate::model::cords::{CordLeg, CordType};
 use crate::model::text::CouplerRef;
-use crate::model::value::{Field, Named, Spanned};
+use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Length};
+use crate::rules::sharers::Sharers;
+use crate::survey::TypeOrModel;
 
 /// One end of a cord set: what the least conductor depends on.
 pub(super) struct Set<'a> {
     pub about: SmolStr,
     pub what: String,
+    pub id: Id<CordType>,
     pub kind: &'a Named<CordType>,
+    /// The cord, where one with a length of its own is looked at and not its type.
+    pub cord: Option<&'a Name>,
     pub connector: &'a Spanned<CouplerRef>,
     pub size: &'a Spanned<ConductorSize>,
     pub length: Length,
@@ -19,9 +24,19 @@ pub(super) struct Set<'a> {
     pub rating: &'a Field<Current>,
 }
 
+impl Set<'_> {
+    /// The cords that are of it: all of the type, or the one that is looked at.
+    pub fn cords(&self, sharers: &mut Sharers<'_>) -> Vec<Name> {
+        match self.cord {
+            Some(cord) => vec![cord.clone()],
+            None => sharers.names(TypeOrModel::CordType(self.id)),
+        }
+    }
+}
+
 /// A plain set, or one for each leg of a splitter, whose length is that of trunk and leg together.
 pub(super) fn sets<'a>(
-    kind: &'a Named<CordType>,
+    (id, kind): (Id<CordType>, &'a Named<CordType>),
     length: Option<&'a Spanned<Length>>,
 ) -> impl Iterator<Item = Set<'a>> {
     let plain = (&kind.connector, &kind.conductor, None);
@@ -49,7 +64,9 @@ pub(super) fn sets<'a>(
                     || format!("cord type {name}"),
                     |leg| format!("leg {} of cord type {name}", leg.name.value),
                 ),
+                id,
                 kind,
+                cord: None,
                 connector: connector.given()?,
                 size: size.given()?,
                 length: further.map_or(trunk.value, |further| trunk.value + further),

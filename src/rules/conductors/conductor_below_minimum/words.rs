@@ -1,11 +1,12 @@
 //! What is said of a cord set that is too thin.
 
 use crate::citation::{Citation, Cited};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
+use crate::rules::sharers::Sharers;
 use crate::survey::{field_or_name, place};
 use crate::tables::{Practice, made_sizes, minimum_section};
 
@@ -13,14 +14,13 @@ use super::set::Set;
 use super::{RULE, is_below};
 
 pub(super) fn miss(
+    sharers: &mut Sharers<'_>,
     set: &Set<'_>,
     kind: &'static str,
-    why: String,
-    basis: Citation,
+    (why, basis): (String, Citation),
     gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
 ) {
-    gaps.miss(set.kind.name.value.clone(), kind, findings, |about| Gap {
+    let told = gaps.miss(set.kind.name.value.clone(), kind, |about| Gap {
         headline: format!(
             "whether the {} conductors of {} are thick enough cannot be said: {why}",
             set.size.value, set.what
@@ -40,9 +40,15 @@ pub(super) fn miss(
             _ => "Ask the maker for the standard that the set is made to.".to_owned(),
         },
     });
+    told.suffered_by(set.cords(sharers));
 }
 
-pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSize>) -> Finding {
+pub(super) fn below(
+    sharers: &mut Sharers<'_>,
+    practice: Practice,
+    set: &Set<'_>,
+    least: &Cited<ConductorSize>,
+) -> Finding {
     let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
     let length = length_shown(practice, set.length);
     let headline = format!(
@@ -75,6 +81,11 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
     } else {
         format!("Order cord sets with {bought} conductors.")
     };
+    // A cord with a length of its own is itself what is too thin.
+    let cords = match set.cord {
+        Some(_) => Vec::new(),
+        None => set.cords(sharers),
+    };
     let draft = Draft::new(
         &RULE,
         headline,
@@ -86,8 +97,10 @@ pub(super) fn below(practice: Practice, set: &Set<'_>, least: &Cited<ConductorSi
         .level(naming::level(std::slice::from_ref(&least.citation)))
         .below(places)
         .working([comparison(size, least.value)])
+        .measured(Measure::below(size, least.value))
         .advice(advice)
         .about([set.about.clone()])
+        .suffered_by(cords)
         .finish()
 }
 

@@ -1,6 +1,6 @@
 //! A coiled cord: it cools badly and carries less than the free cord.
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, Surplus};
@@ -68,6 +68,7 @@ pub(super) fn coiled(
             ),
             format!("{is} > {may}"),
         ])
+        .measured(Measure::above(worst.current, coiled))
         .advice("Uncoil the surplus and hang or fold it loosely, or order a shorter cord.")
         .about([survey.full_name(id)]);
     Some(draft.kind("coiled").finish())

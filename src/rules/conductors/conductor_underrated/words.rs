@@ -1,6 +1,6 @@
 //! What is said of conductors that carry too much.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{InUnits, show_pair, show_rounded};
@@ -45,6 +45,7 @@ pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Op
         .working(working)
         .working(survey.load_working(id, told))
         .working([format!("{is} > {may}")])
+        .measured(Measure::above(worst.current, capacity))
         .working(survey.worst_line(told, worst))
         .also(rest.iter().cloned())
         .advice(format!(

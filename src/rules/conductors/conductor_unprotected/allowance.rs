@@ -13,6 +13,7 @@ mod iec;
 mod nec;
 
 use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Name;
 use crate::quantity::Current;
 use crate::survey::Survey;
 use crate::tables::Practice;
@@ -26,8 +27,8 @@ use nec::{input_cord, listed};
 pub(super) enum Allowance {
     /// It is.
     Granted,
-    /// A fact is missing for it.
-    Open(Gap),
+    /// A fact is missing for it; and who suffers from that, where many share the thing that lacks it.
+    Open(Box<Gap>, Option<Name>),
     /// It is not.
     Refused {
         /// Why not, a line for the arithmetic.

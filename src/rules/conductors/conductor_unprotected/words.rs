@@ -1,6 +1,6 @@
 //! What is said of a conductor behind too large a device.
 
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Measure};
 use crate::flow::protection::{Coordination, Device};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
@@ -59,6 +59,7 @@ pub(super) fn unprotected(
             why,
         ])
         .working(tripping(practice, case))
+        .measured(Measure::above(case.rating.value, case.capacity))
         .also(tables)
         .advice(format!(
             "{advice}, or {} of {} or less.",

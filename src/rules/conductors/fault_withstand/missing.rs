@@ -40,6 +40,18 @@ impl Missing {
         }
     }
 
+    /// Who suffers from it, where many share the thing that lacks it.
+    pub fn sharer(self, survey: &Survey<'_>) -> Option<SmolStr> {
+        match self {
+            Self::Source(_) => None,
+            Self::Way(at)
+            | Self::Insulation(at)
+            | Self::Curve(at)
+            | Self::LetThrough(at)
+            | Self::InstantaneousTrip(at) => naming::sharer(survey, at),
+        }
+    }
+
     /// Tells apart what one thing may lack.
     pub fn kind(self) -> &'static str {
         match self {

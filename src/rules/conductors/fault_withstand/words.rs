@@ -1,6 +1,6 @@
 //! What is said of a run that a short circuit burns.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
@@ -34,9 +34,7 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
     };
     let span = naming::conductor_span(survey, *id);
     let draft = Draft::new(&RULE, headline, span, format!("bears {bears}"), basis());
-    let others = runs
-        .iter()
-        .map(|(id, _)| place(survey.name(*id).span, survey.describe(*id)));
+    let others = runs.iter().map(|(id, _)| survey.hop(*id));
     let let_through = device.breaker.let_through.given();
     let let_through = let_through.filter(|_| stress.kind == "let-through");
     let let_through = let_through.map(|given| place(given.span, format!("lets {heat} through")));
@@ -50,7 +48,9 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
         .working(stress.working.iter().cloned())
         .also(stress.basis.iter().cloned())
         .advice(advice(stress))
-        .about([survey.full_name(device.at), owner]);
+        .measured(Measure::above(stress.heat, stress.bears))
+        .about([survey.full_name(device.at), owner])
+        .suffered_by(runs.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.kind(stress.kind).finish())
 }
 

@@ -10,7 +10,7 @@ use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, breakers, disconnection, limits};
 
 use super::missing::curve_missing;
-use super::verdict::{Fault, Slow, Verdict, open};
+use super::verdict::{Fault, Slow, Verdict};
 
 /// The first device ahead that is sure to open in time decides.
 pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) -> Verdict {
@@ -28,7 +28,8 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
         }
     }
     if let Some(device) = unknown {
-        return open(curve_missing(survey, &device));
+        let gap = Box::new(curve_missing(survey, &device));
+        return Verdict::Open(gap, naming::sharer(survey, device.at));
     }
     let Some((device, needed, demand, basis)) = nearest else {
         return Verdict::Opens;

@@ -1,5 +1,7 @@
 //! The verdict on one far end: the earth-fault current there against every device ahead.
 
+use smol_str::SmolStr;
+
 use crate::citation::Citation;
 use crate::flow::fault::{Along, Source, Ways};
 use crate::graph::ElementId;
@@ -9,6 +11,7 @@ use crate::survey::Survey;
 use crate::tables::limits;
 
 use super::super::gaps::Gap;
+use super::super::naming;
 use super::missing::{conductors_missing, earthing_missing, electrode, insulated, source_missing};
 use super::overcurrent::by_overcurrent;
 
@@ -18,8 +21,8 @@ pub(super) enum Verdict {
     Opens,
     /// It does not.
     Slow(Slow),
-    /// A fact is missing.
-    Open(Box<Gap>),
+    /// A fact is missing; and who suffers from that, where many share the thing that lacks it.
+    Open(Box<Gap>, Option<SmolStr>),
 }
 
 /// An earth fault that opens nothing in time.
@@ -69,7 +72,10 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId) -> Verdict {
     let way = match ways.hot(id) {
         Ok(way) => way,
         Err(_) if residual.is_some() => return Verdict::Opens,
-        Err(at) => return open(conductors_missing(survey, at)),
+        Err(at) => {
+            let gap = Box::new(conductors_missing(survey, at));
+            return Verdict::Open(gap, naming::sharer(survey, at));
+        }
     };
     let Some(factor) = limits::minimum_voltage_factor() else {
         return Verdict::Opens;
@@ -110,8 +116,9 @@ impl Fault {
     }
 }
 
-pub(super) fn open(gap: Gap) -> Verdict {
-    Verdict::Open(Box::new(gap))
+/// A fact is missing at a supply or a circuit.
+fn open(gap: Gap) -> Verdict {
+    Verdict::Open(Box::new(gap), None)
 }
 
 /// The rating of the residual current device of an element's circuit.

@@ -1,13 +1,13 @@
 //! What is said of an earth fault that opens nothing in time.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, place};
+use crate::survey::Survey;
 use crate::tables::{Practice, limits};
 
 use super::RULE;
@@ -35,7 +35,7 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
             naming::run(survey, *id),
             show_rounded(slow.current)
         );
-        place(survey.name(*id).span, note)
+        survey.hop_with(*id, note)
     });
     let draft = draft
         .above(survey.hops_above(device.at))
@@ -44,7 +44,9 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
         .advice(advice(survey, *id, worst))
-        .about([survey.full_name(device.at), survey.full_name(*id)]);
+        .measured(Measure::below(worst.current, worst.needed))
+        .about([survey.full_name(device.at), survey.full_name(*id)])
+        .suffered_by(ends.iter().map(|(id, _)| survey.full_name(*id)));
     Some(draft.finish())
 }
 

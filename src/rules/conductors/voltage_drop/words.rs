@@ -1,7 +1,7 @@
 //! What is said of too little voltage.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Place};
+use crate::finding::{Finding, Level, Measure, Place};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
@@ -52,6 +52,7 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         .below(ends(survey, id))
         .working(lost.working.iter().cloned())
         .working([format!("{is} > {may}")])
+        .measured(Measure::above(lost.drop, lost.limit.value))
         .also(guide.map(|guide| guide.citation))
         .advice(advice(survey, id, lost))
         .about([survey.full_name(id)])
@@ -118,18 +119,13 @@ pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<ElementI
 }
 
 /// Without size or length nothing is known to be lost there, which is no pass.
-pub(super) fn miss_conductors(
-    survey: &Survey<'_>,
-    at: ElementId,
-    gaps: &mut Gaps,
-    findings: &mut Vec<Finding>,
-) {
+pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gaps) {
     let owner = naming::owner(survey, at);
     let (about, what) = owner.map_or_else(
         || (survey.full_name(at), survey.describe(at)),
         |owner| (owner.name.value.clone(), owner.describe()),
     );
-    gaps.miss(about, "conductors", findings, |about| Gap {
+    let told = gaps.miss(about, "conductors", |about| Gap {
         headline: format!(
             "whether enough voltage arrives behind {what} cannot be said: size or length of its conductors is missing"
         ),
@@ -140,4 +136,5 @@ pub(super) fn miss_conductors(
         basis: Citation::marked("limits of voltage drop set by the site"),
         advice: "Write down the size and the length of the conductors.".into(),
     });
+    told.suffered_by(naming::sharer(survey, at));
 }

@@ -1,6 +1,6 @@
 //! The words of `coupler-in-hot-air`.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
@@ -22,6 +22,7 @@ pub(super) fn too_hot(
 ) -> Finding {
     let (limit, clause) = hottest_mean();
     let (share, practice) = share_in_hot_air();
+    let measure = Measure::above(worst.current, rating * share);
     let (current, most) = show_pair(worst.current, rating * share);
     let loaded = 100.0 * worst.current.in_amperes() / rating.in_amperes();
     let rating = rating.show();
@@ -38,6 +39,7 @@ pub(super) fn too_hot(
         .above([place(air.span, format!("air at {air_shown}")), survey.hop(id)])
         .below(survey.moved_places(id, worst.lost))
         .working(survey.load_working(id, worst))
+        .measured(measure)
         .working([format!("{rating} × {} = {most}; {current} is above it", share.show())])
         .advice("Cool the place, lower the load, or ask the maker of the coupler what it bears in this air.")
         .about([survey.full_name(id)])

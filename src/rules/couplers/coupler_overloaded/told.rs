@@ -1,7 +1,7 @@
 //! The words of `coupler-overloaded`.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Place};
+use crate::finding::{Finding, Level, Measure, Place};
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::cords::CordType;
@@ -49,6 +49,7 @@ pub(super) fn overloaded(
         .working(survey.load_working(id, told))
         .working(working(rating, &current, &limit_shown))
         .working(survey.worst_line(told, worst))
+        .measured(Measure::above(worst.current, limit))
         .advice(advice(survey, id, half, worst.current))
         .about([survey.full_name(id)])
         .finish()

@@ -36,6 +36,10 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         let name = &survey.model.devices[*device].name;
         place(name.span, format!("device {}: class I", name.value))
     });
+    let sufferers = relying
+        .iter()
+        .map(|device| &survey.model.devices[*device].name.value);
+    let sufferers = sufferers.cloned();
     let level = borne_by(Level::Error, std::slice::from_ref(&gap.source));
     let draft = Draft::new(&RULE, headline, gap.at, gap.note, gap.source)
         .level(level)
@@ -44,6 +48,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .above([survey.hop(gap.id)])
         .below(ends)
         .about([survey.full_name(gap.id)])
+        .suffered_by(sufferers)
         .kind(gap.kind);
     if gap.is_open {
         let advice = "Write the full name of the coupler, the one that says with or without earth.";
@@ -54,7 +59,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .finish()
 }
 
-pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> Finding {
+pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> Draft {
     let item = &survey.model.device_models[model];
     let name = &item.name.value;
     let headline = format!(
@@ -68,7 +73,6 @@ pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: Ele
         .about([name.clone()])
         .kind("class")
         .advice("Read the class off the nameplate: two squares, one in the other, are class II; otherwise write class I.")
-        .finish()
 }
 
 fn protective_class() -> Citation {

@@ -14,7 +14,7 @@ use crate::tables::couplers::Neutral;
 use super::{RULE, wanting};
 
 /// The model contradicts itself: its plug has no pole for the neutral.
-pub(super) fn plug(model: &Named<PduModel>) -> Option<Finding> {
+pub(super) fn plug(model: &Named<PduModel>) -> Option<Draft> {
     let bank = wanting(model)?;
     let plug = model.plug.given()?;
     if plug.value.poles.neutral != Neutral::None {
@@ -32,11 +32,7 @@ pub(super) fn plug(model: &Named<PduModel>) -> Option<Finding> {
         .below(wants(bank))
         .about([name.clone()])
         .kind("plug");
-    Some(
-        draft
-            .advice("Correct the plug or the banks by the nameplate; do not use the PDU before.")
-            .finish(),
-    )
+    Some(draft.advice("Correct the plug or the banks by the nameplate; do not use the PDU before."))
 }
 
 fn wants(bank: &Named<Bank>) -> Option<crate::finding::Place> {

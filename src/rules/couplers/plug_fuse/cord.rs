@@ -1,7 +1,7 @@
 //! The fuse against the cord behind it: too large a one lets a short circuit burn the cord.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Level, Measure};
 use crate::model::cords::CordType;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Quantity, metres};
@@ -14,7 +14,7 @@ use crate::tables::plug_fuse;
 use super::{RULE, as_marked};
 
 /// What can be said of a cord type by itself.
-pub(super) fn judged(kind: &Named<CordType>) -> Option<Finding> {
+pub(super) fn judged(kind: &Named<CordType>) -> Option<Draft> {
     let plug = kind.plug.given()?;
     match (plug.value.fused, kind.fuse.given()) {
         (false, None) => None,
@@ -24,7 +24,7 @@ pub(super) fn judged(kind: &Named<CordType>) -> Option<Finding> {
     }
 }
 
-fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) -> Finding {
+fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
         "cord type {name} counts on a {} fuse in its plug, and a {plug} plug has none: the cord may be unprotected",
@@ -35,10 +35,9 @@ fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) ->
         .about([name.clone()])
         .kind("none")
         .advice("Take `fuse` out of the definition, or correct the plug.")
-        .finish()
 }
 
-fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Finding {
+fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
         "whether the fuse in the {plug} plug of cord type {name} suits the cord cannot be said: its rating is missing"
@@ -50,7 +49,6 @@ fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Finding {
         .about([name.clone()])
         .kind("fuse")
         .advice("Open the plug, read the rating off the fuse and write it, such as `fuse: 13 A`.")
-        .finish()
 }
 
 fn table() -> Citation {
@@ -63,7 +61,7 @@ fn table() -> Citation {
 }
 
 /// The largest fuse does not depend on the length of the cord; its load does.
-fn against_conductor(kind: &Named<CordType>, fuse: &Spanned<Current>) -> Option<Finding> {
+fn against_conductor(kind: &Named<CordType>, fuse: &Spanned<Current>) -> Option<Draft> {
     let size = kind.conductor.given()?;
     let length = kind.length.copied().unwrap_or(metres(f64::INFINITY));
     match plug_fuse::for_section(size.value, length) {
@@ -84,7 +82,7 @@ fn not_in_table(
     size: &Spanned<ConductorSize>,
     why: &str,
     citation: Citation,
-) -> Finding {
+) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
         "whether the {} plug fuse of cord type {name} suits its {} conductor cannot be said: {why}",
@@ -97,7 +95,6 @@ fn not_in_table(
         .about([name.clone()])
         .kind("table")
         .advice("Use a cord of at least 0.5 mm².")
-        .finish()
 }
 
 fn too_large(
@@ -105,7 +102,7 @@ fn too_large(
     fuse: &Spanned<Current>,
     size: &Spanned<ConductorSize>,
     (largest, source): (Current, Citation),
-) -> Finding {
+) -> Draft {
     let name = &kind.name.value;
     let (own, most) = (fuse.value.show(), largest.show());
     let size_shown = size.value.show();
@@ -118,10 +115,10 @@ fn too_large(
         .level(level)
         .below([limit])
         .working([format!("{own} is above {most}")])
+        .measured(Measure::above(fuse.value, largest))
         .advice(format!(
             "Fit a {most} fuse (BS 1362), or order a thicker cord."
         ))
         .about([name.clone()])
         .kind("large")
-        .finish()
 }

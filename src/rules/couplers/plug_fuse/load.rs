@@ -1,7 +1,7 @@
 //! The fuse against the load: too small a one runs hot.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
@@ -31,6 +31,7 @@ pub(super) fn too_small(
         .below(survey.moved_places(id, told.lost))
         .working(survey.load_working(id, told))
         .working([format!("{current} is above {rating}")])
+        .measured(Measure::above(worst.current, fuse.value))
         .working(survey.worst_line(told, worst))
         .advice("Lower the load, or use a larger fuse where the cord bears it; a BS 1363 plug takes 13 A at the most.")
         .about([survey.full_name(id)])

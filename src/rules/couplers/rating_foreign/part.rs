@@ -1,7 +1,7 @@
 //! A coupler with the mark that is relied on.
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Level};
+use crate::finding::{Level, Measure};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Quantity};
@@ -44,7 +44,7 @@ pub(super) fn part<'a>(
 }
 
 impl Part<'_> {
-    pub fn judged(&self, practice: Practice) -> Option<Finding> {
+    pub fn judged(&self, practice: Practice) -> Option<Draft> {
         let coupler = self.coupler.value;
         let here = most(coupler, practice)?;
         if !exceeds(self.mark.value, here.value) {
@@ -74,13 +74,13 @@ impl Part<'_> {
                 .also(abroad.map(|abroad| abroad.citation.clone()))
                 .above([place(self.coupler.span, seen)])
                 .working([format!("{mark} is above {limit}")])
+                .measured(Measure::above(self.mark.value, here.value))
                 .advice(format!(
                     "Count it as {limit}; for a larger load, use couplers that bear it here."
                 ))
                 .edit(self.mark.span, limit)
                 .about([self.name.value.clone(), self.what.into()])
-                .kind(if abroad.is_some() { "foreign" } else { "none" })
-                .finish(),
+                .kind(if abroad.is_some() { "foreign" } else { "none" }),
         )
     }
 }

@@ -1,12 +1,10 @@
 //! The rated voltage of cordage.
 
-use rustc_hash::FxHashSet;
-
-use crate::finding::{Finding, Level};
+use crate::finding::{Level, Measure};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Spanned;
-use crate::quantity::show_pair;
+use crate::quantity::{Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
 use crate::source::Span;
@@ -17,16 +15,19 @@ use crate::rules::couplers::stress::Stress;
 
 /// Whether anything is to be said of the cordage at an element.
 pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
-    judged(survey, id, stress, &mut FxHashSet::default()).is_some()
+    unfit(survey, id, stress).is_some()
+}
+
+/// A cordage at a voltage that it is not made for.
+pub(super) struct Unfit<'a> {
+    cordage: &'a Spanned<CordageRef>,
+    voltage: Voltage,
+    limit: Voltage,
+    between: &'static str,
 }
 
 /// The cordage of a cord, a leg or a PDU's own cord, against its rated voltage U0/U.
-pub(super) fn judged(
-    survey: &Survey<'_>,
-    id: ElementId,
-    stress: Stress,
-    seen: &mut FxHashSet<Span>,
-) -> Option<Finding> {
+pub(super) fn unfit<'a>(survey: &Survey<'a>, id: ElementId, stress: Stress) -> Option<Unfit<'a>> {
     let cordage = cordage_of(survey, id)?;
     let rated = cordage.value.voltage;
     let (voltage, limit, between) = if stress.voltage > rated.between {
@@ -37,32 +38,41 @@ pub(super) fn judged(
             .filter(|voltage| *voltage > rated.to_earth)?;
         (to_earth, rated.to_earth, "to earth")
     };
-    if !seen.insert(cordage.span) {
-        return None;
+    Some(Unfit {
+        cordage,
+        voltage,
+        limit,
+        between,
+    })
+}
+
+impl Unfit<'_> {
+    /// Where the cordage is named.
+    pub fn at(&self) -> Span {
+        self.cordage.span
     }
-    let (voltage, limit) = show_pair(voltage, limit);
-    let (name, source) = (&cordage.value.name, cordage.value.citation.clone());
-    let headline = format!(
-        "{} is of {name}, made for {limit} {between}, and is at {voltage}: its insulation may break down",
-        described(survey, id)
-    );
-    Some(
-        Draft::new(
-            &RULE,
-            headline,
-            cordage.span,
-            format!("{name}: {limit} {between}"),
-            source.clone(),
-        )
-        .level(borne_by(Level::Error, std::slice::from_ref(&source)))
-        .above(survey.hops_above(id))
-        .above([survey.hop(id)])
-        .working([format!("{voltage} is above {limit}")])
-        .advice("Order the cord with cordage for this voltage.")
-        .about([survey.full_name(id)])
-        .kind("cordage")
-        .finish(),
-    )
+
+    /// What is said of it, at the element that is met first.
+    pub fn draft(&self, survey: &Survey<'_>, id: ElementId) -> Draft {
+        let (cordage, between) = (self.cordage.value, self.between);
+        let (voltage, limit) = show_pair(self.voltage, self.limit);
+        let (name, source) = (&cordage.name, cordage.citation.clone());
+        let headline = format!(
+            "{} is of {name}, made for {limit} {between}, and is at {voltage}: its insulation may break down",
+            described(survey, id)
+        );
+        let note = format!("{name}: {limit} {between}");
+        let level = borne_by(Level::Error, std::slice::from_ref(&source));
+        Draft::new(&RULE, headline, self.at(), note, source)
+            .level(level)
+            .above(survey.hops_above(id))
+            .above([survey.hop(id)])
+            .working([format!("{voltage} is above {limit}")])
+            .measured(Measure::above(self.voltage, self.limit))
+            .advice("Order the cord with cordage for this voltage.")
+            .about([survey.full_name(id)])
+            .kind("cordage")
+    }
 }
 
 /// What is of this cordage, for the start of a sentence.

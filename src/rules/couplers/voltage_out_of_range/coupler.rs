@@ -1,7 +1,7 @@
 //! The rated voltage and the keying of couplers.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level};
+use crate::finding::{Level, Measure};
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
@@ -17,7 +17,7 @@ pub(super) fn misfitting(
     id: ElementId,
     half: &Half<'_>,
     misfit: Misfit,
-) -> Finding {
+) -> Draft {
     let draft = match misfit {
         Misfit::NotSaid { voltage, source } => not_said(survey, half, voltage, source),
         Misfit::Above {
@@ -35,7 +35,6 @@ pub(super) fn misfitting(
         .above([survey.hop(id)])
         .about([survey.full_name(id)])
         .kind(word(half.owner))
-        .finish()
 }
 
 fn word(owner: Owner) -> &'static str {
@@ -66,6 +65,7 @@ struct Side {
     made_for: [&'static str; 2],
     /// The voltage is `above` or `below` it.
     is: &'static str,
+    measure: fn(Voltage, Voltage) -> Measure,
     harm: &'static str,
     advice: &'static str,
 }
@@ -73,6 +73,7 @@ struct Side {
 const ABOVE: Side = Side {
     made_for: ["made for up to ", ""],
     is: "above",
+    measure: Measure::above,
     harm: "it may flash over, and equipment for less can be plugged in and burn",
     advice: "Take it out of use; fit a coupler made for this voltage, or feed it from a circuit of its own voltage.",
 };
@@ -80,6 +81,7 @@ const ABOVE: Side = Side {
 const BELOW: Side = Side {
     made_for: ["made for ", " or more"],
     is: "below",
+    measure: Measure::below,
     harm: "equipment made for more can be plugged in here, and fails or runs hot",
     advice: "Take it out of use; have an electrician prove the voltage and fit the coupler that is keyed for it.",
 };
@@ -91,6 +93,7 @@ fn beyond(
     source: Citation,
     side: &Side,
 ) -> Draft {
+    let measure = (side.measure)(voltage, limit);
     let (voltage, limit) = show_pair(voltage, limit);
     let made_for = side.made_for.join(&limit);
     let name = half.name();
@@ -104,5 +107,6 @@ fn beyond(
     Draft::new(&RULE, headline, half.coupler.span, note, source)
         .level(level)
         .working([format!("{voltage} is {} {limit}", side.is)])
+        .measured(measure)
         .advice(side.advice)
 }

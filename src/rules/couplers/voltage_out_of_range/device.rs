@@ -1,26 +1,25 @@
 //! The range that a device is marked with.
 
-use std::collections::BTreeMap;
-
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
 use crate::quantity::{Quantity, show_pair};
 use crate::rules::Draft;
+use crate::rules::told_once::ToldOnce;
 use crate::survey::{Survey, field_or_name, place};
 
 use super::RULE;
 use crate::rules::couplers::stress::Stress;
 
-/// Models without a voltage range: a device that is fed, and at what voltage.
-pub(super) type Rangeless = BTreeMap<Id<DeviceModel>, (Id<Device>, Stress)>;
+/// Models without a voltage range.
+pub(super) type Rangeless = ToldOnce<Id<DeviceModel>>;
 
 /// Whether anything is to be said of the device that an element feeds.
 pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
-    let mut rangeless = Rangeless::new();
-    judged(survey, id, stress, &mut rangeless).is_some() || !rangeless.is_empty()
+    let mut rangeless = Rangeless::default();
+    judged(survey, id, stress, &mut rangeless).is_some() || rangeless.count() > 0
 }
 
 /// A device that is fed with a voltage outside its range.
@@ -34,14 +33,19 @@ pub(super) fn judged(
     let model = survey.graph.links.device_models[device.index()]?;
     let item = &survey.model.device_models[model];
     let Some(range) = item.voltage.given() else {
-        rangeless.entry(model).or_insert((device, stress));
+        let told = rangeless.tell(model, || range_missing(survey, model, device, stress));
+        told.suffered_by([survey.model.devices[device].name.value.clone()]);
         return None;
     };
     let fed = stress.voltage;
-    let (limit, word, harm) = if fed > range.value.high {
-        (range.value.high, "above", "it may burn out")
+    let (measure, limit, word, harm) = if fed > range.value.high {
+        let high = range.value.high;
+        let measure = Measure::above(fed, high);
+        (measure, high, "above", "it may burn out")
     } else if fed < range.value.low {
-        (range.value.low, "below", "it may not start, or run hot")
+        let low = range.value.low;
+        let measure = Measure::below(fed, low);
+        (measure, low, "below", "it may not start, or run hot")
     } else {
         return None;
     };
@@ -69,6 +73,7 @@ pub(super) fn judged(
             place(range.span, format!("made for {marked}")),
         ])
         .working([format!("{fed} is {word} {limit}")])
+        .measured(measure)
         .advice(format!(
             "Unplug it and move it to an outlet within {marked}; if the nameplate says otherwise, correct the range."
         ))
@@ -78,11 +83,12 @@ pub(super) fn judged(
     )
 }
 
-pub(super) fn range_missing(
+fn range_missing(
     survey: &Survey<'_>,
     model: Id<DeviceModel>,
-    (device, stress): (Id<Device>, Stress),
-) -> Finding {
+    device: Id<Device>,
+    stress: Stress,
+) -> Draft {
     let item = &survey.model.device_models[model];
     let headline = format!(
         "whether device {} stands {} cannot be said: the voltage of its model {} is missing",
@@ -103,5 +109,4 @@ pub(super) fn range_missing(
     .about([item.name.value.clone()])
     .kind("range")
     .advice("Read the voltage off the nameplate, such as `voltage: 100–240 V`.")
-    .finish()
 }

@@ -12,7 +12,7 @@ use crate::source::Span;
 use crate::survey::Survey;
 use crate::tables::couplers::Family;
 
-/// A plug that goes into a receptacle, and the first thing that has it.
+/// A plug that goes into a receptacle, and the things that have it.
 pub(super) struct WallPlug<'a> {
     /// `cord type` or `PDU model`.
     pub what: &'static str,
@@ -21,8 +21,10 @@ pub(super) struct WallPlug<'a> {
     pub receptacle: Id<Circuit>,
     /// `cord` or `PDU`.
     pub user_word: &'static str,
-    /// A cord of that type, or a PDU of that model.
+    /// The first cord of that type, or PDU of that model.
     pub user: &'a Spanned<Name>,
+    /// All of them that go into receptacles.
+    pub users: Vec<&'a Name>,
 }
 
 /// The kinds of plug that go into receptacles of circuits, by where they stand.
@@ -35,7 +37,8 @@ pub(super) fn wall_plugs<'a>(survey: &Survey<'a>) -> BTreeMap<Span, WallPlug<'a>
     let strips = model.pdus.iter().filter_map(|(pdu, _)| of_pdu(survey, pdu));
     let mut plugs = BTreeMap::new();
     for plug in cords.chain(strips).filter(WallPlug::belongs_to_a_country) {
-        plugs.entry(plug.plug.span).or_insert(plug);
+        let user = &plug.user.value;
+        plugs.entry(plug.plug.span).or_insert(plug).users.push(user);
     }
     plugs
 }
@@ -59,6 +62,7 @@ fn of_cord<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<WallPlug<'a>> {
         receptacle,
         user_word: "cord",
         user: &survey.model.cords[cord].name,
+        users: Vec::new(),
     })
 }
 
@@ -75,5 +79,6 @@ fn of_pdu<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<WallPlug<'a>> {
         receptacle,
         user_word: "PDU",
         user: &survey.model.pdus[pdu].name,
+        users: Vec::new(),
     })
 }

@@ -1,6 +1,5 @@
 //! A fact without which a load is not known.
 
-use crate::finding::Finding;
 use crate::flow::loads::Unknown;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Name, Named};
@@ -14,6 +13,8 @@ use super::{RULE, basis};
 pub(super) struct Lack {
     pub at: Span,
     pub fact: &'static str,
+    /// Whether a model lacks it, which many share.
+    pub is_of_model: bool,
     who: String,
     name: Name,
     advice: &'static str,
@@ -24,6 +25,7 @@ impl Lack {
         let own = |span, fact, advice| Self {
             at: span,
             fact,
+            is_of_model: false,
             who: format!("device {}", device.name.value),
             name: device.name.value.clone(),
             advice,
@@ -35,6 +37,7 @@ impl Lack {
         let of_model = |span: Option<Span>, fact, advice| Self {
             at: span.unwrap_or(model.name.span),
             fact,
+            is_of_model: true,
             who: format!("devices of model {}", model.name.value),
             name: model.name.value.clone(),
             advice,
@@ -66,7 +69,7 @@ impl Lack {
         }
     }
 
-    pub fn finding(&self) -> Finding {
+    pub fn draft(&self) -> Draft {
         let Self { fact, who, .. } = self;
         let headline = format!(
             "the load of {who} cannot be said: the {fact} is missing, so every sum above it is too low"
@@ -82,6 +85,5 @@ impl Lack {
         .kind("unknown")
         .advice(self.advice)
         .open()
-        .finish()
     }
 }

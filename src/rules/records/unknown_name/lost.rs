@@ -2,14 +2,16 @@
 
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
-use crate::model::fault::Fault;
+use crate::model::devices::DeviceModel;
+use crate::model::fault::{Fault, Noted};
 use crate::model::value::Name;
 use crate::rules::records::named::Naming;
 use crate::rules::records::written;
+use crate::rules::sharers::Sharers;
 use crate::rules::{self, Draft};
 use crate::source::Span;
 use crate::spelling::{Near, nearest};
-use crate::survey::place;
+use crate::survey::{Survey, TypeOrModel, place};
 
 use super::RULE;
 
@@ -20,13 +22,19 @@ pub(super) struct Lost<'a> {
     what: &'static str,
     /// The thing that refers, and what it is called in a sentence where that is more than its name.
     owner: Name,
+    /// Who uses that, where many share it.
+    users: Vec<Name>,
     called: Option<String>,
     nearest: Option<Near<&'a str>>,
     kind: &'static str,
 }
 
 impl<'a> Lost<'a> {
-    pub fn of_link(fault: &'a LinkFault) -> Option<Self> {
+    pub fn of_link(
+        survey: &Survey<'_>,
+        sharers: &mut Sharers<'_>,
+        fault: &'a LinkFault,
+    ) -> Option<Self> {
         let LinkFault::UnknownName {
             span,
             reference,
@@ -42,6 +50,7 @@ impl<'a> Lost<'a> {
             reference,
             what,
             owner: owner.clone(),
+            users: users(survey, sharers, owner, *span),
             called: None,
             nearest: nearest.as_ref().map(|near| Near {
                 word: near.word.as_str(),
@@ -52,20 +61,22 @@ impl<'a> Lost<'a> {
     }
 
     /// A word that no table has.
-    pub fn of_table(owner: Name, fault: &'a Fault) -> Option<Self> {
+    pub fn of_table(sharers: &mut Sharers<'_>, noted: &'a Noted) -> Option<Self> {
         let Fault::UnknownWord {
             span,
             word,
             what,
             nearest,
-        } = fault
+        } = &noted.fault
         else {
             return None;
         };
+        let (owner, section) = (noted.thing(), noted.path.first());
         Some(Self {
             span: *span,
             reference: word,
             what,
+            users: sharers.of_named(section.map_or("", Name::as_str), &owner),
             owner,
             called: None,
             nearest: nearest.as_deref().map(|word| Near {
@@ -84,6 +95,7 @@ impl<'a> Lost<'a> {
             reference: &naming.rule.value,
             what: "rule",
             owner: naming.owner.into(),
+            users: Vec::new(),
             called: Some(naming.called.clone()),
             nearest: nearest(&naming.rule.value, names),
             kind: "rule",
@@ -117,6 +129,7 @@ impl<'a> Lost<'a> {
             written::format(),
         )
         .about([owner.clone(), (*reference).clone()])
+        .suffered_by(self.users.iter().cloned())
         .kind(self.kind);
         match self.nearest {
             Some(near) if near.is_sure => draft
@@ -157,6 +170,18 @@ impl<'a> Lost<'a> {
         });
         each.collect()
     }
+}
+
+/// The devices of a model that itself refers to something: to a feed, by one of its inlets.
+fn users(survey: &Survey<'_>, sharers: &mut Sharers<'_>, owner: &Name, span: Span) -> Vec<Name> {
+    let models = &survey.model.device_models;
+    let refers = |model: &DeviceModel| {
+        let mut inlets = model.inlets.items().iter();
+        inlets.any(|inlet| inlet.feed.span() == Some(span))
+    };
+    let model = models.find(owner).filter(|&model| refers(&models[model]));
+    let model = model.map(TypeOrModel::DeviceModel);
+    model.map_or_else(Vec::new, |model| sharers.names(model))
 }
 
 /// Further places that are shown of one undecided point.

@@ -2,8 +2,6 @@
 
 mod told;
 
-use std::collections::BTreeSet;
-
 use rustc_hash::FxHashMap;
 
 use crate::finding::Finding;
@@ -11,6 +9,7 @@ use crate::graph::CordFeed;
 use crate::model::cords::{Angle, Cord};
 use crate::model::pdus::{Direction, Pdu, PduModel};
 use crate::model::value::{Id, Named};
+use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::Survey;
 
@@ -30,12 +29,13 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let plugged = plugged(survey);
-    let mut unsaid = BTreeSet::new();
+    let mut unsaid = ToldOnce::default();
     for (cord, _) in survey.model.cords.iter() {
         if let Some(exit) = exit(survey, cord) {
             findings.extend(judge(survey, &exit, &plugged, &mut unsaid));
         }
     }
+    findings.extend(unsaid.findings());
 }
 
 fn plugged(survey: &Survey<'_>) -> Plugged {
@@ -99,7 +99,7 @@ fn judge(
     survey: &Survey<'_>,
     exit: &Exit<'_>,
     plugged: &Plugged,
-    unsaid: &mut BTreeSet<Span>,
+    unsaid: &mut ToldOnce<Span>,
 ) -> Option<Finding> {
     let next = |outlet: Option<u32>| plugged.get(&(exit.pdu, outlet?)).copied();
     let above = next(exit.outlet.checked_add(1));
@@ -112,11 +112,25 @@ fn judge(
         },
         None => {
             above.or(below)?;
-            return not_known(exit, "outlet-earth", &exit.model.outlet_earth, unsaid);
+            not_known(
+                survey,
+                exit,
+                "outlet-earth",
+                &exit.model.outlet_earth,
+                unsaid,
+            );
+            return None;
         }
     };
     let Some(pitch) = exit.model.outlet_pitch.given() else {
-        return not_known(exit, "outlet-pitch", &exit.model.outlet_pitch, unsaid);
+        not_known(
+            survey,
+            exit,
+            "outlet-pitch",
+            &exit.model.outlet_pitch,
+            unsaid,
+        );
+        return None;
     };
     let reach = survey.connector_bend()?;
     (pitch.value < reach.value).then(|| over_neighbour(survey, exit, neighbour))

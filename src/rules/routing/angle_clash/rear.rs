@@ -2,8 +2,6 @@
 
 mod told;
 
-use std::collections::BTreeSet;
-
 use crate::finding::{Finding, Place};
 use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
@@ -11,9 +9,10 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
 use crate::rules::routing::stock::is_above;
+use crate::rules::told_once::ToldOnce;
 use crate::survey::{Survey, place};
 
-use told::{no_room, not_known};
+use told::{may_lack_room, no_room, not_known};
 
 /// A connector at its inlet.
 struct Joint<'a> {
@@ -26,7 +25,7 @@ struct Joint<'a> {
 }
 
 pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut unsaid = BTreeSet::new();
+    let mut unsaid = ToldOnce::default();
     for (cord, _) in survey.model.cords.iter() {
         for end in survey.graph.links.cord_ends(cord) {
             let Some(joint) = joint(survey, cord, end.leg, end.at) else {
@@ -42,17 +41,19 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     findings.push(no_room(survey, &joint, out));
                 }
                 Some(_) => {}
-                None if !unsaid.contains(&joint.kind.name.span) => {
-                    let open = not_known(&joint);
-                    if open.is_some() {
-                        unsaid.insert(joint.kind.name.span);
+                None => {
+                    if let Some(connector) = joint.connector
+                        && may_lack_room(&joint, connector)
+                    {
+                        let kind = joint.kind.name.span;
+                        let told = unsaid.tell(kind, || not_known(&joint, connector));
+                        told.suffered_by([survey.model.cords[cord].name.value.clone()]);
                     }
-                    findings.extend(open);
                 }
-                None => {}
             }
         }
     }
+    findings.extend(unsaid.findings());
 }
 
 /// The joint of a cord's end, where the room behind the device is given.

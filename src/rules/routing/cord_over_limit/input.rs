@@ -1,15 +1,14 @@
 //! The input cord of a PDU against the limit.
 
-use std::collections::BTreeSet;
-
 use crate::citation::Cited;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::value::{Field, Id, Named};
 use crate::quantity::{Length, Quantity};
 use crate::rules::Draft;
 use crate::rules::routing::stock::is_above;
+use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::{Lack, Survey, absence, field_or_name, place};
 
@@ -21,7 +20,7 @@ pub(super) fn input_cord(
     pdu: Id<Pdu>,
     zone: &Named<Zone>,
     limit: &Cited<Length>,
-    unsaid: &mut BTreeSet<Span>,
+    unsaid: &mut ToldOnce<Span>,
 ) -> Option<Finding> {
     if survey.is_without_input_cord(pdu) {
         return None;
@@ -38,9 +37,9 @@ pub(super) fn input_cord(
             span: field_or_name(field, &model.name),
         };
         let what = format!("the input cord of PDU model {}", model.name.value);
-        return unsaid
-            .insert(lack.span)
-            .then(|| unknown(&what, &lack, zone, limit));
+        let told = unsaid.tell(lack.span, || unknown(&what, &lack, zone, limit));
+        told.suffered_by([strip.name.value.clone()]);
+        return None;
     };
     if !is_above(length.value, limit.value) {
         return None;
@@ -59,6 +58,7 @@ pub(super) fn input_cord(
         length.span,
         format!("model {}: {}", model.name.value, length.value.show()),
     )])
+    .measured(Measure::above(length.value, limit.value))
     .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
     .about([strip.name.value.clone()]);
     Some(draft.finish())

@@ -47,7 +47,7 @@ pub(super) fn limited_by_load(survey: &Survey<'_>, id: ElementId, capacity: Curr
         )),
         None => match marked(survey, number) {
             Some(most) if !exceeds(most, capacity) => Allowance::Granted,
-            Some(most) => Allowance::Open(no_nameplate(survey, number, most)),
+            Some(most) => no_nameplate(survey, number, most),
             None => refused("nothing is known that limits the current"),
         },
     }
@@ -80,13 +80,12 @@ fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
     }
 }
 
-fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Gap {
+fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
     let device = survey.graph.links.inlets[inlet as usize].device;
     let model = survey.graph.links.device_models[device.index()];
-    let name = model.map_or(&survey.model.devices[device].name, |model| {
-        &survey.model.device_models[model].name
-    });
-    Gap {
+    let own = &survey.model.devices[device].name;
+    let name = model.map_or(own, |model| &survey.model.device_models[model].name);
+    let gap = Gap {
         about: name.value.clone(),
         kind: "nameplate",
         span: name.span,
@@ -105,5 +104,6 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Gap {
         advice:
             "Read the rated current off the nameplate and write it as the `rating` of the model."
                 .into(),
-    }
+    };
+    Allowance::Open(Box::new(gap), model.map(|_| own.value.clone()))
 }

@@ -38,7 +38,8 @@ pub(super) fn listed(survey: &Survey<'_>, id: ElementId, rating: Current) -> All
         return refused("it feeds no appliance whose listing could cover it");
     }
     if kind.approvals.is_empty() {
-        return Allowance::Open(no_listing(kind));
+        let gap = Box::new(no_listing(kind));
+        return Allowance::Open(gap, Some(survey.whole(id).clone()));
     }
     let marks = kind.approvals.iter().map(|mark| mark.value.as_str());
     let is_listed = ["US", "CA"].into_iter().any(|country| {

@@ -1,14 +1,13 @@
 //! The words of a cord that presses on the next plug.
 
-use std::collections::BTreeSet;
-
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id};
 use crate::rules::Draft;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::stock::as_written;
+use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 
@@ -23,16 +22,15 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         "cord {own} leaves outlet {} towards the plug of cord {other}: it presses on that plug, and neither can be drawn without the other",
         outlet.trim_start_matches("outlet ")
     );
-    let working = survey
-        .connector_bend()
-        .zip(exit.model.outlet_pitch.get())
-        .map(|(reach, pitch)| {
-            let (pitch, bend) = as_written(*pitch, reach.value);
-            format!(
-                "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
-                reach.remark("connector-bend")
-            )
-        });
+    let both = survey.connector_bend().zip(exit.model.outlet_pitch.get());
+    let measure = both.map(|(reach, pitch)| Measure::below(*pitch, reach.value));
+    let working = both.map(|(reach, pitch)| {
+        let (pitch, bend) = as_written(*pitch, reach.value);
+        format!(
+            "the next outlet is {pitch} away; a plug and its first bend take {bend}{}",
+            reach.remark("connector-bend")
+        )
+    });
     let earth = exit.model.outlet_earth.given();
     let kind = survey.graph.cord_type(model, exit.cord);
     let angle = kind.and_then(|kind| kind.angle.get()?.plug.given().copied());
@@ -41,6 +39,7 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
         .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
         .working(working)
+        .measured(measure)
         .advice("Use a straight plug or one that leaves to the side of the PDU, or move one of the two cords an outlet on.")
         .about([own.clone()])
         .kind("neighbour")
@@ -48,25 +47,26 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
 }
 
 pub(super) fn not_known<T>(
+    survey: &Survey<'_>,
     exit: &Exit<'_>,
     key: &'static str,
     field: &Field<T>,
-    unsaid: &mut BTreeSet<Span>,
-) -> Option<Finding> {
+    unsaid: &mut ToldOnce<Span>,
+) {
     let (at, how) = (field_or_name(field, &exit.model.name), absence(field));
-    if !unsaid.insert(at) {
-        return None;
-    }
     let name = &exit.model.name.value;
-    let headline = format!(
-        "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
-    );
-    let draft = Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
+    let draft = || {
+        let headline = format!(
+            "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
+        );
+        Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
         .open()
         .about([name.clone()])
         .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
-        .kind("neighbour");
-    Some(draft.finish())
+        .kind("neighbour")
+    };
+    let told = unsaid.tell(at, draft);
+    told.suffered_by([survey.model.pdus[exit.pdu].name.value.clone()]);
 }
 
 fn basis() -> Citation {

@@ -1,8 +1,9 @@
 //! The words of a connector without room behind it.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Finding, Measure};
 use crate::model::cords::Angle;
+use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::quantity::{Length, Quantity};
 use crate::rules::Draft;
@@ -10,7 +11,7 @@ use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::places::names;
 use crate::rules::routing::stock::{as_written, is_above};
 use crate::survey::{Survey, place};
-use crate::tables::bodies;
+use crate::tables::bodies::{self, StandOutRange};
 
 use super::Joint;
 
@@ -47,24 +48,27 @@ pub(super) fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Leng
         "{stands} − {free} = {} too much",
         (out.value - joint.clearance.value).show()
     )])
+    .measured(Measure::above(out.value, joint.clearance.value))
     .advice(advice)
     .about([name])
     .kind("rear")
     .finish()
 }
 
-/// The size is not given. If even the longest usual one has room, nothing is said; memory alone
-/// condemns nothing either.
-pub(super) fn not_known(joint: &Joint<'_>) -> Option<Finding> {
+fn usual(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> Option<StandOutRange> {
     let is_angled = joint.angle().is_some_and(|angle| angle != Angle::Straight);
-    let connector = joint.connector?;
-    let usual = bodies::usual(&connector.value.name, is_angled);
-    if usual
-        .as_ref()
-        .is_some_and(|usual| !is_above(usual.most, joint.clearance.value))
-    {
-        return None;
-    }
+    bodies::usual(&connector.value.name, is_angled)
+}
+
+/// Whether a connector of unknown size may lack room. If even the longest usual one has room,
+/// nothing is said; memory alone condemns nothing either.
+pub(super) fn may_lack_room(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> bool {
+    usual(joint, connector).is_none_or(|usual| is_above(usual.most, joint.clearance.value))
+}
+
+/// The size is not given.
+pub(super) fn not_known(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> Draft {
+    let usual = usual(joint, connector);
     let name = &joint.kind.name.value;
     let headline = format!(
         "whether the {} of cord type {name} has room behind inlet {} cannot be said: how far it stands out is missing",
@@ -80,12 +84,11 @@ pub(super) fn not_known(joint: &Joint<'_>) -> Option<Finding> {
         )
     });
     let basis = usual.map_or_else(geometry, |usual| usual.citation);
-    let draft = Draft::new(&RULE, headline, connector.span, "not decided: its stand-out is missing", basis)
+    Draft::new(&RULE, headline, connector.span, "not decided: its stand-out is missing", basis)
         .open()
         .below([joint.clearance_place()])
         .working(working)
         .advice("Measure from the back of the device to the outside of the bend, and write it as `stand-out: {connector: …}`.")
         .about([name.clone()])
-        .kind("rear");
-    Some(draft.finish())
+        .kind("rear")
 }

@@ -1,0 +1,195 @@
+//! `check --compare`: what a change is judged against, and by whose policy.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::failure::Failure;
+use crate::host::{self, Former, Overlay, SiteAt, SiteRoot};
+use crate::ink::short;
+use crate::input::{FileGlobs, SITE_FILE, SiteInput};
+use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
+use crate::policy::Policy;
+use crate::rules::LostFile;
+
+use super::note;
+use super::plan::Plan;
+
+/// The earlier state of a site and the policy by which its change is judged.
+struct Earlier {
+    /// `None` where there was no site yet.
+    site: Option<Site>,
+    /// The state whose policy counts, where it is another one.
+    policy: Option<Site>,
+    /// The files of the earlier state, as they were.
+    files: Vec<(String, Vec<u8>)>,
+    /// Which files the policy takes in.
+    globs: FileGlobs,
+}
+
+/// Judges a site as a change since `revision`.
+pub(super) fn judged(
+    root: &SiteRoot,
+    plan: &Plan,
+    revision: &str,
+    overlay: &Overlay,
+) -> Result<Judgement, Failure> {
+    let earlier = Earlier::read(root, plan, revision)?;
+    let besides = (!plan.relaxations_hold).then(|| Box::new(earlier.globs.clone()));
+    let globs_of = |bytes: &[u8]| FileGlobs {
+        besides: besides.clone(),
+        ..file_globs(bytes)
+    };
+    let input = plan.read(root, &globs_of, overlay)?;
+    let (left_out, lost) = earlier.out_of_sight(root, plan, &input);
+    let before = Before {
+        site: earlier.site.as_ref(),
+        revision,
+        policy: earlier.policy(),
+        lost: &lost,
+        left_out: &left_out,
+        relaxations_hold: plan.relaxations_hold,
+    };
+    let site = Site::read_within(input, &plan.settings.budget);
+    Ok(site.judge_change(&plan.settings, &before))
+}
+
+impl Earlier {
+    fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
+        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name)?;
+        tell_of_base(root, revision, base.as_ref())?;
+        let files = base.as_ref().map(|base| base.input.files.clone());
+        let files = files.unwrap_or_default();
+        let budget = &plan.settings.budget;
+        let site = base.map(|base| Site::read_within(base.input, budget));
+        if site.as_ref().is_some_and(|site| !is_whole(site)) {
+            note(&format!(
+                "not all of {} could be judged as it was in {}: what was hidden then counts as new",
+                short(&root.shown),
+                short(revision)
+            ));
+        }
+        let other = plan.policy.as_ref().filter(|policy| *policy != revision);
+        let (policy, globs) = match other {
+            Some(other) => {
+                let state = host::read_site_at(other, &root.dir, &file_globs, &site_name)?;
+                let input = state.map(|state| state.input).unwrap_or_default();
+                let globs = globs_in(&input.files);
+                (Some(Site::read_within(input, budget)), globs)
+            }
+            None => (None, globs_in(&files)),
+        };
+        Ok(Self {
+            site,
+            policy,
+            files,
+            globs,
+        })
+    }
+
+    /// The policy that counts. Where that state was not there, or not all of it can be read, it is
+    /// not known what was agreed: nothing was.
+    fn policy(&self) -> Policy<'_> {
+        let state = self.policy.as_ref().or(self.site.as_ref());
+        let whole = state.filter(|site| is_whole(site));
+        whole.map_or(Policy::built_in(), |site| Policy::of(&site.model))
+    }
+
+    /// Files that the site's own choice leaves out now, and those that nothing reads any more though
+    /// they are still there.
+    fn out_of_sight(
+        &self,
+        root: &SiteRoot,
+        plan: &Plan,
+        input: &SiteInput,
+    ) -> (Vec<String>, Vec<LostFile>) {
+        let things = self.things();
+        let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
+        let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
+        let read: BTreeSet<&str> = input.files.iter().map(|(path, _)| path.as_str()).collect();
+        let unread: BTreeSet<&str> = input
+            .unread
+            .iter()
+            .map(|unread| unread.path.as_str())
+            .collect();
+        // Of what cannot be read now the run says by itself that it is not complete.
+        let files = self
+            .files
+            .iter()
+            .filter(|(path, _)| !unread.contains(path.as_str()));
+        let former: Vec<Former<'_>> = files
+            .filter_map(|(path, bytes)| {
+                let things = things.get(path.as_str())?;
+                Some(Former {
+                    path,
+                    bytes,
+                    things,
+                })
+            })
+            .collect();
+        let fates = host::fates(&root.dir, &former, &read, &plan.ignored);
+        let (mut left_out, mut lost) = (Vec::new(), Vec::new());
+        for Former { path, things, .. } in former {
+            let fate = fates.get(path);
+            let is_there = read.contains(path) || fate.is_some_and(|fate| fate.in_place);
+            match fate {
+                _ if is_there && !host::takes_in(&own, path) => left_out.push(path.to_owned()),
+                Some(fate) => lost.push(LostFile {
+                    path: path.to_owned(),
+                    fate: fate.words.clone(),
+                    things: things.to_vec(),
+                }),
+                None => {}
+            }
+        }
+        (left_out, lost)
+    }
+
+    /// The things that each file of the earlier state defined.
+    fn things(&self) -> BTreeMap<&str, Vec<crate::model::value::Name>> {
+        let mut things: BTreeMap<&str, Vec<_>> = BTreeMap::new();
+        let Some(site) = &self.site else {
+            return things;
+        };
+        for name in site.model.names() {
+            let path = site.sources.file(name.span.file).path.as_str();
+            things.entry(path).or_default().push(name.value.clone());
+        }
+        things
+    }
+}
+
+/// Says what there is to compare with, where that is not the same folder.
+fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Result<(), Failure> {
+    let site = short(&root.shown);
+    let words = match base {
+        Some(base) if !base.has_moved => return Ok(()),
+        Some(base) => format!(
+            "{site} is compared with {}, where it lay in {}",
+            short(&base.at),
+            short(revision)
+        ),
+        None => {
+            let places = host::earlier_places(revision, &root.dir, &site_name)?;
+            let revision = short(revision);
+            let why = match places.as_slice() {
+                [] => format!("there was no site at {site} in {revision} yet"),
+                _ => format!(
+                    "{site} may have been moved from {} since {revision}, and it cannot be told \
+                     which",
+                    places.join(" or ")
+                ),
+            };
+            format!("{why}: all that is found in it counts as new")
+        }
+    };
+    note(&words);
+    Ok(())
+}
+
+fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {
+    let own = files.iter().find(|(path, _)| path == SITE_FILE);
+    own.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes))
+}
+
+fn is_whole(site: &Site) -> bool {
+    site.unread.is_empty() && !site.model.is_incomplete
+}

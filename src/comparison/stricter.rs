@@ -1,0 +1,63 @@
+//! Two judgements of one state, by two policies: what stands by either of them stands.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::agreed::{Departed, Parted};
+use crate::finding::{Finding, Move};
+use crate::rules::Known;
+
+/// What stands by either judgement, each fault as the graver one tells it. Let through is only what
+/// both let through.
+pub fn stricter(own: Parted, other: Parted) -> Parted {
+    let mut standing = own.standing;
+    let mut whole: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (number, finding) in standing.iter().enumerate() {
+        whole.entry(finding.fingerprint()).or_default().push(number);
+    }
+    for finding in other.standing {
+        let free = whole.get_mut(&finding.fingerprint()).and_then(Vec::pop);
+        match free {
+            Some(number) => join(&mut standing[number], finding),
+            None => standing.push(finding),
+        }
+    }
+    standing.sort_by(Finding::order);
+    let stands: BTreeSet<String> = standing
+        .iter()
+        .flat_map(|finding| finding.atoms().map(|atom| atom.fingerprint()))
+        .collect();
+    let rest = |finding: &Finding| finding.only(|atom| !stands.contains(&atom.fingerprint()));
+    let departed = own.departed.into_iter().filter_map(|departed| {
+        let finding = rest(&departed.finding)?;
+        Some(Departed {
+            finding,
+            ..departed
+        })
+    });
+    let known = own.known.into_iter().filter_map(|known| {
+        let finding = rest(&known.finding)?;
+        Some(Known { finding, ..known })
+    });
+    Parted {
+        departed: departed.collect(),
+        known: known.collect(),
+        standing,
+    }
+}
+
+/// One fault that both judgements tell: with the graver level and number, and all who suffer.
+fn join(own: &mut Finding, other: Finding) {
+    let level = own.level.max(other.level);
+    let mut sufferers = std::mem::take(&mut own.sufferers);
+    sufferers.extend(other.sufferers.iter().cloned());
+    sufferers.sort_unstable();
+    sufferers.dedup();
+    let is_worse = match (&other.measure, &own.measure) {
+        (Some(other), Some(own)) => other.moved_since(own) == Move::Worse,
+        _ => false,
+    };
+    if is_worse {
+        *own = other;
+    }
+    (own.level, own.sufferers) = (level, sufferers);
+}

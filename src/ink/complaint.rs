@@ -1,0 +1,64 @@
+//! A complaint of the tool itself, laid out by a library.
+
+use std::fmt;
+
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, ThemeCharacters, ThemeStyles};
+
+use super::plain::Plain;
+use super::wrap::without_command;
+use super::{Look, Written};
+
+/// What went wrong and what to do, as text for a terminal.
+pub fn complaint(what: &str, advice: Option<&str>, look: &Look) -> Written<Plain> {
+    let spelt = |text: &str| Written::lines_of(text).spelt(look.unicode);
+    let complaint = Complaint {
+        what: spelt(what),
+        advice: advice.map(spelt),
+    };
+    let theme = GraphicalTheme {
+        characters: match look.unicode {
+            true => ThemeCharacters::unicode(),
+            false => ThemeCharacters::ascii(),
+        },
+        styles: match look.color {
+            true => ThemeStyles::ansi(),
+            false => ThemeStyles::none(),
+        },
+    };
+    let handler = GraphicalReportHandler::new_themed(theme)
+        .with_width(look.width)
+        .with_break_words(false)
+        .with_links(false);
+    let mut text = String::new();
+    if handler.render_report(&mut text, &complaint).is_err() {
+        text = format!("{complaint}\n");
+    }
+    let text = match look.unicode {
+        true => text,
+        false => text.replace(|c: char| !c.is_ascii(), "?"),
+    };
+    let lines = text.split_inclusive('\n').map(str::to_owned);
+    Written::made(lines.map(without_command).collect())
+}
+
+/// A failure made harmless.
+#[derive(Debug)]
+struct Complaint {
+    what: Written<Plain>,
+    advice: Option<Written<Plain>>,
+}
+
+impl fmt::Display for Complaint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.what.fmt(f)
+    }
+}
+
+impl std::error::Error for Complaint {}
+
+impl Diagnostic for Complaint {
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        let advice = self.advice.as_ref()?;
+        Some(Box::new(advice))
+    }
+}

@@ -1,0 +1,88 @@
+//! What the site asks for and nobody does: patterns that mean no file, and a site without anything
+//! to judge.
+
+use crate::input::{PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
+use crate::model::Model;
+use crate::model::fault::{Fault, Noted};
+use crate::model::value::{Name, Spanned};
+
+/// Faults for the patterns of `site.files` that mean nothing: `read` are the files that were taken
+/// in, whether or not they could be read.
+pub(super) fn patterns<'a>(
+    model: &Model,
+    read: impl Iterator<Item = &'a str> + Clone,
+    passed_over: &[PassedOver],
+) -> Vec<Noted> {
+    let Some(files) = model.site.files.get() else {
+        return Vec::new();
+    };
+    let takes_in = |text: &str| {
+        // One that cannot be understood is told of as such.
+        Pattern::taking_in(text)
+            .is_ok_and(|pattern| !read.clone().any(|path| pattern.matches(path)))
+    };
+    let leaves_out = |text: &str| {
+        let of_this = |one: &PassedOver| match &one.why {
+            Reason::LeftOut(patterns) => patterns.iter().any(|pattern| pattern == text),
+            _ => false,
+        };
+        // What an earlier choice of files keeps in sight is read although it is left out.
+        let means = |pattern: &Pattern| read.clone().any(|path| leaves(pattern, path));
+        let pattern = Pattern::leaving_out(text);
+        !passed_over.iter().any(of_this) && pattern.is_ok_and(|pattern| !means(&pattern))
+    };
+    let idle_in = files.take_in.iter().filter(|text| takes_in(&text.value));
+    let idle_out = files
+        .leave_out
+        .iter()
+        .filter(|text| leaves_out(&text.value));
+    let idle_in = idle_in.map(|pattern| noted(pattern, "take-in"));
+    idle_in
+        .chain(idle_out.map(|pattern| noted(pattern, "leave-out")))
+        .collect()
+}
+
+/// Whether a pattern leaves out a file, or a folder above it; a site's own files never are left out.
+fn leaves(pattern: &Pattern, path: &str) -> bool {
+    let folders = path.match_indices('/').map(|(end, _)| &path[..end]);
+    let mut all = folders.chain([path]);
+    ![SITE_FILE, SNAG_FILE].contains(&path) && all.any(|path| pattern.matches(path))
+}
+
+fn noted(pattern: &Spanned<Name>, list: &'static str) -> Noted {
+    let fault = Fault::IdlePattern {
+        span: pattern.span,
+        pattern: pattern.value.clone(),
+        list,
+    };
+    Noted::new(fault, ["site".into(), "files".into(), list.into()])
+}
+
+/// What keeps a site from being judged in which there is nothing to judge: an empty site would pass
+/// whatever stands in its racks.
+pub(super) fn nothing_to_judge(model: &Model, passed_over: &[PassedOver]) -> Option<Unread> {
+    let things = [
+        model.supplies.len(),
+        model.circuits.len(),
+        model.pdus.len(),
+        model.devices.len(),
+        model.cords.len(),
+    ];
+    // Where a part could not be read, that is said already.
+    if things.iter().any(|count| *count > 0) || model.is_incomplete {
+        return None;
+    }
+    let left_out = passed_over
+        .iter()
+        .filter(|one| matches!(one.why, Reason::LeftOut(_)));
+    let advice = match left_out.count() {
+        0 => "write them into this file or any YAML file below its folder",
+        _ => "see with --verbose what `leave-out` under site.files leaves out",
+    };
+    Some(Unread {
+        path: SITE_FILE.to_owned(),
+        why: format!(
+            "no supply, circuit, PDU, device or cord is in the files that were read; {advice}"
+        ),
+    })
+}

@@ -1,0 +1,42 @@
+//! `policy-relaxed`: does a change let through what was held before it?
+//!
+//! It looks at two states of a site, and neither `site.levels` nor a departure nor the snag list has
+//! a say in it: a change cannot pardon itself.
+
+mod relaxed;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::rules::{Changed, Draft, rule};
+use crate::survey::Survey;
+
+use relaxed::{Relaxation, relaxations};
+
+rule!(
+    Changed,
+    "policy-relaxed",
+    Records,
+    Error,
+    "A change that lets through what was held before it: a fault that comes with it would pass unseen."
+);
+
+fn check(survey: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
+    let left_out = changed.left_out.iter().map(|path| Relaxation {
+        span: changed.now.place_of_files(),
+        what: format!("leaves {path} out of the judgement"),
+        about: vec!["files".into(), path.into()],
+    });
+    let relaxed = relaxations(&changed.now, &changed.before, survey.practice());
+    for Relaxation { span, what, about } in relaxed.into_iter().chain(left_out) {
+        let headline = format!(
+            "this change {what}: what that would let through is judged as before, until somebody else has agreed"
+        );
+        let draft = Draft::new(&RULE, headline, span, "relaxed here", basis());
+        let advice = "Have it agreed by whoever answers for the site, apart from the change that needs it. With `--relaxations tell` the check lets it hold and lists it.";
+        findings.push(draft.about(about).advice(advice).finish());
+    }
+}
+
+fn basis() -> Citation {
+    Citation::common_practice("nobody accepts their own deviation")
+}

@@ -36,7 +36,7 @@ pub use overlay::Overlay;
 pub use paths::shown;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
-pub use sieve::takes_in;
+pub use sieve::Choice;
 pub use sight::{Fate, Former, fates};
 pub use streams::{
     Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,

@@ -312,7 +312,7 @@ mod tests {
             };
             let passed_over = PassedOver {
                 path: format!("e{path}"),
-                why: Reason::LeftOut(vec![note.clone()]),
+                why: Reason::LeftOut(vec![note.as_str().into()]),
             };
             let unread = Unread {
                 path: format!("d{path}"),

@@ -1,5 +1,7 @@
 //! Which paths below a site's root belong to it, by name alone.
 
+use std::sync::Arc;
+
 use crate::input::{FileGlobs, PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
 
 /// Folders that other tools fill with what is not definitions.
@@ -85,7 +87,7 @@ impl Sieve {
     fn leaves_out(&self, path: &str) -> Option<Reason> {
         let meant = self.leave_out.iter();
         let meant = meant.filter(|pattern| pattern.matches(path));
-        let texts: Vec<String> = meant.map(|pattern| pattern.text.clone()).collect();
+        let texts: Vec<Arc<str>> = meant.map(|pattern| Arc::clone(&pattern.text)).collect();
         (!texts.is_empty()).then_some(Reason::LeftOut(texts))
     }
 
@@ -122,25 +124,10 @@ impl Sieve {
     }
 }
 
-/// Patterns that are held against every file and folder of a site: far more than any site has.
-const MOST_PATTERNS: usize = 100;
-/// Bytes of one of them.
-const LONGEST: usize = 1_000;
-
 /// The patterns, if they are so few that all of them can be held against every file.
 fn within<'g>(globs: &'g [String], notes: &mut Vec<Unread>) -> &'g [String] {
-    let why = match globs.iter().map(String::len).max() {
-        Some(longest) if longest > LONGEST => {
-            format!(
-                "a pattern under site.files has more than {LONGEST} bytes; none of them is used"
-            )
-        }
-        _ if globs.len() > MOST_PATTERNS => {
-            format!(
-                "there are more than {MOST_PATTERNS} patterns under site.files; none of them is used"
-            )
-        }
-        _ => return globs,
+    let Some(why) = Pattern::too_much(globs.iter().map(String::as_str)) else {
+        return globs;
     };
     notes.push(Unread {
         path: SITE_FILE.to_owned(),
@@ -149,9 +136,19 @@ fn within<'g>(globs: &'g [String], notes: &mut Vec<Unread>) -> &'g [String] {
     &[]
 }
 
-/// Whether a choice of files takes in the file at a path below the root.
-pub fn takes_in(globs: &FileGlobs, path: &str) -> bool {
-    Sieve::new(globs).0.takes_throughout(path)
+/// A choice of files, ready to be asked about many.
+pub struct Choice(Sieve);
+
+impl Choice {
+    /// That of these patterns.
+    pub fn of(globs: &FileGlobs) -> Self {
+        Self(Sieve::new(globs).0)
+    }
+
+    /// Whether it takes in the file at a path below the root.
+    pub fn takes_in(&self, path: &str) -> bool {
+        self.0.takes_throughout(path)
+    }
 }
 
 /// Where the folders of a path end, from the top down.
@@ -309,6 +306,7 @@ mod tests {
         assert!(sieve.enters("rows") && sieve.enters("old"));
         // Left out by each for a reason of its own.
         assert!(sieve.refuses("rows/b.yaml").is_some());
-        assert!(!takes_in(&globs, "rows/b.yaml") && takes_in(&globs, "rows/c.yaml"));
+        let choice = Choice::of(&globs);
+        assert!(!choice.takes_in("rows/b.yaml") && choice.takes_in("rows/c.yaml"));
     }
 }

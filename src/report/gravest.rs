@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use super::Counts;
 use crate::comparison::Tally;
 use crate::finding::Finding;
+use crate::rules::records::unreadable_file;
 
 /// Findings of a site that are shown, and those that are only counted.
 #[derive(Clone, Debug)]
@@ -40,7 +41,13 @@ impl<'a> Gravest<'a> {
                 left_out,
             };
         };
-        let weight = |at: &usize| (Reverse(findings[*at].level), findings[*at].verdict, *at);
+        // What was not judged may hide anything, and its advice says what to do.
+        let hides = |finding: &Finding| finding.rule == unreadable_file::RULE.name;
+        let weight = |at: &usize| {
+            let finding = &findings[*at];
+            let hides_nothing = !hides(finding);
+            (hides_nothing, Reverse(finding.level), finding.verdict, *at)
+        };
         by_weight.sort_unstable_by_key(weight);
         let others = by_weight.split_off(most);
         others.iter().for_each(|&at| left_out.add(&findings[at]));

@@ -92,7 +92,12 @@ fn write_first(folder: &Path, size: usize, words: &[String]) -> ExitCode {
     let mut shapes = SHAPES.iter();
     let shape = shapes.find(|shape| words.iter().all(|word| shape.name.contains(word.as_str())));
     let shape = shape.expect("a shape of that name");
-    write(folder, &(shape.make)(count_for(shape, size)));
+    let count = count_for(shape, size);
+    if let Some(before) = shape.before {
+        fs::create_dir_all(folder).expect("a folder");
+        commit(folder, &before(count));
+    }
+    write(folder, &(shape.make)(count));
     println!("{}: {}", shape.name, shape.words.join(" "));
     ExitCode::SUCCESS
 }
@@ -185,6 +190,9 @@ fn growth(one: &Run, runs: &[Run], is_exact: bool) -> Option<f64> {
 fn run(shape: &Shape, count: usize, counter: Option<&Counter>) -> Option<Run> {
     let folder = tempfile::tempdir().expect("a folder");
     let files = (shape.make)(count);
+    if let Some(before) = shape.before {
+        commit(folder.path(), &before(count));
+    }
     write(folder.path(), &files);
     let report = tempfile::NamedTempFile::new().expect("a file");
     let measured = |mut command: Command, patience: Duration| {
@@ -214,6 +222,29 @@ fn run(shape: &Shape, count: usize, counter: Option<&Counter>) -> Option<Run> {
             .code()
             .map_or("killed".to_owned(), |code| code.to_string()),
     })
+}
+
+/// Makes files the last revision of a new repository, and takes them away again.
+fn commit(folder: &Path, files: &Files) {
+    write(folder, files);
+    let git = |words: &[&str]| {
+        let mut git = Command::new("git");
+        git.args([
+            "-c",
+            "user.name=Bench",
+            "-c",
+            "user.email=bench@example.org",
+        ]);
+        git.args(["-c", "core.autocrlf=false", "-c", "gc.auto=0"]);
+        git.args(words).current_dir(folder).stdout(Stdio::null());
+        assert!(git.status().expect("git").success(), "git {words:?}");
+    };
+    git(&["init", "--quiet"]);
+    git(&["add", "--all"]);
+    git(&["commit", "--quiet", "--message", "before"]);
+    for (path, _) in files {
+        fs::remove_file(folder.join(path)).expect("a file");
+    }
 }
 
 fn this() -> PathBuf {

@@ -282,3 +282,39 @@ pub fn unapproved(count: usize) -> Files {
     let text = cords(count, |n| format!("t{n}"));
     site(text.replacen("pdu-models:\n", &(each(count, kind) + "pdu-models:\n"), 1))
 }
+
+/// Slips in one type, and cords of that type: as many of one as of the other.
+pub fn shared_slips(count: usize) -> Files {
+    let slips: Vec<String> = (1..=count).map(|n| format!("key-{n}: {n}")).collect();
+    let text = cords(count, |_| "grey".to_owned());
+    let slipped = format!("grey: {{{}, plug: C14", slips.join(", "));
+    site(text.replacen("grey: {plug: C14", &slipped, 1))
+}
+
+/// A departure for every cord of one wrong type, by the name of the cord.
+pub fn departures_of_users(count: usize) -> Files {
+    let departure = |n: usize| {
+        format!(
+            "  - {{rule: approval-missing, at: W-{n}, reason: spare, agreed-by: me, until: 2099-{:02}-01}}",
+            n % 12 + 1
+        )
+    };
+    let text = cords(count, |_| "grey".to_owned());
+    let text = text.replacen("colour: grey, approvals: [BSI]", "colour: grey", 1);
+    site(text + "departures:\n" + &each(count, departure))
+}
+
+/// Strips of one kind whose outlets are all of a foreign rating.
+pub fn foreign_outlets(count: usize) -> Files {
+    let outlets: Vec<String> = (1..=count)
+        .map(|n| format!("{n}: {{coupler: C13, rating: {} A}}", n % 90 + 20))
+        .collect();
+    let kind = format!(
+        "pdu-models:\n  strip: {{plug: IEC 60309 32 A 3P+N+E 6h, rating: 32 A, cord: {{cordage: H07RN-F, conductor: 6 mm², length: 3 m}}, banks: {{B1: {{between: L1-N, outlets: {{{}}}}}}}}}\n",
+        outlets.join(", ")
+    );
+    let strips = each(count, |n| {
+        format!("  p{n}: {{model: strip, from: A1, rack: r1}}")
+    });
+    site(HEAD.to_owned() + &kind + "pdus:\n" + &strips)
+}

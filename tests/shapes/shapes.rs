@@ -6,6 +6,7 @@
 
 use std::fmt::Write as _;
 
+mod changes;
 mod definitions;
 mod power;
 mod texts;
@@ -22,6 +23,8 @@ pub struct Shape {
     pub words: &'static [&'static str],
     /// The files for a number of the things that it is made of.
     pub make: fn(usize) -> Files,
+    /// What they were at the revision that they are compared with.
+    pub before: Option<fn(usize) -> Files>,
 }
 
 const CHECK: &[&str] = &["check"];
@@ -35,7 +38,19 @@ const fn shape(
     words: &'static [&'static str],
     make: fn(usize) -> Files,
 ) -> Shape {
-    Shape { name, words, make }
+    Shape {
+        name,
+        words,
+        make,
+        before: None,
+    }
+}
+
+const fn change(name: &'static str, before: fn(usize) -> Files, now: fn(usize) -> Files) -> Shape {
+    Shape {
+        before: Some(before),
+        ..shape(name, &["check", "--compare", "HEAD"], now)
+    }
 }
 
 /// All shapes.
@@ -162,6 +177,35 @@ pub const SHAPES: &[Shape] = &[
     shape("orders of many types", &["schedule", "order"], definitions::wrong_types),
     shape("loads of one circuit", &["schedule", "loads"], power::one_circuit),
     shape("snag list of all", &["snags"], definitions::wrong_type),
+    // What many share.
+    shape("slips that many share", CHECK, definitions::shared_slips),
+    shape("slips that many share as lines", &["check", "--format", "lines"], definitions::shared_slips),
+    shape("slips that many share as JSON", &["check", "--format", "json"], definitions::shared_slips),
+    shape("slips that many share as SARIF", &["check", "--format", "sarif"], definitions::shared_slips),
+    shape("slips that many share as JUnit", &["check", "--format", "junit"], definitions::shared_slips),
+    shape("snag list of slips that many share", &["snags"], definitions::shared_slips),
+    shape("departures of who shares a type", CHECK, definitions::departures_of_users),
+    shape("outlets of a foreign rating", CHECK, definitions::foreign_outlets),
+    // What was changed.
+    change("a change of one line", definitions::wrong_type, changes::remarked),
+    change("a change of all cords", definitions::wrong_type, definitions::many_misfits),
+    change("a change back", definitions::many_misfits, definitions::wrong_type),
+    change("a limit taken out", definitions::many_misfits, changes::unlimited),
+    change("a new site", texts::empty_file, definitions::wrong_type),
+    change("slips that come", definitions::wrong_type, definitions::shared_slips),
+    change("slips that stay", definitions::shared_slips, definitions::shared_slips),
+    change("slips that go", definitions::shared_slips, definitions::wrong_type),
+    change("departures that come", definitions::idle_types, definitions::departures),
+    change("departures that stay", definitions::departures_of_users, definitions::departures_of_users),
+    change("departures for longer", definitions::departures, changes::longer_departures),
+    change("one departure for longer", definitions::same_departure, changes::longer_departure),
+    change("snags that come", definitions::idle_types, definitions::idle_snags),
+    change("snags that get graver", changes::snags, changes::graver_snags),
+    change("files out of sight", texts::files, changes::hidden_files),
+    change("files gone, others out of sight", texts::files, changes::hidden_other_files),
+    change("keys below a long name", changes::keys_below_a_long_name, changes::other_keys_below_a_long_name),
+    change("strips in a row, before", power::strips_in_a_row, power::one_circuit),
+    change("voltage that collapses, before", power::collapse, power::collapse_over_strips),
 ];
 
 /// The file at the root.

@@ -265,3 +265,8 @@ pub fn hard_pattern(count: usize) -> Files {
     let label = "site: {label: '(\\w?-?\\w?){12}y', ";
     site(cords(count, sound).replacen("site: {", label, 1))
 }
+
+/// A file that is no site.
+pub fn empty_file(_: usize) -> Files {
+    vec![("README.md".to_owned(), "Nothing yet.\n".to_owned())]
+}

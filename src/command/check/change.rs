@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Former, Overlay, SiteAt, SiteRoot};
+use crate::host::{self, Choice, Former, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE, SiteInput};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
@@ -104,6 +104,7 @@ impl Earlier {
         let things = self.things();
         let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
         let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
+        let own = Choice::of(&own);
         let read: BTreeSet<&str> = input.files.iter().map(|(path, _)| path.as_str()).collect();
         let unread: BTreeSet<&str> = input
             .unread
@@ -131,7 +132,7 @@ impl Earlier {
             let fate = fates.get(path);
             let is_there = read.contains(path) || fate.is_some_and(|fate| fate.in_place);
             match fate {
-                _ if is_there && !host::takes_in(&own, path) => left_out.push(path.to_owned()),
+                _ if is_there && !own.takes_in(path) => left_out.push(path.to_owned()),
                 Some(fate) => lost.push(LostFile {
                     path: path.to_owned(),
                     fate: fate.words.clone(),

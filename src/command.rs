@@ -28,6 +28,7 @@ use std::ffi::OsString;
 use clap::Parser;
 
 pub use exit::Exit;
+pub use language_server::talk;
 
 use crate::failure::Failure;
 use crate::host::{self, ColourWish};

@@ -16,6 +16,7 @@ mod ignored;
 mod links;
 mod overlay;
 mod paths;
+mod processes;
 mod read;
 mod shelf;
 mod sieve;
@@ -34,12 +35,13 @@ pub use git::{SiteAt, earlier_places, read_site_at};
 pub use ignored::Ignored;
 pub use overlay::Overlay;
 pub use paths::shown;
+pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
 pub use sieve::Choice;
 pub use sight::{Fate, Former, fates};
 pub use streams::{
-    Delivered, editor_connection, read_file, read_standard_input, tell, to_standard_output,
+    Delivered, read_file, read_standard_input, talk_streams, tell, to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
 pub use watch::Watch;

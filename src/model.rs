@@ -7,6 +7,7 @@ pub mod cords;
 pub mod decode;
 pub mod devices;
 pub mod fault;
+mod half_typed;
 mod parts;
 pub mod pdus;
 pub mod places;
@@ -39,6 +40,7 @@ use text::clip;
 use value::{Field, Joined, Name, Section, Spanned};
 
 pub use astray::may_hold_sections;
+pub use half_typed::HalfTyped;
 pub use schema::schema;
 
 record! {
@@ -76,6 +78,7 @@ pub struct Fragment {
     sections: Sections,
     snags: Vec<Spanned<Snag>>,
     faults: Vec<Noted>,
+    half_typed: Vec<HalfTyped>,
     /// Whether any of our sections is in the file, or what is surely meant to be one.
     pub has_sections: bool,
     /// Whether a part of the file could not be read.
@@ -120,6 +123,11 @@ impl Fragment {
         &self.faults
     }
 
+    /// Things of the file whose text breaks off.
+    pub fn half_typed(&self) -> &[HalfTyped] {
+        &self.half_typed
+    }
+
     /// Adds what was wrong with the file before its sections were read.
     pub fn add_problems(&mut self, problems: impl Iterator<Item = Fault>) {
         let noted = problems.map(|problem| Noted::new(problem, []));
@@ -142,15 +150,17 @@ pub fn read(tree: &Tree) -> Fragment {
 /// The same with so many visits to what is merged as the budget allows.
 pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
     let mut reader = Reader::new(tree, budget);
-    let (mut sections, mut again) = (Sections::default(), Vec::new());
+    let (mut sections, mut again, mut half_typed) = (Sections::default(), Vec::new(), Vec::new());
     let (ours, others): (Vec<NodeId>, _) =
         tree.roots().iter().partition(|&&root| is_ours(tree, root));
     for &root in &ours {
         let mut document: Sections = reader.record(root, None);
         point_at_key(tree, root, &mut document.site);
         sections.absorb(document, &mut again);
+        half_typed.extend(half_typed::of(tree, root, &reader));
     }
     let (mut faults, is_whole) = reader.finish();
+    half_typed::add_missed(&mut half_typed, &faults);
     let (astray, is_searched) = astray::faults(tree, &others, budget);
     let has_sections = !ours.is_empty() || !astray.is_empty();
     let outside = foreign_tags(tree, &ours).chain(astray);
@@ -165,6 +175,7 @@ pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
         sections,
         faults,
         snags: Vec::new(),
+        half_typed,
     }
 }
 
@@ -282,6 +293,8 @@ pub struct Model {
     pub snags: Vec<Spanned<Snag>>,
     /// What was wrong with the definitions as written.
     pub faults: Vec<Noted>,
+    /// Things whose text breaks off.
+    pub half_typed: Vec<HalfTyped>,
     /// Whether a part of the definitions could not be read: what is not found may stand there.
     pub is_incomplete: bool,
     /// Where the definitions make more of themselves than the budget allows, and why the rest of them is
@@ -300,7 +313,7 @@ impl Model {
     /// The same with so many parts of things as the budget allows.
     pub fn assemble_within(mut fragments: Vec<Fragment>, root: FileId, budget: &Budget) -> Self {
         let mut sections = Sections::default();
-        let (mut snags, mut faults) = (Vec::new(), Vec::new());
+        let (mut snags, mut faults, mut half_typed) = (Vec::new(), Vec::new(), Vec::new());
         // Without a file there is no place to point at.
         let mut is_incomplete = fragments.is_empty();
         let (devices, cords) = long_sections(&mut fragments);
@@ -308,6 +321,7 @@ impl Model {
             is_incomplete |= fragment.is_broken;
             faults.extend(fragment.faults);
             snags.extend(fragment.snags);
+            half_typed.extend(fragment.half_typed);
             sections.absorb(fragment.sections, &mut faults);
         }
         let has_site = !sections.site.is_absent();
@@ -328,6 +342,7 @@ impl Model {
         model.cut = too_many.as_ref().and_then(Noted::unreadable);
         faults.extend(too_many);
         model.faults = faults;
+        model.half_typed = half_typed;
         model
     }
 
@@ -351,6 +366,7 @@ impl Model {
             departures: sections.departures,
             snags: Vec::new(),
             faults: Vec::new(),
+            half_typed: Vec::new(),
             is_incomplete: false,
             cut: None,
         }

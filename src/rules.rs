@@ -8,6 +8,7 @@ mod accepting;
 mod card;
 mod departing;
 mod draft;
+mod half_typed;
 mod levels;
 mod other_cords;
 mod run;

@@ -137,6 +137,18 @@ impl Source {
         Some(start..end)
     }
 
+    /// How lines end where `byte` is: as the one with it does, or the one before if that is the last.
+    pub fn line_end(&self, byte: usize) -> &'static str {
+        let line = self.line_of(byte);
+        let lines = [Some(line), line.checked_sub(1)].into_iter().flatten();
+        let texts = lines.filter_map(|line| self.text.get(self.line_range(line)?));
+        let mut ends = texts.filter(|text| text.ends_with('\n'));
+        match ends.next() {
+            Some(text) if text.ends_with("\r\n") => "\r\n",
+            _ => "\n",
+        }
+    }
+
     /// Line and column of `byte`, the column counted in `unit`.
     pub fn position(&self, byte: usize, unit: Unit) -> LineColumn {
         let byte = self.floor_char(byte);
@@ -288,6 +300,20 @@ mod tests {
         assert_eq!(source.line_count(), 3);
         assert_eq!(source.line_range(1), Some(5..20));
         assert_eq!(source.line_range(3), None);
+    }
+
+    #[test]
+    fn lines_end_as_those_around_them() {
+        for (text, byte, end) in [
+            ("a\r\nb", 0, "\r\n"),
+            ("a\r\nb", 3, "\r\n"),
+            ("a\r\nb\nc", 3, "\n"),
+            ("a\r\n", 3, "\r\n"),
+            ("a", 1, "\n"),
+            ("", 9, "\n"),
+        ] {
+            assert_eq!(Source::new("", text).line_end(byte), end, "{text:?}");
+        }
     }
 
     #[test]

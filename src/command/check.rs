@@ -15,7 +15,7 @@ use crate::ink::Written;
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
-use crate::rules;
+use crate::rules::{self, Check};
 use crate::source::Sources;
 
 use super::exit::Exit;
@@ -182,12 +182,16 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
         }
     };
     let sources = &now.sources;
+    // What a change takes away from the judgement of others is told whatever path is asked for.
     now.findings
-        .retain(|finding| wanted(site, sources, finding));
+        .retain(|finding| is_of_change(finding) || wanted(site, sources, finding));
     now.departed
         .retain(|departed| wanted(site, sources, &departed.finding));
     now.known
         .retain(|known| wanted(site, sources, &known.finding));
+    if let Some(comparison) = &mut now.comparison {
+        comparison.gone.retain(|gone| site.wants(&gone.path));
+    }
     Ok(Judged { site, now })
 }
 
@@ -196,6 +200,10 @@ pub(super) fn note(words: &str) {
     let mut line = Written::new();
     line.ours("note: ").theirs(words).ours("\n");
     host::tell(&line);
+}
+
+fn is_of_change(finding: &Finding) -> bool {
+    rules::find(finding.rule).is_some_and(|rule| matches!(rule.check, Check::Changed(_)))
 }
 
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {

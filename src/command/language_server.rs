@@ -9,29 +9,33 @@ mod client;
 mod diagnostics;
 mod documents;
 mod edits;
+mod frames;
+mod greeting;
 mod messages;
 mod place;
 mod progress;
 mod publish;
 mod server;
 mod uri;
+mod wire;
 mod work;
+
+use std::io::{BufReader, Read, Write};
 
 use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    DiagnosticOptions, DiagnosticServerCapabilities, HoverProviderCapability, InitializeParams,
-    OneOf, PositionEncodingKind, RenameOptions, ServerCapabilities, TextDocumentSyncCapability,
+    DiagnosticOptions, DiagnosticServerCapabilities, HoverProviderCapability, OneOf,
+    PositionEncodingKind, RenameOptions, ServerCapabilities, TextDocumentSyncCapability,
     TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
-
-use serde::Deserialize;
 
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host;
 use client::Client;
-use server::Server;
+use server::{Server, Talk};
+use wire::Mouth;
 
 /// Judge while you type, in an editor (LSP 3.17)
 #[derive(Debug, clap::Args)]
@@ -48,29 +52,39 @@ Editors start this by themselves: the README says how to tell them.
 Example:
   cordwright language-server   speak LSP 3.17 over standard input and output";
 
-/// Serves an editor until it says goodbye.
+/// Serves the editor at standard input and output until it says goodbye.
 pub(super) fn run(_words: &Words) -> Result<Exit, Failure> {
-    let (connection, threads) = host::editor_connection();
-    let wrong = |error: &dyn std::fmt::Display| {
-        Failure::new(format!("the talk with the editor broke off: {error}"))
-            .advise("Editors start this command by themselves; it is of no use by hand.")
+    let (input, output) = host::talk_streams();
+    talk(input, output)
+}
+
+/// Serves an editor that speaks over `from` and listens to `to` until it says goodbye, or is gone.
+///
+/// # Errors
+/// It cannot be understood any more: where its next message begins cannot be told.
+pub fn talk(
+    from: impl Read + Send + 'static,
+    to: impl Write + Send + 'static,
+) -> Result<Exit, Failure> {
+    let events = server::events();
+    let mouth = Mouth::over(to, events.0.clone());
+    wire::listen(BufReader::new(from), events.0.clone(), mouth.another());
+    let mut talk = Talk { mouth, events };
+    let ended = match greeting::greeted(&mut talk) {
+        Ok(Some(client)) => Server::new(talk, client).serve(),
+        Ok(None) => {
+            talk.mouth.close();
+            Ok(Exit::Failed)
+        }
+        Err(why) => {
+            talk.mouth.close();
+            Err(why)
+        }
     };
-    let (id, written) = connection
-        .initialize_start()
-        .map_err(|error| wrong(&error))?;
-    let params = InitializeParams::deserialize(&written).map_err(|error| wrong(&error))?;
-    let client = Client::new(&params, &written);
-    let answer = serde_json::json!({
-        "capabilities": capabilities(&client),
-        "serverInfo": {"name": "cordwright", "version": env!("CARGO_PKG_VERSION")},
-    });
-    connection
-        .initialize_finish(id, answer)
-        .map_err(|error| wrong(&error))?;
-    let ended = Server::new(&connection, client).serve();
-    drop(connection);
-    threads.join().map_err(|error| wrong(&error))?;
-    Ok(ended)
+    ended.map_err(|why| {
+        Failure::new(format!("the talk with the editor broke off: {why}"))
+            .advise("Editors start this command by themselves; it is of no use by hand.")
+    })
 }
 
 fn capabilities(client: &Client) -> ServerCapabilities {

@@ -128,14 +128,12 @@ impl OpenSite {
         }
         let source: &Arc<Source> = file.now();
         let end = source.text.len();
-        let gap = if source.text.ends_with('\n') {
-            "\n"
-        } else {
-            "\n\n"
-        };
+        let line_end = source.line_end(end);
+        let gap = if source.text.ends_with('\n') { 1 } else { 2 };
+        let gap = line_end.repeat(gap);
         Some(Edit {
             span: Span::new(id, end, end),
-            text: format!("{gap}departures:\n  - {entry}\n"),
+            text: format!("{gap}departures:{line_end}  - {entry}{line_end}"),
         })
     }
 }
@@ -147,9 +145,10 @@ fn line_after(source: &Source, span: Span, line: &str) -> Edit {
         .line_range(source.line_of(last))
         .map_or(source.text.len(), |range| range.end);
     let file: FileId = span.file;
+    let line_end = source.line_end(last);
     let text = match source.text[..end].ends_with('\n') {
-        true => format!("{line}\n"),
-        false => format!("\n{line}\n"),
+        true => format!("{line}{line_end}"),
+        false => format!("{line_end}{line}{line_end}"),
     };
     Edit {
         span: Span::new(file, end, end),

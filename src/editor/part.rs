@@ -15,7 +15,7 @@ use crate::finding::Finding;
 use crate::graph::LinkFault;
 use crate::judgement::{FileRead, Settings, Site};
 use crate::model::value::{Id, Named, Section};
-use crate::model::{Fragment, Model, Sections};
+use crate::model::{Fragment, HalfTyped, Model, Sections};
 use crate::policy::Policy;
 use crate::rules;
 use crate::source::{FileId, Span};
@@ -243,6 +243,7 @@ pub(super) fn judge(
     let fragment = Fragment::of(part.sections(files), read.fragment.faults().to_vec());
     let mut model = Model::assemble(vec![fragment], FileId(0));
     model.is_incomplete = whole.site.model.is_incomplete;
+    model.half_typed = part.half_typed(files);
     let mut site = Site::of(model);
     let outcome = rules::run(
         &site.survey(settings.today),
@@ -305,6 +306,14 @@ impl Part<'_> {
         sections.departures = standing.chain(own).cloned().collect();
         sections.departures.sort_by_key(|departure| departure.span);
         sections
+    }
+
+    /// Things of all files whose text breaks off.
+    fn half_typed(&self, files: &[OpenFile]) -> Vec<HalfTyped> {
+        let reads = files.iter().zip(&self.dirty);
+        let reads = reads.map(|(file, dirty)| dirty.unwrap_or(file.read()));
+        let things = reads.flat_map(|read| read.fragment.half_typed());
+        things.cloned().collect()
     }
 
     fn is_clean(&self, file: FileId) -> bool {

@@ -1,10 +1,8 @@
 //! Standard input, output and error; and the one file that stands for input.
 
 use std::fs::File;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind, Stdin, Stdout, Write};
 use std::path::Path;
-
-use lsp_server::{Connection, IoThreads};
 
 use super::paths::shown;
 use super::read::{read_within_limit, words};
@@ -44,9 +42,9 @@ pub fn tell(text: &Written<Plain>) {
     let _ = io::stderr().lock().write_all(text.as_str().as_bytes());
 }
 
-/// Standard input and output as the two ways of a talk with an editor, and the threads that keep it.
-pub fn editor_connection() -> (Connection, IoThreads) {
-    Connection::stdio()
+/// Standard input and output as the two ways of a talk with an editor.
+pub fn talk_streams() -> (Stdin, Stdout) {
+    (io::stdin(), io::stdout())
 }
 
 /// All of the file at a path; of standard input for `-`.

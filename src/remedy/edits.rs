@@ -159,7 +159,8 @@ fn key_behind(source: &Source, body: Span, kind: Span, length: &str) -> Option<E
     let indent = before.trim_end().strip_suffix("type:")?;
     let is_alone = indent.chars().all(|c| c == ' ');
     // Before the line of the type, so that a remark behind it stays there.
-    is_alone.then(|| insert(line.start, format!("{indent}length: {length}\n")))
+    let end = source.line_end(line.start);
+    is_alone.then(|| insert(line.start, format!("{indent}length: {length}{end}")))
 }
 
 /// Whether a name needs no quotes where a value stands.

@@ -9,7 +9,7 @@ use crate::policy::Policy;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
-use super::{Changed, Check, RULES, Rule, Said, Standing};
+use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -54,7 +54,9 @@ pub fn run(
     });
     outcome.findings = findings;
     outcome.take(last, &mut Vec::new());
-    outcome.sorted()
+    let mut outcome = outcome.sorted();
+    half_typed::settle(&survey.model.half_typed, &mut outcome.findings);
+    outcome
 }
 
 /// Runs every rule that looks at what a change made of the site. No level of a site counts here: a

@@ -88,6 +88,7 @@ impl<'s> Builder<'s> {
                 anchors: Vec::new(),
                 tags: Vec::new(),
                 complete: true,
+                breaks: Vec::new(),
             },
             problems: Problems::default(),
             open: Vec::new(),

@@ -16,8 +16,10 @@ impl Builder<'_> {
         let at = error.marker().byte_offset().unwrap_or(self.text.len());
         let at = at.min(self.text.len());
         let words = words::explain(error.kind(), self.text, at, self.limits.depth);
+        let span = self.span(words::range(error.kind(), self.text, at));
+        self.tree.breaks.push(span);
         self.problems.push(Problem {
-            span: self.span(words::range(error.kind(), self.text, at)),
+            span,
             message: words.message,
             advice: words.advice,
             related: self.open_bracket(at),

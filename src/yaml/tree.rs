@@ -84,6 +84,8 @@ pub struct Tree {
     /// Tagged nodes, ascending.
     pub(super) tags: Vec<Tagged>,
     pub(super) complete: bool,
+    /// Where the text of a document breaks off, in order.
+    pub(super) breaks: Vec<Span>,
 }
 
 impl Tree {
@@ -123,6 +125,12 @@ impl Tree {
     /// Whether all of the text was read; if not, more keys and documents may have been meant.
     pub fn is_complete(&self) -> bool {
         self.complete
+    }
+
+    /// Where the text of a document breaks off, in order: the places of those problems after which
+    /// the rest of a document was not read.
+    pub fn breaks(&self) -> &[Span] {
+        &self.breaks
     }
 
     /// Whether an error ended this list or mapping early: a key that is absent may have been meant.
@@ -275,6 +283,16 @@ impl Tree {
     /// The text at a place of the file.
     pub fn source(&self, span: Span) -> &str {
         self.text.get(span.range()).unwrap_or_default()
+    }
+
+    /// Bytes from the start of the line to `byte`.
+    pub fn column(&self, byte: usize) -> usize {
+        let before = self.text.as_bytes().get(..byte).unwrap_or_default();
+        before
+            .iter()
+            .rev()
+            .take_while(|byte| **byte != b'\n')
+            .count()
     }
 
     /// The innermost node at `byte`; see [`Tree::path_to`].

@@ -311,7 +311,7 @@ impl Counter {
         let log = fs::read_to_string(self.log.path()).expect("a log");
         let line = log
             .lines()
-            .find(|line| line.contains("I refs:"))
+            .find(|line| line.contains(" refs:") && line.contains(" I "))
             .expect("a count");
         let digits: String = line
             .rsplit(':')

@@ -1,13 +1,18 @@
 //! The action for pull requests: its files hold together, its script does what it says, and its
 //! matcher reads the lines that a check writes.
 
+#[cfg(unix)]
+mod getting;
+#[cfg(unix)]
+mod script;
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use regex::Regex;
 use serde_json::Value;
 
-use crate::world::{World, ended, example_site};
+use crate::world::{ended, example_site};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -76,7 +81,7 @@ fn assert_read(line: &str, found: &regex::Captures<'_>, matcher: &Value) -> Stri
 }
 
 #[test]
-fn the_action_takes_what_it_names_and_pins_what_it_uses() {
+fn the_action_takes_what_it_names() {
     let path = folder().join("action.yml");
     let action = yaml(&path);
     let text = std::fs::read_to_string(&path).unwrap();
@@ -98,16 +103,6 @@ fn the_action_takes_what_it_names_and_pins_what_it_uses() {
             "{step} may be injected into"
         );
     }
-    let workflow = std::fs::read_to_string(root().join(".github/workflows/check.yml")).unwrap();
-    let uses = Regex::new(r"uses: (\S+)").unwrap();
-    let pinned = Regex::new(r"@v\d+$").unwrap();
-    for found in uses.captures_iter(&format!("{text}{workflow}")) {
-        let name = found.get(1).unwrap().as_str();
-        assert!(
-            pinned.is_match(name) || name == "./.github/actions/check",
-            "{name}"
-        );
-    }
     let workflow = yaml(&root().join(".github/workflows/check.yml"));
     let given = &workflow["jobs"]["example"]["steps"][1]["with"];
     assert!(
@@ -117,6 +112,87 @@ fn the_action_takes_what_it_names_and_pins_what_it_uses() {
             .keys()
             .all(|key| inputs.contains_key(key))
     );
+}
+
+/// The workflows and the action, each with its text.
+fn workflows() -> Vec<(PathBuf, String)> {
+    let names = [
+        "workflows/check.yml",
+        "workflows/release.yml",
+        "actions/check/action.yml",
+    ];
+    let paths = names.map(|name| root().join(".github").join(name));
+    let read = |path: PathBuf| (path.clone(), std::fs::read_to_string(path).unwrap());
+    paths.map(read).into()
+}
+
+#[test]
+fn nothing_of_others_is_used_but_by_its_commit() {
+    let uses = Regex::new(r"(?m)^\s*(?:- )?uses: (\S+)").unwrap();
+    let commit = Regex::new("@[0-9a-f]{40}$").unwrap();
+    for (path, text) in workflows() {
+        for found in uses.captures_iter(&text) {
+            let name = &found[1];
+            let is_own = name == "./.github/actions/check";
+            assert!(
+                is_own || commit.is_match(name),
+                "{name} in {}",
+                path.display()
+            );
+        }
+    }
+    let all = std::fs::read_dir(root().join(".github/workflows")).unwrap();
+    assert_eq!(
+        all.count() + 1,
+        workflows().len(),
+        "a workflow is not looked at"
+    );
+}
+
+/// Every step of a workflow.
+fn steps(workflow: &Value) -> Vec<Value> {
+    let jobs = workflow["jobs"].as_object().unwrap().values();
+    jobs.flat_map(|job| job["steps"].as_array().unwrap().clone())
+        .collect()
+}
+
+#[test]
+fn every_job_checks_out_alike_and_hands_its_token_to_nothing_else() {
+    let mut outs = Vec::new();
+    for (path, text) in workflows().into_iter().take(2) {
+        let workflow: Value = serde_yaml::from_str(&text).unwrap();
+        for step in steps(&workflow) {
+            let run = step["run"].as_str().unwrap_or("");
+            assert!(!run.contains("${{"), "{step} may be injected into");
+            if step["name"] == "Check out" {
+                outs.push(step);
+            } else {
+                assert_eq!(step["env"]["TOKEN"], Value::Null, "{}", path.display());
+            }
+        }
+    }
+    outs.dedup();
+    assert_eq!(outs.len(), 1, "{outs:#?}");
+}
+
+#[cfg(unix)]
+#[test]
+fn the_oldest_rust_that_is_promised_is_tried() {
+    let workflow = yaml(&root().join(".github/workflows/check.yml"));
+    let run = workflow["jobs"]["oldest"]["steps"][1]["run"].as_str();
+    let (found, rest) = run.unwrap().split_once('\n').unwrap();
+    let told = std::process::Command::new("bash")
+        .args(["-c", &format!("{found}; printf %s \"$oldest\"")])
+        .current_dir(root())
+        .output()
+        .unwrap();
+    let oldest = String::from_utf8(told.stdout).unwrap();
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    assert!(
+        readme.contains(&format!("Rust ({oldest} or later)")),
+        "{oldest}"
+    );
+    assert!(rest.contains(r#"cargo "+$oldest" test --locked"#), "{rest}");
 }
 
 /// The `yaml` blocks of the README that hold `word`, with their indent taken off.
@@ -151,103 +227,4 @@ fn what_the_readme_shows_fits() {
             .unwrap()
             .starts_with("cordwright check --compare ")
     );
-}
-
-#[cfg(unix)]
-mod script {
-    use super::*;
-
-    struct Ran {
-        log: String,
-        outputs: String,
-        summary: String,
-        sarif: Option<String>,
-    }
-
-    /// Runs the action's script as a runner would.
-    fn run(world: &World, sites: &str, fail_at: &str) -> Ran {
-        let output = std::process::Command::new("bash")
-            .arg(folder().join("run"))
-            .current_dir(world.at(""))
-            .env("PROGRAM", env!("CARGO_BIN_EXE_cordwright"))
-            .envs([("SITES", sites), ("COMPARE", ""), ("FAIL_AT", fail_at)])
-            .env("RUNNER_TEMP", world.at(""))
-            .env("GITHUB_OUTPUT", world.at("outputs"))
-            .env("GITHUB_STEP_SUMMARY", world.at("summary.md"))
-            .output()
-            .unwrap();
-        let errors = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.success(), "{errors}");
-        let read = |path| std::fs::read_to_string(world.at(path));
-        Ran {
-            log: String::from_utf8(output.stdout).unwrap(),
-            outputs: read("outputs").unwrap(),
-            summary: read("summary.md").unwrap(),
-            sarif: read("cordwright.sarif").ok(),
-        }
-    }
-
-    fn sites() -> World {
-        let world = World::with(&[]);
-        let site = "site: {name: Quay, practice: iec}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
-        world.put("one quay/cordwright.yaml", site);
-        world.put("two/cordwright.yaml", site);
-        world.put(
-            "two/lost.yaml",
-            "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n",
-        );
-        world
-    }
-
-    #[test]
-    fn findings_are_handed_on_and_the_code_is_kept_for_the_end() {
-        let ran = run(&sites(), "one quay\ntwo", "error");
-        assert!(ran.outputs.contains("code=1\n"), "{}", ran.outputs);
-        assert!(ran.outputs.contains("cordwright.sarif"), "{}", ran.outputs);
-        assert!(ran.sarif.is_some_and(|text| text.contains("unknown-name")));
-        assert!(
-            ran.log.contains("::add-matcher::") && ran.log.contains("two/lost.yaml:2:"),
-            "{}",
-            ran.log
-        );
-        assert!(ran.summary.contains("Found") && ran.summary.contains("licensed electrician"));
-    }
-
-    #[test]
-    fn names_of_strangers_stay_in_the_block_of_the_summary() {
-        let world = World::with(&[]);
-        let name = r#""```\n::error::gone ~~~ <b> [a](https://example.org)""#;
-        let site = format!("site: {{name: {name}, practice: iec}}\n");
-        world.put("a/cordwright.yaml", &site);
-        let ran = run(&world, "a", "error");
-        assert!(ran.summary.contains("```"), "{}", ran.summary);
-        let options = markdown::ParseOptions::gfm();
-        let tree = markdown::to_mdast(&ran.summary, &options).unwrap();
-        let blocks = tree.children().unwrap();
-        let is_code = |node| matches!(node, &markdown::mdast::Node::Code(_));
-        assert_eq!(blocks.len(), 2, "{tree:#?}");
-        assert!(is_code(&blocks[1]), "{tree:#?}");
-        assert!(!ran.log.contains("\n::error"), "{}", ran.log);
-    }
-
-    #[test]
-    fn a_clean_site_ends_with_nothing_to_fail_for() {
-        let ran = run(&sites(), "one quay", "note");
-        assert!(ran.outputs.contains("code=0\n"), "{}", ran.outputs);
-    }
-
-    #[test]
-    fn a_job_that_could_not_be_done_leaves_nothing_to_hand_on() {
-        let ran = run(&sites(), "nowhere", "error");
-        assert!(
-            ran.outputs.contains("code=2\n") && !ran.outputs.contains("sarif="),
-            "{}",
-            ran.outputs
-        );
-        assert!(
-            ran.sarif.is_none() && ran.summary.contains("nowhere"),
-            "{}",
-            ran.summary
-        );
-    }
 }

@@ -234,11 +234,6 @@ fn a_hostile_branch_does_not_stop_the_check_of_a_change_and_does_not_pass_it() {
             "{name}: {}",
             ended.errors
         );
-        assert!(
-            !ended.output.contains("unchanged"),
-            "{name}: {}",
-            ended.output
-        );
     }
 }
 

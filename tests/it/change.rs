@@ -192,6 +192,18 @@ fn a_change_does_not_pardon_itself_by_a_departure() {
 }
 
 #[test]
+fn a_path_does_not_take_what_a_change_relaxes_out_of_sight() {
+    let repository = site(1700);
+    repository.put("cords.yaml", &cords(210));
+    repository.put("agreed.yaml", DEPARTURE);
+    let report = json(&repository, &["cords.yaml"], 1);
+    assert_eq!(
+        standing(&report),
+        [("policy-relaxed".to_owned(), "new".to_owned())]
+    );
+}
+
+#[test]
 fn a_departure_of_the_base_holds_and_one_that_is_taken_out_holds_no_more() {
     let repository = site(1700);
     repository.put("agreed.yaml", DEPARTURE);
@@ -462,6 +474,22 @@ fn without_a_site_before_the_built_in_policy_counts() {
     assert!(has(&report, "policy-relaxed", "new"));
     assert!(has(&report, "bank-overloaded", "new"));
     check(&repository, &["--relaxations", "tell"], 0);
+}
+
+/// Nothing to judge is no state that cannot be read: what its policy says was agreed.
+#[test]
+fn the_policy_of_a_site_in_which_there_was_nothing_yet_counts() {
+    let repository = Repository::new();
+    repository.put(
+        "cordwright.yaml",
+        "site: {name: Quay, practice: iec, country: GB, open-points: tell}\n",
+    );
+    repository.put("agreed.yaml", DEPARTURE);
+    repository.commit();
+    repository.put("cordwright.yaml", &bases()["base-iec.yaml"]);
+    repository.put("cords.yaml", &cords(1700));
+    let told = check(&repository, &[], 0);
+    assert!(!told.errors.contains("not all of"), "{}", told.errors);
 }
 
 /// A base of which not all can be read may hold other departures: nothing counts as agreed.

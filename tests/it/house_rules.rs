@@ -292,6 +292,31 @@ fn the_tables_of_rules_are_those_of_the_index() {
 }
 
 #[test]
+fn every_test_of_an_attack_is_there() {
+    let guide = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let (_, section) = guide.split_once("\n## Attacks").unwrap();
+    let (section, _) = section.split_once("\n## ").unwrap();
+    let named = regex::Regex::new(r"`([a-z_/.]+(?:::[a-z_]+)*)::([a-z_0-9]+)`").unwrap();
+    for row in section
+        .lines()
+        .filter(|line| line.starts_with("| "))
+        .skip(1)
+    {
+        let is_heading = row.starts_with("| **");
+        assert!(is_heading || named.is_match(row), "no test: {row}");
+    }
+    for found in named.captures_iter(section) {
+        let path = match found[1].starts_with("src/") {
+            true => found[1].to_owned(),
+            false => format!("tests/it/{}.rs", found[1].replace("::", "/")),
+        };
+        let text = fs::read_to_string(root().join(&path)).unwrap_or_default();
+        let test = format!("fn {}()", &found[2]);
+        assert!(text.contains(&test), "{path} has no {test}");
+    }
+}
+
+#[test]
 fn readme_names_both_commands() {
     let readme = fs::read_to_string(root().join("README.md")).unwrap();
     for command in [

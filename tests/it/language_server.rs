@@ -3,6 +3,7 @@
 mod client;
 mod ignored;
 mod plain;
+mod wire;
 
 use serde_json::{Value, json};
 
@@ -482,6 +483,36 @@ fn the_right_name_and_a_departure_to_fill_in_are_offered_and_no_more() {
             == 3
     });
     assert!(client.has("loads.yaml", "approval-missing"));
+}
+
+#[test]
+fn what_is_offered_ends_its_lines_as_the_file_does() {
+    let world = world();
+    let base = &bases()["base-iec.yaml"];
+    world.put("cordwright.yaml", &base.replace('\n', "\r\n"));
+    world.put("loads.yaml", &LOADS.replace("[BSI]", "[CE]"));
+    let mut client = Client::start(&world.at(""), waits());
+    client.until("no approval", |client| {
+        client.has("loads.yaml", "approval-missing")
+    });
+    let offered = |client: &mut Client| {
+        let actions = actions_for(client, "loads.yaml", "approval-missing");
+        actions[0]["edit"]["documentChanges"][0]["edits"].clone()
+    };
+    let mut site = client.open("cordwright.yaml");
+    for _ in 0..2 {
+        // First a section of its own, then a line behind the first departure.
+        let edits = offered(&mut client);
+        let made = edited(&site.text, &edits);
+        assert_eq!(made.matches('\n').count(), made.matches("\r\n").count());
+        assert!(made.len() > site.text.len());
+        let old = site.text.clone();
+        client.edit(&mut site, &old, &made);
+        client.until("what is to be filled in", |client| {
+            client.has("cordwright.yaml", "bad-quantity")
+        });
+    }
+    assert_eq!(site.text.matches("rule: approval-missing").count(), 2);
 }
 
 #[test]

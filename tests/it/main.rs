@@ -25,6 +25,7 @@ mod fits;
 mod flow_properties;
 mod formats;
 mod found;
+mod fuzz;
 mod house_rules;
 mod ignored;
 mod inputs;
@@ -64,6 +65,8 @@ mod writing;
 
 #[path = "../generator/dice.rs"]
 mod dice;
+#[path = "../fuzz/targets.rs"]
+mod fuzz_targets;
 #[path = "../generator/mistakes.rs"]
 mod mistakes;
 #[expect(dead_code, reason = "the benches count cords too")]

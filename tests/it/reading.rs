@@ -1,6 +1,8 @@
 //! Reading whatever a repository may hold: the right finding at the right bytes, and the rest of the
 //! site judged as if nothing had happened.
 
+mod half_typed;
+
 use cordwright::finding::{Finding, Verdict};
 use cordwright::input::SiteInput;
 use cordwright::judgement::{Judgement, Settings, judge};
@@ -226,6 +228,22 @@ fn files_that_are_no_text_are_named_at_the_byte() {
         .collect();
     assert_unreadable(&[b"\xff\xfe".as_slice(), &wide].concat(), 0..2);
     assert_unreadable(b"racks: {r7: \"zone\n", 12..13);
+}
+
+#[test]
+fn a_file_that_is_no_text_is_called_so() {
+    for bytes in [
+        b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR".as_slice(),
+        b"\x01\0\x02\0\x03\0\x04\0",
+        b"\0asm\x01\0\0\0",
+    ] {
+        let judgement = judged(bytes);
+        let [told] = found(&judgement)[..] else {
+            panic!("{:#?}", found(&judgement))
+        };
+        assert!(told.headline.contains("not text"), "{}", told.headline);
+        assert_eq!(judgement.unread.len(), 1, "{:?}", judgement.unread);
+    }
 }
 
 #[test]

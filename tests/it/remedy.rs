@@ -312,6 +312,27 @@ fn a_length_of_the_stock_is_written_as_the_cord_is_laid_out() {
 }
 
 #[test]
+fn what_is_written_ends_its_lines_as_the_file_does() {
+    let cord =
+        "  W-001:\n    from: rack-1-a/1\n    type: blue-0.2m   # for now\n    to: server-01/psu1\n";
+    let mut files = short(cord);
+    for (_, text) in &mut files {
+        *text = text.replace('\n', "\r\n");
+    }
+    let remedies = remedies_of(&files);
+    let (_, text) = remedies
+        .changed
+        .iter()
+        .find(|(path, _)| path == "rack.yaml")
+        .unwrap();
+    assert!(
+        text.contains("\r\n    length: 1.5 m\r\n    type: blue-0.2m   # for now\r\n"),
+        "{text:?}"
+    );
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+}
+
+#[test]
 fn what_is_shared_by_several_cords_is_not_written() {
     let cords = format!(
         "  W-001: {{<<: &t {{type: thin-blue}}, from: rack-1-a/1, to: server-01/psu1}}\n  W-005: {{<<: *t, from: rack-1-a/2, to: server-01/psu3}}\n{OTHERS}"

@@ -7,7 +7,7 @@ use std::process::{Command, Output};
 use crate::world::{Ended, World, ended};
 
 /// A site that is sound, as far as it goes.
-pub const SITE: &str = "site: {name: Quay, practice: iec}\n";
+pub const SITE: &str = "site: {name: Quay, practice: iec, country: GB}\nsupplies: {mains: {system: 1/N/PE ~ 230 V 50 Hz}}\n";
 /// Definitions with a fault: nothing that the cord names is there.
 pub const LOST: &str = "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n";
 

@@ -191,6 +191,7 @@ fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {
     own.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes))
 }
 
+/// Whether everything was read. That there was nothing to judge yet hides nothing.
 fn is_whole(site: &Site) -> bool {
-    site.unread.is_empty() && !site.model.is_incomplete
+    !site.model.is_incomplete && !site.is_cut_short()
 }

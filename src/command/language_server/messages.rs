@@ -25,7 +25,7 @@ use crate::ink::{Plain, Written};
 use crate::input::{IGNORE_FILE, SITE_FILE};
 use crate::source::FileId;
 
-impl Server<'_> {
+impl Server {
     /// Answers a question.
     pub(super) fn request(&mut self, request: Request) {
         if self.is_shut_down {
@@ -181,8 +181,9 @@ impl Server<'_> {
     /// Takes note of what has happened.
     pub(super) fn notification(&mut self, told: Notification) {
         match told.method.as_str() {
+            notification::Initialized::METHOD => self.begin_talk(),
             notification::DidOpenTextDocument::METHOD => {
-                if let Some(params) = read::<notification::DidOpenTextDocument>(told) {
+                if let Some(params) = self.told_of::<notification::DidOpenTextDocument>(told) {
                     let document = params.text_document;
                     self.opened(Document {
                         uri: document.uri,
@@ -192,7 +193,7 @@ impl Server<'_> {
                 }
             }
             notification::DidChangeTextDocument::METHOD => {
-                if let Some(params) = read::<notification::DidChangeTextDocument>(told)
+                if let Some(params) = self.told_of::<notification::DidChangeTextDocument>(told)
                     && let Some(path) = settled(&params.text_document.uri)
                     && let Some(document) = self.documents.get_mut(&path)
                 {
@@ -202,7 +203,7 @@ impl Server<'_> {
                 }
             }
             notification::DidCloseTextDocument::METHOD => {
-                if let Some(params) = read::<notification::DidCloseTextDocument>(told)
+                if let Some(params) = self.told_of::<notification::DidCloseTextDocument>(told)
                     && let Some(path) = settled(&params.text_document.uri)
                 {
                     self.documents.close(&path);
@@ -211,7 +212,7 @@ impl Server<'_> {
             }
             notification::DidSaveTextDocument::METHOD => {
                 // Other programs may have written too, and nobody else would say so.
-                if let Some(params) = read::<notification::DidSaveTextDocument>(told)
+                if let Some(params) = self.told_of::<notification::DidSaveTextDocument>(told)
                     && let Some(path) = settled(&params.text_document.uri)
                     && !self.client.watches
                 {
@@ -220,12 +221,13 @@ impl Server<'_> {
                 }
             }
             notification::DidChangeWatchedFiles::METHOD => {
-                if let Some(params) = read::<notification::DidChangeWatchedFiles>(told) {
+                if let Some(params) = self.told_of::<notification::DidChangeWatchedFiles>(told) {
                     self.files_changed(params.changes);
                 }
             }
             notification::DidChangeWorkspaceFolders::METHOD => {
-                if let Some(params) = read::<notification::DidChangeWorkspaceFolders>(told) {
+                if let Some(params) = self.told_of::<notification::DidChangeWorkspaceFolders>(told)
+                {
                     let uris = params.event.added.iter().map(|folder| &folder.uri);
                     let folders: Vec<PathBuf> = uris.filter_map(uri::to_path).collect();
                     self.find_sites(&folders);
@@ -236,12 +238,32 @@ impl Server<'_> {
                 }
             }
             notification::Cancel::METHOD => {
-                if let Some(params) = read::<notification::Cancel>(told) {
+                if let Some(params) = self.told_of::<notification::Cancel>(told) {
                     self.cancel(params.id);
                 }
             }
             _ => {}
         }
+    }
+
+    /// What is told. An edit that was not understood leaves another text here than the editor has.
+    fn told_of<N: notification::Notification>(&mut self, told: Notification) -> Option<N::Params>
+    where
+        N::Params: DeserializeOwned,
+    {
+        let params = serde_json::from_value(told.params);
+        params
+            .map_err(|why| {
+                let mut message = Written::new();
+                message.ours("What the editor told by ").ours(N::METHOD);
+                message
+                    .ours(" cannot be understood (")
+                    .theirs(&why.to_string());
+                message
+                    .ours("). What is shown may not be up to date until the file is opened again.");
+                self.show(message);
+            })
+            .ok()
     }
 
     fn opened(&mut self, document: Document) {
@@ -346,13 +368,6 @@ fn settled(uri: &Uri) -> Option<PathBuf> {
         Some((root, below)) => root.join(below),
         None => path,
     })
-}
-
-fn read<N: notification::Notification>(told: Notification) -> Option<N::Params>
-where
-    N::Params: DeserializeOwned,
-{
-    serde_json::from_value(told.params).ok()
 }
 
 fn error(id: &RequestId, code: ErrorCode, why: &str) -> Response {

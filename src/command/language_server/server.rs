@@ -3,11 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
-use std::thread;
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
 use std::time::{Duration, Instant};
 
-use lsp_server::{Connection, Message, Notification, Request, RequestId, Response};
+use lsp_server::{Message, Notification, Request, RequestId, Response};
 use lsp_types::notification::{self, Notification as _};
 use lsp_types::request;
 use lsp_types::{
@@ -24,6 +23,7 @@ use super::place::Places;
 use super::progress::{Progress, summary};
 use super::publish::{Report, Told};
 use super::uri;
+use super::wire::{Heard, MOST_WAITING, Mouth, Said};
 use super::work::{Done, Job, Order};
 use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
@@ -41,13 +41,13 @@ const PAUSE: Duration = Duration::from_millis(250);
 #[derive(Debug)]
 pub(super) enum Event {
     /// The editor says something.
-    Message(Message),
+    Heard(Heard),
     /// The files of a site are read.
     Read(PathBuf, String),
     /// A judgement has ended.
     Done(Done),
-    /// The editor is gone.
-    Gone,
+    /// The editor is gone, or cannot be understood any more: why, if there is a reason to tell.
+    Gone(Option<String>),
 }
 
 /// What is due for a site.
@@ -74,9 +74,24 @@ pub(super) struct Held {
     pub parked: Vec<Request>,
 }
 
+/// The way out of the talk and the events of it.
+#[derive(Debug)]
+pub(super) struct Talk {
+    pub mouth: Mouth,
+    pub events: Events,
+}
+
+/// What happens, and whom to tell that something has.
+pub(super) type Events = (SyncSender<Event>, Receiver<Event>);
+
+/// Where events go and come from.
+pub(super) fn events() -> Events {
+    sync_channel(MOST_WAITING)
+}
+
 /// The server.
-pub(super) struct Server<'c> {
-    connection: &'c Connection,
+pub(super) struct Server {
+    talk: Talk,
     pub(super) client: Client,
     pub(super) pages: Option<Shelf>,
     pub(super) documents: Documents,
@@ -91,17 +106,16 @@ pub(super) struct Server<'c> {
     pub(super) is_shut_down: bool,
     /// When something last became due.
     last_want: Instant,
-    events: (Sender<Event>, Receiver<Event>),
     next_id: i32,
 }
 
-impl<'c> Server<'c> {
-    pub(super) fn new(connection: &'c Connection, client: Client) -> Self {
+impl Server {
+    pub(super) fn new(talk: Talk, client: Client) -> Self {
         let pages = rules::RULES
             .iter()
             .map(|rule| (page_name(rule.name), rule.page));
         Self {
-            connection,
+            talk,
             client,
             pages: Shelf::with(pages),
             documents: Documents::default(),
@@ -112,45 +126,49 @@ impl<'c> Server<'c> {
             asks_for_all: false,
             is_shut_down: false,
             last_want: host::moment(),
-            events: mpsc::channel(),
             next_id: 0,
         }
     }
 
     /// Serves until the editor says goodbye, or is gone.
-    pub(super) fn serve(mut self) -> Exit {
-        let (messages, events) = (self.connection.receiver.clone(), self.events.0.clone());
-        thread::spawn(move || {
-            let mut messages = messages.iter().map(Event::Message);
-            // An end of either side ends the other.
-            let _ = messages.try_for_each(|message| events.send(message));
-            let _ = events.send(Event::Gone);
-        });
-        self.watch();
-        self.find_sites(&self.client.folders.clone());
+    ///
+    /// # Errors
+    /// Why the editor cannot be understood any more.
+    pub(super) fn serve(mut self) -> Result<Exit, String> {
+        let end = self.until_the_end();
+        self.talk.mouth.close();
+        end
+    }
+
+    fn until_the_end(&mut self) -> Result<Exit, String> {
         loop {
             let Some(event) = self.next() else {
                 self.begin_due();
                 continue;
             };
             match event {
-                Event::Message(Message::Notification(told))
+                Event::Heard(Heard::Notification(told))
                     if told.method == notification::Exit::METHOD =>
                 {
-                    return if self.is_shut_down {
-                        Exit::Clean
-                    } else {
-                        Exit::Failed
-                    };
+                    return Ok(match self.is_shut_down {
+                        true => Exit::Clean,
+                        false => Exit::Failed,
+                    });
                 }
-                Event::Message(Message::Request(request)) => self.request(request),
-                Event::Message(Message::Notification(told)) => self.notification(told),
-                Event::Message(Message::Response(_)) => {}
+                Event::Heard(Heard::Request(request)) => self.request(request),
+                Event::Heard(Heard::Notification(told)) => self.notification(told),
+                Event::Heard(Heard::Answer) => {}
                 Event::Read(root, what) => self.report(&root, what),
                 Event::Done(done) => self.done(done),
-                Event::Gone => return Exit::Failed,
+                Event::Gone(why) => return why.map_or(Ok(Exit::Failed), Err),
             }
         }
+    }
+
+    /// What is done once the editor is ready.
+    pub(super) fn begin_talk(&mut self) {
+        self.watch();
+        self.find_sites(&self.client.folders.clone());
     }
 
     /// The next event; `None` when it is time for what is due. Texts are judged when nothing else
@@ -163,18 +181,18 @@ impl<'c> Server<'c> {
         if is_due(self) && self.last_want.elapsed() >= PAUSE {
             return None;
         }
-        if let Ok(event) = self.events.1.try_recv() {
+        if let Ok(event) = self.talk.events.1.try_recv() {
             return Some(event);
         }
         self.judge_changed();
         if !is_due(self) {
-            return Some(self.events.1.recv().unwrap_or(Event::Gone));
+            return Some(self.talk.events.1.recv().unwrap_or(Event::Gone(None)));
         }
         let left = PAUSE.saturating_sub(self.last_want.elapsed());
-        match self.events.1.recv_timeout(left) {
+        match self.talk.events.1.recv_timeout(left) {
             Ok(event) => Some(event),
             Err(RecvTimeoutError::Timeout) => None,
-            Err(RecvTimeoutError::Disconnected) => Some(Event::Gone),
+            Err(RecvTimeoutError::Disconnected) => Some(Event::Gone(None)),
         }
     }
 
@@ -253,7 +271,7 @@ impl<'c> Server<'c> {
                 .collect();
         }
         let is_first = held.open.is_none();
-        let job = Job::begin(root.to_owned(), order, is_first, self.events.0.clone());
+        let job = Job::begin(root.to_owned(), order, is_first, self.talk.events.0.clone());
         held.job = Some((job, due));
         held.due = None;
     }
@@ -464,7 +482,7 @@ impl<'c> Server<'c> {
         });
     }
 
-    fn show(&mut self, message: Written<Plain>) {
+    pub(super) fn show(&mut self, message: Written<Plain>) {
         self.tell::<notification::ShowMessage>(ShowMessageParams {
             typ: MessageType::ERROR,
             message: message.into_string(),
@@ -491,7 +509,7 @@ impl<'c> Server<'c> {
 
     /// An editor that is gone hears nothing; that it is gone is seen where its messages come in.
     pub(super) fn send(&self, message: Message) {
-        let _ = self.connection.sender.send(message);
+        self.talk.mouth.say(Said::Message(message));
     }
 }
 

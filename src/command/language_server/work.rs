@@ -3,7 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::Sender;
+use std::sync::mpsc::SyncSender;
 use std::sync::{Arc, LazyLock};
 use std::thread;
 
@@ -58,7 +58,7 @@ impl Job {
         root: PathBuf,
         order: Order,
         is_first: bool,
-        events: Sender<Event>,
+        events: SyncSender<Event>,
     ) -> Self {
         let stop = Arc::new(AtomicBool::new(false));
         let asked = Arc::clone(&stop);

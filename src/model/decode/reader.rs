@@ -39,6 +39,8 @@ pub struct Reader<'t> {
     /// Faults by place, so that a place read again through an alias is told once.
     noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
     zero_is_nonsense: bool,
+    /// Keys that things must have and that do not stand in what was read of their broken text.
+    lacking: FxHashMap<NodeId, Vec<&'static str>>,
     /// Whether something was too long to be read.
     is_cut: bool,
     /// Mappings of which only the first things are read.
@@ -60,12 +62,18 @@ impl<'t> Reader<'t> {
             path: Vec::new(),
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
+            lacking: FxHashMap::default(),
             is_cut: false,
             overfull: FxHashSet::default(),
             makes_left: tree.len().saturating_mul(visits).saturating_add(SOME_MADE),
             visits_left: tree.len().saturating_mul(visits).saturating_add(10_000),
             budget: *budget,
         }
+    }
+
+    /// The keys that `thing` must have and that do not stand in what was read of its broken text.
+    pub fn lacking(&self, thing: NodeId) -> impl Iterator<Item = &'static str> {
+        self.lacking.get(&thing).into_iter().flatten().copied()
     }
 
     /// What was wrong, and whether all of the tree was read.
@@ -449,19 +457,22 @@ impl<'t> Reader<'t> {
         });
     }
 
-    /// Tells of keys that must be there and are not; of a mapping that an error cut short nothing
-    /// can be said.
+    /// Tells of keys that must be there and are not; of a mapping that an error cut short they are
+    /// only kept in mind.
     fn missing<T: Record>(
         &mut self,
         seen: &[Option<Span>; MOST_KEYS],
         node: NodeId,
         name: Option<&Spanned<Name>>,
     ) {
+        let keys = T::KEYS.iter().zip(seen);
+        let missing = keys.filter(|(key, seen)| key.required && seen.is_none());
         if self.tree.is_cut_short(node) {
+            let lacking = self.lacking.entry(node).or_default();
+            lacking.extend(missing.map(|(key, _)| key.name));
             return;
         }
-        let keys = T::KEYS.iter().zip(seen);
-        for (key, _) in keys.filter(|(key, seen)| key.required && seen.is_none()) {
+        for (key, _) in missing {
             let span = name.map_or_else(|| self.head(node), |name| name.span);
             let name = name.map(|name| name.value.clone()).unwrap_or_default();
             self.push(missing_key::<T>(key, span, name));

@@ -43,3 +43,30 @@ fn wide_encodings_are_named_and_cause_no_further_problems() {
         assert_eq!(parse(&text).1, []);
     }
 }
+
+#[test]
+fn a_file_that_is_no_text_is_not_taken_for_a_wide_encoding() {
+    for (bytes, at) in [
+        (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR".as_slice(), 0),
+        (b"\x7fELF\x02\x01\x01\0\0\0\xff", 7),
+        (b"PK\x03\x04\x14\0\x08\0\xe9", 5),
+        (b"\0asm\x01\0\0\0", 0),
+        (b"a\0\x01\0", 1),
+        // A surrogate without its other half, behind a mark.
+        (b"\xff\xfea\0\0\xd8b\0", 0),
+        (b"\xff\xfe\0\0\0\0\x11\0", 0),
+    ] {
+        let (text, problem) = decode_text(FILE, bytes.to_vec());
+        assert_eq!(&*text, " ".repeat(bytes.len()), "{bytes:?}");
+        let problem = problem.unwrap();
+        assert!(
+            problem.message.contains("not text"),
+            "{bytes:?}: {problem:?}"
+        );
+        assert_eq!(problem.span.range(), at..at + 1, "{bytes:?}");
+    }
+    // A stray zero byte in a text is told where it stands, and what is before it is read.
+    let (text, problem) = decode_text(FILE, b"a: 1\nb: \0\n".to_vec());
+    assert_eq!((&*text, problem), ("a: 1\nb: \0\n", None));
+    assert!(parse(&text).1[0].message.contains("U+0000"));
+}

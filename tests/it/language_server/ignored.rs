@@ -41,7 +41,7 @@ fn keys_ask_git_nothing() {
     let count = || fs::read_to_string(&calls).unwrap().lines().count();
     let before = count();
     assert!((1..=2).contains(&before), "{before}");
-    client.edit(&mut own, "iec}", "iec, files: {leave-out: [lost.yaml]}}");
+    client.edit(&mut own, "GB}", "GB, files: {leave-out: [lost.yaml]}}");
     client.until("a reading without it", |client| {
         client.rules("lost.yaml").is_empty()
     });

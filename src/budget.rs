@@ -48,7 +48,7 @@ const KINDS: [Kind; 10] = [
     kind(Work::Visits, "visits", 4),
     kind(Work::Parts, "parts", 4),
     kind(Work::Row, "row", 16),
-    kind(Work::Faults, "faults", 100_000),
+    kind(Work::Faults, "faults", 50_000),
     kind(Work::Solves, "solves", 4_000),
     kind(Work::Trials, "trials", 200_000),
     kind(Work::Output, "output", 1 << 30),

@@ -23,8 +23,11 @@ struct Children {
     /// For each strip: number of the bank, and what is plugged in there.
     outlets: Vec<Vec<(u32, Plugged)>>,
     /// Strips fed by cords, or by legs of splitters.
-    cord_pdus: FxHashMap<(Id<Cord>, Option<u32>), Vec<Id<Pdu>>>,
+    cord_pdus: FxHashMap<CordOrLeg, Vec<Id<Pdu>>>,
 }
+
+/// A cord, or one of its legs by its number.
+type CordOrLeg = (Id<Cord>, Option<u32>);
 
 #[derive(Clone, Copy)]
 enum Plugged {

@@ -153,13 +153,13 @@ impl<'a> Acceptance<'a> {
         let Some(lines) = same.and_then(|same| same.get_mut(&words)) else {
             return Line::Missing;
         };
-        let bears = |snag: &&Spanned<Snag>| {
+        let bears = |snag: &&'a Spanned<Snag>| {
             let signed = snag.value.signed;
             signed.is_none_or(|signed| is_within(signed, finding))
         };
         let mut grave_enough = lines.range_mut(finding.level..);
         let borne = grave_enough.find_map(|(_, lines)| {
-            let at = lines.iter().position(|snag| bears(&snag))?;
+            let at = lines.iter().position(&bears)?;
             lines.remove(at)
         });
         let first = |(_, lines): &(&Level, &mut VecDeque<&'a Spanned<Snag>>)| {

@@ -44,7 +44,8 @@ pub(super) struct Words {
     #[arg(hide_default_value = true, hide_possible_values = true)]
     fail_at: FailAt,
     /// Show people only the gravest [default: 200; 0: all; of lines all]
-    #[arg(long, value_name = "N")]
+    // The closing words name it where something is left out; the manual has it.
+    #[arg(long, value_name = "N", hide = true)]
     most: Option<usize>,
     /// Judge by this rule only (may be repeated)
     #[arg(long, value_name = "RULE", value_delimiter = ',')]

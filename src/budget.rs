@@ -49,7 +49,7 @@ const KINDS: [Kind; 10] = [
     kind(Work::Parts, "parts", 4),
     kind(Work::Row, "row", 16),
     kind(Work::Faults, "faults", 50_000),
-    kind(Work::Solves, "solves", 4_000),
+    kind(Work::Solves, "solves", 500),
     kind(Work::Trials, "trials", 200_000),
     kind(Work::Output, "output", 1 << 30),
     kind(Work::Seconds, "seconds", 0),

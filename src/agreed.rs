@@ -1,8 +1,10 @@
 //! What has been agreed about findings: departures, which silence one rule at one thing for a time, and
 //! the snag list, which accepts what is known.
 
+use rustc_hash::FxHashSet;
+
 use crate::date::Date;
-use crate::finding::{Atom, Finding};
+use crate::finding::Finding;
 use crate::model::cords::Departure;
 use crate::policy::Policy;
 use crate::rules::{Acceptance, Answer, Departures, Known, outgrown, signed};
@@ -42,7 +44,7 @@ pub fn part(policies: &[Policy<'_>], today: Date, findings: Vec<Finding>) -> Par
             ..Parted::default()
         };
     };
-    let mut parted = part_by(first, today, findings);
+    let mut parted = Agreed::of(first, today).part(findings);
     for policy in policies {
         parted.hold_by(policy, today);
     }
@@ -52,18 +54,20 @@ pub fn part(policies: &[Policy<'_>], today: Date, findings: Vec<Finding>) -> Par
 impl Parted {
     /// Keeps as let through only what another policy lets through as well.
     fn hold_by(&mut self, policy: &Policy<'_>, today: Date) {
-        let held = |finding: &Finding| part_by(policy, today, vec![finding.clone()]).standing;
+        let mut other = Agreed::of(policy, today);
         let mut standing = Vec::new();
         let mut rest = |finding: &Finding| {
-            let held = held(finding);
-            let stands = |atom: &Atom<'_>| {
-                let name = atom.fingerprint();
-                let mut atoms = held.iter().flat_map(Finding::atoms);
-                atoms.any(|held| held.fingerprint() == name)
-            };
-            let rest = finding.only(|atom| !stands(&atom));
-            standing.extend(held.iter().cloned());
-            rest
+            let held = other.part(vec![finding.clone()]).standing;
+            let stands: FxHashSet<String> = held
+                .iter()
+                .flat_map(Finding::atoms)
+                .map(|atom| atom.fingerprint())
+                .collect();
+            standing.extend(held);
+            match stands.is_empty() {
+                true => Some(finding.clone()),
+                false => finding.only(|atom| !stands.contains(&atom.fingerprint())),
+            }
         };
         let departed = std::mem::take(&mut self.departed).into_iter();
         self.departed = departed
@@ -87,14 +91,29 @@ impl Parted {
     }
 }
 
-/// Splits findings by one policy. What is departed from needs no line of the snag list.
-fn part_by(policy: &Policy<'_>, today: Date, findings: Vec<Finding>) -> Parted {
-    let (standing, departed) = depart(policy, today, findings);
-    let (known, standing) = Acceptance::of(policy).part(standing);
-    Parted {
-        standing,
-        departed,
-        known,
+/// What one policy lets through. Each line of its snag list accepts one fault and is then used up.
+struct Agreed<'m> {
+    departures: Departures<'m>,
+    acceptance: Acceptance<'m>,
+}
+
+impl<'m> Agreed<'m> {
+    fn of(policy: &Policy<'m>, today: Date) -> Self {
+        Self {
+            departures: Departures::of(policy, today),
+            acceptance: Acceptance::of(policy),
+        }
+    }
+
+    /// Splits findings. What is departed from needs no line of the snag list.
+    fn part(&mut self, findings: Vec<Finding>) -> Parted {
+        let (standing, departed) = depart_by(&self.departures, findings);
+        let (known, standing) = self.acceptance.part(standing);
+        Parted {
+            standing,
+            departed,
+            known,
+        }
     }
 }
 
@@ -105,7 +124,10 @@ pub fn depart(
     today: Date,
     findings: Vec<Finding>,
 ) -> (Vec<Finding>, Vec<Departed>) {
-    let departures = Departures::of(policy, today);
+    depart_by(&Departures::of(policy, today), findings)
+}
+
+fn depart_by(departures: &Departures<'_>, findings: Vec<Finding>) -> (Vec<Finding>, Vec<Departed>) {
     if departures.is_empty() {
         return (findings, Vec::new());
     }
@@ -115,12 +137,8 @@ pub fn depart(
             .atoms()
             .map(|atom| departures.answer(&finding, &atom))
             .collect();
-        for answer in distinct(&answers) {
-            let mut each = answers.iter();
-            let Some(part) = finding.only(|_| each.next() == Some(&answer)) else {
-                continue;
-            };
-            match answer {
+        for (first, part) in finding.parted_by(answers.iter().map(Answer::which)) {
+            match answers[first] {
                 Answer::Nothing => standing.push(part),
                 Answer::LetsThrough(departure) => departed.push(record(departure, part)),
                 Answer::Outgrown(departure) => standing.push(told_outgrown(departure, part)),
@@ -128,16 +146,6 @@ pub fn depart(
         }
     }
     (standing, departed)
-}
-
-fn distinct<'m>(answers: &[Answer<'m>]) -> Vec<Answer<'m>> {
-    let mut distinct = Vec::new();
-    for answer in answers {
-        if !distinct.contains(answer) {
-            distinct.push(*answer);
-        }
-    }
-    distinct
 }
 
 fn told_outgrown(departure: &Departure, mut finding: Finding) -> Finding {

@@ -88,6 +88,14 @@ pub struct Tally {
 }
 
 impl Tally {
+    /// Adds another count.
+    pub fn join(&mut self, other: &Self) {
+        self.new += other.new;
+        self.worse += other.worse;
+        self.unchanged += other.unchanged;
+        self.better += other.better;
+    }
+
     /// Counts the atoms of findings.
     pub fn of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Self {
         let mut tally = Self::default();

@@ -18,6 +18,7 @@ pub mod sweep;
 
 use num_complex::Complex64;
 
+use crate::budget::{Budget, Work};
 use crate::graph::{ElementId, Graph, Loss};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
@@ -27,6 +28,7 @@ use crate::quantity::{
     ApparentPower, Current, InUnits, Ratio, Voltage, amperes, percent, volt_amperes, volts,
 };
 
+pub use contingency::Unsolved;
 use contingency::{Extreme, Extremes};
 use fault::Ways;
 use loads::Loads;
@@ -67,31 +69,51 @@ pub struct Flows {
     nominal: Vec<Complex64>,
     unloaded: Vec<Complex64>,
     unknown_below: Vec<Option<Id<Device>>>,
+    unsolved: Vec<Unsolved>,
 }
 
 impl Flows {
     /// Computes all flows of a site.
     pub fn new(model: &Model, graph: &Graph) -> Self {
-        Self::of_loads(model, graph, || Loads::new(model, graph))
+        Self::within(model, graph, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub fn within(model: &Model, graph: &Graph, budget: &Budget) -> Self {
+        Self::of_loads(model, graph, budget, || Loads::new(model, graph))
     }
 
     /// The same as if every device stayed up while any of its inlets is fed, whatever it is recorded to
     /// need.
     pub fn if_nothing_stops(model: &Model, graph: &Graph) -> Self {
-        Self::of_loads(model, graph, || Loads::if_nothing_stops(model, graph))
+        let loads = || Loads::if_nothing_stops(model, graph);
+        Self::of_loads(model, graph, &Budget::default(), loads)
     }
 
-    fn of_loads(model: &Model, graph: &Graph, loads: impl FnOnce() -> Loads + Send) -> Self {
+    fn of_loads(
+        model: &Model,
+        graph: &Graph,
+        budget: &Budget,
+        loads: impl FnOnce() -> Loads + Send,
+    ) -> Self {
+        let solves = budget.of(Work::Solves);
         let (ways, (loads, forward)) = rayon::join(
             || Ways::new(model, graph),
             || rayon::join(loads, || Network::new(model, graph, Sequence::Forward)),
         );
         let mut extremes = Extremes::new(graph);
-        let normal = contingency::survey(graph, &forward, &loads, &mut extremes);
+        let survey = |network: &Network, extremes: &mut Extremes| {
+            contingency::survey(graph, network, &loads, extremes, solves)
+        };
+        let (normal, mut unsolved) = survey(&forward, &mut extremes);
         let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
-            contingency::survey(graph, &reverse, &loads, &mut extremes)
+            let (normal, more) = survey(&reverse, &mut extremes);
+            unsolved.extend(more);
+            normal
         });
+        unsolved.sort_unstable();
+        unsolved.dedup();
         let unknown_below = loads.unknown_below(graph);
         let nominal = forward.nominal().to_vec();
         let unloaded = forward.unloaded;
@@ -104,7 +126,13 @@ impl Flows {
             nominal,
             unloaded,
             unknown_below,
+            unsolved,
         }
+    }
+
+    /// Losses that are in no figure, because they would have taken more work than the budget allows.
+    pub fn unsolved(&self) -> &[Unsolved] {
+        &self.unsolved
     }
 
     /// Current of each conductor of an element in the normal state, neutral with its harmonics.

@@ -13,10 +13,14 @@ mod loss;
 mod outlets;
 mod part;
 mod poles;
+mod resolve;
 
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use rustc_hash::FxHashMap;
+
+use crate::budget::{Budget, Work};
 use crate::model::Model;
 use crate::model::circuits::{Circuit, Pole, Supply};
 use crate::model::cords::{Cord, CordType};
@@ -81,6 +85,17 @@ pub struct Conductor {
     pub feeder: Option<u32>,
 }
 
+/// A strip that stands so far down a row of strips that nothing is computed there.
+#[derive(Clone, Copy, Debug)]
+pub struct CutOff {
+    /// The strip.
+    pub pdu: Id<Pdu>,
+    /// What feeds it.
+    pub feeder: ElementId,
+    /// A device behind it, whose load is in no sum.
+    pub device: Option<Id<Device>>,
+}
+
 /// The site as a power graph.
 #[derive(Clone, Debug, Default)]
 pub struct Graph {
@@ -88,6 +103,8 @@ pub struct Graph {
     pub links: Links,
     /// References that lead nowhere, double bookings, loops.
     pub faults: Vec<LinkFault>,
+    /// Strips at the end of a row that is longer than the budget allows: they are no elements.
+    pub cut: Vec<CutOff>,
     elements: Vec<Element>,
     conductors: Vec<Conductor>,
     supplies: Vec<Option<ElementId>>,
@@ -96,12 +113,19 @@ pub struct Graph {
     cords: Vec<Option<ElementId>>,
     /// Of each feed that several supplies make: its first supply, and one past what hangs on its last.
     feed_ends: BTreeMap<ElementId, u32>,
+    /// The legs of every splitter that hangs on a supply.
+    legs: FxHashMap<Id<Cord>, Vec<ElementId>>,
 }
 
 impl Graph {
     /// Resolves all names of `model` and builds the tree.
     pub fn new(model: &Model) -> Self {
-        build::build(model)
+        Self::within(model, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub fn within(model: &Model, budget: &Budget) -> Self {
+        build::build(model, budget.count(Work::Row))
     }
 
     /// All elements, feeders before what they feed.
@@ -233,12 +257,6 @@ impl Graph {
         self.pdus[id.index()]
     }
 
-    /// The element of a bank.
-    pub fn bank(&self, pdu: Id<Pdu>, bank: u32) -> Option<ElementId> {
-        let mut banks = self.children(self.pdu(pdu)?);
-        banks.find(|&id| self.kind(id) == ElementKind::Bank(pdu, bank))
-    }
-
     /// The element of a cord; `None` if no supply feeds it.
     pub fn cord(&self, id: Id<Cord>) -> Option<ElementId> {
         self.cords[id.index()]
@@ -246,8 +264,7 @@ impl Graph {
 
     /// The element of a leg of a splitter.
     pub fn leg(&self, cord: Id<Cord>, leg: u32) -> Option<ElementId> {
-        let mut legs = self.children(self.cord(cord)?);
-        legs.find(|&id| self.kind(id) == ElementKind::Leg(cord, leg))
+        self.legs.get(&cord)?.get(leg as usize).copied()
     }
 
     /// The element that feeds an inlet: a cord, or a leg of a splitter.
@@ -261,21 +278,12 @@ impl Graph {
 
     /// The inlets fed by an element, if it is a cord or a leg.
     pub fn receiver(&self, id: ElementId) -> Option<&Receiver> {
-        match self.kind(id) {
-            ElementKind::Cord(cord) => self
-                .links
-                .cord_ends(cord)
-                .iter()
-                .find(|end| end.leg.is_none())
-                .map(|end| &end.at),
-            ElementKind::Leg(cord, leg) => self
-                .links
-                .cord_ends(cord)
-                .iter()
-                .find(|end| end.leg == Some(leg))
-                .map(|end| &end.at),
+        let end = match self.kind(id) {
+            ElementKind::Cord(cord) => self.links.cord_end(cord, None),
+            ElementKind::Leg(cord, leg) => self.links.cord_end(cord, Some(leg)),
             _ => None,
-        }
+        };
+        end.map(|end| &end.at)
     }
 
     /// The model of a PDU, if it is known.

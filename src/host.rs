@@ -23,6 +23,7 @@ mod sieve;
 mod sight;
 mod streams;
 mod terminal;
+mod watch;
 mod write;
 
 #[cfg(test)]
@@ -37,12 +38,13 @@ pub use paths::shown;
 pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
-pub use sieve::takes_in;
+pub use sieve::Choice;
 pub use sight::{Fate, Former, fates};
 pub use streams::{
     Delivered, read_file, read_standard_input, talk_streams, tell, to_standard_output,
 };
 pub use terminal::{ColourWish, Surroundings};
+pub use watch::Watch;
 pub use write::{AllOrNone, Original, Originals, write_output};
 
 use std::time::{Instant, SystemTime, UNIX_EPOCH};

@@ -7,6 +7,7 @@ mod idle;
 use rayon::prelude::*;
 
 use crate::agreed::{self, Parted};
+use crate::budget::Budget;
 use crate::comparison::Comparison;
 use crate::date::Date;
 use crate::finding::Finding;
@@ -23,6 +24,10 @@ use crate::yaml::{Limits, Tree, decode_text};
 
 pub use file::FileRead;
 
+mod undone;
+
+pub(crate) use undone::undone;
+
 /// What a run is asked to do.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -32,6 +37,8 @@ pub struct Settings {
     pub only: Vec<String>,
     /// Leave out these rules.
     pub without: Vec<String>,
+    /// How much work the site may ask for.
+    pub budget: Budget,
 }
 
 pub use changed::Before;
@@ -43,6 +50,7 @@ impl Settings {
             today,
             only: Vec::new(),
             without: Vec::new(),
+            budget: Budget::default(),
         }
     }
 
@@ -120,11 +128,13 @@ pub(crate) fn assembled<'a>(
     mut fragments: Vec<Fragment>,
     unread: &[Unread],
     passed_over: &[PassedOver],
+    budget: &Budget,
 ) -> Model {
     let paths: Vec<&str> = files.into_iter().map(|file| file.path.as_str()).collect();
     let root = paths.iter().position(|path| *path == SITE_FILE);
     fragments.extend((!unread.is_empty()).then(Fragment::unread));
-    let mut model = Model::assemble(fragments, FileId(root.unwrap_or(0) as u32));
+    let root = FileId(root.unwrap_or(0) as u32);
+    let mut model = Model::assemble_within(fragments, root, budget);
     let taken_in = paths
         .into_iter()
         .chain(unread.iter().map(|note| note.path.as_str()));
@@ -135,18 +145,20 @@ pub(crate) fn assembled<'a>(
 
 /// Reads and judges a site.
 pub fn judge(input: SiteInput, settings: &Settings) -> Judgement {
-    Site::read(input).judge(settings)
+    Site::read_within(input, &settings.budget).judge(settings)
 }
 
 impl Site {
     /// Reads the files, puts the definitions together, builds the graph and computes the flows.
     pub fn read(input: SiteInput) -> Self {
-        let read: Vec<FileRead> = input
-            .files
-            .into_par_iter()
-            .enumerate()
-            .map(|(index, (path, bytes))| FileRead::new(FileId(index as u32), path, bytes))
-            .collect();
+        Self::read_within(input, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows. Where it ends, what was left undone is among what
+    /// is unread.
+    pub fn read_within(input: SiteInput, budget: &Budget) -> Self {
+        let files = input.files.into_par_iter().enumerate();
+        let read: Vec<FileRead> = files.map(|file| read_file(file, budget)).collect();
         let counts = count(&read);
         let (mut files, mut fragments, mut unread) = (Vec::new(), Vec::new(), input.unread);
         let mut passed_over = input.passed_over;
@@ -167,22 +179,41 @@ impl Site {
             fragments.push(file.fragment);
         }
         passed_over.sort();
-        let model = assembled(&files, fragments, &unread, &passed_over);
+        let model = assembled(&files, fragments, &unread, &passed_over, budget);
         unread.extend(idle::nothing_to_judge(&model, &passed_over));
-        unread.sort();
-        Self {
+        let site = Self {
             sources: Sources::new(files),
             files: counts,
-            unread,
             passed_over,
-            ..Self::of(model)
-        }
+            ..Self::within(model, budget)
+        };
+        unread.extend(undone(&site, budget));
+        unread.sort();
+        Self { unread, ..site }
+    }
+
+    /// The definitions alone, as they are written.
+    pub(crate) fn definitions(input: SiteInput) -> Model {
+        let budget = Budget::default();
+        let files = input.files.into_par_iter().enumerate();
+        let read: Vec<FileRead> = files.map(|file| read_file(file, &budget)).collect();
+        let (files, fragments): (Vec<_>, Vec<_>) = read
+            .into_iter()
+            .map(|file| (file.source, file.fragment))
+            .unzip();
+        let (unread, passed_over) = (&input.unread, &input.passed_over);
+        assembled(&files, fragments, unread, passed_over, &budget)
     }
 
     /// Definitions alone, resolved: without the texts that they come from.
     pub fn of(model: Model) -> Self {
-        let graph = Graph::new(&model);
-        let flows = Flows::new(&model, &graph);
+        Self::within(model, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub(crate) fn within(model: Model, budget: &Budget) -> Self {
+        let graph = Graph::within(&model, budget);
+        let flows = Flows::within(&model, &graph, budget);
         Self {
             sources: Sources::default(),
             model,
@@ -193,6 +224,12 @@ impl Site {
             unread: Vec::new(),
             passed_over: Vec::new(),
         }
+    }
+
+    /// Whether the budget ended before all was worked out.
+    pub fn is_cut_short(&self) -> bool {
+        let is_solved = self.flows.unsolved().is_empty();
+        self.model.cut.is_some() || !self.graph.cut.is_empty() || !is_solved
     }
 
     /// The site as the rules see it.
@@ -260,6 +297,10 @@ impl Site {
             cords: self.model.cords.len(),
         }
     }
+}
+
+fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>)), budget: &Budget) -> FileRead {
+    FileRead::within(FileId(index as u32), path, bytes, budget)
 }
 
 /// Whether bytes may hold definitions: they do, or not all of them can be read.

@@ -1,6 +1,7 @@
 //! Cordwright: an electrical-safety linter for power cords, couplers and circuits kept as YAML.
 
 pub mod agreed;
+pub mod budget;
 pub mod citation;
 pub mod command;
 pub mod comparison;

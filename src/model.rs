@@ -8,6 +8,7 @@ pub mod decode;
 pub mod devices;
 pub mod fault;
 mod half_typed;
+mod parts;
 pub mod pdus;
 pub mod places;
 pub mod schema;
@@ -20,6 +21,9 @@ pub mod value;
 
 use std::mem::take;
 
+use rustc_hash::FxHashSet;
+
+use crate::budget::{Budget, Work};
 use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
@@ -132,18 +136,20 @@ impl Fragment {
 
     /// Why a part of the file could not be read: what is said of the first such place.
     pub fn why_broken(&self) -> Option<String> {
-        let unreadable = self.faults.iter().filter_map(|noted| match &noted.fault {
-            Fault::Unreadable { span, message, .. } => Some((*span, message)),
-            _ => None,
-        });
-        let first = unreadable.filter(|_| self.is_broken).min()?;
-        Some(first.1.clone())
+        let unreadable = self.faults.iter().filter(|_| self.is_broken);
+        let first = unreadable.filter_map(Noted::unreadable).min()?;
+        Some(first.1)
     }
 }
 
 /// Reads the sections of one file.
 pub fn read(tree: &Tree) -> Fragment {
-    let mut reader = Reader::new(tree);
+    read_within(tree, &Budget::default())
+}
+
+/// The same with so many visits to what is merged as the budget allows.
+pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
+    let mut reader = Reader::new(tree, budget);
     let (mut sections, mut again, mut half_typed) = (Sections::default(), Vec::new(), Vec::new());
     let (ours, others): (Vec<NodeId>, _) =
         tree.roots().iter().partition(|&&root| is_ours(tree, root));
@@ -155,17 +161,17 @@ pub fn read(tree: &Tree) -> Fragment {
     }
     let (mut faults, is_whole) = reader.finish();
     half_typed::add_missed(&mut half_typed, &faults);
-    let astray: Vec<Fault> = others
-        .iter()
-        .flat_map(|&root| astray::faults(tree, root))
-        .collect();
+    let (astray, is_searched) = astray::faults(tree, &others, budget);
     let has_sections = !ours.is_empty() || !astray.is_empty();
     let outside = foreign_tags(tree, &ours).chain(astray);
     faults.extend(outside.map(|fault| Noted::new(fault, [])));
     faults.extend(again);
     Fragment {
         has_sections,
-        is_broken: !tree.is_complete() || !is_whole || faults.iter().any(hides_section),
+        is_broken: !tree.is_complete()
+            || !is_whole
+            || !is_searched
+            || faults.iter().any(hides_section),
         sections,
         faults,
         snags: Vec::new(),
@@ -188,7 +194,8 @@ fn hides_section(noted: &Noted) -> bool {
 /// is their own affair.
 fn foreign_tags(tree: &Tree, ours: &[NodeId]) -> impl Iterator<Item = Fault> {
     let tags = tree.foreign_tags();
-    let tags = tags.filter(|(node, _)| ours.contains(&tree.root_of(*node)));
+    let ours: FxHashSet<NodeId> = ours.iter().copied().collect();
+    let tags = tags.filter(move |(node, _)| ours.contains(&tree.root_of(*node)));
     tags.take(MOST_TAGS + 1)
         .enumerate()
         .map(|(number, (_, span))| Fault::Unreadable {
@@ -290,13 +297,21 @@ pub struct Model {
     pub half_typed: Vec<HalfTyped>,
     /// Whether a part of the definitions could not be read: what is not found may stand there.
     pub is_incomplete: bool,
+    /// Where the definitions make more of themselves than the budget allows, and why the rest of them is
+    /// left out.
+    pub cut: Option<(Span, String)>,
 }
 
 impl Model {
     /// Puts the fragments of a site's files together. Fragments come in order of path, so that the
     /// first of two things of one name is the same on every run. `root` is the file in which the
     /// `site:` section belongs.
-    pub fn assemble(mut fragments: Vec<Fragment>, root: FileId) -> Self {
+    pub fn assemble(fragments: Vec<Fragment>, root: FileId) -> Self {
+        Self::assemble_within(fragments, root, &Budget::default())
+    }
+
+    /// The same with so many parts of things as the budget allows.
+    pub fn assemble_within(mut fragments: Vec<Fragment>, root: FileId, budget: &Budget) -> Self {
         let mut sections = Sections::default();
         let (mut snags, mut faults, mut half_typed) = (Vec::new(), Vec::new(), Vec::new());
         // Without a file there is no place to point at.
@@ -320,10 +335,14 @@ impl Model {
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }
+        let too_many = parts::keep_within(&mut model, budget);
         model.snags = snags;
+        model.is_incomplete = is_incomplete || too_many.is_some();
+        let too_many = too_many.or(keep_first(&mut faults, budget));
+        model.cut = too_many.as_ref().and_then(Noted::unreadable);
+        faults.extend(too_many);
         model.faults = faults;
         model.half_typed = half_typed;
-        model.is_incomplete = is_incomplete;
         model
     }
 
@@ -349,6 +368,7 @@ impl Model {
             faults: Vec::new(),
             half_typed: Vec::new(),
             is_incomplete: false,
+            cut: None,
         }
     }
 
@@ -384,6 +404,22 @@ fn long_sections(fragments: &mut [Fragment]) -> (Joined<Device>, Joined<Cord>) {
     let parts = sections.map(|sections| (take(&mut sections.devices), take(&mut sections.cords)));
     let (devices, cords): (Vec<_>, Vec<_>) = parts.unzip();
     rayon::join(|| Section::join(devices), || Section::join(cords))
+}
+
+/// Keeps the first faults, as many as the budget allows.
+fn keep_first(faults: &mut Vec<Noted>, budget: &Budget) -> Option<Noted> {
+    let most = budget.count(Work::Faults);
+    let first = faults.get(most)?.fault.span();
+    faults.truncate(most);
+    let fault = Fault::Unreadable {
+        span: first,
+        message: format!(
+            "The definitions have more than {most} faults as they are written; from here on they are not told, and what they hide is not judged."
+        ),
+        advice: "Put the others right first.".into(),
+        related: None,
+    };
+    Some(Noted::new(fault, []))
 }
 
 fn index<T: Record>(section: &mut Section<T>, faults: &mut Vec<Noted>) {

@@ -17,6 +17,8 @@ mod trial;
 
 use std::collections::BTreeMap;
 
+use rustc_hash::{FxHashMap, FxHashSet};
+
 use crate::finding::{Edit, Finding, Level, Verdict};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, Site};
@@ -30,12 +32,9 @@ pub use corrections::Correction;
 pub use edits::applied;
 pub use fitting::{Fitting, fittings};
 
-use edits::refit_edits;
+use edits::Writing;
 use search::search;
 use trial::{Bench, standing};
-
-/// How many times a whole site is judged at most in the search for other cords.
-const MOST_TRIALS: usize = 400;
 
 /// What would put the findings of a site right.
 #[derive(Debug, Default)]
@@ -58,6 +57,8 @@ pub struct Remedies {
     pub others: Vec<Finding>,
     /// Why no cords were tried, where none were.
     pub untried: Option<String>,
+    /// Whether the search for other cords ended with the budget.
+    is_cut_short: bool,
     /// Files that the sure edits change, with their new text: all corrections, and the cords that
     /// only one other can take the place of.
     pub changed: Vec<(String, String)>,
@@ -122,8 +123,12 @@ pub fn remedies(
     fixed: &BTreeMap<String, String>,
     settings: &Settings,
 ) -> Remedies {
-    let as_is = Site::read(input.clone());
-    let found = standing(&as_is.survey(settings.today));
+    let read = |input: SiteInput| {
+        let site = Site::read_within(input, &settings.budget);
+        let found = standing(&site.survey(settings.today));
+        (site, found)
+    };
+    let (as_is, found) = read(input.clone());
     let all = corrections::of(&as_is, &found.findings);
     let mut unwritten = BTreeMap::new();
     let (by_hand, corrections): (Vec<_>, Vec<_>) = all.into_iter().partition(|correction| {
@@ -135,10 +140,16 @@ pub fn remedies(
     let edits = corrections.iter().flat_map(|correction| &correction.edits);
     let changed = applied(&as_is.sources, edits);
     let input = with_texts(input, &changed);
-    let corrected = Site::read(input.clone());
+    let name = as_is.model.site.name.get().map(ToString::to_string);
+    let sources = as_is.sources.clone();
+    // Where nothing is corrected, nothing need be read again.
+    let (corrected, found) = match changed.is_empty() {
+        true => (as_is, found),
+        false => read(input.clone()),
+    };
     let mut remedies = Remedies {
-        name: as_is.model.site.name.get().map(ToString::to_string),
-        sources: as_is.sources,
+        name,
+        sources,
         corrections,
         by_hand,
         unwritten,
@@ -147,16 +158,19 @@ pub fn remedies(
         changed,
         ..Remedies::default()
     };
+    let before = remedies.changed.clone();
+    let mut left = broken(found.findings.clone());
     if remedies.untried.is_none() {
-        remedies.try_cords(corrected, &input, fixed, settings);
+        remedies.try_cords(Bench::new(corrected, found, settings), &input, fixed);
     } else {
-        remedies.others = broken(standing(&corrected.survey(settings.today)).findings);
+        remedies.others = left.clone();
     }
-    let by_hand = &remedies.by_hand;
-    let is_slip = |finding: &Finding| by_hand.iter().any(|slip| slip.is_of(finding));
+    if remedies.changed != before {
+        left = broken(read(with_texts(input, &remedies.changed)).1.findings);
+    }
+    let by_hand: FxHashSet<_> = remedies.by_hand.iter().map(Correction::what).collect();
+    let is_slip = |finding: &Finding| by_hand.contains(&(finding.rule, &*finding.remedy.edits));
     remedies.others.retain(|finding| !is_slip(finding));
-    let last = Site::read(with_texts(input, &remedies.changed));
-    let left = broken(standing(&last.survey(settings.today)).findings);
     remedies.worst_left = left.iter().map(|finding| finding.level).max();
     remedies
 }
@@ -186,36 +200,44 @@ fn why_untried(site: &Site, crashed: &[String]) -> Option<String> {
 }
 
 fn with_texts(mut input: SiteInput, texts: &[(String, String)]) -> SiteInput {
+    let texts = texts.iter().map(|(path, text)| (path.as_str(), text));
+    let texts: FxHashMap<&str, &String> = texts.collect();
     for (path, bytes) in &mut input.files {
-        if let Some((_, text)) = texts.iter().find(|(changed, _)| changed == path) {
-            *bytes = text.clone().into_bytes();
+        if let Some(text) = texts.get(path.as_str()) {
+            *bytes = (*text).clone().into_bytes();
         }
     }
     input
 }
 
 impl Remedies {
-    fn try_cords(
-        &mut self,
-        site: Site,
-        input: &SiteInput,
-        fixed: &BTreeMap<String, String>,
-        settings: &Settings,
-    ) {
-        let mut bench = Bench::new(site, settings.today);
-        self.refits = search(&mut bench, MOST_TRIALS);
+    /// The first cord for which not everything was tried, where the search ended with the budget.
+    pub fn cut_short_at(&self) -> Option<&Refit> {
+        let mut refits = self.refits.iter().filter(|_| self.is_cut_short);
+        refits.find(|refit| !refit.is_searched)
+    }
+
+    fn try_cords(&mut self, mut bench: Bench, input: &SiteInput, fixed: &BTreeMap<String, String>) {
+        let trials = bench.most_trials();
+        let searched = search(&mut bench, trials);
+        self.is_cut_short = searched.is_cut_short;
+        self.refits = searched.refits;
+        let writing = Writing::new(&self.corrected, bench.model());
         for refit in &mut self.refits {
             let only = refit.only_choice().map(|choice| choice.fit);
-            let edits =
-                only.and_then(|fit| refit_edits(&self.corrected, bench.model(), &refit.cord, fit));
+            let edits = only.and_then(|fit| writing.edits(&refit.cord, fit));
             let edits = edits.unwrap_or_default();
             let kept = in_fixed(&self.corrected, &edits, fixed);
             refit.edits = if kept.is_empty() { edits } else { Vec::new() };
             self.unwritten.extend(kept);
         }
-        let helped = |finding: &Finding| self.refits.iter().any(|refit| refit.helps(finding));
         self.others = broken(bench.findings().to_vec());
-        self.others.retain(|finding| !helped(finding));
+        let helped: FxHashSet<_> = self.refits.iter().flat_map(Refit::helps).collect();
+        let is_helped = |finding: &Finding| {
+            let mut names = finding.about.iter();
+            names.any(|name| helped.contains(&(finding.rule, name)))
+        };
+        self.others.retain(|finding| !is_helped(finding));
         while !self.is_sound(&mut bench) {}
         self.write_refits(bench.model(), input);
     }
@@ -255,7 +277,10 @@ impl Remedies {
         let choices: BTreeMap<&Name, &Choice> = choices.collect();
         let edits = self.refits.iter().flat_map(|refit| &refit.edits);
         let texts = applied(&self.corrected, edits);
-        let read = Site::read(with_texts(input.clone(), &texts)).model.cords;
+        if texts.is_empty() {
+            return;
+        }
+        let read = Site::definitions(with_texts(input.clone(), &texts)).cords;
         let is_as_meant = |(before, after): (&Named<Cord>, &Named<Cord>)| {
             let own_length = match choices.get(&before.name.value) {
                 Some(choice) if after.cord_type.get() != Some(&choice.kind) => return false,
@@ -316,11 +341,10 @@ impl Refit {
         words
     }
 
-    /// Whether what a finding tells is put right by the choices.
-    fn helps(&self, finding: &Finding) -> bool {
-        let first = self.choices.first();
-        let puts_right = first.is_some_and(|choice| choice.puts_right.contains(&finding.rule));
-        let names = [&self.cord, &self.kind];
-        puts_right && finding.about.iter().any(|name| names.contains(&name))
+    /// The rules that the choices put right, at the cord and at its type.
+    fn helps(&self) -> impl Iterator<Item = (&'static str, &Name)> {
+        let rules = self.choices.first().map(|choice| &choice.puts_right);
+        let rules = rules.into_iter().flatten();
+        rules.flat_map(|rule| [(*rule, &self.cord), (*rule, &self.kind)])
     }
 }

@@ -4,8 +4,6 @@
 //! A writer touches nothing but its report: no clock, no environment, no file, so that the same report
 //! is the same bytes everywhere. What comes from outside goes into a text as words only (`crate::ink`).
 
-use std::io;
-
 pub use crate::agreed::Departed;
 use crate::comparison::Comparison;
 use crate::finding::{Finding, Level, Verdict};
@@ -20,8 +18,10 @@ mod change;
 mod clip;
 mod closing;
 mod excerpts;
+mod gravest;
 mod json;
 mod junit;
+mod length;
 mod lines;
 mod place;
 #[cfg(test)]
@@ -34,7 +34,10 @@ mod words;
 pub use crate::ink::Look;
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
+pub use gravest::{Gravest, LeftOut};
 pub use json::schema;
+pub use length::NotWritten;
+use length::Room;
 pub use snags::snag_list;
 pub(crate) use words::count;
 
@@ -68,6 +71,8 @@ pub struct SiteReport<'a> {
     pub sources: &'a Sources,
     /// What was found, in [`Finding::order`].
     pub findings: &'a [Finding],
+    /// What was found besides and is only counted, so that people can read the rest.
+    pub left_out: Option<&'a LeftOut>,
     /// What was found and departed from.
     pub departed: &'a [Departed],
     /// How much was judged.
@@ -98,6 +103,7 @@ impl<'a> SiteReport<'a> {
             name,
             sources,
             findings,
+            left_out: None,
             departed: &[],
             census,
             unread: &[],
@@ -139,15 +145,24 @@ pub enum Format {
 /// that on standard error.
 ///
 /// # Errors
-/// An excerpt that cannot be drawn.
-pub fn written(report: &Report<'_>, format: Format, look: &Look) -> io::Result<Output> {
-    Ok(match format {
-        Format::Annotated => annotated::written(report, look)?.into(),
-        Format::Lines => lines::written(report).into(),
+/// An excerpt that cannot be drawn, or a report of more than `most` bytes.
+pub fn written(
+    report: &Report<'_>,
+    format: Format,
+    look: &Look,
+    most: u64,
+) -> Result<Output, NotWritten> {
+    let room = Room(most);
+    room.holds_bytes(length::least(report, format))?;
+    let output: Output = match format {
+        Format::Annotated => annotated::written(report, look, room)?.into(),
+        Format::Lines => lines::written(report, room)?.into(),
         Format::Json => json::written(report).into(),
         Format::Sarif => sarif::written(report).into(),
         Format::Junit => junit::written(report).into(),
-    })
+    };
+    room.holds_bytes(output.bytes().len() as u64)?;
+    Ok(output)
 }
 
 impl SiteReport<'_> {
@@ -187,10 +202,20 @@ impl Counts {
                 .iter()
                 .filter(|finding| !finding.since.is_old());
             told.for_each(|finding| counts.add(finding));
+            let others = site.left_out.iter();
+            others.for_each(|others| counts.join(&others.counts));
             counts.departed += site.departed.len();
             counts.known += site.known.len();
         }
         counts
+    }
+
+    /// Adds the findings that others have counted.
+    fn join(&mut self, other: &Self) {
+        self.errors += other.errors;
+        self.warnings += other.warnings;
+        self.notes += other.notes;
+        self.open += other.open;
     }
 
     fn add(&mut self, finding: &Finding) {
@@ -287,7 +312,7 @@ mod tests {
             };
             let passed_over = PassedOver {
                 path: format!("e{path}"),
-                why: Reason::LeftOut(vec![note.clone()]),
+                why: Reason::LeftOut(vec![note.as_str().into()]),
             };
             let unread = Unread {
                 path: format!("d{path}"),

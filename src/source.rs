@@ -4,7 +4,7 @@
 //! columns and the other units that outputs need are worked out here, once, from the bytes.
 
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A file of the site, by its place in the sorted list of paths.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,6 +63,27 @@ pub struct LineColumn {
     pub column: usize,
 }
 
+/// What columns are counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Bytes of UTF-8.
+    Bytes,
+    /// Characters.
+    Chars,
+    /// Code units of UTF-16.
+    Utf16,
+}
+
+impl Unit {
+    fn count(self, text: &str) -> usize {
+        match self {
+            Self::Bytes => text.len(),
+            Self::Chars => text.chars().count(),
+            Self::Utf16 => text.chars().map(char::len_utf16).sum(),
+        }
+    }
+}
+
 /// One file of the site.
 #[derive(Clone, Debug)]
 pub struct Source {
@@ -71,7 +92,13 @@ pub struct Source {
     /// The text; bytes that are not UTF-8 are replaced by `?`, one each, so that offsets stay.
     pub text: Arc<str>,
     line_starts: Vec<u32>,
+    /// Characters and UTF-16 units before every [`STRIDE`] bytes, once a long line asks for them.
+    strides: OnceLock<Vec<[u32; 2]>>,
 }
+
+/// Bytes that are counted through to find a column. A line may be as long as its file, and hold as many
+/// places as there are findings: each must not be counted from the start of the line.
+const STRIDE: usize = 1024;
 
 impl Source {
     /// Keeps `text` and finds its lines.
@@ -84,6 +111,7 @@ impl Source {
             path: path.into(),
             text,
             line_starts,
+            strides: OnceLock::new(),
         }
     }
 
@@ -121,26 +149,49 @@ impl Source {
         }
     }
 
-    /// Line and column of `byte`, the column counted by `width` over the characters before it.
-    pub fn position(&self, byte: usize, width: impl Fn(char) -> usize) -> LineColumn {
+    /// Line and column of `byte`, the column counted in `unit`.
+    pub fn position(&self, byte: usize, unit: Unit) -> LineColumn {
         let byte = self.floor_char(byte);
         let line = self.line_of(byte);
         let start = self.line_starts[line] as usize;
-        let column = self.text[start..byte].chars().map(width).sum::<usize>();
+        let column = match byte - start {
+            0..=STRIDE => unit.count(&self.text[start..byte]),
+            _ => self.units_before(byte, unit) - self.units_before(start, unit),
+        };
         LineColumn {
             line: line + 1,
             column: column + 1,
         }
     }
 
-    /// Line and column of `byte`, the column in characters.
-    pub fn position_in_chars(&self, byte: usize) -> LineColumn {
-        self.position(byte, |_| 1)
+    fn units_before(&self, byte: usize, unit: Unit) -> usize {
+        let which = match unit {
+            Unit::Bytes => return byte,
+            Unit::Chars => 0,
+            Unit::Utf16 => 1,
+        };
+        let stride = byte / STRIDE;
+        let before = self.strides.get_or_init(|| self.counted())[stride][which];
+        before as usize + unit.count(&self.text[self.floor_char(stride * STRIDE)..byte])
     }
 
-    /// Line and column of `byte`, the column in UTF-16 code units.
-    pub fn position_in_utf16(&self, byte: usize) -> LineColumn {
-        self.position(byte, char::len_utf16)
+    fn counted(&self) -> Vec<[u32; 2]> {
+        let (mut strides, mut before) = (vec![[0; 2]], [0; 2]);
+        let mut start = 0;
+        while start + STRIDE <= self.text.len() {
+            let end = start + STRIDE;
+            let stride = &self.text[self.floor_char(start)..self.floor_char(end)];
+            before[0] += clamp(Unit::Chars.count(stride));
+            before[1] += clamp(Unit::Utf16.count(stride));
+            strides.push(before);
+            start = end;
+        }
+        strides
+    }
+
+    /// Line and column of `byte`, the column in characters.
+    pub fn position_in_chars(&self, byte: usize) -> LineColumn {
+        self.position(byte, Unit::Chars)
     }
 
     /// The text of `range`, cut to whole characters.
@@ -149,7 +200,8 @@ impl Source {
         self.text.get(lo..hi).unwrap_or("")
     }
 
-    fn floor_char(&self, byte: usize) -> usize {
+    /// The start of the character that holds `byte`; the end of the text if it lies past that.
+    pub fn floor_char(&self, byte: usize) -> usize {
         let mut at = byte.min(self.text.len());
         while !self.text.is_char_boundary(at) {
             at -= 1;
@@ -239,7 +291,7 @@ mod tests {
             LineColumn { line: 2, column: 9 }
         );
         assert_eq!(
-            source.position_in_utf16(byte),
+            source.position(byte, Unit::Utf16),
             LineColumn {
                 line: 2,
                 column: 10
@@ -261,6 +313,22 @@ mod tests {
             ("", 9, "\n"),
         ] {
             assert_eq!(Source::new("", text).line_end(byte), end, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_column_far_into_a_line_is_the_one_that_counting_from_its_start_gives() {
+        let line = "aé𝔸€".repeat(STRIDE / 4);
+        for before in ["", "x", "first\n", "é\nsecond\n"] {
+            let source = Source::new("a.yaml", format!("{before}{line}\nlast"));
+            for byte in (0..=source.text.len()).filter(|&at| source.text.is_char_boundary(at)) {
+                let start = source.text[..byte].rfind('\n').map_or(0, |at| at + 1);
+                let text = &source.text[start..byte];
+                for unit in [Unit::Bytes, Unit::Chars, Unit::Utf16] {
+                    let column = source.position(byte, unit).column;
+                    assert_eq!(column, unit.count(text) + 1, "{unit:?} at {byte}");
+                }
+            }
         }
     }
 

@@ -1,9 +1,11 @@
 //! The known word that an unknown one is nearest to, and whether it is surely meant.
 
+mod distance;
 mod plain;
 
 use std::fmt::Display;
 
+pub(crate) use distance::{Glance, Spelt, plain_slips};
 pub use plain::deception;
 use plain::plain;
 
@@ -43,9 +45,9 @@ pub fn nearest<'w>(text: &str, words: impl Iterator<Item = &'w str>) -> Option<N
         return None;
     }
     let allowed = (text.chars().count() / 3).clamp(1, 3);
-    let seen = plain(text);
-    let measured = words.map(|word| (strsim::damerau_levenshtein(&seen, &plain(word)), word));
-    let mut near: Vec<_> = measured.filter(|(off, _)| *off <= allowed).collect();
+    let spelt = Spelt::new(&plain(text));
+    let measured = words.filter_map(|word| Some((spelt.slips_to(&plain(word), allowed)?, word)));
+    let mut near: Vec<_> = measured.collect();
     near.sort_unstable();
     near.dedup();
     let &(least, word) = near.first()?;

@@ -5,10 +5,12 @@ mod capacities;
 mod capacity;
 mod case;
 mod kinds;
+mod lengths;
 mod limit;
 mod links;
 mod load;
 mod naming;
+mod order;
 mod places;
 mod route;
 mod shared;
@@ -18,14 +20,17 @@ use crate::date::Date;
 use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::model::Model;
+use crate::model::cords::CordType;
+use crate::model::value::Named;
 use crate::tables::Practice;
 
 pub use capacity::{Conductors, Rating};
 pub use case::Surroundings;
 pub use kinds::ByKind;
+pub use lengths::Offer;
 pub use limit::Limit;
 pub use links::{Link, LinkKind};
-pub use load::{LoadGap, exceeds};
+pub use load::{LoadGap, Powers, exceeds};
 pub use places::{absence, field_or_name, place};
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
@@ -46,10 +51,17 @@ pub struct Survey<'a> {
     pub today: Date,
 }
 
-impl Survey<'_> {
+impl<'a> Survey<'a> {
     /// Works out what many rules ask, before they are run side by side.
     pub fn prepare(&self) {
         self.shared.prepare(self);
+    }
+
+    /// The cord types that advice is looked for among, for every finding anew: all that a site has, unless
+    /// it has far more than any shop.
+    pub fn types_on_offer(&self) -> impl Iterator<Item = &'a Named<CordType>> + use<'a> {
+        const MOST: usize = 300;
+        self.model.cord_types.items().iter().take(MOST)
     }
 
     /// The practice that binds; `None` if the site does not say, which is a finding of its own.

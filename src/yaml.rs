@@ -18,6 +18,8 @@ mod tests;
 mod tree;
 mod words;
 
+use crate::budget::{Budget, Work};
+
 pub use build::events_only;
 pub use decode::decode_text;
 pub use problem::Problem;
@@ -36,14 +38,21 @@ pub struct Limits {
     pub anchors: usize,
 }
 
-impl Default for Limits {
-    fn default() -> Self {
+impl Limits {
+    /// What the budget allows for one file.
+    pub fn within(budget: &Budget) -> Self {
         Self {
             bytes: 64 << 20,
-            nodes: 8_000_000,
+            nodes: budget.count(Work::Values),
             depth: 64,
-            anchors: 10_000,
+            anchors: budget.count(Work::Anchors),
         }
+    }
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self::within(&Budget::default())
     }
 }
 

@@ -14,13 +14,13 @@ use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
 use crate::ink::Written;
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
-use crate::report::{self, Look, Report, RuleCard, SiteReport};
+use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules::{self, Check};
 use crate::source::Sources;
 
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::{Day, Reach};
+use super::sites::{self, Day, Reach, Work};
 
 use plan::Plan;
 pub(super) use plan::must_hold;
@@ -43,6 +43,10 @@ pub(super) struct Words {
     #[arg(long, value_name = "LEVEL", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     fail_at: FailAt,
+    /// Show people only the gravest [default: 200; 0: all; of lines all]
+    // The closing words name it where something is left out; the manual has it.
+    #[arg(long, value_name = "N", hide = true)]
+    most: Option<usize>,
     /// Judge by this rule only (may be repeated)
     #[arg(long, value_name = "RULE", value_delimiter = ',')]
     only: Vec<String>,
@@ -80,6 +84,8 @@ pub(super) struct Words {
     reach: Reach,
     #[command(flatten)]
     day: Day,
+    #[command(flatten)]
+    work: Work,
 }
 
 const EXAMPLES: &str = "\
@@ -124,11 +130,13 @@ struct Judged<'a> {
 /// Judges and tells.
 pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let rules = rules::cards();
+    let watch = words.work.watch();
     let plan = words.plan(&rules, colour)?;
     let overlay = plan.overlay()?;
     let found = plan.sites()?;
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
+    watch.stop();
     let written = tell(&plan, &judged, rules)?;
     for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
         note(&format!(
@@ -209,14 +217,19 @@ fn tell(
     judged: &[Judged<'_>],
     rules: Vec<RuleCard<'_>>,
 ) -> Result<Delivered, Failure> {
-    let sites = judged.iter().map(site_report).collect();
+    let gravest = judged.iter();
+    let gravest: Vec<Gravest<'_>> = gravest
+        .map(|judged| Gravest::of(&judged.now.findings, plan.most))
+        .collect();
+    let sites = judged.iter().zip(&gravest);
+    let sites = sites.map(|(judged, gravest)| site_report(judged, gravest));
     let report = Report {
-        sites,
+        sites: sites.collect(),
         rules,
         is_verbose: plan.is_verbose,
     };
-    let output = report::written(&report, plan.format, &plan.look())
-        .map_err(|error| Failure::new(format!("cannot write the report: {error}")))?;
+    let budget = &plan.settings.budget;
+    let output = sites::written(&report, plan.format, &plan.look(), budget)?;
     let delivered = plan.output.deliver(&output)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
@@ -227,13 +240,14 @@ fn tell(
     Ok(delivered)
 }
 
-fn site_report<'a>(judged: &'a Judged<'_>) -> SiteReport<'a> {
+fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteReport<'a> {
     let now = &judged.now;
     SiteReport {
         root: &judged.site.shown,
         name: now.name.as_deref(),
         sources: &now.sources,
-        findings: &now.findings,
+        findings: &gravest.shown,
+        left_out: Some(&gravest.left_out),
         departed: &now.departed,
         census: now.census,
         unread: &now.unread,

@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use super::exit::Exit;
 use super::names;
 use super::output::Output;
-use super::sites::{self, Sites};
+use super::sites::{self, Sites, Work};
 use crate::agreed;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
@@ -26,6 +26,8 @@ pub(super) struct Words {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// svg or html [default: svg]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -68,19 +70,22 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
+    let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
+    let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &ignored);
+        let site = sites::read(root, &ignored, &budget);
         let survey = site.survey(host::today());
-        is_whole &= !site.model.is_incomplete;
+        is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         match words.drawn(&site, &survey) {
             Some(sheet) => sheets.push(sheet),
             None => known.extend(heads(&survey)),
         }
     }
     let output = words.written(&sheets, &known)?;
+    watch.stop();
     words.output.deliver(&output)?;
     sites::end("drawing", is_whole)
 }

@@ -4,7 +4,7 @@ mod told;
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{Day, Sites};
+use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Originals, Surroundings};
 use crate::judgement::{Settings, file_globs};
@@ -18,6 +18,8 @@ use told::told;
 pub(super) struct Words {
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// Write into the definitions what is sure
     #[arg(long)]
     write: bool,
@@ -39,14 +41,23 @@ Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried."
 
 /// Tells, and where asked to writes, the remedies of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
-    let settings = Settings::on(words.day.date());
+    let settings = Settings {
+        budget: words.work.budget(),
+        ..Settings::on(words.day.date())
+    };
     let look = look(&Surroundings::of_output(), ColourWish::Never);
-    let mut exit = Exit::Clean;
-    for site in &found.sites {
+    let sites = found.sites.iter().map(|site| {
         let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
         let remedies = remedies(input, &originals.fixed(), &settings);
+        (site, originals, remedies)
+    });
+    let sites: Vec<_> = sites.collect();
+    watch.stop();
+    let mut exit = Exit::Clean;
+    for (site, originals, remedies) in sites {
         let written = words.write.then(|| write(&originals, &remedies));
         let is_written = matches!(written, Some(Ok(())));
         let text = told(&site.shown, &remedies, is_written, &look);
@@ -80,6 +91,7 @@ impl Words {
         let is_unwritten = !self.write && !remedies.changed.is_empty();
         match remedies.untried {
             Some(_) => Exit::Failed,
+            None if remedies.cut_short_at().is_some() => Exit::Failed,
             None if is_unwritten || remedies.worst_left.is_some() => Exit::Findings,
             None => Exit::Clean,
         }

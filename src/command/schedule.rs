@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::{self, Sites};
+use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::ink::{self, Look, Page, Written};
@@ -21,6 +21,8 @@ pub(super) struct Words {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// table, csv, markdown or html [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -69,18 +71,21 @@ enum Format {
 /// Writes the schedule of every site.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let kind = words.kind()?;
+    let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
+    let budget = words.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &ignored);
-        is_whole &= !site.model.is_incomplete;
+        let site = sites::read(root, &ignored, &budget);
+        is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let schedule = schedule::schedule(&site.survey(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Surroundings::of_output(), colour);
     let output = words.written(&schedules, &look);
+    watch.stop();
     words.output.deliver(&output)?;
     if words.format == Format::Csv {
         tell_beside(&schedules);

@@ -3,10 +3,13 @@
 
 use std::path::PathBuf;
 
+use crate::budget::{self, Budget, Share};
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Found, Ignored, Overlay, SiteRoot};
+use crate::host::{self, Found, Ignored, Overlay, SiteRoot, Watch};
+use crate::ink::{Output, Written};
 use crate::judgement::{Site, file_globs};
+use crate::report::{self, Format, Look, NotWritten, Report};
 
 use super::exit::Exit;
 
@@ -66,10 +69,58 @@ impl Day {
     }
 }
 
+/// How much work a command may do.
+#[derive(Debug, clap::Args)]
+pub(super) struct Work {
+    /// Allow so much work, as in row=32 (may be repeated)
+    // Messages about work that is too much name it; the manual has it.
+    #[arg(long, value_name = "NAME=N", hide = true)]
+    budget: Vec<Share>,
+}
+
+impl Work {
+    /// That much. A run that is given seconds ends itself when they have passed.
+    pub fn budget(&self) -> Budget {
+        let shares = self.budget.iter();
+        shares.fold(Budget::default(), |budget, share| budget.with(*share))
+    }
+
+    /// Starts the watch that ends the run where it takes more seconds than it may.
+    pub fn watch(&self) -> Watch {
+        let seconds = self.budget().of(budget::Work::Seconds);
+        let mut words = Written::new();
+        words
+            .ours("cordwright: not done within ")
+            .whole(&seconds.to_string())
+            .ours(" s, and ended without a report. ")
+            .ours("Allow more by --budget seconds, or name fewer sites.\n");
+        Watch::start(seconds, words)
+    }
+}
+
 /// A site, read without what is ignored, and resolved.
-pub(super) fn read(root: &SiteRoot, ignored: &Ignored) -> Site {
+pub(super) fn read(root: &SiteRoot, ignored: &Ignored, budget: &Budget) -> Site {
     let overlay = Overlay::default();
-    Site::read(host::read_site(&root.dir, &file_globs, &overlay, ignored))
+    let input = host::read_site(&root.dir, &file_globs, &overlay, ignored);
+    Site::read_within(input, budget)
+}
+
+/// A report, if the budget allows for it.
+pub(super) fn written(
+    report: &Report<'_>,
+    format: Format,
+    look: &Look,
+    budget: &Budget,
+) -> Result<Output, Failure> {
+    let most = budget.of(budget::Work::Output);
+    report::written(report, format, look, most).map_err(|why| match why {
+        NotWritten::Undrawn(error) => Failure::new(format!("cannot write the report: {error}")),
+        NotWritten::TooLong => {
+            let what = format!("the report has more than {most} bytes, and is not written");
+            let advice = budget::Work::Output.advice(budget);
+            Failure::new(what).advise(format!("Ask for fewer rules or files. {advice}"))
+        }
+    })
 }
 
 /// How it ends: what is made of a part of the definitions, `a schedule` or `a drawing`, is no success.

@@ -2,14 +2,15 @@
 
 use super::check::look;
 use super::exit::Exit;
-use super::sites::{Day, Sites};
+use super::sites::{self, Day, Sites, Work};
+use crate::budget::Budget;
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
 use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
 use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
-use crate::report::{self, Format, Look, Report, SiteReport, count, snag_list};
+use crate::report::{Format, Look, Report, SiteReport, count, snag_list};
 use crate::rules::{self, Known, may_be_accepted};
 
 /// Accept today's findings as known, so that only new ones fail
@@ -18,6 +19,8 @@ use crate::rules::{self, Known, may_be_accepted};
 pub(super) struct Words {
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    work: Work,
     /// Add new findings to a list that is there
     #[arg(long)]
     add: bool,
@@ -36,11 +39,15 @@ Examples:
 
 /// Writes the list of every site.
 pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
+    let updates = found.sites.iter();
+    let updates = updates.map(|site| Update::of(site, words, &ignored));
+    let updates: Vec<Update<'_>> = updates.collect::<Result<_, _>>()?;
+    watch.stop();
     let mut exit = Exit::Clean;
-    for site in &found.sites {
-        let updated = Update::of(site, words, &ignored)?;
+    for updated in updates {
         updated.write()?;
         host::to_standard_output(&updated.told()?)?;
         exit = exit.max(updated.exit());
@@ -57,13 +64,18 @@ struct Update<'a> {
     refused: Vec<Finding>,
     /// Findings that come onto the list.
     added: Vec<Known>,
+    /// How much may be told.
+    budget: Budget,
 }
 
 impl<'a> Update<'a> {
     fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
         let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
-        let today = words.day.date();
-        let judgement = judge(input, &Settings::on(today));
+        let settings = Settings {
+            budget: words.work.budget(),
+            ..Settings::on(words.day.date())
+        };
+        let judgement = judge(input, &settings);
         must_be_whole(site, &judgement)?;
         // What is wrong with the list itself is put right by writing it.
         let list = judgement.sources.by_path(SNAG_FILE);
@@ -83,6 +95,7 @@ impl<'a> Update<'a> {
             judgement,
             refused,
             added,
+            budget: settings.budget,
         })
     }
 
@@ -171,8 +184,7 @@ impl<'a> Update<'a> {
             rules: rules::cards(),
             is_verbose: false,
         };
-        report::written(&report, Format::Lines, look)
-            .map_err(|error| Failure::new(format!("cannot write the list: {error}")))
+        sites::written(&report, Format::Lines, look, &self.budget)
     }
 }
 

@@ -8,7 +8,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use super::names;
-use super::sites::{self, Sites};
+use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::ink::short;
@@ -27,6 +27,8 @@ pub(super) struct Words {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
+    #[command(flatten)]
+    work: Work,
 }
 
 const EXAMPLES: &str = "\
@@ -46,12 +48,16 @@ enum Format {
 
 /// Shows the path in every site that has a thing of that name.
 pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
     let mut traces = Vec::new();
     let mut known = Vec::new();
+    let budget = words.work.budget();
+    let mut is_whole = true;
     for root in &found.sites {
-        let site = sites::read(root, &ignored);
+        let site = sites::read(root, &ignored, &budget);
+        is_whole &= !site.is_cut_short();
         let survey = site.survey(host::today());
         match trace::trace(&survey, &words.name) {
             Some(trace) => traces.push(trace),
@@ -65,8 +71,9 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
         Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)).into(),
         Format::Json => wire::shown(&traces).into(),
     };
+    watch.stop();
     host::to_standard_output(&output)?;
-    Ok(Exit::Clean)
+    sites::end("trace", is_whole)
 }
 
 fn unknown(name: &str, known: &[String]) -> Failure {

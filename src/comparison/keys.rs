@@ -69,6 +69,10 @@ fn leaves<'a>(sources: impl IntoIterator<Item = &'a Source>) -> Leaves {
 /// Deeper than any key of the format lies.
 const DEEPEST: usize = 8;
 
+/// Bytes of the keys that lead to one: what is longer has names that nobody reads, and stands in each of
+/// the many below it.
+const LONGEST: usize = 400;
+
 fn gather(tree: &Tree, node: NodeId, path: String, depth: usize, leaves: &mut Leaves) {
     if depth > DEEPEST {
         return;
@@ -76,7 +80,11 @@ fn gather(tree: &Tree, node: NodeId, path: String, depth: usize, leaves: &mut Le
     match tree.kind(node) {
         Kind::Mapping => {
             for (key, value) in tree.pairs(node) {
-                let path = format!("{path}.{}", tree.text(key));
+                let key = tree.text(key);
+                if path.len() + key.len() > LONGEST {
+                    continue;
+                }
+                let path = format!("{path}.{key}");
                 gather(tree, value, path, depth + 1, leaves);
             }
         }
@@ -119,6 +127,17 @@ mod tests {
                 ("zones.hot.ambient", Some("40 °C"), Some("30 °C")),
             ]
         );
+    }
+
+    #[test]
+    fn under_a_name_that_nobody_reads_nothing_is_told() {
+        let of =
+            |name: &str, ambient| source(&format!("zones: {{{name}: {{ambient: {ambient}}}}}"));
+        let (long, longer) = ("z".repeat(387), "z".repeat(388));
+        for (name, told) in [(&long, 1), (&longer, 0)] {
+            let (before, now) = (of(name, "30 °C"), of(name, "40 °C"));
+            assert_eq!(changed_keys([&before], [&now]).len(), told);
+        }
     }
 
     #[test]

@@ -30,11 +30,12 @@ pub fn matched<'f>(
             .atoms()
             .map(|atom| earlier.since(&finding, &atom, &regraded))
             .collect();
-        for since in distinct(&stands) {
-            let mut each = stands.iter();
-            let part = finding.only(|_| each.next() == Some(&since));
-            told.extend(part.map(|part| Finding { since, ..part }));
-        }
+        let mut parts = finding.parted_by(&stands);
+        parts.sort_by_key(|(first, _)| stands[*first]);
+        told.extend(parts.into_iter().map(|(first, part)| Finding {
+            since: stands[first],
+            ..part
+        }));
     }
     for finding in set_aside {
         for atom in finding.atoms() {
@@ -45,13 +46,6 @@ pub fn matched<'f>(
         now: told,
         gone: earlier.left(),
     }
-}
-
-fn distinct(stands: &[Since]) -> Vec<Since> {
-    let mut distinct = stands.to_vec();
-    distinct.sort();
-    distinct.dedup();
-    distinct
 }
 
 /// Atoms of the earlier judgement, by fingerprint, that nothing has been matched with yet.
@@ -108,10 +102,11 @@ impl<'a> Earlier<'a> {
         let by_finding = left.chunk_by(|a, b| a.0 == b.0);
         let part = |atoms: &[(usize, usize)]| {
             let finding = self.before.get(atoms.first()?.0)?;
-            let mut number = 0..;
+            // Both are in the order of the finding's atoms.
+            let (mut number, mut left) = (0.., atoms.iter().peekable());
             finding.only(|_| {
                 let own = number.next();
-                atoms.iter().any(|(_, left)| Some(*left) == own)
+                left.next_if(|(_, left)| Some(*left) == own).is_some()
             })
         };
         by_finding.filter_map(part).collect()

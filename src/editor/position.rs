@@ -1,6 +1,6 @@
 //! Lines and characters as editors count them, both from 0, and bytes.
 
-use crate::source::Source;
+use crate::source::{Source, Unit};
 
 /// The unit in which an editor counts the characters of a line.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -23,9 +23,17 @@ impl Encoding {
         }
     }
 
+    fn unit(self) -> Unit {
+        match self {
+            Self::Utf8 => Unit::Bytes,
+            Self::Utf16 => Unit::Utf16,
+            Self::Utf32 => Unit::Chars,
+        }
+    }
+
     /// Line and character of `byte`.
     pub fn position(self, source: &Source, byte: usize) -> (u32, u32) {
-        let at = source.position(byte, |c| self.width(c));
+        let at = source.position(byte, self.unit());
         (at.line as u32 - 1, at.column as u32 - 1)
     }
 

@@ -11,7 +11,7 @@ use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::input::{PassedOver, SiteInput, Unread};
-use crate::judgement::{FileRead, Settings, Site, assembled, count};
+use crate::judgement::{FileRead, Settings, Site, assembled, count, undone};
 use crate::model::value::Name;
 use crate::model::{Fragment, Model};
 use crate::policy::Policy;
@@ -79,9 +79,10 @@ impl Task {
     /// Judges, unless `go_on` says no on the way; `None` then.
     pub fn judge(self, go_on: impl Fn() -> bool + Sync) -> Option<Whole> {
         let model = self.model();
-        let graph = go_on().then(|| Graph::new(&model))?;
-        let flows = go_on().then(|| Flows::new(&model, &graph))?;
-        let site = Site {
+        let budget = &self.settings.budget;
+        let graph = go_on().then(|| Graph::within(&model, budget))?;
+        let flows = go_on().then(|| Flows::within(&model, &graph, budget))?;
+        let mut site = Site {
             sources: Sources::new(self.sources()),
             model,
             graph,
@@ -91,6 +92,8 @@ impl Task {
             unread: self.unread,
             passed_over: self.passed_over,
         };
+        site.unread.extend(undone(&site, budget));
+        site.unread.sort();
         let survey = site.survey(self.settings.today);
         let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| go_on());
         go_on().then_some(())?;
@@ -111,7 +114,13 @@ impl Task {
         let reads = self.reads.par_iter();
         let fragments: Vec<Fragment> = reads.map(|read| read.fragment.clone()).collect();
         let sources = self.reads.iter().map(|read| &read.source);
-        assembled(sources, fragments, &self.unread, &self.passed_over)
+        assembled(
+            sources,
+            fragments,
+            &self.unread,
+            &self.passed_over,
+            &self.settings.budget,
+        )
     }
 
     fn sources(&self) -> Vec<Source> {

@@ -1,5 +1,7 @@
 //! The smallest thing that can be found, agreed to or new: one fault, at one thing that suffers it.
 
+use std::collections::BTreeMap;
+
 use smol_str::SmolStr;
 
 use super::{Finding, Verdict};
@@ -37,6 +39,30 @@ impl Finding {
         let mut part = self.clone();
         part.sufferers = kept.into_iter().flatten().cloned().collect();
         Some(part)
+    }
+
+    /// The finding in parts, one for all atoms of the same key, each with the number of its first atom;
+    /// in the order of those. There is a key for every atom.
+    pub fn parted_by<K: Ord>(&self, keys: impl IntoIterator<Item = K>) -> Vec<(usize, Self)> {
+        let mut places = BTreeMap::new();
+        let mut parts: Vec<(usize, Vec<SmolStr>)> = Vec::new();
+        let mut bare = self.clone();
+        let mut sufferers = std::mem::take(&mut bare.sufferers).into_iter();
+        for (number, key) in keys.into_iter().enumerate() {
+            let place = *places.entry(key).or_insert(parts.len());
+            if place == parts.len() {
+                parts.push((number, Vec::new()));
+            }
+            parts[place].1.extend(sufferers.next());
+        }
+        let parts = parts.into_iter().map(|(number, sufferers)| {
+            let part = Self {
+                sufferers,
+                ..bare.clone()
+            };
+            (number, part)
+        });
+        parts.collect()
     }
 
     /// A name for the fault as a whole, whoever suffers it, that survives moved lines, renamed files
@@ -134,5 +160,26 @@ mod tests {
         assert_eq!(shared.only(|_| true), Some(shared.clone()));
         let own = finding("plug-fuse", 1, &["W-1"]);
         assert_eq!(own.only(|_| true), Some(own.clone()));
+    }
+
+    #[test]
+    fn parts_are_told_apart_by_their_keys_in_the_order_of_their_first_atoms() {
+        let shared = Finding {
+            sufferers: ["W-1", "W-2", "W-3", "W-4"].map(Into::into).into(),
+            ..finding("plug-fuse", 1, &["short"])
+        };
+        let parts = shared.parted_by([7, 3, 7, 9]);
+        let told = parts
+            .iter()
+            .map(|(first, part)| (*first, part.sufferers.join(" ")));
+        let told: Vec<(usize, String)> = told.collect();
+        let expected = [(0, "W-1 W-3"), (1, "W-2"), (3, "W-4")];
+        assert_eq!(
+            told,
+            expected.map(|(first, names)| (first, names.to_owned()))
+        );
+        assert_eq!(shared.parted_by([1; 4]), [(0, shared.clone())]);
+        let own = finding("plug-fuse", 1, &["W-1"]);
+        assert_eq!(own.parted_by(["x"]), [(0, own.clone())]);
     }
 }

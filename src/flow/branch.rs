@@ -44,6 +44,8 @@ pub struct Solved {
     pub harmonic_to_supply: f64,
     /// Whether every load keeps its voltage.
     pub holds: bool,
+    /// Sweeps that it took.
+    pub sweeps: usize,
 }
 
 impl<'a> Branch<'a> {
@@ -90,9 +92,10 @@ impl<'a> Branch<'a> {
 
     /// Solves the branch with what each tap takes, from the voltages that stand in `state`.
     pub fn solve(&self, powers: &[Complex64], state: &mut State) -> Solved {
-        let (mut moved, mut left) = (0.0, f64::INFINITY);
+        let (mut moved, mut left, mut sweeps) = (0.0, f64::INFINITY, 0);
         // One sweep more shows whether what has not settled still moves.
-        for _ in 0..=MOST_SWEEPS {
+        while sweeps <= MOST_SWEEPS {
+            sweeps += 1;
             self.backward(powers, state);
             let before = moved;
             moved = self.forward(state);
@@ -111,6 +114,7 @@ impl<'a> Branch<'a> {
         Solved {
             harmonic_to_supply,
             holds: left < CREEPS && self.keeps_its_voltage(powers, state),
+            sweeps,
         }
     }
 

@@ -22,15 +22,17 @@ use crate::model::devices::Device;
 use crate::model::value::Id;
 
 use super::loads::{Loads, Shares};
-use super::network::Network;
+use super::network::{NONE, Network};
 use super::sweep::State;
 
 mod circuits;
+mod crowd;
 mod loss;
 mod screen;
 mod slack;
 mod supplies;
 
+use crowd::{Crowds, Falls};
 use loss::{Found, Memory, Worker};
 use slack::Slack;
 
@@ -164,7 +166,8 @@ impl Extremes {
         })
     }
 
-    fn add(&mut self, found: Found) {
+    /// Takes in what was found; what pulls crowds down is left to be settled.
+    fn add(&mut self, found: Found) -> Falls {
         for (at, worst) in found.current {
             raise(&mut self.current[at], worst.value, worst.lost);
         }
@@ -175,6 +178,7 @@ impl Extremes {
             raise(&mut self.power[supply.index()], worst.value, worst.lost);
         }
         self.collapses.extend(found.collapses);
+        found.falls
     }
 }
 
@@ -226,19 +230,37 @@ fn supplies(graph: &Graph) -> usize {
         .count()
 }
 
-/// Surveys the normal state and every single loss; returns the normal state.
-pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Extremes) -> State {
+/// Losses that would have taken more steps than the budget allows, and so are in no extreme.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Unsolved {
+    /// Some of the supplies, circuits and strips elsewhere whose loss moves load to this circuit.
+    LossesFeltBy(ElementId),
+    /// This bank or cord, and those after it.
+    LossOf(ElementId),
+}
+
+/// Surveys the normal state and every single loss, as far as `solves` steps for each part go; returns the
+/// normal state, and what was not solved.
+pub fn survey(
+    graph: &Graph,
+    network: &Network,
+    loads: &Loads,
+    extremes: &mut Extremes,
+    solves: u64,
+) -> (State, Vec<Unsolved>) {
     let given = Given {
         graph,
         network,
         loads,
+        solves,
     };
+    let mut unsolved = Vec::new();
     let mut normal = State {
         current: vec![Complex64::ZERO; network.feeder.len()],
         voltage: network.unloaded.clone(),
         harmonic: vec![0.0; network.feeder.len()],
     };
-    let heads = circuits::survey(given, &mut normal, extremes);
+    let heads = circuits::survey(given, &mut normal, extremes, &mut unsolved);
     supplies::survey(given, heads, &mut normal, extremes);
     let case = Case {
         given,
@@ -253,15 +275,17 @@ pub fn survey(graph: &Graph, network: &Network, loads: &Loads, extremes: &mut Ex
     };
     // What the larger losses make of a place leaves most losses of single cords nothing to add.
     let mut memories = Vec::new();
-    let banks = small(|kind| matches!(kind, ElementKind::Bank(..)));
+    let mut banks = small(|kind| matches!(kind, ElementKind::Bank(..)));
+    unsolved.extend(given.keep_within_budget(&mut banks));
     case.lose(&banks, None, extremes, &mut memories);
-    let cords = small(|kind| matches!(kind, ElementKind::Cord(_)));
+    let mut cords = small(|kind| matches!(kind, ElementKind::Cord(_)));
+    unsolved.extend(given.keep_within_budget(&mut cords));
     let slack = Slack::new(&case, extremes);
     case.lose(&cords, Some(&slack), extremes, &mut memories);
     extremes.bound(graph, &normal);
     extremes.collapses.sort_unstable();
     extremes.collapses.dedup();
-    normal
+    (normal, unsolved)
 }
 
 /// What all states have in common.
@@ -270,9 +294,41 @@ struct Given<'a> {
     graph: &'a Graph,
     network: &'a Network,
     loads: &'a Loads,
+    /// Steps for each part.
+    solves: u64,
 }
 
+/// Steps that the loss of one inlet takes for every other inlet of its device.
+const STEPS_OF_INLET: u64 = 64;
+
 impl Given<'_> {
+    /// Takes off the losses at the end that touch more inlets than the budget allows; the first of them is
+    /// returned. Each loss touches all inlets of the devices that it takes power from.
+    fn keep_within_budget(&self, losses: &mut Vec<ElementId>) -> Option<Unsolved> {
+        let mut left = self.solves.saturating_mul(self.graph.len() as u64);
+        let mut has_room = |&lost: &ElementId| {
+            let steps = self.touched_inlets(lost).saturating_mul(STEPS_OF_INLET);
+            left = left.saturating_sub(steps);
+            left > 0
+        };
+        let solved = losses.iter().take_while(|lost| has_room(lost)).count();
+        let first = losses.get(solved).copied();
+        losses.truncate(solved);
+        first.map(Unsolved::LossOf)
+    }
+
+    fn touched_inlets(&self, lost: ElementId) -> u64 {
+        let links = &self.graph.links;
+        let below = self.graph.below(lost);
+        let inlets = below.map(|element| self.network.inlet_of[element as usize]);
+        let inlets = inlets.filter(|&inlet| inlet != NONE);
+        let others = |inlet: u32| {
+            let device = links.inlets[inlet as usize].device;
+            links.inlets_of(device).len() as u64
+        };
+        inlets.map(others).sum()
+    }
+
     /// Writes to `shares` what the inlets of a device take when all `below` a loss is dead.
     fn share_without(&self, below: &Range<u32>, device: Id<Device>, shares: &mut Shares) {
         let is_dead = |inlet: u32| {
@@ -300,6 +356,7 @@ impl Case<'_> {
         extremes: &mut Extremes,
         memories: &mut Vec<Memory>,
     ) {
+        let crowds = Crowds::new(&self, extremes);
         let known: &Extremes = extremes;
         let share = losses.len().div_ceil(rayon::current_num_threads()).max(1);
         let shares = losses.par_chunks(share);
@@ -307,13 +364,16 @@ impl Case<'_> {
             memories.resize_with(shares.len(), || Memory::new(&self));
         }
         let found = shares.zip(memories).map(|(losses, memory)| {
-            let mut worker = Worker::new(self, known, slack, memory);
+            let mut worker = Worker::new(self, known, slack, &crowds, memory);
             losses.iter().for_each(|&lost| worker.lose(lost));
             worker.found
         });
+        let mut falls = Falls::default();
         for found in found.collect::<Vec<_>>() {
-            extremes.add(found);
+            crowd::join(&mut falls, extremes.add(found));
         }
+        let normal = &self.normal.voltage;
+        crowds.settle(&falls, normal, self.given.graph, extremes);
     }
 }
 

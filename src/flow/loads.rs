@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use crate::graph::{Graph, InletLink, Receiver};
+use crate::graph::{ElementId, Graph, InletLink, Receiver};
 use crate::model::Model;
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
 use crate::model::value::{Field, Id};
@@ -82,10 +82,7 @@ impl Loads {
         let mut loads = Self {
             devices,
             normal: vec![Complex64::ZERO; inlets.len()],
-            weights: inlets
-                .iter()
-                .map(|inlet| weight(model, graph, inlet))
-                .collect(),
+            weights: weights(model, graph),
             third_harmonic: inlets
                 .iter()
                 .map(|inlet| third_harmonic(model, graph, inlet))
@@ -154,9 +151,15 @@ impl Loads {
     }
 
     /// For every element, a device below it whose load is not known, or is missing from the sums
-    /// because the cord that feeds it does not have the two poles it should.
+    /// because the cord that feeds it does not have the two poles it should, or hangs too far down a row.
     pub(super) fn unknown_below(&self, graph: &Graph) -> Vec<Option<Id<Device>>> {
         let mut unknown = vec![None; graph.len()];
+        let mut note = |id: ElementId, device: Id<Device>| {
+            for upper in graph.upwards(id) {
+                let first = unknown[upper.index()].get_or_insert(device);
+                *first = device.min(*first);
+            }
+        };
         for (id, _) in graph.elements() {
             let Some(Receiver::Inlet(inlet)) = graph.receiver(id) else {
                 continue;
@@ -166,10 +169,12 @@ impl Loads {
             if is_summed && self.devices[device.index()].basis.is_ok() {
                 continue;
             }
-            for upper in graph.upwards(id) {
-                let first = unknown[upper.index()].get_or_insert(device);
-                *first = device.min(*first);
-            }
+            note(id, device);
+        }
+        for cut in &graph.cut {
+            cut.device
+                .into_iter()
+                .for_each(|device| note(cut.feeder, device));
         }
         unknown
     }
@@ -250,18 +255,22 @@ pub fn at_factor(apparent: f64, factor: PowerFactor) -> Complex64 {
     Complex64::new(apparent * cos, apparent * (1.0 - cos * cos).max(0.0).sqrt())
 }
 
-fn weight(model: &Model, graph: &Graph, inlet: &InletLink) -> f64 {
-    let Some(device_model) = graph.device_model(model, inlet.device) else {
-        return 1.0;
+/// The shares of all inlets as their models give them; all alike where a model gives none.
+fn weights(model: &Model, graph: &Graph) -> Vec<f64> {
+    let gives_shares = |model: &DeviceModel| {
+        let mut inlets = model.inlets.items().iter();
+        inlets.any(|inlet| inlet.share.get().is_some())
     };
-    let inlets = device_model.inlets.items();
-    if inlets.iter().all(|inlet| inlet.share.get().is_none()) {
-        return 1.0;
-    }
-    inlets[inlet.inlet as usize]
-        .share
-        .get()
-        .map_or(0.0, |share| share.in_parts_of_one())
+    let models = model.device_models.items().iter();
+    let give_shares: Vec<bool> = models.map(|model| gives_shares(&model.item)).collect();
+    let weight = |inlet: &InletLink| {
+        let id = graph.links.device_models[inlet.device.index()]?;
+        let inlets = model.device_models[id].inlets.items();
+        let share = || inlets[inlet.inlet as usize].share.get();
+        give_shares[id.index()].then(|| share().map_or(0.0, |share| share.in_parts_of_one()))
+    };
+    let inlets = graph.links.inlets.iter();
+    inlets.map(|inlet| weight(inlet).unwrap_or(1.0)).collect()
 }
 
 fn third_harmonic(model: &Model, graph: &Graph, inlet: &InletLink) -> f64 {

@@ -2,15 +2,19 @@
 
 use std::collections::BTreeMap;
 
+use rustc_hash::FxHashMap;
+
 use crate::model::Model;
 use crate::model::circuits::{Circuit, Pole, Supply};
 use crate::model::cords::Cord;
+use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 
 use super::fault::LinkFault;
-use super::links::{CordFeed, Links, PduFeed, Resolver};
-use super::{Conductor, Element, ElementId, ElementKind, Graph, loss, poles};
+use super::links::{CordFeed, Links, PduFeed, Receiver};
+use super::resolve::Resolver;
+use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles};
 
 /// What hangs on a thing, in the order of the definitions.
 #[derive(Default)]
@@ -20,9 +24,12 @@ struct Children {
     circuit_cords: Vec<Vec<Id<Cord>>>,
     /// For each strip: number of the bank, and what is plugged in there.
     outlets: Vec<Vec<(u32, Plugged)>>,
-    /// Strips fed by cords: rare, so searched.
-    cord_pdus: Vec<(Id<Cord>, Option<u32>, Id<Pdu>)>,
+    /// Strips fed by cords, or by legs of splitters.
+    cord_pdus: FxHashMap<CordOrLeg, Vec<Id<Pdu>>>,
 }
+
+/// A cord, or one of its legs by its number.
+type CordOrLeg = (Id<Cord>, Option<u32>);
 
 #[derive(Clone, Copy)]
 enum Plugged {
@@ -30,7 +37,8 @@ enum Plugged {
     Pdu(Id<Pdu>),
 }
 
-pub(super) fn build(model: &Model) -> Graph {
+/// The graph of a site, in which no more than `most_in_a_row` strips feed each other.
+pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
     let mut resolver = Resolver::new(model);
     resolver.resolve();
     let children = Children::new(model, &resolver.links);
@@ -40,16 +48,20 @@ pub(super) fn build(model: &Model) -> Graph {
     let mut builder = Builder {
         model,
         children,
+        row: 0,
+        most_in_a_row,
         graph: Graph {
             supplies: vec![None; model.supplies.len()],
             circuits: vec![None; model.circuits.len()],
             pdus: vec![None; model.pdus.len()],
             cords: vec![None; model.cords.len()],
+            legs: FxHashMap::default(),
             elements: Vec::with_capacity(model.cords.len() * 2),
             conductors: Vec::with_capacity(model.cords.len() * 4),
             links: resolver.links,
             faults,
             feed_ends: BTreeMap::new(),
+            cut: Vec::new(),
         },
     };
     builder.supplies();
@@ -63,7 +75,7 @@ impl Children {
             circuit_pdus: vec![Vec::new(); model.circuits.len()],
             circuit_cords: vec![Vec::new(); model.circuits.len()],
             outlets: Vec::new(),
-            cord_pdus: Vec::new(),
+            cord_pdus: FxHashMap::default(),
         };
         children.outlets.resize_with(model.pdus.len(), Vec::new);
         for (circuit, supply) in links.circuit_supplies.iter().enumerate() {
@@ -94,9 +106,41 @@ impl Children {
             Some(PduFeed::Outlet(upper, outlet)) => {
                 self.plug(links, upper, outlet, Plugged::Pdu(pdu))
             }
-            Some(PduFeed::Cord(cord, leg)) => self.cord_pdus.push((cord, leg, pdu)),
+            Some(PduFeed::Cord(cord, leg)) => {
+                self.cord_pdus.entry((cord, leg)).or_default().push(pdu)
+            }
             None => {}
         }
+    }
+
+    /// A device on a strip or on the strips behind it, which are then gone from here.
+    fn first_device(&mut self, links: &Links, pdu: Id<Pdu>) -> Option<Id<Device>> {
+        let mut pdus = vec![pdu];
+        let mut first = None;
+        while let Some(pdu) = pdus.pop() {
+            for (_, plugged) in std::mem::take(&mut self.outlets[pdu.index()]) {
+                let cord = match plugged {
+                    Plugged::Pdu(lower) => {
+                        pdus.push(lower);
+                        continue;
+                    }
+                    Plugged::Cord(cord) => cord,
+                };
+                for end in links.cord_ends(cord) {
+                    pdus.extend(
+                        self.cord_pdus
+                            .remove(&(cord, end.leg))
+                            .into_iter()
+                            .flatten(),
+                    );
+                    if let Receiver::Inlet(inlet) = end.at {
+                        let device = links.inlets[inlet as usize].device;
+                        first = Some(first.map_or(device, |first: Id<Device>| first.min(device)));
+                    }
+                }
+            }
+        }
+        first
     }
 
     fn plug(&mut self, links: &Links, pdu: Id<Pdu>, outlet: u32, plugged: Plugged) {
@@ -151,6 +195,9 @@ fn rings(model: &Model, links: &Links) -> Vec<LinkFault> {
 struct Builder<'m> {
     model: &'m Model,
     children: Children,
+    /// How many strips there are on the way down to where things are added.
+    row: usize,
+    most_in_a_row: usize,
     graph: Graph,
 }
 
@@ -222,6 +269,25 @@ impl Builder<'_> {
     }
 
     fn pdu(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
+        if self.row == self.most_in_a_row {
+            return self.cut(pdu, feeder);
+        }
+        self.row += 1;
+        self.add_pdu(pdu, feeder);
+        self.row -= 1;
+    }
+
+    /// Leaves out a strip with all behind it.
+    fn cut(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
+        let device = self.children.first_device(&self.graph.links, pdu);
+        self.graph.cut.push(CutOff {
+            pdu,
+            feeder,
+            device,
+        });
+    }
+
+    fn add_pdu(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
         let feeder_poles = self.poles_of(feeder);
         let model = self.graph.pdu_model(self.model, pdu);
         let met = model
@@ -236,10 +302,15 @@ impl Builder<'_> {
             .zip(first..)
             .map(|((terminal, conductor), number)| (*terminal, number, conductor.pole));
         let terminals: Vec<(Pole, u32, Pole)> = numbered.collect();
-        let plugged = std::mem::take(&mut self.children.outlets[pdu.index()]);
+        let mut plugged = std::mem::take(&mut self.children.outlets[pdu.index()]);
+        plugged.sort_by_key(|(bank, _)| *bank);
+        let mut plugged = plugged.as_slice();
         let banks = model.map_or(0, |model| model.banks.len() as u32);
         for bank in 0..banks {
-            self.bank(pdu, bank, id, &terminals, &plugged);
+            let own = plugged.partition_point(|(at, _)| *at == bank);
+            let (own, others) = plugged.split_at(own);
+            self.bank(pdu, bank, id, &terminals, own);
+            plugged = others;
         }
         self.close(id);
     }
@@ -257,7 +328,7 @@ impl Builder<'_> {
         let conductors = between.and_then(|between| poles::of_bank(between, terminals));
         let conductors = conductors.as_ref().map_or(&[][..], |both| both);
         let id = self.add(ElementKind::Bank(pdu, bank), Some(feeder), conductors);
-        for (_, plugged) in plugged.iter().filter(|(at, _)| *at == bank) {
+        for (_, plugged) in plugged {
             match *plugged {
                 Plugged::Cord(cord) => self.cord(cord, id),
                 Plugged::Pdu(lower) => self.pdu(lower, id),
@@ -275,6 +346,7 @@ impl Builder<'_> {
             .map_or(0, |kind| kind.legs.len() as u32);
         for leg in 0..legs {
             let leg_id = self.add_behind(ElementKind::Leg(cord, leg), id);
+            self.graph.legs.entry(cord).or_default().push(leg_id);
             self.pdus_on(cord, Some(leg), leg_id);
             self.close(leg_id);
         }
@@ -286,10 +358,8 @@ impl Builder<'_> {
         if self.children.cord_pdus.is_empty() {
             return;
         }
-        let fed = self.children.cord_pdus.iter();
-        let fed = fed.filter(|(by, on, _)| *by == cord && *on == leg);
-        let fed: Vec<Id<Pdu>> = fed.map(|(_, _, pdu)| *pdu).collect();
-        for pdu in fed {
+        let fed = self.children.cord_pdus.remove(&(cord, leg));
+        for pdu in fed.into_iter().flatten() {
             self.pdu(pdu, feeder);
         }
     }

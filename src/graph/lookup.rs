@@ -1,6 +1,10 @@
 //! What references lead to. Nothing is said here of those that lead nowhere: that is explained where
 //! the links are made.
 
+use std::collections::hash_map::Entry;
+
+use rustc_hash::FxHashMap;
+
 use crate::model::Model;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
@@ -61,30 +65,18 @@ impl Lookup<'_> {
 }
 
 /// Which cord has taken each outlet.
-pub(super) struct Taken {
-    /// Where the outlets of each PDU begin in `by`.
-    first: Vec<usize>,
-    by: Vec<Option<Id<Cord>>>,
-}
+#[derive(Default)]
+pub(super) struct Taken(FxHashMap<(Id<Pdu>, u32), Id<Cord>>);
 
 impl Taken {
-    /// None yet.
-    pub(super) fn new(links: &Links) -> Self {
-        let mut count = 0;
-        let first = links.pdu_models.iter().map(|model| {
-            let outlets = model.map_or(0, |model| links.outlets[model.index()].len());
-            count += outlets;
-            count - outlets
-        });
-        Self {
-            first: first.collect(),
-            by: vec![None; count],
-        }
-    }
-
     /// The cord that has taken the outlet already; if none has, it is now this one.
     pub(super) fn by(&mut self, pdu: Id<Pdu>, outlet: u32, cord: Id<Cord>) -> Option<Id<Cord>> {
-        let by = &mut self.by[self.first[pdu.index()] + outlet as usize];
-        by.replace(by.unwrap_or(cord))
+        match self.0.entry((pdu, outlet)) {
+            Entry::Occupied(first) => Some(*first.get()),
+            Entry::Vacant(free) => {
+                free.insert(cord);
+                None
+            }
+        }
     }
 }

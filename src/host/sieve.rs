@@ -1,5 +1,7 @@
 //! Which paths below a site's root belong to it, by name alone.
 
+use std::sync::Arc;
+
 use crate::input::{FileGlobs, PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
 
 /// Folders that other tools fill with what is not definitions.
@@ -22,14 +24,16 @@ impl Sieve {
     /// in or left out is not known, so the run is not complete.
     pub(super) fn new(globs: &FileGlobs) -> (Self, Vec<Unread>) {
         let mut notes = Vec::new();
+        let take_in = within(&globs.take_in, &mut notes);
+        let leave_out = within(&globs.leave_out, &mut notes);
         let besides = globs.besides.as_ref().map(|globs| {
             let (sieve, more) = Self::new(globs);
             notes.extend(more);
             Box::new(sieve)
         });
         let sieve = Self {
-            take_in: understood(&globs.take_in, Pattern::taking_in, &mut notes),
-            leave_out: understood(&globs.leave_out, Pattern::leaving_out, &mut notes),
+            take_in: understood(take_in, Pattern::taking_in, &mut notes),
+            leave_out: understood(leave_out, Pattern::leaving_out, &mut notes),
             besides,
         };
         (sieve, notes)
@@ -83,7 +87,7 @@ impl Sieve {
     fn leaves_out(&self, path: &str) -> Option<Reason> {
         let meant = self.leave_out.iter();
         let meant = meant.filter(|pattern| pattern.matches(path));
-        let texts: Vec<String> = meant.map(|pattern| pattern.text.clone()).collect();
+        let texts: Vec<Arc<str>> = meant.map(|pattern| Arc::clone(&pattern.text)).collect();
         (!texts.is_empty()).then_some(Reason::LeftOut(texts))
     }
 
@@ -120,9 +124,31 @@ impl Sieve {
     }
 }
 
-/// Whether a choice of files takes in the file at a path below the root.
-pub fn takes_in(globs: &FileGlobs, path: &str) -> bool {
-    Sieve::new(globs).0.takes_throughout(path)
+/// The patterns, if they are so few that all of them can be held against every file.
+fn within<'g>(globs: &'g [String], notes: &mut Vec<Unread>) -> &'g [String] {
+    let Some(why) = Pattern::too_much(globs.iter().map(String::as_str)) else {
+        return globs;
+    };
+    notes.push(Unread {
+        path: SITE_FILE.to_owned(),
+        why,
+    });
+    &[]
+}
+
+/// A choice of files, ready to be asked about many.
+pub struct Choice(Sieve);
+
+impl Choice {
+    /// That of these patterns.
+    pub fn of(globs: &FileGlobs) -> Self {
+        Self(Sieve::new(globs).0)
+    }
+
+    /// Whether it takes in the file at a path below the root.
+    pub fn takes_in(&self, path: &str) -> bool {
+        self.0.takes_throughout(path)
+    }
 }
 
 /// Where the folders of a path end, from the top down.
@@ -280,6 +306,7 @@ mod tests {
         assert!(sieve.enters("rows") && sieve.enters("old"));
         // Left out by each for a reason of its own.
         assert!(sieve.refuses("rows/b.yaml").is_some());
-        assert!(!takes_in(&globs, "rows/b.yaml") && takes_in(&globs, "rows/c.yaml"));
+        let choice = Choice::of(&globs);
+        assert!(!choice.takes_in("rows/b.yaml") && choice.takes_in("rows/c.yaml"));
     }
 }

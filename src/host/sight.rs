@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
+use rustc_hash::FxHashMap;
 use walkdir::{DirEntry, WalkDir};
 
 use super::ignored::{Ignored, Within};
@@ -88,24 +89,64 @@ fn elsewhere(
         .sort_by_file_name()
         .into_iter()
         .filter_entry(not_git);
-    let mut fates = BTreeMap::new();
+    let mut lost = Lost::of(moved);
     for entry in entries.flatten() {
         let name = shown(entry.path().strip_prefix(root).unwrap_or(entry.path()));
         let Some(bytes) = unread_bytes(&entry, &name, read) else {
             continue;
         };
-        let keys = keys(&bytes);
-        for file in moved {
-            if *file.bytes == *bytes || holds_most(&keys, file.things) {
-                let fate = || Fate {
-                    words: format!("now lies at {name}, where nothing reads it"),
-                    in_place: false,
-                };
-                fates.entry(file.path.to_owned()).or_insert_with(fate);
+        lost.found_in(&bytes, &name);
+    }
+    lost.fates
+}
+
+/// Files that are looked for: by their bytes, and by the things in them.
+struct Lost<'a> {
+    files: &'a [&'a Former<'a>],
+    by_bytes: FxHashMap<&'a [u8], Vec<usize>>,
+    by_thing: FxHashMap<&'a str, Vec<usize>>,
+    fates: BTreeMap<String, Fate>,
+}
+
+impl<'a> Lost<'a> {
+    fn of(files: &'a [&'a Former<'a>]) -> Self {
+        let mut by_bytes: FxHashMap<_, Vec<usize>> = FxHashMap::default();
+        let mut by_thing: FxHashMap<_, Vec<usize>> = FxHashMap::default();
+        for (number, file) in files.iter().enumerate() {
+            by_bytes.entry(file.bytes).or_default().push(number);
+            for thing in file.things {
+                by_thing.entry(thing.as_str()).or_default().push(number);
             }
         }
+        Self {
+            files,
+            by_bytes,
+            by_thing,
+            fates: BTreeMap::new(),
+        }
     }
-    fates
+
+    /// Notes the files that lie here: of the same bytes, or with most of the things in them.
+    fn found_in(&mut self, bytes: &[u8], name: &str) {
+        let mut held: FxHashMap<usize, usize> = FxHashMap::default();
+        for key in keys(bytes) {
+            for &file in self.by_thing.get(key).into_iter().flatten() {
+                *held.entry(file).or_default() += 1;
+            }
+        }
+        // A file that was changed a little while it was moved is still the same.
+        let is_most = |(file, held): &(usize, usize)| held * 2 > self.files[*file].things.len();
+        let most = held.into_iter().filter(is_most).map(|(file, _)| file);
+        let same = self.by_bytes.get(bytes).into_iter().flatten().copied();
+        let found: Vec<usize> = most.chain(same).collect();
+        for file in found {
+            let path = self.files[file].path.to_owned();
+            self.fates.entry(path).or_insert_with(|| Fate {
+                words: format!("now lies at {name}, where nothing reads it"),
+                in_place: false,
+            });
+        }
+    }
 }
 
 /// The bytes of a file that is not read as a part of the site.
@@ -124,12 +165,6 @@ fn keys(bytes: &[u8]) -> BTreeSet<&str> {
     let parts = text.split(|c: char| c.is_whitespace() || "{},[]".contains(c));
     let keys = parts.filter_map(|part| part.strip_suffix(':'));
     keys.map(|key| key.trim_matches(['"', '\''])).collect()
-}
-
-/// More than half: a file that was changed a little while it was moved is still the same.
-fn holds_most(keys: &BTreeSet<&str>, things: &[Name]) -> bool {
-    let held = things.iter().filter(|thing| keys.contains(thing.as_str()));
-    !things.is_empty() && held.count() * 2 > things.len()
 }
 
 #[cfg(test)]

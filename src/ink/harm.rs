@@ -35,7 +35,10 @@ pub(super) fn is_break(c: char) -> bool {
 pub(super) fn looked_at(text: &str) -> impl Iterator<Item = (usize, char, bool)> {
     let mut before = ' ';
     text.char_indices().map(move |(at, c)| {
-        let harms = is_harmful(c) || is_joiner(c) && (before.is_ascii() || is_harmful(before));
+        let harms = match c.is_ascii() {
+            true => c.is_ascii_control(),
+            false => is_harmful(c) || is_joiner(c) && (before.is_ascii() || is_harmful(before)),
+        };
         before = c;
         (at, c, harms)
     })

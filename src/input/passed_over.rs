@@ -1,6 +1,7 @@
 //! What lies in the site's folder and is not judged, and why.
 
 use std::fmt;
+use std::sync::Arc;
 
 /// A file or folder that is not judged.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +34,7 @@ pub enum Reason {
     /// It was read and is no YAML that can be read, nor does it look as if it held a section of ours.
     Garbled,
     /// These patterns of `site.files` leave it out.
-    LeftOut(Vec<String>),
+    LeftOut(Vec<Arc<str>>),
     /// No pattern takes it in.
     NotTakenIn,
     /// Its name begins with a dot.
@@ -50,6 +51,9 @@ pub enum Reason {
     WorkTree,
 }
 
+/// Patterns that are named as the reason; each of many files may have them all.
+const MOST_NAMED: usize = 3;
+
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
@@ -58,7 +62,12 @@ impl fmt::Display for Reason {
                 "cannot be read as YAML in UTF-8, and no line of it begins like a section of a site"
             }
             Self::LeftOut(patterns) => {
-                let quoted: Vec<String> = patterns.iter().map(|p| format!("\"{p}\"")).collect();
+                let shown = patterns.iter().take(MOST_NAMED);
+                let mut quoted: Vec<String> = shown.map(|p| format!("\"{p}\"")).collect();
+                match patterns.len().saturating_sub(MOST_NAMED) {
+                    0 => {}
+                    more => quoted.push(format!("{more} more")),
+                }
                 return write!(f, "left out by {} under site.files", quoted.join(" and "));
             }
             Self::NotTakenIn => "its name is none that site.files takes in",

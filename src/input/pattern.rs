@@ -1,16 +1,40 @@
 //! Patterns of `site.files`: which paths they mean.
 
+use std::sync::Arc;
+
 use globset::{Glob, GlobBuilder, GlobMatcher};
 
 /// A pattern, ready for use. Paths are below the site's root, with forward slashes.
 #[derive(Clone, Debug)]
 pub struct Pattern {
     /// As it is written.
-    pub text: String,
+    pub text: Arc<str>,
     globs: Vec<GlobMatcher>,
 }
 
+/// Patterns that are held against every file and folder of a site: far more than any site has.
+const MOST: usize = 100;
+/// Bytes of one of them.
+const LONGEST: usize = 1_000;
+
 impl Pattern {
+    /// Why so many patterns are not held against every file; `None` if they are.
+    pub fn too_much<'g>(texts: impl Iterator<Item = &'g str>) -> Option<String> {
+        let (mut count, mut longest) = (0, 0);
+        for text in texts {
+            count += 1;
+            longest = text.len().max(longest);
+        }
+        let what = match count > MOST {
+            _ if longest > LONGEST => {
+                format!("a pattern under site.files has more than {LONGEST} bytes")
+            }
+            true => format!("there are more than {MOST} patterns under site.files"),
+            false => return None,
+        };
+        Some(format!("{what}; none of them is used"))
+    }
+
     /// A pattern that takes files in.
     ///
     /// # Errors
@@ -35,7 +59,7 @@ impl Pattern {
             .map(|glob| Ok(compile(glob)?.compile_matcher()));
         let globs: Result<_, globset::Error> = matchers.collect();
         Ok(Self {
-            text: text.to_owned(),
+            text: text.into(),
             globs: globs.map_err(|why| why.kind().to_string())?,
         })
     }

@@ -9,7 +9,7 @@ use crate::rules::{self, Changed, Check, LostFile, Rule, Standing};
 use crate::source::{Source, Sources};
 use crate::survey::Shared;
 
-use super::{Judgement, Settings, Site};
+use super::{Judgement, Settings, Site, undone};
 
 /// What a change is judged against.
 #[derive(Clone, Copy, Debug)]
@@ -110,7 +110,10 @@ impl Site {
             return (parted, crashed);
         }
         before.policy.put_limits_into(&mut self.model);
-        self.flows = Flows::new(&self.model, &self.graph);
+        self.flows = Flows::within(&self.model, &self.graph, &settings.budget);
+        self.unread.extend(undone(self, &settings.budget));
+        self.unread.sort();
+        self.unread.dedup();
         self.shared = Shared::default();
         let policies = [Policy::of(&self.model), before.policy];
         // What is said of the policies themselves has been said.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::budget::Budget;
 use crate::input::{Reason, SNAG_FILE};
 use crate::model::fault::Fault;
 use crate::model::{self, Fragment};
@@ -24,13 +25,18 @@ pub struct FileRead {
 impl FileRead {
     /// Reads the file of this id from its bytes.
     pub fn new(id: FileId, path: String, bytes: Vec<u8>) -> Self {
+        Self::within(id, path, bytes, &Budget::default())
+    }
+
+    /// The same with so much work as the budget allows.
+    pub(super) fn within(id: FileId, path: String, bytes: Vec<u8>, budget: &Budget) -> Self {
         let (text, undecodable) = decode_text(id, bytes);
         let (fragment, passed_over) = if path == SNAG_FILE {
             (snag_list(id, &text, undecodable), None)
         } else if let Some(stand_in) = stand_in(id, &text) {
             (stand_in, None)
         } else {
-            definitions(id, &text, undecodable)
+            definitions(id, &text, undecodable, budget)
         };
         Self {
             source: Source::new(path, text),
@@ -54,9 +60,10 @@ fn definitions(
     id: FileId,
     text: &Arc<str>,
     undecodable: Option<Problem>,
+    budget: &Budget,
 ) -> (Fragment, Option<Reason>) {
-    let (tree, problems) = Tree::parse(id, text, &Limits::default());
-    let mut fragment = model::read(&tree);
+    let (tree, problems) = Tree::parse(id, text, &Limits::within(budget));
+    let mut fragment = model::read_within(&tree, budget);
     let is_whole = tree.is_complete() && undecodable.is_none();
     if !fragment.has_sections && is_whole {
         return (Fragment::default(), Some(Reason::NoSection));

@@ -1,6 +1,8 @@
 //! What the site asks for and nobody does: patterns that mean no file, and a site without anything
 //! to judge.
 
+use rustc_hash::FxHashSet;
+
 use crate::input::{PassedOver, Pattern, Reason, SITE_FILE, SNAG_FILE, Unread};
 use crate::model::Model;
 use crate::model::fault::{Fault, Noted};
@@ -21,25 +23,39 @@ pub(super) fn patterns<'a>(
         Pattern::taking_in(text)
             .is_ok_and(|pattern| !read.clone().any(|path| pattern.matches(path)))
     };
+    let used: FxHashSet<&str> = passed_over.iter().flat_map(patterns_of).collect();
     let leaves_out = |text: &str| {
-        let of_this = |one: &PassedOver| match &one.why {
-            Reason::LeftOut(patterns) => patterns.iter().any(|pattern| pattern == text),
-            _ => false,
-        };
         // What an earlier choice of files keeps in sight is read although it is left out.
         let means = |pattern: &Pattern| read.clone().any(|path| leaves(pattern, path));
         let pattern = Pattern::leaving_out(text);
-        !passed_over.iter().any(of_this) && pattern.is_ok_and(|pattern| !means(&pattern))
+        !used.contains(text) && pattern.is_ok_and(|pattern| !means(&pattern))
     };
-    let idle_in = files.take_in.iter().filter(|text| takes_in(&text.value));
-    let idle_out = files
-        .leave_out
-        .iter()
-        .filter(|text| leaves_out(&text.value));
+    let idle_in = in_use(&files.take_in).iter();
+    let idle_in = idle_in.filter(|text| takes_in(&text.value));
+    let idle_out = in_use(&files.leave_out).iter();
+    let idle_out = idle_out.filter(|text| leaves_out(&text.value));
     let idle_in = idle_in.map(|pattern| noted(pattern, "take-in"));
     idle_in
         .chain(idle_out.map(|pattern| noted(pattern, "leave-out")))
         .collect()
+}
+
+/// The patterns, unless they are too much to be used at all, which is said where files are read.
+fn in_use(patterns: &[Spanned<Name>]) -> &[Spanned<Name>] {
+    let texts = patterns.iter().map(|pattern| pattern.value.as_str());
+    match Pattern::too_much(texts) {
+        Some(_) => &[],
+        None => patterns,
+    }
+}
+
+/// The patterns that leave something out.
+fn patterns_of(one: &PassedOver) -> impl Iterator<Item = &str> {
+    let patterns = match &one.why {
+        Reason::LeftOut(patterns) => patterns.as_slice(),
+        _ => &[],
+    };
+    patterns.iter().map(AsRef::as_ref)
 }
 
 /// Whether a pattern leaves out a file, or a folder above it; a site's own files never are left out.

@@ -8,6 +8,8 @@
 mod likeness;
 mod torn;
 
+use crate::budget::{Budget, Work};
+use crate::source::Span;
 use crate::spelling::{self, Near, is_respelt};
 use crate::yaml::{Kind, NodeId, Tree};
 
@@ -43,21 +45,43 @@ const SECTIONS: [(&str, Measure); 12] = [
 /// Levels below the top of a document at which things are looked for.
 const DEPTH: usize = 3;
 
-/// What is astray in a document that holds no section of ours.
-pub(super) fn faults(tree: &Tree, root: NodeId) -> Vec<Fault> {
+/// How often each part of a document is looked at at most: as every kind of thing, at every level.
+const LOOKS: u64 = SECTIONS.len() as u64 * (DEPTH as u64 + 1);
+
+/// What is astray in documents that hold no section of ours, and whether all of them could be looked
+/// through.
+pub(super) fn faults(tree: &Tree, roots: &[NodeId], budget: &Budget) -> (Vec<Fault>, bool) {
     let mut search = Search {
         tree,
-        reader: Reader::new(tree),
+        reader: Reader::new(tree, &budget.times(Work::Visits, LOOKS)),
     };
-    let misspelt: Vec<Fault> = tree
-        .pairs(root)
-        .filter_map(|(key, value)| search.misspelt_section(key, value))
-        .collect();
-    if !misspelt.is_empty() {
-        return misspelt;
+    let mut faults = Vec::new();
+    for &root in roots {
+        faults.extend(search.astray_in(root));
+        if !search.reader.is_whole() {
+            faults.push(too_much(tree, root, budget));
+            return (faults, false);
+        }
     }
-    let found = search.things_in(None, root, DEPTH);
-    found.into_iter().collect()
+    (faults, true)
+}
+
+fn too_much(tree: &Tree, root: NodeId, budget: &Budget) -> Fault {
+    let start = tree.span(root);
+    Fault::Unreadable {
+        span: Span {
+            hi: start.lo,
+            ..start
+        },
+        message: "Anchors and aliases repeat so much of this document that nobody can say whether \
+                  definitions stand in it; from here on the file is not judged."
+            .into(),
+        advice: format!(
+            "Leave the file out under site.files if it is none of the site's. {}",
+            Work::Visits.advice(budget)
+        ),
+        related: None,
+    }
 }
 
 struct Search<'t> {
@@ -67,6 +91,18 @@ struct Search<'t> {
 }
 
 impl Search<'_> {
+    /// What is astray in one document.
+    fn astray_in(&mut self, root: NodeId) -> Vec<Fault> {
+        let pairs = self.tree.pairs(root);
+        let misspelt: Vec<Fault> = pairs
+            .filter_map(|(key, value)| self.misspelt_section(key, value))
+            .collect();
+        if !misspelt.is_empty() {
+            return misspelt;
+        }
+        self.things_in(None, root, DEPTH).into_iter().collect()
+    }
+
     /// A key at the top that is nearly the name of a section, with a value that speaks for it.
     fn misspelt_section(&mut self, key: NodeId, value: NodeId) -> Option<Fault> {
         let text = self.tree.text(key);
@@ -85,7 +121,7 @@ impl Search<'_> {
             span: self.tree.span(key),
             key: text.into(),
             owner: Sections::WHAT,
-            known: Sections::KEYS.iter().map(|known| known.name).collect(),
+            known: Sections::NAMES,
             nearest: near.or(Some(Near {
                 word: section,
                 is_sure: false,

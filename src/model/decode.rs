@@ -60,6 +60,8 @@ pub trait Record: Default {
     const DOC: &'static str;
     /// Its keys.
     const KEYS: &'static [Key];
+    /// The words of its keys.
+    const NAMES: &'static [&'static str];
     /// The key that a bare scalar stands for, as in `breaker: 16 A`.
     const SHORT_FOR: Option<&'static str> = None;
     /// Reads the value of the key at `index` of [`Record::KEYS`].
@@ -101,6 +103,10 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
     }
 }
 
+/// Things inside one thing that are read: more than any strip has banks, any device inlets or any splitter
+/// legs, each of which every such strip, device and splitter has.
+const MOST_INSIDE: usize = 200;
+
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         let mut places = FxHashMap::default();
@@ -108,6 +114,9 @@ impl<T: Record> Slot for Section<T> {
         self.reserve(reader.tree.pairs(node).count());
         reader.entries(node, T::WHAT, |reader, name, value| {
             if !is_indexed_later {
+                if self.len() == MOST_INSIDE {
+                    return reader.too_many(node, name.span, T::WHAT);
+                }
                 let again = name.span;
                 let first = *places.entry(name.value.clone()).or_insert(again);
                 if first != again {
@@ -124,6 +133,9 @@ impl<T: Record> Slot for Section<T> {
                 reader.record_into(item, value, Some(name));
             });
         });
+        if !is_indexed_later {
+            self.index_if_long();
+        }
     }
 
     fn schema() -> Value {
@@ -159,6 +171,7 @@ macro_rules! record {
                     schema: <$type as $crate::model::decode::Slot>::schema,
                 },
             )*];
+            const NAMES: &'static [&'static str] = &[$($key),*];
             $(const SHORT_FOR: Option<&'static str> = Some($short);)?
 
             fn fill(&mut self, index: usize, reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) {

@@ -42,6 +42,14 @@ impl Noted {
         }
     }
 
+    /// Where and why something could not be read, if that is the fault.
+    pub fn unreadable(&self) -> Option<(Span, String)> {
+        match &self.fault {
+            Fault::Unreadable { span, message, .. } => Some((*span, message.clone())),
+            _ => None,
+        }
+    }
+
     /// The thing it is about, under its name; the section where no thing has one.
     pub fn thing(&self) -> Name {
         let thing = self.path.get(1).or(self.path.first());
@@ -72,7 +80,7 @@ pub enum Fault {
         /// What kind of thing it stands in.
         owner: &'static str,
         /// All keys that the thing has.
-        known: Vec<&'static str>,
+        known: &'static [&'static str],
         /// The nearest one that is still free here.
         nearest: Option<Near<&'static str>>,
     },

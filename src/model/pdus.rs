@@ -193,6 +193,10 @@ fn outlet_names(reader: &mut Reader<'_>, name: &Spanned<Name>) -> Vec<Name> {
         });
         return Vec::new();
     }
+    let count = (last - first) as usize + 1;
+    if !reader.may_make(name.span, count) {
+        return Vec::new();
+    }
     (first..=last)
         .map(|number| number.to_string().into())
         .collect()

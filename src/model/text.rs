@@ -160,6 +160,15 @@ fn nearest_or_same<'w>(text: &str, words: &[&'w str]) -> Option<Near<&'w str>> {
     }
 }
 
+/// The start of a text, in whole characters.
+pub fn start(text: &str, bytes: usize) -> &str {
+    let mut end = bytes.min(text.len());
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    &text[..end]
+}
+
 /// The start of a text that may be long.
 pub fn clip(text: &str) -> String {
     let mut clipped: String = text.chars().take(40).collect();

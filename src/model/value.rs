@@ -179,6 +179,9 @@ pub struct Section<T> {
     by_name: FxHashMap<Name, u32>,
 }
 
+/// Things that are found as quickly by looking at each.
+const SHORT: usize = 16;
+
 /// A section put together from the parts of several files.
 #[derive(Debug)]
 pub struct Joined<T> {
@@ -224,6 +227,14 @@ impl<T> Section<T> {
         self.items.reserve_exact(more);
     }
 
+    /// Keeps the first things.
+    pub fn truncate(&mut self, count: usize) {
+        if count < self.items.len() {
+            self.items.truncate(count);
+            self.by_name.retain(|_, at| (*at as usize) < count);
+        }
+    }
+
     /// Moves all things of `other` to the end of this section.
     pub fn append(&mut self, mut other: Self) {
         if self.items.capacity() == 0 {
@@ -261,6 +272,13 @@ impl<T> Section<T> {
         repeated.into_iter().map(|(names, _)| names).collect()
     }
 
+    /// Makes the names findable of a map that is filled once and has no name twice, if it is long.
+    pub fn index_if_long(&mut self) {
+        if self.items.len() > SHORT {
+            self.index();
+        }
+    }
+
     /// Indexes all items; pairs of places of those whose name is taken, with their position.
     fn index(&mut self) -> Vec<((Spanned<Name>, Span), usize)> {
         self.by_name.reserve(self.items.len());
@@ -284,13 +302,18 @@ impl<T> Section<T> {
         self.by_name.get(name).map(|&index| Id::new(index as usize))
     }
 
-    /// The thing of this name, searched from the start: for the short maps inside a record.
+    /// The thing of this name, and its place: also in the maps inside a record, which are searched from
+    /// the start while they are short.
     pub fn named(&self, name: &str) -> Option<(usize, &Named<T>)> {
+        if !self.by_name.is_empty() {
+            let at = self.find(name)?.index();
+            return Some((at, &self.items[at]));
+        }
         let mut items = self.items.iter().enumerate();
         items.find(|(_, item)| item.name.value == name)
     }
 
-    /// Whether there is a thing of this name, searched from the start.
+    /// Whether there is a thing of this name.
     pub fn has(&self, name: &str) -> bool {
         self.named(name).is_some()
     }

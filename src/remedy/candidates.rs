@@ -12,67 +12,95 @@ use super::Fit;
 
 /// The other cords for a cord, the most like it first.
 pub(super) struct Candidates {
-    /// Other types as they come, and the cord's own type in the other lengths of the stock.
-    pub plain: Vec<Fit>,
-    /// Other types in lengths of the stock: for where no plain one will do.
-    pub cut: Vec<Fit>,
+    pub fits: Vec<Fit>,
+    /// Whether there are no others.
+    pub are_all: bool,
 }
 
-/// What can be tried in the place of a cord: plugs and connectors that are known not to enter are
-/// left out, and so are types that have a fault of their own.
-pub(super) fn candidates(
-    survey: &Survey<'_>,
-    cord: Id<Cord>,
-    is_flawed: impl Fn(Id<CordType>) -> bool,
-) -> Candidates {
-    let now = &survey.model.cords[cord];
-    let own = survey.graph.links.cord_types[cord.index()];
-    let written = now.length.copied();
-    let types = survey.model.cord_types.iter();
-    let others = types
-        .filter(|(id, kind)| Some(*id) != own && !is_flawed(*id) && enters(survey, cord, kind));
-    let others: Vec<Id<CordType>> = others.map(|(id, _)| id).collect();
-    let stock = || {
-        survey
-            .model
-            .site
-            .stock_lengths
-            .iter()
-            .map(|length| length.value)
-    };
-    let length = written.or(own.and_then(|own| survey.model.cord_types[own].length.copied()));
-    let other_lengths = || stock().filter(move |stock| Some(*stock) != length);
-    let mut plain: Vec<Fit> = others
-        .iter()
-        .map(|&kind| Fit {
+/// Lengths of the stock that are looked at: far more than are ever kept.
+const MOST_LENGTHS: usize = 50;
+
+/// Where candidates are looked for. Plugs and connectors that are known not to enter are left out, and so
+/// are types that have a fault of their own.
+pub(super) struct Shelf<'a> {
+    pub survey: Survey<'a>,
+    pub is_flawed: &'a dyn Fn(Id<CordType>) -> bool,
+    /// Types that are looked at, the first of all.
+    pub most_types: usize,
+    /// Candidates that are wanted at most.
+    pub most: usize,
+}
+
+impl Shelf<'_> {
+    /// Other types as they come, and the cord's own type in the other lengths of the stock.
+    pub(super) fn plain(&self, cord: Id<Cord>) -> Candidates {
+        let now = &self.survey.model.cords[cord];
+        let own = self.survey.graph.links.cord_types[cord.index()];
+        let length = self.length(cord);
+        let others = self.others(cord).into_iter().map(|kind| Fit {
             kind,
-            own_length: written,
-        })
-        .collect();
-    if let Some(kind) = own.filter(|own| !is_flawed(*own)) {
-        plain.extend(other_lengths().map(|length| Fit {
-            kind,
-            own_length: Some(length),
-        }));
+            own_length: now.length.copied(),
+        });
+        let kind = own.filter(|own| !(self.is_flawed)(*own));
+        let lengths = self.stock().filter(|stock| Some(*stock) != length);
+        let lengths = kind.into_iter().flat_map(|kind| {
+            lengths.clone().map(move |length| Fit {
+                kind,
+                own_length: Some(length),
+            })
+        });
+        self.in_order(cord, others.chain(lengths).collect())
     }
-    let cut = others.iter().flat_map(|&kind| {
-        let usual = survey.model.cord_types[kind].length.copied();
-        let lengths =
-            stock().filter(move |stock| Some(*stock) != usual.filter(|_| written.is_none()));
-        lengths.map(move |length| Fit {
-            kind,
-            own_length: Some(length),
-        })
-    });
-    let mut cut: Vec<Fit> = cut.collect();
-    let order = Order {
-        survey,
-        own,
-        length,
-    };
-    order.sort(&mut plain);
-    order.sort(&mut cut);
-    Candidates { plain, cut }
+
+    /// Other types in lengths of the stock: for where no plain candidate will do.
+    pub(super) fn cut(&self, cord: Id<Cord>) -> Candidates {
+        let written = self.survey.model.cords[cord].length.copied();
+        let cut = self.others(cord).into_iter().flat_map(|kind| {
+            let usual = self.survey.model.cord_types[kind].length.copied();
+            let usual = usual.filter(|_| written.is_none());
+            let lengths = self.stock().filter(move |stock| Some(*stock) != usual);
+            lengths.map(move |length| Fit {
+                kind,
+                own_length: Some(length),
+            })
+        });
+        self.in_order(cord, cut.collect())
+    }
+
+    fn others(&self, cord: Id<Cord>) -> Vec<Id<CordType>> {
+        let own = self.survey.graph.links.cord_types[cord.index()];
+        let types = self.survey.model.cord_types.iter().take(self.most_types);
+        let others = types.filter(|(id, kind)| {
+            Some(*id) != own && !(self.is_flawed)(*id) && enters(&self.survey, cord, kind)
+        });
+        others.map(|(id, _)| id).collect()
+    }
+
+    fn stock(&self) -> impl Iterator<Item = Length> + Clone + '_ {
+        let stock = self.survey.model.site.stock_lengths.iter();
+        stock.take(MOST_LENGTHS).map(|length| length.value)
+    }
+
+    fn length(&self, cord: Id<Cord>) -> Option<Length> {
+        let own = self.survey.graph.cord_type(self.survey.model, cord);
+        let written = self.survey.model.cords[cord].length.copied();
+        written.or(own.and_then(|own| own.length.copied()))
+    }
+
+    fn in_order(&self, cord: Id<Cord>, mut fits: Vec<Fit>) -> Candidates {
+        let order = Order {
+            survey: &self.survey,
+            own: self.survey.graph.links.cord_types[cord.index()],
+            length: self.length(cord),
+        };
+        order.sort(&mut fits);
+        let model = self.survey.model;
+        let are_all = model.cord_types.len() <= self.most_types
+            && model.site.stock_lengths.len() <= MOST_LENGTHS
+            && fits.len() <= self.most;
+        fits.truncate(self.most);
+        Candidates { fits, are_all }
+    }
 }
 
 /// Whether a cord of this type could be put in the place of a cord: it has the same legs, and no

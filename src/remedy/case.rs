@@ -2,12 +2,14 @@
 
 use std::collections::BTreeMap;
 
+use rustc_hash::FxHashMap;
+
 use crate::finding::{Finding, Verdict};
-use crate::model::cords::Cord;
+use crate::model::cords::{Cord, CordType};
 use crate::model::value::Id;
 use crate::rules::{self, Subject};
 
-use super::candidates::{Candidates, candidates, is_same_make};
+use super::candidates::{Shelf, is_same_make};
 use super::trial::{Bench, Tried};
 use super::{Choice, Fit, Refit};
 
@@ -21,15 +23,15 @@ pub(super) struct Case {
     findings: Vec<Told>,
     /// What is still to be tried, the last first.
     fits: Vec<Fit>,
-    /// What is to be tried only if nothing of these will do.
-    cut: Vec<Fit>,
+    /// Types that candidates are taken from.
+    most_types: usize,
     /// To be tried again without its neighbours, the first first.
     again: Vec<Fit>,
     /// Those of them that put everything right so far as could be seen.
     promising: Vec<Fit>,
     /// What brings nothing new, and the findings that it puts right.
     good: Vec<(Fit, Vec<usize>)>,
-    /// Whether a candidate brought something new that may not be due to it.
+    /// Whether a candidate brought something new that may not be due to it, or some are not looked at.
     is_unclear: bool,
 }
 
@@ -47,25 +49,50 @@ struct Told {
 pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Case> {
     let mut found: BTreeMap<Id<Cord>, Vec<Told>> = BTreeMap::new();
     let survey = bench.survey();
-    let types = survey.graph.links.cord_types.iter().enumerate();
+    let mut of_kind: FxHashMap<Id<CordType>, Vec<Id<Cord>>> = FxHashMap::default();
+    for (cord, kind) in survey.graph.links.cord_types.iter().enumerate() {
+        kind.iter()
+            .for_each(|kind| of_kind.entry(*kind).or_default().push(Id::new(cord)));
+    }
     for (at, finding) in bench.findings().iter().enumerate() {
         if finding.verdict != Verdict::Broken || is_of_records(finding) {
             continue;
         }
         let told = bench.told_of(finding);
-        let is_told = |kind: &Option<_>| kind.is_some_and(|kind| told.kinds.contains(&kind));
-        let of_kinds = types
-            .clone()
-            .filter(|(_, kind)| !told.kinds.is_empty() && is_told(kind));
-        let of_kinds = of_kinds.map(|(cord, _)| (Id::new(cord), true));
+        let of_kinds = told.kinds.iter().filter_map(|kind| of_kind.get(kind));
+        let of_kinds = of_kinds.flatten().map(|cord| (*cord, true));
         for (cord, is_of_kind) in told.cords.iter().map(|cord| (*cord, false)).chain(of_kinds) {
             found.entry(cord).or_default().push(Told { at, is_of_kind });
         }
     }
     let found = found.into_iter().filter(|(cord, _)| wanted(*cord));
+    let found: Vec<_> = found.collect();
+    let most_types = MOST_HELD
+        .checked_div(found.len())
+        .unwrap_or(0)
+        .max(FEW_TYPES);
     found
-        .map(|(cord, findings)| Case::new(bench, cord, findings))
+        .into_iter()
+        .map(|(cord, findings)| Case::new(bench, cord, findings, most_types))
         .collect()
+}
+
+/// Types that are held against all cords together.
+const MOST_HELD: usize = 500_000;
+/// Types that are held against every cord, however many of both there are.
+const FEW_TYPES: usize = 50;
+
+fn shelf<'a>(
+    bench: &'a Bench,
+    is_flawed: &'a dyn Fn(Id<CordType>) -> bool,
+    most_types: usize,
+) -> Shelf<'a> {
+    Shelf {
+        survey: bench.survey(),
+        is_flawed,
+        most_types,
+        most: bench.most_trials(),
+    }
 }
 
 fn is_of_records(finding: &Finding) -> bool {
@@ -74,27 +101,30 @@ fn is_of_records(finding: &Finding) -> bool {
 }
 
 impl Case {
-    fn new(bench: &Bench, cord: Id<Cord>, findings: Vec<Told>) -> Self {
-        let Candidates { mut plain, cut } =
-            candidates(&bench.survey(), cord, |kind| bench.is_flawed(kind));
-        plain.reverse();
+    fn new(bench: &Bench, cord: Id<Cord>, findings: Vec<Told>, most_types: usize) -> Self {
+        let is_flawed = |kind| bench.is_flawed(kind);
+        let plain = shelf(bench, &is_flawed, most_types).plain(cord);
+        let (mut fits, are_all) = (plain.fits, plain.are_all);
+        fits.reverse();
         Self {
             cord,
             findings,
-            fits: plain,
-            cut,
+            fits,
+            most_types,
             again: Vec::new(),
             promising: Vec::new(),
             good: Vec::new(),
-            is_unclear: false,
+            is_unclear: !are_all,
         }
     }
 
     /// Goes on to lengths cut from the stock where nothing else puts everything right.
     pub(super) fn widen(&mut self, bench: &Bench) {
-        let cut = std::mem::take(&mut self.cut);
         if self.whole(bench) == 0 && self.fits.is_empty() {
-            self.fits = cut;
+            let is_flawed = |kind| bench.is_flawed(kind);
+            let cut = shelf(bench, &is_flawed, self.most_types).cut(self.cord);
+            self.is_unclear |= !cut.are_all;
+            self.fits = cut.fits;
             self.fits.reverse();
         }
     }
@@ -168,7 +198,7 @@ impl Case {
         let model = bench.model();
         let cord = &model.cords[self.cord];
         let kind = bench.survey().graph.cord_type(model, self.cord);
-        let is_exhausted = self.fits.is_empty() && self.again.is_empty() && self.cut.is_empty();
+        let is_exhausted = self.fits.is_empty() && self.again.is_empty();
         let usual = kind.and_then(|kind| kind.length.copied());
         Refit {
             cord: cord.name.value.clone(),

@@ -1,6 +1,8 @@
 //! Edits as changed texts, and the edits that write another cord into the definitions.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+
+use rustc_hash::FxHashMap;
 
 use crate::finding::Edit;
 use crate::model::Model;
@@ -25,50 +27,104 @@ pub fn applied<'a>(
         edits.sort();
         edits.dedup();
         let source = sources.file(file);
-        let mut text = source.text.to_string();
-        // From the end, so that the places before it still hold.
-        for edit in edits.iter().rev() {
-            if text.get(edit.span.range()).is_some() {
-                text.replace_range(edit.span.range(), &edit.text);
+        let (mut text, mut at) = (String::with_capacity(source.text.len()), 0);
+        for edit in edits {
+            let range = edit.span.range();
+            // Of two that meet the first stands.
+            let is_free = range.start >= at && source.text.get(range.clone()).is_some();
+            if let Some(before) = source.text.get(at..range.start).filter(|_| is_free) {
+                text.push_str(before);
+                text.push_str(&edit.text);
+                at = range.end;
             }
         }
+        text.push_str(source.text.get(at..).unwrap_or_default());
         (source.path.clone(), text)
     });
     changed.collect()
 }
 
-/// Whether two edits change different bytes.
-pub(super) fn do_not_meet(a: &Edit, b: &Edit) -> bool {
-    let (a, b) = (a.span, b.span);
+/// Places that edits change, no two of which meet.
+#[derive(Default)]
+pub(super) struct Changed(BTreeSet<Span>);
+
+impl Changed {
+    /// Whether edits change other bytes than these, and no byte twice.
+    pub(super) fn is_clear_of(&self, edits: &[Edit]) -> bool {
+        edits.iter().all(|edit| {
+            let own = edit.span;
+            let before = self.0.range(..own).next_back();
+            let after = self.0.range(own..).next();
+            before.is_none_or(|before| do_not_meet(*before, own))
+                && after.is_none_or(|after| do_not_meet(own, *after))
+        })
+    }
+
+    pub(super) fn add(&mut self, edits: &[Edit]) {
+        self.0.extend(edits.iter().map(|edit| edit.span));
+    }
+}
+
+/// Whether two places have no byte in common, and are not the same.
+fn do_not_meet(a: Span, b: Span) -> bool {
     a.file != b.file || a.hi <= b.lo && a != b || b.hi <= a.lo && a != b
 }
 
-/// The edits that make a cord what `fit` says; `None` where they could not be made without touching
-/// more than this cord, the layout does not show where they belong, or the name of the type would tell
-/// another length than the cord has.
-pub(super) fn refit_edits(
-    sources: &Sources,
-    model: &Model,
-    cord: &Name,
-    fit: Fit,
+/// Writing other cords into the definitions of a site.
+pub(super) struct Writing<'a> {
+    sources: &'a Sources,
+    model: &'a Model,
+    /// How many cords have their type from each place: what several have by an alias stands once.
+    types: FxHashMap<Span, usize>,
+}
+
+impl<'a> Writing<'a> {
+    pub(super) fn new(sources: &'a Sources, model: &'a Model) -> Self {
+        let mut types = FxHashMap::default();
+        for span in model
+            .cords
+            .items()
+            .iter()
+            .filter_map(|cord| cord.cord_type.span())
+        {
+            *types.entry(span).or_default() += 1;
+        }
+        Self {
+            sources,
+            model,
+            types,
+        }
+    }
+
+    /// The edits that make a cord what `fit` says; `None` where they could not be made without touching
+    /// more than this cord, or the layout does not show where they belong.
+    pub(super) fn edits(&self, cord: &Name, fit: Fit) -> Option<Vec<Edit>> {
+        let cord = &self.model.cords[self.model.cords.find(cord)?];
+        let kind = &self.model.cord_types[fit.kind].name.value;
+        let now = cord.cord_type.given()?;
+        let is_shared = self.types.get(&now.span).is_some_and(|cords| *cords > 1);
+        let source = self.sources.file(cord.body.file);
+        refit_edits(source, cord, kind, fit.own_length).filter(|_| !is_shared)
+    }
+}
+
+fn refit_edits(
+    source: &Source,
+    cord: &Named<Cord>,
+    kind: &Name,
+    own_length: Option<Length>,
 ) -> Option<Vec<Edit>> {
-    let cord = &model.cords[model.cords.find(cord)?];
-    let kind = &model.cord_types[fit.kind].name.value;
-    let source = sources.file(cord.body.file);
     let now = cord.cord_type.given()?;
     let is_own = |span: Span| {
         let body = cord.body.range();
         span.file == cord.body.file && body.contains(&span.range().start)
     };
     let is_plain = source.slice(now.span.range()) == now.value.as_str();
-    // What other cords have by an alias stands where it stands here.
-    let shares = |other: &&Named<Cord>| other.cord_type.span() == Some(now.span);
-    let is_shared = model.cords.items().iter().filter(shares).count() > 1;
-    if !is_own(now.span) || is_shared || !is_plain || !may_stand_plain(kind) {
+    if !is_own(now.span) || !is_plain || !may_stand_plain(kind) {
         return None;
     }
     let belied = |length: Length| tells_another_length(kind, length);
-    if fit.own_length.is_some_and(belied) {
+    if own_length.is_some_and(belied) {
         return None;
     }
     let mut edits = Vec::new();
@@ -78,7 +134,7 @@ pub(super) fn refit_edits(
             text: kind.to_string(),
         });
     }
-    match (cord.length.given(), fit.own_length) {
+    match (cord.length.given(), own_length) {
         (Some(written), Some(wanted)) if written.value == wanted => {}
         (Some(written), Some(wanted)) if is_own(written.span) => edits.push(Edit {
             span: written.span,
@@ -140,9 +196,29 @@ mod tests {
 
     #[test]
     fn edits_of_the_same_bytes_meet() {
-        assert!(do_not_meet(&edit(0, 3, "a"), &edit(3, 5, "b")));
-        assert!(!do_not_meet(&edit(0, 4, "a"), &edit(3, 5, "b")));
-        assert!(!do_not_meet(&edit(2, 2, "a"), &edit(2, 2, "b")));
-        assert!(!do_not_meet(&edit(1, 3, "a"), &edit(1, 3, "a")));
+        for (there, new, is_clear) in [
+            ((0, 3), (3, 5), true),
+            ((3, 5), (0, 3), true),
+            ((0, 4), (3, 5), false),
+            ((3, 5), (0, 4), false),
+            ((0, 9), (3, 5), false),
+            ((2, 2), (2, 2), false),
+            ((1, 3), (1, 3), false),
+            ((2, 2), (2, 4), true),
+            ((2, 2), (1, 4), false),
+        ] {
+            let mut changed = Changed::default();
+            changed.add(&[edit(there.0, there.1, "a"), edit(20, 30, "b")]);
+            let found = changed.is_clear_of(&[edit(new.0, new.1, "c")]);
+            assert_eq!(found, is_clear, "{there:?} {new:?}");
+        }
+    }
+
+    #[test]
+    fn of_edits_that_meet_the_first_is_made() {
+        let sources = Sources::new(vec![Source::new("a.yaml", "one two three")]);
+        let edits = [edit(0, 7, "1"), edit(4, 13, "2"), edit(99, 100, "3")];
+        let expected = [("a.yaml".to_owned(), "1 three".to_owned())];
+        assert_eq!(applied(&sources, &edits), expected);
     }
 }

@@ -2,12 +2,12 @@
 
 use crate::date::Date;
 use crate::finding::Edit;
-use crate::judgement::Site;
+use crate::judgement::{Settings, Site};
 
 use super::Choice;
-use super::edits::refit_edits;
+use super::edits::Writing;
 use super::search::search_one;
-use super::trial::Bench;
+use super::trial::{Bench, standing};
 use super::why_untried;
 
 /// A cord that can be fitted in the place of another.
@@ -31,7 +31,8 @@ pub fn fittings(site: Site, today: Date, label: &str, most_trials: usize) -> Vec
         return Vec::new();
     };
     let (sources, untried) = (site.sources.clone(), why_untried(&site, &[]));
-    let mut bench = Bench::new(site, today);
+    let found = standing(&site.survey(today));
+    let mut bench = Bench::new(site, found, &Settings::on(today));
     let refit = match untried {
         None => search_one(&mut bench, cord, most_trials),
         Some(_) => None,
@@ -39,11 +40,12 @@ pub fn fittings(site: Site, today: Date, label: &str, most_trials: usize) -> Vec
     let Some(refit) = refit else {
         return Vec::new();
     };
+    let writing = Writing::new(&sources, bench.model());
     let fitting = |choice: &Choice| {
         Some(Fitting {
             words: refit.described(choice),
             puts_right: choice.puts_right.clone(),
-            edits: refit_edits(&sources, bench.model(), &refit.cord, choice.fit)?,
+            edits: writing.edits(&refit.cord, choice.fit)?,
         })
     };
     refit.choices.iter().filter_map(fitting).collect()

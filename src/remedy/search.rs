@@ -11,8 +11,16 @@ use super::case::{Case, cases};
 use super::neighbours::apart;
 use super::trial::Bench;
 
-/// All cords with findings that another cord might put right, each with what was found for it.
-pub(super) fn search(bench: &mut Bench, most_trials: usize) -> Vec<Refit> {
+/// What a search came to.
+pub(super) struct Searched {
+    /// The cords that were looked at, each with what was found for it.
+    pub refits: Vec<Refit>,
+    /// Whether there was more to try than was allowed.
+    pub is_cut_short: bool,
+}
+
+/// All cords with findings that another cord might put right.
+pub(super) fn search(bench: &mut Bench, most_trials: usize) -> Searched {
     let cases = cases(bench, |_| true);
     searched(bench, cases, most_trials)
 }
@@ -20,15 +28,20 @@ pub(super) fn search(bench: &mut Bench, most_trials: usize) -> Vec<Refit> {
 /// The search for one cord; `None` if nothing is told of it that another cord might put right.
 pub(super) fn search_one(bench: &mut Bench, cord: Id<Cord>, most_trials: usize) -> Option<Refit> {
     let cases = cases(bench, |other| other == cord);
-    searched(bench, cases, most_trials).pop()
+    searched(bench, cases, most_trials).refits.pop()
 }
 
-fn searched(bench: &mut Bench, mut cases: Vec<Case>, most_trials: usize) -> Vec<Refit> {
+fn searched(bench: &mut Bench, mut cases: Vec<Case>, most_trials: usize) -> Searched {
     let last = bench.trials + most_trials;
     look(bench, &mut cases, last);
     cases.iter_mut().for_each(|case| case.widen(bench));
     look(bench, &mut cases, last);
-    cases.iter().map(|case| case.refit(bench)).collect()
+    let refits: Vec<Refit> = cases.iter().map(|case| case.refit(bench)).collect();
+    let is_searched = refits.iter().all(|refit| refit.is_searched);
+    Searched {
+        refits,
+        is_cut_short: bench.trials >= last && !is_searched,
+    }
 }
 
 fn look(bench: &mut Bench, cases: &mut [Case], last: usize) {

@@ -6,9 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::agreed;
+use crate::budget::{Budget, Work};
 use crate::date::Date;
 use crate::finding::{Finding, Level, Verdict};
-use crate::judgement::Site;
+use crate::judgement::{Settings, Site};
 use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Field, Id, Name, Spanned};
@@ -35,24 +36,30 @@ pub(super) fn standing(survey: &Survey<'_>) -> Outcome {
     }
 }
 
+/// How many times a whole site is judged at most in the search for other cords. Of a large site fewer: the
+/// budget counts the cords and devices that are judged, and what is told of them.
+const MOST_TRIALS: usize = 400;
+
 /// A site to try other cords on.
 pub(super) struct Bench {
     site: Site,
     today: Date,
+    budget: Budget,
     blame: Blame,
     findings: Vec<Finding>,
     /// What is told of the site as it is, with the level.
     known: FxHashMap<String, Level>,
     /// Types that have a fault of their own, or of which something is not decided.
     flawed: BTreeSet<Id<CordType>>,
-    /// How many times a whole site was judged.
+    /// How many times the whole site was judged.
     pub trials: usize,
 }
 
 impl Bench {
-    pub(super) fn new(site: Site, today: Date) -> Self {
+    /// A site of which so much is `found`.
+    pub(super) fn new(site: Site, found: Outcome, settings: &Settings) -> Self {
         let blame = Blame::new(&site.model);
-        let findings = standing(&site.survey(today)).findings;
+        let findings = found.findings;
         let known = findings
             .iter()
             .map(|f| (f.fingerprint(), f.level))
@@ -62,13 +69,22 @@ impl Bench {
         let flawed = told.flat_map(|blamed| blamed.kinds).collect();
         Self {
             site,
-            today,
+            today: settings.today,
+            budget: settings.budget,
             blame,
             findings,
             known,
             flawed,
             trials: 1,
         }
+    }
+
+    /// How many times at most the site is judged.
+    pub(super) fn most_trials(&self) -> usize {
+        let model = &self.site.model;
+        // What is told costs far more to work out than what is in order.
+        let things = model.cords.len() + model.devices.len() + 8 * self.findings.len();
+        MOST_TRIALS.min(self.budget.count(Work::Trials) / things.max(1))
     }
 
     pub(super) fn model(&self) -> &Model {
@@ -101,7 +117,7 @@ impl Bench {
             .map(|(cord, fit)| (*cord, self.fit(*cord, *fit)))
             .collect();
         let model = std::mem::take(&mut self.site.model);
-        let site = Site::of(model);
+        let site = Site::within(model, &self.budget);
         let outcome = standing(&site.survey(self.today));
         self.site.model = site.model;
         for (cord, (kind, length)) in before {

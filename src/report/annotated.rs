@@ -7,6 +7,7 @@ use codespan_reporting::diagnostic::Severity;
 use codespan_reporting::files::Error;
 
 use super::excerpts::Excerpts;
+use super::length::{NotWritten, Room};
 use super::told::{Told, told};
 use super::words::{heading, rows};
 use super::{Look, Report, SiteReport, closing};
@@ -18,7 +19,11 @@ const MARGIN: usize = 11;
 /// Columns before those headings.
 const INDENT: usize = 2;
 
-pub(super) fn written(report: &Report<'_>, look: &Look) -> io::Result<Written<Plain>> {
+pub(super) fn written(
+    report: &Report<'_>,
+    look: &Look,
+    room: Room,
+) -> Result<Written<Plain>, NotWritten> {
     let mut sheet = Sheet {
         look,
         pen: Pen::new(look),
@@ -30,6 +35,7 @@ pub(super) fn written(report: &Report<'_>, look: &Look) -> io::Result<Written<Pl
         }
         for told in told(site.findings) {
             sheet.told(site, &told)?;
+            room.holds(&sheet.text)?;
         }
     }
     sheet.text.push(&closing(report, look));

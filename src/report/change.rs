@@ -49,7 +49,9 @@ fn parts(site: &SiteReport<'_>, comparison: &Comparison) -> Vec<Part> {
 
 /// `Since main: 2 new, 1 worse, 12 unchanged, 3 gone.`
 fn standing(site: &SiteReport<'_>, comparison: &Comparison) -> String {
-    let tally = Tally::of(site.findings);
+    let mut tally = Tally::of(site.findings);
+    let others = site.left_out.iter();
+    others.for_each(|others| tally.join(&others.tally));
     let gone: usize = comparison
         .gone
         .iter()

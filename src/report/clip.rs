@@ -26,27 +26,36 @@ pub(super) fn shown_line(
 ) -> Shown {
     let range = source.line_range(index).unwrap_or(0..0);
     let start = range.start.max(text_start(source).min(range.end));
-    let raw = source
+    let line = source
         .slice(start..range.end)
         .trim_end_matches(['\r', '\n']);
-    let local = |byte: usize| {
-        let byte = byte.clamp(start, start + raw.len());
-        source.slice(start..byte).len()
+    let line = start..start + line.len();
+    let near = near(source, &line, span.start, room);
+    let local = |byte: usize| source.floor_char(byte.clamp(near.start, near.end)) - near.start;
+    let shown = Shown {
+        text: Written::of_source(source.slice(near.clone())),
+        mark: local(span.start)..local(span.end.max(span.start)),
+        clipped: near != line,
     };
-    let mark = local(span.start)..local(span.end.max(span.start));
-    let ellipsis = if unicode { "…" } else { "..." };
-    clip(Written::of_source(raw), mark, room, ellipsis)
+    let more = (near.start > line.start, near.end < line.end);
+    clip(shown, more, room, if unicode { "…" } else { "..." })
 }
 
-/// Cuts `text` to `room` columns around `mark`, with `ellipsis` where something is missing.
-fn clip(line: Written<Plain>, mark: Range<usize>, room: usize, ellipsis: &'static str) -> Shown {
-    let text = line.as_str();
-    if columns(text) <= room {
-        return Shown {
-            text: line,
-            mark,
-            clipped: false,
-        };
+/// As much of a line as can matter for what is shown of it: a line may be as long as its file.
+fn near(source: &Source, line: &Range<usize>, mark: usize, room: usize) -> Range<usize> {
+    // No character takes more bytes for a column, but for what stands on top of it.
+    let most = 8 * room.max(8);
+    let mark = mark.clamp(line.start, line.end);
+    let before = source.floor_char(mark.saturating_sub(most));
+    before.max(line.start)..source.floor_char((mark + most).min(line.end))
+}
+
+/// Cuts to `room` columns around the mark, with `ellipsis` where something is missing, as there is
+/// where `more` stood before or after.
+fn clip(line: Shown, more: (bool, bool), room: usize, ellipsis: &'static str) -> Shown {
+    let (text, mark) = (line.text.as_str(), line.mark.clone());
+    if !line.clipped && columns(text) <= room {
+        return line;
     }
     let room = room.saturating_sub(2 * columns(ellipsis)).max(8);
     let marked = columns(&text[mark.clone()]).min(room);
@@ -59,11 +68,18 @@ fn clip(line: Written<Plain>, mark: Range<usize>, room: usize, ellipsis: &'stati
         mark.start - back(&text[..mark.start], lead)
     };
     let end = start + ahead(&text[start..], room);
-    let before = if start > 0 { ellipsis } else { "" };
-    let after = if end < text.len() { ellipsis } else { "" };
+    let before = if start > 0 || more.0 { ellipsis } else { "" };
+    let after = if end < text.len() || more.1 {
+        ellipsis
+    } else {
+        ""
+    };
     let moved = |byte: usize| byte.clamp(start, end) - start + before.len();
     let mut shown = Written::new();
-    shown.ours(before).push(&line.part(start..end)).ours(after);
+    shown
+        .ours(before)
+        .push(&line.text.part(start..end))
+        .ours(after);
     Shown {
         mark: moved(mark.start)..moved(mark.end),
         text: shown,
@@ -131,6 +147,23 @@ mod tests {
             (text.as_str(), marked.as_str()),
             ("aaaaaaaaaa…", "aaaaaaaaaa")
         );
+    }
+
+    #[test]
+    fn of_a_line_as_long_as_a_file_the_same_is_shown() {
+        let line = format!("{}here{}", "a".repeat(100_000), "b".repeat(100_000));
+        let (text, marked) = shown(&line, "here", 20);
+        assert_eq!(
+            (text.as_str(), marked.as_str()),
+            ("…aaaaherebbbbbbbbbb…", "here")
+        );
+        let (text, marked) = shown(&line, &line, 12);
+        assert_eq!(
+            (text.as_str(), marked.as_str()),
+            ("aaaaaaaaaa…", "aaaaaaaaaa")
+        );
+        let (text, marked) = shown(&format!("{line}x"), "x", 12);
+        assert_eq!((text.as_str(), marked.as_str()), ("…bbbbbbbbbx", "x"));
     }
 
     #[test]

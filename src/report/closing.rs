@@ -14,6 +14,10 @@ pub fn closing(report: &Report<'_>, look: &Look) -> Written<Plain> {
     }
     page.paragraph(&found(report));
     page.blank();
+    for words in report.sites.iter().filter_map(left_out) {
+        page.paragraph(&words);
+        page.blank();
+    }
     for site in &report.sites {
         change::write(site, &mut page);
     }
@@ -125,6 +129,21 @@ fn unbounded(report: &Report<'_>) -> Option<String> {
     })
 }
 
+/// What is only counted; `None` if everything is shown.
+fn left_out(site: &SiteReport<'_>) -> Option<String> {
+    let others = site.left_out.filter(|others| others.count() > 0)?;
+    let shown = site.findings.iter().filter(|f| !f.since.is_old());
+    let shown = match shown.count() {
+        0 => "None of these are shown".to_owned(),
+        1 => "Only the one of these is shown that weighs most".to_owned(),
+        most => format!("Only the {most} of these are shown that weigh most"),
+    };
+    Some(format!(
+        "{shown}. Left out, by rule: {}. \"--most 0\" shows all.",
+        others.by_rule()
+    ))
+}
+
 /// What kept a site from being judged as a whole.
 fn missing(site: &SiteReport<'_>, page: &mut Page<'_>) {
     page.paragraph("The judgement is not complete: more may be wrong than is shown.");
@@ -149,8 +168,8 @@ fn passed_over(site: &SiteReport<'_>, page: &mut Page<'_>) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Known;
     use super::super::sample::{Sample, look, sample};
+    use super::super::{Gravest, Known};
     use super::*;
     use crate::comparison::Comparison;
 
@@ -221,6 +240,24 @@ Passed over, and not judged:
                         date. Known: 2 findings on the snag list, still to be put right.\n\nSince \
                         main: 3 new and 3 agreed or known.\n";
         assert!(text.contains(expected), "{text}");
+    }
+
+    #[test]
+    fn what_is_left_out_is_counted_by_rule() {
+        let sample = sample();
+        let gravest = Gravest::of(&sample.findings, Some(1));
+        let mut report = sample.report();
+        report.sites[0].findings = &gravest.shown;
+        report.sites[0].left_out = Some(&gravest.left_out);
+        let text = closing(&report, &look(400, true)).into_string();
+        let whole = closed(&sample);
+        let (before, after) = whole.split_once(NOT_CHECKED).expect("what is not checked");
+        let between = text.strip_prefix(before).expect("the same counts");
+        let rules = gravest.left_out.by_rule();
+        let expected = format!(
+            "Only the one of these is shown that weighs most. Left out, by rule: {rules}. \"--most 0\" shows all.\n\n{NOT_CHECKED}{after}"
+        );
+        assert_eq!(between, expected);
     }
 
     #[test]

@@ -263,7 +263,7 @@ fn shifted(range: &Range<usize>, by: usize) -> Range<usize> {
 
 fn line_number(site: &SiteReport<'_>, place: &Place) -> usize {
     let source = site.sources.file(place.span.file);
-    position(source, place.span.lo as usize, Unit::Chars).line
+    source.line_of(place.span.lo as usize) + 1
 }
 
 impl<'a> Files<'a> for Excerpts {

@@ -3,20 +3,22 @@
 //! along the electrical path. Lines and columns count from 1, columns in characters (a byte-order
 //! mark is none). Always UTF-8: editors and build servers read it, not terminals.
 
+use super::length::{NotWritten, Room};
 use super::place::{Unit, position};
 use super::{Report, SiteReport};
 use crate::finding::{Finding, Place, Verdict};
 use crate::ink::{Line, Written};
 
-pub(super) fn written(report: &Report<'_>) -> Written<Line> {
+pub(super) fn written(report: &Report<'_>, room: Room) -> Result<Written<Line>, NotWritten> {
     let mut lines = Written::new();
     for site in &report.sites {
         // What was there before a change is counted in the closing words: a line would be marked anew.
         for finding in site.findings.iter().filter(|f| !f.since.is_old()) {
             write_finding(site, finding, &mut lines);
+            room.holds(&lines)?;
         }
     }
-    lines
+    Ok(lines)
 }
 
 fn write_finding(site: &SiteReport<'_>, finding: &Finding, lines: &mut Written<Line>) {

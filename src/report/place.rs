@@ -1,30 +1,26 @@
 //! Where a place lies, in the units that outputs count in.
 
+pub(super) use crate::source::Unit;
 use crate::source::{LineColumn, Source};
 
 /// The byte-order mark that may begin a file: part of its bytes, never of its columns.
 const MARK: char = '\u{feff}';
 
-/// How columns are counted.
-#[derive(Clone, Copy)]
-pub(super) enum Unit {
-    /// In characters.
-    Chars,
-    /// In UTF-16 code units.
-    Utf16,
-}
-
 /// Line and column of `byte`, both from 1.
 pub(super) fn position(source: &Source, byte: usize, unit: Unit) -> LineColumn {
     let byte = byte.max(text_start(source));
-    let mut at = match unit {
-        Unit::Chars => source.position_in_chars(byte),
-        Unit::Utf16 => source.position_in_utf16(byte),
-    };
-    if at.line == 1 && text_start(source) > 0 {
-        at.column -= 1;
+    let mut at = source.position(byte, unit);
+    if at.line == 1 {
+        at.column -= unit_of_mark(source, unit);
     }
     at
+}
+
+fn unit_of_mark(source: &Source, unit: Unit) -> usize {
+    match unit {
+        Unit::Bytes => text_start(source),
+        Unit::Chars | Unit::Utf16 => text_start(source).min(1),
+    }
 }
 
 /// The first byte after a byte-order mark; 0 without one.

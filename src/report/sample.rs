@@ -87,6 +87,7 @@ impl Sample {
             name: Some("Løft pumping station"),
             sources: &self.sources,
             findings: &self.findings,
+            left_out: None,
             departed: &self.departed,
             census: Census {
                 files: 3,
@@ -134,7 +135,8 @@ pub(super) fn look(width: usize, unicode: bool) -> Look {
 
 /// What a writer makes of a report.
 pub(super) fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let written = super::written(report, format, look).expect("every mark is in an excerpt");
+    let written =
+        super::written(report, format, look, u64::MAX).expect("every mark is in an excerpt");
     String::from_utf8(written.bytes().to_vec()).expect("reports are UTF-8")
 }
 

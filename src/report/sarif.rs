@@ -202,23 +202,23 @@ impl Scribe<'_> {
     /// all else of them is the same.
     fn of_atoms(&self, finding: &Finding, suppression: Option<Suppression>) -> Vec<Outcome> {
         let whole = self.outcome(finding, suppression);
-        let mut outcomes = Vec::new();
-        for (number, atom) in finding.atoms().enumerate() {
+        let rest = (finding.sufferers.len() > 1).then(|| Outcome {
+            message: told(&finding.headline),
+            related_locations: Vec::new(),
+            code_flows: Vec::new(),
+            fixes: Vec::new(),
+            ..whole.clone()
+        });
+        let (mut first, mut outcomes) = (Some(whole), Vec::new());
+        for atom in finding.atoms() {
+            let Some(mut outcome) = first.take().or_else(|| rest.clone()) else {
+                break;
+            };
             let fingerprints = BTreeMap::from([
                 ("cordwright/v1", finding.fingerprint()),
                 ("cordwright/v2", atom.fingerprint()),
             ]);
             let at = atom.sufferer().filter(|_| !finding.sufferers.is_empty());
-            let mut outcome = match number {
-                0 => whole.clone(),
-                _ => Outcome {
-                    message: told(&finding.headline),
-                    related_locations: Vec::new(),
-                    code_flows: Vec::new(),
-                    fixes: Vec::new(),
-                    ..whole.clone()
-                },
-            };
             outcome.partial_fingerprints = fingerprints;
             if let Some(at) = at {
                 let mut words = Written::<Sarif>::of("");

@@ -1,6 +1,9 @@
 //! Which findings the snag list accepts as known.
 
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, VecDeque};
+
+use rustc_hash::FxHashMap;
 
 use crate::finding::{Arithmetic, Finding, Level, Verdict};
 use crate::model::signed::Signed;
@@ -10,7 +13,7 @@ use crate::model::value::Spanned;
 use crate::policy::Policy;
 
 use super::departing::is_within;
-use super::{Rule, records};
+use super::records;
 
 /// Whether a finding may be on a snag list. What is not decided may not, for it has to stay in
 /// sight; nor what hides other faults, for nobody knows what would be accepted with it.
@@ -26,8 +29,18 @@ pub fn may_be_accepted(finding: &Finding) -> bool {
 /// and stands on the list once is new once.
 #[derive(Debug)]
 pub struct Acceptance<'a> {
-    free: BTreeMap<&'a str, Vec<&'a Spanned<Snag>>>,
+    /// By fingerprint, then by what the line says beside it.
+    free: FxHashMap<&'a str, FxHashMap<Words<'a>, Lines<'a>>>,
+    /// Lines that can accept nothing: of rules that do not exist, or of no level.
+    void: Vec<&'a Spanned<Snag>>,
 }
+
+/// The words of a line count as well as its fingerprint: it must not say one thing and accept
+/// another. These are its rule and the things.
+type Words<'a> = (&'static str, Cow<'a, str>);
+
+/// Lines of the same words by their level, each in the order of the list.
+type Lines<'a> = BTreeMap<Level, VecDeque<&'a Spanned<Snag>>>;
 
 /// A finding that the list accepts as known.
 #[derive(Clone, Debug)]
@@ -61,11 +74,14 @@ enum Line<'a> {
 impl<'a> Acceptance<'a> {
     /// The list of a site, no line of it used yet.
     pub fn of(policy: &Policy<'a>) -> Self {
-        let mut free: BTreeMap<&str, Vec<&Spanned<Snag>>> = BTreeMap::new();
+        let mut acceptance = Self {
+            free: FxHashMap::default(),
+            void: Vec::new(),
+        };
         for snag in policy.snags() {
-            free.entry(&snag.value.fingerprint).or_default().push(snag);
+            acceptance.add(snag);
         }
-        Self { free }
+        acceptance
     }
 
     /// Findings apart: those that are known, and those that stand.
@@ -85,7 +101,7 @@ impl<'a> Acceptance<'a> {
         // Lists of an earlier release name a shared fault once for all who suffer it.
         let whole = match finding.sufferers.as_slice() {
             [] => Line::Missing,
-            _ => self.line(&finding, &finding.fingerprint(), &names(&finding)),
+            _ => self.line(&finding, &finding.fingerprint(), names(&finding)),
         };
         if let Line::Accepts(line) = whole {
             let signed = line.value.signed;
@@ -93,7 +109,7 @@ impl<'a> Acceptance<'a> {
         }
         let lines: Vec<Line<'a>> = finding
             .atoms()
-            .map(|atom| self.line(&finding, &atom.fingerprint(), &things(atom.names())))
+            .map(|atom| self.line(&finding, &atom.fingerprint(), things(atom.names())))
             .collect();
         let with = |wanted: &dyn Fn(&Line<'a>) -> bool| {
             let mut lines = lines.iter();
@@ -117,30 +133,56 @@ impl<'a> Acceptance<'a> {
         standing.extend(rest.map(|finding| told_outgrown(outgrown, finding)));
     }
 
-    /// Uses up the line of a fault, the least grave that accepts it.
-    fn line(&mut self, finding: &Finding, fingerprint: &str, names: &str) -> Line<'a> {
-        let Some(lines) = self.free.get_mut(fingerprint) else {
+    fn add(&mut self, snag: &'a Spanned<Snag>) {
+        let line = &snag.value;
+        let (Some(rule), Some(level)) = (super::find(&line.rule.value), snag_level(line.level))
+        else {
+            return self.void.push(snag);
+        };
+        let same = self.free.entry(&line.fingerprint).or_default();
+        let words = (rule.name, Cow::Borrowed(line.things.as_str()));
+        let lines = same.entry(words).or_default();
+        lines.entry(level).or_default().push_back(snag);
+    }
+
+    /// Uses up the line of a fault, the least grave that accepts it. A finding that has become graver
+    /// than it was is not the one that was accepted.
+    fn line(&mut self, finding: &Finding, fingerprint: &str, names: String) -> Line<'a> {
+        let words = (finding.rule, Cow::Owned(names));
+        let same = self.free.get_mut(fingerprint);
+        let Some(lines) = same.and_then(|same| same.get_mut(&words)) else {
             return Line::Missing;
         };
-        let is_meant = |at: &usize| means(&lines[*at].value, finding, names);
-        let meant: Vec<usize> = (0..lines.len()).filter(is_meant).collect();
-        let bears = |at: &&usize| {
-            let signed = lines[**at].value.signed;
+        let bears = |snag: &&'a Spanned<Snag>| {
+            let signed = snag.value.signed;
             signed.is_none_or(|signed| is_within(signed, finding))
         };
-        let borne = meant.iter().filter(bears);
-        let least = borne.min_by_key(|&&at| snag_level(lines[at].value.level));
-        match (least.copied(), meant.first().copied()) {
-            (Some(at), _) => Line::Accepts(lines.remove(at)),
-            (None, Some(at)) => Line::Outgrown(lines.remove(at)),
-            (None, None) => Line::Missing,
+        let mut grave_enough = lines.range_mut(finding.level..);
+        let borne = grave_enough.find_map(|(_, lines)| {
+            let at = lines.iter().position(&bears)?;
+            lines.remove(at)
+        });
+        let first = |(_, lines): &(&Level, &mut VecDeque<&'a Spanned<Snag>>)| {
+            lines.front().map(|snag| snag.span)
+        };
+        match borne {
+            Some(snag) => Line::Accepts(snag),
+            None => {
+                let meant = lines.range_mut(finding.level..);
+                let meant = meant.filter(|(_, lines)| !lines.is_empty());
+                let outgrown = meant.min_by_key(first);
+                let outgrown = outgrown.and_then(|(_, lines)| lines.pop_front());
+                outgrown.map_or(Line::Missing, Line::Outgrown)
+            }
         }
     }
 
     /// The lines that accepted nothing, in the order of the list. One that was outgrown is not
     /// among them: its fault is there, and worse.
     pub fn idle(self) -> Vec<&'a Spanned<Snag>> {
-        let mut idle: Vec<_> = self.free.into_values().flatten().collect();
+        let same = self.free.into_values().flat_map(FxHashMap::into_values);
+        let left = same.flat_map(BTreeMap::into_values).flatten();
+        let mut idle: Vec<_> = left.chain(self.void).collect();
         idle.sort_by_key(|snag| snag.span);
         idle
     }
@@ -155,14 +197,6 @@ fn told_outgrown(signed: Option<Signed>, mut finding: Finding) -> Finding {
     let told = signed.and_then(|signed| outgrown("accepted as known", signed, &finding));
     finding.arithmetic.extend(told);
     finding
-}
-
-/// The words of a line count as well as its fingerprint: it must not say one thing and accept
-/// another. A finding that has become graver than it was is not the one that was accepted.
-fn means(snag: &Snag, finding: &Finding, names: &str) -> bool {
-    let is_same =
-        super::find(&snag.rule.value).is_some_and(|rule: &Rule| rule.name == finding.rule);
-    is_same && Some(finding.level) <= snag_level(snag.level) && snag.things == names
 }
 
 /// What is told of a number that grew beyond what was agreed to.

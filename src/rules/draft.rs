@@ -143,11 +143,39 @@ impl Draft {
             .count();
         self.0.path.retain(|place| place.span != main);
         self.0.main_position = before;
+        self.shorten_path();
         self.0.sufferers.sort_unstable();
         self.0.sufferers.dedup();
         self.0
     }
+
+    /// The same with names cut that are long beyond reading: many drafts may be kept at once, and all may
+    /// repeat one name.
+    pub(super) fn brief(mut self) -> Self {
+        cut_long_names(&mut self.0);
+        self
+    }
+
+    /// Of a long path keeps the places next to the supply and next to the device.
+    fn shorten_path(&mut self) {
+        let left_out = self.0.path.len().saturating_sub(2 * NEAR_AN_END);
+        if left_out == 0 {
+            return;
+        }
+        self.0.path.drain(NEAR_AN_END..NEAR_AN_END + left_out);
+        if let Some(place) = self.0.path.get_mut(NEAR_AN_END - 1) {
+            place.note = format!(
+                "{}; after it {left_out} places are left out here",
+                place.note
+            );
+        }
+        let before = self.0.main_position;
+        self.0.main_position = before.saturating_sub(left_out).max(before.min(NEAR_AN_END));
+    }
 }
+
+/// Places at each end of a path that a finding tells: no path between supply and device has as many.
+const NEAR_AN_END: usize = 20;
 
 fn cut_long_names(finding: &mut Finding) {
     // A name with blanks in it is known only where the finding is about it.
@@ -202,5 +230,36 @@ mod tests {
         assert_eq!(finding.remedy.advice, format!("Mend {cut_label}."));
         assert_eq!(finding.about[0], label.as_str());
         assert_eq!(finding.remedy.edits[0].text, label);
+    }
+
+    #[test]
+    fn of_a_long_path_both_ends_are_told() {
+        let place = |at: usize| Place {
+            span: Span::new(FileId(0), at, at + 1),
+            note: format!("hop {at}"),
+            is_hop: false,
+        };
+        let drafted = |above: usize, below: usize| {
+            let basis = Citation::marked("mark");
+            let at = Span::new(FileId(0), 1_000, 1_001);
+            Draft::new(super::super::RULES[0], "headline", at, "note", basis)
+                .above((0..above).map(place))
+                .below((above..above + below).map(place))
+                .finish()
+        };
+        let whole = drafted(30, 10);
+        assert_eq!((whole.path.len(), whole.main_position), (40, 30));
+        for (above, below, position) in [(30, 31, 20), (60, 1, 39), (1, 60, 1), (20, 41, 20)] {
+            let cut = drafted(above, below);
+            assert_eq!((cut.path.len(), cut.main_position), (40, position));
+            assert_eq!(
+                cut.path[19].note,
+                "hop 19; after it 21 places are left out here"
+            );
+            assert_eq!(
+                (&*cut.path[20].note, &*cut.path[39].note),
+                ("hop 41", "hop 60")
+            );
+        }
     }
 }

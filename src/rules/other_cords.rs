@@ -41,7 +41,7 @@ pub(super) fn catalogue_type<'a>(
         let long_enough = kind.length.copied()? >= length * (1.0 - 1e-9);
         Some(same && long_enough && kind.legs.is_empty() && is_enough(&kind.item))
     };
-    let types = survey.model.cord_types.items().iter();
+    let types = survey.types_on_offer();
     let fitting = types.filter(|kind| fits(kind) == Some(true));
     fitting.min_by(|a, b| {
         let metres = |kind: &CordType| kind.length.get().map_or(f64::INFINITY, |l| l.in_metres());

@@ -8,7 +8,7 @@ use crate::survey::{Survey, TypeOrModel};
 /// Faults of one thing that each name all who share it. So many are never real: thousands of faults
 /// in the type of thousands of cords must not take the product of both. What is found beyond them
 /// counts as a fault of the thing itself.
-const MOST_FAULTS: u32 = 32;
+const MOST_FAULTS: u32 = 8;
 
 /// Tells who shares things, within bounds.
 #[derive(Debug)]

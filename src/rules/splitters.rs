@@ -46,7 +46,7 @@ impl<'a> Splitter<'a> {
         let leg = self.kind.legs.items().first()?;
         let least = self.kind.length.copied()? + leg.length.copied()?;
         let area = |kind: &CordType| kind.conductor.copied().map(|size| size.area());
-        let mut types = survey.model.cord_types.items().iter();
+        let mut types = survey.types_on_offer();
         types.find(|kind| {
             kind.legs.is_empty()
                 && kind.plug.get() == self.kind.plug.get()

@@ -38,7 +38,7 @@ impl<K: Eq + Hash> ToldOnce<K> {
     pub fn tell(&mut self, what: K, draft: impl FnOnce() -> Draft) -> &mut Told {
         let at = *self.known.entry(what).or_insert_with(|| {
             self.told.push(Told {
-                draft: draft(),
+                draft: draft().brief(),
                 sufferers: Vec::new(),
             });
             self.told.len() - 1

@@ -1,9 +1,12 @@
 //! Where a current comes from: the load behind a cord, what takes it over when something is lost,
 //! and the fact that is missing where it is not known.
 
+use num_complex::Complex64;
+use rustc_hash::FxHashMap;
+
 use crate::finding::Place;
 use crate::flow::Worst;
-use crate::flow::loads::Unknown;
+use crate::flow::loads::{Shares, Unknown};
 use crate::graph::{ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
@@ -58,14 +61,12 @@ impl Survey<'_> {
         let Some(lost) = lost else {
             return Vec::new();
         };
-        let mut devices: Vec<Id<Device>> = self
-            .graph
-            .below(id)
-            .filter_map(|at| self.device_fed_by(ElementId(at)))
-            .filter(|&device| self.loses_an_inlet(device, lost))
-            .collect();
+        let below = self.graph.below(id).map(ElementId);
+        let fed = below.filter_map(|at| self.device_fed_by(at));
+        let mut devices: Vec<Id<Device>> = fed.collect();
         devices.sort_unstable();
         devices.dedup();
+        devices.retain(|&device| self.loses_an_inlet(device, lost));
         devices
     }
 
@@ -173,21 +174,18 @@ impl Survey<'_> {
     }
 
     /// What an inlet takes in the normal state, or while `lost` is lost: watts and vars.
-    pub fn power_of(&self, inlet: u32, lost: Option<Loss>) -> num_complex::Complex64 {
-        let loads = &self.flows.loads;
-        let Some(lost) = lost else {
-            return loads.normal[inlet as usize];
-        };
-        let links = &self.graph.links;
-        let is_alive = |number: u32| {
-            let feeding = self.graph.feeding(&links.inlets[number as usize]);
-            feeding.is_some_and(|feeding| !self.graph.is_dead_after(feeding, lost))
-        };
-        let mut shares = Vec::new();
-        let device = links.inlets[inlet as usize].device;
-        loads.share(self.graph, device, is_alive, &mut shares);
-        let own = shares.iter().find(|(number, _)| *number == inlet);
-        own.map_or(num_complex::Complex64::ZERO, |(_, power)| *power)
+    pub fn power_of(&self, inlet: u32, lost: Option<Loss>) -> Complex64 {
+        self.powers(lost).of(inlet)
+    }
+
+    /// What inlets take in the normal state, or while `lost` is lost, for whoever asks of many.
+    pub fn powers(&self, lost: Option<Loss>) -> Powers<'_> {
+        Powers {
+            survey: self,
+            lost,
+            shares: Shares::new(),
+            many: FxHashMap::default(),
+        }
     }
 
     /// What the load of a device lacks to be known, and where it should stand; `None` if it is known.
@@ -214,6 +212,44 @@ impl Survey<'_> {
             ),
         };
         Some(LoadGap { span, why })
+    }
+}
+
+/// What inlets take in one state of the site.
+pub struct Powers<'s> {
+    survey: &'s Survey<'s>,
+    lost: Option<Loss>,
+    shares: Shares,
+    /// What the inlets take of devices that have so many that they must not be shared out for each of them.
+    many: FxHashMap<Id<Device>, Shares>,
+}
+
+/// Inlets whose shares are as quickly worked out again as looked up.
+const FEW_INLETS: usize = 16;
+
+impl Powers<'_> {
+    /// What an inlet takes, watts and vars.
+    pub fn of(&mut self, inlet: u32) -> Complex64 {
+        let Survey { graph, flows, .. } = *self.survey;
+        let Some(lost) = self.lost else {
+            return flows.loads.normal[inlet as usize];
+        };
+        let links = &graph.links;
+        let device = links.inlets[inlet as usize].device;
+        let is_alive = |number: u32| {
+            let feeding = graph.feeding(&links.inlets[number as usize]);
+            feeding.is_some_and(|feeding| !graph.is_dead_after(feeding, lost))
+        };
+        let are_few = links.inlets_of(device).len() <= FEW_INLETS;
+        let shares = match are_few {
+            true => &mut self.shares,
+            false => self.many.entry(device).or_default(),
+        };
+        if are_few || shares.is_empty() {
+            flows.loads.share(graph, device, is_alive, shares);
+        }
+        let at = shares.binary_search_by_key(&inlet, |(number, _)| *number);
+        at.map_or(Complex64::ZERO, |at| shares[at].1)
     }
 }
 

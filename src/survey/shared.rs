@@ -8,6 +8,8 @@ use crate::model::Model;
 use super::Survey;
 use super::capacities::{Capacities, capacities};
 use super::kinds::Kinds;
+use super::lengths::Lengths;
+use super::order::Order;
 use super::users::Users;
 
 /// What many rules ask of a site, once it has been asked.
@@ -17,6 +19,8 @@ pub struct Shared {
     cords: OnceLock<Kinds>,
     runs: OnceLock<Kinds>,
     devices: OnceLock<Kinds>,
+    lengths: OnceLock<Lengths>,
+    order: OnceLock<Order>,
     users: OnceLock<Users>,
 }
 
@@ -29,6 +33,8 @@ impl Shared {
             cords: Kinds::each_its_own(model.cords.len()).into(),
             runs: Kinds::each_its_own(graph.len()).into(),
             devices: Kinds::each_its_own(model.devices.len()).into(),
+            lengths: OnceLock::new(),
+            order: OnceLock::new(),
             users: OnceLock::new(),
         }
     }
@@ -51,6 +57,14 @@ impl Shared {
 
     pub(super) fn devices(&self, survey: &Survey<'_>) -> &Kinds {
         self.devices.get_or_init(|| Kinds::of_devices(survey))
+    }
+
+    pub(super) fn lengths(&self, survey: &Survey<'_>) -> &Lengths {
+        self.lengths.get_or_init(|| Lengths::of(survey))
+    }
+
+    pub(super) fn order(&self, survey: &Survey<'_>) -> &Order {
+        self.order.get_or_init(|| Order::of(survey))
     }
 
     pub(super) fn runs(&self, survey: &Survey<'_>) -> &Kinds {

@@ -5,7 +5,7 @@ use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::{Pdu, PduModel};
-use crate::model::value::{Id, Name, Section};
+use crate::model::value::{Id, Name, Section, Spanned};
 
 use super::Survey;
 
@@ -74,6 +74,13 @@ impl<'a> Survey<'a> {
             &self.model.cords,
             &self.shared.users(self).cords[kind.index()],
         )
+    }
+
+    /// The first of the cords of a type, and how many there are; `None` if there is none.
+    pub fn first_cord_of(&self, kind: Id<CordType>) -> Option<(&'a Spanned<Name>, usize)> {
+        let cords = &self.shared.users(self).cords[kind.index()];
+        let first = cords.first()?;
+        Some((&self.model.cords[*first].name, cords.len()))
     }
 
     /// The names of the devices of a model.

@@ -12,6 +12,7 @@ use super::by_size::{ListedSize, is_larger};
 use super::{Provenance, Table, spellings};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::{ConductorSize, Temperature, Voltage};
+use crate::spelling::Glance;
 
 /// Whose system the name belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
@@ -294,14 +295,33 @@ pub fn all() -> &'static [Cordage] {
     &CATALOGUE.cordages
 }
 
+/// The names as they are compared.
+static FOLDED: LazyLock<Vec<(SmolStr, Glance)>> = LazyLock::new(|| {
+    let names = all().iter().map(|cordage| folded(&cordage.name));
+    names
+        .map(|name| (name.clone(), Glance::of(&name)))
+        .collect()
+});
+
 /// The known name most like a misspelt one, if any is near; ties go to the first in the table.
 pub fn nearest(name: &str) -> Option<&'static str> {
     /// Jaro–Winkler likeness below which two names are not taken for the same word.
     const ALIKE: f64 = 0.8;
+    /// Characters of the longest text that is held against the names.
+    const LONGEST: usize = 64;
     let wanted = folded(name);
+    let glance = Glance::of(&wanted);
+    if glance.len() > LONGEST {
+        return None;
+    }
     let mut best: Option<(f64, &'static str)> = None;
-    for cordage in all() {
-        let likeness = strsim::jaro_winkler(&wanted, &folded(&cordage.name));
+    for (cordage, (name, other)) in all().iter().zip(FOLDED.iter()) {
+        // Names that are alike have half of their letters in common, of both together.
+        let common = glance.most_in_common(other) as f64;
+        if common / (glance.len() as f64) + common / (other.len() as f64) < 0.99 {
+            continue;
+        }
+        let likeness = strsim::jaro_winkler(&wanted, name);
         if likeness >= ALIKE && best.is_none_or(|(most, _)| likeness > most) {
             best = Some((likeness, &cordage.name));
         }

@@ -61,12 +61,14 @@ impl Definitions {
 
     /// The row, and the column if it is one cell's, that became the byte at a place.
     pub(super) fn cell_at(&self, byte: usize) -> Option<(usize, Option<usize>)> {
-        let around = self
+        let begun = self
             .places
-            .iter()
-            .rev()
-            .find(|(range, ..)| range.contains(&byte));
-        around.map(|(_, row, column)| (*row, *column))
+            .partition_point(|(range, ..)| range.start <= byte);
+        // Before a cell lie at most the others of its row, and then the row as a whole.
+        let mut before = self.places[..begun].iter().rev();
+        let around = before.find(|(range, _, column)| range.contains(&byte) || column.is_none());
+        let (range, row, column) = around?;
+        range.contains(&byte).then_some((*row, *column))
     }
 
     fn write_row(&mut self, sheet: &Sheet, row: &Row, name: &str) {

@@ -225,6 +225,11 @@ impl Tree {
         })
     }
 
+    /// Whether a child of a list or mapping is the last one.
+    pub fn is_last(&self, parent: NodeId, child: NodeId) -> bool {
+        self.node(child).next == self.node(parent).next
+    }
+
     /// Keys of a mapping with their values; nothing for any other node.
     ///
     /// Merge keys (`<<`) and keys written twice come as they are.

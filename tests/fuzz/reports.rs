@@ -66,7 +66,8 @@ fn report(judgement: &Judgement) -> Report<'_> {
 }
 
 fn written(report: &Report<'_>, format: Format, look: &Look) -> String {
-    let output = report::written(report, format, look).expect("every excerpt can be drawn");
+    let output =
+        report::written(report, format, look, u64::MAX).expect("every excerpt can be drawn");
     String::from_utf8(output.bytes().to_vec()).expect("reports are UTF-8")
 }
 

@@ -304,7 +304,6 @@ fn texts_without_end() {
         let sound = sound();
         assert!(sound.contains(from), "{from}");
         let judgement = judge(&sound.replacen(from, &to, 1));
-        let silent = from == "name: Example";
-        assert_eq!(judgement.findings.is_empty(), silent, "{from}");
+        assert!(!judgement.findings.is_empty(), "{from}");
     }
 }

@@ -60,8 +60,9 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 29] = [
+const ROOMS: [&str; 30] = [
     "source",
+    "budget",
     "citation",
     "date",
     "input",

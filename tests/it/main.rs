@@ -9,6 +9,7 @@ mod action;
 mod alike;
 mod astray;
 mod bad_input;
+mod budgets;
 mod catalogue;
 mod change;
 mod circuits;
@@ -72,6 +73,9 @@ mod mistakes;
 #[expect(dead_code, reason = "the benches count cords too")]
 #[path = "../generator/racks.rs"]
 mod racks;
+#[expect(dead_code, reason = "the bench runs their commands")]
+#[path = "../shapes/shapes.rs"]
+mod shapes;
 #[path = "../generator/small.rs"]
 mod small;
 #[path = "../generator/sound.rs"]

@@ -87,7 +87,7 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
         color: false,
         unicode: true,
     };
-    let output = written(&report, Format::Annotated, &look).unwrap();
+    let output = written(&report, Format::Annotated, &look, u64::MAX).unwrap();
     let text = std::str::from_utf8(output.bytes()).unwrap();
     let end = closing(&report, &look);
     text.strip_suffix(end.as_str())

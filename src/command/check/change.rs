@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Former, Overlay, SiteAt, SiteRoot};
+use crate::host::{self, Choice, Former, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE, SiteInput};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
@@ -48,7 +48,8 @@ pub(super) fn judged(
         left_out: &left_out,
         relaxations_hold: plan.relaxations_hold,
     };
-    Ok(Site::read(input).judge_change(&plan.settings, &before))
+    let site = Site::read_within(input, &plan.settings.budget);
+    Ok(site.judge_change(&plan.settings, &before))
 }
 
 impl Earlier {
@@ -57,7 +58,8 @@ impl Earlier {
         tell_of_base(root, revision, base.as_ref())?;
         let files = base.as_ref().map(|base| base.input.files.clone());
         let files = files.unwrap_or_default();
-        let site = base.map(|base| Site::read(base.input));
+        let budget = &plan.settings.budget;
+        let site = base.map(|base| Site::read_within(base.input, budget));
         if site.as_ref().is_some_and(|site| !is_whole(site)) {
             note(&format!(
                 "not all of {} could be judged as it was in {}: what was hidden then counts as new",
@@ -71,7 +73,7 @@ impl Earlier {
                 let state = host::read_site_at(other, &root.dir, &file_globs, &site_name)?;
                 let input = state.map(|state| state.input).unwrap_or_default();
                 let globs = globs_in(&input.files);
-                (Some(Site::read(input)), globs)
+                (Some(Site::read_within(input, budget)), globs)
             }
             None => (None, globs_in(&files)),
         };
@@ -102,6 +104,7 @@ impl Earlier {
         let things = self.things();
         let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
         let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
+        let own = Choice::of(&own);
         let read: BTreeSet<&str> = input.files.iter().map(|(path, _)| path.as_str()).collect();
         let unread: BTreeSet<&str> = input
             .unread
@@ -129,7 +132,7 @@ impl Earlier {
             let fate = fates.get(path);
             let is_there = read.contains(path) || fate.is_some_and(|fate| fate.in_place);
             match fate {
-                _ if is_there && !host::takes_in(&own, path) => left_out.push(path.to_owned()),
+                _ if is_there && !own.takes_in(path) => left_out.push(path.to_owned()),
                 Some(fate) => lost.push(LostFile {
                     path: path.to_owned(),
                     fate: fate.words.clone(),
@@ -190,5 +193,5 @@ fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {
 
 /// Whether everything was read. That there was nothing to judge yet hides nothing.
 fn is_whole(site: &Site) -> bool {
-    !site.model.is_incomplete
+    !site.model.is_incomplete && !site.is_cut_short()
 }

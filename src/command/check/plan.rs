@@ -25,6 +25,8 @@ pub(super) struct Plan {
     pub(super) format: report::Format,
     pub(super) output: Output,
     pub(super) fail_at: Level,
+    /// Findings of a site that are shown at most; all for `None`.
+    pub(super) most: Option<usize>,
     pub(super) is_verbose: bool,
     pub(super) colour: ColourWish,
 }
@@ -51,8 +53,10 @@ impl Words {
                 today: self.day.date(),
                 only,
                 without,
+                budget: self.work.budget(),
             },
             compare: self.compare,
+            most: most(self.format, self.most),
             policy: self.policy,
             relaxations_hold: self.relaxations == Relaxations::Tell,
             format: self.format.into(),
@@ -62,6 +66,20 @@ impl Words {
             colour,
         })
     }
+}
+
+/// Findings that people are shown where they do not ask for another number.
+const MOST: usize = 200;
+
+/// How many findings a report holds at most. Programs get all of them; servers that build read lines, so
+/// these are whole, too, unless somebody asks.
+fn most(format: Format, asked: Option<usize>) -> Option<usize> {
+    let most = match format {
+        Format::Annotated => Some(asked.unwrap_or(MOST)),
+        Format::Lines => asked,
+        Format::Json | Format::Sarif | Format::Junit => None,
+    };
+    most.filter(|&most| most > 0)
 }
 
 impl Plan {

@@ -1,5 +1,7 @@
 //! Remedies as a list to work by.
 
+use rustc_hash::FxHashMap;
+
 use crate::finding::Edit;
 use crate::ink::{Look, Page, Plain, Written, short};
 use crate::quantity::{Length, Quantity};
@@ -172,6 +174,10 @@ impl List<'_> {
             let number = count(unsearched, "cord", "cords");
             self.line(0, &format!("For {number} of those not all other cords were tried: put right what is above, and run this again."));
         }
+        if let Some(first) = remedies.cut_short_at() {
+            let place = place(root, &remedies.corrected, first.span);
+            self.line(0, &format!("{place}: the search for other cords ended here, at {}, since the site is large. --budget trials=N allows for more.", first.cord));
+        }
         let is_sound = remedies.worst_left.is_none() && remedies.untried.is_none();
         let is_sound = is_sound && remedies.unwritten.is_empty();
         if is_sound && remedies.changed.is_empty() {
@@ -197,10 +203,17 @@ fn alike<'a>(refits: &[&'a Refit]) -> Vec<Vec<&'a Refit>> {
             && a.edits.is_empty() == b.edits.is_empty()
     };
     let mut groups: Vec<Vec<&'a Refit>> = Vec::new();
+    // Only those of one type and of as many choices are held against each other.
+    let mut by_kind: FxHashMap<_, Vec<usize>> = FxHashMap::default();
     for &refit in refits {
-        match groups.iter_mut().find(|group| is_alike(group[0], refit)) {
-            Some(group) => group.push(refit),
-            None => groups.push(vec![refit]),
+        let first = refit.choices.first().map(|choice| choice.kind.as_str());
+        let near = by_kind.entry((refit.kind.as_str(), first)).or_default();
+        match near.iter().find(|&&at| is_alike(groups[at][0], refit)) {
+            Some(&at) => groups[at].push(refit),
+            None => {
+                near.push(groups.len());
+                groups.push(vec![refit]);
+            }
         }
     }
     groups
@@ -238,7 +251,7 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
 
 fn place(root: &str, sources: &Sources, span: Span) -> String {
     let source = sources.file(span.file);
-    let at = source.position(span.range().start, |_| 1);
+    let at = source.position_in_chars(span.range().start);
     format!("{}:{}:{}", below(root, &source.path), at.line, at.column)
 }
 

@@ -15,7 +15,7 @@ use crate::model::devices::Device;
 use crate::model::value::Id;
 
 use super::supplies::HeadChange;
-use super::{Extreme, Extremes, Given, is_case, is_great, lower, lowest, raise};
+use super::{Extreme, Extremes, Given, Unsolved, is_case, is_great, lower, lowest, raise};
 
 /// Solves every circuit in the normal state and in every great loss; the normal currents and voltages
 /// are left in `normal`, the worst in `extremes`. Returned is what the supplies see of it.
@@ -23,10 +23,12 @@ pub(super) fn survey(
     given: Given<'_>,
     normal: &mut State,
     extremes: &mut Extremes,
+    unsolved: &mut Vec<Unsolved>,
 ) -> Vec<HeadChange> {
     let parts = Part::split(given.graph, normal, extremes);
     let seen = parts.into_par_iter().map(|part| part.survey(given));
     let seen: Vec<Seen> = seen.collect();
+    unsolved.extend(seen.iter().filter_map(|seen| seen.unsolved));
     let collapses = seen.iter().flat_map(|seen| &seen.collapses);
     extremes.collapses.extend(collapses);
     seen.into_iter().flat_map(|seen| seen.heads).collect()
@@ -37,6 +39,7 @@ pub(super) fn survey(
 struct Seen {
     heads: Vec<HeadChange>,
     collapses: Vec<(ElementId, Option<Loss>)>,
+    unsolved: Option<Unsolved>,
 }
 
 /// A circuit's own part of what is computed for the whole site.
@@ -89,6 +92,7 @@ impl<'a> Part<'a> {
             graph,
             network,
             loads,
+            ..
         } = given;
         let branch = Branch::new(graph, network, loads, self.circuit);
         let powers = branch.taps.iter();
@@ -131,11 +135,16 @@ impl<'a> Part<'a> {
         (normal, solved): (&State, Solved),
         seen: &mut Seen,
     ) {
-        let met = met(given, branch);
+        let mut steps = Steps::of(given, branch);
+        let met = met(given, branch, &mut steps);
         let mut state = normal.clone();
         let mut last: Option<(Felt, Range<usize>)> = None;
         for met in met.chunk_by(|a, b| a.0 == b.0) {
+            if steps.are_spent() {
+                break;
+            }
             let loss = Felt::new(given, branch, powers, met);
+            steps.take(powers.len() + STEPS_OF_INLET * inlets(given, met));
             if loss.powers == powers {
                 continue;
             }
@@ -147,6 +156,7 @@ impl<'a> Part<'a> {
                 continue;
             }
             let after = branch.solve(&loss.powers, &mut state);
+            steps.take(after.sweeps * branch.conductors.len());
             let lost = Some(loss.lost);
             self.take(given, branch, &state, lost, loss.dead.clone());
             seen.collapses
@@ -159,6 +169,8 @@ impl<'a> Part<'a> {
             last = Some((loss, first..seen.heads.len()));
             state.voltage.copy_from_slice(&normal.voltage);
         }
+        let is_unsolved = steps.are_spent();
+        seen.unsolved = is_unsolved.then_some(Unsolved::LossesFeltBy(self.circuit));
     }
 
     /// Takes a state into account, but for what is dead in it.
@@ -225,15 +237,53 @@ impl Felt {
     }
 }
 
+/// The steps that are left for the losses that a circuit feels.
+struct Steps(u64);
+
+/// Steps that every circuit has, however little hangs on it.
+const SOME: u64 = 2_000;
+/// Steps that looking at an inlet takes, and at what stands above it.
+const STEPS_OF_INLET: usize = 8;
+
+impl Steps {
+    fn of(given: Given<'_>, branch: &Branch<'_>) -> Self {
+        let elements = branch.elements.len() as u64;
+        Self(given.solves.saturating_mul(elements).saturating_add(SOME))
+    }
+
+    fn take(&mut self, steps: usize) {
+        self.0 = self.0.saturating_sub(steps as u64);
+    }
+
+    fn are_spent(&self) -> bool {
+        self.0 == 0
+    }
+}
+
+fn inlets(given: Given<'_>, met: &[(Loss, Id<Device>)]) -> usize {
+    let links = &given.graph.links;
+    let devices = met.iter().map(|&(_, device)| links.inlets_of(device));
+    devices.map(|inlets| inlets.len()).sum()
+}
+
 /// Great losses that load on a branch feels, ascending, each with the devices that it meets.
-fn met(given: Given<'_>, branch: &Branch<'_>) -> Vec<(Loss, Id<Device>)> {
+fn met(given: Given<'_>, branch: &Branch<'_>, steps: &mut Steps) -> Vec<(Loss, Id<Device>)> {
     let Given { graph, network, .. } = given;
     let links = &graph.links;
     let circuit = branch.elements.start;
+    let taps = branch.taps.iter();
+    let mut devices: Vec<Id<Device>> = taps
+        .map(|tap| links.inlets[tap.inlet as usize].device)
+        .collect();
+    devices.sort_unstable();
+    devices.dedup();
     let mut met = Vec::new();
-    for tap in &branch.taps {
-        let device = links.inlets[tap.inlet as usize].device;
+    for device in devices {
         for (inlet, _) in links.inlets_of(device) {
+            steps.take(STEPS_OF_INLET);
+            if steps.are_spent() {
+                return Vec::new();
+            }
             let Some(tap) = network.taps[inlet as usize] else {
                 continue;
             };

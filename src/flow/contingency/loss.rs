@@ -12,6 +12,7 @@ use crate::flow::loads::Shares;
 use crate::flow::network::{NONE, Tap};
 use crate::flow::sweep::{self, MOST_SWEEPS, State, load_current};
 
+use super::crowd::{self, Crowds, Fall, Falls};
 use super::slack::Slack;
 use super::{Case, Extreme, Extremes, Given, circuit_above, lowest};
 
@@ -26,6 +27,8 @@ pub(super) struct Found {
     pub power: Vec<(Id<Supply>, Extreme)>,
     /// Circuits whose voltage collapses, each with what makes it.
     pub collapses: Vec<(ElementId, Option<Loss>)>,
+    /// What pulls crowds down.
+    pub falls: Falls,
 }
 
 /// Relative change of a voltage below which the sweep along paths has settled: finer than what hangs
@@ -47,6 +50,16 @@ pub(super) struct Beside {
     /// Conductors of the path that it hangs on.
     pub(super) from: usize,
     pub(super) to: usize,
+}
+
+/// A crowd beside the paths: what it takes in the normal state, but for what is on the paths.
+#[derive(Clone, Copy)]
+pub(super) struct CrowdBeside {
+    pub(super) crowd: u32,
+    /// Conductors of the path that it hangs on.
+    pub(super) from: usize,
+    pub(super) to: usize,
+    current: Complex64,
 }
 
 /// What a worker writes on: as large as the site, and left as it was found.
@@ -73,11 +86,15 @@ pub(super) struct Worker<'a> {
     pub(super) case: Case<'a>,
     pub(super) known: &'a Extremes,
     slack: Option<&'a Slack>,
+    pub(super) crowds: &'a Crowds,
     /// What the losses solved so far have made worse.
     pub(super) found: Found,
     pub(super) memory: &'a mut Memory,
     pub(super) touched: Vec<ElementId>,
     pub(super) beside: Vec<Beside>,
+    pub(super) crowds_beside: Vec<CrowdBeside>,
+    /// Children of elements with crowds that are on the paths.
+    tops: Vec<ElementId>,
     pub(super) changes: Vec<Change>,
     shares: Shares,
     devices: Vec<Id<Device>>,
@@ -88,16 +105,20 @@ impl<'a> Worker<'a> {
         case: Case<'a>,
         known: &'a Extremes,
         slack: Option<&'a Slack>,
+        crowds: &'a Crowds,
         memory: &'a mut Memory,
     ) -> Self {
         Self {
             case,
             known,
             slack,
+            crowds,
             found: Found::default(),
             memory,
             touched: Vec::new(),
             beside: Vec::new(),
+            crowds_beside: Vec::new(),
+            tops: Vec::new(),
             changes: Vec::new(),
             shares: Vec::new(),
             devices: Vec::new(),
@@ -130,6 +151,7 @@ impl<'a> Worker<'a> {
             graph,
             network,
             loads,
+            ..
         } = given;
         self.changes.clear();
         self.devices.clear();
@@ -177,9 +199,12 @@ impl<'a> Worker<'a> {
     fn find_beside(&mut self, lost: ElementId) {
         let Given { graph, network, .. } = self.case.given;
         self.beside.clear();
+        self.find_crowds(lost);
         let is_shared =
             |id: ElementId| graph.conductors_of(id).len() > 2 && graph.element(id).feeder.is_some();
-        for &id in self.touched.iter().filter(|id| is_shared(**id)) {
+        let is_crowded = |id: ElementId| self.crowds.of(id).is_some();
+        let touched = self.touched.iter().filter(|id| is_shared(**id));
+        for &id in touched.filter(|id| !is_crowded(**id)) {
             for child in graph
                 .children(id)
                 .filter(|child| *child != lost && !self.memory.is_touched[child.index()])
@@ -203,6 +228,31 @@ impl<'a> Worker<'a> {
                         .filter(|bank| *bank != lost)
                         .for_each(|bank| add(bank, &|at| up(up(at))));
                 }
+            }
+        }
+    }
+
+    /// The crowds on the paths, each without what is on the paths itself.
+    fn find_crowds(&mut self, lost: ElementId) {
+        let graph = self.case.given.graph;
+        self.crowds_beside.clear();
+        self.tops.clear();
+        let is_top = |id: &ElementId| {
+            let feeder = graph.element(*id).feeder;
+            feeder.is_some_and(|feeder| self.crowds.of(feeder).is_some())
+        };
+        let on_paths = self.touched.iter().copied().chain([lost]);
+        self.tops.extend(on_paths.filter(is_top));
+        for &id in &self.touched {
+            for &crowd in self.crowds.of(id).into_iter().flatten() {
+                let members = self.crowds.get(crowd);
+                let beside = members.without(&self.tops).map(|current| CrowdBeside {
+                    crowd,
+                    from: members.from,
+                    to: members.to,
+                    current,
+                });
+                self.crowds_beside.extend(beside);
             }
         }
     }
@@ -256,6 +306,14 @@ impl<'a> Worker<'a> {
             let current = self.case.normal.current
                 [self.case.given.graph.conductors_of(element).start]
                 * ratio;
+            self.memory.state.current[from] += current;
+            self.memory.state.current[to] -= current;
+        }
+        for &CrowdBeside {
+            from, to, current, ..
+        } in &self.crowds_beside
+        {
+            let current = current * against(old[from] - old[to], new[from] - new[to]);
             self.memory.state.current[from] += current;
             self.memory.state.current[to] -= current;
         }
@@ -333,6 +391,7 @@ impl<'a> Worker<'a> {
             graph,
             network,
             loads,
+            ..
         } = given;
         let add = |harmonic: &mut [f64], inlet: u32, tap: &Tap, sign: f64, current: Complex64| {
             let share = loads.third_harmonic[inlet as usize];
@@ -431,6 +490,17 @@ impl<'a> Worker<'a> {
             if value <= self.known.voltage(element).value {
                 let lost = Some(Loss::Of(lost));
                 self.found.voltage.push((element, Extreme { value, lost }));
+            }
+        }
+        for &CrowdBeside {
+            crowd, from, to, ..
+        } in &self.crowds_beside
+        {
+            let (members, by) = (self.crowds.get(crowd), moved(from) - moved(to));
+            let fall = members.fall(self.case.given, by);
+            if members.feels(fall) {
+                let fall = Fall::new(fall, by, lost, &self.tops);
+                crowd::keep(&mut self.found.falls, crowd, fall);
             }
         }
     }

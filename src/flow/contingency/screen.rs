@@ -136,13 +136,19 @@ impl Worker<'_> {
                 )
         });
         let moved = |at: usize| self.memory.state.voltage[at] - normal.voltage[at];
-        on || self.beside.iter().any(|beside| {
-            let own = graph.conductors_of(beside.element).start;
-            is_lower(
-                normal.voltage[own] - normal.voltage[own + 1] + moved(beside.from)
-                    - moved(beside.to),
-                beside.element,
-            )
-        })
+        let mut crowds = self.crowds_beside.iter().map(|beside| {
+            let members = self.crowds.get(beside.crowd);
+            let by = moved(beside.from) - moved(beside.to);
+            members.feels(members.fall(given, by))
+        });
+        on || crowds.any(|feels| feels)
+            || self.beside.iter().any(|beside| {
+                let own = graph.conductors_of(beside.element).start;
+                is_lower(
+                    normal.voltage[own] - normal.voltage[own + 1] + moved(beside.from)
+                        - moved(beside.to),
+                    beside.element,
+                )
+            })
     }
 }

@@ -226,7 +226,7 @@ mod unix {
         };
         let input = read_with(&folder, &globs, &Overlay::default());
         assert!(input.unread.is_empty(), "{:?}", input.unread);
-        let by = |pattern: &str| Reason::LeftOut(vec![pattern.to_owned()]);
+        let by = |pattern: &str| Reason::LeftOut(vec![pattern.into()]);
         assert!(passed_over(&input).contains(&("rows", &by("rows"))));
     }
 

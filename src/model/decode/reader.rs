@@ -2,8 +2,9 @@
 
 use std::mem::{Discriminant, discriminant, take};
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::budget::{Budget, Work};
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::{Name, Spanned};
 use crate::source::Span;
@@ -14,6 +15,13 @@ use super::{Key, Record};
 
 /// More keys than any record has.
 const MOST_KEYS: usize = 32;
+
+/// Bytes of the longest text that is read: far more than any name, value or reason takes. An alias may
+/// bring a text into use thousands of times.
+const LONGEST_TEXT: usize = 4_000;
+
+/// Things that the ranges of every file may make, however short it is.
+const SOME_MADE: usize = 20;
 
 /// Tags of the core schema (YAML 1.2.2, 10.3). What any other tag means is not known here, and the
 /// reading of the file has said so.
@@ -32,36 +40,51 @@ pub struct Reader<'t> {
     noted: FxHashMap<(Span, Discriminant<Fault>), usize>,
     zero_is_nonsense: bool,
     /// Keys that things must have and that do not stand in what was read of their broken text.
-    lacking: Vec<(NodeId, &'static str)>,
-    /// Visits left: aliases repeat nodes, and must not multiply the work.
-    budget: usize,
+    lacking: FxHashMap<NodeId, Vec<&'static str>>,
+    /// Whether something was too long to be read.
+    is_cut: bool,
+    /// Mappings of which only the first things are read.
+    overfull: FxHashSet<NodeId>,
+    /// Aliases repeat nodes, and must not multiply the work.
+    visits_left: usize,
+    /// Things that ranges may still make of themselves.
+    makes_left: usize,
+    budget: Budget,
 }
 
 impl<'t> Reader<'t> {
-    /// A reader over `tree`.
-    pub fn new(tree: &'t Tree) -> Self {
+    /// A reader over `tree`, with so many visits to each part of it as the budget allows.
+    pub fn new(tree: &'t Tree, budget: &Budget) -> Self {
+        let visits = budget.count(Work::Visits);
         Self {
             tree,
             faults: Vec::new(),
             path: Vec::new(),
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
-            lacking: Vec::new(),
-            budget: tree.len() * 4 + 10_000,
+            lacking: FxHashMap::default(),
+            is_cut: false,
+            overfull: FxHashSet::default(),
+            makes_left: tree.len().saturating_mul(visits).saturating_add(SOME_MADE),
+            visits_left: tree.len().saturating_mul(visits).saturating_add(10_000),
+            budget: *budget,
         }
     }
 
     /// The keys that `thing` must have and that do not stand in what was read of its broken text.
     pub fn lacking(&self, thing: NodeId) -> impl Iterator<Item = &'static str> {
-        let lacking = self.lacking.iter();
-        lacking
-            .filter(move |(node, _)| *node == thing)
-            .map(|(_, key)| *key)
+        self.lacking.get(&thing).into_iter().flatten().copied()
     }
 
     /// What was wrong, and whether all of the tree was read.
     pub fn finish(self) -> (Vec<Noted>, bool) {
-        (self.faults, self.budget > 0)
+        let is_whole = self.is_whole();
+        (self.faults, is_whole)
+    }
+
+    /// Whether all that was to be read of the tree was read.
+    pub fn is_whole(&self) -> bool {
+        self.visits_left > 0 && !self.is_cut
     }
 
     /// Forgets what was wrong, as one does that only wants to know whether something can be read.
@@ -98,21 +121,58 @@ impl<'t> Reader<'t> {
 
     /// Follows an alias and counts the visit; `None` where there is nothing to read.
     pub fn enter(&mut self, node: NodeId) -> Option<NodeId> {
-        if self.budget == 1 {
+        if self.visits_left == 1 {
             self.push(Fault::Unreadable {
                 span: self.tree.span(node),
                 message:
                     "Anchors and aliases repeat too much of this file; the rest of it is not judged."
                         .into(),
-                advice: "Write the repeated parts out, or anchor smaller ones.".into(),
+                advice: format!(
+                    "Write the repeated parts out, or anchor smaller ones. {}",
+                    Work::Visits.advice(&self.budget)
+                ),
                 related: None,
             });
         }
-        self.budget = self.budget.saturating_sub(1);
-        if self.budget == 0 {
+        self.visits_left = self.visits_left.saturating_sub(1);
+        if self.visits_left == 0 {
             None
         } else {
             self.tree.resolve(node)
+        }
+    }
+
+    /// Whether a range at `span` may still make so many things; if not, that is a fault.
+    pub fn may_make(&mut self, span: Span, count: usize) -> bool {
+        let left = self.makes_left.checked_sub(count);
+        self.makes_left = left.unwrap_or(0);
+        if left.is_none() {
+            self.is_cut = true;
+            self.push(Fault::Unreadable {
+                span,
+                message: "The ranges of this file make far more things than are written in it; this one is not read.".into(),
+                advice: format!(
+                    "Give a strip no more outlets than it has. {}",
+                    Work::Visits.advice(&self.budget)
+                ),
+                related: None,
+            });
+        }
+        left.is_some()
+    }
+
+    /// Says that from `span` on there are more things in a mapping than are read; once for each mapping.
+    pub fn too_many(&mut self, mapping: NodeId, span: Span, what: &str) {
+        self.is_cut = true;
+        if self.overfull.insert(mapping) {
+            self.push(Fault::Unreadable {
+                span,
+                message: format!(
+                    "This {what} and those after it are not read: there are far more here than one thing has."
+                ),
+                advice: "Write down those that there are.".into(),
+                related: None,
+            });
         }
     }
 
@@ -131,13 +191,30 @@ impl<'t> Reader<'t> {
         match self.kind(node) {
             Kind::Plain | Kind::Quoted | Kind::Block => {
                 let known = tree.tag(node).is_none_or(|tag| CORE_TAGS.contains(&tag));
-                known.then(|| tree.text(node))
+                let text = Some(tree.text(node)).filter(|_| known)?;
+                if text.len() > LONGEST_TEXT {
+                    self.too_long(node, text.len());
+                    return None;
+                }
+                Some(text)
             }
             _ => {
                 self.wanted(node, wanted);
                 None
             }
         }
+    }
+
+    fn too_long(&mut self, node: NodeId, bytes: usize) {
+        self.is_cut = true;
+        self.push(Fault::Unreadable {
+            span: self.tree.span(node),
+            message: format!(
+                "This text has {bytes} bytes; texts of more than {LONGEST_TEXT} bytes are not read."
+            ),
+            advice: "Write a shorter one.".into(),
+            related: None,
+        });
     }
 
     /// Says that something else was wanted here; not where an error ended the value, for then it is
@@ -236,6 +313,7 @@ impl<'t> Reader<'t> {
         merged: &mut Vec<NodeId>,
     ) {
         let tree = self.tree;
+        let mut free = Free::default();
         for (key, value) in tree.pairs(node) {
             let Some(text) = self.key_text(key) else {
                 continue;
@@ -246,7 +324,7 @@ impl<'t> Reader<'t> {
                 continue;
             }
             let Some(index) = index_of::<T>(text) else {
-                self.unknown_key::<T>(node, key, text);
+                self.unknown_key::<T>(key, text, free.in_mapping::<T>(tree, node));
                 continue;
             };
             match seen[index] {
@@ -313,7 +391,7 @@ impl<'t> Reader<'t> {
     fn is_unfinished(&self, mapping: NodeId, value: NodeId) -> bool {
         self.tree.is_cut_short(mapping)
             && self.tree.kind(value) == Kind::Empty
-            && self.tree.children(mapping).last() == Some(value)
+            && self.tree.is_last(mapping, value)
     }
 
     /// Keys that a merge (`<<`) brings: they stand back behind keys that are there already.
@@ -325,6 +403,7 @@ impl<'t> Reader<'t> {
         merged: &mut Vec<NodeId>,
     ) {
         let tree = self.tree;
+        let mut free = Free::default();
         for (key, value) in tree.pairs(node) {
             let Some(key_node) = self.enter(key) else {
                 return;
@@ -335,7 +414,7 @@ impl<'t> Reader<'t> {
                 continue;
             }
             match index_of::<T>(text) {
-                None => self.unknown_key::<T>(node, key, text),
+                None => self.unknown_key::<T>(key, text, free.in_mapping::<T>(tree, node)),
                 Some(index) if seen[index].is_none() => {
                     seen[index] = Some(tree.span(key));
                     self.value(record, index, key, value, self.is_unfinished(node, value));
@@ -368,17 +447,13 @@ impl<'t> Reader<'t> {
         self.scalar(key, "a name")
     }
 
-    fn unknown_key<T: Record>(&mut self, mapping: NodeId, key: NodeId, text: &str) {
-        let free = T::KEYS.iter().map(|known| known.name).filter(|name| {
-            let mut pairs = self.tree.pairs(mapping);
-            !pairs.any(|(other, _)| self.tree.text(other) == *name)
-        });
+    fn unknown_key<T: Record>(&mut self, key: NodeId, text: &str, free: &[&'static str]) {
         self.push(Fault::UnknownKey {
             span: self.tree.span(key),
-            key: text.into(),
+            key: crate::model::text::start(text, LONGEST_TEXT).into(),
             owner: T::WHAT,
-            known: T::KEYS.iter().map(|known| known.name).collect(),
-            nearest: nearest(text, free),
+            known: T::NAMES,
+            nearest: nearest(text, free.iter().copied()),
         });
     }
 
@@ -393,8 +468,8 @@ impl<'t> Reader<'t> {
         let keys = T::KEYS.iter().zip(seen);
         let missing = keys.filter(|(key, seen)| key.required && seen.is_none());
         if self.tree.is_cut_short(node) {
-            self.lacking
-                .extend(missing.map(|(key, _)| (node, key.name)));
+            let lacking = self.lacking.entry(node).or_default();
+            lacking.extend(missing.map(|(key, _)| key.name));
             return;
         }
         for (key, _) in missing {
@@ -466,6 +541,27 @@ impl<'t> Reader<'t> {
                 });
             }
         }
+    }
+}
+
+/// Keys that a mapping could have and has not, found when they are first asked for: a mapping may have
+/// thousands of unknown ones.
+#[derive(Default)]
+struct Free(Option<Vec<&'static str>>);
+
+impl Free {
+    fn in_mapping<T: Record>(&mut self, tree: &Tree, mapping: NodeId) -> &[&'static str] {
+        self.0.get_or_insert_with(|| {
+            let mut is_written = [false; MOST_KEYS];
+            let keys = tree.pairs(mapping).map(|(key, _)| tree.text(key));
+            keys.filter_map(index_of::<T>)
+                .for_each(|index| is_written[index] = true);
+            let names = T::NAMES.iter().zip(is_written);
+            names
+                .filter(|(_, is_written)| !is_written)
+                .map(|(name, _)| *name)
+                .collect()
+        })
     }
 }
 

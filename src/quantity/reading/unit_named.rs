@@ -6,6 +6,7 @@ use super::super::number::Split;
 use super::super::trap;
 use super::super::unit::{FOREIGN, Unit};
 use super::Wanted;
+use crate::spelling::Spelt;
 
 /// The unit of `split`, which was taken from `text`.
 pub(super) fn find(
@@ -194,12 +195,12 @@ fn nearly(split: Split<'_>, wanted: &Wanted) -> Option<Misread> {
     if !(2..=LONGEST).contains(&length) {
         return None;
     }
+    let given = Spelt::new(&given);
     let distance = |unit: &Unit| {
         let spellings = unit.spellings().chain(unit.words.iter().copied());
-        let distances = spellings.filter(|spelling| spelling.chars().count() > 1);
-        distances
-            .map(|spelling| strsim::damerau_levenshtein(&given, &spelling.to_lowercase()))
-            .min()
+        let long = spellings.filter(|spelling| spelling.chars().count() > 1);
+        let distances = long.map(|spelling| given.slips_to(&spelling.to_lowercase(), 1));
+        distances.flatten().min()
     };
     // The first of several, which is the commonest.
     let unit = wanted.units().find(|unit| distance(unit) == Some(1))?;

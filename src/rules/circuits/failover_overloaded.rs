@@ -13,6 +13,7 @@ use crate::survey::Survey;
 
 use super::limit::Limits;
 use super::missing::Undecided;
+use super::overload::Effort;
 use super::way::Carried;
 use super::{capacity, overload};
 
@@ -25,12 +26,13 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("a loss overloads ", "");
+    let effort = Effort::of(survey);
     for (id, element) in survey.graph.elements() {
         let found = match element.kind {
             ElementKind::Cord(_) | ElementKind::Leg(..) => continue,
             ElementKind::Supply(supply) => supply_found(survey, id, supply, &mut undecided),
             ElementKind::Circuit(_) | ElementKind::Pdu(_) | ElementKind::Bank(..) => {
-                judge(survey, id, &mut undecided)
+                judge(survey, id, &mut undecided, &effort)
             }
         };
         findings.extend(found);
@@ -51,7 +53,12 @@ fn supply_found(
     found
 }
 
-fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Option<Finding> {
+fn judge(
+    survey: &Survey<'_>,
+    id: ElementId,
+    undecided: &mut Undecided,
+    effort: &Effort,
+) -> Option<Finding> {
     let limits = Limits::of(survey, id)?;
     let worst = survey.flows.worst(survey.graph, id);
     let normal = survey.flows.normal(survey.graph, id);
@@ -71,6 +78,7 @@ fn judge(survey: &Survey<'_>, id: ElementId, undecided: &mut Undecided) -> Optio
                 survey,
                 &carried,
                 (&limits, limit),
+                effort,
             ))
         }
         // The normal state has been told already.

@@ -115,6 +115,12 @@ fn load(
                 "Measure device {name} or read its nameplate, and write down what is missing here."
             ),
         ),
+        None if is_cut_off(survey, device) => (
+            cut_off(survey, device),
+            format!(
+                "Plug the strip that device {name} hangs on into the receptacle of a circuit of its own."
+            ),
+        ),
         None => (
             without_poles(survey, device),
             format!(
@@ -147,6 +153,19 @@ fn load(
         .advice(advice)
         .open()
         .finish()
+}
+
+fn is_cut_off(survey: &Survey<'_>, device: Id<Device>) -> bool {
+    let mut cut = survey.graph.cut.iter();
+    cut.any(|cut| cut.device == Some(device))
+}
+
+/// A load that is known and hangs where nothing is computed any more.
+fn cut_off(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
+    LoadGap {
+        span: survey.model.devices[device].name.span,
+        why: "it hangs so far down a row of strips that nothing is computed there",
+    }
 }
 
 /// A load that is known and still does not reach the sums, because the poles that feed it do not

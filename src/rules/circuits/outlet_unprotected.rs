@@ -5,16 +5,18 @@
 mod verdict;
 mod words;
 
+use rustc_hash::FxHashMap;
+
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::pdus::Bank;
-use crate::model::value::Spanned;
+use crate::model::pdus::{Bank, Outlet, PduModel};
+use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::Current;
 use crate::rules::rule;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
-use verdict::{Verdict, judge};
+use verdict::{Allowed, Verdict, allowed, judge};
 use words::{Bare, finding, open};
 
 rule!(
@@ -28,50 +30,113 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = survey.practice() else {
         return;
     };
+    let mut models = Models {
+        survey: *survey,
+        practice,
+        seen: FxHashMap::default(),
+    };
     for (id, element) in survey.graph.elements() {
         if let ElementKind::Pdu(_) = element.kind {
-            findings.extend(strip(survey, practice, id));
+            findings.extend(strip(&mut models, id));
         }
     }
 }
 
+/// Models with what may stand ahead of their outlets: many strips are of one, and it may have many.
+struct Models<'a> {
+    survey: Survey<'a>,
+    practice: Practice,
+    seen: FxHashMap<Id<PduModel>, Vec<OfBank<'a>>>,
+}
+
+/// The outlets of a bank, as they are written.
+struct OfBank<'a> {
+    bank: &'a Named<Bank>,
+    outlets: Vec<&'a Named<Outlet>>,
+    /// The least that may stand ahead of each of them and of those before it.
+    least: Vec<Allowed>,
+    /// The first of which that is not known.
+    unknown: Option<usize>,
+}
+
+impl<'a> Models<'a> {
+    fn banks(&mut self, model: Id<PduModel>) -> &[OfBank<'a>] {
+        let (survey, practice) = (self.survey, self.practice);
+        self.seen.entry(model).or_insert_with(|| {
+            let banks = survey.model.pdu_models[model].banks.items().iter();
+            banks
+                .map(|bank| OfBank::new(&survey, practice, bank))
+                .collect()
+        })
+    }
+}
+
+impl<'a> OfBank<'a> {
+    fn new(survey: &Survey<'a>, practice: Practice, bank: &'a Named<Bank>) -> Self {
+        let outlets: Vec<&Named<Outlet>> = bank.outlets.as_written().collect();
+        let each = outlets.iter();
+        let each: Vec<Allowed> = each.map(|it| allowed(survey, practice, it)).collect();
+        let least = each.iter().scan(Allowed::Any, |least, allowed| {
+            *least = least.or_less(*allowed);
+            Some(*least)
+        });
+        Self {
+            bank,
+            least: least.collect(),
+            unknown: each.iter().position(|it| *it == Allowed::Unknown),
+            outlets,
+        }
+    }
+
+    /// The first outlet that this device ahead does not protect.
+    fn bare(&self, ahead: Current) -> Option<&'a Named<Outlet>> {
+        let first = self.least.partition_point(|least| least.bears(ahead));
+        self.outlets.get(first).copied()
+    }
+}
+
 /// The first outlet of a strip that its breaker does not protect; one finding for each strip.
-fn strip(survey: &Survey<'_>, practice: Practice, id: ElementId) -> Option<Finding> {
+fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
+    let (survey, practice) = (models.survey, models.practice);
     let ElementKind::Pdu(pdu) = survey.graph.kind(id) else {
         return None;
     };
-    let model = survey.graph.pdu_model(survey.model, pdu)?;
+    let model = survey.graph.links.pdu_models[pdu.index()]?;
     let mut undecided = None;
-    for bank in model.banks.items() {
-        let Some(ahead) = ahead(survey, id, bank) else {
+    for of_bank in models.banks(model) {
+        let bank = of_bank.bank;
+        let Some(ahead) = ahead(&survey, id, bank) else {
             continue;
         };
-        for outlet in bank.outlets.as_written() {
-            match judge(survey, practice, outlet, ahead) {
-                Verdict::Protected => {}
-                Verdict::Bare {
-                    link,
-                    rated,
-                    allowed,
-                    basis,
-                } => {
-                    let bare = Bare {
-                        id,
-                        bank,
-                        outlet,
-                        link,
-                        rated,
-                        allowed,
-                        basis,
-                        ahead,
-                    };
-                    return Some(finding(survey, &bare));
-                }
-                Verdict::Unknown(link) => undecided = undecided.or(Some((outlet, link))),
-            }
+        undecided = undecided.or(of_bank.unknown.map(|at| (of_bank.outlets[at], ahead)));
+        let Some(outlet) = of_bank.bare(ahead.value) else {
+            continue;
+        };
+        if let Verdict::Bare {
+            link,
+            rated,
+            allowed,
+            basis,
+        } = judge(&survey, practice, outlet, ahead)
+        {
+            let bare = Bare {
+                id,
+                bank,
+                outlet,
+                link,
+                rated,
+                allowed,
+                basis,
+                ahead,
+            };
+            return Some(finding(&survey, &bare));
         }
     }
-    undecided.map(|(outlet, link)| open(survey, id, outlet, link))
+    let (outlet, ahead) = undecided?;
+    match judge(&survey, practice, outlet, ahead) {
+        Verdict::Unknown(link) => Some(open(&survey, id, outlet, link)),
+        _ => None,
+    }
 }
 
 /// The overcurrent device ahead of a bank's outlets.

@@ -1,5 +1,6 @@
 //! Does the current of a circuit, bank or PDU cross a limit, and what stays open?
 
+mod effort;
 mod finding;
 mod loads;
 mod moves;
@@ -20,6 +21,7 @@ use super::limit::{Limit, Limits};
 use super::missing::Undecided;
 use super::way::Carried;
 
+pub use effort::Effort;
 pub use finding::overloaded;
 
 /// Judges the normal state of those elements that `is_meant` picks against their own limits.
@@ -30,9 +32,10 @@ pub fn judge_normal(
     findings: &mut Vec<Finding>,
 ) {
     let mut undecided = Undecided::new("", " is overloaded");
+    let effort = Effort::of(survey);
     for (id, element) in survey.graph.elements() {
         if is_meant(element.kind) {
-            findings.extend(judge(rule, survey, id, &mut undecided));
+            findings.extend(judge(rule, survey, id, &mut undecided, &effort));
         }
     }
     findings.extend(undecided.findings(rule, survey));
@@ -43,6 +46,7 @@ fn judge(
     survey: &Survey<'_>,
     id: ElementId,
     undecided: &mut Undecided,
+    effort: &Effort,
 ) -> Option<Finding> {
     let limits = Limits::of(survey, id)?;
     let worst = survey.flows.normal(survey.graph, id);
@@ -54,7 +58,7 @@ fn judge(
             current: worst.current,
             lost: None,
         };
-        return Some(overloaded(rule, survey, &carried, (&limits, limit)));
+        return Some(overloaded(rule, survey, &carried, (&limits, limit), effort));
     }
     let known = worst.map(|worst| worst.current);
     open(rule, survey, id, &limits, known, undecided);

@@ -35,7 +35,7 @@ pub fn instead<'a>(
             })
             && suits(&kind.item)
     };
-    let types = survey.model.cord_types.items().iter().filter(fits);
+    let types = survey.types_on_offer().filter(fits);
     types
         .min_by(|a, b| apart(a, wanted).total_cmp(&apart(b, wanted)))
         .map(|kind| &kind.name.value)

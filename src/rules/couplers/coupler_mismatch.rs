@@ -31,6 +31,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
             }
         }
     }
+    if all_apart.is_empty() {
+        return;
+    }
     let types = WrongTypes::among(survey, &all_apart);
     let found = all_apart.iter().map(|apart| {
         let blame = Blame::of(survey, apart);

@@ -146,7 +146,7 @@ fn right_type<'a>(
             legs.collect::<Vec<_>>(),
         )
     };
-    let mut types = survey.model.cord_types.items().iter();
+    let mut types = survey.types_on_offer();
     types.find(|other| {
         let its = other.colour.get();
         its.is_some_and(|its| its.eq_ignore_ascii_case(colour)) && ends(other) == ends(kind)

@@ -1,6 +1,6 @@
 //! `label-pattern`: is every cord labelled as the site labels its cords?
 
-use regex::Regex;
+use regex::{Regex, RegexBuilder};
 
 use crate::citation::Citation;
 use crate::finding::Finding;
@@ -32,11 +32,20 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(strange.map(|cord| not_matching(cord, text, pattern.span)));
 }
 
-/// The pattern, made to match a label from end to end; `None` if it is no pattern.
+/// Bytes of a pattern that is read: far more than any way of labelling needs.
+const LONGEST: usize = 1_000;
+/// Bytes of memory that a pattern may take: every label is held against all of it.
+const LARGEST: usize = 1 << 20;
+
+/// The pattern, made to match a label from end to end; `None` if it is no pattern, or too large a one.
 fn whole(pattern: &str) -> Option<Regex> {
+    if pattern.len() > LONGEST {
+        return None;
+    }
     // Alone first: `a)|(b` is no pattern, but would become one in brackets.
     Regex::new(pattern).ok()?;
-    Regex::new(&format!(r"\A(?:{pattern})\z")).ok()
+    let mut whole = RegexBuilder::new(&format!(r"\A(?:{pattern})\z"));
+    whole.size_limit(LARGEST).build().ok()
 }
 
 fn not_matching(cord: &Named<Cord>, pattern: &str, at: Span) -> Finding {
@@ -96,7 +105,16 @@ mod tests {
 
     #[test]
     fn what_is_no_pattern_is_not_made_one() {
-        for pattern in ["W-[0-9", "a)|(b", "(?x) a # the rest", "*", "W{99999999}"] {
+        let long = "W".repeat(1_001);
+        let patterns = [
+            "W-[0-9",
+            "a)|(b",
+            "(?x) a # the rest",
+            "*",
+            "W{99999999}",
+            &long,
+        ];
+        for pattern in patterns.into_iter().chain([r"(\w{90}){90}"]) {
             assert!(whole(pattern).is_none(), "{pattern}");
         }
     }

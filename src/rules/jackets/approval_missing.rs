@@ -123,12 +123,8 @@ fn remark(mark: &Spanned<Name>, market: &Market) -> String {
 
 /// The first of the cords of a type, and how many there are.
 fn cords_of(survey: &Survey<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
-    let types = survey.graph.links.cord_types.iter().enumerate();
-    let mut cords = types
-        .filter(|(_, other)| **other == Some(kind))
-        .map(|(cord, _)| cord);
-    let first = &survey.model.cords.items()[cords.next()?].name;
-    let note = match cords.count() {
+    let (first, count) = survey.first_cord_of(kind)?;
+    let note = match count - 1 {
         0 => format!("cord {}", first.value),
         1 => format!("cord {}, and one more of this type", first.value),
         more => format!("cord {}, and {more} more of this type", first.value),

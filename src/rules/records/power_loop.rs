@@ -26,11 +26,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 fn finding(survey: &Survey<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
     let name = |pdu: &Id<Pdu>| survey.model.pdus[*pdu].name.value.clone();
     let first = ring.first()?;
-    let chain: Vec<String> = ring
-        .iter()
-        .chain([first])
-        .map(|pdu| name(pdu).to_string())
-        .collect();
+    let (near, others) = ring.split_at(ring.len().min(MOST_NAMED));
+    let mut chain: Vec<String> = near.iter().map(|pdu| name(pdu).to_string()).collect();
+    chain.extend((!others.is_empty()).then(|| format!("{} more", others.len())));
+    chain.push(name(first).to_string());
     let headline = format!(
         "PDU {} is fed from itself ({}): no supply feeds it, or nobody knows which breaker makes it safe to work on",
         name(first),
@@ -50,6 +49,9 @@ fn finding(survey: &Survey<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
             .finish(),
     )
 }
+
+/// Strips of a ring that are named in its headline.
+const MOST_NAMED: usize = 12;
 
 /// What feeds a strip of a ring, nearest first.
 fn hops(survey: &Survey<'_>, pdu: Id<Pdu>) -> Vec<Place> {

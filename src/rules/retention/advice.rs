@@ -60,7 +60,7 @@ fn held_type<'a>(survey: &Survey<'a>, owner: Owner) -> Option<&'a Named<CordType
             && own.legs.is_empty()
             && length(kind) >= length(own)
     };
-    let types = survey.model.cord_types.items().iter();
+    let types = survey.types_on_offer();
     let held = types
         .filter(|kind| is_same(kind) && owner.ends_as(survey, Some(kind)).all(|end| end.is_held()));
     held.min_by(|a, b| {

@@ -40,30 +40,14 @@ pub(super) fn next_length(
     if !kind.legs.is_empty() {
         return None;
     }
-    let fits = |length: Length| !is_above(least, length) && most.is_none_or(|most| length < most);
-    let shortest = |a: &(Length, Option<&str>), b: &(Length, Option<&str>)| {
-        a.0.partial_cmp(&b.0).unwrap_or(std::cmp::Ordering::Equal)
-    };
-    let types = survey.model.cord_types.items().iter().filter(|other| {
-        other.legs.is_empty()
-            && other.plug.get() == kind.plug.get()
-            && other.connector.get() == kind.connector.get()
-            && other.conductor.get() == kind.conductor.get()
-            && other.cordage.get() == kind.cordage.get()
-            && other.colour.get() == kind.colour.get()
-    });
-    let types =
-        types.filter_map(|other| Some((other.length.copied()?, Some(other.name.value.as_str()))));
-    let stock = survey
-        .model
-        .site
-        .stock_lengths
-        .iter()
-        .map(|length| (length.value, None));
-    let (length, name) = types
-        .chain(stock)
-        .filter(|(length, _)| fits(*length))
-        .min_by(shortest)?;
+    let offer = survey.shortest_length(kind, |length| is_above(least, length))?;
+    let length = offer.length;
+    if most.is_some_and(|most| length >= most) {
+        return None;
+    }
+    let name = offer
+        .kind
+        .map(|kind| &survey.model.cord_types[kind].name.value);
     Some(match name {
         Some(name) => format!("cord type {name} ({})", length.show()),
         None => format!("a cord of {}, a stock length", length.show()),

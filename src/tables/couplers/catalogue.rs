@@ -1,6 +1,10 @@
 //! All couplers in one order, and the ways to look them up.
 
+use std::sync::OnceLock;
+
 use rustc_hash::FxHashMap;
+
+use crate::spelling::{Glance, plain_slips};
 
 use super::{Coupler, dual, national, nema, pin_and_sleeve, sheets, spelling};
 
@@ -12,7 +16,12 @@ pub(super) struct Catalogue {
     by_name: FxHashMap<String, u16>,
     /// Every known spelling, normalised.
     by_spelling: FxHashMap<String, u16>,
+    /// The names, normalised, once one is looked for that is near a misspelt one.
+    normal: OnceLock<Vec<(Vec<char>, Glance)>>,
 }
+
+/// Characters of the longest text that a name can be near to.
+const LONGEST: usize = 64;
 
 impl Catalogue {
     /// Reads the embedded tables.
@@ -43,6 +52,7 @@ impl Catalogue {
             couplers,
             by_name,
             by_spelling,
+            normal: OnceLock::new(),
         }
     }
 
@@ -67,18 +77,32 @@ impl Catalogue {
     /// first, then one that is still in force, then the first by name.
     pub(super) fn nearest(&self, text: &str) -> Option<&str> {
         let normal = spelling::normal(text);
-        let length = normal.chars().count();
+        let glance = Glance::of(&normal);
+        let length = glance.len();
+        if length > LONGEST {
+            return None;
+        }
         let within = (length / 3).max(1);
-        self.couplers
-            .iter()
-            .map(|coupler| {
-                let name = spelling::normal(&coupler.name);
-                let distance = strsim::osa_distance(&normal, &name);
-                let lengths = name.chars().count().abs_diff(length);
-                (distance, lengths, coupler.withdrawn, coupler.name.as_str())
-            })
-            .filter(|(distance, ..)| *distance <= within && *distance < length)
-            .min()
-            .map(|(.., name)| name)
+        let names = self.normal.get_or_init(|| {
+            let names = self.couplers.iter();
+            let names = names.map(|coupler| spelling::normal(&coupler.name));
+            let letters = |name: String| (name.chars().collect(), Glance::of(&name));
+            names.map(letters).collect()
+        });
+        let letters: Vec<char> = normal.chars().collect();
+        let mut best = None;
+        let mut within = within.min(length.saturating_sub(1));
+        for (coupler, (name, other)) in self.couplers.iter().zip(names) {
+            if glance.least_slips_to(other) > within {
+                continue;
+            }
+            if let Some(distance) = plain_slips(&letters, name, within) {
+                within = distance;
+                let lengths = other.len().abs_diff(length);
+                let found = (distance, lengths, coupler.withdrawn, coupler.name.as_str());
+                best = Some(best.map_or(found, |best| found.min(best)));
+            }
+        }
+        best.map(|(.., name)| name)
     }
 }

@@ -1,6 +1,7 @@
 //! Inlets that take the same between the same poles, taken together.
 
 use num_complex::Complex64;
+use rustc_hash::FxHashMap;
 
 use crate::flow::network::Sequence;
 use crate::graph::{ElementId, Loss};
@@ -30,14 +31,15 @@ impl Group {
             _ => format!("{}-{}", pole.word(), self.other.word()),
         }
     }
+}
 
-    fn holds(&self, tap: &Tap, other: Pole, survey: &Survey<'_>) -> bool {
-        self.other == other
-            && self.first.power == tap.power
-            && is_same(self.first.volts, tap.volts)
-            && stated_in_watts(survey, self.first.device) == stated_in_watts(survey, tap.device)
-            && whole_load(survey, self.first.device) == whole_load(survey, tap.device)
-    }
+/// What taps of one group have in common, bit by bit; their voltages as well, but for rounding.
+type Common = (Pole, [u64; 4], bool);
+
+fn common(survey: &Survey<'_>, tap: &Tap, other: Pole) -> Common {
+    let (own, whole) = (tap.power, whole_load(survey, tap.device));
+    let bits = [own.re, own.im, whole.re, whole.im].map(f64::to_bits);
+    (other, bits, stated_in_watts(survey, tap.device))
 }
 
 pub(super) fn groups(
@@ -48,27 +50,31 @@ pub(super) fn groups(
     lost: Option<Loss>,
 ) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
+    let mut by_common: FxHashMap<Common, Vec<usize>> = FxHashMap::default();
     for tap in taps(survey, id, lost) {
         let Some(other) = tap.other(pole) else {
             continue;
         };
         let current = phasor::current(survey, id, sequence, &tap, (pole, other));
-        match groups
-            .iter_mut()
-            .find(|group| group.holds(&tap, other, survey))
-        {
-            Some(group) => {
+        let same = by_common.entry(common(survey, &tap, other)).or_default();
+        let is_of = |at: &&usize| is_same(groups[**at].first.volts, tap.volts);
+        match same.iter().find(is_of) {
+            Some(&at) => {
+                let group = &mut groups[at];
                 group.devices.push(tap.device);
                 group.count += 1;
                 group.current += current;
             }
-            None => groups.push(Group {
-                first: tap,
-                other,
-                devices: vec![tap.device],
-                count: 1,
-                current,
-            }),
+            None => {
+                same.push(groups.len());
+                groups.push(Group {
+                    first: tap,
+                    other,
+                    devices: vec![tap.device],
+                    count: 1,
+                    current,
+                });
+            }
         }
     }
     groups

@@ -8,7 +8,7 @@ use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{InUnits, LoadPower};
-use crate::survey::Survey;
+use crate::survey::{Powers, Survey};
 
 /// What one inlet takes through an element.
 #[derive(Clone, Copy, Debug)]
@@ -46,12 +46,13 @@ impl Tap {
 /// What all inlets below an element take while `lost` is lost; those that take nothing are left out.
 pub fn taps(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -> Vec<Tap> {
     let below = survey.graph.below(id).map(ElementId);
+    let mut powers = survey.powers(lost);
     below
-        .filter_map(|element| tap(survey, element, lost))
+        .filter_map(|element| tap(survey, element, &mut powers))
         .collect()
 }
 
-fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<Loss>) -> Option<Tap> {
+fn tap(survey: &Survey<'_>, element: ElementId, powers: &mut Powers<'_>) -> Option<Tap> {
     let graph = survey.graph;
     let &Receiver::Inlet(number) = graph.receiver(element)? else {
         return None;
@@ -63,7 +64,7 @@ fn tap(survey: &Survey<'_>, element: ElementId, lost: Option<Loss>) -> Option<Ta
         return None;
     }
     let normal = survey.flows.loads.normal[number as usize];
-    let power = survey.power_of(number, lost);
+    let power = powers.of(number);
     let volts = survey.flows.nominal_voltage(graph, element)?.in_volts() * lowest(survey);
     (power != Complex64::ZERO).then_some(Tap {
         element,

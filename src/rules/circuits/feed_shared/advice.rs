@@ -25,6 +25,9 @@ pub(super) fn advice(
     }
 }
 
+/// Strips of a rack that are looked at: far more than stand in one.
+const MOST_TRIED: usize = 100;
+
 /// A strip in the device's rack that what is shared does not feed, on the wanted feed if one is wanted.
 fn other_pdu<'a>(
     survey: &Survey<'a>,
@@ -41,9 +44,7 @@ fn other_pdu<'a>(
             && (feed.is_none() || feed != feed_of(survey, inlet.by));
         other && !shared.takes(survey, at) && (wanted.is_none() || feed == wanted)
     };
-    let mut pdus = survey.model.pdus.iter();
-    pdus.find(|(pdu, _)| {
-        links.pdu_racks[pdu.index()] == Some(rack) && survey.graph.pdu(*pdu).is_some_and(is_free)
-    })
-    .map(|(_, pdu)| &pdu.name.value)
+    let mut pdus = survey.pdus_in_rack(rack).iter().take(MOST_TRIED);
+    let free = pdus.find(|pdu| survey.graph.pdu(**pdu).is_some_and(is_free));
+    free.map(|pdu| &survey.model.pdus[*pdu].name.value)
 }

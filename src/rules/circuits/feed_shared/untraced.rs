@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rustc_hash::FxHashMap;
+
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{CordFeed, InletLink, PduFeed};
@@ -37,18 +39,56 @@ impl Orphan {
 
 /// Such things, each with the first redundant device that hangs on it.
 #[derive(Default)]
-pub(super) struct Untraced(BTreeMap<Orphan, Id<Device>>);
+pub(super) struct Untraced {
+    found: BTreeMap<Orphan, Id<Device>>,
+    /// What was found above strips: a row of them is walked once.
+    above: FxHashMap<Id<Pdu>, Option<Orphan>>,
+}
 
 impl Untraced {
     /// Notes what is not known about the paths of a device that counts on several.
     pub(super) fn look_at(&mut self, survey: &Survey<'_>, device: Id<Device>) {
         for link in untraced(survey, device) {
-            if let Some(orphan) = orphan_above(survey, link)
+            let orphan = link.fed_by.and_then(|(cord, _)| self.above(survey, cord));
+            if let Some(orphan) = orphan
                 && Claim::of(survey, device, &[]).is_redundant()
             {
-                self.0.entry(orphan).or_insert(device);
+                self.found.entry(orphan).or_insert(device);
             }
         }
+    }
+
+    /// The topmost thing above a cord whose feed is not known; nothing above a ring.
+    fn above(&mut self, survey: &Survey<'_>, mut cord: Id<Cord>) -> Option<Orphan> {
+        let links = &survey.graph.links;
+        let mut walked = Vec::new();
+        let found = 'walk: loop {
+            let mut pdu = match links.cord_feeds[cord.index()] {
+                None => break Some(Orphan::Cord(cord)),
+                Some(CordFeed::Receptacle(circuit)) => break orphan_circuit(survey, circuit),
+                Some(CordFeed::Outlet(pdu, _)) => pdu,
+            };
+            loop {
+                if let Some(known) = self.above.get(&pdu) {
+                    break 'walk *known;
+                }
+                // Met again on this walk it is a ring.
+                self.above.insert(pdu, None);
+                walked.push(pdu);
+                match links.pdu_feeds[pdu.index()] {
+                    None => break 'walk Some(Orphan::Pdu(pdu)),
+                    Some(PduFeed::Circuit(circuit)) => break 'walk orphan_circuit(survey, circuit),
+                    Some(PduFeed::Outlet(upper, _)) => pdu = upper,
+                    Some(PduFeed::Cord(upper, _)) => {
+                        cord = upper;
+                        break;
+                    }
+                }
+            }
+        };
+        let walked = walked.into_iter().map(|pdu| (pdu, found));
+        self.above.extend(walked);
+        found
     }
 
     /// Whether a device has an inlet whose cord leads to no supply.
@@ -58,7 +98,7 @@ impl Untraced {
 
     /// One open point for each thing, however many devices hang on it.
     pub(super) fn report(self, survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-        let each = self.0.into_iter();
+        let each = self.found.into_iter();
         findings.extend(each.map(|(orphan, device)| finding(survey, orphan, device)));
     }
 }
@@ -67,31 +107,6 @@ fn untraced<'a>(survey: &Survey<'a>, device: Id<Device>) -> impl Iterator<Item =
     let graph = survey.graph;
     let links = graph.links.inlets_of(device).map(|(_, link)| link);
     links.filter(|link| link.fed_by.is_some() && graph.feeding(link).is_none())
-}
-
-/// The topmost thing above an inlet whose feed is not known; nothing above a ring.
-fn orphan_above(survey: &Survey<'_>, link: &InletLink) -> Option<Orphan> {
-    let links = &survey.graph.links;
-    let mut cord = link.fed_by?.0;
-    for _ in 0..=survey.model.pdus.len() {
-        let mut pdu = match links.cord_feeds[cord.index()] {
-            None => return Some(Orphan::Cord(cord)),
-            Some(CordFeed::Receptacle(circuit)) => return orphan_circuit(survey, circuit),
-            Some(CordFeed::Outlet(pdu, _)) => pdu,
-        };
-        for _ in 0..=survey.model.pdus.len() {
-            match links.pdu_feeds[pdu.index()] {
-                None => return Some(Orphan::Pdu(pdu)),
-                Some(PduFeed::Circuit(circuit)) => return orphan_circuit(survey, circuit),
-                Some(PduFeed::Outlet(upper, _)) => pdu = upper,
-                Some(PduFeed::Cord(upper, _)) => {
-                    cord = upper;
-                    break;
-                }
-            }
-        }
-    }
-    None
 }
 
 fn orphan_circuit(survey: &Survey<'_>, circuit: Id<Circuit>) -> Option<Orphan> {

@@ -18,6 +18,45 @@ pub(super) enum Verdict {
     Unknown(Link),
 }
 
+/// The overcurrent device that may stand ahead of an outlet.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Allowed {
+    Any,
+    UpTo(Current),
+    /// The rating of the outlet is not known.
+    Unknown,
+}
+
+impl Allowed {
+    /// Whichever of two known ones is less.
+    pub(super) fn or_less(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::UpTo(least), Self::UpTo(other)) if least < other => self,
+            (_, Self::UpTo(_)) => other,
+            _ => self,
+        }
+    }
+
+    /// Whether a device may stand there.
+    pub(super) fn bears(self, ahead: Current) -> bool {
+        match self {
+            Self::UpTo(most) => !exceeds(ahead, most),
+            Self::Any | Self::Unknown => true,
+        }
+    }
+}
+
+pub(super) fn allowed(survey: &Survey<'_>, practice: Practice, outlet: &Outlet) -> Allowed {
+    match survey.outlet_rating(outlet).map(|link| link.rating) {
+        None => Allowed::Any,
+        Some(Rating::Known { current, .. }) => {
+            let exception = limits::device_ahead_of_outlet(practice, current);
+            Allowed::UpTo(exception.map_or(current, |exception| exception.value))
+        }
+        Some(_) => Allowed::Unknown,
+    }
+}
+
 pub(super) fn judge(
     survey: &Survey<'_>,
     practice: Practice,

@@ -10,6 +10,7 @@ use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::rules::{Draft, Rule};
 use crate::survey::Survey;
 
+use super::effort::Effort;
 use super::places::places;
 use super::relief;
 use super::words::headline;
@@ -20,6 +21,7 @@ pub fn overloaded(
     survey: &Survey<'_>,
     carried: &Carried,
     (limits, limit): (&Limits, &Limit),
+    effort: &Effort,
 ) -> Finding {
     let (shown, most) = show_pair(carried.current, limit.current);
     let pole = on_pole(survey, carried.id, carried.pole);
@@ -46,7 +48,7 @@ pub fn overloaded(
         .below(at.behind)
         .below(way::below(survey, carried))
         .working(working)
-        .advice(relief::advice(survey, carried, lowest))
+        .advice(relief::advice(survey, carried, lowest, effort))
         .measured(Measure::above(worst(survey, carried), limit.current))
         .about([survey.full_name(carried.id)])
         .kind(kind(limit.step))

@@ -13,6 +13,8 @@ use crate::rules::circuits::contribution::{self, Tap};
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
+use super::effort::Effort;
+
 /// A load that may move, with its cord.
 #[derive(Clone)]
 pub(super) struct Load<'a> {
@@ -46,7 +48,14 @@ pub(super) struct Pile<'a> {
 
 impl<'a> Pile<'a> {
     /// Without loads where so many of the largest would not be enough.
-    pub fn of(survey: &Survey<'a>, carried: &Carried, limit: f64, most: usize) -> Self {
+    pub fn of(
+        survey: &Survey<'a>,
+        carried: &Carried,
+        limit: f64,
+        most: usize,
+        effort: &Effort,
+    ) -> Self {
+        let size = survey.graph.below(carried.id).len();
         let phasors = |(pole, lost)| contribution::phasors(survey, carried.id, pole, lost);
         let sum = |phasors: &[(Tap, Complex64)]| -> Complex64 {
             phasors.iter().map(|(_, current)| current).sum()
@@ -65,6 +74,10 @@ impl<'a> Pile<'a> {
         }
         let mut places = BTreeMap::new();
         for state in states(survey, carried) {
+            effort.spend(size);
+            if effort.is_spent() {
+                break;
+            }
             let phasors = phasors(state);
             let sum = sum(&phasors);
             if sum.norm() * for_the_drop > limit {
@@ -73,6 +86,11 @@ impl<'a> Pile<'a> {
             }
         }
         pile
+    }
+
+    /// How many loads there are, in how many states.
+    pub fn size(&self) -> usize {
+        self.loads.len() * self.sums.len()
     }
 
     /// Adds the loads of one more state.

@@ -10,6 +10,7 @@ use crate::quantity::{Current, InUnits};
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
+use super::effort::Effort;
 use super::loads::{Load, Pile};
 use super::outlets::{FreeOutlet, free_outlets};
 use super::room::{Brought, Room};
@@ -50,9 +51,15 @@ const MOST_MOVES: usize = 200;
 
 impl<'a> Peer<'a> {
     /// `None` where its room is not known, or there is none.
-    pub fn of(survey: &Survey<'a>, id: ElementId, carried: &Carried) -> Option<Self> {
-        let room = Room::of(survey, id, carried)?;
+    pub fn of(
+        survey: &Survey<'a>,
+        id: ElementId,
+        carried: &Carried,
+        effort: &Effort,
+    ) -> Option<Self> {
+        let room = Room::of(survey, id, carried).filter(|_| !effort.is_spent())?;
         room.least().filter(|room| room.in_amperes() > 0.0)?;
+        effort.spend(survey.graph.below(id).len());
         let is_circuit = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
         let banks = survey.graph.below(id).map(ElementId);
         let banks = banks.map(|id| Bank {
@@ -60,6 +67,7 @@ impl<'a> Peer<'a> {
             outlets: free_outlets(survey, id),
             room: OnceCell::new(),
         });
+        let banks = banks.inspect(|bank| effort.spend(bank.outlets.len()));
         Some(Self {
             id,
             room,
@@ -75,7 +83,11 @@ impl<'a> Peer<'a> {
         carried: &Carried,
         load: &Load<'_>,
         state: &mut State,
+        effort: &Effort,
     ) -> Option<Option<FreeOutlet<'a>>> {
+        if effort.is_spent() {
+            return None;
+        }
         if self.is_bare {
             let is_room = self.room.takes(load.needed, &state.brought);
             return is_room.then(|| {
@@ -84,6 +96,7 @@ impl<'a> Peer<'a> {
             });
         }
         let mut places = self.banks.iter().filter_map(|bank| {
+            effort.spend(1 + bank.outlets.len());
             let fits = |at: &usize| bank.outlets[*at].coupler == load.coupler;
             let is_free = |at: &usize| !state.taken.contains(&(bank.id, *at));
             let mut free = (0..bank.outlets.len())
@@ -124,16 +137,23 @@ pub(super) struct Plan<'s, 'a> {
     carried: &'s Carried,
     limit: f64,
     pile: Pile<'a>,
+    effort: &'s Effort,
 }
 
 impl<'s, 'a> Plan<'s, 'a> {
-    pub fn new(survey: &'s Survey<'a>, carried: &'s Carried, limit: Current) -> Self {
+    pub fn new(
+        survey: &'s Survey<'a>,
+        carried: &'s Carried,
+        limit: Current,
+        effort: &'s Effort,
+    ) -> Self {
         let limit = limit.in_amperes() * TO_SPARE;
         Self {
             survey,
             carried,
             limit,
-            pile: Pile::of(survey, carried, limit, MOST_MOVES),
+            pile: Pile::of(survey, carried, limit, MOST_MOVES, effort),
+            effort,
         }
     }
 
@@ -143,9 +163,14 @@ impl<'s, 'a> Plan<'s, 'a> {
         let mut pile = self.pile.clone();
         let (mut state, mut moves) = (State::default(), Vec::new());
         while pile.amperes() > self.limit {
+            self.effort.spend(pile.size());
+            if self.effort.is_spent() {
+                return None;
+            }
             let mut place = |load: &Load<'_>| {
-                let mut take =
-                    |peer: &Peer<'a>| peer.take(self.survey, self.carried, load, &mut state);
+                let mut take = |peer: &Peer<'a>| {
+                    peer.take(self.survey, self.carried, load, &mut state, self.effort)
+                };
                 peers.iter().find_map(|peer| Some((peer.id, take(peer)?)))
             };
             let order = pile.in_order(self.limit).into_iter();

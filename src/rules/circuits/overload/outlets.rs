@@ -1,8 +1,10 @@
 //! Outlets that nothing is plugged into.
 
+use rustc_hash::FxHashSet;
+
 use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
 use crate::model::pdus::{Outlet, Pdu};
-use crate::model::value::{Id, Named};
+use crate::model::value::{Id, Name, Named};
 use crate::quantity::Length;
 use crate::survey::Survey;
 
@@ -44,13 +46,9 @@ pub(super) fn free_outlets<'a>(survey: &Survey<'a>, bank: ElementId) -> Vec<Free
         return Vec::new();
     };
     let children = survey.graph.children(bank);
-    let taken: Vec<&Named<Outlet>> = children
-        .filter_map(|child| taken_by(survey, child))
-        .collect();
-    let is_free = |outlet: &&Named<Outlet>| {
-        let name = &outlet.name.value;
-        taken.iter().all(|taken| taken.name.value != *name)
-    };
+    let taken = children.filter_map(|child| taken_by(survey, child));
+    let taken: FxHashSet<&Name> = taken.map(|outlet| &outlet.name.value).collect();
+    let is_free = |outlet: &&Named<Outlet>| !taken.contains(&outlet.name.value);
     let outlets = own.outlets.0.iter().filter(is_free);
     outlets
         .filter_map(|outlet| {

@@ -1,5 +1,7 @@
 //! What else of the same feed could take load over.
 
+use std::borrow::Cow;
+
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::model::pdus::Pdu;
@@ -7,40 +9,59 @@ use crate::model::value::{Id, Name};
 use crate::quantity::InUnits;
 use crate::survey::Survey;
 
+use super::effort::Effort;
+
 pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
     let supply = survey.graph.supply_of(id)?;
     survey.model.supplies[supply].feed.get()
 }
 
-pub(super) fn peers(survey: &Survey<'_>, id: ElementId) -> Vec<ElementId> {
+/// Peers that are tried for a finding, and things that are looked at to find them: those that stand nearest
+/// in the definitions.
+const TRIED: usize = 100;
+const LOOKED_AT: usize = 2_000;
+
+pub(super) fn peers(survey: &Survey<'_>, id: ElementId, effort: &Effort) -> Vec<ElementId> {
     let graph = survey.graph;
     let is_of_feed = |other: ElementId| match feed_of(survey, id) {
         Some(feed) => feed_of(survey, other) == Some(feed),
         None => graph.supply_of(other) == graph.supply_of(id),
     };
-    let is_near = |other: ElementId| is_of_feed(other) && is_alike(survey, id, other);
-    let pdus = || {
-        survey
-            .model
-            .pdus
-            .iter()
-            .filter_map(|(pdu, _)| graph.pdu(pdu))
+    let is_near = |other: &ElementId| {
+        effort.spend(1);
+        is_of_feed(*other) && is_alike(survey, id, *other)
     };
     match graph.kind(id) {
         ElementKind::Circuit(_) => {
-            let circuits = survey.model.circuits.iter();
-            let circuits = circuits.filter_map(|(circuit, _)| graph.circuit(circuit));
-            nearest(id, circuits, is_near)
+            let circuits = survey.circuits_near(id).take(LOOKED_AT);
+            circuits.filter(is_near).take(TRIED).collect()
         }
-        ElementKind::Pdu(_) => nearest(id, pdus(), is_near),
+        ElementKind::Pdu(_) => {
+            let pdus = survey.pdus_near(id).take(LOOKED_AT);
+            pdus.filter(is_near).take(TRIED).collect()
+        }
         // Cords of a bank reach no further than the strips of their own rack.
         ElementKind::Bank(own, _) => {
-            let near = pdus().filter(|&pdu| is_reachable(survey, own, pdu) && is_of_feed(pdu));
+            let reached = within_reach(survey, own);
+            let near = reached.iter().filter_map(|pdu| graph.pdu(*pdu));
+            let near = near.filter(|pdu| is_of_feed(*pdu));
             let banks = near.flat_map(|pdu| banks(survey, pdu));
-            banks.filter(|&bank| is_alike(survey, id, bank)).collect()
+            let banks = banks.filter(|bank| is_near(bank));
+            banks.take(TRIED).collect()
         }
         ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => Vec::new(),
     }
+}
+
+/// The strip itself and those of its rack; of very many those that stand nearest.
+fn within_reach<'a>(survey: &Survey<'a>, own: Id<Pdu>) -> Cow<'a, [Id<Pdu>]> {
+    let Some(rack) = survey.graph.links.pdu_racks[own.index()] else {
+        return Cow::Owned(vec![own]);
+    };
+    let all = survey.pdus_in_rack(rack);
+    let at = all.partition_point(|pdu| *pdu < own);
+    let first = at.saturating_sub(TRIED / 2);
+    Cow::Borrowed(&all[first..all.len().min(at + TRIED / 2)])
 }
 
 /// Whether what hangs on one finds as many lines, a neutral and the same voltage on the other.
@@ -57,30 +78,6 @@ fn is_alike(survey: &Survey<'_>, one: ElementId, other: ElementId) -> bool {
         Some((has_neutral, lines.count(), microvolts))
     };
     scheme(one).is_some() && scheme(one) == scheme(other)
-}
-
-/// The peers that stand nearest in the definitions: on a large site not all of them are tried for
-/// every finding.
-fn nearest(
-    id: ElementId,
-    all: impl Iterator<Item = ElementId>,
-    is_near: impl Fn(ElementId) -> bool,
-) -> Vec<ElementId> {
-    const TRIED: usize = 100;
-    let mut all: Vec<ElementId> = all.collect();
-    all.sort_unstable_by_key(|peer| (peer.0.abs_diff(id.0), peer.0));
-    all.into_iter()
-        .filter(|&peer| is_near(peer))
-        .take(TRIED)
-        .collect()
-}
-
-fn is_reachable(survey: &Survey<'_>, own: Id<Pdu>, other: ElementId) -> bool {
-    let ElementKind::Pdu(other) = survey.graph.kind(other) else {
-        return false;
-    };
-    let racks = &survey.graph.links.pdu_racks;
-    own == other || (racks[own.index()].is_some() && racks[own.index()] == racks[other.index()])
 }
 
 fn banks(survey: &Survey<'_>, pdu: ElementId) -> impl Iterator<Item = ElementId> {

@@ -7,11 +7,17 @@ use crate::quantity::{Current, InUnits, Quantity, amperes, show_current};
 use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::survey::{Survey, exceeds};
 
+use super::effort::Effort;
 use super::moves::{Move, Peer, Plan};
 use super::peers::{feed_of, peers};
 
 /// What to do about a current that is to come down to `limit`.
-pub(super) fn advice(survey: &Survey<'_>, told: &Carried, limit: Current) -> String {
+pub(super) fn advice(
+    survey: &Survey<'_>,
+    told: &Carried,
+    limit: Current,
+    effort: &Effort,
+) -> String {
     let carried = &worst(survey, told);
     let pole = on_pole(survey, carried.id, carried.pole);
     let state = if carried.lost == told.lost {
@@ -23,11 +29,21 @@ pub(super) fn advice(survey: &Survey<'_>, told: &Carried, limit: Current) -> Str
         "{} of load{pole}{state}",
         rounded_up(carried.current - limit).show()
     );
-    let plan = Plan::new(survey, carried, limit);
-    let peers = with_room(survey, carried);
+    let plan = Plan::new(survey, carried, limit, effort);
+    let peers = with_room(survey, carried, effort);
     to_one(survey, &plan, &peers, carried.current - limit, &much)
         .or_else(|| to_several(survey, carried, &plan, &peers, &much))
-        .unwrap_or_else(|| to_nowhere(survey, carried, &much))
+        .unwrap_or_else(|| match effort.is_spent() {
+            true => not_looked_for(&much),
+            false => to_nowhere(survey, carried, &much),
+        })
+}
+
+/// Where so much of the site is overloaded that nobody has looked any further.
+fn not_looked_for(much: &str) -> String {
+    format!(
+        "Take off or move at least {much}. So much of this site is overloaded that it was not looked for where to: put the others right first."
+    )
 }
 
 /// To the first peer that takes all of it.
@@ -105,11 +121,11 @@ fn worst(survey: &Survey<'_>, told: &Carried) -> Carried {
 
 /// The peers on the same feed that have room: those of the same strip first, where every cord reaches, then
 /// the roomiest.
-fn with_room<'a>(survey: &Survey<'a>, carried: &Carried) -> Vec<Peer<'a>> {
-    let others = peers(survey, carried.id).into_iter();
+fn with_room<'a>(survey: &Survey<'a>, carried: &Carried, effort: &Effort) -> Vec<Peer<'a>> {
+    let others = peers(survey, carried.id, effort).into_iter();
     let others = others.filter(|&peer| peer != carried.id);
     let mut peers: Vec<Peer<'a>> = others
-        .filter_map(|peer| Peer::of(survey, peer, carried))
+        .filter_map(|peer| Peer::of(survey, peer, carried, effort))
         .collect();
     let room = |peer: &Peer<'_>| peer.room.least().map_or(0.0, Current::in_amperes);
     let strip = |id| survey.graph.pdu_of(id);

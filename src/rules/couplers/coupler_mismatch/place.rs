@@ -1,17 +1,26 @@
 //! The line that an author would edit: the `type` of the one cord that is wrong, or the cord type
 //! itself where it is wrong at all cords of it.
 
+use std::hash::Hash;
+
 use rustc_hash::FxHashMap;
 
 use crate::graph::ElementKind;
+use crate::model::cords::CordType;
+use crate::model::pdus::PduModel;
+use crate::model::value::Id;
 use crate::source::Span;
 use crate::survey::Survey;
 
 use super::Apart;
 use super::blame::Blame;
 
-/// How often the coupler that is written at a place does not fit.
-pub(super) struct WrongTypes(FxHashMap<Span, usize>);
+/// How often the coupler that is written at a place does not fit, and how many things are of each kind.
+pub(super) struct WrongTypes {
+    wrong: FxHashMap<Span, usize>,
+    cords: FxHashMap<Option<Id<CordType>>, usize>,
+    pdus: FxHashMap<Option<Id<PduModel>>, usize>,
+}
 
 impl WrongTypes {
     pub fn among(survey: &Survey<'_>, all: &[Apart<'_>]) -> Self {
@@ -21,7 +30,12 @@ impl WrongTypes {
                 *wrong.entry(apart.own.coupler.span).or_default() += 1;
             }
         }
-        Self(wrong)
+        let links = &survey.graph.links;
+        Self {
+            wrong,
+            cords: counted(&links.cord_types),
+            pdus: counted(&links.pdu_models),
+        }
     }
 
     /// Where to point for two halves that do not go together.
@@ -29,27 +43,33 @@ impl WrongTypes {
         let definition = apart.own.coupler.span;
         match blame {
             Blame::Mate | Blame::Both | Blame::NotKnown => apart.mate.coupler.span,
-            Blame::Own => match self.0.get(&definition) {
-                Some(&wrong) if wrong > 1 && wrong == uses(survey, apart) => definition,
+            Blame::Own => match self.wrong.get(&definition) {
+                Some(&wrong) if wrong > 1 && wrong == self.uses(survey, apart) => definition,
                 _ => chosen_at(survey, apart).unwrap_or(definition),
             },
         }
     }
+
+    /// How many cords there are of the cord's type, or PDUs of the PDU's model.
+    fn uses(&self, survey: &Survey<'_>, apart: &Apart<'_>) -> usize {
+        let links = &survey.graph.links;
+        let count = match survey.graph.kind(apart.pair.id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                self.cords.get(&links.cord_types[cord.index()])
+            }
+            ElementKind::Pdu(pdu) => self.pdus.get(&links.pdu_models[pdu.index()]),
+            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
+        };
+        count.copied().unwrap_or(0)
+    }
 }
 
-/// How many cords there are of the cord's type, or PDUs of the PDU's model.
-fn uses(survey: &Survey<'_>, apart: &Apart<'_>) -> usize {
-    fn alike<T: PartialEq>(all: &[Option<T>], own: usize) -> usize {
-        all.iter().filter(|other| **other == all[own]).count()
+fn counted<T: Copy + Eq + Hash>(all: &[T]) -> FxHashMap<T, usize> {
+    let mut counts = FxHashMap::default();
+    for one in all {
+        *counts.entry(*one).or_default() += 1;
     }
-    let links = &survey.graph.links;
-    match survey.graph.kind(apart.pair.id) {
-        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
-            alike(&links.cord_types, cord.index())
-        }
-        ElementKind::Pdu(pdu) => alike(&links.pdu_models, pdu.index()),
-        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => 0,
-    }
+    counts
 }
 
 /// Where the cord's type or the PDU's model is chosen.

@@ -1,6 +1,8 @@
 //! What one policy lets through that another held.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
+
+use rustc_hash::FxHashMap;
 
 use crate::date::Date;
 use crate::finding::{Level, Measure, Move, Side};
@@ -90,64 +92,42 @@ impl Relaxer<'_> {
     }
 
     fn departures(&self) -> Vec<Relaxation> {
-        let added = self.now.departures().iter().filter(|departure| {
-            let before = self.before.departures().iter();
-            !before
-                .map(|before| &before.value)
-                .any(|before| self.is_no_laxer(&departure.value, before))
-        });
+        let mut before: FxHashMap<Matter<'_>, Vec<&Departure>> = FxHashMap::default();
+        for departure in self.before.departures() {
+            let same = before.entry(matter(&departure.value)).or_default();
+            same.push(&departure.value);
+        }
+        let mut added = Vec::new();
+        for departure in self.now.departures() {
+            let now = &departure.value;
+            let same = matter(now);
+            let same = before.get(&same).filter(|_| same.0.is_some());
+            let same = same.map_or(&[][..], Vec::as_slice);
+            let mut looked_at = same.iter().take(MOST_OF_THE_SAME);
+            if looked_at.any(|before| is_no_laxer(now, before)) {
+                continue;
+            }
+            let name = |field: &Field<Name>| field.get().cloned().unwrap_or_default();
+            let (rule, at) = (name(&now.rule), name(&now.at));
+            let what = match same.is_empty() {
+                false => format!("widens the departure from {rule} at {at}"),
+                true => format!("adds a departure from {rule} at {at}"),
+            };
+            added.push(Relaxation {
+                span: now.rule.span().unwrap_or(departure.span),
+                what,
+                about: vec!["departures".into(), rule, at],
+            });
+        }
         added
-            .map(|departure| {
-                let name = |field: &Field<Name>| field.get().cloned().unwrap_or_default();
-                let (rule, at) = (name(&departure.value.rule), name(&departure.value.at));
-                let grown = self
-                    .before
-                    .departures()
-                    .iter()
-                    .any(|before| self.is_of_the_same(&departure.value, &before.value));
-                let what = match grown {
-                    true => format!("widens the departure from {rule} at {at}"),
-                    false => format!("adds a departure from {rule} at {at}"),
-                };
-                Relaxation {
-                    span: departure.value.rule.span().unwrap_or(departure.span),
-                    what,
-                    about: vec!["departures".into(), rule, at],
-                }
-            })
-            .collect()
-    }
-
-    fn is_of_the_same(&self, now: &Departure, before: &Departure) -> bool {
-        let rules = now.rule.get().zip(before.rule.get());
-        rules.is_some_and(|(now, before)| is_one_rule(now, before))
-            && now.at.get() == before.at.get()
-    }
-
-    /// Whether a departure lets no more through than one that was there: as long, and as far.
-    fn is_no_laxer(&self, now: &Departure, before: &Departure) -> bool {
-        let until = |departure: &Departure| departure.until.get().copied();
-        let ends_no_later = match (until(now), until(before)) {
-            (Some(now), Some(before)) => now <= before,
-            // Without a day it lets nothing through at all.
-            (None, _) => true,
-            (Some::<Date>(_), None) => false,
-        };
-        let is_signed = |departure: &Departure| {
-            departure.reason.get().is_some() && departure.agreed_by.get().is_some()
-        };
-        self.is_of_the_same(now, before)
-            && ends_no_later
-            && (is_signed(before) || !is_signed(now))
-            && bears_no_more(signed_at(now), signed_at(before))
     }
 
     fn snags(&self) -> Vec<Relaxation> {
-        let mut free: BTreeMap<&str, Vec<&Snag>> = BTreeMap::new();
+        let mut free: BTreeMap<&str, VecDeque<&Snag>> = BTreeMap::new();
         for line in self.before.snags() {
             free.entry(&line.value.fingerprint)
                 .or_default()
-                .push(&line.value);
+                .push_back(&line.value);
         }
         let mut relaxed = Vec::new();
         for line in self.now.snags() {
@@ -155,8 +135,9 @@ impl Relaxer<'_> {
             let no_laxer = lines.and_then(|lines| {
                 let at = lines
                     .iter()
+                    .take(MOST_OF_THE_SAME)
                     .position(|before| snag_is_no_laxer(&line.value, before))?;
-                Some(lines.remove(at))
+                lines.remove(at)
             });
             if no_laxer.is_none() {
                 relaxed.push(added_snag(line));
@@ -200,6 +181,36 @@ impl Relaxer<'_> {
             about: vec!["limits".into(), limit.key.into()],
         })
     }
+}
+
+/// What a departure is about: the rule by its name of today, or the name that no rule has; and the thing.
+type Matter<'a> = (Option<&'a str>, Option<&'a Name>);
+
+fn matter(departure: &Departure) -> Matter<'_> {
+    let rule = departure.rule.get().map(Name::as_str);
+    let rule = rule.map(|name| rules::find(name).map_or(name, |rule| rule.name));
+    (rule, departure.at.get())
+}
+
+/// Departures about the same, or lines of the snag list, that one is held against. More than these
+/// nobody writes; where somebody does, what is like a later one is told as relaxed, which it may be.
+const MOST_OF_THE_SAME: usize = 100;
+
+/// Whether a departure lets no more through than one about the same that was there: as long, and as far.
+fn is_no_laxer(now: &Departure, before: &Departure) -> bool {
+    let until = |departure: &Departure| departure.until.get().copied();
+    let ends_no_later = match (until(now), until(before)) {
+        (Some(now), Some(before)) => now <= before,
+        // Without a day it lets nothing through at all.
+        (None, _) => true,
+        (Some::<Date>(_), None) => false,
+    };
+    let is_signed = |departure: &Departure| {
+        departure.reason.get().is_some() && departure.agreed_by.get().is_some()
+    };
+    ends_no_later
+        && (is_signed(before) || !is_signed(now))
+        && bears_no_more(signed_at(now), signed_at(before))
 }
 
 fn to(line: Option<&RuleLevel>) -> String {
@@ -247,13 +258,6 @@ fn measure(signed: Signed) -> Measure {
         value: signed.value,
         limit: signed.limit,
         worse: side,
-    }
-}
-
-fn is_one_rule(now: &str, before: &str) -> bool {
-    match (rules::find(now), rules::find(before)) {
-        (Some(now), Some(before)) => now.name == before.name,
-        _ => now == before,
     }
 }
 

@@ -1,0 +1,481 @@
+//! References resolved to ids.
+
+use std::cell::Cell;
+
+use rayon::prelude::*;
+
+use crate::model::Model;
+use crate::model::cords::{Cord, Ends};
+use crate::model::fault::{Fault, Noted};
+use crate::model::text::Reference;
+use crate::model::value::{Field, Id, Name, Section, Spanned};
+use crate::spelling::{Near, nearest};
+
+use super::fault::LinkFault;
+use super::links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
+use super::lookup::{Lookup, Taken};
+use super::outlets::OutletTable;
+use super::part::{name_of, span_of};
+
+/// Resolves references, one section after the other. Names are looked up side by side; what is not
+/// found is then explained in the order of the definitions.
+pub(super) struct Resolver<'m> {
+    model: &'m Model,
+    pub links: Links,
+    pub faults: Vec<LinkFault>,
+    pub written: Vec<Noted>,
+    /// Nearest names that are still looked for.
+    searches_left: Cell<u32>,
+}
+
+/// Every search looks at all names of a section: a site in which everything is renamed must not
+/// take the square of its size.
+const MOST_SEARCHES: u32 = 200;
+
+impl<'m> Resolver<'m> {
+    pub(super) fn new(model: &'m Model) -> Self {
+        Self {
+            model,
+            links: Links::default(),
+            faults: Vec::new(),
+            written: Vec::new(),
+            searches_left: Cell::new(MOST_SEARCHES),
+        }
+    }
+
+    fn nearest<'w>(&self, text: &str, words: impl Iterator<Item = &'w str>) -> Option<Near<Name>> {
+        let left = self.searches_left.get().checked_sub(1)?;
+        self.searches_left.set(left);
+        let near = nearest(text, words)?;
+        Some(Near {
+            word: near.word.into(),
+            is_sure: near.is_sure,
+        })
+    }
+
+    fn lookup(&self) -> Lookup<'_> {
+        Lookup {
+            model: self.model,
+            links: &self.links,
+        }
+    }
+
+    pub(super) fn resolve(&mut self) {
+        let model = self.model;
+        self.links.rack_zones = self.each(&model.racks, |rack| &rack.zone, &model.zones, "zone");
+        self.links.circuit_supplies = self.each(
+            &model.circuits,
+            |circuit| &circuit.from,
+            &model.supplies,
+            "supply",
+        );
+        self.links.pdu_models = self.each(
+            &model.pdus,
+            |pdu| &pdu.model,
+            &model.pdu_models,
+            "PDU model",
+        );
+        self.links.pdu_racks = self.each(&model.pdus, |pdu| &pdu.rack, &model.racks, "rack");
+        self.links.device_models = self.each(
+            &model.devices,
+            |device| &device.model,
+            &model.device_models,
+            "device model",
+        );
+        self.links.device_racks =
+            self.each(&model.devices, |device| &device.rack, &model.racks, "rack");
+        self.links.device_zones =
+            self.each(&model.devices, |device| &device.zone, &model.zones, "zone");
+        self.links.cord_types = self.each(
+            &model.cords,
+            |cord| &cord.cord_type,
+            &model.cord_types,
+            "cord type",
+        );
+        for (_, pdu_model) in model.pdu_models.iter() {
+            let mut repeated: Vec<Fault> = Vec::new();
+            let table = OutletTable::new(pdu_model, &mut repeated);
+            self.links.outlets.push(table);
+            let path = || [Name::from("pdu-models"), pdu_model.name.value.clone()];
+            let noted = repeated.into_iter().map(|fault| Noted::new(fault, path()));
+            self.written.extend(noted);
+        }
+        self.number_inlets();
+        self.cord_feeds();
+        self.cord_ends();
+        self.pdu_feeds();
+        self.feeds();
+        for bundle in model
+            .cords
+            .items()
+            .iter()
+            .filter_map(|cord| cord.bundle.get())
+        {
+            *self.links.bundles.entry(bundle.clone()).or_default() += 1;
+        }
+    }
+
+    fn each<A: Sync, B: Sync>(
+        &mut self,
+        section: &'m Section<A>,
+        field: impl Fn(&'m A) -> &'m Field<Name> + Sync,
+        target: &Section<B>,
+        what: &'static str,
+    ) -> Vec<Option<Id<B>>> {
+        let items = section.items().par_iter();
+        let ids = items.map(|item| target.find(field(&item.item).get()?));
+        let ids: Vec<Option<Id<B>>> = ids.collect();
+        for (item, _) in section
+            .items()
+            .iter()
+            .zip(&ids)
+            .filter(|(_, id)| id.is_none())
+        {
+            if let Some(name) = field(&item.item).given() {
+                let near = self.nearest(&name.value, words(target));
+                self.unknown(name, &name.value, what, near, &item.name.value);
+            }
+        }
+        ids
+    }
+
+    /// Notes that `part` of a reference leads nowhere.
+    fn unknown(
+        &mut self,
+        reference: &Spanned<Name>,
+        part: &str,
+        what: &'static str,
+        mut nearest: Option<Near<Name>>,
+        owner: &Name,
+    ) {
+        let (span, is_exact) = span_of(reference, part);
+        if let Some(near) = &mut nearest {
+            near.is_sure &= is_exact;
+        }
+        self.faults.push(LinkFault::UnknownName {
+            span,
+            reference: reference.value.clone(),
+            what,
+            nearest,
+            owner: owner.clone(),
+        });
+    }
+
+    fn number_inlets(&mut self) {
+        for (device, _) in self.model.devices.iter() {
+            self.links.first_inlet.push(self.links.inlets.len() as u32);
+            let Some(model) = self.links.device_models[device.index()] else {
+                continue;
+            };
+            let count = self.model.device_models[model].inlets.len() as u32;
+            let inlets = (0..count).map(|inlet| InletLink {
+                device,
+                inlet,
+                fed_by: None,
+            });
+            self.links.inlets.extend(inlets);
+        }
+        self.links.first_inlet.push(self.links.inlets.len() as u32);
+        self.inlet_overrides();
+    }
+
+    /// Names under `inlets` of a device must be inlets of its model.
+    fn inlet_overrides(&mut self) {
+        let model = self.model;
+        for (device, item) in model.devices.iter() {
+            let Some(device_model) = self.links.device_models[device.index()] else {
+                continue;
+            };
+            let inlets = &model.device_models[device_model].inlets;
+            for inlet in item
+                .inlets
+                .items()
+                .iter()
+                .filter(|inlet| inlets.named(&inlet.name.value).is_none())
+            {
+                let names = words(inlets);
+                let near = self.nearest(&inlet.name.value, names);
+                self.unknown(
+                    &inlet.name,
+                    &inlet.name.value,
+                    "inlet of this device's model",
+                    near,
+                    &item.name.value,
+                );
+            }
+        }
+    }
+
+    fn cord_feeds(&mut self) {
+        let model = self.model;
+        let lookup = self.lookup();
+        let feeds = model.cords.items().par_iter();
+        let feeds = feeds.map(|cord| lookup.cord_feed(&cord.from.given()?.value));
+        let feeds: Vec<Option<CordFeed>> = feeds.collect();
+        let mut taken = Taken::default();
+        for ((cord, item), feed) in model.cords.iter().zip(&feeds) {
+            let Some(from) = item.from.given() else {
+                continue;
+            };
+            match *feed {
+                None => self.explain_outlet(from, &item.name.value),
+                Some(CordFeed::Receptacle(_)) => {}
+                Some(CordFeed::Outlet(pdu, outlet)) => {
+                    let Some(first) = taken.by(pdu, outlet, cord) else {
+                        continue;
+                    };
+                    let span = model.cords[first].from.span().unwrap_or(from.span);
+                    self.faults.push(LinkFault::DoubleBooked {
+                        what: "outlet",
+                        name: from.value.0.clone(),
+                        first: (first, span),
+                        again: (cord, from.span),
+                    });
+                }
+            }
+        }
+        self.links.cord_feeds = feeds;
+    }
+
+    /// Says which half of `pdu/outlet` is unknown.
+    fn explain_outlet(&mut self, from: &Spanned<Reference>, owner: &Name) {
+        let model = self.model;
+        let Some(pdu) = model.pdus.find(from.value.owner()) else {
+            let names = words(&model.pdus);
+            let names = names.chain(words(&model.circuits));
+            let near = self.nearest(from.value.owner(), names);
+            self.unknown(
+                &name_of(from),
+                from.value.owner(),
+                "PDU or circuit",
+                near,
+                owner,
+            );
+            return;
+        };
+        // An unknown model is a fault of the PDU.
+        let Some(pdu_model) = self.links.pdu_models[pdu.index()] else {
+            return;
+        };
+        let table = &self.links.outlets[pdu_model.index()];
+        let names = table.names(&model.pdu_models[pdu_model]).map(Name::as_str);
+        let near = self.nearest(from.value.part().unwrap_or(""), names);
+        let part = from.value.part().unwrap_or(&from.value.0);
+        self.unknown(&name_of(from), part, "outlet", near, owner);
+    }
+
+    fn cord_ends(&mut self) {
+        let model = self.model;
+        let lookup = self.lookup();
+        let receivers = model.cords.items().par_iter();
+        let receivers = receivers.map(|cord| match &cord.to {
+            Ends::One(end) => lookup.receiver(&end.value),
+            Ends::Unknown | Ends::Legs(_) => None,
+        });
+        let receivers: Vec<Option<Receiver>> = receivers.collect();
+        for ((cord, item), receiver) in model.cords.iter().zip(receivers) {
+            self.links.first_end.push(self.links.ends.len() as u32);
+            match &item.to {
+                Ends::Unknown => {}
+                Ends::One(end) => self.end(cord, None, receiver, end),
+                Ends::Legs(legs) => {
+                    for leg in legs {
+                        let place = self.leg(cord, &item.name.value, &leg.name);
+                        let end = Spanned {
+                            value: leg.item.clone(),
+                            span: leg.body,
+                        };
+                        if let Some(place) = place {
+                            self.end(cord, Some(place), self.lookup().receiver(&end.value), &end);
+                        }
+                    }
+                }
+            }
+        }
+        self.links.first_end.push(self.links.ends.len() as u32);
+    }
+
+    fn leg(&mut self, cord: Id<Cord>, owner: &Name, name: &Spanned<Name>) -> Option<u32> {
+        let legs = &self.model.cord_types[self.links.cord_types[cord.index()]?].legs;
+        let found = legs.named(&name.value).map(|(place, _)| place as u32);
+        if found.is_none() {
+            let names = words(legs);
+            self.unknown(
+                name,
+                &name.value,
+                "leg of this cord's type",
+                self.nearest(&name.value, names),
+                owner,
+            );
+        }
+        found
+    }
+
+    fn end(
+        &mut self,
+        cord: Id<Cord>,
+        leg: Option<u32>,
+        receiver: Option<Receiver>,
+        end: &Spanned<Reference>,
+    ) {
+        match receiver {
+            Some(Receiver::Inlet(number)) => self.book_inlet(cord, leg, number, end),
+            Some(_) => {}
+            None => self.explain_receiver(&self.model.cords[cord].name.value, end),
+        }
+        let at = receiver.unwrap_or(Receiver::Unknown);
+        if let Some(leg) = leg {
+            let next = self.links.ends.len() as u32;
+            self.links.leg_ends.entry((cord, leg)).or_insert(next);
+        }
+        self.links.ends.push(CordEnd {
+            leg,
+            span: end.span,
+            at,
+        });
+    }
+
+    fn book_inlet(
+        &mut self,
+        cord: Id<Cord>,
+        leg: Option<u32>,
+        number: u32,
+        end: &Spanned<Reference>,
+    ) {
+        let inlet = &mut self.links.inlets[number as usize];
+        let Some((first, first_leg)) = inlet.fed_by else {
+            inlet.fed_by = Some((cord, leg));
+            return;
+        };
+        let links = &self.links;
+        let place = match first_leg {
+            Some(leg) => links.leg_ends.get(&(first, leg)),
+            None => links.first_end.get(first.index()),
+        };
+        let other = place.and_then(|&place| links.ends.get(place as usize));
+        let first = (first, other.map_or(end.span, |other| other.span));
+        let (name, again) = (end.value.0.clone(), (cord, end.span));
+        self.faults.push(LinkFault::DoubleBooked {
+            what: "inlet",
+            name,
+            first,
+            again,
+        });
+    }
+
+    /// Says what of a cord's end is unknown.
+    fn explain_receiver(&mut self, owner: &Name, end: &Spanned<Reference>) {
+        let model = self.model;
+        let Some((device, _)) = self.lookup().device(&end.value) else {
+            let near = self.nearest(end.value.owner(), words(&model.devices));
+            return self.unknown(&name_of(end), end.value.owner(), "device", near, owner);
+        };
+        // An unknown model is a fault of the device.
+        let Some(device_model) = self.links.device_models[device.index()] else {
+            return;
+        };
+        let inlets = &model.device_models[device_model].inlets;
+        let near = self.nearest(end.value.part().unwrap_or(""), words(inlets));
+        let part = end.value.part().unwrap_or(&end.value.0);
+        self.unknown(&name_of(end), part, "inlet", near, owner);
+    }
+
+    fn pdu_feeds(&mut self) {
+        let model = self.model;
+        for (_, item) in model.pdus.iter() {
+            let feed = item
+                .from
+                .given()
+                .and_then(|from| self.pdu_feed(from, &item.name.value));
+            self.links.pdu_feeds.push(feed);
+        }
+        let mut fed = Vec::new();
+        for (cord, _) in model.cords.iter() {
+            for end in self.links.cord_ends(cord) {
+                if let Receiver::Pdu(pdu) = end.at
+                    && model.pdus[pdu].from.is_absent()
+                {
+                    fed.push((pdu, PduFeed::Cord(cord, end.leg)));
+                }
+            }
+        }
+        for (pdu, feed) in fed {
+            self.links.pdu_feeds[pdu.index()] = Some(feed);
+        }
+        for (pdu, item) in model.pdus.iter() {
+            if item.from.is_absent() && self.links.pdu_feeds[pdu.index()].is_none() {
+                self.faults.push(LinkFault::PduUnfed { pdu });
+            }
+        }
+    }
+
+    fn pdu_feed(&mut self, from: &Spanned<Reference>, owner: &Name) -> Option<PduFeed> {
+        let model = self.model;
+        if let Some(circuit) = model.circuits.find(&from.value.0) {
+            return Some(PduFeed::Circuit(circuit));
+        }
+        if let Some(cord) = model.cords.find(&from.value.0) {
+            return Some(PduFeed::Cord(cord, None));
+        }
+        if let Some(cord) = model.cords.find(from.value.owner()) {
+            let part = from.value.part()?;
+            let name = Spanned {
+                value: part.into(),
+                span: span_of(&name_of(from), part).0,
+            };
+            return Some(PduFeed::Cord(cord, Some(self.leg(cord, owner, &name)?)));
+        }
+        let found = self.lookup().outlet(&from.value);
+        if found.is_none() {
+            self.explain_outlet(from, owner);
+        }
+        found.map(|(pdu, outlet)| PduFeed::Outlet(pdu, outlet))
+    }
+
+    /// Feeds named by supplies and inlets must be feeds of the site, where the site lists any.
+    fn feeds(&mut self) {
+        let model = self.model;
+        if model.site.feeds.is_empty() {
+            return;
+        }
+        let supplies = model
+            .supplies
+            .items()
+            .iter()
+            .map(|item| (&item.feed, &item.name.value));
+        let models = model.device_models.items().iter();
+        let inlets = models.flat_map(|item| {
+            item.inlets
+                .items()
+                .iter()
+                .map(|inlet| (&inlet.feed, &item.name.value))
+        });
+        let devices = model.devices.items().iter();
+        let own = devices.flat_map(|item| {
+            item.inlets
+                .items()
+                .iter()
+                .map(|inlet| (&inlet.feed, &item.name.value))
+        });
+        for (feed, owner) in supplies.chain(inlets).chain(own) {
+            let Some(feed) = feed
+                .given()
+                .filter(|feed| model.site.feeds.find(&feed.value).is_none())
+            else {
+                continue;
+            };
+            self.unknown(
+                feed,
+                &feed.value,
+                "feed",
+                self.nearest(&feed.value, words(&model.site.feeds)),
+                owner,
+            );
+        }
+    }
+}
+
+/// The names of things as words to look for the nearest one in.
+fn words<T>(section: &Section<T>) -> impl Iterator<Item = &str> {
+    section.names().map(|name| name.value.as_str())
+}

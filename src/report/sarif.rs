@@ -13,9 +13,9 @@ use crate::input::SNAG_FILE;
 use crate::source::{FileId, Span};
 use log::{
     Artifact, ArtifactChange, ArtifactLocation, Automation, Base, CodeFlow, Configuration, Driver,
-    Fix, Invocation, Location, Log, Notification, NotificationKind, Outcome, OutcomeProperties,
-    PhysicalLocation, Reference, Region, Replacement, Rule, RuleProperties, Run, RunProperties,
-    Step, Suppression, Text, ThreadFlow, Tool,
+    Fingerprints, Fix, Invocation, Location, Log, Notification, NotificationKind, Outcome,
+    OutcomeProperties, PhysicalLocation, Reference, Region, Replacement, Rule, RuleProperties, Run,
+    RunProperties, Step, Suppression, Text, ThreadFlow, Tool,
 };
 
 mod log;
@@ -214,12 +214,11 @@ impl Scribe<'_> {
             let Some(mut outcome) = first.take().or_else(|| rest.clone()) else {
                 break;
             };
-            let fingerprints = BTreeMap::from([
-                ("cordwright/v1", finding.fingerprint()),
-                ("cordwright/v2", atom.fingerprint()),
-            ]);
             let at = atom.sufferer().filter(|_| !finding.sufferers.is_empty());
-            outcome.partial_fingerprints = fingerprints;
+            outcome.partial_fingerprints = Fingerprints {
+                of_the_whole: finding.fingerprint(),
+                own: atom.fingerprint(),
+            };
             if let Some(at) = at {
                 let mut words = Written::<Sarif>::of("");
                 words.ours("\nAt: ").theirs(at);
@@ -309,7 +308,7 @@ impl Scribe<'_> {
             locations: [self.location(&finding.main, None)],
             related_locations: related.map(|(p, id)| self.location(p, Some(id))).collect(),
             code_flows: self.code_flow(finding).into_iter().collect(),
-            partial_fingerprints: BTreeMap::new(),
+            partial_fingerprints: Fingerprints::default(),
             baseline_state: baseline_state(finding.since),
             suppressions: suppression.into_iter().collect(),
             fixes: self.fix(finding).into_iter().collect(),

@@ -159,13 +159,24 @@ pub struct Outcome {
     pub related_locations: Vec<Location>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub code_flows: Vec<CodeFlow>,
-    pub partial_fingerprints: BTreeMap<&'static str, String>,
+    pub partial_fingerprints: Fingerprints,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baseline_state: Option<&'static str>,
     pub suppressions: Vec<Suppression>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub fixes: Vec<Fix>,
     pub properties: OutcomeProperties,
+}
+
+/// Names of a result that survive moved lines.
+#[derive(Clone, Default, Serialize)]
+pub struct Fingerprints {
+    /// The same for all who suffer one fault.
+    #[serde(rename = "cordwright/v1")]
+    pub of_the_whole: String,
+    /// Its own.
+    #[serde(rename = "cordwright/v2")]
+    pub own: String,
 }
 
 #[derive(Clone, Serialize)]

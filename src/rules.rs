@@ -267,6 +267,7 @@ pub static RULES: &[&Rule] = &[
     &circuits::outlet_unprotected::RULE,
     &circuits::input_chain_mismatch::RULE,
     &circuits::pdu_in_series::RULE,
+    &circuits::pdu_too_hot::RULE,
     &circuits::feed_shared::RULE,
     &circuits::supplies_insufficient::RULE,
     &circuits::single_corded::RULE,

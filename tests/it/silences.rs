@@ -171,3 +171,33 @@ fn what_cannot_be_read_of_a_leg_is_not_taken_from_its_trunk() {
         "{text}"
     );
 }
+
+/// The IEC base site with this limit of its strips' model, in air of the hall and the site.
+fn strips(limit: &str, hall: &str, site: &str) -> Vec<Finding> {
+    let model = format!("    rating: 16 A\n{limit}");
+    let zone = format!("hall: {{{hall}");
+    let edits = [
+        ("    rating: 16 A\n", model.as_str()),
+        ("hall: {ambient: 25 °C, ", zone.as_str()),
+        ("  ambient: 25 °C\n", site),
+    ];
+    found(&edits, "")
+}
+
+#[test]
+fn a_strip_in_air_hotter_than_its_maker_allows_is_found() {
+    let judged = |limit, hall, site| count(&strips(limit, hall, site), "pdu-too-hot");
+    let limit = "    ambient-limit: 45 °C\n";
+    let site = "  ambient: 25 °C\n";
+    assert_eq!(judged(limit, "ambient: 45.1 °C, ", site), (2, 0));
+    assert_eq!(judged(limit, "ambient: 45 °C, ", site), (0, 0));
+    assert_eq!(judged(limit, "", "  ambient: 46 °C\n"), (2, 0));
+    assert_eq!(judged("", "ambient: 60 °C, ", site), (0, 0));
+    // One word for the zone of both strips.
+    assert_eq!(judged(limit, "", ""), (0, 1));
+    assert_eq!(judged(limit, "ambient: warm, ", site), (0, 1));
+    assert_eq!(judged(limit, "", "  ambient: warm\n"), (0, 1));
+    // And for the limit of both.
+    let unreadable = "    ambient-limit: hot\n";
+    assert_eq!(judged(unreadable, "ambient: 25 °C, ", site), (0, 1));
+}

@@ -24,6 +24,12 @@ pub const ALL: &[Mutator] = &[
         plant: series,
     },
     Mutator {
+        rule: "pdu-too-hot",
+        what: "a strip made for cooler air",
+        also: &[],
+        plant: hot_strip,
+    },
+    Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
         also: &[],
@@ -140,6 +146,13 @@ fn series(bench: &mut Bench) -> Option<Planted> {
     ]);
     bench.set(&["pdus", "extra"], extra);
     Some(value(&["pdus", "extra", "from"]).error())
+}
+
+fn hot_strip(bench: &mut Bench) -> Option<Planted> {
+    let strip = bench.pick(&bench.names("pdus"))?;
+    let model = bench.own_strip(&strip);
+    bench.set(&["pdu-models", &model, "ambient-limit"], "20 °C");
+    Some(value(&["pdus", &strip, "model"]).error())
 }
 
 fn shared(bench: &mut Bench) -> Option<Planted> {

@@ -56,7 +56,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "bad-quantity",
         what: "degrees without a unit",
-        also: &[],
+        also: &[(
+            "pdu-too-hot",
+            "whether its strips bear their air stays open",
+        )],
         plant: bare_number,
     },
     Mutator {

@@ -48,6 +48,8 @@ record! {
     "stand-out" => stand_out: Field<StandOut>,
     /// What its maker states where the cordage type leaves it open.
     "service" => service: Field<StatedService>,
+    /// What its maker declares for its couplers in air hotter than 40 °C.
+    "hot-air" => hot_air: Field<HotAir>,
     /// The legs of a splitter cord.
     "legs" => legs: Section<CordLeg>,
 }
@@ -61,6 +63,16 @@ record! {
     "oil" => oil: Field<YesNo>,
     /// Whether it may lie in wet places.
     "wet" => wet: Field<YesNo>,
+}
+
+record! {
+    /// What the maker of a cord declares for its couplers in air hotter than their plain ratings hold in
+    /// (IEC 60320-1:2021, Annex E).
+    HotAir: "hot-air";
+    /// The hottest air that it is declared for.
+    "at" (required) => at: Field<Temperature>,
+    /// What its couplers may carry up to there.
+    "amperes" (required, above_zero) => amperes: Field<Current>,
 }
 
 record! {

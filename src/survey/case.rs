@@ -83,7 +83,12 @@ impl<'a> Survey<'a> {
 
     /// The air at a PDU, and where the definitions say so; `None` if nobody says.
     pub fn ambient_of_pdu(&self, pdu: Id<Pdu>) -> Option<Spanned<Temperature>> {
-        self.hottest(self.zone_of_pdu(pdu).into_iter())
+        self.air_in(self.zone_of_pdu(pdu))
+    }
+
+    /// The air in a zone, or that of the site where there is no zone; `None` if nobody says.
+    pub fn air_in(&self, zone: Option<&'a Named<Zone>>) -> Option<Spanned<Temperature>> {
+        self.hottest(zone.into_iter())
     }
 
     /// The air at an element: of a cord the hottest it touches, of a PDU its zone's, of a circuit

@@ -201,3 +201,69 @@ fn a_strip_in_air_hotter_than_its_maker_allows_is_found() {
     let unreadable = "    ambient-limit: hot\n";
     assert_eq!(judged(unreadable, "ambient: 25 °C, ", site), (0, 1));
 }
+
+/// A load on bank B1 in air of the hall and the site, behind a cord with more keys.
+fn in_air(watts: u32, (hall, site): (&str, &str), limit: &str, keys: &str) -> (usize, usize) {
+    let zone = format!("hall: {{{hall}");
+    let model = format!("    rating: 16 A\n{limit}");
+    let edits = [
+        ("hall: {ambient: 25 °C, ", zone.as_str()),
+        ("  ambient: 25 °C\n", site),
+        ("    rating: 16 A\n", model.as_str()),
+    ];
+    let load = one_load(watts).replace("length: 1.5 m", &format!("length: 1.5 m{keys}"));
+    count(&found(&edits, &load), "coupler-in-hot-air")
+}
+
+#[test]
+fn couplers_in_air_above_forty_degrees_are_found_whatever_they_carry() {
+    let site = "  ambient: 25 °C\n";
+    let limit = "    ambient-limit: 45 °C\n";
+    let declared = ", hot-air: {at: 45 °C, amperes: 8 A}";
+    // The appliance couplers of outlet and cord, and the pin-and-sleeve plugs of both strips.
+    assert_eq!(in_air(100, ("ambient: 40.1 °C, ", site), "", ""), (2, 0));
+    assert_eq!(in_air(100, ("ambient: 40 °C, ", site), "", ""), (0, 0));
+    // Strip and cord must both be answered for.
+    let hot = ("ambient: 45 °C, ", site);
+    assert_eq!(in_air(100, hot, limit, ""), (1, 0));
+    assert_eq!(in_air(100, hot, "", declared), (2, 0));
+    assert_eq!(in_air(100, hot, limit, declared), (0, 0));
+    assert_eq!(
+        in_air(100, ("ambient: 45.1 °C, ", site), limit, declared),
+        (2, 0)
+    );
+    // A declaration that cannot be read, or is not whole, answers for nothing.
+    for unclear in [
+        "hot-air: {at: hot, amperes: 8 A}",
+        "hot-air: {at: 45 °C, amperes: many}",
+        "hot-air: {at: 45 °C}",
+        "hot-air: {amperes: 8 A}",
+        "hot-air: yes",
+    ] {
+        let keys = format!(", {unclear}");
+        assert_eq!(in_air(100, hot, limit, &keys), (1, 0), "{unclear}");
+    }
+}
+
+#[test]
+fn a_cord_carries_no_more_in_hot_air_than_its_maker_declares() {
+    let hot = ("ambient: 45 °C, ", "  ambient: 25 °C\n");
+    let limit = "    ambient-limit: 45 °C\n";
+    let declared = |amperes: &str| format!(", hot-air: {{at: 55 °C, amperes: {amperes}}}");
+    // 700 W ÷ (207 V × 0.97) are 3.5 A.
+    assert_eq!(in_air(700, hot, limit, &declared("3 A")), (1, 0));
+    assert_eq!(in_air(700, hot, limit, &declared("4 A")), (0, 0));
+}
+
+#[test]
+fn where_nobody_says_how_hot_the_air_is_the_couplers_stay_open() {
+    let none = ("", "");
+    assert_eq!(in_air(100, none, "", ""), (0, 1));
+    assert_eq!(
+        in_air(100, ("ambient: warm, ", "  ambient: 25 °C\n"), "", ""),
+        (0, 1)
+    );
+    // The zone says it; the receptacles are where their strips are.
+    assert_eq!(in_air(100, ("ambient: 25 °C, ", ""), "", ""), (0, 0));
+    assert_eq!(in_air(100, ("ambient: 45 °C, ", ""), "", "").0, 2);
+}

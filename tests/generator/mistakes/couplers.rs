@@ -44,6 +44,18 @@ pub const ALL: &[Mutator] = &[
         plant: hot_air,
     },
     Mutator {
+        rule: "coupler-in-hot-air",
+        what: "a cord in air that no coupler is rated for",
+        also: &[],
+        plant: unrated_air,
+    },
+    Mutator {
+        rule: "coupler-in-hot-air",
+        what: "a cord declared for less than its load",
+        also: &[],
+        plant: low_declaration,
+    },
+    Mutator {
         rule: "earth-interrupted",
         what: "a cord of two cores",
         also: &[],
@@ -185,6 +197,26 @@ fn hot_air(bench: &mut Bench) -> Option<Planted> {
     let whole = bench.whole(&cord);
     let model = rate_inlet(bench, &cord, whole * 1.12);
     Some(value(&["device-models", &model, "inlets", cord.inlet(), "coupler"]).warning())
+}
+
+fn unrated_air(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        !cord.is_from_strip() && !bench.has(&["cord-types", &cord.kind, "hot-air"])
+    })?;
+    let zone = bench.own_zone(cord.device(), "ambient", "43 °C");
+    Some(value(&["zones", &zone, "ambient"]).warning())
+}
+
+fn low_declaration(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        may_carry_all(bench, cord)
+            && bench.has(&["cord-types", &cord.kind, "hot-air"])
+            && bench.whole(cord) > 0.2
+            && cord.is_from_strip()
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "hot-air", "amperes"], "0.1 A");
+    Some(value(&["cord-types", &kind, "plug"]).warning())
 }
 
 fn two_cores(bench: &mut Bench) -> Option<Planted> {

@@ -25,7 +25,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "jacket-smoke",
         what: "PVC where halogen-free is asked for",
-        also: &[],
+        also: &[(
+            "coupler-in-hot-air",
+            "no coupler is rated for such air either",
+        )],
         plant: smoke,
     },
     Mutator {

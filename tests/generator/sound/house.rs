@@ -287,7 +287,9 @@ impl Maker {
         if !self.once_in(8) {
             zone.set(
                 "ambient",
-                self.pick(&["21 °C", "25 °C", "30 °C", "27 C", "35 °C", "40 °C", "77 °F"]),
+                self.pick(&[
+                    "21 °C", "25 °C", "30 °C", "27 C", "35 °C", "40 °C", "77 °F", "45 °C",
+                ]),
             );
         }
         let shaken = if plain {
@@ -364,6 +366,17 @@ impl Maker {
         match ambient.text().ends_with('F') {
             true => (ambient.number() - 32.0) / 1.8,
             false => ambient.number(),
+        }
+    }
+
+    /// What a cord's maker declares for so many amperes in a zone hotter than couplers are rated for.
+    pub fn declare(&mut self, kind: &mut Node, zone: &str, amperes: f64) {
+        if self.celsius(zone) > 40.0 {
+            let hot_air = map([
+                ("at", self.pick(&["45 °C", "55 °C"]).into()),
+                ("amperes", format!("{} A", (amperes * 1.05).ceil()).into()),
+            ]);
+            kind.set("hot-air", hot_air);
         }
     }
 

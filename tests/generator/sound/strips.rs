@@ -308,7 +308,7 @@ impl Maker {
         if let Some(earth) = earth {
             model.set("outlet-earth", earth);
         }
-        if self.once_in(3) {
+        if self.celsius(zone) > 40.0 || self.once_in(3) {
             model.set("ambient-limit", self.pick(&["45 °C", "50 °C"]));
         }
         let angles: &[&str] = match earth {

@@ -116,6 +116,7 @@ impl Maker {
             };
             kind.set("fuse", format!("{fuse} A"));
         }
+        self.declare(&mut kind, zone, whole);
         if self.is_shaken(zone) {
             kind.set(
                 "retention",

@@ -9,6 +9,7 @@ pub mod devices;
 pub mod fault;
 mod half_typed;
 mod parts;
+pub mod ingress;
 pub mod pdus;
 pub mod places;
 pub mod schema;

@@ -215,6 +215,7 @@ pub static RULES: &[&Rule] = &[
     &couplers::rating_foreign::RULE,
     &couplers::coupler_temperature::RULE,
     &couplers::coupler_in_hot_air::RULE,
+    &couplers::coupler_in_the_wet::RULE,
     &couplers::earth_interrupted::RULE,
     &couplers::neutral_missing::RULE,
     &couplers::voltage_out_of_range::RULE,

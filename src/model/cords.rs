@@ -8,6 +8,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
+use super::ingress::Ingress;
 use super::schema;
 use super::signed::SignedAt;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
@@ -20,6 +21,9 @@ record! {
     "plug" (required) => plug: Field<CouplerRef>,
     /// The connector: the end at the device.
     "connector" => connector: Field<CouplerRef>,
+    /// Degree of protection of the connector on its inlet, as marked; of a splitter, of each of its
+    /// connectors.
+    "connector-ip" => connector_ip: Field<Ingress>,
     /// Its conductors.
     "conductor" (required, above_zero) => conductor: Field<ConductorSize>,
     /// Its cordage type: `H05VV-F`, `SJT`, …

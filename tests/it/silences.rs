@@ -267,3 +267,104 @@ fn where_nobody_says_how_hot_the_air_is_the_couplers_stay_open() {
     assert_eq!(in_air(100, ("ambient: 25 °C, ", ""), "", ""), (0, 0));
     assert_eq!(in_air(100, ("ambient: 45 °C, ", ""), "", "").0, 2);
 }
+
+/// A load on bank B1 in a hall that is wet or not, some words of the base site replaced.
+fn in_the_wet(wet: &str, edits: &[(&str, &str)], cord: &str) -> (usize, usize) {
+    let zone = format!("air: room{wet}, oil: no");
+    let edits = [&[("air: room, wet: no, oil: no", zone.as_str())], edits].concat();
+    let load = one_load(100).replace("length: 1.5 m", &format!("length: 1.5 m{cord}"));
+    count(&found(&edits, &load), "coupler-in-the-wet")
+}
+
+/// Keys of the rack, and of the outlets of bank B1.
+fn marked<'a>(rack: &'a str, outlet: &'a str) -> [(&'static str, &'a str); 2] {
+    [("depth: 1070 mm}", rack), ("{1-8: C13}", outlet)]
+}
+
+#[test]
+fn an_ordinary_coupler_in_a_wet_place_is_found_once_for_its_kind() {
+    let (open_frame, plain) = ("depth: 1070 mm}", "{1-8: C13}");
+    let housed = |ip: &str| format!("depth: 1070 mm, ip: {ip}}}");
+    let none = &marked(open_frame, plain);
+    assert_eq!(in_the_wet(", wet: yes", none, ""), (1, 0));
+    assert_eq!(in_the_wet(", wet: no", none, ""), (0, 0));
+    assert_eq!(in_the_wet("", none, ""), (0, 0));
+    assert_eq!(in_the_wet(", wet: damp", none, ""), (0, 1));
+    // The rack keeps splashes out, or does not, or nobody can tell.
+    for (ip, found) in [("IP54", 0), ("IPX4", 0), ("IP67", 0)].into_iter().chain([
+        ("IP53", 1),
+        ("IP5X", 1),
+        ("IP", 1),
+        ("tight", 1),
+    ]) {
+        let rack = housed(ip);
+        let edits = marked(&rack, plain);
+        assert_eq!(in_the_wet(", wet: yes", &edits, ""), (found, 0), "{ip}");
+    }
+    // Outlet and connector must both be marked.
+    let outlet = marked(open_frame, "{1-8: {coupler: C13, ip: IP44}}");
+    let connector = ", connector-ip: IPX4";
+    assert_eq!(in_the_wet(", wet: yes", &outlet, ""), (1, 0));
+    assert_eq!(in_the_wet(", wet: yes", none, connector), (1, 0));
+    assert_eq!(in_the_wet(", wet: yes", &outlet, connector), (0, 0));
+}
+
+#[test]
+fn what_is_known_of_household_plugs_from_memory_makes_no_error() {
+    let plugs = [
+        (
+            "receptacle: IEC 60309 16 A 2P+E 6h",
+            "receptacle: BS 1363RECEPTACLE",
+        ),
+        ("plug: IEC 60309 16 A 2P+E 6h", "plug: BS 1363"),
+        ("wet: no", "wet: yes"),
+        ("depth: 1070 mm}", "depth: 1070 mm, ip: IP54}"),
+    ];
+    // The rack does not keep the water from the receptacle that feeds it.
+    for (mark, level) in [
+        ("", Some(Level::Warning)),
+        ("\n    receptacle-ip: IP66", None),
+        ("\n    receptacle-ip: wet", Some(Level::Warning)),
+    ] {
+        let receptacle = plugs[0].1.replace("RECEPTACLE", mark);
+        let mut edits = plugs;
+        edits[0].1 = &receptacle;
+        let findings = found(&edits, "");
+        let own = findings.iter().find(|f| f.rule == "coupler-in-the-wet");
+        assert_eq!(own.map(|f| f.level), level, "{mark}");
+    }
+}
+
+#[test]
+fn a_rack_that_is_housed_answers_for_no_other_in_its_zone() {
+    let edits = [
+        ("wet: no", "wet: yes"),
+        ("depth: 1070 mm}", "depth: 1070 mm, ip: IP54}"),
+    ];
+    let open_frame = "\
+racks:
+  r2: {zone: hall, height: 42 U, width: 600 mm, depth: 1070 mm}
+pdus:
+  pdu-c: {model: strip-16, rack: r2, from: B-1, mount: {side: rear-left, foot: U2, head: U20}}
+";
+    let housed = one_load(100);
+    let beside = housed
+        .replace(
+            "devices:\n",
+            "devices:\n  rec-2: {model: recorder, rack: r2, at: U10, draw: 100 W}\n",
+        )
+        .replace(
+            "cords:\n",
+            "cords:\n  W-2: {type: c14, from: pdu-c/1, to: rec-2/psu1}\n",
+        );
+    let sufferers = |own: &str| {
+        let findings = found(&edits, own);
+        let wet = findings
+            .into_iter()
+            .find(|f| f.rule == "coupler-in-the-wet");
+        wet.map(|finding| finding.sufferers.join(" "))
+    };
+    assert_eq!(sufferers(&housed), None);
+    let both = format!("{open_frame}{beside}");
+    assert_eq!(sufferers(&both).as_deref(), Some("W-2 pdu-c"));
+}

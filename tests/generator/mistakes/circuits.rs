@@ -26,7 +26,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "pdu-too-hot",
         what: "a strip made for cooler air",
-        also: &[],
+        also: &[(
+            "coupler-in-hot-air",
+            "nobody answers for its outlets any more",
+        )],
         plant: hot_strip,
     },
     Mutator {
@@ -129,6 +132,7 @@ fn series(bench: &mut Bench) -> Option<Planted> {
         ("length", "2 m".into()),
     ]);
     let model = map([
+        ("ambient-limit", "50 °C".into()),
         ("plug", "C20".into()),
         ("rating", if nec { "12 A" } else { "16 A" }.into()),
         ("cord", cord),

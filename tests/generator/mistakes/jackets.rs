@@ -19,16 +19,17 @@ pub const ALL: &[Mutator] = &[
                 "conductor-unprotected",
                 "nor is any breaker small enough for it",
             ),
+            (
+                "coupler-in-hot-air",
+                "no coupler is rated for such air either",
+            ),
         ],
         plant: hot,
     },
     Mutator {
         rule: "jacket-smoke",
         what: "PVC where halogen-free is asked for",
-        also: &[(
-            "coupler-in-hot-air",
-            "no coupler is rated for such air either",
-        )],
+        also: &[],
         plant: smoke,
     },
     Mutator {

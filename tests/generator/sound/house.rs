@@ -328,12 +328,14 @@ impl Maker {
     }
 
     fn rack(&mut self, zone: &str) -> Node {
-        map([
+        let mut rack = map([
             ("zone", zone.into()),
             ("height", self.pick(&["24 U", "42 U", "45 U"]).into()),
             ("width", self.pick(&["600 mm", "80 cm"]).into()),
             ("depth", self.pick(&["1070 mm", "1.2 m", "800 mm"]).into()),
-        ])
+        ]);
+        self.mark(&mut rack, "ip", zone);
+        rack
     }
 
     /// A supply for each feed. Their capacities come last.
@@ -366,6 +368,13 @@ impl Maker {
         match ambient.text().ends_with('F') {
             true => (ambient.number() - 32.0) / 1.8,
             false => ambient.number(),
+        }
+    }
+
+    /// Marks what stands in a wet zone as keeping water out, by a key of it.
+    pub fn mark(&mut self, thing: &mut Node, key: &str, zone: &str) {
+        if self.zone_says(zone, "wet", "yes") {
+            thing.set(key, self.pick(&["IP54", "IPX4", "IP66", "IP44"]));
         }
     }
 

@@ -509,6 +509,7 @@ impl Maker {
         let is_three = kind.lines > 1;
         circuit.set("wiring", self.wiring(kind.amperes, worst, volts, is_three));
         circuit.set("receptacle", kind.plug);
+        self.mark(&mut circuit, "receptacle-ip", &strip.zone);
         self.add(
             "circuits",
             &format!("{}-{}", ["A", "B"][strip.feed], strip.rack),

@@ -41,7 +41,7 @@ impl Unrated {
                 let told = self
                     .hot
                     .tell(key, || too_hot(survey, hot, air, (limit, source)));
-                told.suffered_by([owner(survey, hot)]);
+                told.suffered_by([hot.half.whole(survey).clone()]);
             }
             Some(_) => {}
         }
@@ -51,29 +51,13 @@ impl Unrated {
     pub fn meet_unknown(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
         let at = hot.gap(survey);
         let told = self.unknown.tell(at, || air_missing(survey, hot, at));
-        told.suffered_by([owner(survey, hot)]);
+        told.suffered_by([hot.half.whole(survey).clone()]);
     }
 
     /// The findings.
     pub fn findings(self) -> impl Iterator<Item = Finding> {
         self.hot.findings().chain(self.unknown.findings())
     }
-}
-
-/// The cord, strip, circuit or device that a half belongs to.
-fn owner(survey: &Survey<'_>, hot: &Hot<'_>) -> Name {
-    let model = survey.model;
-    let name = match hot.half.owner {
-        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => &model.pdus[pdu].name.value,
-        Owner::Receptacle(circuit) => &model.circuits[circuit].name.value,
-        Owner::Plug(cord) => &model.cords[cord].name.value,
-        Owner::Connector(id) => survey.whole(id),
-        Owner::Inlet(inlet) => {
-            let device = survey.graph.links.inlets[inlet as usize].device;
-            &model.devices[device].name.value
-        }
-    };
-    name.clone()
 }
 
 /// The kind of the finding, and the couplers in words.

@@ -1,8 +1,8 @@
-//! Where the halves of a pair are.
+//! Where the halves of a pair are, and what they are parts of.
 
 use crate::graph::ElementKind;
 use crate::model::places::Zone;
-use crate::model::value::Named;
+use crate::model::value::{Name, Named};
 use crate::survey::Survey;
 
 use super::{Half, Owner, Pair};
@@ -47,6 +47,23 @@ impl Pair<'_> {
                 }
             }
             _ => None,
+        }
+    }
+}
+
+impl Half<'_> {
+    /// The thing with a name of its own that it is a part of: cord, strip, circuit or device.
+    pub fn whole<'a>(&self, survey: &Survey<'a>) -> &'a Name {
+        let model = survey.model;
+        match self.owner {
+            Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => &model.pdus[pdu].name.value,
+            Owner::Receptacle(circuit) => &model.circuits[circuit].name.value,
+            Owner::Plug(cord) => &model.cords[cord].name.value,
+            Owner::Connector(id) => survey.whole(id),
+            Owner::Inlet(inlet) => {
+                let device = survey.graph.links.inlets[inlet as usize].device;
+                &model.devices[device].name.value
+            }
         }
     }
 }

@@ -8,6 +8,7 @@ pub mod decode;
 pub mod devices;
 pub mod fault;
 mod half_typed;
+pub mod ingress;
 mod parts;
 pub mod pdus;
 pub mod places;

@@ -11,6 +11,7 @@ use crate::tables::wiring::WiringInsulation;
 use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, record, words};
+use super::ingress::Ingress;
 use super::text::{CouplerRef, YesNo, unknown_word};
 use super::value::{Field, Name, Spanned};
 
@@ -59,6 +60,8 @@ record! {
     "wiring" => wiring: Field<Wiring>,
     /// The receptacle at its end.
     "receptacle" => receptacle: Field<CouplerRef>,
+    /// Degree of protection of the receptacle with a plug in it, as marked: `IP44`.
+    "receptacle-ip" => receptacle_ip: Field<Ingress>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
     "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
 }

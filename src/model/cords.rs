@@ -8,6 +8,7 @@ use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
+use super::ingress::Ingress;
 use super::schema;
 use super::signed::SignedAt;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
@@ -20,6 +21,9 @@ record! {
     "plug" (required) => plug: Field<CouplerRef>,
     /// The connector: the end at the device.
     "connector" => connector: Field<CouplerRef>,
+    /// Degree of protection of the connector on its inlet, as marked; of a splitter, of each of its
+    /// connectors.
+    "connector-ip" => connector_ip: Field<Ingress>,
     /// Its conductors.
     "conductor" (required, above_zero) => conductor: Field<ConductorSize>,
     /// Its cordage type: `H05VV-F`, `SJT`, …
@@ -48,6 +52,8 @@ record! {
     "stand-out" => stand_out: Field<StandOut>,
     /// What its maker states where the cordage type leaves it open.
     "service" => service: Field<StatedService>,
+    /// What its maker declares for its couplers in air hotter than 40 °C.
+    "hot-air" => hot_air: Field<HotAir>,
     /// The legs of a splitter cord.
     "legs" => legs: Section<CordLeg>,
 }
@@ -61,6 +67,16 @@ record! {
     "oil" => oil: Field<YesNo>,
     /// Whether it may lie in wet places.
     "wet" => wet: Field<YesNo>,
+}
+
+record! {
+    /// What the maker of a cord declares for its couplers in air hotter than their plain ratings hold in
+    /// (IEC 60320-1:2021, Annex E).
+    HotAir: "hot-air";
+    /// The hottest air that it is declared for.
+    "at" (required) => at: Field<Temperature>,
+    /// What its couplers may carry up to there.
+    "amperes" (required, above_zero) => amperes: Field<Current>,
 }
 
 record! {

@@ -10,6 +10,7 @@ use super::circuits::{Breaker, Pole};
 use super::cords::StatedService;
 use super::decode::{Decode, Reader, Slot, record, words};
 use super::fault::Fault;
+use super::ingress::Ingress;
 use super::schema;
 use super::text::{CordageRef, CouplerRef, Reference, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
@@ -130,6 +131,8 @@ record! {
     "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a plug, by how it holds.
     "latch" => latch: Field<Retention>,
+    /// Degree of protection with a plug in it, as marked: `IPX4`.
+    "ip" => ip: Field<Ingress>,
 }
 
 /// The outlets of a bank, ranges expanded, in the order written.

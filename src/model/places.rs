@@ -3,6 +3,7 @@
 use crate::quantity::{Length, RackUnits, Temperature};
 
 use super::decode::{record, words};
+use super::ingress::Ingress;
 use super::text::YesNo;
 use super::value::{Field, Name};
 
@@ -84,4 +85,6 @@ record! {
     "width" => width: Field<Length>,
     /// Outer depth.
     "depth" => depth: Field<Length>,
+    /// Degree of protection of its enclosure, doors shut: `IP54`.
+    "ip" => ip: Field<Ingress>,
 }

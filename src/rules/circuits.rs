@@ -21,6 +21,7 @@ pub mod line_overloaded;
 pub mod neutral_overloaded;
 pub mod outlet_unprotected;
 pub mod pdu_in_series;
+pub mod pdu_too_hot;
 pub mod phase_imbalance;
 pub mod rcd_leakage;
 pub mod single_corded;

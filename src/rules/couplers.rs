@@ -6,6 +6,7 @@ mod stress;
 mod unknown_load;
 
 pub mod coupler_in_hot_air;
+pub mod coupler_in_the_wet;
 pub mod coupler_mismatch;
 pub mod coupler_overloaded;
 pub mod coupler_temperature;

@@ -81,14 +81,22 @@ impl<'a> Survey<'a> {
         self.hottest(self.zones_of_cord(cord))
     }
 
+    /// The air at a PDU, and where the definitions say so; `None` if nobody says.
+    pub fn ambient_of_pdu(&self, pdu: Id<Pdu>) -> Option<Spanned<Temperature>> {
+        self.air_in(self.zone_of_pdu(pdu))
+    }
+
+    /// The air in a zone, or that of the site where there is no zone; `None` if nobody says.
+    pub fn air_in(&self, zone: Option<&'a Named<Zone>>) -> Option<Spanned<Temperature>> {
+        self.hottest(zone.into_iter())
+    }
+
     /// The air at an element: of a cord the hottest it touches, of a PDU its zone's, of a circuit
     /// the site's (its wiring runs outside the zones).
     pub fn ambient(&self, id: ElementId) -> Option<Spanned<Temperature>> {
         match self.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.ambient_of_cord(cord),
-            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => {
-                self.hottest(self.zone_of_pdu(pdu).into_iter())
-            }
+            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => self.ambient_of_pdu(pdu),
             ElementKind::Supply(_) | ElementKind::Circuit(_) => {
                 self.model.site.ambient.given().copied()
             }

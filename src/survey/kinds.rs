@@ -12,6 +12,7 @@ use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::ingress::Ingress;
 use crate::model::pdus::PduModel;
 use crate::model::places::{Rack, Zone};
 use crate::model::value::{Field, Id};
@@ -44,7 +45,8 @@ enum Feed {
 
 #[derive(PartialEq, Eq, Hash)]
 enum Whereabouts {
-    Zone(Id<Zone>),
+    /// In a zone, with the degree of protection of the rack.
+    Zone(Id<Zone>, Option<Ingress>),
     /// In a rack that stands in no known zone.
     Rack(Id<Rack>),
 }
@@ -182,7 +184,7 @@ fn alike(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Alike> {
             let inlet = links.inlets[inlet as usize];
             let device = inlet.device.index();
             let place = match (links.device_racks[device], links.device_zones[device]) {
-                (None, Some(zone)) => Whereabouts::Zone(zone),
+                (None, Some(zone)) => Whereabouts::Zone(zone, None),
                 (rack, _) => whereabouts(survey, rack)?,
             };
             Some((links.device_models[device]?, inlet.inlet, place))
@@ -199,7 +201,8 @@ fn alike(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Alike> {
 fn whereabouts(survey: &Survey<'_>, rack: Option<Id<Rack>>) -> Option<Whereabouts> {
     let rack = rack?;
     let zone = survey.graph.links.rack_zones[rack.index()];
-    Some(zone.map_or(Whereabouts::Rack(rack), Whereabouts::Zone))
+    let ip = survey.model.racks[rack].item.ip.copied();
+    Some(zone.map_or(Whereabouts::Rack(rack), |zone| Whereabouts::Zone(zone, ip)))
 }
 
 /// An answer for every kind, asked for once.

@@ -3,6 +3,7 @@
 use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::cords::{Cord, CordType};
+use crate::model::decode::Record;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::{Id, Name, Section, Spanned};
@@ -52,12 +53,15 @@ pub enum TypeOrModel {
 }
 
 impl TypeOrModel {
-    /// The thing of this section and name; `None` for what is no type and no model.
+    /// The thing of this section, or of what its things are called one by one, and name; `None` for
+    /// what is no type and no model.
     pub fn find(model: &Model, section: &str, name: &str) -> Option<Self> {
         match section {
-            "cord-types" => model.cord_types.find(name).map(Self::CordType),
-            "device-models" => model.device_models.find(name).map(Self::DeviceModel),
-            "pdu-models" => model.pdu_models.find(name).map(Self::PduModel),
+            "cord-types" | CordType::WHAT => model.cord_types.find(name).map(Self::CordType),
+            "device-models" | DeviceModel::WHAT => {
+                model.device_models.find(name).map(Self::DeviceModel)
+            }
+            "pdu-models" | PduModel::WHAT => model.pdu_models.find(name).map(Self::PduModel),
             _ => None,
         }
     }

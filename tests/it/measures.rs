@@ -41,6 +41,11 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ("departure-idle", &[], "it matches or it does not"),
     ("snag-idle", &[], "it stands for a finding or it does not"),
     ("coupler-mismatch", &[], "it enters or it does not"),
+    (
+        "coupler-in-the-wet",
+        &[],
+        "a degree of protection has no unit",
+    ),
     ("earth-interrupted", &[], "it is earthed or it is not"),
     ("neutral-missing", &[], "it arrives or it does not"),
     ("polarity-unassured", &[], "it is assured or it is not"),

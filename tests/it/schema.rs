@@ -229,7 +229,7 @@ fn every_file_of_the_example_site_is_valid_but_for_planted_mistakes() {
 }
 
 /// Examples whose mistake is in the writing, and why. All others must be valid.
-const ILL_WRITTEN: [(&str, &str); 10] = [
+const ILL_WRITTEN: [(&str, &str); 11] = [
     ("unreadable-file", "no YAML"),
     ("unknown-key", "keys that do not exist"),
     (
@@ -237,6 +237,7 @@ const ILL_WRITTEN: [(&str, &str); 10] = [
         "keys that are not there, and a file that is no YAML",
     ),
     ("bad-quantity", "values that cannot be meant"),
+    ("coupler-in-the-wet", "a word that is neither yes nor no"),
     (
         "duplicate-name",
         "one name twice, which is no mapping to many readers",

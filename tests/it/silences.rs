@@ -171,3 +171,200 @@ fn what_cannot_be_read_of_a_leg_is_not_taken_from_its_trunk() {
         "{text}"
     );
 }
+
+/// The IEC base site with this limit of its strips' model, in air of the hall and the site.
+fn strips(limit: &str, hall: &str, site: &str) -> Vec<Finding> {
+    let model = format!("    rating: 16 A\n{limit}");
+    let zone = format!("hall: {{{hall}");
+    let edits = [
+        ("    rating: 16 A\n", model.as_str()),
+        ("hall: {ambient: 25 °C, ", zone.as_str()),
+        ("  ambient: 25 °C\n", site),
+    ];
+    found(&edits, "")
+}
+
+#[test]
+fn a_strip_in_air_hotter_than_its_maker_allows_is_found() {
+    let judged = |limit, hall, site| count(&strips(limit, hall, site), "pdu-too-hot");
+    let limit = "    ambient-limit: 45 °C\n";
+    let site = "  ambient: 25 °C\n";
+    assert_eq!(judged(limit, "ambient: 45.1 °C, ", site), (2, 0));
+    assert_eq!(judged(limit, "ambient: 45 °C, ", site), (0, 0));
+    assert_eq!(judged(limit, "", "  ambient: 46 °C\n"), (2, 0));
+    assert_eq!(judged("", "ambient: 60 °C, ", site), (0, 0));
+    // One word for the zone of both strips.
+    assert_eq!(judged(limit, "", ""), (0, 1));
+    assert_eq!(judged(limit, "ambient: warm, ", site), (0, 1));
+    assert_eq!(judged(limit, "", "  ambient: warm\n"), (0, 1));
+    // And for the limit of both.
+    let unreadable = "    ambient-limit: hot\n";
+    assert_eq!(judged(unreadable, "ambient: 25 °C, ", site), (0, 1));
+}
+
+/// A load on bank B1 in air of the hall and the site, behind a cord with more keys.
+fn in_air(watts: u32, (hall, site): (&str, &str), limit: &str, keys: &str) -> (usize, usize) {
+    let zone = format!("hall: {{{hall}");
+    let model = format!("    rating: 16 A\n{limit}");
+    let edits = [
+        ("hall: {ambient: 25 °C, ", zone.as_str()),
+        ("  ambient: 25 °C\n", site),
+        ("    rating: 16 A\n", model.as_str()),
+    ];
+    let load = one_load(watts).replace("length: 1.5 m", &format!("length: 1.5 m{keys}"));
+    count(&found(&edits, &load), "coupler-in-hot-air")
+}
+
+#[test]
+fn couplers_in_air_above_forty_degrees_are_found_whatever_they_carry() {
+    let site = "  ambient: 25 °C\n";
+    let limit = "    ambient-limit: 45 °C\n";
+    let declared = ", hot-air: {at: 45 °C, amperes: 8 A}";
+    // The appliance couplers of outlet and cord, and the pin-and-sleeve plugs of both strips.
+    assert_eq!(in_air(100, ("ambient: 40.1 °C, ", site), "", ""), (2, 0));
+    assert_eq!(in_air(100, ("ambient: 40 °C, ", site), "", ""), (0, 0));
+    // Strip and cord must both be answered for.
+    let hot = ("ambient: 45 °C, ", site);
+    assert_eq!(in_air(100, hot, limit, ""), (1, 0));
+    assert_eq!(in_air(100, hot, "", declared), (2, 0));
+    assert_eq!(in_air(100, hot, limit, declared), (0, 0));
+    assert_eq!(
+        in_air(100, ("ambient: 45.1 °C, ", site), limit, declared),
+        (2, 0)
+    );
+    // A declaration that cannot be read, or is not whole, answers for nothing.
+    for unclear in [
+        "hot-air: {at: hot, amperes: 8 A}",
+        "hot-air: {at: 45 °C, amperes: many}",
+        "hot-air: {at: 45 °C}",
+        "hot-air: {amperes: 8 A}",
+        "hot-air: yes",
+    ] {
+        let keys = format!(", {unclear}");
+        assert_eq!(in_air(100, hot, limit, &keys), (1, 0), "{unclear}");
+    }
+}
+
+#[test]
+fn a_cord_carries_no_more_in_hot_air_than_its_maker_declares() {
+    let hot = ("ambient: 45 °C, ", "  ambient: 25 °C\n");
+    let limit = "    ambient-limit: 45 °C\n";
+    let declared = |amperes: &str| format!(", hot-air: {{at: 55 °C, amperes: {amperes}}}");
+    // 700 W ÷ (207 V × 0.97) are 3.5 A.
+    assert_eq!(in_air(700, hot, limit, &declared("3 A")), (1, 0));
+    assert_eq!(in_air(700, hot, limit, &declared("4 A")), (0, 0));
+}
+
+#[test]
+fn where_nobody_says_how_hot_the_air_is_the_couplers_stay_open() {
+    let none = ("", "");
+    assert_eq!(in_air(100, none, "", ""), (0, 1));
+    assert_eq!(
+        in_air(100, ("ambient: warm, ", "  ambient: 25 °C\n"), "", ""),
+        (0, 1)
+    );
+    // The zone says it; the receptacles are where their strips are.
+    assert_eq!(in_air(100, ("ambient: 25 °C, ", ""), "", ""), (0, 0));
+    assert_eq!(in_air(100, ("ambient: 45 °C, ", ""), "", "").0, 2);
+}
+
+/// A load on bank B1 in a hall that is wet or not, some words of the base site replaced.
+fn in_the_wet(wet: &str, edits: &[(&str, &str)], cord: &str) -> (usize, usize) {
+    let zone = format!("air: room{wet}, oil: no");
+    let edits = [&[("air: room, wet: no, oil: no", zone.as_str())], edits].concat();
+    let load = one_load(100).replace("length: 1.5 m", &format!("length: 1.5 m{cord}"));
+    count(&found(&edits, &load), "coupler-in-the-wet")
+}
+
+/// Keys of the rack, and of the outlets of bank B1.
+fn marked<'a>(rack: &'a str, outlet: &'a str) -> [(&'static str, &'a str); 2] {
+    [("depth: 1070 mm}", rack), ("{1-8: C13}", outlet)]
+}
+
+#[test]
+fn an_ordinary_coupler_in_a_wet_place_is_found_once_for_its_kind() {
+    let (open_frame, plain) = ("depth: 1070 mm}", "{1-8: C13}");
+    let housed = |ip: &str| format!("depth: 1070 mm, ip: {ip}}}");
+    let none = &marked(open_frame, plain);
+    assert_eq!(in_the_wet(", wet: yes", none, ""), (1, 0));
+    assert_eq!(in_the_wet(", wet: no", none, ""), (0, 0));
+    assert_eq!(in_the_wet("", none, ""), (0, 0));
+    assert_eq!(in_the_wet(", wet: damp", none, ""), (0, 1));
+    // The rack keeps splashes out, or does not, or nobody can tell.
+    for (ip, found) in [("IP54", 0), ("IPX4", 0), ("IP67", 0)].into_iter().chain([
+        ("IP53", 1),
+        ("IP5X", 1),
+        ("IP", 1),
+        ("tight", 1),
+    ]) {
+        let rack = housed(ip);
+        let edits = marked(&rack, plain);
+        assert_eq!(in_the_wet(", wet: yes", &edits, ""), (found, 0), "{ip}");
+    }
+    // Outlet and connector must both be marked.
+    let outlet = marked(open_frame, "{1-8: {coupler: C13, ip: IP44}}");
+    let connector = ", connector-ip: IPX4";
+    assert_eq!(in_the_wet(", wet: yes", &outlet, ""), (1, 0));
+    assert_eq!(in_the_wet(", wet: yes", none, connector), (1, 0));
+    assert_eq!(in_the_wet(", wet: yes", &outlet, connector), (0, 0));
+}
+
+#[test]
+fn what_is_known_of_household_plugs_from_memory_makes_no_error() {
+    let plugs = [
+        (
+            "receptacle: IEC 60309 16 A 2P+E 6h",
+            "receptacle: BS 1363RECEPTACLE",
+        ),
+        ("plug: IEC 60309 16 A 2P+E 6h", "plug: BS 1363"),
+        ("wet: no", "wet: yes"),
+        ("depth: 1070 mm}", "depth: 1070 mm, ip: IP54}"),
+    ];
+    // The rack does not keep the water from the receptacle that feeds it.
+    for (mark, level) in [
+        ("", Some(Level::Warning)),
+        ("\n    receptacle-ip: IP66", None),
+        ("\n    receptacle-ip: wet", Some(Level::Warning)),
+    ] {
+        let receptacle = plugs[0].1.replace("RECEPTACLE", mark);
+        let mut edits = plugs;
+        edits[0].1 = &receptacle;
+        let findings = found(&edits, "");
+        let own = findings.iter().find(|f| f.rule == "coupler-in-the-wet");
+        assert_eq!(own.map(|f| f.level), level, "{mark}");
+    }
+}
+
+#[test]
+fn a_rack_that_is_housed_answers_for_no_other_in_its_zone() {
+    let edits = [
+        ("wet: no", "wet: yes"),
+        ("depth: 1070 mm}", "depth: 1070 mm, ip: IP54}"),
+    ];
+    let open_frame = "\
+racks:
+  r2: {zone: hall, height: 42 U, width: 600 mm, depth: 1070 mm}
+pdus:
+  pdu-c: {model: strip-16, rack: r2, from: B-1, mount: {side: rear-left, foot: U2, head: U20}}
+";
+    let housed = one_load(100);
+    let beside = housed
+        .replace(
+            "devices:\n",
+            "devices:\n  rec-2: {model: recorder, rack: r2, at: U10, draw: 100 W}\n",
+        )
+        .replace(
+            "cords:\n",
+            "cords:\n  W-2: {type: c14, from: pdu-c/1, to: rec-2/psu1}\n",
+        );
+    let sufferers = |own: &str| {
+        let findings = found(&edits, own);
+        let wet = findings
+            .into_iter()
+            .find(|f| f.rule == "coupler-in-the-wet");
+        wet.map(|finding| finding.sufferers.join(" "))
+    };
+    assert_eq!(sufferers(&housed), None);
+    let both = format!("{open_frame}{beside}");
+    assert_eq!(sufferers(&both).as_deref(), Some("W-2 pdu-c"));
+}

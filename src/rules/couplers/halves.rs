@@ -2,6 +2,7 @@
 //! the connector with the inlet it is pushed on.
 
 mod pairing;
+mod whereabouts;
 
 use smol_str::SmolStr;
 

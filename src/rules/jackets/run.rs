@@ -135,10 +135,7 @@ impl<'a> Run<'a> {
     pub fn air(&self, survey: &Survey<'a>) -> Option<Spanned<Temperature>> {
         match self.owner {
             Owner::Cord(cord) | Owner::Leg(cord, _) => survey.ambient_of_cord(cord),
-            Owner::Input(pdu) => match survey.zone_of_pdu(pdu) {
-                Some(zone) if !zone.ambient.is_absent() => zone.ambient.given().copied(),
-                _ => survey.model.site.ambient.given().copied(),
-            },
+            Owner::Input(pdu) => survey.ambient_of_pdu(pdu),
         }
     }
 

@@ -24,6 +24,15 @@ pub const ALL: &[Mutator] = &[
         plant: series,
     },
     Mutator {
+        rule: "pdu-too-hot",
+        what: "a strip made for cooler air",
+        also: &[(
+            "coupler-in-hot-air",
+            "nobody answers for its outlets any more",
+        )],
+        plant: hot_strip,
+    },
+    Mutator {
         rule: "feed-shared",
         what: "both inlets on one strip",
         also: &[],
@@ -123,6 +132,7 @@ fn series(bench: &mut Bench) -> Option<Planted> {
         ("length", "2 m".into()),
     ]);
     let model = map([
+        ("ambient-limit", "50 °C".into()),
         ("plug", "C20".into()),
         ("rating", if nec { "12 A" } else { "16 A" }.into()),
         ("cord", cord),
@@ -140,6 +150,13 @@ fn series(bench: &mut Bench) -> Option<Planted> {
     ]);
     bench.set(&["pdus", "extra"], extra);
     Some(value(&["pdus", "extra", "from"]).error())
+}
+
+fn hot_strip(bench: &mut Bench) -> Option<Planted> {
+    let strip = bench.pick(&bench.names("pdus"))?;
+    let model = bench.own_strip(&strip);
+    bench.set(&["pdu-models", &model, "ambient-limit"], "20 °C");
+    Some(value(&["pdus", &strip, "model"]).error())
 }
 
 fn shared(bench: &mut Bench) -> Option<Planted> {

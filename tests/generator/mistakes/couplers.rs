@@ -44,6 +44,33 @@ pub const ALL: &[Mutator] = &[
         plant: hot_air,
     },
     Mutator {
+        rule: "coupler-in-hot-air",
+        what: "a cord in air that no coupler is rated for",
+        also: &[],
+        plant: unrated_air,
+    },
+    Mutator {
+        rule: "coupler-in-hot-air",
+        what: "a cord declared for less than its load",
+        also: &[],
+        plant: low_declaration,
+    },
+    Mutator {
+        rule: "coupler-in-the-wet",
+        what: "an ordinary connector in a wet place",
+        also: &[(
+            "jacket-duty",
+            "the jacket of the cord may not be made for wet places",
+        )],
+        plant: wet_connector,
+    },
+    Mutator {
+        rule: "coupler-in-the-wet",
+        what: "a rack that lets splashes in",
+        also: &[("coupler-in-the-wet", "plugs of several kinds may be in it")],
+        plant: leaky_rack,
+    },
+    Mutator {
         rule: "earth-interrupted",
         what: "a cord of two cores",
         also: &[],
@@ -185,6 +212,46 @@ fn hot_air(bench: &mut Bench) -> Option<Planted> {
     let whole = bench.whole(&cord);
     let model = rate_inlet(bench, &cord, whole * 1.12);
     Some(value(&["device-models", &model, "inlets", cord.inlet(), "coupler"]).warning())
+}
+
+fn unrated_air(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        !cord.is_from_strip() && !bench.has(&["cord-types", &cord.kind, "hot-air"])
+    })?;
+    let zone = bench.own_zone(cord.device(), "ambient", "43 °C");
+    Some(value(&["zones", &zone, "ambient"]).warning())
+}
+
+fn low_declaration(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        may_carry_all(bench, cord)
+            && bench.has(&["cord-types", &cord.kind, "hot-air"])
+            && bench.whole(cord) > 0.2
+            && cord.is_from_strip()
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "hot-air", "amperes"], "0.1 A");
+    let ends = ["plug", "connector"].map(|end| value(&["cord-types", &kind, end]));
+    Some(Planted::any(ends))
+}
+
+fn wet_connector(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        !cord.is_from_strip() && !bench.has(&["cord-types", &cord.kind, "connector-ip"])
+    })?;
+    let zone = bench.own_zone(cord.device(), "wet", "yes");
+    bench.set(&["circuits", &cord.from.0, "receptacle-ip"], "IP44");
+    Some(value(&["zones", &zone, "wet"]).error())
+}
+
+fn leaky_rack(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        cord.is_from_strip() && bench.says(&["zones", &bench.zone(cord.device()), "wet"], "yes")
+    })?;
+    let zone = bench.zone(cord.device());
+    let rack = bench.text(&["pdus", &cord.from.0, "rack"]);
+    bench.set(&["racks", &rack, "ip"], "IP53");
+    Some(value(&["zones", &zone, "wet"]).into())
 }
 
 fn two_cores(bench: &mut Bench) -> Option<Planted> {

@@ -19,6 +19,10 @@ pub const ALL: &[Mutator] = &[
                 "conductor-unprotected",
                 "nor is any breaker small enough for it",
             ),
+            (
+                "coupler-in-hot-air",
+                "no coupler is rated for such air either",
+            ),
         ],
         plant: hot,
     },

@@ -56,7 +56,16 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "bad-quantity",
         what: "degrees without a unit",
-        also: &[],
+        also: &[
+            (
+                "pdu-too-hot",
+                "whether its strips bear their air stays open",
+            ),
+            (
+                "coupler-in-hot-air",
+                "nobody answers for its outlets any more",
+            ),
+        ],
         plant: bare_number,
     },
     Mutator {

@@ -121,6 +121,7 @@ fn small_strip(bench: &mut Bench, cord: &Cord) -> Option<()> {
         ("outlets", map([("1-4", "C13".into())])),
     ]);
     let model = map([
+        ("ambient-limit", "50 °C".into()),
         ("plug", "C14".into()),
         ("rating", if bench.is_nec() { "8 A" } else { "10 A" }.into()),
         ("banks", map([("B1", bank)])),

@@ -134,6 +134,7 @@ impl Maker {
             kind.set("colour", colour);
         }
         kind.set("approvals", self.approvals());
+        self.declare(&mut kind, &strip.zone, need.amperes);
         self.ends(&mut kind, strip, need);
         kind
     }

@@ -287,7 +287,9 @@ impl Maker {
         if !self.once_in(8) {
             zone.set(
                 "ambient",
-                self.pick(&["21 °C", "25 °C", "30 °C", "27 C", "35 °C", "40 °C", "77 °F"]),
+                self.pick(&[
+                    "21 °C", "25 °C", "30 °C", "27 C", "35 °C", "40 °C", "77 °F", "45 °C",
+                ]),
             );
         }
         let shaken = if plain {
@@ -326,12 +328,14 @@ impl Maker {
     }
 
     fn rack(&mut self, zone: &str) -> Node {
-        map([
+        let mut rack = map([
             ("zone", zone.into()),
             ("height", self.pick(&["24 U", "42 U", "45 U"]).into()),
             ("width", self.pick(&["600 mm", "80 cm"]).into()),
             ("depth", self.pick(&["1070 mm", "1.2 m", "800 mm"]).into()),
-        ])
+        ]);
+        self.mark(&mut rack, "ip", zone);
+        rack
     }
 
     /// A supply for each feed. Their capacities come last.
@@ -364,6 +368,24 @@ impl Maker {
         match ambient.text().ends_with('F') {
             true => (ambient.number() - 32.0) / 1.8,
             false => ambient.number(),
+        }
+    }
+
+    /// Marks what stands in a wet zone as keeping water out, by a key of it.
+    pub fn mark(&mut self, thing: &mut Node, key: &str, zone: &str) {
+        if self.zone_says(zone, "wet", "yes") {
+            thing.set(key, self.pick(&["IP54", "IPX4", "IP66", "IP44"]));
+        }
+    }
+
+    /// What a cord's maker declares for so many amperes in a zone hotter than couplers are rated for.
+    pub fn declare(&mut self, kind: &mut Node, zone: &str, amperes: f64) {
+        if self.celsius(zone) > 40.0 {
+            let hot_air = map([
+                ("at", self.pick(&["45 °C", "55 °C"]).into()),
+                ("amperes", format!("{} A", (amperes * 1.05).ceil()).into()),
+            ]);
+            kind.set("hot-air", hot_air);
         }
     }
 

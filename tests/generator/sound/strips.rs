@@ -308,7 +308,7 @@ impl Maker {
         if let Some(earth) = earth {
             model.set("outlet-earth", earth);
         }
-        if self.once_in(3) {
+        if self.celsius(zone) > 40.0 || self.once_in(3) {
             model.set("ambient-limit", self.pick(&["45 °C", "50 °C"]));
         }
         let angles: &[&str] = match earth {
@@ -509,6 +509,7 @@ impl Maker {
         let is_three = kind.lines > 1;
         circuit.set("wiring", self.wiring(kind.amperes, worst, volts, is_three));
         circuit.set("receptacle", kind.plug);
+        self.mark(&mut circuit, "receptacle-ip", &strip.zone);
         self.add(
             "circuits",
             &format!("{}-{}", ["A", "B"][strip.feed], strip.rack),

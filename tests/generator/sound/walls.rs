@@ -79,6 +79,7 @@ impl Maker {
             "receptacle",
             if plug == "CEE 7/6" { "CEE 7/5" } else { plug },
         );
+        self.mark(&mut circuit, "receptacle-ip", zone);
         let from = format!("H-{}", number + 1);
         self.add("circuits", &from, circuit);
         self.drawn.get_mut(supply).unwrap()[line] += whole;
@@ -116,6 +117,8 @@ impl Maker {
             };
             kind.set("fuse", format!("{fuse} A"));
         }
+        self.declare(&mut kind, zone, whole);
+        self.mark(&mut kind, "connector-ip", zone);
         if self.is_shaken(zone) {
             kind.set(
                 "retention",

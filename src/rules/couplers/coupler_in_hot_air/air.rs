@@ -1,16 +1,34 @@
 //! The air at a coupler, and the air that its rating counts on.
 
 use crate::citation::{Citation, Confidence};
-use crate::model::value::Spanned;
+use crate::graph::ElementId;
+use crate::model::places::Zone;
+use crate::model::value::{Named, Spanned};
 use crate::quantity::{Ratio, Temperature, degrees_celsius, percent};
-use crate::rules::couplers::halves::{Half, Owner};
+use crate::rules::couplers::halves::{Half, Owner, Pair, pairs};
 use crate::source::Span;
-use crate::survey::Survey;
+use crate::survey::{Survey, field_or_name};
+use crate::tables::couplers::Family;
 
 /// The highest mean over a day of the air that IEC 60320 ratings count on.
 pub(super) fn hottest_mean() -> (Temperature, Citation) {
-    let clause = Citation::new("IEC 60320-1", "clause 1", "2021", Confidence::TwoCopies);
-    (degrees_celsius(35.0), clause)
+    (degrees_celsius(35.0), appliance_couplers())
+}
+
+/// The hottest air in which the ratings of a family hold at all; `None` where no source was found.
+pub(super) fn hottest(family: Family) -> Option<(Temperature, Citation)> {
+    const UNKNOWN: &str = "edition not established";
+    let source = match family {
+        Family::Iec60320 => appliance_couplers(),
+        Family::Iec60309 => Citation::new("IEC 60309-1", "scope", UNKNOWN, Confidence::TwoCopies),
+        Family::National => Citation::new("IEC 60884-1", "scope", "2022", Confidence::TwoCopies),
+        Family::Nema => return None,
+    };
+    Some((degrees_celsius(40.0), source))
+}
+
+fn appliance_couplers() -> Citation {
+    Citation::new("IEC 60320-1", "clause 1", "2021", Confidence::TwoCopies)
 }
 
 /// The share of its rating that a coupler may carry in hotter air. No standard was found that gives
@@ -20,37 +38,62 @@ pub(super) fn share_in_hot_air() -> (Ratio, Citation) {
     (percent(80.0), practice)
 }
 
-/// The air at a half: its PDU's or its device's zone; at a receptacle, the site's.
-pub(super) fn air_at(survey: &Survey<'_>, half: &Half<'_>) -> Option<Spanned<Temperature>> {
-    let zone = zone(survey, half);
-    let own = zone.and_then(|zone| zone.ambient.given());
-    own.or(survey.model.site.ambient.given()).copied()
+/// A half in hot air, or in air that nobody gives.
+#[derive(Clone, Copy)]
+pub(super) struct Hot<'a> {
+    /// The half.
+    pub half: Half<'a>,
+    /// The other half of the pair, where that is a plug.
+    pub plug: Option<Half<'a>>,
+    /// The zone whose air it is; `None` where it is the site's.
+    pub zone: Option<&'a Named<Zone>>,
+    /// The air, above the mean that ratings count on; `None` if nobody says.
+    pub air: Option<Spanned<Temperature>>,
 }
 
-fn zone<'a>(
-    survey: &Survey<'a>,
-    half: &Half<'_>,
-) -> Option<&'a crate::model::value::Named<crate::model::places::Zone>> {
-    match half.owner {
-        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => survey.zone_of_pdu(pdu),
-        Owner::Inlet(inlet) => {
-            let device = survey.graph.links.inlets[inlet as usize].device;
-            survey.zone_of_device(device)
+impl Hot<'_> {
+    /// Where the temperature stands, or should stand.
+    pub fn gap(&self, survey: &Survey<'_>) -> Span {
+        let site = survey.model.site.ambient.span().or(survey.site_place());
+        match self.zone {
+            Some(zone) => field_or_name(&zone.ambient, &zone.name),
+            None => site.unwrap_or(self.half.coupler.span),
         }
-        Owner::Connector(id) => survey
-            .device_fed_by(id)
-            .and_then(|device| survey.zone_of_device(device)),
-        Owner::Plug(cord) => survey.graph.cord(cord).and_then(|id| {
-            let pdu = survey.graph.pdu_of(id)?;
-            survey.zone_of_pdu(pdu)
-        }),
-        Owner::Receptacle(_) => None,
     }
 }
 
-/// Where the temperature should stand.
-pub(super) fn gap(survey: &Survey<'_>, half: &Half<'_>) -> Span {
-    zone(survey, half).map_or(half.coupler.span, |zone| {
-        crate::survey::field_or_name(&zone.ambient, &zone.name)
+/// The halves at an element that are in hot air, or in air that nobody gives.
+pub(super) fn in_hot_air<'a>(
+    survey: &Survey<'a>,
+    id: ElementId,
+) -> impl Iterator<Item = Hot<'a>> + use<'a> {
+    let survey = *survey;
+    let (mean, _) = hottest_mean();
+    pairs(&survey, id).flat_map(move |pair| {
+        pair.halves().filter_map(move |half| {
+            let zone = zone_of_air(&survey, &pair, &half);
+            let air = survey.air_in(zone);
+            let is_cool = air.is_some_and(|air| air.value <= mean);
+            (!is_cool).then_some(Hot {
+                half,
+                plug: pair.pins,
+                zone,
+                air,
+            })
+        })
     })
+}
+
+/// The zone whose air is at a half. At the receptacle of a circuit it is the air of the site, as along
+/// its wiring, or where the site gives none, that of what is plugged in; a strip's plug is judged
+/// with its strip.
+fn zone_of_air<'a>(
+    survey: &Survey<'a>,
+    pair: &Pair<'_>,
+    half: &Half<'_>,
+) -> Option<&'a Named<Zone>> {
+    let is_of_strip = matches!(half.owner, Owner::PduPlug(_));
+    let has_air = survey.model.site.ambient.given().is_some();
+    let is_in_the_sites = has_air && !is_of_strip && pair.is_at_receptacle(survey);
+    pair.zone(survey, half).filter(|_| !is_in_the_sites)
 }

@@ -1,47 +1,82 @@
-//! The words of `coupler-in-hot-air`.
+//! The words of a coupler that carries too much for the air it is in.
 
+use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
 use crate::graph::ElementId;
-use crate::model::value::Spanned;
-use crate::quantity::{Current, InUnits, Quantity, Temperature, show_pair};
+use crate::quantity::{InUnits, Quantity, show_pair};
 use crate::rules::Draft;
-use crate::rules::couplers::halves::Half;
 use crate::survey::{Survey, place};
 
-use super::RULE;
 use super::air::{hottest_mean, share_in_hot_air};
+use super::{Limit, RULE, TooMuch};
 
-pub(super) fn too_hot(
+pub(super) fn too_much(
     survey: &Survey<'_>,
     id: ElementId,
     worst: Worst,
-    half: &Half<'_>,
-    air: Spanned<Temperature>,
-    rating: Current,
+    found: &TooMuch<'_>,
 ) -> Finding {
-    let (limit, clause) = hottest_mean();
-    let (share, practice) = share_in_hot_air();
-    let measure = Measure::above(worst.current, rating * share);
-    let (current, most) = show_pair(worst.current, rating * share);
-    let loaded = 100.0 * worst.current.in_amperes() / rating.in_amperes();
-    let rating = rating.show();
-    let air_shown = air.value.show();
-    let headline = format!(
-        "{} ({}) carries {current} {}, {loaded:.0} % of its {rating}, in air at {air_shown}: its contacts may overheat",
-        half.what(survey),
-        half.name(),
-        survey.when(worst.lost),
-    );
-    let note = format!("{}: {rating}, in air up to {}", half.name(), limit.show());
-    Draft::new(&RULE, headline, half.coupler.span, note, clause)
-        .also([practice])
-        .above([place(air.span, format!("air at {air_shown}")), survey.hop(id)])
+    let (draft, step) = match found.limit {
+        Limit::Share(_) => near_its_rating(survey, worst, found),
+        Limit::Declared(declared) => {
+            let (draft, step) = above_declared(survey, worst, found);
+            (
+                draft.below([place(declared.span, "what its maker declares")]),
+                step,
+            )
+        }
+    };
+    let air = format!("air at {}", found.air.value.show());
+    draft
+        .above([place(found.air.span, air), survey.hop(id)])
         .below(survey.moved_places(id, worst.lost))
         .working(survey.load_working(id, worst))
-        .measured(measure)
-        .working([format!("{rating} × {} = {most}; {current} is above it", share.show())])
+        .working([step])
+        .measured(Measure::above(worst.current, found.limit.current()))
         .advice("Cool the place, lower the load, or ask the maker of the coupler what it bears in this air.")
         .about([survey.full_name(id)])
         .finish()
+}
+
+/// Above the share of its rating that is left to it: the finding begun, and its last step.
+fn near_its_rating(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
+    let half = &found.half;
+    let (limit, clause) = hottest_mean();
+    let (share, practice) = share_in_hot_air();
+    let (current, most) = show_pair(worst.current, found.limit.current());
+    let loaded = 100.0 * worst.current.in_amperes() / found.rating.in_amperes();
+    let rating = found.rating.show();
+    let headline = format!(
+        "{} ({}) carries {current} {}, {loaded:.0} % of its {rating}, in air at {}: its contacts may overheat",
+        half.what(survey),
+        half.name(),
+        survey.when(worst.lost),
+        found.air.value.show(),
+    );
+    let note = format!("{}: {rating}, in air up to {}", half.name(), limit.show());
+    let step = format!(
+        "{rating} × {} = {most}; {current} is above it",
+        share.show()
+    );
+    let draft = Draft::new(&RULE, headline, half.coupler.span, note, clause);
+    (draft.also([practice]), step)
+}
+
+/// Above what its maker declares for this air.
+fn above_declared(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
+    let half = &found.half;
+    let (current, most) = show_pair(worst.current, found.limit.current());
+    let headline = format!(
+        "{} ({}) carries {current} {}, in air at {} for which its maker declares {most}: its contacts may overheat",
+        half.what(survey),
+        half.name(),
+        survey.when(worst.lost),
+        found.air.value.show(),
+    );
+    let note = format!("{}: {most} in this air", half.name());
+    let basis = Citation::marked("what the maker of the cord declares for hot air");
+    let draft = Draft::new(&RULE, headline, half.coupler.span, note, basis);
+    let step = format!("{current} is above the {most} that is declared");
+    (draft.kind("declared"), step)
 }

@@ -1,0 +1,129 @@
+//! `pdu-too-hot`: is the air at a strip hotter than its maker allows?
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Measure};
+use crate::model::pdus::{Pdu, PduModel};
+use crate::model::value::{Field, Id, Named, Spanned};
+use crate::quantity::{Quantity, Temperature};
+use crate::rules::told_once::ToldOnce;
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, absence, field_or_name, place};
+
+rule!(
+    "pdu-too-hot",
+    Circuits,
+    Error,
+    "A strip in air hotter than its maker allows: its contacts and breakers overheat, and it may drop all that it feeds."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut open = ToldOnce::default();
+    for (pdu, strip) in survey.model.pdus.iter() {
+        let Some(number) = survey.graph.links.pdu_models[pdu.index()] else {
+            continue;
+        };
+        let model = &survey.model.pdu_models[number];
+        let limit = match &model.ambient_limit {
+            // Its maker says nothing.
+            Field::Absent => continue,
+            Field::Unreadable(at) => {
+                let told = open.tell(*at, || no_limit(model, *at));
+                told.suffered_by([strip.name.value.clone()]);
+                continue;
+            }
+            Field::Given(limit) => limit,
+        };
+        match survey.ambient_of_pdu(pdu) {
+            None => no_air(survey, pdu, &mut open),
+            Some(air) if air.value > limit.value => {
+                findings.push(too_hot(survey, pdu, model, air, limit));
+            }
+            Some(_) => {}
+        }
+    }
+    findings.extend(open.findings());
+}
+
+fn basis() -> Citation {
+    Citation::marked("the hottest air that the strip's maker allows")
+}
+
+fn too_hot(
+    survey: &Survey<'_>,
+    pdu: Id<Pdu>,
+    model: &Named<PduModel>,
+    air: Spanned<Temperature>,
+    limit: &Spanned<Temperature>,
+) -> Finding {
+    let name = &survey.model.pdus[pdu].name.value;
+    let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
+    let headline = format!(
+        "PDU {name} is in air at {air_shown}, and its maker allows {limit_shown}: its contacts and breakers overheat"
+    );
+    let note = format!("PDU model {}", model.name.value);
+    let advice = format!(
+        "Bring the air at the strip down to {limit_shown}, move the strip to a cooler place, or fit one that is made for {air_shown}."
+    );
+    Draft::new(&RULE, headline, survey.pdu_choice(pdu), note, basis())
+        .above([place(air.span, format!("air at {air_shown}"))])
+        .below([place(
+            limit.span,
+            format!("made for air up to {limit_shown}"),
+        )])
+        .measured(Measure::above(air.value, limit.value))
+        .advice(advice)
+        .about([name.clone()])
+        .finish()
+}
+
+/// One word for each model whose limit cannot be read.
+fn no_limit(model: &Named<PduModel>, at: Span) -> Draft {
+    let name = &model.name.value;
+    let headline = format!(
+        "whether PDU model {name} bears the air at its strips cannot be said: its `ambient-limit` cannot be read"
+    );
+    Draft::new(
+        &RULE,
+        headline,
+        at,
+        "not decided: the limit cannot be read",
+        basis(),
+    )
+    .open()
+    .kind("limit")
+    .about([name.clone()])
+    .advice(
+        "Write the hottest air that its maker allows, as the nameplate or the data sheet has it.",
+    )
+}
+
+/// One word for each zone, or for the site, that has no temperature.
+fn no_air(survey: &Survey<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
+    let strip = &survey.model.pdus[pdu].name;
+    let site = &survey.model.site.ambient;
+    let (what, about, at, how) = match survey.zone_of_pdu(pdu) {
+        Some(zone) => (
+            format!("in zone {}", zone.name.value),
+            zone.name.value.clone(),
+            field_or_name(&zone.ambient, &zone.name),
+            absence(&zone.ambient),
+        ),
+        None => {
+            let at = site.span().or(survey.site_place()).unwrap_or(strip.span);
+            ("of the site".into(), "site".into(), at, absence(site))
+        }
+    };
+    let told = open.tell(at, || {
+        let headline = format!(
+            "whether the strips {what} bear the air there cannot be said: the ambient temperature {how}"
+        );
+        let note = format!("not decided: the ambient {how}");
+        Draft::new(&RULE, headline, at, note, basis())
+            .open()
+            .kind("air")
+            .about([about])
+            .advice("Write the hottest air at the strips as `ambient`, here or for the site.")
+    });
+    told.suffered_by([strip.value.clone()]);
+}

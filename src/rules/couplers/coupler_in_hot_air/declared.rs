@@ -1,0 +1,44 @@
+//! What the makers of strips and cords declare for air in which no plain rating holds.
+
+use crate::graph::ElementKind;
+use crate::model::cords::HotAir;
+use crate::model::value::Spanned;
+use crate::quantity::{Current, Temperature};
+use crate::rules::couplers::halves::{Half, Owner};
+use crate::survey::Survey;
+
+/// What a cord's maker declares its couplers to carry in this air; `None` where he says nothing of
+/// air so hot, or nothing that can be read.
+pub(super) fn of_cord<'a>(
+    survey: &Survey<'a>,
+    half: &Half<'_>,
+    air: Temperature,
+) -> Option<&'a Spanned<Current>> {
+    let cord = match half.owner {
+        Owner::Plug(cord) => cord,
+        Owner::Connector(id) => match survey.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => cord,
+            _ => return None,
+        },
+        _ => return None,
+    };
+    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let HotAir { at, amperes } = kind.hot_air.get()?;
+    amperes
+        .given()
+        .filter(|_| at.get().is_some_and(|at| *at >= air))
+}
+
+/// Whether a maker answers for a half in this air: of a strip by its `ambient-limit`, for its outlets
+/// and its own plug, of a cord by its `hot-air`.
+pub(super) fn is_answered_for(survey: &Survey<'_>, half: &Half<'_>, air: Temperature) -> bool {
+    match half.owner {
+        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
+            let model = survey.graph.pdu_model(survey.model, pdu);
+            let limit = model.and_then(|model| model.ambient_limit.get());
+            limit.is_some_and(|limit| *limit >= air)
+        }
+        Owner::Plug(_) | Owner::Connector(_) => of_cord(survey, half, air).is_some(),
+        Owner::Receptacle(_) | Owner::Inlet(_) => false,
+    }
+}

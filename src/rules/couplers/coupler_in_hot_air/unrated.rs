@@ -1,0 +1,131 @@
+//! Air in which no rating of a coupler holds, whatever it carries: one finding for each zone and
+//! family of couplers.
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Measure};
+use crate::model::value::{Name, Spanned};
+use crate::quantity::{Quantity, Temperature};
+use crate::rules::Draft;
+use crate::rules::couplers::halves::Owner;
+use crate::rules::told_once::ToldOnce;
+use crate::source::Span;
+use crate::survey::{Survey, absence};
+use crate::tables::couplers::Family;
+
+use super::RULE;
+use super::air::{Hot, hottest, hottest_mean};
+use super::declared::is_answered_for;
+
+/// What was met of it.
+#[derive(Default)]
+pub(super) struct Unrated {
+    hot: ToldOnce<(Option<Span>, Family)>,
+    unknown: ToldOnce<Span>,
+}
+
+impl Unrated {
+    /// Looks at a half in hot air. An inlet is the affair of its device, whose maker states the air
+    /// that the whole of it bears.
+    pub fn meet(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
+        let family = hot.half.coupler.value.family;
+        let Some((limit, source)) = hottest(family) else {
+            return;
+        };
+        if matches!(hot.half.owner, Owner::Inlet(_)) {
+            return;
+        }
+        match hot.air {
+            None => self.meet_unknown(survey, hot),
+            Some(air) if air.value > limit && !is_answered_for(survey, &hot.half, air.value) => {
+                let key = (hot.zone.map(|zone| zone.name.span), family);
+                let told = self
+                    .hot
+                    .tell(key, || too_hot(survey, hot, air, (limit, source)));
+                told.suffered_by([hot.half.whole(survey).clone()]);
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// A coupler that is in air that nobody gives.
+    pub fn meet_unknown(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
+        let at = hot.gap(survey);
+        let told = self.unknown.tell(at, || air_missing(survey, hot, at));
+        told.suffered_by([hot.half.whole(survey).clone()]);
+    }
+
+    /// The findings.
+    pub fn findings(self) -> impl Iterator<Item = Finding> {
+        self.hot.findings().chain(self.unknown.findings())
+    }
+}
+
+/// The kind of the finding, and the couplers in words.
+fn called(family: Family) -> (&'static str, &'static str) {
+    match family {
+        Family::Iec60320 => ("iec-60320", "IEC 60320 couplers"),
+        Family::Iec60309 => ("iec-60309", "IEC 60309 couplers"),
+        Family::National => ("household", "household plugs and sockets"),
+        Family::Nema => ("nema", "NEMA plugs and receptacles"),
+    }
+}
+
+fn too_hot(
+    survey: &Survey<'_>,
+    hot: &Hot<'_>,
+    air: Spanned<Temperature>,
+    (limit, source): (Temperature, Citation),
+) -> Draft {
+    let (kind, couplers) = called(hot.half.coupler.value.family);
+    let (air_shown, limit_shown) = (air.value.show(), limit.show());
+    let headline = format!(
+        "the air {} is at {air_shown}, and the ratings of {couplers} hold up to {limit_shown}: their contacts may overheat at any load",
+        whose(hot)
+    );
+    let advice = format!(
+        "Cool the place to {limit_shown} or less; or write what the makers declare for this air, of a strip as `ambient-limit` and of a cord as `hot-air`."
+    );
+    let seen = format!(", rated in air up to {limit_shown}");
+    Draft::new(
+        &RULE,
+        headline,
+        air.span,
+        format!("air at {air_shown}"),
+        source,
+    )
+    .below([hot.half.place(survey, &seen)])
+    .measured(Measure::above(air.value, limit))
+    .advice(advice)
+    .kind(kind)
+    .about([about(hot)])
+}
+
+fn whose(hot: &Hot<'_>) -> String {
+    hot.zone.map_or_else(
+        || "of the site".into(),
+        |zone| format!("in zone {}", zone.name.value),
+    )
+}
+
+fn about(hot: &Hot<'_>) -> Name {
+    hot.zone
+        .map_or_else(|| "site".into(), |zone| zone.name.value.clone())
+}
+
+/// The air at couplers is not known.
+fn air_missing(survey: &Survey<'_>, hot: &Hot<'_>, at: Span) -> Draft {
+    let ambient = hot
+        .zone
+        .map_or(&survey.model.site.ambient, |zone| &zone.ambient);
+    let how = absence(ambient);
+    let headline = format!(
+        "whether the air {} is too hot for the couplers there cannot be said: the ambient temperature {how}",
+        whose(hot)
+    );
+    let (_, clause) = hottest_mean();
+    Draft::new(&RULE, headline, at, format!("not decided: the ambient {how}"), clause)
+        .open()
+        .about([about(hot)])
+        .kind("air")
+        .advice("Write the hottest air at the couplers, on the hot side of the rack, as `ambient`, here or for the site.")
+}

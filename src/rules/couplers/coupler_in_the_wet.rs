@@ -1,0 +1,94 @@
+//! `coupler-in-the-wet`: is a coupler that lets water in where the place is wet?
+
+mod guard;
+mod kind;
+
+use crate::citation::Citation;
+use crate::finding::Finding;
+use crate::model::places::Zone;
+use crate::model::text::YesNo;
+use crate::model::value::{Field, Named};
+use crate::rules::told_once::ToldOnce;
+use crate::rules::{Draft, rule};
+use crate::source::Span;
+use crate::survey::{Survey, field_or_name};
+
+use super::halves::{Half, Owner, Pair, borne_by, pairs};
+use guard::is_guarded;
+use kind::Kind;
+
+rule!(
+    "coupler-in-the-wet",
+    Couplers,
+    Error,
+    "A coupler that lets water in, in a wet place: leakage and arcs across its contacts, and a shock for whoever touches it."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut told = ToldOnce::default();
+    let is_odd = |id| pairs(survey, id).any(|pair| wet_halves(survey, &pair).next().is_some());
+    for id in survey.odd_elements(is_odd) {
+        for pair in pairs(survey, id) {
+            for (half, zone, kind) in wet_halves(survey, &pair) {
+                let met = told.tell((zone.name.span, kind), || found(survey, &half, zone, kind));
+                met.suffered_by([half.whole(survey).clone()]);
+            }
+        }
+    }
+    findings.extend(told.findings());
+}
+
+/// The halves of a pair that let water in where the place is wet, or may be: that cannot be read.
+/// A device's inlet is wet no sooner than the connector on it.
+fn wet_halves<'a>(
+    survey: &Survey<'a>,
+    pair: &Pair<'a>,
+) -> impl Iterator<Item = (Half<'a>, &'a Named<Zone>, Kind)> {
+    let (survey, pair) = (*survey, *pair);
+    pair.halves().filter_map(move |half| {
+        let zone = pair.zone(&survey, &half)?;
+        let may_be_wet = match &zone.wet {
+            Field::Given(wet) => wet.value == YesNo(true),
+            Field::Unreadable(_) => true,
+            // A place of which nothing is said is taken for an ordinary, dry one.
+            Field::Absent => false,
+        };
+        if !may_be_wet || matches!(half.owner, Owner::Inlet(_)) {
+            return None;
+        }
+        let kind = Kind::of(half.coupler.value)?;
+        (!is_guarded(&survey, &pair, &half)).then_some((half, zone, kind))
+    })
+}
+
+/// What is asked of a mark where a zone says no more than that it is wet.
+fn enough() -> Citation {
+    Citation::common_practice("a second digit of 4 keeps out what a wet place brings")
+}
+
+fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -> Draft {
+    let at: Span = field_or_name(&zone.wet, &zone.name);
+    let name = &zone.name.value;
+    let couplers = kind.words();
+    let basis = kind.basis();
+    let draft = if zone.wet.given().is_some() {
+        let headline = format!(
+            "zone {name} is wet, and {couplers} let water in: their contacts leak and arc, and whoever touches them may get a shock"
+        );
+        Draft::new(&RULE, headline, at, "wet", basis.clone())
+            .level(borne_by(RULE.level, &[basis]))
+            .also([enough()])
+            .advice("Keep the water away, or house them in a rack of IP54 or the like and write it as its `ip`; else fit parts that are marked IPX4 or better, or IEC 60309 couplers.")
+    } else {
+        let headline = format!(
+            "whether {couplers} in zone {name} get wet cannot be said: its `wet` cannot be read"
+        );
+        Draft::new(&RULE, headline, at, "not decided: whether it is wet", basis)
+            .open()
+            .advice("Write `wet: yes` or `wet: no`.")
+    };
+    draft
+        .below([half.place(survey, "")])
+        .about([name.clone()])
+        .kind(kind.word())
+}

@@ -1,0 +1,67 @@
+//! Kinds of couplers that keep no water out, and how that is known.
+
+use crate::citation::{Citation, Confidence};
+use crate::model::text::CouplerRef;
+use crate::tables::couplers::Family;
+
+const UNKNOWN: &str = "edition not established";
+
+/// A kind of coupler that keeps no water out unless it is marked so.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Kind {
+    Appliance,
+    Household,
+    Nema,
+}
+
+impl Kind {
+    /// `None` for IEC 60309, which is made splash-proof (IP44) or watertight (IP67) only.
+    pub fn of(coupler: CouplerRef) -> Option<Self> {
+        match coupler.family {
+            Family::Iec60320 => Some(Self::Appliance),
+            Family::National => Some(Self::Household),
+            Family::Nema => Some(Self::Nema),
+            Family::Iec60309 => None,
+        }
+    }
+
+    /// Tells apart the findings of one zone.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Appliance => "iec-60320",
+            Self::Household => "household",
+            Self::Nema => "nema",
+        }
+    }
+
+    /// For the middle of a sentence.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Appliance => "IEC 60320 couplers",
+            Self::Household => "household plugs and sockets",
+            Self::Nema => "NEMA plugs and receptacles",
+        }
+    }
+
+    /// Where it is said that it keeps no water out.
+    pub fn basis(self) -> Citation {
+        let (standard, clause, confidence) = match self {
+            Self::Appliance => (
+                "IEC 60320-1",
+                "scope: ordinary couplers, IPX0",
+                Confidence::TwoCopies,
+            ),
+            Self::Household => (
+                "IEC 60884-1",
+                "degree of protection: IPX0 unless marked",
+                Confidence::FromMemory,
+            ),
+            Self::Nema => (
+                "ANSI/NEMA WD 6",
+                "shapes only: no protection against water unless marked",
+                Confidence::FromMemory,
+            ),
+        };
+        Citation::new(standard, clause, UNKNOWN, confidence)
+    }
+}

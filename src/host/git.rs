@@ -78,6 +78,22 @@ pub fn earlier_places(
     Ok(places.iter().map(|place| told(place)).collect())
 }
 
+/// The folders below `path` in which sites lay at the revision `rev`, and in which there are none today,
+/// as [`SiteAt::at`]. What was moved is among them.
+///
+/// # Errors
+/// As [`read_site_at`].
+pub fn gone_sites(rev: &str, path: &Path) -> Result<Vec<String>, Failure> {
+    let path = settle(path);
+    let folder = match path.is_dir() {
+        true => &path,
+        false => path.parent().unwrap_or(&path),
+    };
+    let then = Then::at(rev, folder)?;
+    let gone = earlier::gone_below(&then.repository, &then.commit, &then.own)?;
+    Ok(gone.iter().map(|place| told(place)).collect())
+}
+
 /// A commit of the repository around a site.
 struct Then {
     repository: Repository,

@@ -470,3 +470,32 @@ fn a_site_that_may_have_been_either_of_two_is_all_new_and_told_why() {
     assert!(told.errors.contains(note), "{}", told.errors);
     assert!(told.output.contains("W-1"), "{}", told.output);
 }
+
+/// A site that a change takes away is not judged, and that is no pass, whatever is left of it.
+#[test]
+fn a_site_that_is_gone_as_a_whole_does_not_pass() {
+    for away in [
+        &["rm", "-q", "sites/quay/cordwright.yaml"][..],
+        &["mv", "sites/quay", "sites/.quay"],
+        &["rm", "-rq", "sites/quay"],
+    ] {
+        let world = repository();
+        world.put("pier/cordwright.yaml", SITE);
+        commit(&world, "");
+        git(&world, "", away);
+        let words: &[&str] = &["--compare", "HEAD"];
+        let told = check_in(&world, "", words);
+        assert_eq!(told.code, Some(2), "{away:?}: {}", told.errors);
+        assert!(
+            in_one_line(&told.errors)
+                .contains("sites/quay was a site in HEAD and is none any more"),
+            "{}",
+            told.errors
+        );
+        // Where another site is asked for, it is not missed; and who may decide can agree.
+        let told = check_in(&world, "", &["pier", "--compare", "HEAD"]);
+        assert_eq!(told.code, Some(0), "{away:?}: {}", told.errors);
+        let told = check_in(&world, "", &["--compare", "HEAD", "--relaxations", "tell"]);
+        assert_eq!(told.code, Some(0), "{away:?}: {}", told.errors);
+    }
+}

@@ -107,7 +107,8 @@ impl Earlier {
         let own = own.unwrap_or_default();
         let own = Choice::of(&own);
         let passed_over = now.passed_over.iter().map(|one| one.path.as_str());
-        let passed_over: BTreeSet<&str> = passed_over.collect();
+        let was_read = |path: &&str| now.sources.by_path(path).is_some();
+        let passed_over: BTreeSet<&str> = passed_over.filter(was_read).collect();
         let files = now.sources.iter().map(|(_, file)| file.path.as_str());
         let read: BTreeSet<&str> = files.filter(|path| !passed_over.contains(path)).collect();
         let unread: BTreeSet<&str> = now

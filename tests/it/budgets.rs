@@ -256,3 +256,19 @@ fn people_are_shown_the_gravest_and_programs_get_all() {
     let lines = found(&["check", "--format", "lines"]);
     assert!(lines.lines().count() > 600);
 }
+
+#[test]
+fn in_a_file_of_unknown_words_the_first_are_told_the_nearest() {
+    let world = world(&shape("words of no table", 3_000));
+    let lines = world.run(&["check", "--format", "lines"]).expect(1);
+    assert!(lines.lines().count() > 3_000);
+    let whole = world.run(&["check", "--format", "json"]).expect(1);
+    let json: serde_json::Value = serde_json::from_str(&whole).unwrap();
+    let findings = json["sites"][0]["findings"].as_array().unwrap();
+    let advised = findings.iter().filter(|finding| {
+        let advice = finding["remedy"]["advice"].as_str().unwrap_or_default();
+        advice.starts_with("Is `") || advice.starts_with("Write `")
+    });
+    let advised = advised.count();
+    assert!(advised <= 2_000, "{advised}");
+}

@@ -233,20 +233,12 @@ impl Counts {
 mod tests {
     use proptest::prelude::*;
 
-    use super::sample::{Sample, look, plain, sample, written};
+    use super::sample::{FORMATS, Sample, look, plain, sample, written};
     use super::*;
     use crate::comparison::{ChangedKey, Gone};
     use crate::finding::Place;
     use crate::input::Reason;
     use crate::source::{FileId, Source, Span};
-
-    const FORMATS: [Format; 5] = [
-        Format::Annotated,
-        Format::Lines,
-        Format::Json,
-        Format::Sarif,
-        Format::Junit,
-    ];
 
     #[test]
     fn the_order_in_which_findings_were_made_never_shows() {

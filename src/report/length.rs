@@ -64,17 +64,9 @@ fn all<'a>(site: &SiteReport<'a>) -> impl Iterator<Item = &'a Finding> + use<'a>
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{look, sample};
+    use super::super::sample::{FORMATS, look, sample};
     use super::super::written;
     use super::*;
-
-    const FORMATS: [Format; 5] = [
-        Format::Annotated,
-        Format::Lines,
-        Format::Json,
-        Format::Sarif,
-        Format::Junit,
-    ];
 
     #[test]
     fn a_report_that_fits_is_written_and_one_byte_less_is_refused() {

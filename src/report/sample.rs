@@ -296,3 +296,12 @@ fn cards() -> Vec<RuleCard<'static>> {
         card("retention-missing", "retention", Level::Error),
     ]
 }
+
+/// Every form of a report.
+pub(super) const FORMATS: [Format; 5] = [
+    Format::Annotated,
+    Format::Lines,
+    Format::Json,
+    Format::Sarif,
+    Format::Junit,
+];

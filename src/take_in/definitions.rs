@@ -40,6 +40,13 @@ impl Definitions {
                 definitions
                     .remarks
                     .push(Remark::of_row(row.number, what, "Give it a name."));
+            } else if is_too_long(name) {
+                let name = short(name);
+                let what = format!("`{name}` is longer than a name may be, and is not taken");
+                let advice = "Give it a name that fits on a label.";
+                definitions
+                    .remarks
+                    .push(Remark::of_row(row.number, what, advice));
             } else if let Some(first) = names.get(name) {
                 let name = short(name);
                 let what =
@@ -151,6 +158,17 @@ impl Definitions {
 /// The keys that lead to a cell, its column, and its text.
 type Cell<'a> = (&'a [String], usize, String);
 
+/// Characters of a name at most: messages show no more of one.
+const LONGEST: usize = 200;
+/// Characters that a key may have in YAML as it is written (YAML 1.2.2, 7.4.2).
+const LONGEST_KEY: usize = 1024;
+
+fn is_too_long(name: &str) -> bool {
+    let mut key = Written::<Yaml>::new();
+    key.scalar(name);
+    name.chars().count() > LONGEST || key.as_str().chars().count() > LONGEST_KEY
+}
+
 /// `L1 L2 N`, `L1-L2-N`, `L1, L2, N` or `L1+N` as a list.
 fn write_list(yaml: &mut Written<Yaml>, cell: &str) {
     let parts = cell.split([' ', ',', ';', '-', '–', '+', '/']);
@@ -165,6 +183,18 @@ fn write_list(yaml: &mut Written<Yaml>, cell: &str) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_is_no_longer_than_a_key_may_be_however_it_is_written() {
+        for (name, is_long) in [
+            ("é".repeat(200), false),
+            ("é".repeat(201), true),
+            ("\u{7}".repeat(150), false),
+            ("\u{7}".repeat(190), true),
+        ] {
+            assert_eq!(is_too_long(&name), is_long, "{name}");
+        }
+    }
 
     #[test]
     fn poles_are_a_list_however_they_are_joined() {

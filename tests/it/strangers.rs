@@ -252,7 +252,10 @@ fn cells_of_a_stranger_are_texts_in_definitions() {
     ended.output.lines().for_each(held::assert_tame);
     let yaml: serde_json::Value = serde_yaml::from_str(&ended.output).unwrap();
     let cords = yaml["cords"].as_object().unwrap();
-    for name in HOSTILE {
-        assert_eq!(cords[name.trim()]["type"], name.trim(), "{name:?}");
+    for name in HOSTILE.map(str::trim) {
+        match name.chars().count() {
+            ..=200 => assert_eq!(cords[name]["type"], name, "{name:?}"),
+            _ => assert!(ended.errors.contains("longer than a name may be")),
+        }
     }
 }

@@ -1,6 +1,13 @@
 //! What is departed from or known holds up to the number that it was signed at.
 
 use super::{DEPARTURE, cords, flat, site};
+use crate::repository::Repository;
+
+/// What a command says on that day, with the exit code that is expected.
+fn run(repository: &Repository, words: &[&str], code: i32) -> String {
+    let words = [words, &["--on", "2026-11-25"]].concat();
+    repository.world.run(&words).expect(code)
+}
 
 #[test]
 fn a_departure_holds_up_to_what_it_was_signed_at() {
@@ -36,12 +43,7 @@ fn a_departure_holds_up_to_what_it_was_signed_at() {
 #[test]
 fn a_snag_holds_up_to_what_it_was_written_at() {
     let repository = site(1700);
-    let run = |words: &[&str], code| {
-        repository
-            .world
-            .run(&[words, &["--on", "2026-11-25"]].concat())
-            .expect(code)
-    };
+    let run = |words: &[&str], code| run(&repository, words, code);
     run(&["snags"], 0);
     let list = repository.read("cordwright-snags.txt");
     assert!(
@@ -74,12 +76,7 @@ fn a_snag_holds_up_to_what_it_was_written_at() {
 #[test]
 fn lists_of_an_earlier_release_go_on_and_are_noted() {
     let repository = site(1700);
-    let run = |words: &[&str], code| {
-        repository
-            .world
-            .run(&[words, &["--on", "2026-11-25"]].concat())
-            .expect(code)
-    };
+    let run = |words: &[&str], code| run(&repository, words, code);
     run(&["snags"], 0);
     let list = repository
         .read("cordwright-snags.txt")

@@ -155,10 +155,10 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
         super::fail(&failure, colour);
     }
     let is_all = found.unsearched.is_empty() && found.misnamed.is_empty();
-    Ok(match written {
-        Delivered::CutOff => Exit::Clean,
-        Delivered::Whole if !is_all => Exit::Failed,
-        Delivered::Whole => worst(&judged, plan.fail_at),
+    // A reader that leaves early makes the site no better.
+    Ok(match (written, is_all) {
+        (Delivered::CutOff | Delivered::Whole, true) => worst(&judged, plan.fail_at),
+        (Delivered::CutOff | Delivered::Whole, false) => Exit::Failed,
     })
 }
 

@@ -1,6 +1,7 @@
 //! A site as it was at a revision, read from git's store without touching the work tree.
 
 mod earlier;
+mod names;
 pub(super) mod run;
 mod tree;
 
@@ -90,6 +91,7 @@ impl Then {
     fn at(rev: &str, root: &Path) -> Result<Self, Failure> {
         let root = settle(root);
         let repository = Repository::around(&root).map_err(cannot_compare)?;
+        names::must_be_clear(&repository, rev)?;
         let wanted = format!("{rev}^{{commit}}");
         let words = [
             "rev-parse",

@@ -401,6 +401,27 @@ fn what_is_still_there_and_is_not_read_is_an_error_and_never_put_right() {
     assert!(has(&report, "sight-lost", "new"), "{:?}", standing(&report));
 }
 
+/// Text that is no definition any more is no load that is gone.
+#[test]
+fn a_file_that_is_struck_out_in_its_place_is_out_of_sight() {
+    let as_comment = |text: &str| text.replace('\n', "\n# ").replacen("", "# ", 1);
+    let as_block = |text: &str| format!("|\n  {}", text.replace('\n', "\n  "));
+    let as_line = |text: &str| format!("# {}\n", text.replace('\n', "\u{2028}"));
+    for struck in [
+        as_comment(&cords(1700)),
+        as_block(&cords(1700)),
+        as_line(&cords(1700)),
+    ] {
+        let repository = site(1700);
+        repository.put("cords.yaml", &struck);
+        let report = json(&repository, &[], 1);
+        assert!(has(&report, "sight-lost", "new"), "{struck}");
+    }
+    let repository = site(1700);
+    repository.put("cords.yaml", "# Nothing is left.\n");
+    assert!(!has(&json(&repository, &[], 0), "sight-lost", "new"));
+}
+
 #[test]
 fn a_file_that_is_moved_within_the_site_changes_nothing() {
     let repository = site(1700);

@@ -78,6 +78,36 @@ fn every_way_to_name_a_revision_will_do() {
     }
 }
 
+/// A stranger's tag comes with his branch, and would be taken for the branch that is compared with.
+#[test]
+fn a_name_that_means_several_things_is_refused() {
+    let world = repository();
+    let id = git(&world, "", &["rev-parse", "HEAD"]);
+    world.put("README.md", "# More\n");
+    commit(&world, "");
+    git(&world, "", &["tag", "main"]);
+    git(&world, "", &["update-ref", "refs/remotes/origin/main", &id]);
+    git(&world, "", &["tag", "origin/main"]);
+    git(&world, "", &["tag", &id[..8]]);
+    for rev in ["main", "main~1", "heads/main", "origin/main", &id[..8]] {
+        let told = check_in(&world, "", &["sites/quay", "--compare", rev]);
+        match rev {
+            "heads/main" => assert_ne!(told.code, Some(2), "{}", told.errors),
+            _ => is_refused(
+                &told,
+                &["may mean several things", "in full, such as refs/"],
+            ),
+        }
+        let words = ["sites/quay", "--compare", &id, "--policy", rev];
+        let told = check_in(&world, "", &words);
+        assert_eq!(told.code == Some(2), rev != "heads/main", "{rev}");
+    }
+    for rev in ["refs/heads/main", "refs/remotes/origin/main", "HEAD", &id] {
+        let told = check_in(&world, "", &["sites/quay", "--compare", rev]);
+        assert_ne!(told.code, Some(2), "{rev}: {}", told.errors);
+    }
+}
+
 #[test]
 fn packed_refs_and_objects_will_do() {
     let world = repository();

@@ -204,10 +204,10 @@ mod tests {
         put("inner/apart.yaml", "cords: {c: {}}\n");
         put("moved/here.yaml", "cords: {d: {}}\n");
         put(".git/copy", "cords: {e: {}}\n");
-        put("struck.yaml", "#cords:\u{2028}#  f: {type: other}\n");
+        put("struck.yaml", "#cords:\u{2028}#  g: {type: other}\n");
         put("emptied.yaml", "# nothing\n");
         put("attic/changed.txt", "cords:\n  'f': {type: other}\n");
-        let f = [Name::from("f")];
+        let [f, g, h] = ["f", "g", "h"].map(|name| [Name::from(name)]);
         let file = |path, bytes| Former {
             path,
             bytes,
@@ -222,13 +222,13 @@ mod tests {
             file("kept.yaml", b"x"),
             Former {
                 path: "struck.yaml",
-                bytes: b"cords: {f: {}}\n",
-                things: &f,
+                bytes: b"cords: {g: {}}\n",
+                things: &g,
             },
             Former {
                 path: "emptied.yaml",
-                bytes: b"cords: {f: {}}\n",
-                things: &f,
+                bytes: b"cords: {h: {}}\n",
+                things: &h,
             },
             Former {
                 path: "changed.yaml",

@@ -27,7 +27,8 @@ pub mod routing;
 pub mod splitters;
 
 use crate::finding::{Finding, Level};
-use crate::model::value::Name;
+use crate::model::devices::Device;
+use crate::model::value::{Id, Name};
 use crate::policy::Policy;
 use crate::survey::Survey;
 use crate::tables::Practice;
@@ -139,6 +140,8 @@ pub struct Changed<'a> {
     pub lost: &'a [LostFile],
     /// Files that were judged before and that the site leaves out now.
     pub left_out: &'a [String],
+    /// Devices whose load was known before and is not any more.
+    pub unloaded: &'a [Id<Device>],
 }
 
 /// A file that was judged before a change, is still there, and is judged no more.

@@ -11,7 +11,7 @@ use clap::ValueEnum;
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
 use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
-use crate::ink::Written;
+use crate::ink::{Written, short};
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
@@ -154,12 +154,33 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
         let failure = Failure::new(what).advise("Name it so. What lies beside it was not checked.");
         super::fail(&failure, colour);
     }
-    let is_all = found.unsearched.is_empty() && found.misnamed.is_empty();
-    Ok(match written {
-        Delivered::CutOff => Exit::Clean,
-        Delivered::Whole if !is_all => Exit::Failed,
-        Delivered::Whole => worst(&judged, plan.fail_at),
+    let gone = plan.gone(&found)?;
+    for place in &gone {
+        tell_of_gone(place, &plan);
+    }
+    let is_agreed = gone.is_empty() || plan.relaxations_hold;
+    let is_all = found.unsearched.is_empty() && found.misnamed.is_empty() && is_agreed;
+    // A reader that leaves early makes the site no better.
+    Ok(match (written, is_all) {
+        (Delivered::CutOff | Delivered::Whole, true) => worst(&judged, plan.fail_at),
+        (Delivered::CutOff | Delivered::Whole, false) => Exit::Failed,
     })
+}
+
+/// A site that a change takes away as a whole: whoever may decide that says so.
+fn tell_of_gone(place: &str, plan: &Plan) {
+    let revision = plan.compare.as_deref().unwrap_or_default();
+    let what = format!(
+        "{} was a site in {} and is none any more: nothing of it is judged",
+        short(place),
+        short(revision)
+    );
+    if plan.relaxations_hold {
+        note(&what);
+        return;
+    }
+    let advice = "If it is gone from the room, whoever may decide that says --relaxations tell.";
+    super::fail(&Failure::new(what).advise(advice), plan.colour);
 }
 
 fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {

@@ -1,6 +1,7 @@
 //! A site as it was at a revision, read from git's store without touching the work tree.
 
 mod earlier;
+mod names;
 pub(super) mod run;
 mod tree;
 
@@ -77,6 +78,22 @@ pub fn earlier_places(
     Ok(places.iter().map(|place| told(place)).collect())
 }
 
+/// The folders below `path` in which sites lay at the revision `rev`, and in which there are none today,
+/// as [`SiteAt::at`]. What was moved is among them.
+///
+/// # Errors
+/// As [`read_site_at`].
+pub fn gone_sites(rev: &str, path: &Path) -> Result<Vec<String>, Failure> {
+    let path = settle(path);
+    let folder = match path.is_dir() {
+        true => &path,
+        false => path.parent().unwrap_or(&path),
+    };
+    let then = Then::at(rev, folder)?;
+    let gone = earlier::gone_below(&then.repository, &then.commit, &then.own)?;
+    Ok(gone.iter().map(|place| told(place)).collect())
+}
+
 /// A commit of the repository around a site.
 struct Then {
     repository: Repository,
@@ -90,6 +107,7 @@ impl Then {
     fn at(rev: &str, root: &Path) -> Result<Self, Failure> {
         let root = settle(root);
         let repository = Repository::around(&root).map_err(cannot_compare)?;
+        names::must_be_clear(&repository, rev)?;
         let wanted = format!("{rev}^{{commit}}");
         let words = [
             "rev-parse",

@@ -32,13 +32,14 @@ pub struct Fate {
     pub in_place: bool,
 }
 
-/// Of files that are not among those `read` now, what became of them where they are still there.
+/// Of files that are not among those `read` now, what became of them where they are still there. Those
+/// `passed_over` hold no definition any more: if they still name what they defined, they are there.
 /// What is deleted is not told, nor what was moved to where it is read.
 /// What is `ignored` is as good as deleted: others do not have it.
 pub fn fates(
     root: &Path,
     former: &[Former<'_>],
-    read: &BTreeSet<&str>,
+    (read, passed_over): (&BTreeSet<&str>, &BTreeSet<&str>),
     ignored: &Ignored,
 ) -> BTreeMap<String, Fate> {
     let root = settle(root);
@@ -47,7 +48,11 @@ pub fn fates(
     let mut fates = BTreeMap::new();
     let mut moved: Vec<&Former<'_>> = Vec::new();
     for file in missing {
-        match fate_in_place(&root, file.path, &within) {
+        let fate = match passed_over.contains(file.path) {
+            true => fate_of_passed_over(&root, file),
+            false => fate_in_place(&root, file.path, &within),
+        };
+        match fate {
             Some(fate) => drop(fates.insert(file.path.to_owned(), fate)),
             None => moved.push(file),
         }
@@ -56,6 +61,20 @@ pub fn fates(
         fates.extend(elsewhere(&root, &moved, read, &mut within));
     }
     fates
+}
+
+/// What became of a file that is still at its place and is taken for somebody else's.
+fn fate_of_passed_over(root: &Path, file: &Former<'_>) -> Option<Fate> {
+    let bytes = fs::read(root.join(file.path)).ok()?;
+    let keys = keys(&bytes);
+    let named = file
+        .things
+        .iter()
+        .filter(|thing| keys.contains(thing.as_str()));
+    (named.count() * 2 > file.things.len()).then(|| Fate {
+        words: "is still there, but nothing in it is read as a definition any more".to_owned(),
+        in_place: true,
+    })
 }
 
 /// What became of a file that is still at its place.
@@ -185,8 +204,10 @@ mod tests {
         put("inner/apart.yaml", "cords: {c: {}}\n");
         put("moved/here.yaml", "cords: {d: {}}\n");
         put(".git/copy", "cords: {e: {}}\n");
+        put("struck.yaml", "#cords:\u{2028}#  g: {type: other}\n");
+        put("emptied.yaml", "# nothing\n");
         put("attic/changed.txt", "cords:\n  'f': {type: other}\n");
-        let f = [Name::from("f")];
+        let [f, g, h] = ["f", "g", "h"].map(|name| [Name::from(name)]);
         let file = |path, bytes| Former {
             path,
             bytes,
@@ -200,13 +221,25 @@ mod tests {
             file("deleted.yaml", b"cords: {e: {}}\n"),
             file("kept.yaml", b"x"),
             Former {
+                path: "struck.yaml",
+                bytes: b"cords: {g: {}}\n",
+                things: &g,
+            },
+            Former {
+                path: "emptied.yaml",
+                bytes: b"cords: {h: {}}\n",
+                things: &h,
+            },
+            Former {
                 path: "changed.yaml",
                 bytes: b"cords: {f: {}}\n",
                 things: &f,
             },
         ];
         let read = BTreeSet::from(["moved/here.yaml", "kept.yaml"]);
-        let fates = fates(folder.path(), &former, &read, &Ignored::default());
+        let passed_over = BTreeSet::from(["struck.yaml", "emptied.yaml"]);
+        let sight = (&read, &passed_over);
+        let fates = fates(folder.path(), &former, sight, &Ignored::default());
         let told: Vec<(&str, &str)> = fates
             .iter()
             .map(|(path, fate)| (&**path, &*fate.words))
@@ -224,6 +257,10 @@ mod tests {
                 ),
                 ("inner/apart.yaml", "now lies in a site of its own"),
                 ("left.yaml", "is still there and is not read any more"),
+                (
+                    "struck.yaml",
+                    "is still there, but nothing in it is read as a definition any more"
+                ),
             ]
         );
     }

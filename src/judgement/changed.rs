@@ -4,6 +4,8 @@ use crate::agreed::Parted;
 use crate::comparison::{Balance, ChangedKey, Comparison, Gone, changed_keys, matched, stricter};
 use crate::finding::{Finding, Level, Since};
 use crate::flow::Flows;
+use crate::model::devices::Device;
+use crate::model::value::Id;
 use crate::policy::{LIMITS, Policy, Reading, SiteLimit};
 use crate::rules::{self, Changed, Check, LostFile, Rule, Standing};
 use crate::source::{Source, Sources};
@@ -70,7 +72,9 @@ impl Site {
     /// What the rules that look at a change say of it. Relaxations that hold are notes; what is out of
     /// sight is never anything but an error.
     fn of_change(&self, settings: &Settings, before: &Before<'_>) -> Vec<Finding> {
+        let unloaded = self.unloaded(before);
         let changed = Changed {
+            unloaded: &unloaded,
             now: Policy::of(&self.model),
             before: before.policy,
             lost: before.lost,
@@ -86,6 +90,21 @@ impl Site {
             }
         }
         findings
+    }
+
+    /// Devices that are still there, whose load was known before and is not any more.
+    fn unloaded(&self, before: &Before<'_>) -> Vec<Id<Device>> {
+        let Some(earlier) = before.site else {
+            return Vec::new();
+        };
+        let was_known = |name: &str| {
+            let device = earlier.model.devices.find(name);
+            device.is_some_and(|device| earlier.flows.loads.device(device).basis.is_ok())
+        };
+        let devices = self.model.devices.iter();
+        let unknown = devices.filter(|(device, _)| self.flows.loads.device(*device).basis.is_err());
+        let unloaded = unknown.filter(|(_, item)| was_known(&item.name.value));
+        unloaded.map(|(device, _)| device).collect()
     }
 
     /// Rules that the two policies give other levels: what they find has not changed by that.

@@ -319,7 +319,7 @@ impl Decode for CouplerRef {
         let text = reader.scalar(node, "a coupler like C13")?;
         let found = couplers::find(text);
         if found.is_none() {
-            unknown_in_table(reader, node, "coupler", couplers::nearest(text));
+            unknown_in_table(reader, node, "coupler", || couplers::nearest(text));
         }
         found
     }
@@ -345,7 +345,7 @@ impl Decode for CordageRef {
         let text = reader.scalar(node, "a cordage type like H05VV-F")?;
         let found = cordage::find(text);
         if found.is_none() {
-            unknown_in_table(reader, node, "cordage type", cordage::nearest(text));
+            unknown_in_table(reader, node, "cordage type", || cordage::nearest(text));
         }
         found
     }
@@ -411,12 +411,16 @@ impl Decode for WiringInsulation {
     }
 }
 
+/// Every search for the nearest word looks at a whole table: in a file of unknown words the first have it.
 fn unknown_in_table(
     reader: &mut Reader<'_>,
     node: NodeId,
     what: &'static str,
-    nearest: Option<&str>,
+    nearest: impl FnOnce() -> Option<&'static str>,
 ) {
+    let left = reader.searches_left.checked_sub(1);
+    reader.searches_left = left.unwrap_or(0);
+    let nearest = left.and_then(|_| nearest());
     reader.push(Fault::UnknownWord {
         span: reader.tree.span(node),
         word: clip(reader.tree.text(node)).into(),

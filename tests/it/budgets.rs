@@ -5,6 +5,7 @@ use std::io::Write as _;
 use std::process::{Command, Stdio};
 
 use crate::shapes::{Files, SHAPES};
+use crate::site::judged;
 use crate::world::{Ended, World};
 
 /// The files of the shape of this name, for so many things.
@@ -255,4 +256,20 @@ fn people_are_shown_the_gravest_and_programs_get_all() {
     assert!(findings.len() > 600, "{}", findings.len());
     let lines = found(&["check", "--format", "lines"]);
     assert!(lines.lines().count() > 600);
+}
+
+#[test]
+fn in_a_file_of_unknown_words_the_first_are_told_the_nearest() {
+    let types: Vec<String> = (0..2_100)
+        .map(|number| format!("  t{number}: {{cordage: H05VVX-F}}"))
+        .collect();
+    let text = format!("site: {{}}\ncord-types:\n{}\n", types.join("\n"));
+    let findings = judged(&vec![("cordwright.yaml".to_owned(), text)]).findings;
+    let unknown = findings.iter();
+    let unknown = unknown.filter(|finding| finding.headline.contains("H05VVX-F"));
+    let unknown: Vec<_> = unknown.collect();
+    let is_advised = |advice: &str| advice.contains("Is `H05VV-F` meant?");
+    let advised = unknown.iter();
+    let advised = advised.filter(|finding| is_advised(&finding.remedy.advice));
+    assert_eq!((unknown.len(), advised.count()), (2_100, 2_000));
 }

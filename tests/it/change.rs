@@ -401,6 +401,52 @@ fn what_is_still_there_and_is_not_read_is_an_error_and_never_put_right() {
     assert!(has(&report, "sight-lost", "new"), "{:?}", standing(&report));
 }
 
+/// What cannot be computed any more is no cure.
+#[test]
+fn a_load_that_is_struck_out_is_lost_and_overloads_nothing_less() {
+    let repository = site(1700);
+    let known = cords(1700);
+    for (struck, is_lost) in [
+        (
+            known
+                .replace(", draw: 1700 W", "")
+                .replace("    rating: 2000 W\n", ""),
+            true,
+        ),
+        (known.replace("    power-factor: 0.97\n", ""), true),
+        (known.replace("draw: 1700 W", "draw: some"), true),
+        (known.replace("draw: 1700 W", "draw: 300 W"), false),
+        // By its nameplate it is known, too.
+        (known.replace(", draw: 1700 W", ""), false),
+    ] {
+        repository.put("cords.yaml", &struck);
+        let words = words(&["--format", "json"]);
+        let report = serde_json::from_str(&repository.world.run(&words).output).unwrap();
+        assert_eq!(has(&report, "sight-lost", "new"), is_lost, "{struck}");
+    }
+}
+
+/// Text that is no definition any more is no load that is gone.
+#[test]
+fn a_file_that_is_struck_out_in_its_place_is_out_of_sight() {
+    let as_comment = |text: &str| text.replace('\n', "\n# ").replacen("", "# ", 1);
+    let as_block = |text: &str| format!("|\n  {}", text.replace('\n', "\n  "));
+    let as_line = |text: &str| format!("# {}\n", text.replace('\n', "\u{2028}"));
+    for struck in [
+        as_comment(&cords(1700)),
+        as_block(&cords(1700)),
+        as_line(&cords(1700)),
+    ] {
+        let repository = site(1700);
+        repository.put("cords.yaml", &struck);
+        let report = json(&repository, &[], 1);
+        assert!(has(&report, "sight-lost", "new"), "{struck}");
+    }
+    let repository = site(1700);
+    repository.put("cords.yaml", "# Nothing is left.\n");
+    assert!(!has(&json(&repository, &[], 0), "sight-lost", "new"));
+}
+
 #[test]
 fn a_file_that_is_moved_within_the_site_changes_nothing() {
     let repository = site(1700);

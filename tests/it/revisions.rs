@@ -78,6 +78,36 @@ fn every_way_to_name_a_revision_will_do() {
     }
 }
 
+/// A stranger's tag comes with his branch, and would be taken for the branch that is compared with.
+#[test]
+fn a_name_that_means_several_things_is_refused() {
+    let world = repository();
+    let id = git(&world, "", &["rev-parse", "HEAD"]);
+    world.put("README.md", "# More\n");
+    commit(&world, "");
+    git(&world, "", &["tag", "main"]);
+    git(&world, "", &["update-ref", "refs/remotes/origin/main", &id]);
+    git(&world, "", &["tag", "origin/main"]);
+    git(&world, "", &["tag", &id[..8]]);
+    for rev in ["main", "main~1", "heads/main", "origin/main", &id[..8]] {
+        let told = check_in(&world, "", &["sites/quay", "--compare", rev]);
+        match rev {
+            "heads/main" => assert_ne!(told.code, Some(2), "{}", told.errors),
+            _ => is_refused(
+                &told,
+                &["may mean several things", "in full, such as refs/"],
+            ),
+        }
+        let words = ["sites/quay", "--compare", &id, "--policy", rev];
+        let told = check_in(&world, "", &words);
+        assert_eq!(told.code == Some(2), rev != "heads/main", "{rev}");
+    }
+    for rev in ["refs/heads/main", "refs/remotes/origin/main", "HEAD", &id] {
+        let told = check_in(&world, "", &["sites/quay", "--compare", rev]);
+        assert_ne!(told.code, Some(2), "{rev}: {}", told.errors);
+    }
+}
+
 #[test]
 fn packed_refs_and_objects_will_do() {
     let world = repository();
@@ -439,4 +469,33 @@ fn a_site_that_may_have_been_either_of_two_is_all_new_and_told_why() {
                 it cannot be told which: all that is found in it counts as new\n";
     assert!(told.errors.contains(note), "{}", told.errors);
     assert!(told.output.contains("W-1"), "{}", told.output);
+}
+
+/// A site that a change takes away is not judged, and that is no pass, whatever is left of it.
+#[test]
+fn a_site_that_is_gone_as_a_whole_does_not_pass() {
+    for away in [
+        &["rm", "-q", "sites/quay/cordwright.yaml"][..],
+        &["mv", "sites/quay", "sites/.quay"],
+        &["rm", "-rq", "sites/quay"],
+    ] {
+        let world = repository();
+        world.put("pier/cordwright.yaml", SITE);
+        commit(&world, "");
+        git(&world, "", away);
+        let words: &[&str] = &["--compare", "HEAD"];
+        let told = check_in(&world, "", words);
+        assert_eq!(told.code, Some(2), "{away:?}: {}", told.errors);
+        assert!(
+            in_one_line(&told.errors)
+                .contains("sites/quay was a site in HEAD and is none any more"),
+            "{}",
+            told.errors
+        );
+        // Where another site is asked for, it is not missed; and who may decide can agree.
+        let told = check_in(&world, "", &["pier", "--compare", "HEAD"]);
+        assert_eq!(told.code, Some(0), "{away:?}: {}", told.errors);
+        let told = check_in(&world, "", &["--compare", "HEAD", "--relaxations", "tell"]);
+        assert_eq!(told.code, Some(0), "{away:?}: {}", told.errors);
+    }
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::failure::Failure;
 use crate::host::{self, Choice, Former, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
-use crate::input::{FileGlobs, SITE_FILE, SiteInput};
+use crate::input::{FileGlobs, SITE_FILE};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
 use crate::policy::Policy;
 use crate::rules::LostFile;
@@ -39,7 +39,8 @@ pub(super) fn judged(
         ..file_globs(bytes)
     };
     let input = plan.read(root, &globs_of, overlay)?;
-    let (left_out, lost) = earlier.out_of_sight(root, plan, &input);
+    let site = Site::read_within(input, &plan.settings.budget);
+    let (left_out, lost) = earlier.out_of_sight(root, plan, &site);
     let before = Before {
         site: earlier.site.as_ref(),
         revision,
@@ -48,7 +49,6 @@ pub(super) fn judged(
         left_out: &left_out,
         relaxations_hold: plan.relaxations_hold,
     };
-    let site = Site::read_within(input, &plan.settings.budget);
     Ok(site.judge_change(&plan.settings, &before))
 }
 
@@ -99,14 +99,19 @@ impl Earlier {
         &self,
         root: &SiteRoot,
         plan: &Plan,
-        input: &SiteInput,
+        now: &Site,
     ) -> (Vec<String>, Vec<LostFile>) {
         let things = self.things();
-        let site_file = input.files.iter().find(|(path, _)| path == SITE_FILE);
-        let own = site_file.map_or_else(FileGlobs::default, |(_, bytes)| file_globs(bytes));
+        let site_file = now.sources.by_path(SITE_FILE);
+        let own = site_file.map(|id| file_globs(now.sources.file(id).text.as_bytes()));
+        let own = own.unwrap_or_default();
         let own = Choice::of(&own);
-        let read: BTreeSet<&str> = input.files.iter().map(|(path, _)| path.as_str()).collect();
-        let unread: BTreeSet<&str> = input
+        let passed_over = now.passed_over.iter().map(|one| one.path.as_str());
+        let was_read = |path: &&str| now.sources.by_path(path).is_some();
+        let passed_over: BTreeSet<&str> = passed_over.filter(was_read).collect();
+        let files = now.sources.iter().map(|(_, file)| file.path.as_str());
+        let read: BTreeSet<&str> = files.filter(|path| !passed_over.contains(path)).collect();
+        let unread: BTreeSet<&str> = now
             .unread
             .iter()
             .map(|unread| unread.path.as_str())
@@ -126,7 +131,7 @@ impl Earlier {
                 })
             })
             .collect();
-        let fates = host::fates(&root.dir, &former, &read, &plan.ignored);
+        let fates = host::fates(&root.dir, &former, (&read, &passed_over), &plan.ignored);
         let (mut left_out, mut lost) = (Vec::new(), Vec::new());
         for Former { path, things, .. } in former {
             let fate = fates.get(path);

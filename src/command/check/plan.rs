@@ -1,5 +1,6 @@
 //! What a `check` is to do: the words of the command line made into things.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::{FailAt, Format, Relaxations, Words, look};
@@ -9,7 +10,7 @@ use crate::failure::Failure;
 use crate::finding::Level;
 use crate::host::{self, ColourWish, Found, Ignored, Overlay, SiteRoot, Surroundings};
 use crate::input::{FileGlobs, PassedOver, SiteInput};
-use crate::judgement::Settings;
+use crate::judgement::{Settings, site_name};
 use crate::report::{self, Look, RuleCard};
 
 /// A `check` that makes sense.
@@ -101,6 +102,33 @@ impl Plan {
         let mut found = host::find_sites(paths, |path| Some(path) == buffer, &self.ignored)?;
         found.narrow(&self.within)?;
         Ok(found)
+    }
+
+    /// Sites that were there before the change, below the paths of the command line, and that are there
+    /// no more; not those that were moved to where one of `found` is.
+    pub(super) fn gone(&self, found: &Found) -> Result<Vec<String>, Failure> {
+        let Some(revision) = &self.compare else {
+            return Ok(Vec::new());
+        };
+        let here = [PathBuf::from(".")];
+        let paths = if self.paths.is_empty() {
+            &here[..]
+        } else {
+            &self.paths
+        };
+        let mut gone = BTreeSet::new();
+        for path in paths {
+            gone.extend(host::gone_sites(revision, path)?);
+        }
+        for site in &found.sites {
+            if gone.is_empty() {
+                break;
+            }
+            if let [place] = &*host::earlier_places(revision, &site.dir, &site_name)? {
+                gone.remove(place);
+            }
+        }
+        Ok(gone.into_iter().collect())
     }
 
     /// Reads a site, in which something must be at every path of the command line.

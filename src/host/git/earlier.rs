@@ -52,6 +52,20 @@ pub(super) fn moved_from(
     Ok(agreed(renamed, named, &gone))
 }
 
+/// The folders below `own` in which sites lay at `commit`, and in which there are none today.
+pub(super) fn gone_below(
+    repository: &Repository,
+    commit: &str,
+    own: &OsStr,
+) -> Result<Vec<OsString>, Failure> {
+    let then = sites_at(repository, commit)?;
+    let is_gone = |place: &&OsString| {
+        let is_below = own == "." || Path::new(place).starts_with(own);
+        is_below && !is_site(&repository.top().join(place))
+    };
+    Ok(then.keys().filter(is_gone).cloned().collect())
+}
+
 /// What the two ways of knowing a site again say together.
 fn agreed(
     renamed: Option<OsString>,

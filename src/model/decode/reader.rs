@@ -49,6 +49,8 @@ pub struct Reader<'t> {
     visits_left: usize,
     /// Things that ranges may still make of themselves.
     makes_left: usize,
+    /// Words of tables that the nearest one is still looked for of.
+    pub searches_left: u32,
     budget: Budget,
 }
 
@@ -63,6 +65,7 @@ impl<'t> Reader<'t> {
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
             lacking: FxHashMap::default(),
+            searches_left: 2_000,
             is_cut: false,
             overfull: FxHashSet::default(),
             makes_left: tree.len().saturating_mul(visits).saturating_add(SOME_MADE),

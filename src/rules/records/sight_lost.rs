@@ -5,6 +5,7 @@
 
 use crate::citation::Citation;
 use crate::finding::Finding;
+use crate::rules::told_once::ToldOnce;
 use crate::rules::{Changed, Draft, LostFile, rule};
 use crate::survey::Survey;
 
@@ -16,7 +17,35 @@ rule!(
     "Definitions that are still there and are judged no more: their load still flows, and no sum holds it."
 );
 
-fn check(_: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
+fn check(survey: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
+    files(changed, findings);
+    findings.extend(loads(survey, changed));
+}
+
+/// Loads that were known and are not any more: whatever they overloaded cannot be told now, and is no
+/// better for that.
+fn loads(survey: &Survey<'_>, changed: &Changed<'_>) -> impl Iterator<Item = Finding> {
+    let mut told = ToldOnce::default();
+    for device in changed.unloaded {
+        let name = &survey.model.devices[*device].name.value;
+        let Some(gap) = survey.load_gap(*device) else {
+            continue;
+        };
+        let first = || {
+            let headline = format!(
+                "the load of device {name} was known before this change and is not any more: it drops out of every sum"
+            );
+            Draft::new(&RULE, headline, gap.span, gap.why, basis())
+                .about([name.clone()])
+                .kind("load")
+                .advice("Write down again what was taken out, or what is true now: a draw, or a nameplate with its power factor.")
+        };
+        told.tell(gap.span, first).suffered_by([name.clone()]);
+    }
+    told.findings()
+}
+
+fn files(changed: &Changed<'_>, findings: &mut Vec<Finding>) {
     let place = changed.now.place_of_files();
     for LostFile { path, fate, things } in changed.lost {
         let headline = format!(

@@ -265,6 +265,7 @@ pub static RULES: &[&Rule] = &[
     &circuits::phase_imbalance::RULE,
     &circuits::outlet_unprotected::RULE,
     &circuits::input_chain_mismatch::RULE,
+    &circuits::receptacle_shared::RULE,
     &circuits::pdu_in_series::RULE,
     &circuits::feed_shared::RULE,
     &circuits::supplies_insufficient::RULE,

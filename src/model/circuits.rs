@@ -59,6 +59,8 @@ record! {
     "wiring" => wiring: Field<Wiring>,
     /// The receptacle at its end.
     "receptacle" => receptacle: Field<CouplerRef>,
+    /// How many receptacles of that kind it feeds: 2 for a duplex one. Where it is not written, it is not known.
+    "receptacles" (above_zero) => receptacles: Field<u32>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
     "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
 }

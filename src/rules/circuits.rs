@@ -23,6 +23,7 @@ pub mod outlet_unprotected;
 pub mod pdu_in_series;
 pub mod phase_imbalance;
 pub mod rcd_leakage;
+pub mod receptacle_shared;
 pub mod single_corded;
 pub mod supplies_insufficient;
 pub mod supply_overloaded;

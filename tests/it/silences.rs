@@ -65,3 +65,52 @@ fn a_tolerance_that_is_not_written_or_cannot_be_read_is_not_none() {
     let findings = found(&[("tolerance: 10 %", "tolerance: 1 %")], &load);
     assert_eq!(count(&findings, "bank-overloaded"), (0, 0));
 }
+
+/// Another strip on circuit A-1, with `receptacles` as written here.
+fn beside_another_strip(receptacles: &str) -> (usize, usize) {
+    let strip = "pdus: {pdu-c: {model: strip-16, rack: r1, from: A-1, mount: {side: rear-left, foot: U22, head: U40}}}\n";
+    let old = "    receptacle: IEC 60309 16 A 2P+E 6h\n  B-1:";
+    let new = format!("    receptacle: IEC 60309 16 A 2P+E 6h\n{receptacles}  B-1:");
+    count(&found(&[(old, &new)], strip), "receptacle-shared")
+}
+
+#[test]
+fn two_plugs_on_one_circuit_are_no_matter_of_course() {
+    assert_eq!(beside_another_strip("    receptacles: 1\n"), (1, 0));
+    assert_eq!(beside_another_strip("    receptacles: 2\n"), (0, 0));
+    for unknown in ["", "    receptacles: some\n", "    receptacles: 0\n"] {
+        assert_eq!(beside_another_strip(unknown), (0, 1), "{unknown:?}");
+    }
+    assert_eq!(count(&found(&[], ""), "receptacle-shared"), (0, 0));
+}
+
+#[test]
+fn plugs_that_are_booked_twice_are_told_of_once() {
+    // A cord that leads to a strip with a `from` of its own is a second input, not a second plug.
+    let cord = "\
+cord-types:
+  lead: {plug: IEC 60309 16 A 2P+E 6h, connector: IEC 60309 16 A 2P+E 6h, conductor: 2.5 mm², cordage: H05VV-F, length: 2 m, rating: 16 A, approvals: [BSI]}
+cords:
+  W-1: {type: lead, from: A-1, to: pdu-a}
+";
+    let findings = found(&[], cord);
+    assert_eq!(count(&findings, "double-booked"), (1, 0));
+    assert_eq!(count(&findings, "receptacle-shared"), (0, 0));
+}
+
+#[test]
+fn a_plug_alone_on_a_duplex_receptacle_shares_its_circuit() {
+    let input = |receptacles: &str| {
+        let base = bases()["base-nec.yaml"].replacen(
+            "    receptacle: NEMA 5-20\n",
+            &format!("    receptacle: NEMA 5-15\n{receptacles}"),
+            1,
+        );
+        count(
+            &judged(&vec![("base.yaml".into(), base)]).findings,
+            "input-chain-mismatch",
+        )
+    };
+    assert_eq!(input("").0, input("    receptacles: 1\n").0);
+    assert_eq!(input("    receptacles: 2\n").0, input("").0 - 1);
+}

@@ -509,6 +509,9 @@ impl Maker {
         let is_three = kind.lines > 1;
         circuit.set("wiring", self.wiring(kind.amperes, worst, volts, is_three));
         circuit.set("receptacle", kind.plug);
+        if strip.feed == 0 {
+            circuit.set("receptacles", "1");
+        }
         self.add(
             "circuits",
             &format!("{}-{}", ["A", "B"][strip.feed], strip.rack),

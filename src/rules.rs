@@ -211,6 +211,7 @@ pub static RULES: &[&Rule] = &[
     // couplers
     &couplers::coupler_mismatch::RULE,
     &couplers::coupler_overloaded::RULE,
+    &couplers::nameplate_above_inlets::RULE,
     &couplers::rating_foreign::RULE,
     &couplers::coupler_temperature::RULE,
     &couplers::coupler_in_hot_air::RULE,

@@ -114,3 +114,114 @@ fn a_plug_alone_on_a_duplex_receptacle_shares_its_circuit() {
     assert_eq!(input("").0, input("    receptacles: 1\n").0);
     assert_eq!(input("    receptacles: 2\n").0, input("").0 - 1);
 }
+
+/// What is said of a nameplate: the model with these words for its rating, power factor and inlets.
+fn of_nameplate(words: &str, draw: &str) -> (usize, usize) {
+    let site = one_load(200).replace("draw: 200 W", draw);
+    let old = "rating: 2200 W, power-factor: 0.97, inlets: {psu1: C14}, inlets-needed: 1";
+    assert!(site.contains(old));
+    count(
+        &found(&[], &site.replace(old, words)),
+        "nameplate-above-inlets",
+    )
+}
+
+#[test]
+fn a_nameplate_above_its_inlets_is_found_at_the_nominal_voltage() {
+    let one = "inlets: {psu1: C14}, inlets-needed: 1";
+    let two = "inlets: {psu1: C14, psu2: C14}";
+    for (words, expected) in [
+        (format!("rating: 2600 W, power-factor: 1, {one}"), (1, 0)),
+        (format!("rating: 2200 W, power-factor: 1, {one}"), (0, 0)),
+        // 2300 W are 10 A at 230 V, and a tolerance of the supply would make more of them.
+        (format!("rating: 2300 W, power-factor: 1, {one}"), (0, 0)),
+        (format!("rating: 2301 W, power-factor: 1, {one}"), (1, 0)),
+        (format!("rating: 2200 W, power-factor: 0.9, {one}"), (1, 0)),
+        (format!("rating: 2600 VA, {one}"), (1, 0)),
+        // Amperes hold at 100 V, the lowest voltage of the range: 20 A there are 8.7 A here.
+        (format!("rating: 20 A, {one}"), (0, 0)),
+        (format!("rating: 24 A, {one}"), (1, 0)),
+        (
+            format!("rating: 2600 W, power-factor: 1, {two}, inlets-needed: 2"),
+            (0, 0),
+        ),
+        (
+            format!("rating: 2600 W, power-factor: 1, {two}, inlets-needed: 1"),
+            (1, 0),
+        ),
+        (format!("rating: 2600 W, power-factor: 1, {two}"), (1, 0)),
+        (
+            "rating: 2000 W, power-factor: 1, inlets: {psu1: C20}".to_owned(),
+            (0, 0),
+        ),
+        // The weaker of two inlets may be left alone.
+        (
+            "rating: 2600 W, power-factor: 1, inlets: {psu1: C20, psu2: C14}".to_owned(),
+            (1, 0),
+        ),
+        // A mark below the sheet of the coupler counts.
+        (
+            "rating: 2200 W, power-factor: 1, inlets: {psu1: {coupler: C14, rating: 8 A}}"
+                .to_owned(),
+            (1, 0),
+        ),
+    ] {
+        assert_eq!(of_nameplate(&words, "draw: 200 VA"), expected, "{words}");
+    }
+}
+
+#[test]
+fn a_nameplate_that_cannot_be_compared_is_no_pass() {
+    let inlets = "inlets: {psu1: C14}, inlets-needed: 1";
+    for (words, draw, expected) in [
+        // Watts are at least as many volt-amperes.
+        (format!("rating: 2600 W, {inlets}"), "draw: 200 VA", (1, 0)),
+        (format!("rating: 2200 W, {inlets}"), "draw: 200 VA", (0, 1)),
+        // `load-basis` asks for it already.
+        (
+            format!("rating: 2200 W, power-factor: some, {inlets}"),
+            "draw: 200 VA",
+            (0, 0),
+        ),
+        (format!("rating: 2200 W, {inlets}"), "draw: 200 W", (0, 0)),
+        (
+            format!("rating: 2200, power-factor: 1, {inlets}"),
+            "draw: 200 W",
+            (0, 1),
+        ),
+        (
+            "rating: 2600 W, power-factor: 1, inlets: {psu1: C14, psu2: C14}, inlets-needed: some"
+                .to_owned(),
+            "draw: 200 W",
+            (0, 1),
+        ),
+        (
+            "rating: 2200 W, power-factor: 1, inlets: {psu1: {coupler: C14, rating: some}}"
+                .to_owned(),
+            "draw: 200 W",
+            (0, 1),
+        ),
+        // Without a nameplate nothing contradicts the inlets.
+        (format!("power-factor: 1, {inlets}"), "draw: 200 W", (0, 0)),
+    ] {
+        assert_eq!(of_nameplate(&words, draw), expected, "{words}");
+    }
+}
+
+#[test]
+fn a_nameplate_counts_at_the_voltage_that_feeds_the_device() {
+    let site = one_load(200).replace("voltage: 100–240 V", "voltage: 200–240 V");
+    let of = |site: &str| count(&found(&[], site), "nameplate-above-inlets");
+    let big = |watts: &str| site.replace("rating: 2200 W, power-factor: 0.97", watts);
+    let [at_230, at_240] = ["rating: 2350 VA", "rating: 2410 VA"].map(big);
+    assert_eq!(of(&at_230), (1, 0));
+    let unfed = |site: &str| site.replace("from: pdu-a/1", "from: nowhere/1");
+    // Who knows no voltage takes the highest, which is kinder.
+    assert_eq!(of(&unfed(&at_230)), (0, 0));
+    assert_eq!(of(&unfed(&at_240)), (1, 0));
+    // Nor does a voltage count that the device is not made for.
+    let foreign = at_230.replace("voltage: 200–240 V", "voltage: 235–240 V");
+    assert_eq!(of(&foreign), (0, 0));
+    let unknown = unfed(&at_230).replace("voltage: 200–240 V, ", "");
+    assert_eq!(of(&unknown), (0, 1));
+}

@@ -27,6 +27,8 @@ record! {
     "fault-current" (above_zero) => fault_current: Field<Current>,
     /// How it is earthed: `TN-S`, `TN-C-S`, `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
+    /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.
+    "protective-conductor" => protective_conductor: Field<ProtectiveConductor>,
     /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.
     "sequence-proved" => sequence_proved: Field<YesNo>,
 }
@@ -42,6 +44,15 @@ words! {
     Tt = "TT",
     /// Insulated from earth.
     It = "IT",
+}
+
+words! {
+    /// Whether a supply brings a protective conductor.
+    ProtectiveConductor: "whether there is a protective conductor";
+    /// It was looked for, and is there.
+    Yes = "yes",
+    /// There is none.
+    None = "none",
 }
 
 record! {

@@ -225,3 +225,75 @@ fn a_nameplate_counts_at_the_voltage_that_feeds_the_device() {
     let unknown = unfed(&at_230).replace("voltage: 200–240 V, ", "");
     assert_eq!(of(&unknown), (0, 1));
 }
+
+/// What `earth-interrupted` says where supply ups-a is marked without PE and has these words, and a
+/// device of this class hangs on it.
+fn without_marked_earth(supply: &str, class: &str) -> (usize, usize) {
+    let marked = "  ups-a:\n    feed: A\n    system: 3/N/PE ~ 400/230 V 50 Hz\n    capacity: 40 kVA\n    fault-current: 6 kA\n    earthing: TN-S\n";
+    let new = format!(
+        "  ups-a:\n    feed: A\n    system: 3/N ~ 400/230 V 50 Hz\n    capacity: 40 kVA\n    fault-current: 6 kA\n{supply}"
+    );
+    let site = one_load(200).replace("class: I, ", class);
+    count(&found(&[(marked, &new)], &site), "earth-interrupted")
+}
+
+#[test]
+fn a_marking_without_a_protective_conductor_is_asked_about_once() {
+    for (supply, class, expected) in [
+        ("    earthing: TN-S\n", "class: I, ", (0, 1)),
+        ("    earthing: TN-C-S\n", "class: I, ", (0, 1)),
+        ("    earthing: IT\n", "class: I, ", (0, 1)),
+        ("", "class: I, ", (0, 1)),
+        ("    earthing: some\n", "class: I, ", (0, 1)),
+        ("", "", (0, 1)),
+        ("", "class: II, ", (0, 0)),
+        ("    earthing: TT\n", "class: I, ", (0, 0)),
+        ("    protective-conductor: yes\n", "class: I, ", (0, 0)),
+        ("    protective-conductor: perhaps\n", "class: I, ", (0, 1)),
+        (
+            "    earthing: TT\n    protective-conductor: perhaps\n",
+            "class: I, ",
+            (0, 1),
+        ),
+        ("    protective-conductor: none\n", "class: I, ", (1, 0)),
+        (
+            "    earthing: TT\n    protective-conductor: none\n",
+            "class: I, ",
+            (1, 0),
+        ),
+        ("    protective-conductor: none\n", "", (0, 1)),
+        ("    protective-conductor: none\n", "class: II, ", (0, 0)),
+    ] {
+        assert_eq!(
+            without_marked_earth(supply, class),
+            expected,
+            "{supply:?} {class:?}"
+        );
+    }
+}
+
+#[test]
+fn what_is_written_of_a_protective_conductor_counts_before_the_marking_and_in_every_practice() {
+    let words = "    earthing: TN-S\n    protective-conductor: none\n";
+    let findings = found(&[("    earthing: TN-S\n", words)], &one_load(200));
+    assert_eq!(count(&findings, "earth-interrupted"), (1, 0));
+    let nec = |edits: &[(&str, &str)]| {
+        let mut base = bases()["base-nec.yaml"].clone();
+        for (old, new) in edits {
+            assert!(base.contains(old), "{old}");
+            base = base.replace(old, new);
+        }
+        let own = one_load(200).replace(
+            "rating: 10 A, colour: blue, approvals: [BSI]",
+            "colour: blue, approvals: [UL]",
+        );
+        let files = vec![("base.yaml".into(), base), ("own.yaml".into(), own)];
+        count(&judged(&files).findings, "earth-interrupted")
+    };
+    // Markings there never name it.
+    assert_eq!(
+        nec(&[("3/N/PE ~ 208/120 V 60 Hz", "208Y/120 V 60 Hz")]),
+        (0, 0)
+    );
+    assert_eq!(nec(&[("    earthing: TN-S\n", words)]), (1, 0));
+}

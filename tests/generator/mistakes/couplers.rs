@@ -59,6 +59,12 @@ pub const ALL: &[Mutator] = &[
         plant: two_cores,
     },
     Mutator {
+        rule: "earth-interrupted",
+        what: "a supply without a protective conductor",
+        also: &[],
+        plant: no_earth,
+    },
+    Mutator {
         rule: "neutral-missing",
         what: "a circuit without a neutral",
         also: &[(
@@ -206,6 +212,17 @@ fn two_cores(bench: &mut Bench) -> Option<Planted> {
     let kind = bench.own_kind(&cord);
     bench.set(&["cord-types", &kind, "cores"], "2");
     Some(value(&["cord-types", &kind, "cores"]).error())
+}
+
+fn no_earth(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        let model = bench.model(cord.device());
+        bench.says(&["device-models", &model, "class"], "I")
+    })?;
+    let supply = bench.text(&["circuits", &bench.circuit(&cord), "from"]);
+    let says = ["supplies", supply.as_str(), "protective-conductor"];
+    bench.set(&says, "none");
+    Some(value(&says).error())
 }
 
 fn nameplate(bench: &mut Bench) -> Option<Planted> {

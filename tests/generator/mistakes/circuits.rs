@@ -18,6 +18,12 @@ pub const ALL: &[Mutator] = &[
         plant: chain,
     },
     Mutator {
+        rule: "receptacle-shared",
+        what: "two plugs for one receptacle",
+        also: &[],
+        plant: two_plugs,
+    },
+    Mutator {
         rule: "pdu-in-series",
         what: "a strip plugged into a strip",
         also: &[],
@@ -88,6 +94,13 @@ fn chain(bench: &mut Bench) -> Option<Planted> {
         format!("{} A", rating * 1.5),
     );
     Some(value(&["pdu-models", &model, "rating"]).into())
+}
+
+fn two_plugs(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| !bench.beside(cord).is_empty())?;
+    let receptacles = ["circuits", cord.from.0.as_str(), "receptacles"];
+    bench.set(&receptacles, "1");
+    Some(value(&receptacles).error())
 }
 
 /// What a bank that an outlet feeds hangs between.

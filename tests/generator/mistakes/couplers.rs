@@ -22,7 +22,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "coupler-overloaded",
         what: "an inlet rated below its load",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "what is below the load is below the nameplate",
+        )],
         plant: overloaded,
     },
     Mutator {
@@ -49,7 +52,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "coupler-in-hot-air",
         what: "an inlet near its rating in hot air",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "a rating near the load may be below the nameplate",
+        )],
         plant: hot_air,
     },
     Mutator {
@@ -103,7 +109,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "voltage-out-of-range",
         what: "a device made for another voltage",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "at the lower voltage its nameplate takes more current",
+        )],
         plant: voltage,
     },
     Mutator {

@@ -215,6 +215,7 @@ pub static RULES: &[&Rule] = &[
     // couplers
     &couplers::coupler_mismatch::RULE,
     &couplers::coupler_overloaded::RULE,
+    &couplers::nameplate_above_inlets::RULE,
     &couplers::rating_foreign::RULE,
     &couplers::coupler_temperature::RULE,
     &couplers::coupler_in_hot_air::RULE,
@@ -270,6 +271,7 @@ pub static RULES: &[&Rule] = &[
     &circuits::phase_imbalance::RULE,
     &circuits::outlet_unprotected::RULE,
     &circuits::input_chain_mismatch::RULE,
+    &circuits::receptacle_shared::RULE,
     &circuits::pdu_in_series::RULE,
     &circuits::pdu_too_hot::RULE,
     &circuits::feed_shared::RULE,

@@ -28,6 +28,8 @@ record! {
     "fault-current" (above_zero) => fault_current: Field<Current>,
     /// How it is earthed: `TN-S`, `TN-C-S`, `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
+    /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.
+    "protective-conductor" => protective_conductor: Field<ProtectiveConductor>,
     /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.
     "sequence-proved" => sequence_proved: Field<YesNo>,
 }
@@ -43,6 +45,15 @@ words! {
     Tt = "TT",
     /// Insulated from earth.
     It = "IT",
+}
+
+words! {
+    /// Whether a supply brings a protective conductor.
+    ProtectiveConductor: "whether there is a protective conductor";
+    /// It was looked for, and is there.
+    Yes = "yes",
+    /// There is none.
+    None = "none",
 }
 
 record! {
@@ -62,6 +73,8 @@ record! {
     "receptacle" => receptacle: Field<CouplerRef>,
     /// Degree of protection of the receptacle with a plug in it, as marked: `IP44`.
     "receptacle-ip" => receptacle_ip: Field<Ingress>,
+    /// How many receptacles of that kind it feeds: 2 for a duplex one. Where it is not written, it is not known.
+    "receptacles" (above_zero) => receptacles: Field<u32>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
     "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
 }

@@ -24,6 +24,7 @@ pub mod pdu_in_series;
 pub mod pdu_too_hot;
 pub mod phase_imbalance;
 pub mod rcd_leakage;
+pub mod receptacle_shared;
 pub mod single_corded;
 pub mod supplies_insufficient;
 pub mod supply_overloaded;

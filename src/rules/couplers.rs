@@ -11,6 +11,7 @@ pub mod coupler_mismatch;
 pub mod coupler_overloaded;
 pub mod coupler_temperature;
 pub mod earth_interrupted;
+pub mod nameplate_above_inlets;
 pub mod neutral_missing;
 pub mod plug_below_connector;
 pub mod plug_fuse;

@@ -56,7 +56,7 @@ impl One {
             draw,
         } = self;
         format!(
-            "site: {{{site}}}
+            "site: {{supply-tolerance: 0 %, {site}}}
 supplies: {{s: {{feed: A, system: \"{system}\", capacity: {capacity}, sequence-proved: yes}}}}
 circuits: {{c: {{from: s, poles: [L1, N], breaker: {breaker}}}}}
 pdu-models: {{m: {{rating: {rating}, banks: {{B1: {{between: L1-N, {bank}outlets: {{1-9: C19}}}}}}}}}}
@@ -252,7 +252,7 @@ fn a_supply_is_held_to_its_capacity() {
 fn delta(amperes: [f64; 3], rating: &str) -> String {
     let [a, b, c] = amperes.map(|amperes| amperes * 208.0);
     format!(
-        "site: {{practice: nec}}
+        "site: {{practice: nec, supply-tolerance: 0 %}}
 supplies: {{s: {{feed: A, system: \"3/PE ~ 208 V 60 Hz\", capacity: 100 kVA, sequence-proved: yes}}}}
 circuits: {{c: {{from: s, poles: [L1, L2, L3], breaker: {{rating: 400 A}}}}}}
 pdu-models:
@@ -356,7 +356,7 @@ fn equal_loads_between_lines_make_root_three() {
 fn star(amperes: [f64; 3], harmonic: &str, extra: &str, limit: &str) -> String {
     let [a, b, c] = amperes.map(|amperes| amperes * 230.0);
     format!(
-        "site: {{practice: iec{extra}}}
+        "site: {{practice: iec, supply-tolerance: 0 %{extra}}}
 supplies: {{s: {{feed: A, system: \"3/N/PE ~ 400/230 V 50 Hz\", capacity: 100 kVA, sequence-proved: yes}}}}
 circuits: {{c: {{from: s, poles: [L1, L2, L3, N], breaker: {{rating: {limit}}}}}}}
 pdu-models:
@@ -438,7 +438,7 @@ fn unevenness_is_noted_and_then_warned_of() {
 fn pair(needed: u32, beside: f64) -> String {
     let (both, beside) = (10.0 * 230.0, beside * 230.0);
     format!(
-        "site: {{practice: iec, continuous-load: 80 %}}
+        "site: {{practice: iec, supply-tolerance: 0 %, continuous-load: 80 %}}
 supplies:
   a: {{feed: A, system: \"1/N/PE ~ 230 V 50 Hz\", capacity: 100 kVA}}
   b: {{feed: B, system: \"1/N/PE ~ 230 V 50 Hz\", capacity: 100 kVA}}
@@ -485,8 +485,15 @@ fn what_takes_over_is_judged_with_the_load_that_moves() {
         "{working}"
     );
     assert_eq!(said(rule, &pair(1, 6.01))[0].kind, "rating");
-    // A device that needs both inlets goes down instead, and nothing moves.
-    assert!(said(rule, &pair(2, 6.01)).is_empty());
+    // A device that needs both inlets goes down instead: nothing moves, unless its record is wrong.
+    assert!(said(rule, &pair(2, 2.8)).is_empty());
+    let found = said(rule, &pair(2, 6.01));
+    let [finding] = &found[..] else {
+        panic!("{found:#?}")
+    };
+    assert_eq!((finding.level, finding.kind), (Level::Warning, "rating"));
+    let unless = "if x does not stop with fewer inlets than its record asks for, circuit c carries 16.01 A when supply b is lost";
+    assert!(finding.headline.starts_with(unless), "{}", finding.headline);
 }
 
 /// What is too much already is not told again, unless a loss makes it worse in kind.

@@ -38,7 +38,7 @@ impl Case<'_> {
             cord,
         } = self;
         format!(
-            "site: {{practice: {practice}, ambient: 25 °C}}\n\
+            "site: {{practice: {practice}, supply-tolerance: 0 %, ambient: 25 °C}}\n\
              supplies:\n  s: {{system: 1/N/PE ~ 230 V 50 Hz, capacity: 10 kVA, {supply}}}\n\
              circuits:\n  c: {{from: s, poles: [L1, N], receptacle: IEC 60309 16 A 2P+E 6h, {circuit}}}\n\
              device-models:\n  m: {{class: I, voltage: 230–240 V, {model}, inlets: {{i: C20}}}}\n\

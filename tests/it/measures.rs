@@ -96,6 +96,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
         &["poles", "terminals"],
         "a count of poles has no unit",
     ),
+    ("receptacle-shared", &[], "a count of plugs has no unit"),
     ("pdu-in-series", &[], "it hangs on another or it does not"),
     ("feed-shared", &[], "it is shared or it is not"),
     (

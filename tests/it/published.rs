@@ -11,7 +11,7 @@ use cordwright::quantity::InUnits;
 /// factor; cords a millimetre long, so that nothing drops on the way.
 fn site(system: &str, poles: &str, volts: f64, loads: &[(&str, f64, f64)]) -> Site {
     let mut yaml = format!(
-        "site: {{practice: iec}}\nsupplies: {{s: {{system: {system}, sequence-proved: yes}}}}\ncircuits: {{c: {{from: s, poles: [{poles}], breaker: 125 A}}}}\n"
+        "site: {{practice: iec, supply-tolerance: 0 %}}\nsupplies: {{s: {{system: {system}, sequence-proved: yes}}}}\ncircuits: {{c: {{from: s, poles: [{poles}], breaker: 125 A}}}}\n"
     );
     let (mut banks, mut rest) = (String::new(), [const { String::new() }; 3]);
     for (at, (pair, amperes, factor)) in loads.iter().enumerate() {

@@ -33,7 +33,8 @@ pub fn number(value: &Value) -> f64 {
 
 /// A scenario as definitions of a site.
 fn definitions(scenario: &Value) -> String {
-    let mut yaml = String::from("site: {practice: iec, ambient: 25 °C}\nsupplies:\n");
+    let mut yaml =
+        String::from("site: {practice: iec, supply-tolerance: 0 %, ambient: 25 °C}\nsupplies:\n");
     for (name, supply) in scenario["supplies"].as_object().unwrap() {
         writeln!(
             yaml,

@@ -334,7 +334,7 @@ struct Load {
 /// A site with one circuit whose conductors have no resistance, and these loads on it.
 fn site(system: &str, poles: &str, loads: &[Load]) -> Site {
     let mut yaml = format!(
-        "site: {{practice: iec, ambient: 25 °C}}\nsupplies:\n  s: {{system: {system}, sequence-proved: yes}}\n\
+        "site: {{practice: iec, supply-tolerance: 0 %, ambient: 25 °C}}\nsupplies:\n  s: {{system: {system}, sequence-proved: yes}}\n\
          circuits:\n  c: {{from: s, poles: [{poles}], breaker: 400 A}}\n\
          pdu-models:\n  m:\n    plug: IEC 60309 63 A 3P+N+E\n    rating: 400 A\n    banks:\n"
     );

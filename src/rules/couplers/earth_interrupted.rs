@@ -1,6 +1,7 @@
 //! `earth-interrupted`: does the protective conductor reach all class I equipment without a gap?
 
 mod gap;
+mod supply;
 mod told;
 
 use crate::finding::Finding;
@@ -13,6 +14,7 @@ use crate::survey::Survey;
 
 use super::halves::pairs;
 use gap::{Gap, gap_of_cores, gap_of_pair};
+use supply::gap_of_supply;
 use told::{class_missing, unearthed};
 
 rule!(
@@ -32,10 +34,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(classless.findings());
 }
 
-/// The gaps at an element: in its couplers, and in its cord.
+/// The gaps at an element: of a supply, in couplers, and in a cord.
 fn gaps(survey: &Survey<'_>, id: ElementId) -> impl Iterator<Item = Gap> {
     let of_pairs = pairs(survey, id).filter_map(|pair| gap_of_pair(survey, &pair));
-    of_pairs.chain(gap_of_cores(survey, id))
+    let of_cord_or_supply = gap_of_cores(survey, id).or_else(|| gap_of_supply(survey, id));
+    of_pairs.chain(of_cord_or_supply)
 }
 
 fn judge(
@@ -53,6 +56,8 @@ fn judge(
         match survey.model.device_models[model].class.copied() {
             Some(ProtectiveClass::I) => relying.push(device),
             Some(ProtectiveClass::II | ProtectiveClass::III) => {}
+            // One question for each supply: that it may be of class I is enough to ask it.
+            None if gap.is_of_marking() => relying.push(device),
             None => {
                 let told = classless.tell(model, || class_missing(survey, model, gap.id));
                 told.suffered_by([survey.model.devices[device].name.value.clone()]);

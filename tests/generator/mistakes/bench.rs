@@ -224,6 +224,14 @@ impl Bench {
         self.cords().into_iter().filter(leads).collect()
     }
 
+    /// Other cords on the wall receptacles of the same circuit.
+    pub fn beside(&self, cord: &Cord) -> Vec<Cord> {
+        let is_beside = |other: &Cord| {
+            !cord.is_from_strip() && other.from == cord.from && other.label != cord.label
+        };
+        self.cords().into_iter().filter(is_beside).collect()
+    }
+
     /// Amperes that the conductors of a cord bear in the air of its zone, two of them loaded.
     pub fn bears(&self, cord: &Cord) -> f64 {
         use super::super::sound::ratings::{GAUGES, METRIC};

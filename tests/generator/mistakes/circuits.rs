@@ -18,6 +18,12 @@ pub const ALL: &[Mutator] = &[
         plant: chain,
     },
     Mutator {
+        rule: "receptacle-shared",
+        what: "two plugs for one receptacle",
+        also: &[],
+        plant: two_plugs,
+    },
+    Mutator {
         rule: "pdu-in-series",
         what: "a strip plugged into a strip",
         also: &[],
@@ -88,6 +94,13 @@ fn chain(bench: &mut Bench) -> Option<Planted> {
         format!("{} A", rating * 1.5),
     );
     Some(value(&["pdu-models", &model, "rating"]).into())
+}
+
+fn two_plugs(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| !bench.beside(cord).is_empty())?;
+    let receptacles = ["circuits", cord.from.0.as_str(), "receptacles"];
+    bench.set(&receptacles, "1");
+    Some(value(&receptacles).error())
 }
 
 /// What a bank that an outlet feeds hangs between.
@@ -194,7 +207,7 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
     })?;
     let mates = bench.cords_of(cord.device());
     let other = mates.into_iter().find(|other| other.label != cord.label)?;
-    // Beside the other one, on a cord like it, with half a metre to spare.
+    // Beside the other one, on a cord like it, with as much to spare as two inlets may be apart.
     let strip = other.from.0.clone();
     let (bank, _) = bench.bank(&strip, other.from.1.as_ref()?);
     let free: Vec<(String, String)> = bench.free(&strip);
@@ -204,10 +217,10 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
         .filter(|outlet| bench.bank(&strip, outlet).0 == bank)
         .collect();
     let outlet = bench.pick(&free)?;
-    let metres = bench.metres(&other) + 0.5;
+    let metres = bench.metres(&other) + 0.6;
     bench.set(&["cords", &cord.label, "from"], format!("{strip}/{outlet}"));
     bench.set(&["cords", &cord.label, "type"], other.kind.as_str());
-    bench.set(&["cords", &cord.label, "length"], format!("{metres} m"));
+    bench.set(&["cords", &cord.label, "length"], format!("{metres:.2} m"));
     // One breaker now switches both inlets on.
     let model = bench.own_model(cord.device());
     bench.set(&["device-models", &model, "inrush"], "2 A");

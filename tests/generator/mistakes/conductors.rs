@@ -48,7 +48,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "conductor-unprotected",
         what: "equipment that can overload its cord",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "what overloads the cord may be above the inlet as well",
+        )],
         plant: can_overload,
     },
     Mutator {

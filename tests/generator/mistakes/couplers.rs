@@ -22,8 +22,20 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "coupler-overloaded",
         what: "an inlet rated below its load",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "what is below the load is below the nameplate",
+        )],
         plant: overloaded,
+    },
+    Mutator {
+        rule: "nameplate-above-inlets",
+        what: "a nameplate of another order than its inlets",
+        also: &[(
+            "conductor-unprotected",
+            "a device that cannot take more spares its cord from overload",
+        )],
+        plant: nameplate,
     },
     Mutator {
         rule: "rating-foreign",
@@ -40,7 +52,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "coupler-in-hot-air",
         what: "an inlet near its rating in hot air",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "a rating near the load may be below the nameplate",
+        )],
         plant: hot_air,
     },
     Mutator {
@@ -77,6 +92,12 @@ pub const ALL: &[Mutator] = &[
         plant: two_cores,
     },
     Mutator {
+        rule: "earth-interrupted",
+        what: "a supply without a protective conductor",
+        also: &[],
+        plant: no_earth,
+    },
+    Mutator {
         rule: "neutral-missing",
         what: "a circuit without a neutral",
         also: &[(
@@ -88,7 +109,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "voltage-out-of-range",
         what: "a device made for another voltage",
-        also: &[],
+        also: &[(
+            "nameplate-above-inlets",
+            "at the lower voltage its nameplate takes more current",
+        )],
         plant: voltage,
     },
     Mutator {
@@ -264,6 +288,26 @@ fn two_cores(bench: &mut Bench) -> Option<Planted> {
     let kind = bench.own_kind(&cord);
     bench.set(&["cord-types", &kind, "cores"], "2");
     Some(value(&["cord-types", &kind, "cores"]).error())
+}
+
+fn no_earth(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        let model = bench.model(cord.device());
+        bench.says(&["device-models", &model, "class"], "I")
+    })?;
+    let supply = bench.text(&["circuits", &bench.circuit(&cord), "from"]);
+    let says = ["supplies", supply.as_str(), "protective-conductor"];
+    bench.set(&says, "none");
+    Some(value(&says).error())
+}
+
+fn nameplate(bench: &mut Bench) -> Option<Planted> {
+    // Without a draw the nameplate is the load, and everything above it is overloaded.
+    let cord = bench.cord(|bench, cord| bench.has(&["devices", cord.device(), "draw"]))?;
+    let model = bench.own_model(cord.device());
+    let rating = ["device-models", model.as_str(), "rating"];
+    bench.set(&rating, "30 kW");
+    Some(value(&rating).warning())
 }
 
 fn no_neutral(bench: &mut Bench) -> Option<Planted> {

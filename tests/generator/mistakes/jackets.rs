@@ -118,7 +118,7 @@ fn unmarked(bench: &mut Bench) -> Option<Planted> {
 
 fn foreign(bench: &mut Bench) -> Option<Planted> {
     let cord = wall(bench, |bench, cord| {
-        !bench.is_shaken(&bench.zone(cord.device()))
+        !bench.is_shaken(&bench.zone(cord.device())) && bench.beside(cord).is_empty()
     })?;
     if bench.is_nec() {
         return None;

@@ -24,6 +24,15 @@ struct Plan {
 /// An outlet found for an inlet: strip, bank and place in the list of free ones.
 type Found = (usize, usize);
 
+impl Plan {
+    /// Watts that one inlet bears at the lowest of these voltages, in tens.
+    fn most(&self, volts: &[f64]) -> f64 {
+        let amperes = if self.inlet == "C20" { 16.0 } else { 10.0 };
+        let lowest = volts.iter().copied().fold(f64::INFINITY, f64::min);
+        (amperes * lowest * self.factor / 10.0).floor() * 10.0
+    }
+}
+
 impl Maker {
     /// Devices of a rack.
     pub fn devices(&mut self, strips: &mut [Strip; 2], rack: &str) {
@@ -45,7 +54,7 @@ impl Maker {
 
     /// One device; how many rack units it takes.
     fn device(&mut self, strips: &mut [Strip; 2], rack: &str, unit: usize, number: usize) -> usize {
-        let plan = self.plan();
+        let mut plan = self.plan();
         let Some(found) = self.outlets(strips, &plan) else {
             return 0;
         };
@@ -54,6 +63,7 @@ impl Maker {
             .iter()
             .map(|(strip, bank)| strips[*strip].banks[*bank].volts)
             .collect();
+        plan.nameplate = plan.nameplate.min(plan.most(&volts));
         let name = format!("{rack}-{}-{number}", self.pick(&["rec", "store", "gate"]));
         let zone = strips[0].zone.clone();
         let (model, inlets) = self.device_model(&plan, tall, &volts, &zone);

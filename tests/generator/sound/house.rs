@@ -344,9 +344,15 @@ impl Maker {
         let fault = self.pick(&["3 kA", "4500 A", "6 kA", "9 kA"]);
         for feed in ["A", "B"] {
             let earthing = self.pick(&["TN-S", "TN-S", "TN-C-S", "TT"]);
-            let supply = map([
+            let marking = self.house.grid.marking(hertz);
+            let is_bare = feed == "B" && fault == "6 kA";
+            let marking = match is_bare {
+                true => marking.replace("/PE", ""),
+                false => marking,
+            };
+            let mut supply = map([
                 ("feed", feed.into()),
-                ("system", self.house.grid.marking(hertz).into()),
+                ("system", marking.into()),
                 ("capacity", "1 kVA".into()),
                 ("fault-current", fault.into()),
                 (
@@ -355,6 +361,10 @@ impl Maker {
                 ),
                 ("sequence-proved", self.pick(&["yes", "yes", "no"]).into()),
             ]);
+            // Where the marking should name a protective conductor and does not, somebody has looked.
+            if is_bare && !self.house.nec && earthing != "TT" {
+                supply.set("protective-conductor", "yes");
+            }
             let name = format!("ups-{}", feed.to_lowercase());
             self.drawn.insert(name.clone(), [0.0; 3]);
             self.add("supplies", &name, supply);

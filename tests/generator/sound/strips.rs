@@ -510,6 +510,9 @@ impl Maker {
         circuit.set("wiring", self.wiring(kind.amperes, worst, volts, is_three));
         circuit.set("receptacle", kind.plug);
         self.mark(&mut circuit, "receptacle-ip", &strip.zone);
+        if strip.feed == 0 {
+            circuit.set("receptacles", "1");
+        }
         self.add(
             "circuits",
             &format!("{}-{}", ["A", "B"][strip.feed], strip.rack),

@@ -37,7 +37,11 @@ impl Maker {
         let watts = (40 + 20 * self.dice.below(20)) as f64;
         let volts = self.house.grid.to_neutral();
         let whole = watts / (volts * self.house.low * 0.96 * 0.9);
-        let name = format!("desk-{}", number + 1);
+        // On a duplex receptacle there are two of them.
+        let desks = if watts % 60.0 == 0.0 { 2 } else { 1 };
+        let names = (0..desks).map(|at| format!("desk-{}{}", number + 1, ["", "b"][at]));
+        let names: Vec<String> = names.collect();
+        let all = whole * desks as f64;
         let model = map([
             ("class", "I".into()),
             (
@@ -63,36 +67,42 @@ impl Maker {
             ("zone", zone.into()),
             ("draw", format!("{watts} W").into()),
         ]);
-        self.add("devices", &name, device);
+        for name in &names {
+            self.add("devices", name, device.clone());
+        }
 
         let mut circuit = map([
             ("from", supply.into()),
             ("poles", super::list([["L1", "L2", "L3"][line], "N"])),
             ("breaker", self.breaker(amperes, Some(4000.0))),
         ]);
-        self.guard(&mut circuit, supply, 0.75, amperes, national.is_none());
+        let leaks = 0.75 * desks as f64;
+        self.guard(&mut circuit, supply, leaks, amperes, national.is_none());
         circuit.set(
             "wiring",
-            self.wiring(amperes, whole.max(amperes * 0.5), volts, false),
+            self.wiring(amperes, all.max(amperes * 0.5), volts, false),
         );
         circuit.set(
             "receptacle",
             if plug == "CEE 7/6" { "CEE 7/5" } else { plug },
         );
         self.mark(&mut circuit, "receptacle-ip", zone);
+        if desks > 1 || watts % 40.0 == 0.0 {
+            circuit.set("receptacles", desks.to_string());
+        }
         let from = format!("H-{}", number + 1);
         self.add("circuits", &from, circuit);
-        self.drawn.get_mut(supply).unwrap()[line] += whole;
-        self.wall_cord(zone, feed, plug, whole, (&from, &name));
+        self.drawn.get_mut(supply).unwrap()[line] += all;
+        self.wall_cords(zone, feed, plug, whole, (&from, &names));
     }
 
-    fn wall_cord(
+    fn wall_cords(
         &mut self,
         zone: &str,
         feed: usize,
         plug: &'static str,
         whole: f64,
-        (from, device): (&str, &str),
+        (from, devices): (&str, &[String]),
     ) {
         let size = if self.house.nec { "14 AWG" } else { "1.5 mm²" };
         let mut kind = map([
@@ -126,13 +136,19 @@ impl Maker {
             );
         }
         let kind = self.shared("cord-types", "wall", kind);
-        let cord = map([
-            ("type", kind.into()),
-            ("from", from.into()),
-            ("to", Node::from(format!("{device}/mains"))),
-        ]);
-        let label = self.label();
-        self.add("cords", &label, cord);
+        let mut label = self.label();
+        for (at, device) in devices.iter().enumerate() {
+            if at > 0 {
+                self.labels += 1;
+                label = format!("W-{:04}", self.labels);
+            }
+            let cord = map([
+                ("type", kind.as_str().into()),
+                ("from", from.into()),
+                ("to", Node::from(format!("{device}/mains"))),
+            ]);
+            self.add("cords", &label, cord);
+        }
     }
 
     /// Fixed wiring that bears its breaker and loses little at so many amperes.

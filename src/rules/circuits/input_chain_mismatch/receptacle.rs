@@ -31,7 +31,7 @@ pub(super) fn receptacle(
     let Some(rated) = &coupler.value.rated(practice).current else {
         return Some(unknown::coupler(&what, coupler, &circuit.name).finish());
     };
-    let is_shared = plugged(survey, id) > 1;
+    let is_shared = is_shared(survey, id, circuit);
     let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
     let is_allowed = allowed
         .as_ref()
@@ -77,10 +77,13 @@ pub(super) fn receptacle(
     )
 }
 
-/// How many things are plugged into a circuit.
-fn plugged(survey: &Survey<'_>, circuit: Id<Circuit>) -> usize {
-    let id = survey.graph.circuit(circuit);
-    id.map_or(0, |id| survey.graph.children(id).count())
+/// Whether it is one of several receptacles of its circuit: as written, or as several plugs tell.
+fn is_shared(survey: &Survey<'_>, id: Id<Circuit>, circuit: &Circuit) -> bool {
+    if let Some(receptacles) = circuit.receptacles.get() {
+        return *receptacles > 1;
+    }
+    let id = survey.graph.circuit(id);
+    id.is_some_and(|id| survey.graph.children(id).nth(1).is_some())
 }
 
 /// Sockets of one country are ruled by that country's wiring rules, which were not read.

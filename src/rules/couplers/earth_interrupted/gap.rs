@@ -1,4 +1,4 @@
-//! Where the protective conductor ends: in a coupler, between two, or in the cord itself.
+//! Where the protective conductor ends: in a coupler, between two, in the cord itself, or at the supply.
 
 use crate::citation::Citation;
 use crate::finding::Place;
@@ -21,6 +21,31 @@ pub(super) struct Gap {
     pub source: Citation,
     pub kind: &'static str,
     pub is_open: bool,
+}
+
+impl Gap {
+    /// Whether all that is known of it is that a marking does not speak of it.
+    pub fn is_of_marking(&self) -> bool {
+        self.kind == "marking"
+    }
+
+    /// What to do about it.
+    pub fn advice(&self) -> &'static str {
+        match (self.kind, self.is_open) {
+            ("marking", _) => {
+                "Is there one? Look at the supply, and write `protective-conductor: yes`, or `none`."
+            }
+            ("supply", _) => {
+                "Take class I equipment off it until a protective conductor is run; if there is one, correct `protective-conductor`."
+            }
+            (_, true) => {
+                "Write the full name of the coupler, the one that says with or without earth."
+            }
+            (_, false) => {
+                "Take it out of service and fit plugs, cords and outlets that carry the earth all the way."
+            }
+        }
+    }
 }
 
 /// A pair that fits and does not make the earth; one that does not fit is another fault.

@@ -22,25 +22,35 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         _ => ("devices", "are"),
     };
     let names = format!("{word} {}", listed(&names));
+    let class_of = |device: &Id<Device>| {
+        let model = survey.graph.device_model(survey.model, *device);
+        model.and_then(|model| model.class.copied())
+    };
+    let class = match relying.iter().all(|device| class_of(device).is_some()) {
+        true => "class I",
+        false => "class I, or of no known class",
+    };
     let headline = match gap.is_open {
         false => format!(
-            "{names} (class I) {is} not earthed: {}; a fault makes the metal case live for whoever touches it",
+            "{names} ({class}) {is} not earthed: {}; a fault makes the metal case live for whoever touches it",
             gap.why
         ),
         true => format!(
-            "whether {names} (class I) {is} earthed cannot be said: {}",
+            "whether {names} ({class}) {is} earthed cannot be said: {}",
             gap.why
         ),
     };
     let ends = relying.iter().take(4).map(|device| {
         let name = &survey.model.devices[*device].name;
-        place(name.span, format!("device {}: class I", name.value))
+        let class = class_of(device).map_or("not known", |class| class.word());
+        place(name.span, format!("device {}: class {class}", name.value))
     });
     let sufferers = relying
         .iter()
         .map(|device| &survey.model.devices[*device].name.value);
     let sufferers = sufferers.cloned();
     let level = borne_by(Level::Error, std::slice::from_ref(&gap.source));
+    let (is_open, advice) = (gap.is_open, gap.advice());
     let draft = Draft::new(&RULE, headline, gap.at, gap.note, gap.source)
         .level(level)
         .also([protective_class()])
@@ -49,14 +59,12 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .below(ends)
         .about([survey.full_name(gap.id)])
         .suffered_by(sufferers)
-        .kind(gap.kind);
-    if gap.is_open {
-        let advice = "Write the full name of the coupler, the one that says with or without earth.";
-        return draft.open().advice(advice).finish();
+        .kind(gap.kind)
+        .advice(advice);
+    match is_open {
+        true => draft.open().finish(),
+        false => draft.finish(),
     }
-    draft
-        .advice("Take it out of service and fit plugs, cords and outlets that carry the earth all the way.")
-        .finish()
 }
 
 pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> Draft {

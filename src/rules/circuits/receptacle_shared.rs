@@ -1,0 +1,38 @@
+//! `receptacle-shared`: is there a receptacle for every plug on a circuit?
+
+mod plugs;
+mod told;
+
+use crate::finding::Finding;
+use crate::model::circuits::Circuit;
+use crate::model::value::Named;
+use crate::rules::rule;
+use crate::survey::{Survey, absence};
+
+use plugs::{Plug, crowded};
+use told::{too_many, unsaid};
+
+rule!(
+    "receptacle-shared",
+    Circuits,
+    Error,
+    "More plugs on a circuit than it has receptacles: one is elsewhere, or on an adapter, and nobody knows where its load sits."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let circuits = crowded(survey).into_iter();
+    findings.extend(circuits.filter_map(|(id, plugs)| {
+        let circuit = &survey.model.circuits[id];
+        judged(circuit, &plugs)
+    }));
+}
+
+/// A circuit with several plugs. That one is not written to have more than one receptacle makes no
+/// error: duplex receptacles are everyday.
+fn judged(circuit: &Named<Circuit>, plugs: &[Plug<'_>]) -> Option<Finding> {
+    let Some(receptacles) = circuit.receptacles.given() else {
+        return Some(unsaid(circuit, plugs, absence(&circuit.receptacles)));
+    };
+    let is_enough = plugs.len() <= receptacles.value as usize;
+    (!is_enough).then(|| too_many(circuit, *receptacles, plugs))
+}

@@ -1,0 +1,92 @@
+//! The words of `receptacle-shared`.
+
+use crate::citation::Citation;
+use crate::finding::{Finding, Place};
+use crate::model::circuits::Circuit;
+use crate::model::value::{Named, Spanned};
+use crate::rules::Draft;
+use crate::survey::{field_or_name, place};
+
+use super::RULE;
+use super::plugs::Plug;
+
+/// Plugs named in a headline, and plugs shown at their places: nobody reads on.
+const NAMED: usize = 4;
+const SHOWN: usize = 32;
+
+/// More plugs than receptacles.
+pub(super) fn too_many(
+    circuit: &Named<Circuit>,
+    receptacles: Spanned<u32>,
+    plugs: &[Plug<'_>],
+) -> Finding {
+    let (name, number) = (&circuit.name, receptacles.value);
+    let word = match number {
+        1 => "receptacle",
+        _ => "receptacles",
+    };
+    let headline = format!(
+        "circuit {} has {number} {word}, and {} plugs are on record for it: {}; what finds no place is somewhere else, or on an adapter, and its load with it",
+        name.value,
+        plugs.len(),
+        listed(plugs)
+    );
+    let note = format!("{number} {word}");
+    Draft::new(&RULE, headline, receptacles.span, note, basis())
+        .above([place(name.span, format!("circuit {}", name.value))])
+        .below(places(plugs))
+        .working([format!("{} plugs > {number} {word}", plugs.len())])
+        .about([name.value.clone()])
+        .suffered_by(plugs.iter().map(|plug| plug.name.clone()))
+        .advice("Look where each of them is plugged in and write that as its `from`; or count the receptacles and correct `receptacles`.")
+        .finish()
+}
+
+/// Several plugs, and nobody has written for how many there is room.
+pub(super) fn unsaid(circuit: &Named<Circuit>, plugs: &[Plug<'_>], absence: &str) -> Finding {
+    let name = &circuit.name;
+    let headline = format!(
+        "{} plugs are on record for circuit {}: {}; whether each has a receptacle cannot be said: the number of receptacles {absence}",
+        spelt(plugs.len()),
+        name.value,
+        listed(plugs)
+    );
+    let at = field_or_name(&circuit.receptacles, name);
+    let note = format!("not decided: the number of receptacles {absence}");
+    Draft::new(&RULE, headline, at, note, basis())
+        .open()
+        .above([place(name.span, format!("circuit {}", name.value))])
+        .below(places(plugs))
+        .about([name.value.clone()])
+        .suffered_by(plugs.iter().map(|plug| plug.name.clone()))
+        .kind("unsaid")
+        .advice("How many receptacles does the circuit have? Count them and write `receptacles`: 2 for a duplex one.")
+        .finish()
+}
+
+fn places(plugs: &[Plug<'_>]) -> impl Iterator<Item = Place> {
+    plugs.iter().take(SHOWN).map(Plug::place)
+}
+
+/// `PDU pdu-a, PDU pdu-c, cord W-1`, and how many more.
+fn listed(plugs: &[Plug<'_>]) -> String {
+    let labels: Vec<String> = plugs.iter().take(NAMED).map(Plug::label).collect();
+    match plugs.len().saturating_sub(NAMED) {
+        0 => labels.join(", "),
+        more => format!("{} and {more} more", labels.join(", ")),
+    }
+}
+
+/// A number at the head of a sentence.
+fn spelt(number: usize) -> String {
+    match number {
+        2 => "two".into(),
+        3 => "three".into(),
+        4 => "four".into(),
+        more => more.to_string(),
+    }
+}
+
+fn basis() -> Citation {
+    Citation::common_practice("one plug in each receptacle")
+}

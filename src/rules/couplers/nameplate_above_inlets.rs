@@ -1,0 +1,146 @@
+//! `nameplate-above-inlets`: do the inlets of equipment bear what its nameplate says?
+//!
+//! The record of the model is judged, at the nominal voltage: what is measured and what moves when
+//! something is lost is a matter of each coupler.
+
+mod bearing;
+mod lack;
+mod plate;
+mod told;
+
+use crate::finding::Finding;
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::{Id, Named};
+use crate::quantity::{Current, InUnits, Voltage, amperes};
+use crate::rules::rule;
+use crate::survey::{Survey, exceeds};
+
+use super::stress::Stress;
+use bearing::Bearing;
+use lack::Lack;
+use plate::Plate;
+
+rule!(
+    "nameplate-above-inlets",
+    Couplers,
+    Warning,
+    "A nameplate above what the inlets bear: one of the two is written wrong, or the inlet overheats at full load."
+);
+
+fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    // Without a practice no inlet has a rating, which is an error of its own.
+    if survey.practice().is_none() {
+        return;
+    }
+    let models = survey.model.device_models.iter();
+    let doubted = models.filter(|(_, model)| !is_borne_anywhere(survey, model));
+    let doubted: Vec<Id<DeviceModel>> = doubted.map(|(id, _)| id).collect();
+    if doubted.is_empty() {
+        return;
+    }
+    let mut users = vec![Vec::new(); survey.model.device_models.len()];
+    for (device, _) in survey.model.devices.iter() {
+        if let Some(model) = survey.graph.links.device_models[device.index()] {
+            users[model.index()].push(device);
+        }
+    }
+    for id in doubted {
+        findings.extend(judged(survey, id, &users[id.index()]));
+    }
+}
+
+/// The quick answer for many models: borne even at the lowest voltage of the range.
+fn is_borne_anywhere(survey: &Survey<'_>, model: &Named<DeviceModel>) -> bool {
+    let (Ok(plate), Ok(bearing)) = (Plate::of(model), Bearing::of(survey, model)) else {
+        return false;
+    };
+    let Some(plate) = plate else {
+        return true;
+    };
+    let lowest = model.voltage.get().map(|range| range.low);
+    let is_borne = lowest.is_some_and(|low| !exceeds(plate.current_at(low), bearing.current));
+    is_borne && !plate.is_least
+}
+
+fn judged(survey: &Survey<'_>, id: Id<DeviceModel>, users: &[Id<Device>]) -> Option<Finding> {
+    let model = &survey.model.device_models[id];
+    match compared(survey, model, users) {
+        Ok(over) => over.map(|over| told::above(survey, model, &over)),
+        Err(lack) => {
+            let is_asked = users.iter().any(|user| lack.is_asked_for(survey, *user));
+            (!users.is_empty() && !is_asked).then(|| told::undecided(survey, model, &lack, users))
+        }
+    }
+}
+
+/// A nameplate that is more than the inlets bear.
+struct Over<'a> {
+    plate: Plate<'a>,
+    bearing: Bearing<'a>,
+    /// Where it is the most: at the lowest voltage that a device of the model gets.
+    voltage: Voltage,
+    current: Current,
+    sufferers: Vec<Id<Device>>,
+}
+
+/// The nameplate beside the inlets; `None` where they bear it.
+///
+/// # Errors
+/// What is missing to say so.
+fn compared<'a>(
+    survey: &Survey<'a>,
+    model: &'a Named<DeviceModel>,
+    users: &[Id<Device>],
+) -> Result<Option<Over<'a>>, Lack> {
+    let Some(plate) = Plate::of(model)? else {
+        return Ok(None);
+    };
+    let bearing = Bearing::of(survey, model)?;
+    let highest = model.voltage.get().map(|range| range.high);
+    let volts_of = |user: Id<Device>| fed_with(survey, model, user).or(highest);
+    let is_over = |voltage: Voltage| exceeds(plate.current_at(voltage), bearing.current);
+    let known = users
+        .iter()
+        .filter_map(|user| Some((*user, volts_of(*user)?)));
+    let over: Vec<(Id<Device>, Voltage)> = known.filter(|(_, voltage)| is_over(*voltage)).collect();
+    let unused = highest.filter(|voltage| users.is_empty() && is_over(*voltage));
+    let lowest = over.iter().map(|(_, voltage)| *voltage).chain(unused);
+    let lowest = lowest.min_by(|a, b| a.in_volts().total_cmp(&b.in_volts()));
+    if let Some(voltage) = lowest {
+        if bearing.is_least {
+            return Err(Lack::needed(model));
+        }
+        return Ok(Some(Over {
+            current: plate.current_at(voltage),
+            plate,
+            bearing,
+            voltage,
+            sufferers: over.into_iter().map(|(user, _)| user).collect(),
+        }));
+    }
+    if plate.is_least {
+        return Err(Lack::power_factor(model));
+    }
+    let is_known = users.iter().all(|user| volts_of(*user).is_some());
+    if is_known {
+        Ok(None)
+    } else {
+        Err(Lack::voltage(model))
+    }
+}
+
+/// The lowest nominal voltage that feeds a device and that it is made for: outside its range, which is a
+/// fault of its own, its nameplate says nothing.
+fn fed_with(survey: &Survey<'_>, model: &DeviceModel, device: Id<Device>) -> Option<Voltage> {
+    let range = model.voltage.get();
+    let inlets = survey.graph.links.inlets_of(device);
+    let fed = inlets.filter_map(|(_, inlet)| Stress::at(survey, survey.graph.feeding(inlet)?));
+    let fed = fed.map(|stress| stress.voltage);
+    let fit = fed.filter(|voltage| range.is_none_or(|range| range.holds(*voltage)));
+    fit.min_by(|a, b| a.in_volts().total_cmp(&b.in_volts()))
+}
+
+/// Volt-amperes at a voltage, as a current.
+fn current_of(apparent: f64, voltage: Voltage) -> Current {
+    amperes(apparent / voltage.in_volts())
+}

@@ -1,0 +1,66 @@
+//! What the inlets bear that may be left to carry all.
+
+use crate::citation::Citation;
+use crate::model::devices::{DeviceModel, Inlet};
+use crate::model::value::{Field, Named};
+use crate::quantity::{Current, InUnits, amperes};
+use crate::survey::{Rating, Survey};
+
+use super::lack::Lack;
+
+/// The inlets that may be left to carry all, and what they bear together.
+pub(super) struct Bearing<'a> {
+    /// The weakest ones, in the order of their strength, each with what it bears.
+    pub inlets: Vec<(&'a Named<Inlet>, Current)>,
+    pub current: Current,
+    pub basis: Vec<Citation>,
+    /// How many must carry it cannot be read: this is one, and it may be more.
+    pub is_least: bool,
+}
+
+impl<'a> Bearing<'a> {
+    /// Of several inlets any may be lost, so the weakest of them count: as many as must stay fed, and
+    /// one where the model does not say.
+    ///
+    /// # Errors
+    /// An inlet whose rated current is not known.
+    pub fn of(survey: &Survey<'a>, model: &'a Named<DeviceModel>) -> Result<Self, Lack> {
+        let mut inlets = Vec::new();
+        let mut basis = Vec::new();
+        for inlet in model.inlets.items() {
+            let (current, sources) = rated(survey, model, inlet)?;
+            inlets.push((inlet, current));
+            basis.extend(sources);
+        }
+        inlets.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
+        let needed = model.inlets_needed.copied().unwrap_or(1).max(1);
+        inlets.truncate(needed as usize);
+        let sum = inlets.iter().map(|(_, current)| current.in_amperes()).sum();
+        Ok(Self {
+            current: amperes(sum),
+            is_least: matches!(model.inlets_needed, Field::Unreadable(_)) && model.inlets.len() > 1,
+            inlets,
+            basis,
+        })
+    }
+}
+
+fn rated(
+    survey: &Survey<'_>,
+    model: &Named<DeviceModel>,
+    inlet: &Named<Inlet>,
+) -> Result<(Current, Vec<Citation>), Lack> {
+    let Some(coupler) = inlet.coupler.given() else {
+        return Err(Lack::coupler(model, inlet, "its coupler is not known"));
+    };
+    if let Field::Unreadable(_) = inlet.rating {
+        return Err(Lack::coupler(model, inlet, "its mark cannot be read"));
+    }
+    match survey.coupler_rating(coupler.value, None, inlet.rating.get()) {
+        Rating::Known { current, basis, .. } => Ok((current, basis)),
+        Rating::Unknown { .. } => {
+            let why = "no table here gives its rated current";
+            Err(Lack::coupler(model, inlet, why))
+        }
+    }
+}

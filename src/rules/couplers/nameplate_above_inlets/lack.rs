@@ -1,0 +1,84 @@
+//! A fact without which nameplate and inlets cannot be compared.
+
+use crate::flow::loads::Unknown;
+use crate::model::devices::{Device, DeviceModel, Inlet};
+use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::source::Span;
+use crate::survey::{Survey, absence, field_or_name};
+
+/// A fact without which nameplate and inlets cannot be compared.
+pub(super) struct Lack {
+    pub at: Span,
+    /// `its power factor is missing`
+    pub why: String,
+    pub advice: &'static str,
+    pub kind: &'static str,
+    /// What a load lacks that lacks the same.
+    like: Option<Unknown>,
+}
+
+impl Lack {
+    pub fn rating(model: &Named<DeviceModel>) -> Self {
+        let advice = "Write the nameplate's `rating` with its unit, like `rating: 2 kW`.";
+        of_field(&model.rating, &model.name, "nameplate", "rating", advice)
+    }
+
+    pub fn power_factor(model: &Named<DeviceModel>) -> Self {
+        let advice = "Give `power-factor` as on the nameplate; 1 would make the current too low.";
+        let (field, name) = (&model.power_factor, &model.name);
+        let lack = of_field(field, name, "power factor", "power-factor", advice);
+        lack.like(Unknown::PowerFactor)
+    }
+
+    pub fn voltage(model: &Named<DeviceModel>) -> Self {
+        let advice = "Read the voltage off the nameplate, such as `voltage: 100–240 V`.";
+        let lack = of_field(&model.voltage, &model.name, "voltage", "voltage", advice);
+        lack.like(Unknown::Voltage)
+    }
+
+    pub fn needed(model: &Named<DeviceModel>) -> Self {
+        let advice = "Write how many inlets must stay fed, like `inlets-needed: 1`.";
+        let (field, name) = (&model.inlets_needed, &model.name);
+        of_field(field, name, "number of inlets needed", "needed", advice)
+    }
+
+    pub fn coupler(model: &Named<DeviceModel>, inlet: &Named<Inlet>, why: &str) -> Self {
+        let field = inlet.rating.span().or(inlet.coupler.span());
+        Self {
+            at: field.unwrap_or(model.name.span),
+            why: format!("of inlet {}, {why}", inlet.name.value),
+            advice: "Read coupler and rated current off the part.",
+            kind: "coupler",
+            like: None,
+        }
+    }
+
+    fn like(self, unknown: Unknown) -> Self {
+        Self {
+            like: Some(unknown),
+            ..self
+        }
+    }
+
+    /// Whether the load of a device lacks the same: then it is asked for already.
+    pub fn is_asked_for(&self, survey: &Survey<'_>, device: Id<Device>) -> bool {
+        let basis = survey.flows.loads.device(device).basis;
+        self.like.is_some() && basis.err() == self.like
+    }
+}
+
+fn of_field<T>(
+    field: &Field<T>,
+    name: &Spanned<Name>,
+    fact: &str,
+    kind: &'static str,
+    advice: &'static str,
+) -> Lack {
+    Lack {
+        at: field_or_name(field, name),
+        why: format!("the {fact} {}", absence(field)),
+        advice,
+        kind,
+        like: None,
+    }
+}

@@ -125,6 +125,8 @@ enum Relaxations {
 struct Judged<'a> {
     site: &'a SiteRoot,
     now: Judgement,
+    /// The folder in which it lay before a change, where one is judged.
+    was_at: Option<String>,
 }
 
 /// Judges and tells.
@@ -154,7 +156,7 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
         let failure = Failure::new(what).advise("Name it so. What lies beside it was not checked.");
         super::fail(&failure, colour);
     }
-    let gone = plan.gone(&found)?;
+    let gone = plan.gone(judged.iter().filter_map(|one| one.was_at.as_deref()))?;
     for place in &gone {
         tell_of_gone(place, &plan);
     }
@@ -196,11 +198,11 @@ fn worst(judged: &[Judged<'_>], fail_at: Level) -> Exit {
 }
 
 fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judged<'a>, Failure> {
-    let mut now = match &plan.compare {
+    let (mut now, was_at) = match &plan.compare {
         Some(revision) => change::judged(site, plan, revision, overlay)?,
         None => {
             let input = plan.read(site, &file_globs, overlay)?;
-            judge(input, &plan.settings)
+            (judge(input, &plan.settings), None)
         }
     };
     let sources = &now.sources;
@@ -214,7 +216,7 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     if let Some(comparison) = &mut now.comparison {
         comparison.gone.retain(|gone| site.wants(&gone.path));
     }
-    Ok(Judged { site, now })
+    Ok(Judged { site, now, was_at })
 }
 
 /// A remark on standard error, in one line.

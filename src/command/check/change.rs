@@ -15,6 +15,8 @@ use super::plan::Plan;
 
 /// The earlier state of a site and the policy by which its change is judged.
 struct Earlier {
+    /// The folder in which the site lay, as [`SiteAt::at`]; `None` where there was no site yet.
+    at: Option<String>,
     /// `None` where there was no site yet.
     site: Option<Site>,
     /// The state whose policy counts, where it is another one.
@@ -25,13 +27,13 @@ struct Earlier {
     globs: FileGlobs,
 }
 
-/// Judges a site as a change since `revision`.
+/// Judges a site as a change since `revision`, and tells the folder in which it lay then, if it did.
 pub(super) fn judged(
     root: &SiteRoot,
     plan: &Plan,
     revision: &str,
     overlay: &Overlay,
-) -> Result<Judgement, Failure> {
+) -> Result<(Judgement, Option<String>), Failure> {
     let earlier = Earlier::read(root, plan, revision)?;
     let besides = (!plan.relaxations_hold).then(|| Box::new(earlier.globs.clone()));
     let globs_of = |bytes: &[u8]| FileGlobs {
@@ -49,13 +51,15 @@ pub(super) fn judged(
         left_out: &left_out,
         relaxations_hold: plan.relaxations_hold,
     };
-    Ok(site.judge_change(&plan.settings, &before))
+    let judgement = site.judge_change(&plan.settings, &before);
+    Ok((judgement, earlier.at))
 }
 
 impl Earlier {
     fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
         let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name)?;
         tell_of_base(root, revision, base.as_ref())?;
+        let at = base.as_ref().map(|base| base.at.clone());
         let files = base.as_ref().map(|base| base.input.files.clone());
         let files = files.unwrap_or_default();
         let budget = &plan.settings.budget;
@@ -78,6 +82,7 @@ impl Earlier {
             None => (None, globs_in(&files)),
         };
         Ok(Self {
+            at,
             site,
             policy,
             files,

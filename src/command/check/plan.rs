@@ -10,7 +10,7 @@ use crate::failure::Failure;
 use crate::finding::Level;
 use crate::host::{self, ColourWish, Found, Ignored, Overlay, SiteRoot, Surroundings};
 use crate::input::{FileGlobs, PassedOver, SiteInput};
-use crate::judgement::{Settings, site_name};
+use crate::judgement::Settings;
 use crate::report::{self, Look, RuleCard};
 
 /// A `check` that makes sense.
@@ -105,10 +105,13 @@ impl Plan {
     }
 
     /// Sites that were there before the change, below the paths of the command line, and that are there
-    /// no more; not those that were moved to where one of `found` is.
-    pub(super) fn gone(&self, found: &Found) -> Result<Vec<String>, Failure> {
+    /// no more. What is judged lay in the folders `moved_from`: that is not gone.
+    pub(super) fn gone<'a>(
+        &self,
+        moved_from: impl Iterator<Item = &'a str>,
+    ) -> Result<BTreeSet<String>, Failure> {
         let Some(revision) = &self.compare else {
-            return Ok(Vec::new());
+            return Ok(BTreeSet::new());
         };
         let here = [PathBuf::from(".")];
         let paths = if self.paths.is_empty() {
@@ -120,15 +123,10 @@ impl Plan {
         for path in paths {
             gone.extend(host::gone_sites(revision, path)?);
         }
-        for site in &found.sites {
-            if gone.is_empty() {
-                break;
-            }
-            if let [place] = &*host::earlier_places(revision, &site.dir, &site_name)? {
-                gone.remove(place);
-            }
+        for place in moved_from {
+            gone.remove(place);
         }
-        Ok(gone.into_iter().collect())
+        Ok(gone)
     }
 
     /// Reads a site, in which something must be at every path of the command line.

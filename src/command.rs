@@ -107,7 +107,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
 /// Help that was asked for is what the command has to say.
 fn answer(text: Written<Plain>) -> Exit {
     match host::to_standard_output(&text.into()) {
-        Ok(_) => Exit::Clean,
+        Ok(()) => Exit::Clean,
         Err(failure) => fail(&failure, ColourWish::Auto),
     }
 }

@@ -10,7 +10,7 @@ use clap::ValueEnum;
 
 use crate::failure::Failure;
 use crate::finding::{Finding, Level};
-use crate::host::{self, ColourWish, Delivered, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
 use crate::ink::{Written, short};
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
@@ -139,7 +139,7 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
     let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
     watch.stop();
-    let written = tell(&plan, &judged, rules)?;
+    tell(&plan, &judged, rules)?;
     for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
         note(&format!(
             "no site was looked for in {}: {}",
@@ -162,10 +162,9 @@ pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
     }
     let is_agreed = gone.is_empty() || plan.relaxations_hold;
     let is_all = found.unsearched.is_empty() && found.misnamed.is_empty() && is_agreed;
-    // A reader that leaves early makes the site no better.
-    Ok(match (written, is_all) {
-        (Delivered::CutOff | Delivered::Whole, true) => worst(&judged, plan.fail_at),
-        (Delivered::CutOff | Delivered::Whole, false) => Exit::Failed,
+    Ok(match is_all {
+        true => worst(&judged, plan.fail_at),
+        false => Exit::Failed,
     })
 }
 
@@ -235,11 +234,7 @@ fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
 }
 
 /// Writes the report where it was asked for, and the closing words where they disturb no program.
-fn tell(
-    plan: &Plan,
-    judged: &[Judged<'_>],
-    rules: Vec<RuleCard<'_>>,
-) -> Result<Delivered, Failure> {
+fn tell(plan: &Plan, judged: &[Judged<'_>], rules: Vec<RuleCard<'_>>) -> Result<(), Failure> {
     let gravest = judged.iter();
     let gravest: Vec<Gravest<'_>> = gravest
         .map(|judged| Gravest::of(&judged.now.findings, plan.most))
@@ -253,14 +248,14 @@ fn tell(
     };
     let budget = &plan.settings.budget;
     let output = sites::written(&report, plan.format, &plan.look(), budget)?;
-    let delivered = plan.output.deliver(&output)?;
+    plan.output.deliver(&output)?;
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,
             &look(&Surroundings::of_errors(), plan.colour),
         ));
     }
-    Ok(delivered)
+    Ok(())
 }
 
 fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteReport<'a> {

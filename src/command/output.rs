@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::failure::Failure;
-use crate::host::{self, Delivered};
+use crate::host;
 use crate::ink;
 use crate::judgement::{file_globs, may_define};
 
@@ -29,7 +29,7 @@ impl Output {
     ///
     /// # Errors
     /// It cannot be written, or would take the place of definitions.
-    pub fn deliver(&self, output: &ink::Output) -> Result<Delivered, Failure> {
+    pub fn deliver(&self, output: &ink::Output) -> Result<(), Failure> {
         let Some(file) = &self.file else {
             return host::to_standard_output(output);
         };
@@ -44,6 +44,6 @@ impl Output {
                  --over-definitions.",
             ));
         }
-        host::write_output(file, output.bytes()).map(|()| Delivered::Whole)
+        host::write_output(file, output.bytes())
     }
 }

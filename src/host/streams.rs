@@ -9,27 +9,18 @@ use super::read::{read_within_limit, words};
 use crate::failure::Failure;
 use crate::ink::{Output, Plain, Written};
 
-/// Whether a reader was there to the end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Delivered {
-    /// Everything was written.
-    Whole,
-    /// The reader left early (`| head`), which is its right.
-    CutOff,
-}
-
 /// Writes to standard output at once.
 ///
 /// # Errors
-/// The system's own, such as a full disk; not a reader that left.
-pub fn to_standard_output(output: &Output) -> Result<Delivered, Failure> {
+/// The system's own, such as a full disk; not a reader that left early (`| head`), which is its right.
+pub fn to_standard_output(output: &Output) -> Result<(), Failure> {
     deliver(io::stdout().lock(), output.bytes())
 }
 
-fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<Delivered, Failure> {
+fn deliver(mut to: impl Write, bytes: &[u8]) -> Result<(), Failure> {
     match to.write_all(bytes).and_then(|()| to.flush()) {
-        Ok(()) => Ok(Delivered::Whole),
-        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Delivered::CutOff),
+        Ok(()) => Ok(()),
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
         Err(error) => {
             let what = format!("cannot write to standard output: {}", words(&error));
             Err(Failure::new(what).advise("Is the disk full that the output goes to?"))
@@ -102,9 +93,9 @@ mod tests {
     fn a_reader_that_leaves_is_no_failure_but_a_full_disk_is() {
         let sink = |room, fails| Sink { room, fails };
         let all = deliver(sink(9, ErrorKind::Other), b"findings");
-        assert_eq!(all, Ok(Delivered::Whole));
+        assert_eq!(all, Ok(()));
         let left = deliver(sink(3, ErrorKind::BrokenPipe), b"findings");
-        assert_eq!(left, Ok(Delivered::CutOff));
+        assert_eq!(left, Ok(()));
         let full = deliver(sink(3, ErrorKind::StorageFull), b"findings");
         assert!(full.is_err());
     }

@@ -346,16 +346,38 @@ fn failures_are_coloured_only_where_that_is_wanted() {
     ));
 }
 
+/// Runs a command whose reader has left before it says a word.
+fn unread(world: &World, words: &[&str]) -> std::process::Output {
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let mut command = Command::new(env!("CARGO_BIN_EXE_cordwright"));
+    let command = command.current_dir(world.at("")).args(words);
+    let command = command.stdout(writer).stderr(Stdio::piped());
+    command.output().unwrap()
+}
+
 #[test]
 fn a_reader_that_leaves_is_no_failure() {
+    let world = World::with(&[]);
     for words in [vec!["--help"], vec!["cite"]] {
-        let (reader, writer) = std::io::pipe().unwrap();
-        drop(reader);
-        let mut command = Command::new(env!("CARGO_BIN_EXE_cordwright"));
-        let command = command.args(&words).stdout(writer).stderr(Stdio::piped());
-        let output = command.output().unwrap();
+        let output = unread(&world, &words);
         let errors = String::from_utf8_lossy(&output.stderr);
         assert_eq!((output.status.code(), &*errors), (Some(0), ""), "{words:?}");
+    }
+}
+
+#[test]
+fn a_reader_that_leaves_makes_no_site_sound() {
+    let world = World::with(&[
+        ("cordwright.yaml", SITE),
+        (
+            "lost.yaml",
+            "cords:\n  W-1: {type: a, from: b/1, to: c/1}\n",
+        ),
+    ]);
+    for format in ["lines", "sarif"] {
+        let output = unread(&world, &["check", "--format", format]);
+        assert_eq!(output.status.code(), Some(1), "{format}");
     }
 }
 

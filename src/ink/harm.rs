@@ -31,15 +31,21 @@ pub(super) fn is_break(c: char) -> bool {
     )
 }
 
+/// Whether a character that joins or varies has nothing to do so to, behind `before`.
+pub(super) fn hides(c: char, before: char) -> bool {
+    is_joiner(c) && (before.is_ascii() || is_harmful(before))
+}
+
 /// The characters of a text with their places, each with whether it does harm there.
 pub(super) fn looked_at(text: &str) -> impl Iterator<Item = (usize, char, bool)> {
     let mut before = ' ';
     text.char_indices().map(move |(at, c)| {
         let harms = match c.is_ascii() {
             true => c.is_ascii_control(),
-            false => is_harmful(c) || is_joiner(c) && (before.is_ascii() || is_harmful(before)),
+            false => is_harmful(c) || hides(c, before),
         };
-        before = c;
+        // What stands behind it then stands behind what takes its place.
+        before = if harms { STAND_IN } else { c };
         (at, c, harms)
     })
 }
@@ -59,10 +65,10 @@ pub(super) fn one_line(text: &str) -> Cow<'_, str> {
 }
 
 /// Whether a build server may take the rest of a line for a command if the line begins with it:
-/// `::error file=…::`.
+/// `::error file=…::`. Letters of every script count: who knows what a server takes for a name.
 pub(super) fn begins_a_command(rest: &str) -> bool {
     let name = rest.strip_prefix("::");
-    name.is_some_and(|name| name.starts_with(|c: char| c.is_ascii_alphabetic()))
+    name.is_some_and(|name| name.starts_with(char::is_alphabetic))
 }
 
 /// Whether the second `#` of a command that a build server looks for anywhere in a line stands here:
@@ -84,6 +90,7 @@ mod tests {
         assert_eq!(one_line("a\u{1b}[31mb\r\nc\td"), "a?[31mb c d");
         assert_eq!(one_line("W\u{202e}-1\u{7f}"), "W?-1?");
         assert_eq!(one_line("W\u{200d}-\u{ad}1\u{3164}"), "W?-?1?");
+        assert_eq!(one_line("\u{e0100}\u{e0100}"), "??");
         assert_eq!(one_line("a\u{2028}b\u{85}c\u{0}"), "a b c?");
         assert_eq!(one_line("naïve ligature ﬁ"), "naïve ligature ﬁ");
     }

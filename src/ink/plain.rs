@@ -2,7 +2,9 @@
 
 use super::Written;
 use super::escape::Escape;
-use super::harm::{STAND_IN, begins_a_command, ends_a_command_mark, is_break, looked_at, one_line};
+use super::harm::{
+    STAND_IN, begins_a_command, ends_a_command_mark, hides, is_break, looked_at, one_line,
+};
 use super::wrap::columns;
 
 /// Plain text for people: a terminal, the log of a build server, a pop-up of an editor. Nothing in it
@@ -140,6 +142,10 @@ impl Written<Plain> {
         for c in self.text.chars() {
             match SPELLINGS.iter().find(|(from, _)| *from == c) {
                 Some((_, to)) => spelt.push_str(to),
+                // What joined or varied a sign of ours has lost it.
+                None if hides(c, spelt.chars().next_back().unwrap_or(' ')) => {
+                    spelt.push(STAND_IN);
+                }
                 None => spelt.push(c),
             }
         }

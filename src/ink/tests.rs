@@ -63,6 +63,18 @@ fn of<K: Kind>(text: &str) -> String {
     Written::<K>::of(text).into_string()
 }
 
+/// Random texts met these.
+#[test]
+fn a_sign_of_ours_that_is_spelt_leaves_nothing_to_hide_behind() {
+    for (text, spelt) in [
+        ("\u{d7}\u{e0100}", "x?"),
+        ("\u{b0}\u{fe00}", "?"),
+        ("3 \u{d7}\u{200d}4", "3 x?4"),
+    ] {
+        assert_eq!(Written::<Plain>::of(text).spelt(false).as_str(), spelt);
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -95,5 +95,11 @@ mod tests {
             lines("twelve-chars::error::gone", 12),
             ["twelve-chars", "?:error::gon", "e"]
         );
+        // A random test met this one: a letter of any script begins a name.
+        let text = "\u{ccd}a\u{1d400}!!\u{e8c}0\u{a1}0A\u{11c30}\u{a1}0\u{b2}::\u{1bc90}";
+        for width in 10..30 {
+            let begins = |line: &String| line.trim_start().starts_with("::");
+            assert!(!lines(text, width).iter().any(begins), "{width}");
+        }
     }
 }

@@ -25,7 +25,7 @@ use crate::model::value::Named;
 use crate::tables::Practice;
 
 pub use capacity::{Conductors, Rating};
-pub use case::Surroundings;
+pub use case::{AirWords, Surroundings};
 pub use kinds::ByKind;
 pub use lengths::Offer;
 pub use limit::Limit;

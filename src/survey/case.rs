@@ -5,10 +5,11 @@ use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
-use crate::model::value::{Field, Id, Named, Spanned};
+use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::Temperature;
+use crate::source::Span;
 
-use super::Survey;
+use super::{Survey, absence, field_or_name};
 
 /// The zones that a cord touches: that of its outlet and those of its devices.
 #[derive(Clone, Debug, Default)]
@@ -24,6 +25,18 @@ impl<'a> Surroundings<'a> {
             .iter()
             .find_map(|zone| Some((*zone, field(&zone.item)?)))
     }
+}
+
+/// The air of a zone or of the site, as messages name it.
+pub struct AirWords {
+    /// Whose it is, for the middle of a sentence: `in zone hall`, `of the site`.
+    pub whose: String,
+    /// The name of the zone; `site` where it is the site's.
+    pub about: Name,
+    /// Where the temperature stands, or should stand; `None` where nothing of the site is written at all.
+    pub at: Option<Span>,
+    /// What is wrong with it if it gives nothing: it `is missing`, or `cannot be read`.
+    pub how: &'static str,
 }
 
 impl<'a> Survey<'a> {
@@ -89,6 +102,25 @@ impl<'a> Survey<'a> {
     /// The air in a zone, or that of the site where there is no zone; `None` if nobody says.
     pub fn air_in(&self, zone: Option<&'a Named<Zone>>) -> Option<Spanned<Temperature>> {
         self.hottest(zone.into_iter())
+    }
+
+    /// What the air of a zone, or of the site where there is no zone, goes by.
+    pub fn air_words(&self, zone: Option<&Named<Zone>>) -> AirWords {
+        let site = &self.model.site.ambient;
+        match zone {
+            Some(zone) => AirWords {
+                whose: format!("in zone {}", zone.name.value),
+                about: zone.name.value.clone(),
+                at: Some(field_or_name(&zone.ambient, &zone.name)),
+                how: absence(&zone.ambient),
+            },
+            None => AirWords {
+                whose: "of the site".to_owned(),
+                about: "site".into(),
+                at: site.span().or(self.site_place()),
+                how: absence(site),
+            },
+        }
     }
 
     /// The air at an element: of a cord the hottest it touches, of a PDU its zone's, of a circuit

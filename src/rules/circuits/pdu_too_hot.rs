@@ -8,7 +8,7 @@ use crate::quantity::{Quantity, Temperature};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
+use crate::survey::{Survey, place};
 
 rule!(
     "pdu-too-hot",
@@ -101,28 +101,18 @@ fn no_limit(model: &Named<PduModel>, at: Span) -> Draft {
 /// One word for each zone, or for the site, that has no temperature.
 fn no_air(survey: &Survey<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
     let strip = &survey.model.pdus[pdu].name;
-    let site = &survey.model.site.ambient;
-    let (what, about, at, how) = match survey.zone_of_pdu(pdu) {
-        Some(zone) => (
-            format!("in zone {}", zone.name.value),
-            zone.name.value.clone(),
-            field_or_name(&zone.ambient, &zone.name),
-            absence(&zone.ambient),
-        ),
-        None => {
-            let at = site.span().or(survey.site_place()).unwrap_or(strip.span);
-            ("of the site".into(), "site".into(), at, absence(site))
-        }
-    };
+    let gap = survey.air_words(survey.zone_of_pdu(pdu));
+    let (at, how) = (gap.at.unwrap_or(strip.span), gap.how);
     let told = open.tell(at, || {
         let headline = format!(
-            "whether the strips {what} bear the air there cannot be said: the ambient temperature {how}"
+            "whether the strips {} bear the air there cannot be said: the ambient temperature {how}",
+            gap.whose
         );
         let note = format!("not decided: the ambient {how}");
         Draft::new(&RULE, headline, at, note, basis())
             .open()
             .kind("air")
-            .about([about])
+            .about([gap.about])
             .advice("Write the hottest air at the strips as `ambient`, here or for the site.")
     });
     told.suffered_by([strip.value.clone()]);

@@ -7,7 +7,7 @@ use crate::quantity::{Quantity, Temperature};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
+use crate::survey::{Survey, absence, place};
 use crate::tables::cordage::{self, Cordage};
 
 use super::open_kinds::{OpenKinds, OpenWords};
@@ -119,29 +119,20 @@ fn too_hot(
 fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
     let zone = run.zone(survey, |zone| zone.ambient.get().is_none());
     let sufferer = zone.map(|_| run.whole(survey).clone());
-    let (what, about, at, how) = match zone {
-        Some(zone) => (
-            format!("in zone {}", zone.name.value),
-            zone.name.value.clone(),
-            field_or_name(&zone.ambient, &zone.name),
-            absence(&zone.ambient),
-        ),
-        None => {
-            let ambient = &survey.model.site.ambient;
-            let Some(at) = ambient.span().or(survey.site_place()) else {
-                return;
-            };
-            ("of the site".into(), "site".into(), at, absence(ambient))
-        }
+    let gap = survey.air_words(zone);
+    let Some(at) = gap.at else {
+        return;
     };
+    let how = gap.how;
     let told = unsaid.tell(at, || {
         let headline = format!(
-            "whether the cords {what} bear the air there cannot be said: the ambient temperature {how}"
+            "whether the cords {} bear the air there cannot be said: the ambient temperature {how}",
+            gap.whose
         );
         let note = format!("not decided: the ambient {how}");
         Draft::new(&RULE, headline, at, note, basis_of_all())
             .open()
-            .about([about])
+            .about([gap.about])
             .advice("Write the hottest air at the cords as `ambient`, here or for the site.")
     });
     told.suffered_by(sufferer);

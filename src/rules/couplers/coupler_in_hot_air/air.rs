@@ -6,8 +6,7 @@ use crate::model::places::Zone;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Ratio, Temperature, degrees_celsius, percent};
 use crate::rules::couplers::halves::{Half, Owner, Pair, pairs};
-use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
+use crate::survey::Survey;
 use crate::tables::couplers::Family;
 
 /// The highest mean over a day of the air that IEC 60320 ratings count on.
@@ -49,17 +48,6 @@ pub(super) struct Hot<'a> {
     pub zone: Option<&'a Named<Zone>>,
     /// The air, above the mean that ratings count on; `None` if nobody says.
     pub air: Option<Spanned<Temperature>>,
-}
-
-impl Hot<'_> {
-    /// Where the temperature stands, or should stand.
-    pub fn gap(&self, survey: &Survey<'_>) -> Span {
-        let site = survey.model.site.ambient.span().or(survey.site_place());
-        match self.zone {
-            Some(zone) => field_or_name(&zone.ambient, &zone.name),
-            None => site.unwrap_or(self.half.coupler.span),
-        }
-    }
 }
 
 /// The halves at an element that are in hot air, or in air that nobody gives.

@@ -3,13 +3,13 @@
 
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
-use crate::model::value::{Name, Spanned};
+use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::Owner;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
-use crate::survey::{Survey, absence};
+use crate::survey::{AirWords, Survey};
 use crate::tables::couplers::Family;
 
 use super::RULE;
@@ -49,8 +49,9 @@ impl Unrated {
 
     /// A coupler that is in air that nobody gives.
     pub fn meet_unknown(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
-        let at = hot.gap(survey);
-        let told = self.unknown.tell(at, || air_missing(survey, hot, at));
+        let gap = survey.air_words(hot.zone);
+        let at = gap.at.unwrap_or(hot.half.coupler.span);
+        let told = self.unknown.tell(at, || air_missing(gap, at));
         told.suffered_by([hot.half.whole(survey).clone()]);
     }
 
@@ -78,9 +79,10 @@ fn too_hot(
 ) -> Draft {
     let (kind, couplers) = called(hot.half.coupler.value.family);
     let (air_shown, limit_shown) = (air.value.show(), limit.show());
+    let place = survey.air_words(hot.zone);
     let headline = format!(
         "the air {} is at {air_shown}, and the ratings of {couplers} hold up to {limit_shown}: their contacts may overheat at any load",
-        whose(hot)
+        place.whose
     );
     let advice = format!(
         "Cool the place to {limit_shown} or less; or write what the makers declare for this air, of a strip as `ambient-limit` and of a cord as `hot-air`."
@@ -97,35 +99,20 @@ fn too_hot(
     .measured(Measure::above(air.value, limit))
     .advice(advice)
     .kind(kind)
-    .about([about(hot)])
-}
-
-fn whose(hot: &Hot<'_>) -> String {
-    hot.zone.map_or_else(
-        || "of the site".into(),
-        |zone| format!("in zone {}", zone.name.value),
-    )
-}
-
-fn about(hot: &Hot<'_>) -> Name {
-    hot.zone
-        .map_or_else(|| "site".into(), |zone| zone.name.value.clone())
+    .about([place.about])
 }
 
 /// The air at couplers is not known.
-fn air_missing(survey: &Survey<'_>, hot: &Hot<'_>, at: Span) -> Draft {
-    let ambient = hot
-        .zone
-        .map_or(&survey.model.site.ambient, |zone| &zone.ambient);
-    let how = absence(ambient);
+fn air_missing(gap: AirWords, at: Span) -> Draft {
+    let how = gap.how;
     let headline = format!(
         "whether the air {} is too hot for the couplers there cannot be said: the ambient temperature {how}",
-        whose(hot)
+        gap.whose
     );
     let (_, clause) = hottest_mean();
     Draft::new(&RULE, headline, at, format!("not decided: the ambient {how}"), clause)
         .open()
-        .about([about(hot)])
+        .about([gap.about])
         .kind("air")
         .advice("Write the hottest air at the couplers, on the hot side of the rack, as `ambient`, here or for the site.")
 }

@@ -97,11 +97,12 @@ fn compared<'a>(
     };
     let bearing = Bearing::of(survey, model)?;
     let highest = model.voltage.get().map(|range| range.high);
-    let volts_of = |user: Id<Device>| fed_with(survey, model, user).or(highest);
+    let at = |user: Id<Device>| volts_of(survey, model, user);
     let is_over = |voltage: Voltage| exceeds(plate.current_at(voltage), bearing.current);
-    let known = users
-        .iter()
-        .filter_map(|user| Some((*user, volts_of(*user)?)));
+    let known = users.iter().filter_map(|user| match at(*user) {
+        Volts::Known(voltage) => Some((*user, voltage)),
+        Volts::Unfit | Volts::Unknown => None,
+    });
     let over: Vec<(Id<Device>, Voltage)> = known.filter(|(_, voltage)| is_over(*voltage)).collect();
     let unused = highest.filter(|voltage| users.is_empty() && is_over(*voltage));
     let lowest = over.iter().map(|(_, voltage)| *voltage).chain(unused);
@@ -121,23 +122,37 @@ fn compared<'a>(
     if plate.is_least {
         return Err(Lack::power_factor(model));
     }
-    let is_known = users.iter().all(|user| volts_of(*user).is_some());
-    if is_known {
-        Ok(None)
-    } else {
-        Err(Lack::voltage(model))
+    let is_unknown = users.iter().any(|user| at(*user) == Volts::Unknown);
+    match is_unknown {
+        false => Ok(None),
+        true => Err(Lack::voltage(model)),
     }
 }
 
-/// The lowest nominal voltage that feeds a device and that it is made for: outside its range, which is a
-/// fault of its own, its nameplate says nothing.
-fn fed_with(survey: &Survey<'_>, model: &DeviceModel, device: Id<Device>) -> Option<Voltage> {
+/// The voltage at which the nameplate of a device counts.
+#[derive(Clone, Copy, PartialEq)]
+enum Volts {
+    Known(Voltage),
+    /// It is fed outside its range, which is a fault of its own: its nameplate says nothing of that.
+    Unfit,
+    /// It is not fed, and its range is not known.
+    Unknown,
+}
+
+/// The lowest nominal voltage that feeds a device and that it is made for; where nothing feeds it the
+/// highest of its range, which is the kinder end.
+fn volts_of(survey: &Survey<'_>, model: &DeviceModel, device: Id<Device>) -> Volts {
     let range = model.voltage.get();
     let inlets = survey.graph.links.inlets_of(device);
     let fed = inlets.filter_map(|(_, inlet)| Stress::at(survey, survey.graph.feeding(inlet)?));
-    let fed = fed.map(|stress| stress.voltage);
-    let fit = fed.filter(|voltage| range.is_none_or(|range| range.holds(*voltage)));
-    fit.min_by(|a, b| a.in_volts().total_cmp(&b.in_volts()))
+    let fed: Vec<Voltage> = fed.map(|stress| stress.voltage).collect();
+    let is_fit = |voltage: &&Voltage| range.is_none_or(|range| range.holds(**voltage));
+    let fit = fed.iter().filter(is_fit);
+    match fit.min_by(|a, b| a.in_volts().total_cmp(&b.in_volts())) {
+        Some(lowest) => Volts::Known(*lowest),
+        None if !fed.is_empty() => Volts::Unfit,
+        None => range.map_or(Volts::Unknown, |range| Volts::Known(range.high)),
+    }
 }
 
 /// Volt-amperes at a voltage, as a current.

@@ -109,10 +109,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "voltage-out-of-range",
         what: "a device made for another voltage",
-        also: &[(
-            "nameplate-above-inlets",
-            "at the lower voltage its nameplate takes more current",
-        )],
+        also: &[],
         plant: voltage,
     },
     Mutator {

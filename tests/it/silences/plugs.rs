@@ -157,8 +157,8 @@ fn a_nameplate_counts_at_the_voltage_that_feeds_the_device() {
     // Who knows no voltage takes the highest, which is kinder.
     assert_eq!(of(&unfed(&at_230)), (0, 0));
     assert_eq!(of(&unfed(&at_240)), (1, 0));
-    // Nor does a voltage count that the device is not made for.
-    let foreign = at_230.replace("voltage: 200–240 V", "voltage: 235–240 V");
+    // One that is fed with what it is not made for is told of for that alone.
+    let foreign = at_240.replace("voltage: 200–240 V", "voltage: 235–240 V");
     assert_eq!(of(&foreign), (0, 0));
     let unknown = unfed(&at_230).replace("voltage: 200–240 V, ", "");
     assert_eq!(of(&unknown), (0, 1));

@@ -1,6 +1,7 @@
 //! What a rule says: plain data, no formatting. Every output is a writer over these.
 
 mod atom;
+mod fact;
 mod measure;
 
 use smol_str::SmolStr;
@@ -9,6 +10,7 @@ use crate::citation::Citation;
 use crate::source::Span;
 
 pub use atom::Atom;
+pub use fact::{Fact, FactState};
 pub use measure::{Measure, Move, Side};
 
 /// How much a finding weighs; the levels of SARIF 2.1.0.
@@ -99,6 +101,9 @@ pub struct Finding {
     pub basis: Vec<Citation>,
     /// What would put it right.
     pub remedy: Remedy,
+    /// Of an open point the facts that are missing, the one to ask for first; empty where no key of the
+    /// format would decide it.
+    pub wants: Vec<Fact>,
     /// Stable names that identify the fault: the things it is about, main thing first. Departures
     /// name them and the fingerprint is made of them, so they never hold lines or numbers.
     pub about: Vec<SmolStr>,
@@ -196,6 +201,7 @@ pub(crate) mod tests {
             arithmetic: vec![format!("{at} A")],
             basis: Vec::new(),
             remedy: Remedy::default(),
+            wants: Vec::new(),
             about: about.iter().copied().map(Into::into).collect(),
             kind: "",
             sufferers: Vec::new(),

@@ -18,26 +18,29 @@ mod change;
 mod clip;
 mod closing;
 mod excerpts;
+mod folded;
 mod gravest;
 mod json;
 mod junit;
 mod length;
 mod lines;
+mod pieces;
 mod place;
 #[cfg(test)]
 mod sample;
 mod sarif;
 mod snags;
-mod told;
 mod words;
 
 pub use crate::ink::Look;
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
+pub use folded::{Fold, Folded, folded, question};
 pub use gravest::{Gravest, LeftOut};
 pub use json::schema;
 pub use length::NotWritten;
 use length::Room;
+pub use pieces::wanted;
 pub use snags::snag_list;
 pub(crate) use words::count;
 
@@ -124,6 +127,8 @@ pub struct Report<'a> {
     pub rules: Vec<RuleCard<'a>>,
     /// Whether the closing words name what is not judged because it is not the site's.
     pub is_verbose: bool,
+    /// Whether people are told every finding in full, not the worst of each kind.
+    pub is_one_by_one: bool,
 }
 
 /// The ways to write a report.

@@ -4,6 +4,7 @@
 mod capacities;
 mod capacity;
 mod case;
+mod facts;
 mod kinds;
 mod lengths;
 mod limit;

@@ -245,6 +245,7 @@ fn tell(plan: &Plan, judged: &[Judged<'_>], rules: Vec<RuleCard<'_>>) -> Result<
         sites: sites.collect(),
         rules,
         is_verbose: plan.is_verbose,
+        is_one_by_one: plan.most.is_none(),
     };
     let budget = &plan.settings.budget;
     let output = sites::written(&report, plan.format, &plan.look(), budget)?;

@@ -183,6 +183,7 @@ impl<'a> Update<'a> {
             sites: vec![site],
             rules: rules::cards(),
             is_verbose: false,
+            is_one_by_one: false,
         };
         sites::written(&report, Format::Lines, look, &self.budget)
     }

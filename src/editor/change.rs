@@ -91,7 +91,8 @@ impl Drift {
 pub fn carry_finding(finding: &mut Finding, carry: impl Fn(Span) -> Span) {
     let spans = std::iter::once(&mut finding.main.span)
         .chain(finding.path.iter_mut().map(|place| &mut place.span))
-        .chain(finding.remedy.edits.iter_mut().map(|edit| &mut edit.span));
+        .chain(finding.remedy.edits.iter_mut().map(|edit| &mut edit.span))
+        .chain(finding.wants.iter_mut().map(|fact| &mut fact.span));
     for span in spans {
         *span = carry(*span);
     }

@@ -83,6 +83,11 @@ impl Measure {
         }
     }
 
+    /// Whether this lies further beyond its limit than `other` beyond that one's.
+    pub fn is_beyond(&self, other: &Self) -> bool {
+        self.step(self.share() - other.share(), 1.0) == Move::Worse
+    }
+
     /// `12.2 A against 10 A`.
     pub fn show(&self) -> String {
         format!("{} against {}", self.value.show(), self.limit.show())

@@ -7,8 +7,9 @@ use codespan_reporting::diagnostic::Severity;
 use codespan_reporting::files::Error;
 
 use super::excerpts::Excerpts;
+use super::folded::{Fold, Folded, folded, one_by_one};
 use super::length::{NotWritten, Room};
-use super::told::{Told, told};
+use super::pieces;
 use super::words::{heading, rows};
 use super::{Look, Report, SiteReport, closing};
 use crate::finding::{Finding, Level, Verdict};
@@ -33,8 +34,12 @@ pub(super) fn written(
         if report.sites.len() > 1 {
             sheet.site_heading(site);
         }
-        for told in told(site.findings) {
-            sheet.told(site, &told)?;
+        let pieces = match report.is_one_by_one {
+            true => one_by_one(site.findings),
+            false => folded(site.findings),
+        };
+        for piece in pieces {
+            sheet.piece(site, &piece)?;
             room.holds(&sheet.text)?;
         }
     }
@@ -64,15 +69,37 @@ impl Sheet<'_> {
         self.text.ours("\n\n");
     }
 
-    fn told(&mut self, site: &SiteReport<'_>, told: &Told<'_>) -> io::Result<()> {
-        let finding = told.finding;
+    fn piece(&mut self, site: &SiteReport<'_>, piece: &Folded<'_>) -> io::Result<()> {
+        match piece.fact() {
+            Some(fact) => {
+                let whole = pieces::of_fact(piece, fact);
+                let rows = pieces::questions(piece);
+                self.finding(site, &whole, rows)
+            }
+            None => {
+                let others = match piece.by {
+                    Fold::Kind => pieces::also_at(site, piece),
+                    Fold::Fact(_) | Fold::Place => pieces::also_open(piece),
+                };
+                self.finding(site, piece.lead, others)
+            }
+        }
+    }
+
+    /// A finding with its places and rows, and what is told besides.
+    fn finding(
+        &mut self,
+        site: &SiteReport<'_>,
+        finding: &Finding,
+        besides: Vec<(&'static str, String)>,
+    ) -> io::Result<()> {
         self.headline(finding);
         let excerpts = Excerpts::new(site, finding, self.look);
         let picture = self
             .pen
             .excerpts(severity(finding), &excerpts, excerpts.marks());
         self.text.push(&picture.map_err(as_io)?).ours("\n");
-        self.rows(told);
+        self.rows(finding, besides);
         self.text.ours("\n");
         Ok(())
     }
@@ -93,15 +120,11 @@ impl Sheet<'_> {
     }
 
     /// The rows under the excerpts, each heading said once.
-    fn rows(&mut self, told: &Told<'_>) {
-        let page = format!("cordwright cite {}", told.finding.rule);
-        let open = told.also_open.iter().map(|other| {
-            let words = format!("{} [{}]", other.headline, other.rule);
-            ("Also open", words)
-        });
-        let rows = rows(told.finding).into_iter().chain([("Read on", page)]);
+    fn rows(&mut self, finding: &Finding, besides: Vec<(&'static str, String)>) {
+        let page = format!("cordwright cite {}", finding.rule);
+        let own = rows(finding).into_iter().chain([("Read on", page)]);
         let mut above = "";
-        for (name, words) in rows.chain(open) {
+        for (name, words) in own.chain(besides) {
             self.row(if name == above { "" } else { name }, &words);
             above = name;
         }

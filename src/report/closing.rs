@@ -1,6 +1,7 @@
 //! How a run ends: what was judged, what was found, what was not checked, and the caution.
 
 use super::caution::{CAUTION, NOT_CHECKED};
+use super::folded::{Fold, folded};
 use super::words::{count, listed};
 use super::{Census, Counts, Look, Report, SiteReport, change};
 use crate::ink::{Page, Plain, Written, short};
@@ -94,11 +95,13 @@ fn found(report: &Report<'_>) -> String {
         [] => format!("Found nothing {new}to put right in what was judged."),
         some => format!("Found {}.", listed(some)),
     }];
-    sentences.extend(
-        noun(counts.open, "point", "points").map(|points| {
-            format!("Not decided: {points}, for want of a fact; that is not a pass.")
-        }),
-    );
+    sentences.extend(noun(counts.open, "point", "points").map(|points| {
+        let facts = match facts(report) {
+            0 | 1 => "a fact".to_owned(),
+            facts => count(facts, "fact", "facts"),
+        };
+        format!("Not decided: {points}, for want of {facts}; that is not a pass.")
+    }));
     sentences.extend(
         noun(counts.departed, "departure", "departures")
             .map(|departures| format!("Agreed: {departures}, recorded with reason and date.")),
@@ -109,6 +112,16 @@ fn found(report: &Report<'_>) -> String {
     );
     sentences.extend(unbounded(report));
     sentences.join(" ")
+}
+
+/// How many facts are missing, each counted once however many questions hang on it.
+fn facts(report: &Report<'_>) -> usize {
+    let of_site = |site: &SiteReport<'_>| {
+        let pieces = folded(site.findings).into_iter();
+        let facts = pieces.filter(|piece| matches!(piece.by, Fold::Fact(_)));
+        facts.count() + site.left_out.map_or(0, |others| others.facts)
+    };
+    report.sites.iter().map(of_site).sum()
 }
 
 /// What was agreed to before numbers were signed holds at any number, and is noted.

@@ -1,13 +1,14 @@
-//! The gravest of many findings: more than some hundreds nobody reads in one go.
+//! The gravest of many findings, by the pieces they are told in: more than some hundreds nobody reads in
+//! one go.
 
 use std::borrow::Cow;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::Counts;
+use super::folded::{Fold, Folded, folded};
 use crate::comparison::Tally;
 use crate::finding::Finding;
-use crate::rules::records::unreadable_file;
 
 /// Findings of a site that are shown, and those that are only counted.
 #[derive(Clone, Debug)]
@@ -23,49 +24,48 @@ pub struct Gravest<'a> {
 pub struct LeftOut {
     by_rule: BTreeMap<&'static str, usize>,
     pub(super) counts: Counts,
+    /// Facts that are missing for them.
+    pub(super) facts: usize,
     /// How their atoms stand to those before a change.
     pub(super) tally: Tally,
 }
 
 impl<'a> Gravest<'a> {
-    /// The gravest of `findings`, at most so many; all of them for `None`.
+    /// The findings of the gravest pieces, at most so many pieces; all of them for `None`.
     pub fn of(findings: &'a [Finding], most: Option<usize>) -> Self {
         let mut left_out = LeftOut::default();
-        // What was there before a change is counted in the closing words alone, and weighs nothing here.
-        let (old, mut by_weight): (Vec<usize>, Vec<usize>) =
-            (0..findings.len()).partition(|&at| findings[at].since.is_old());
-        let most = most.filter(|most| *most < by_weight.len());
+        let whole = |left_out| Self {
+            shown: Cow::Borrowed(findings),
+            left_out,
+        };
         let Some(most) = most else {
-            return Self {
-                shown: Cow::Borrowed(findings),
-                left_out,
-            };
+            return whole(left_out);
         };
-        // What was not judged may hide anything, and its advice says what to do.
-        let hides = |finding: &Finding| finding.rule == unreadable_file::RULE.name;
-        let weight = |at: &usize| {
-            let finding = &findings[*at];
-            let hides_nothing = !hides(finding);
-            (hides_nothing, Reverse(finding.level), finding.verdict, *at)
-        };
-        by_weight.sort_unstable_by_key(weight);
-        let others = by_weight.split_off(most);
-        others.iter().for_each(|&at| left_out.add(&findings[at]));
-        let mut shown = by_weight;
-        shown.extend(old);
-        shown.sort_unstable();
+        let mut pieces = folded(findings);
+        if pieces.len() <= most {
+            return whole(left_out);
+        }
+        let others = pieces.split_off(most);
+        others.iter().for_each(|piece| left_out.add(piece));
+        // What was there before a change is counted in the closing words alone, and weighs nothing here.
+        let old = findings.iter().filter(|finding| finding.since.is_old());
+        let mut shown: Vec<&Finding> = pieces.iter().flat_map(Folded::all).chain(old).collect();
+        shown.sort_unstable_by(|a, b| a.order(b));
         Self {
-            shown: shown.iter().map(|&at| findings[at].clone()).collect(),
+            shown: shown.into_iter().cloned().collect(),
             left_out,
         }
     }
 }
 
 impl LeftOut {
-    fn add(&mut self, finding: &Finding) {
-        *self.by_rule.entry(finding.rule).or_default() += 1;
-        self.tally.join(&Tally::of([finding]));
-        self.counts.add(finding);
+    fn add(&mut self, piece: &Folded<'_>) {
+        for finding in piece.all() {
+            *self.by_rule.entry(finding.rule).or_default() += 1;
+            self.tally.join(&Tally::of([finding]));
+            self.counts.add(finding);
+        }
+        self.facts += usize::from(matches!(piece.by, Fold::Fact(_)));
     }
 
     /// How many there are.
@@ -100,15 +100,22 @@ mod tests {
             verdict,
             ..plain(rule, at.clone())
         };
-        let findings = [
+        let mut findings = [
             finding("feed-colour", Level::Note, Verdict::Broken),
             finding("plug-fuse", Level::Error, Verdict::Open),
             finding("cord-too-long", Level::Warning, Verdict::Broken),
             finding("plug-fuse", Level::Error, Verdict::Broken),
             finding("cord-too-long", Level::Warning, Verdict::Broken),
         ];
+        findings.sort_by(Finding::order);
         let gravest = Gravest::of(&findings, Some(2));
-        assert_eq!(*gravest.shown, [findings[1].clone(), findings[3].clone()]);
+        assert!(
+            gravest
+                .shown
+                .iter()
+                .all(|finding| finding.rule == "plug-fuse")
+        );
+        assert_eq!(gravest.shown.len(), 2);
         assert_eq!(gravest.left_out.by_rule(), "cord-too-long 2, feed-colour 1");
         let counts = gravest.left_out.counts;
         assert_eq!(

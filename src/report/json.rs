@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::place::{Unit, position};
 use super::{CAUTION, Counts, Departed, Known, NOT_CHECKED, Report, SiteReport};
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Atom, Finding, Place, Remedy, Verdict};
+use crate::finding::{Atom, Fact, FactState, Finding, Place, Remedy, Verdict};
 use crate::ink::{Json, Written};
 use crate::source::{LineColumn, Span};
 
@@ -82,10 +82,22 @@ struct WireFinding<'a> {
     basis: Vec<WireBasis<'a>>,
     remedy: WireRemedy<'a>,
     about: Vec<&'a str>,
+    wants: Vec<WireFact<'a>>,
     atoms: Vec<WireAtom<'a>>,
     measure: Option<WireMeasure>,
     since: Option<&'a str>,
     earlier: Option<WireMeasure>,
+}
+
+/// A fact for want of which a point is not decided.
+#[derive(Serialize)]
+struct WireFact<'a> {
+    kind: &'a str,
+    name: &'a str,
+    key: &'a str,
+    state: &'static str,
+    file: &'a str,
+    bytes: [u32; 2],
 }
 
 #[derive(Serialize)]
@@ -210,10 +222,26 @@ fn finding<'a>(site: &SiteReport<'a>, finding: &'a Finding) -> WireFinding<'a> {
         basis: finding.basis.iter().map(basis).collect(),
         remedy: remedy(site, &finding.remedy),
         about: finding.about.iter().map(|name| name.as_str()).collect(),
+        wants: finding.wants.iter().map(|f| fact(site, f)).collect(),
         atoms: finding.atoms().map(|atom| wire_atom(&atom)).collect(),
         measure: finding.measure.as_ref().map(WireMeasure::from),
         since: finding.since.word(),
         earlier: finding.since.earlier().map(WireMeasure::from),
+    }
+}
+
+fn fact<'a>(site: &SiteReport<'a>, fact: &'a Fact) -> WireFact<'a> {
+    WireFact {
+        kind: fact.kind,
+        name: &fact.owner,
+        key: &fact.key,
+        state: match fact.state {
+            FactState::Absent => "absent",
+            FactState::Unreadable => "unreadable",
+            FactState::Written => "written",
+        },
+        file: &site.sources.file(fact.span.file).path,
+        bytes: bytes(fact.span),
     }
 }
 

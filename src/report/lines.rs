@@ -3,22 +3,38 @@
 //! along the electrical path. Lines and columns count from 1, columns in characters (a byte-order
 //! mark is none). Always UTF-8: editors and build servers read it, not terminals.
 
+use std::borrow::Cow;
+
+use super::folded::folded;
 use super::length::{NotWritten, Room};
 use super::place::{Unit, position};
-use super::{Report, SiteReport};
+use super::{Report, SiteReport, pieces};
 use crate::finding::{Finding, Place, Verdict};
 use crate::ink::{Line, Written};
 
 pub(super) fn written(report: &Report<'_>, room: Room) -> Result<Written<Line>, NotWritten> {
     let mut lines = Written::new();
     for site in &report.sites {
-        // What was there before a change is counted in the closing words: a line would be marked anew.
-        for finding in site.findings.iter().filter(|f| !f.since.is_old()) {
-            write_finding(site, finding, &mut lines);
+        for finding in told(site) {
+            write_finding(site, &finding, &mut lines);
             room.holds(&lines)?;
         }
     }
     Ok(lines)
+}
+
+/// What is told, in order of its places: a fact once that is missing for several questions, and
+/// everything else one by one. What was there before a change is counted in the closing words: a line
+/// would be marked anew.
+fn told<'a>(site: &SiteReport<'a>) -> Vec<Cow<'a, Finding>> {
+    let pieces = folded(site.findings);
+    let told = pieces.iter().flat_map(|piece| match piece.fact() {
+        Some(fact) => vec![Cow::Owned(pieces::of_fact(piece, fact))],
+        None => piece.all().map(Cow::Borrowed).collect(),
+    });
+    let mut told: Vec<Cow<'a, Finding>> = told.collect();
+    told.sort_by(|a, b| a.order(b));
+    told
 }
 
 fn write_finding(site: &SiteReport<'_>, finding: &Finding, lines: &mut Written<Line>) {

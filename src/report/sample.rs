@@ -78,6 +78,7 @@ impl Sample {
             sites: vec![self.site()],
             rules: cards(),
             is_verbose: false,
+            is_one_by_one: false,
         }
     }
 
@@ -180,6 +181,7 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         arithmetic: Vec::new(),
         basis: vec![Citation::common_practice("Invented for a test")],
         remedy: Remedy::default(),
+        wants: Vec::new(),
         about: vec!["W-0412".into()],
         kind: "",
         sufferers: Vec::new(),

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::finding::{Edit, Finding, Level, Measure, Place, Remedy, Since, Verdict};
+use crate::finding::{Edit, Fact, Finding, Level, Measure, Place, Remedy, Since, Verdict};
 use crate::ink::{message, short};
 use crate::source::Span;
 
@@ -42,6 +42,7 @@ impl Draft {
             arithmetic: Vec::new(),
             basis: vec![basis],
             remedy: Remedy::default(),
+            wants: Vec::new(),
             about: Vec::new(),
             kind: "",
             sufferers: Vec::new(),
@@ -50,7 +51,18 @@ impl Draft {
         })
     }
 
-    /// Not decided, because something is missing; never a pass.
+    /// Not decided for want of these facts; never a pass. A fact that is asked for first comes first.
+    pub fn wants(mut self, facts: impl IntoIterator<Item = Fact>) -> Self {
+        for fact in facts {
+            if !self.0.wants.contains(&fact) {
+                self.0.wants.push(fact);
+            }
+        }
+        self.open()
+    }
+
+    /// Not decided, and no key of the format would decide it, such as where no table knows a part; never
+    /// a pass.
     pub fn open(mut self) -> Self {
         self.0.verdict = Verdict::Open;
         self

@@ -1,5 +1,6 @@
 //! What surrounds a thing: the zone it is in, and what the site and the zone say about it.
 
+use crate::finding::Fact;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
@@ -37,6 +38,8 @@ pub struct AirWords {
     pub at: Option<Span>,
     /// What is wrong with it if it gives nothing: it `is missing`, or `cannot be read`.
     pub how: &'static str,
+    /// The temperature as a fact; `None` where there is no place for it.
+    pub fact: Option<Fact>,
 }
 
 impl<'a> Survey<'a> {
@@ -113,12 +116,16 @@ impl<'a> Survey<'a> {
                 about: zone.name.value.clone(),
                 at: Some(field_or_name(&zone.ambient, &zone.name)),
                 how: absence(&zone.ambient),
+                fact: Some(Fact::of(zone, "ambient", Some(&zone.ambient))),
             },
             None => AirWords {
                 whose: "of the site".to_owned(),
                 about: "site".into(),
                 at: site.span().or(self.site_place()),
                 how: absence(site),
+                fact: self
+                    .site_place()
+                    .map(|at| Fact::of_site("ambient", site, at)),
             },
         }
     }

@@ -4,7 +4,7 @@
 use num_complex::Complex64;
 use rustc_hash::FxHashMap;
 
-use crate::finding::Place;
+use crate::finding::{Fact, Place};
 use crate::flow::Worst;
 use crate::flow::loads::{Shares, Unknown};
 use crate::graph::{ElementId, ElementKind, Loss, Receiver};
@@ -17,7 +17,7 @@ use crate::quantity::{
 };
 use crate::source::Span;
 
-use super::{Survey, field_or_name, place};
+use super::{Survey, place};
 
 /// Currents closer than this share of the limit are at it, not above it: far below what any meter
 /// shows, and far above what the computed currents are off by.
@@ -35,6 +35,8 @@ pub struct LoadGap {
     pub span: Span,
     /// What is missing, for "not decided: …".
     pub why: &'static str,
+    /// The fact; `None` where none of the format would do.
+    pub fact: Option<Fact>,
 }
 
 impl Survey<'_> {
@@ -194,24 +196,32 @@ impl Survey<'_> {
         let item = &self.model.devices[device];
         let model = self.graph.links.device_models[device.index()];
         let model = model.map(|model| &self.model.device_models[model]);
-        let of_draw = field_or_name(&item.draw, &item.name);
-        let (span, why) = match unknown {
-            Unknown::Power => (of_draw, "neither a draw nor a nameplate rating is known"),
-            Unknown::PowerFactor => (
-                model.map_or(of_draw, |m| field_or_name(&m.power_factor, &m.name)),
+        let draw = || Fact::of(item, "draw", Some(&item.draw));
+        let (fact, why) = match (unknown, model) {
+            (Unknown::Power, _) => (draw(), "neither a draw nor a nameplate rating is known"),
+            (Unknown::PowerFactor, Some(model)) => (
+                Fact::of(model, "power-factor", Some(&model.power_factor)),
                 "the load is in watts, and the power factor is missing",
             ),
-            Unknown::Voltage => (
-                model.map_or(of_draw, |m| field_or_name(&m.voltage, &m.name)),
+            (Unknown::Voltage, Some(model)) => (
+                Fact::of(model, "voltage", Some(&model.voltage)),
                 "the load is in amperes, and the voltage range they hold at is missing",
             ),
-            Unknown::NotPositive => (of_draw, "the load is zero or less"),
-            Unknown::Model => (
-                field_or_name(&item.model, &item.name),
+            (Unknown::NotPositive, Some(model)) if item.draw.is_absent() => (
+                Fact::of(model, "rating", Some(&model.rating)),
+                "the load is zero or less",
+            ),
+            (Unknown::NotPositive, _) => (draw(), "the load is zero or less"),
+            (Unknown::Model | Unknown::PowerFactor | Unknown::Voltage, _) => (
+                Fact::of(item, "model", Some(&item.model)),
                 "the model of the device is not known",
             ),
         };
-        Some(LoadGap { span, why })
+        Some(LoadGap {
+            span: fact.span,
+            why,
+            fact: Some(fact),
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::finding::Place;
 use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
+use crate::model::circuits::Breaker;
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
 use crate::model::pdus::{Outlet, Pdu};
@@ -20,23 +21,21 @@ impl<'a> Survey<'a> {
         matches!(feed, Some(PduFeed::Cord(..))) && model.is_some_and(|model| model.cord.is_absent())
     }
 
+    /// The overcurrent device of an element (circuit or bank breaker), as it is written.
+    pub fn breaker(&self, id: ElementId) -> Option<&'a Field<Breaker>> {
+        match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => Some(&self.model.circuits[circuit].item.breaker),
+            ElementKind::Bank(pdu, bank) => {
+                let banks = &self.graph.pdu_model(self.model, pdu)?.banks;
+                Some(&banks.items().get(bank as usize)?.item.breaker)
+            }
+            _ => None,
+        }
+    }
+
     /// The rated current of the overcurrent device of an element (circuit or bank breaker).
     pub fn breaker_rating(&self, id: ElementId) -> Option<&'a Spanned<Current>> {
-        let breaker = match self.graph.kind(id) {
-            ElementKind::Circuit(circuit) => &self.model.circuits[circuit].item.breaker,
-            ElementKind::Bank(pdu, bank) => {
-                &self
-                    .graph
-                    .pdu_model(self.model, pdu)?
-                    .banks
-                    .items()
-                    .get(bank as usize)?
-                    .item
-                    .breaker
-            }
-            _ => return None,
-        };
-        breaker.get()?.rating.given()
+        self.breaker(id)?.given()?.value.rating.given()
     }
 
     /// The outlet that a cord is plugged into.

@@ -7,13 +7,13 @@
 mod allowance;
 mod pieces;
 
+use crate::finding::{Fact, FactState};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
-use crate::model::value::{Field, Id, Name, Spanned};
+use crate::model::value::{Field, Id};
 use crate::quantity::{Length, Quantity, Ratio, millimetres};
-use crate::source::Span;
 
 use super::Survey;
 use allowance::in_millimetres;
@@ -22,22 +22,26 @@ use pieces::{Height, LevelRun};
 pub use allowance::Allowance;
 
 /// A place that the length of a way depends on and that the definitions do not give.
-#[derive(Clone, Copy, Debug)]
-pub struct Lack<'a> {
-    /// What kind of thing should have it: `PDU`, `device model`.
-    pub what: &'static str,
-    /// The thing; `None` for the site.
-    pub owner: Option<&'a Spanned<Name>>,
+#[derive(Clone, Debug)]
+pub struct Lack {
     /// What is missing: `its \`at\` (lowest rack unit)`.
     pub missing: &'static str,
+    /// The same as a key of the format.
+    pub fact: Fact,
+}
+
+impl Lack {
     /// Whether it `is missing` or `cannot be read`.
-    pub how: &'static str,
-    /// Where it should stand, or stands and cannot be read.
-    pub span: Span,
+    pub fn how(&self) -> &'static str {
+        match self.fact.state {
+            FactState::Unreadable => "cannot be read",
+            FactState::Absent | FactState::Written => "is missing",
+        }
+    }
 }
 
 /// Why a way cannot be measured: what is missing at the outlet's end, and at the inlet's.
-pub type Lacks<'a> = [Option<Lack<'a>>; 2];
+pub type Lacks = [Option<Lack>; 2];
 
 /// The way of a cord from its outlet to one inlet.
 #[derive(Clone, Copy, Debug)]
@@ -210,7 +214,7 @@ impl<'a> Survey<'a> {
 
     /// The way of a cord, or of a leg of a splitter, from outlet to inlet. `None` where no way can be
     /// measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
-    pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks<'a>>> {
+    pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks>> {
         match self.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Outlet(pdu, outlet) => self.route_from(pdu, outlet, end),
             CordFeed::Receptacle(_) => None,
@@ -224,7 +228,7 @@ impl<'a> Survey<'a> {
         pdu: Id<Pdu>,
         outlet: u32,
         end: Receiver,
-    ) -> Option<Result<Route, Lacks<'a>>> {
+    ) -> Option<Result<Route, Lacks>> {
         let links = &self.graph.links;
         let Receiver::Inlet(inlet) = end else {
             return None;

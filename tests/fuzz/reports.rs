@@ -62,6 +62,7 @@ fn report(judgement: &Judgement) -> Report<'_> {
         }],
         rules,
         is_verbose: true,
+        is_one_by_one: true,
     }
 }
 

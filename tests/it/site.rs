@@ -81,6 +81,7 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
         sites: vec![site],
         rules: rules::cards(),
         is_verbose: false,
+        is_one_by_one: false,
     };
     let look = Look {
         width: 80,

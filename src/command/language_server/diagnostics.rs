@@ -1,5 +1,7 @@
 //! Findings as diagnostics.
 
+use std::borrow::Cow;
+
 use lsp_types::{
     CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, NumberOrString,
     Range,
@@ -11,15 +13,24 @@ use crate::finding::{Finding, Level, Verdict};
 use crate::host::Shelf;
 use crate::ink::{Plain, Written};
 use crate::input::{SITE_FILE, Unread};
+use crate::report::{folded, wanted};
 use crate::source::FileId;
 
 /// Who speaks.
 const SOURCE: &str = "cordwright";
 
-/// The diagnostics of one file.
+/// The diagnostics of one file: a fact that is missing once, with what hangs on it.
 pub(super) fn of_file(places: &Places<'_>, file: FileId, pages: Option<&Shelf>) -> Vec<Diagnostic> {
-    let findings = places.site.findings(file);
-    let found = findings.map(|finding| diagnostic(places, finding, pages));
+    let pieces = folded(places.site.findings(file));
+    let told = pieces.iter().flat_map(|piece| match wanted(piece) {
+        Some(fact) => vec![Cow::Owned(fact)],
+        None => piece.all().map(Cow::Borrowed).collect(),
+    });
+    let mut told: Vec<Cow<'_, Finding>> = told.collect();
+    told.sort_by(|a, b| a.order(b));
+    let found = told
+        .iter()
+        .map(|finding| diagnostic(places, finding, pages));
     let crashed = places.site.whole().crashed.iter();
     let crashed = crashed.filter(|_| places.site.source(file).path == SITE_FILE);
     found.chain(crashed.map(|rule| broken_down(rule))).collect()
@@ -136,7 +147,9 @@ fn message(finding: &Finding) -> Written<Plain> {
         message.ours("\nPut right: ").theirs(&finding.remedy.advice);
     }
     let basis: Vec<String> = finding.basis.iter().map(ToString::to_string).collect();
-    message.ours("\nSource: ").theirs(&basis.join("; "));
+    if !basis.is_empty() {
+        message.ours("\nSource: ").theirs(&basis.join("; "));
+    }
     message
 }
 

@@ -5,7 +5,7 @@ mod breaker;
 mod strip;
 
 use crate::citation::Citation;
-use crate::finding::Level;
+use crate::finding::{Fact, Level};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Name;
 use crate::quantity::{Current, InUnits, Quantity, Ratio};
@@ -89,6 +89,8 @@ pub struct Missing {
     pub name: Name,
     /// Whether that is a model, which many share.
     pub is_of_model: bool,
+    /// The fact; `None` where none of the format would do.
+    pub fact: Option<Fact>,
 }
 
 /// All lines of an element.
@@ -107,7 +109,8 @@ impl Limits {
             ElementKind::Circuit(circuit) => {
                 let circuit = &survey.model.circuits[circuit];
                 let owner = || (format!("circuit {}", circuit.name.value), &circuit.name);
-                Some(breaker::limits(survey, &circuit.breaker, owner))
+                let fact = |key: &str, field: Option<&_>| survey.breaker_fact(id, key, field);
+                Some(breaker::limits(survey, &circuit.breaker, owner, fact))
             }
             ElementKind::Bank(pdu, bank) => {
                 let link = survey.graph.links.pdu_models[pdu.index()]?;
@@ -116,7 +119,8 @@ impl Limits {
                 let (own, of) = (&bank.name.value, &model.name);
                 let owner = || (format!("bank {own} of PDU model {}", of.value), of);
                 let has_one = !bank.breaker.is_absent();
-                has_one.then(|| breaker::limits(survey, &bank.breaker, owner).of_model())
+                let fact = |key: &str, field: Option<&_>| survey.breaker_fact(id, key, field);
+                has_one.then(|| breaker::limits(survey, &bank.breaker, owner, fact).of_model())
             }
             ElementKind::Pdu(pdu) => Some(strip::limits(survey, pdu, id)),
             ElementKind::Supply(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => None,

@@ -33,7 +33,7 @@ fn limit(rule: &Rule, missing: &Missing) -> Draft {
     .advice(format!(
         "Read {what} off the part or its data sheet and write it down."
     ))
-    .open()
+    .wants(missing.fact.clone())
 }
 
 /// Elements that cannot be judged, gathered by what is missing: one open point for each limit that
@@ -151,7 +151,7 @@ fn load(
         .about([name.clone()])
         .kind("load-missing")
         .advice(advice)
-        .open()
+        .wants(gap.fact)
         .finish()
 }
 
@@ -163,6 +163,7 @@ fn is_cut_off(survey: &Survey<'_>, device: Id<Device>) -> bool {
 /// A load that is known and hangs where nothing is computed any more.
 fn cut_off(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
     LoadGap {
+        fact: None,
         span: survey.model.devices[device].name.span,
         why: "it hangs so far down a row of strips that nothing is computed there",
     }
@@ -172,6 +173,7 @@ fn cut_off(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
 /// resolve.
 fn without_poles(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
     LoadGap {
+        fact: None,
         span: survey.model.devices[device].name.span,
         why: "a cord of it hangs on something that does not have the two poles it should",
     }

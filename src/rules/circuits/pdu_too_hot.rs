@@ -1,7 +1,7 @@
 //! `pdu-too-hot`: is the air at a strip hotter than its maker allows?
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{Quantity, Temperature};
@@ -90,7 +90,7 @@ fn no_limit(model: &Named<PduModel>, at: Span) -> Draft {
         "not decided: the limit cannot be read",
         basis(),
     )
-    .open()
+    .wants([Fact::of(model, "ambient-limit", Some(&model.ambient_limit))])
     .kind("limit")
     .about([name.clone()])
     .advice(
@@ -110,7 +110,7 @@ fn no_air(survey: &Survey<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
         );
         let note = format!("not decided: the ambient {how}");
         Draft::new(&RULE, headline, at, note, basis())
-            .open()
+            .wants(gap.fact)
             .kind("air")
             .about([gap.about])
             .advice("Write the hottest air at the strips as `ambient`, here or for the site.")

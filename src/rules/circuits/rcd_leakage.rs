@@ -84,8 +84,8 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) ->
         "whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
         survey.describe(lacking.element)
     );
-    Draft::new(&RULE, headline, lacking.at, "not decided: earth-current is missing", citation.clone())
-        .open()
+    Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", citation.clone())
+        .wants([lacking.fact.clone()])
         .also(bound())
         .above([survey.hop(lacking.element)])
         .working(bound_line())

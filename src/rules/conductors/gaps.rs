@@ -3,14 +3,14 @@
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::told_once::{Told, ToldOnce};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Rating, Survey, field_or_name};
+use crate::survey::{Rating, Survey};
 
 use super::naming;
 
@@ -30,6 +30,8 @@ pub(super) struct Gap {
     pub basis: Citation,
     /// What to write.
     pub advice: String,
+    /// The facts that are wanted; none where no key of the format would do.
+    pub wants: Vec<Fact>,
 }
 
 /// The facts that a rule has already missed.
@@ -60,7 +62,8 @@ impl Gaps {
             let gap = gap(about);
             let note = format!("not decided: {}", gap.missing);
             let draft = Draft::new(rule, gap.headline, gap.span, note, gap.basis);
-            let draft = draft.open().advice(gap.advice).about([gap.about]);
+            let draft = draft.open().wants(gap.wants).advice(gap.advice);
+            let draft = draft.about([gap.about]);
             draft.kind(kind)
         })
     }
@@ -93,7 +96,8 @@ impl Gaps {
                 ),
                 about,
                 kind: "load",
-                span: gap.map_or(name.span, |gap| gap.span),
+                span: gap.as_ref().map_or(name.span, |gap| gap.span),
+                wants: gap.and_then(|gap| gap.fact).into_iter().collect(),
                 missing: why.to_owned(),
                 basis,
                 advice: format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
@@ -112,7 +116,7 @@ impl Gaps {
         let Rating::Unknown { why, basis: asked } = rating else {
             return;
         };
-        let (about, sufferer, span) = lacking(survey, id);
+        let (about, sufferer, span, wants) = lacking(survey, id);
         let told = self.miss(about, "capacity", |about| Gap {
             headline: format!(
                 "whether {} {are_safe} cannot be said: {why}",
@@ -124,45 +128,63 @@ impl Gaps {
             missing: why.clone(),
             basis: asked.first().cloned().unwrap_or(basis),
             advice: "Write down what is missing, or use conductors that the tables list.".into(),
+            wants: wants.into_iter().collect(),
         });
         told.suffered_by(sufferer);
     }
 }
 
 /// Who lacks the fact without which a capacity cannot be worked out, who suffers from that where many
-/// share it, and where it should stand.
-fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Option<SmolStr>, Span) {
+/// share it, where it should stand, and the fact itself; none where the tables have no row.
+fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Option<SmolStr>, Span, Option<Fact>) {
     let site = &survey.model.site;
     if survey.practice().is_none() {
         let span = site.practice.span().or(site.name.span());
-        return ("site".into(), None, span.unwrap_or(survey.name(id).span));
+        let fact = survey.site_fact("practice", &site.practice, id);
+        let span = span.unwrap_or(survey.name(id).span);
+        return ("site".into(), None, span, Some(fact));
     }
-    let sized = survey
-        .conductors_of(id)
-        .is_some_and(|own| own.size.is_some());
+    let own = survey.conductors_of(id);
+    let sized = own.is_some_and(|own| own.size.is_some());
     if sized && survey.ambient(id).is_none() {
-        let zones = match survey.graph.kind(id) {
-            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => survey.surroundings(cord).zones,
-            ElementKind::Pdu(pdu) => survey.zone_of_pdu(pdu).into_iter().collect(),
-            _ => Vec::new(),
-        };
-        return match zones.into_iter().find(|zone| zone.ambient.get().is_none()) {
-            Some(zone) => (
-                zone.name.value.clone(),
-                Some(survey.whole(id).clone()),
-                field_or_name(&zone.ambient, &zone.name),
-            ),
-            None => {
+        let fact = survey.air_fact(id);
+        return match fact.owner.is_empty() {
+            false => {
+                let sufferer = Some(survey.whole(id).clone());
+                (fact.owner.clone(), sufferer, fact.span, Some(fact))
+            }
+            true => {
                 let span = site.ambient.span().unwrap_or(survey.name(id).span);
-                ("site".into(), None, span)
+                ("site".into(), None, span, Some(fact))
             }
         };
     }
     let owner = naming::owner(survey, id);
     let name = owner.map_or_else(|| survey.full_name(id), |owner| owner.name.value.clone());
-    (
-        name,
-        naming::sharer(survey, id),
-        naming::conductor_span(survey, id),
-    )
+    let fact = match sized {
+        false => Some(survey.size_fact(id)),
+        true => insulation_fact(survey, id),
+    };
+    let span = naming::conductor_span(survey, id);
+    (name, naming::sharer(survey, id), span, fact)
+}
+
+/// The fact that says what the conductors of an element are insulated with, if it is not given.
+pub(super) fn insulation_fact(survey: &Survey<'_>, id: ElementId) -> Option<Fact> {
+    if let ElementKind::Circuit(circuit) = survey.graph.kind(id) {
+        let wiring = survey.model.circuits[circuit].wiring.given();
+        let insulation = wiring.map(|wiring| &wiring.value.insulation);
+        let is_given = insulation.is_some_and(|field| field.given().is_some());
+        return (!is_given).then(|| survey.conductor_fact(id, "insulation", insulation));
+    }
+    let field = survey.cordage_field(id);
+    let is_given = field.is_some_and(|field| field.given().is_some());
+    (!is_given).then(|| survey.conductor_fact(id, "cordage", field))
+}
+
+/// Of size and length of the conductors of an element what is not given.
+pub(super) fn way_facts(survey: &Survey<'_>, id: ElementId) -> Vec<Fact> {
+    let size = survey.conductors_of(id).and_then(|own| own.size);
+    let size = size.is_none().then(|| survey.size_fact(id));
+    size.into_iter().chain(survey.length_fact(id)).collect()
 }

@@ -4,7 +4,7 @@ mod guard;
 mod kind;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::places::Zone;
 use crate::model::text::YesNo;
 use crate::model::value::{Field, Named};
@@ -84,7 +84,7 @@ fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -
             "whether {couplers} in zone {name} get wet cannot be said: its `wet` cannot be read"
         );
         Draft::new(&RULE, headline, at, "not decided: whether it is wet", basis)
-            .open()
+            .wants([Fact::of(zone, "wet", Some(&zone.wet))])
             .advice("Write `wet: yes` or `wet: no`.")
     };
     draft

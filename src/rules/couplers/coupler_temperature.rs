@@ -79,7 +79,7 @@ fn judged(
             let span = cordage.span().unwrap_or(connector.coupler.span);
             let note = "not decided: the cordage is missing";
             Draft::new(&RULE, headline, span, note, citation.clone())
-                .open()
+                .wants([survey.conductor_fact(id, "cordage", Some(cordage))])
                 .advice("Read the cordage type off the jacket and write it; a hot inlet wants rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.")
         }
     };

@@ -43,7 +43,7 @@ impl UnknownLoads {
             );
             let note = format!("not decided: {}", gap.why);
             let draft = Draft::new(rule, headline, gap.span, note, basis(id))
-                .open()
+                .wants(gap.fact)
                 .above([survey.hop(id)])
                 .about([name.clone()])
                 .kind("load")

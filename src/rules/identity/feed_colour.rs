@@ -1,8 +1,9 @@
 //! `feed-colour`: has every cord the jacket colour of its feed?
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Supply;
 use crate::model::cords::{Cord, CordType};
 use crate::model::site::Feed;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
@@ -50,6 +51,17 @@ struct Lack<'a> {
     name: &'a Spanned<Name>,
     fact: &'static str,
     field: &'a Field<Name>,
+}
+
+impl Lack<'_> {
+    fn wanted(&self) -> Fact {
+        let field = Some(self.field);
+        match self.what {
+            "supply" => Fact::at::<Supply, _>(self.name, self.fact, field),
+            "feed" => Fact::at::<Feed, _>(self.name, self.fact, field),
+            _ => Fact::at::<CordType, _>(self.name, self.fact, field),
+        }
+    }
 }
 
 fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
@@ -171,7 +183,7 @@ fn not_decided(lack: &Lack<'_>) -> Draft {
         format!("not decided: the {fact} is missing"),
         Citation::marked("the site's own colours, `site.feeds`"),
     )
-    .open()
+    .wants([lack.wanted()])
     .about([name.value.clone()])
     .kind(what)
     .advice(format!("Write the {fact} of {what} {}.", name.value))

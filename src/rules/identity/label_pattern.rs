@@ -3,7 +3,7 @@
 use regex::{Regex, RegexBuilder};
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Named};
 use crate::rules::{Draft, rule};
@@ -73,7 +73,7 @@ fn unreadable(at: Span) -> Finding {
         "not decided: no regular expression stands here",
         Citation::marked("the site's own labelling, `site.label`"),
     )
-    .open()
+    .wants([Fact::of_site("label", &Field::<()>::Unreadable(at), at)])
     .about(["site"])
     .advice("Write a regular expression, like `W-[0-9]{4}`.")
     .finish()

@@ -1,9 +1,9 @@
 //! `approval-missing`: does a cord type carry an approval mark of the site's country?
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::cords::CordType;
-use crate::model::value::{Id, Name, Named, Spanned};
+use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
 use crate::tables::approvals::{self, Market};
@@ -98,10 +98,11 @@ fn missing(
         .about([name.clone()])
         .suffered_by(survey.cords_of(id).cloned());
     let is_disputed = market.citation.confidence == Confidence::Disputed;
-    if is_given && !is_disputed {
-        draft.finish()
-    } else {
-        draft.open().finish()
+    let approvals = Fact::of(kind, "approvals", None::<&Field<()>>);
+    match (is_given, is_disputed) {
+        (true, false) => draft.finish(),
+        (true, true) => draft.open().finish(),
+        (false, _) => draft.wants([approvals]).finish(),
     }
 }
 

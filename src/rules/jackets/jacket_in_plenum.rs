@@ -1,7 +1,7 @@
 //! `jacket-in-plenum`: does a cord lie in a space that carries the building's air?
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Fact, Finding, Level};
 use crate::model::places::{Air, Zone};
 use crate::model::text::YesNo;
 use crate::model::value::{Field, Named};
@@ -139,7 +139,7 @@ fn floor_unknown(zone: &Named<Zone>) -> Draft {
     );
     let [first, second] = citations(true);
     Draft::new(&RULE, headline, at, format!("not decided: `article-645` {how}"), first)
-        .open()
+        .wants([Fact::of(zone, "article-645", Some(&zone.article_645))])
         .also([second])
         .above([place(field_or_name(&zone.air, &zone.name), "under a raised floor")])
         .about([zone.name.value.clone()])

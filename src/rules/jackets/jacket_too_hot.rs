@@ -131,7 +131,7 @@ fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
         );
         let note = format!("not decided: the ambient {how}");
         Draft::new(&RULE, headline, at, note, basis_of_all())
-            .open()
+            .wants(gap.fact)
             .about([gap.about])
             .advice("Write the hottest air at the cords as `ambient`, here or for the site.")
     });

@@ -1,7 +1,7 @@
 //! The country of the site, and what to say where it is not known.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::rules::{Draft, Rule};
 use crate::survey::Survey;
 use crate::tables::countries::{self, Country};
@@ -37,6 +37,12 @@ pub(super) fn country_unknown(
         at,
         why,
         basis,
+    )
+    .wants(
+        field
+            .given()
+            .is_none()
+            .then(|| Fact::of_site("country", field, at)),
     )
     .open()
     .about(["site"])

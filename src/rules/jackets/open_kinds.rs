@@ -33,7 +33,7 @@ impl OpenKinds {
                 missing => format!("not decided: its cordage {}", absence(missing)),
             };
             Draft::new(rule, words.headline, at, note, words.basis)
-                .open()
+                .wants(run.cordage_fact(survey))
                 .above(demand)
                 .about([run.kind.value.clone()])
                 .advice(words.advice)

@@ -3,7 +3,7 @@
 use smol_str::SmolStr;
 
 use crate::citation::{Citation, Cited};
-use crate::finding::Level;
+use crate::finding::{Fact, Level};
 use crate::graph::ElementId;
 use crate::model::cords::{Cord, StatedService};
 use crate::model::pdus::Pdu;
@@ -100,6 +100,23 @@ fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
 }
 
 impl<'a> Run<'a> {
+    /// The cordage as a fact, if it is not given.
+    pub fn cordage_fact(&self, survey: &Survey<'_>) -> Option<Fact> {
+        let is_given = self.cordage.given().is_some();
+        let field = Some(self.cordage);
+        (!is_given).then(|| match self.owner {
+            Owner::Cord(cord) => {
+                survey.cord_type_fact(cord, |kind| Fact::of(kind, "cordage", field))
+            }
+            Owner::Leg(cord, _) => survey.cord_type_fact(cord, |kind| {
+                Fact::of(kind, format!("legs.{}.cordage", self.kind.value), field)
+            }),
+            Owner::Input(pdu) => {
+                survey.pdu_model_fact(pdu, |kind| Fact::of(kind, "cord.cordage", field))
+            }
+        })
+    }
+
     /// The cord; `None` for the input cord of a strip.
     pub fn cord(&self) -> Option<Id<Cord>> {
         match self.owner {

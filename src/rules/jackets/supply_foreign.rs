@@ -3,7 +3,7 @@
 mod usual;
 
 use crate::citation::{Citation, Cited};
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::circuits::Supply;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Frequency, Quantity, Ratio, Scalar, SystemMarking, hertz};
@@ -121,8 +121,9 @@ impl Marked<'_> {
         };
         let draft = self.draft(headline, &usual.citation);
         let draft = draft.kind("frequency").advice(advice);
+        let marking = || Fact::of(self.supply, "system", Some(&self.supply.system));
         Some(if marked.is_none() {
-            draft.open().finish()
+            draft.wants([marking()]).finish()
         } else {
             draft.finish()
         })

@@ -12,7 +12,6 @@ use crate::quantity::{Quantity, volt_amperes};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
-use lack::Lack;
 
 rule!(
     "load-basis",
@@ -36,10 +35,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 findings.extend(model.and_then(|model| above_nameplate(device, model)));
             }
             Err(why) => {
-                let lack = Lack::of(why, device, model);
+                let fact = survey.load_gap(id).and_then(|gap| gap.fact);
+                let Some(fact) = fact else { continue };
                 // A fact that a model lacks is told once, not for every device.
-                let told = lacking.tell((lack.at, lack.fact), || lack.draft());
-                told.suffered_by(lack.is_of_model.then(|| device.name.value.clone()));
+                let is_shared = lack::is_of_model(&fact);
+                let told = lacking.tell(fact.clone(), || lack::draft(fact, why));
+                told.suffered_by(is_shared.then(|| device.name.value.clone()));
             }
         }
     }

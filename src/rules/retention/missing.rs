@@ -2,9 +2,11 @@
 
 use smol_str::SmolStr;
 
+use crate::finding::Fact;
+use crate::model::places::Rack;
 use crate::model::value::Field;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
+use crate::survey::Survey;
 
 use super::end::{Asked, End, Owner, Whereabouts};
 use super::hold::Hold;
@@ -25,6 +27,8 @@ pub(super) struct MissingFact {
     pub note: &'static str,
     /// What to write.
     pub advice: String,
+    /// The same as a key of the format, where one would do.
+    pub fact: Option<Fact>,
 }
 
 /// What is missing for a decision on an end, if anything is.
@@ -38,8 +42,9 @@ pub(super) fn missing_fact(survey: &Survey<'_>, end: &End<'_>) -> Option<Missing
 
 fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
     let whether = "whether couplers must be held";
-    let missing = |at: Span, name: &SmolStr, kind, what: &str, note| MissingFact {
-        at,
+    let missing = |fact: Fact, name: &SmolStr, kind, what: &str, note| MissingFact {
+        at: fact.span,
+        fact: Some(fact),
         thing: name.clone(),
         kind,
         is_shared: true,
@@ -50,13 +55,13 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
     let site = &survey.model.site.name;
     match end.whereabouts {
         Whereabouts::Zone(zone) => {
-            let at = match &zone.retention {
-                Field::Unreadable(at) => *at,
-                _ => field_or_name(&zone.vibration, &zone.name),
+            let fact = match &zone.retention {
+                Field::Unreadable(_) => Fact::of(zone, "retention", Some(&zone.retention)),
+                _ => Fact::of(zone, "vibration", Some(&zone.vibration)),
             };
             let name = &zone.name.value;
             let mut missing = missing(
-                at,
+                fact,
                 name,
                 "zone",
                 "vibration",
@@ -71,6 +76,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             at: site.span().unwrap_or(end.owner.name(survey).span),
             thing: "site".into(),
             kind: "zones",
+            fact: None,
             is_shared: false,
             headline: format!(
                 "{whether} cannot be said: the site has no zones that say what shakes its racks"
@@ -79,7 +85,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             advice: "Define a zone with its vibration, and name it in the racks.".into(),
         },
         Whereabouts::Rack(rack) => missing(
-            rack.span,
+            Fact::at::<Rack, ()>(rack, "zone", None),
             &rack.value,
             "rack",
             "zone",
@@ -89,6 +95,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             at: thing.span,
             thing: thing.value.clone(),
             kind: "thing",
+            fact: None,
             is_shared: false,
             headline: format!(
                 "{whether} at {} cannot be said: it is in no rack and in no zone",
@@ -112,6 +119,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
             at,
             thing: end.owner.name(survey).value.clone(),
             kind: "unreadable",
+            fact: None,
             is_shared: false,
             headline: format!(
                 "whether {} is held in {mate} cannot be said: what holds it cannot be read",
@@ -121,20 +129,23 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
             advice: "Write one of the kinds of retention, like pin-grip or none.".into(),
         });
     }
-    let (what, name, retention) = match end.owner {
+    let (what, name, fact) = match end.owner {
         Owner::Cord(cord) => {
             let kind = survey.graph.links.cord_types[cord.index()]?;
             let kind = &survey.model.cord_types[kind];
-            ("cord type", &kind.name, kind.retention.span())
+            let fact = Fact::of(kind, "retention", Some(&kind.retention));
+            ("cord type", &kind.name, fact)
         }
         Owner::Pdu(pdu) => {
             let kind = survey.graph.links.pdu_models[pdu.index()]?;
             let kind = &survey.model.pdu_models[kind];
-            ("PDU model", &kind.name, kind.retention.span())
+            let fact = Fact::of(kind, "retention", Some(&kind.retention));
+            ("PDU model", &kind.name, fact)
         }
     };
     Some(MissingFact {
-        at: retention.unwrap_or(name.span),
+        at: fact.span,
+        fact: Some(fact),
         thing: name.value.clone(),
         kind: what,
         is_shared: true,

@@ -139,6 +139,7 @@ fn open(fact: MissingFact) -> Draft {
         fact.note,
         held_in_vibration(),
     )
+    .wants(fact.fact)
     .open()
     .about([fact.thing])
     .kind(fact.kind)

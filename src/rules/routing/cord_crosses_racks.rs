@@ -3,9 +3,11 @@
 use std::collections::BTreeSet;
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Place};
+use crate::finding::{Fact, Finding, Place};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
+use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::rules::{Draft, rule};
@@ -100,6 +102,13 @@ fn receiver<'a>(survey: &Survey<'a>, end: Receiver) -> Option<Standing<'a>> {
 }
 
 impl Standing<'_> {
+    fn fact(&self) -> Fact {
+        match self.what {
+            "PDU" => Fact::at::<Pdu, _>(self.name, "rack", Some(self.field)),
+            _ => Fact::at::<Device, _>(self.name, "rack", Some(self.field)),
+        }
+    }
+
     fn place(&self, rack: &str) -> Place {
         let note = format!("{} {} is in rack {rack}", self.what, self.name.value);
         place(field_or_name(self.field, self.name), note)
@@ -141,7 +150,7 @@ fn no_rack(thing: &Standing<'_>) -> Finding {
         format!("not decided: its rack {how}"),
         basis(),
     )
-    .open()
+    .wants([thing.fact()])
     .about([thing.name.value.clone()])
     .advice(format!("Write the rack that {owner} stands in."))
     .finish()

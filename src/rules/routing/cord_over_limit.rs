@@ -41,10 +41,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     Some(_) => {}
                     None => {
                         let lack = missing_length(survey, cord, end.leg);
-                        let told = unsaid.tell(lack.span, || {
-                            let what = lack.owner.map_or("", |owner| owner.value.as_str());
-                            let what = format!("{} {what}", lack.what);
-                            unknown(&what, &lack, zone, &limit)
+                        let told = unsaid.tell(lack.fact.clone(), || {
+                            unknown(&lack.fact.whose(), &lack, zone, &limit)
                         });
                         told.suffered_by(sharer(survey, cord, end.at, &lack).cloned());
                     }
@@ -121,16 +119,22 @@ fn least_way(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Length> {
 }
 
 /// That a length is not known.
-fn unknown(what: &str, lack: &Lack<'_>, zone: &Named<Zone>, limit: &Cited<Length>) -> Draft {
-    let (shown, how) = (limit.value.show(), lack.how);
+fn unknown(what: &str, lack: &Lack, zone: &Named<Zone>, limit: &Cited<Length>) -> Draft {
+    let (shown, how) = (limit.value.show(), lack.how());
     let missing = lack.missing;
     let headline = format!(
         "whether {what} keeps to the {shown} of an Article 645 room cannot be said: {missing} {how}"
     );
     let note = format!("not decided: {missing} {how}");
-    Draft::new(&RULE, headline, lack.span, note, limit.citation.clone())
-        .open()
-        .above([room(zone)])
-        .about(lack.owner.map(|owner| owner.value.clone()))
-        .advice(format!("Measure {what} and write {missing}."))
+    Draft::new(
+        &RULE,
+        headline,
+        lack.fact.span,
+        note,
+        limit.citation.clone(),
+    )
+    .wants([lack.fact.clone()])
+    .above([room(zone)])
+    .about([lack.fact.owner.clone()])
+    .advice(format!("Measure {what} and write {missing}."))
 }

@@ -1,9 +1,9 @@
 //! `cord-too-short`: does every cord reach along its way, with room to bend and to be drawn?
 
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::Id;
+use crate::model::value::{Field, Id};
 use crate::quantity::{Quantity, show_pair};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
@@ -34,7 +34,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 }
                 Some(Err(lacks)) => {
                     for lack in lacks.iter().flatten() {
-                        let told = lacking.tell(lack.span, || not_measured(lack));
+                        let told = lacking.tell(lack.fact.clone(), || not_measured(lack));
                         told.suffered_by(sharer(survey, cord, end.at, lack).cloned());
                     }
                 }
@@ -75,21 +75,19 @@ fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
         .finish()
 }
 
-fn not_measured(lack: &Lack<'_>) -> Draft {
-    let (owner, name) = match lack.owner {
-        Some(owner) => (
-            format!("{} {}", lack.what, owner.value),
-            owner.value.clone(),
-        ),
-        None => ("the site".into(), "site".into()),
+fn not_measured(lack: &Lack) -> Draft {
+    let (owner, how) = (lack.fact.whose(), lack.how());
+    let name = match lack.fact.owner.as_str() {
+        "" => "site",
+        name => name,
     };
     let headline = format!(
         "whether the cords at {owner} are long enough cannot be said: {} {}",
-        lack.missing, lack.how
+        lack.missing, how
     );
-    let note = format!("not decided: {} {}", lack.missing, lack.how);
-    Draft::new(&RULE, headline, lack.span, note, route_model())
-        .open()
+    let note = format!("not decided: {} {how}", lack.missing);
+    Draft::new(&RULE, headline, lack.fact.span, note, route_model())
+        .wants([lack.fact.clone()])
         .about([name])
         .advice(format!(
             "Give {owner} {}; measure in the rack where nobody knows.",
@@ -109,7 +107,7 @@ fn no_positions(survey: &Survey<'_>) -> Option<Finding> {
     let at = survey.site_place().unwrap_or(first.name.span);
     let headline = "whether the cords are long enough cannot be said: the site gives no positions in its racks";
     let draft = Draft::new(&RULE, headline, at, "not decided: no positions are given", route_model())
-        .open()
+        .wants([Fact::of_site("positions", &Field::<()>::Absent, at)])
         .about(["site"])
         .advice("Write the mount of each PDU, the outlet-pitch and first-outlet of each PDU model, and the lowest rack unit (at) of each device; or switch the rule off for the site and say why.");
     Some(draft.finish())

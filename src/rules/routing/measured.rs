@@ -53,12 +53,12 @@ impl Measured {
 
 /// Measures a cord or leg along its way. `None` where there is no way to measure; else what it is, or
 /// what is missing for it.
-pub(super) fn measure<'a>(
-    survey: &Survey<'a>,
+pub(super) fn measure(
+    survey: &Survey<'_>,
     cord: Id<Cord>,
     leg: Option<u32>,
     end: Receiver,
-) -> Option<Result<Measured, Lacks<'a>>> {
+) -> Option<Result<Measured, Lacks>> {
     let route = match survey.route(cord, end)? {
         Ok(route) => route,
         Err(lacks) => return Some(Err(lacks)),

@@ -1,12 +1,12 @@
 //! Where the lengths and ends of a cord stand in the definitions, and what they are called there.
 
-use crate::finding::Place;
+use crate::finding::{Fact, Place};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Id, Name};
+use crate::model::value::{Id, Name};
 use crate::quantity::Quantity;
 use crate::source::Span;
-use crate::survey::{Lack, Survey, absence, field_or_name, place};
+use crate::survey::{Lack, Survey, field_or_name, place};
 
 /// The name of a cord or of a leg: `cord W-1`, `leg a of cord W-1`, and the stable one.
 pub(super) fn names(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> (String, String) {
@@ -29,34 +29,29 @@ pub(super) fn chosen_at(survey: &Survey<'_>, cord: Id<Cord>) -> Span {
 }
 
 /// The length that is missing: of the cord itself, of its leg or of its type.
-pub(super) fn missing_length<'a>(
-    survey: &Survey<'a>,
-    cord: Id<Cord>,
-    leg: Option<u32>,
-) -> Lack<'a> {
+pub(super) fn missing_length(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> Lack {
     let item = &survey.model.cords[cord];
-    let kind = survey.graph.links.cord_types[cord.index()];
-    let kind = kind.map(|kind| &survey.model.cord_types[kind]);
-    let of_leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
-    let trunk = match (&item.length, kind) {
-        (Field::Absent, Some(kind)) => ("cord type", &kind.name, &kind.length),
-        _ => ("cord", &item.name, &item.length),
+    let Some(kind) = survey.graph.links.cord_types[cord.index()] else {
+        return Lack {
+            missing: "a type that is defined",
+            fact: Fact::of(item, "type", Some(&item.cord_type)),
+        };
     };
-    let (what, owner, field) = match of_leg {
-        Some(leg) if trunk.2.get().is_some() => ("leg", &leg.name, &leg.length),
-        _ => trunk,
+    let kind = &survey.model.cord_types[kind];
+    let trunk = item.length.or_further(&kind.length);
+    let of_leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
+    let (fact, missing) = match of_leg {
+        Some(leg) if trunk.given().is_some() => {
+            let key = format!("legs.{}.length", leg.name.value);
+            let field = Some(&leg.length);
+            (Fact::of(kind, key, field), "the length of its leg")
+        }
+        _ if item.length.is_absent() => {
+            (Fact::of(kind, "length", Some(&kind.length)), "its length")
+        }
+        _ => (Fact::of(item, "length", Some(&item.length)), "its length"),
     };
-    let missing = match kind {
-        Some(_) => "its length",
-        None => "a type that is defined",
-    };
-    Lack {
-        what,
-        owner: Some(owner),
-        missing,
-        how: absence(field),
-        span: field_or_name(field, owner),
-    }
+    Lack { missing, fact }
 }
 
 /// Where the type gives its length.
@@ -104,11 +99,11 @@ pub(super) fn sharer<'a>(
     survey: &Survey<'a>,
     cord: Id<Cord>,
     end: Receiver,
-    lack: &Lack<'_>,
+    lack: &Lack,
 ) -> Option<&'a Name> {
     let model = survey.model;
-    match lack.what {
-        "cord type" | "leg" | "rack" => Some(&model.cords[cord].name.value),
+    match lack.fact.kind {
+        "cord type" | "rack" => Some(&model.cords[cord].name.value),
         "PDU model" => match survey.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Outlet(pdu, _) => Some(&model.pdus[pdu].name.value),
             CordFeed::Receptacle(_) => None,

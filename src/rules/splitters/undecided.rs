@@ -47,7 +47,7 @@ pub(super) fn no_load(
     );
     let note = format!("not decided: {}", gap.why);
     let draft = Draft::new(rule, headline, gap.span, note, sum_of_legs())
-        .open()
+        .wants(gap.fact)
         .above([place(cord.span, format!("splitter cord {}", cord.value))])
         .about([name.clone()])
         .kind("load")

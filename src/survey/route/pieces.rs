@@ -2,12 +2,13 @@
 
 use std::fmt;
 
+use crate::finding::Fact;
+use crate::model::decode::Record;
 use crate::model::devices::{Device, InletSide};
 use crate::model::pdus::{MountSide, Pdu};
 use crate::model::site::Routing;
-use crate::model::value::{Field, Id, Name, Spanned};
+use crate::model::value::{Field, Id, Name, Named};
 use crate::quantity::{InUnits, Length, RackUnits, millimetres};
-use crate::survey::{absence, field_or_name};
 
 use super::allowance::{self, Allowance, in_millimetres, share};
 use super::{Lack, Rails, Route, Survey};
@@ -129,77 +130,75 @@ impl fmt::Display for LevelRun {
     }
 }
 
-type Found<'a, T> = Result<T, Lack<'a>>;
+type Found<T> = Result<T, Lack>;
 
-/// The value of a field, or that it is missing.
-fn given<'a, T: Copy>(
+/// The value of a key of `owner`, or that it is missing.
+fn given<T: Copy, R: Record>(
     field: &Field<T>,
-    owner: (&'static str, &'a Spanned<Name>),
+    owner: &Named<R>,
+    key: &'static str,
     missing: &'static str,
-) -> Found<'a, T> {
-    field.copied().ok_or(Lack {
-        what: owner.0,
-        owner: Some(owner.1),
-        missing,
-        how: absence(field),
-        span: field_or_name(field, owner.1),
-    })
+) -> Found<T> {
+    match field {
+        Field::Given(given) => Ok(given.value),
+        Field::Absent | Field::Unreadable(_) => lacks(owner, key, Some(field), missing),
+    }
 }
 
-fn lacks<'a, T>(
-    what: &'static str,
-    owner: &'a Spanned<Name>,
+fn lacks<T, V, R: Record>(
+    owner: &Named<R>,
+    key: &'static str,
+    field: Option<&Field<V>>,
     missing: &'static str,
-) -> Found<'a, T> {
-    let span = owner.span;
-    let owner = Some(owner);
-    Err(Lack {
-        what,
-        owner,
-        missing,
-        how: "is missing",
-        span,
-    })
+) -> Found<T> {
+    let fact = Fact::of(owner, key, field);
+    Err(Lack { missing, fact })
 }
 
 /// Without a rack, or in one that the definitions do not have.
-fn no_rack<'a>(rack: &Field<Name>, what: &'static str, owner: &'a Spanned<Name>) -> Lack<'a> {
+fn no_rack<T, R: Record>(rack: &Field<Name>, owner: &Named<R>) -> Found<T> {
     let missing = match rack {
         Field::Given(_) => "a rack that is defined",
         Field::Absent | Field::Unreadable(_) => "its rack",
     };
-    let span = field_or_name(rack, owner);
-    let owner = Some(owner);
-    Lack {
-        what,
-        owner,
-        missing,
-        how: absence(rack),
-        span,
-    }
+    lacks(owner, "rack", Some(rack), missing)
 }
 
 impl<'a> Survey<'a> {
     /// Where an outlet of a strip is.
-    pub(super) fn outlet_height(&self, pdu: Id<Pdu>, outlet: u32) -> Found<'a, Height> {
+    pub(super) fn outlet_height(&self, pdu: Id<Pdu>, outlet: u32) -> Found<Height> {
         let strip = &self.model.pdus[pdu];
-        let name = ("PDU", &strip.name);
         if self.graph.links.pdu_racks[pdu.index()].is_none() {
-            return Err(no_rack(&strip.rack, "PDU", &strip.name));
+            return no_rack(&strip.rack, strip);
         }
-        let Some(mount) = strip.mount.get() else {
-            return lacks("PDU", &strip.name, "its mount");
+        let Field::Given(mount) = &strip.mount else {
+            return lacks(strip, "mount", Some(&strip.mount), "its mount");
         };
-        let unit = given(&mount.foot, name, "the foot of its mount")?;
-        let side = given(&mount.side, name, "the side of its mount")?;
+        let (foot, side) = (&mount.value.foot, &mount.value.side);
+        let unit = given(foot, strip, "mount.foot", "the foot of its mount")?;
+        let side = given(side, strip, "mount.side", "the side of its mount")?;
         let Some(number) = self.graph.links.pdu_models[pdu.index()] else {
-            return lacks("PDU", &strip.name, "a model that is defined");
+            return lacks(
+                strip,
+                "model",
+                Some(&strip.model),
+                "a model that is defined",
+            );
         };
         let model = &self.model.pdu_models[number];
-        let name = ("PDU model", &model.name);
         let along = Along {
-            pitch: given(&model.outlet_pitch, name, "its outlet-pitch")?,
-            first: given(&model.first_outlet, name, "its first-outlet")?,
+            pitch: given(
+                &model.outlet_pitch,
+                model,
+                "outlet-pitch",
+                "its outlet-pitch",
+            )?,
+            first: given(
+                &model.first_outlet,
+                model,
+                "first-outlet",
+                "its first-outlet",
+            )?,
             before: outlet,
         };
         let lies = side == MountSide::Horizontal;
@@ -212,18 +211,17 @@ impl<'a> Survey<'a> {
     }
 
     /// Where the inlets of a device are: half way up it.
-    pub(super) fn inlet_height(&self, device: Id<Device>) -> Found<'a, Height> {
+    pub(super) fn inlet_height(&self, device: Id<Device>) -> Found<Height> {
         let item = &self.model.devices[device];
-        let name = ("device", &item.name);
         if self.graph.links.device_racks[device.index()].is_none() {
-            return Err(no_rack(&item.rack, "device", &item.name));
+            return no_rack(&item.rack, item);
         }
-        let unit = given(&item.at, name, "its lowest rack unit (at)")?;
+        let unit = given(&item.at, item, "at", "its lowest rack unit (at)")?;
         let Some(number) = self.graph.links.device_models[device.index()] else {
-            return lacks("device", &item.name, "a model that is defined");
+            return lacks(item, "model", Some(&item.model), "a model that is defined");
         };
         let model = &self.model.device_models[number];
-        let whole = given(&model.height, ("device model", &model.name), "its height")?;
+        let whole = given(&model.height, model, "height", "its height")?;
         Ok(Height {
             unit,
             whole,
@@ -239,14 +237,11 @@ impl<'a> Survey<'a> {
         outlet: Height,
         inlet: u32,
         inlet_height: Height,
-    ) -> Found<'a, Route> {
+    ) -> Found<Route> {
         let routing = self.model.site.routing.get();
         let unreadable = |span| Lack {
-            what: "site",
-            owner: None,
             missing: "a constant of its routing",
-            how: "cannot be read",
-            span,
+            fact: Fact::of_site("routing", &Field::<()>::Unreadable(span), span),
         };
         let lengths = |own: fn(&Routing) -> &Field<Length>, default: f64| {
             Allowance::new(routing.map(own), millimetres(default)).map_err(unreadable)
@@ -308,7 +303,7 @@ impl<'a> Survey<'a> {
     }
 
     /// Cords go in at the back: a strip in front adds the depth of the rack.
-    fn depth_run(&self, pdu: Id<Pdu>) -> Found<'a, Option<Length>> {
+    fn depth_run(&self, pdu: Id<Pdu>) -> Found<Option<Length>> {
         let side = self.model.pdus[pdu]
             .mount
             .get()
@@ -317,17 +312,13 @@ impl<'a> Survey<'a> {
         match (side, rack) {
             (Some(MountSide::FrontLeft | MountSide::FrontRight), Some(rack)) => {
                 let rack = &self.model.racks[rack];
-                given(&rack.depth, ("rack", &rack.name), "its depth").map(Some)
+                given(&rack.depth, rack, "depth", "its depth").map(Some)
             }
             _ => Ok(None),
         }
     }
 
-    fn rails(
-        &self,
-        inlet: u32,
-        slack: Allowance<crate::quantity::Ratio>,
-    ) -> Found<'a, Option<Rails>> {
+    fn rails(&self, inlet: u32, slack: Allowance<crate::quantity::Ratio>) -> Found<Option<Rails>> {
         let device = self.graph.links.inlets[inlet as usize].device;
         let Some(model) = self.graph.links.device_models[device.index()] else {
             return Ok(None);
@@ -335,7 +326,7 @@ impl<'a> Survey<'a> {
         let model = &self.model.device_models[model];
         match &model.rail_travel {
             Field::Absent => Ok(None),
-            travel => given(travel, ("device model", &model.name), "its rail-travel")
+            travel => given(travel, model, "rail-travel", "its rail-travel")
                 .map(|travel| Some(Rails { travel, slack })),
         }
     }

@@ -1,7 +1,7 @@
 //! What is said of an overloaded supply, and of one whose capacity is missing.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::{Id, Spanned};
@@ -116,7 +116,7 @@ pub(super) fn capacity_missing(
         .advice(format!(
             "Read the capacity off {what}, in VA or kVA, and write it down here."
         ))
-        .open()
+        .wants([Fact::of(own, "capacity", Some(&own.capacity))])
         .finish()
     })
 }

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use crate::finding::Fact;
 use crate::graph::{ElementId, Receiver};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Name, Spanned};
-use crate::source::Span;
 use crate::survey::Survey;
 
 use super::given;
@@ -14,8 +14,8 @@ use super::given;
 pub struct Lacking<'a> {
     /// The model.
     pub name: &'a Spanned<Name>,
-    /// Where the figure should stand.
-    pub at: Span,
+    /// The figure that is missing.
+    pub fact: Fact,
     /// The first element that cannot be judged for want of it.
     pub element: ElementId,
     /// The devices that cannot be judged for want of it.
@@ -46,7 +46,7 @@ pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<
         let model = &survey.model.device_models[model];
         Lacking {
             name: &model.name,
-            at: model.earth_current.span().unwrap_or(model.name.span),
+            fact: Fact::of(model, "earth-current", Some(&model.earth_current)),
             element,
             devices: devices.collect(),
         }

@@ -85,8 +85,8 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         limit.value.show(),
         survey.describe(element)
     );
-    Draft::new(&RULE, headline, lacking.at, "not decided: earth-current is missing", limit.citation.clone())
-        .open()
+    Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", limit.citation.clone())
+        .wants([lacking.fact.clone()])
         .also(bound())
         .above([survey.hop(element)])
         .working(bound_line())

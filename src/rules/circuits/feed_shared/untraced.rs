@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rustc_hash::FxHashMap;
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::{CordFeed, InletLink, PduFeed};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
@@ -27,6 +27,17 @@ enum Orphan {
 }
 
 impl Orphan {
+    fn fact(self, survey: &Survey<'_>) -> Fact {
+        let model = survey.model;
+        match self {
+            Self::Circuit(id) => {
+                Fact::of(&model.circuits[id], "from", Some(&model.circuits[id].from))
+            }
+            Self::Pdu(id) => Fact::of(&model.pdus[id], "from", Some(&model.pdus[id].from)),
+            Self::Cord(id) => Fact::of(&model.cords[id], "from", Some(&model.cords[id].from)),
+        }
+    }
+
     fn named<'a>(self, survey: &Survey<'a>) -> (&'static str, &'a Spanned<Name>) {
         let model = survey.model;
         match self {
@@ -129,7 +140,7 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
         "not decided: fed from nowhere that is known",
         basis,
     )
-    .open()
+    .wants([orphan.fact(survey)])
     .below([place(device.span, format!("device {}", device.value))])
     .about([name.value.clone()])
     .advice("Write what feeds it, by a name that is in the definitions.")

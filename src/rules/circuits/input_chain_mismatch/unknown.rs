@@ -1,7 +1,7 @@
 //! What cannot be judged for want of a rating.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::circuits::Circuit;
 use crate::model::pdus::PduModel;
 use crate::model::text::CouplerRef;
@@ -29,7 +29,11 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
         "not decided: the rating is missing",
         Citation::marked("breaker as marked"),
     )
-    .open()
+    .wants([Fact::of(
+        circuit,
+        "breaker.rating",
+        circuit.breaker.get().map(|breaker| &breaker.rating),
+    )])
     .about([circuit.name.value.clone()])
     .kind("breaker")
     .advice("Read the rated current off the breaker, like `breaker: {rating: 16 A, curve: C}`.")
@@ -50,7 +54,7 @@ pub(super) fn pdu(model: &Named<PduModel>) -> Draft {
         "not decided: the rating is missing",
         Citation::marked("PDU as marked"),
     )
-    .open()
+    .wants([Fact::of(model, "rating", Some(&model.rating))])
     .about([model.name.value.clone()])
     .kind("rating")
     .advice("Read the rated current off the PDU, like `rating: 16 A`.")

@@ -1,7 +1,7 @@
 //! What is said of a breaker that may trip on inrush.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
@@ -69,7 +69,7 @@ pub(super) fn curve_missing(
         "not decided: the curve is missing",
         band_citation(),
     )
-    .open()
+    .wants([survey.breaker_fact(id, "curve", Some(&breaker.curve))])
     .above(survey.hops_above(id))
     .about([survey.full_name(id)])
     .kind("curve")
@@ -78,7 +78,8 @@ pub(super) fn curve_missing(
 }
 
 pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Draft {
-    let name = &survey.model.device_models[model].name;
+    let kind = &survey.model.device_models[model];
+    let name = &kind.name;
     let headline = format!(
         "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
         survey.describe(element),
@@ -92,7 +93,7 @@ pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: El
         "not decided: inrush is missing",
         band_citation(),
     )
-    .open()
+    .wants([Fact::of(kind, "inrush", Some(&kind.inrush))])
     .above([survey.hop(element)])
     .about([name.value.clone()])
     .kind("inrush")

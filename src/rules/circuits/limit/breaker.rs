@@ -1,9 +1,10 @@
 //! What a breaker may carry: its rating, and the share of it that a continuous load may take.
 
 use crate::citation::{Citation, Cited, Confidence};
+use crate::finding::Fact;
 use crate::model::circuits::Breaker;
 use crate::model::value::{Field, Name, Spanned};
-use crate::quantity::{Ratio, percent};
+use crate::quantity::{Current, Ratio, percent};
 use crate::survey::{Survey, field_or_name};
 use crate::tables::{Practice, limits};
 
@@ -14,6 +15,7 @@ pub(super) fn limits<'a>(
     survey: &Survey<'_>,
     breaker: &Field<Breaker>,
     owner: impl Fn() -> (String, &'a Spanned<Name>),
+    fact: impl Fn(&str, Option<&Field<Current>>) -> Fact,
 ) -> Limits {
     let given = breaker.get();
     let Some((breaker, rating)) =
@@ -27,6 +29,7 @@ pub(super) fn limits<'a>(
             owner,
             name: name.value.clone(),
             is_of_model: false,
+            fact: Some(fact("rating", given.map(|breaker| &breaker.rating))),
         });
     };
     let rated = rating.value;

@@ -1,13 +1,14 @@
 //! What the input of a power strip may carry: its own rating, and those of plug and receptacle.
 
 use crate::citation::Citation;
+use crate::finding::Fact;
 use crate::graph::{ElementId, PduFeed};
 use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::quantity::Current;
 use crate::source::Span;
-use crate::survey::{Link, LinkKind, Rating, Survey, field_or_name};
+use crate::survey::{Link, LinkKind, Rating, Survey};
 use crate::tables::{Practice, limits};
 
 use super::{Limit, Limits, Missing, Part, Step};
@@ -17,7 +18,16 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
     let name = &survey.model.pdus[pdu].name;
     let owner = format!("PDU {}", name.value);
     let Some(model) = survey.graph.links.pdu_models[pdu.index()] else {
-        return Limits::unknown(missing("the model".into(), name.span, owner, name));
+        return Limits::unknown(missing(
+            "the model".into(),
+            owner,
+            name,
+            Fact::of(
+                &survey.model.pdus[pdu],
+                "model",
+                Some(&survey.model.pdus[pdu].model),
+            ),
+        ));
     };
     let model = &survey.model.pdu_models[model];
     let owner = || format!("PDU model {}", model.name.value);
@@ -30,8 +40,8 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
                 .push(whole(Part::Strip, rating.value, rating.span, basis));
         }
         None => {
-            let at = field_or_name(&model.rating, &model.name);
-            limits = Limits::unknown(missing("its rating".into(), at, owner(), &model.name));
+            let fact = Fact::of(model, "rating", Some(&model.rating));
+            limits = Limits::unknown(missing("its rating".into(), owner(), &model.name, fact));
         }
     }
     coupler(
@@ -83,7 +93,14 @@ fn coupler(
         }
         Rating::Unknown { .. } if limits.missing.is_none() => {
             let what = format!("the rated current of {what}");
-            limits.missing = Some(missing(what, span, owner, name));
+            limits.missing = Some(Missing {
+                what,
+                at: span,
+                owner,
+                name: name.value.clone(),
+                is_of_model: false,
+                fact: None,
+            });
         }
         Rating::Unknown { .. } => {}
     }
@@ -129,13 +146,14 @@ fn whole(part: Part, rated: Current, at: Span, basis: Vec<Citation>) -> Limit {
     }
 }
 
-fn missing(what: String, at: Span, owner: String, name: &Spanned<Name>) -> Missing {
+fn missing(what: String, owner: String, name: &Spanned<Name>, fact: Fact) -> Missing {
     Missing {
         what,
-        at,
+        at: fact.span,
         owner,
         name: name.value.clone(),
         is_of_model: false,
+        fact: Some(fact),
     }
 }
 

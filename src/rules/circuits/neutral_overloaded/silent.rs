@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use crate::citation::Cited;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::flow::Worst;
 use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
@@ -179,6 +179,8 @@ fn finding(
         ),
     ];
     let named = place(survey.name(first.neutral_of).span, what);
+    let kind = &survey.model.device_models[model];
+    let fact = Fact::of(kind, "third-harmonic", Some(&kind.third_harmonic));
     Some(
         Draft::new(
             &RULE,
@@ -193,7 +195,7 @@ fn finding(
         .suffered_by(devices)
         .kind("third-harmonic-missing")
         .advice("Ask the maker for the third harmonic of the input current at the load it runs at, in percent of the current, and write it as `third-harmonic` of the model.")
-        .open()
+        .wants([fact])
         .finish(),
     )
 }

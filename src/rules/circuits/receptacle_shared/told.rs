@@ -1,7 +1,7 @@
 //! The words of `receptacle-shared`.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Place};
+use crate::finding::{Fact, Finding, Place};
 use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
 use crate::rules::Draft;
@@ -54,7 +54,7 @@ pub(super) fn unsaid(circuit: &Named<Circuit>, plugs: &[Plug<'_>], absence: &str
     let at = field_or_name(&circuit.receptacles, name);
     let note = format!("not decided: the number of receptacles {absence}");
     Draft::new(&RULE, headline, at, note, basis())
-        .open()
+        .wants([Fact::of(circuit, "receptacles", Some(&circuit.receptacles))])
         .above([place(name.span, format!("circuit {}", name.value))])
         .below(places(plugs))
         .about([name.value.clone()])

@@ -1,7 +1,9 @@
 //! What is said of a device whose power supplies do not suffice.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
+use crate::model::devices::Inlet;
+use crate::model::value::Named;
 use crate::quantity::{Power, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Loss, listed};
@@ -104,9 +106,15 @@ impl<'a> Case<'a> {
             first.describe(&self.survey),
         );
         self.draft(headline, at, "not decided: the capacity is missing".into(), "capacity")
-            .open()
+            .wants([self.capacity_fact(inlet)])
             .about([self.model.name.value.clone()])
             .advice("Give what the power supply can deliver, like `capacity: 800 W`, for every inlet of the model.")
+    }
+
+    fn capacity_fact(&self, inlet: Option<&Named<Inlet>>) -> Fact {
+        let name = inlet.map_or("", |inlet| inlet.name.value.as_str());
+        let capacity = inlet.map(|inlet| &inlet.capacity);
+        Fact::of(self.model, format!("inlets.{name}.capacity"), capacity)
     }
 
     pub(super) fn load_missing(&self) -> Finding {
@@ -116,7 +124,7 @@ impl<'a> Case<'a> {
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
         self.draft(headline, at, "not decided: no load is known".into(), "load")
-            .open()
+            .wants(self.survey.load_gap(self.device).and_then(|gap| gap.fact))
             .advice("Give its draw, or the rating and power factor of its model.")
             .finish()
     }
@@ -128,7 +136,11 @@ impl<'a> Case<'a> {
         );
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
         self.draft(headline, at, "not decided: inlets-needed is missing".into(), "need")
-            .open()
+            .wants([Fact::of(
+                self.model,
+                "inlets-needed",
+                Some(&self.model.inlets_needed),
+            )])
             .about([self.model.name.value.clone()])
             .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed`.")
     }

@@ -1,6 +1,6 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
@@ -98,6 +98,7 @@ pub(super) fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps) {
         missing: "the prospective fault current is missing".into(),
         basis: basis(survey),
         advice: "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.".into(),
+        wants: vec![Fact::of(supply, "fault-current", Some(&supply.fault_current))],
     });
 }
 
@@ -120,6 +121,11 @@ pub(super) fn miss_capacity(
         missing: "the breaking capacity is missing".into(),
         basis: basis(survey),
         advice: "Read it off the breaker (a number of amperes in a box, such as 6000) or its data sheet, and write it under breaking-capacity.".into(),
+        wants: vec![survey.breaker_fact(
+            device.at,
+            "breaking-capacity",
+            Some(&device.breaker.breaking_capacity),
+        )],
     });
     told.suffered_by(naming::sharer(survey, device.at));
 }

@@ -1,7 +1,7 @@
 //! What is said of a cord set that is too thin.
 
 use crate::citation::{Citation, Cited};
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
@@ -39,6 +39,10 @@ pub(super) fn miss(
             }
             _ => "Ask the maker for the standard that the set is made to.".to_owned(),
         },
+        wants: (kind == "rating")
+            .then(|| Fact::of(set.kind, "rating", Some(set.rating)))
+            .into_iter()
+            .collect(),
     });
     told.suffered_by(set.cords(sharers));
 }

@@ -2,13 +2,14 @@
 
 use smol_str::SmolStr;
 
+use crate::finding::Fact;
 use crate::graph::ElementId;
-use crate::model::circuits::Supply;
-use crate::model::value::Id;
+use crate::model::circuits::{Breaker, Supply};
+use crate::model::value::{Field, Id};
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name};
 
-use super::super::gaps::Gap;
+use super::super::gaps::{Gap, insulation_fact, way_facts};
 use super::super::naming;
 /// A fact that is missing, at the thing that should have it.
 #[derive(Clone, Copy)]
@@ -92,8 +93,42 @@ impl Missing {
             missing: missing.into(),
             basis: super::basis(),
             advice: advice.into(),
+            wants: self.wants(survey),
         }
     }
+
+    fn wants(self, survey: &Survey<'_>) -> Vec<Fact> {
+        match self {
+            Self::Source(supply) => {
+                let supply = &survey.model.supplies[supply];
+                vec![Fact::of(
+                    supply,
+                    "fault-current",
+                    Some(&supply.fault_current),
+                )]
+            }
+            Self::Way(at) => way_facts(survey, at),
+            Self::Insulation(at) => insulation_fact(survey, at).into_iter().collect(),
+            Self::Curve(at) | Self::InstantaneousTrip(at) => {
+                vec![breaker_fact(survey, at, "curve", |breaker| &breaker.curve)]
+            }
+            Self::LetThrough(at) => {
+                vec![breaker_fact(survey, at, "let-through", |breaker| {
+                    &breaker.let_through
+                })]
+            }
+        }
+    }
+}
+
+fn breaker_fact<V>(
+    survey: &Survey<'_>,
+    at: ElementId,
+    key: &str,
+    field: impl Fn(&Breaker) -> &Field<V>,
+) -> Fact {
+    let breaker = survey.breaker(at).and_then(Field::given);
+    survey.breaker_fact(at, key, breaker.map(|breaker| field(&breaker.value)))
 }
 
 /// Where the fact should stand, the headline, what is missing in short, and what to write.

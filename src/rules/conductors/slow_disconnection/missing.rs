@@ -1,11 +1,12 @@
 //! What is missing to judge an earth fault.
 
 use crate::citation::{Citation, Confidence};
+use crate::finding::Fact;
 use crate::flow::protection::Device;
 use crate::graph::ElementId;
 use crate::model::circuits::Supply;
 use crate::model::value::Named;
-use crate::rules::conductors::gaps::Gap;
+use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, field_or_name};
 
@@ -37,20 +38,17 @@ fn supply_gap(
         missing: missing.to_owned(),
         basis: table(clause),
         advice: advice.to_owned(),
+        wants: Vec::new(),
     }
 }
 
 pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
     let span = field_or_name(&supply.earthing, &supply.name);
     let advice = "Write down the kind of earthing: TN-S, TN-C-S, TT or IT.";
-    supply_gap(
-        supply,
-        "earthing",
-        span,
-        "its earthing is missing",
-        advice,
-        "Table 41.1",
-    )
+    let missing = "its earthing is missing";
+    let gap = supply_gap(supply, "earthing", span, missing, advice, "Table 41.1");
+    let wants = vec![Fact::of(supply, "earthing", Some(&supply.earthing))];
+    Gap { wants, ..gap }
 }
 
 pub(super) fn insulated(supply: &Named<Supply>) -> Gap {
@@ -81,6 +79,10 @@ pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: Element
             "whether an earth fault on circuit {about} opens a breaker in time cannot be said: {missing}"
         ),
         about,
+        wants: circuit
+            .map(|circuit| Fact::of(circuit, "rcd", Some(&circuit.rcd)))
+            .into_iter()
+            .collect(),
         ..gap
     }
 }
@@ -89,7 +91,13 @@ pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
     let span = field_or_name(&supply.fault_current, &supply.name);
     let advice = "Write the prospective fault current at the supply as its `fault-current`: measured, or from the utility or the maker of the UPS.";
     let missing = "its prospective fault current, or its voltage to earth, is missing";
-    supply_gap(supply, "fault-current", span, missing, advice, "411.4.4")
+    let gap = supply_gap(supply, "fault-current", span, missing, advice, "411.4.4");
+    let wants = vec![Fact::of(
+        supply,
+        "fault-current",
+        Some(&supply.fault_current),
+    )];
+    Gap { wants, ..gap }
 }
 
 pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
@@ -108,6 +116,7 @@ pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
         missing: "size and length of the conductors are needed".into(),
         basis: table("411.4.4"),
         advice: "Write down the size and the length of the conductors.".into(),
+        wants: way_facts(survey, at),
     }
 }
 
@@ -123,5 +132,17 @@ pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
         missing: "rating or curve is missing".into(),
         basis: table("Table 41.1"),
         advice: "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.".into(),
+        wants: breaker_facts(survey, device),
+    }
+}
+
+fn breaker_facts(survey: &Survey<'_>, device: &Device<'_>) -> Vec<Fact> {
+    let breaker = device.breaker;
+    let rating = survey.breaker_fact(device.at, "rating", Some(&breaker.rating));
+    let curve = survey.breaker_fact(device.at, "curve", Some(&breaker.curve));
+    match (breaker.rating.given(), breaker.curve.given()) {
+        (None, None) => vec![rating, curve],
+        (None, Some(_)) => vec![rating],
+        _ => vec![curve],
     }
 }

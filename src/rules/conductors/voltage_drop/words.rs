@@ -6,7 +6,7 @@ use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
 use crate::rules::Draft;
-use crate::rules::conductors::gaps::{Gap, Gaps};
+use crate::rules::conductors::gaps::{Gap, Gaps, way_facts};
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, place};
 use crate::tables::{limits, made_sizes};
@@ -135,6 +135,7 @@ pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gap
         missing: "size and length of the conductors are needed".into(),
         basis: Citation::marked("limits of voltage drop set by the site"),
         advice: "Write down the size and the length of the conductors.".into(),
+        wants: way_facts(survey, at),
     });
     told.suffered_by(naming::sharer(survey, at));
 }

@@ -111,7 +111,7 @@ fn air_missing(gap: AirWords, at: Span) -> Draft {
     );
     let (_, clause) = hottest_mean();
     Draft::new(&RULE, headline, at, format!("not decided: the ambient {how}"), clause)
-        .open()
+        .wants(gap.fact)
         .about([gap.about])
         .kind("air")
         .advice("Write the hottest air at the couplers, on the hot side of the rack, as `ambient`, here or for the site.")

@@ -1,7 +1,7 @@
 //! The words of `earth-interrupted`.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Finding, Level};
+use crate::finding::{Fact, Finding, Level};
 use crate::graph::ElementId;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
@@ -76,7 +76,7 @@ pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: Ele
     );
     let span = field_or_name(&item.class, &item.name);
     Draft::new(&RULE, headline, span, "not decided: the class is missing", protective_class())
-        .open()
+        .wants([Fact::of(item, "class", Some(&item.class))])
         .above([survey.hop(id)])
         .about([name.clone()])
         .kind("class")

@@ -1,8 +1,9 @@
 //! A fact without which nameplate and inlets cannot be compared.
 
+use crate::finding::Fact;
 use crate::flow::loads::Unknown;
 use crate::model::devices::{Device, DeviceModel, Inlet};
-use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::model::value::{Field, Id, Named};
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name};
 
@@ -13,6 +14,8 @@ pub(super) struct Lack {
     pub why: String,
     pub advice: &'static str,
     pub kind: &'static str,
+    /// The same as a key of the format, where one would do.
+    pub fact: Option<Box<Fact>>,
     /// What a load lacks that lacks the same.
     like: Option<Unknown>,
 }
@@ -20,26 +23,31 @@ pub(super) struct Lack {
 impl Lack {
     pub fn rating(model: &Named<DeviceModel>) -> Self {
         let advice = "Write the nameplate's `rating` with its unit, like `rating: 2 kW`.";
-        of_field(&model.rating, &model.name, "nameplate", "rating", advice)
+        of_field(&model.rating, model, "nameplate", "rating", advice)
     }
 
     pub fn power_factor(model: &Named<DeviceModel>) -> Self {
         let advice = "Give `power-factor` as on the nameplate; 1 would make the current too low.";
-        let (field, name) = (&model.power_factor, &model.name);
-        let lack = of_field(field, name, "power factor", "power-factor", advice);
+        let field = &model.power_factor;
+        let lack = of_field(field, model, "power factor", "power-factor", advice);
         lack.like(Unknown::PowerFactor)
     }
 
     pub fn voltage(model: &Named<DeviceModel>) -> Self {
         let advice = "Read the voltage off the nameplate, such as `voltage: 100–240 V`.";
-        let lack = of_field(&model.voltage, &model.name, "voltage", "voltage", advice);
+        let lack = of_field(&model.voltage, model, "voltage", "voltage", advice);
         lack.like(Unknown::Voltage)
     }
 
     pub fn needed(model: &Named<DeviceModel>) -> Self {
         let advice = "Write how many inlets must stay fed, like `inlets-needed: 1`.";
-        let (field, name) = (&model.inlets_needed, &model.name);
-        of_field(field, name, "number of inlets needed", "needed", advice)
+        let field = &model.inlets_needed;
+        let what = "number of inlets needed";
+        let lack = of_field(field, model, what, "needed", advice);
+        Self {
+            fact: Some(Box::new(Fact::of(model, "inlets-needed", Some(field)))),
+            ..lack
+        }
     }
 
     pub fn coupler(model: &Named<DeviceModel>, inlet: &Named<Inlet>, why: &str) -> Self {
@@ -49,6 +57,7 @@ impl Lack {
             why: format!("of inlet {}, {why}", inlet.name.value),
             advice: "Read coupler and rated current off the part.",
             kind: "coupler",
+            fact: None,
             like: None,
         }
     }
@@ -69,16 +78,17 @@ impl Lack {
 
 fn of_field<T>(
     field: &Field<T>,
-    name: &Spanned<Name>,
-    fact: &str,
+    model: &Named<DeviceModel>,
+    what: &str,
     kind: &'static str,
     advice: &'static str,
 ) -> Lack {
     Lack {
-        at: field_or_name(field, name),
-        why: format!("the {fact} {}", absence(field)),
+        at: field_or_name(field, &model.name),
+        why: format!("the {what} {}", absence(field)),
         advice,
         kind,
+        fact: Some(Box::new(Fact::of(model, kind, Some(field)))),
         like: None,
     }
 }

@@ -127,7 +127,7 @@ pub(super) fn undecided(
         note,
         Citation::marked("the nameplate"),
     )
-    .open()
+    .wants(lack.fact.as_deref().cloned())
     .above([place(
         model.name.span,
         format!("device model {}", model.name.value),

@@ -1,7 +1,7 @@
 //! The fuse against the cord behind it: too large a one lets a short circuit burn the cord.
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Level, Measure};
+use crate::finding::{Fact, Level, Measure};
 use crate::model::cords::CordType;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Quantity, metres};
@@ -45,7 +45,7 @@ fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Draft {
     let span = field_or_name(&kind.fuse, &kind.name);
     let note = "not decided: the fuse is missing";
     Draft::new(&RULE, headline, span, note, table())
-        .open()
+        .wants([Fact::of(kind, "fuse", Some(&kind.fuse))])
         .about([name.clone()])
         .kind("fuse")
         .advice("Open the plug, read the rating off the fuse and write it, such as `fuse: 13 A`.")

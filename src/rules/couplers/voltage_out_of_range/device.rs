@@ -1,7 +1,7 @@
 //! The range that a device is marked with.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
@@ -105,7 +105,7 @@ fn range_missing(
         "not decided: the voltage is missing",
         basis,
     )
-    .open()
+    .wants([Fact::of(item, "voltage", Some(&item.voltage))])
     .about([item.name.value.clone()])
     .kind("range")
     .advice("Read the voltage off the nameplate, such as `voltage: 100–240 V`.")

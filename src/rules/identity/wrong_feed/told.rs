@@ -1,7 +1,7 @@
 //! The words of `wrong-feed`.
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::InletLink;
 use crate::model::circuits::Supply;
 use crate::model::value::{Id, Name, Spanned};
@@ -103,7 +103,7 @@ pub(super) fn no_feed(
     let at = supply.feed.span().unwrap_or(supply.name.span);
     let note = "not decided: the feed is missing";
     Draft::new(&RULE, headline, at, note, as_declared())
-        .open()
+        .wants([Fact::of(supply, "feed", Some(&supply.feed))])
         .below([place(
             declared.span,
             format!("declared for feed {}", declared.value),
@@ -121,7 +121,7 @@ pub(super) fn unreadable(survey: &Survey<'_>, inlet: &InletLink, at: Span) -> Fi
     );
     let note = "not decided: the feed cannot be read";
     Draft::new(&RULE, headline, at, note, as_declared())
-        .open()
+        .wants([survey.inlet_fact(inlet, "feed", at)])
         .about([survey.model.devices[inlet.device].name.value.clone()])
         .kind("declared")
         .advice("Write the name of one of the site's feeds.")

@@ -2,7 +2,7 @@
 
 mod told;
 
-use crate::finding::{Finding, Place};
+use crate::finding::{Fact, Finding, Place};
 use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::text::CouplerRef;
@@ -22,6 +22,15 @@ struct Joint<'a> {
     connector: Option<&'a Spanned<CouplerRef>>,
     inlet: String,
     clearance: &'a Spanned<Length>,
+}
+
+impl Joint<'_> {
+    /// How far its connector stands out, as a fact.
+    fn stand_out_fact(&self) -> Fact {
+        let given = self.kind.stand_out.given();
+        let connector = given.map(|ends| &ends.value.connector);
+        Fact::of(self.kind, "stand-out.connector", connector)
+    }
 }
 
 pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {

@@ -1,7 +1,7 @@
 //! The input cord of a PDU against the limit.
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::value::{Field, Id, Named};
@@ -9,8 +9,7 @@ use crate::quantity::{Length, Quantity};
 use crate::rules::Draft;
 use crate::rules::routing::stock::is_above;
 use crate::rules::told_once::ToldOnce;
-use crate::source::Span;
-use crate::survey::{Lack, Survey, absence, field_or_name, place};
+use crate::survey::{Lack, Survey, field_or_name, place};
 
 use super::{RULE, headline, room, unknown};
 
@@ -20,7 +19,7 @@ pub(super) fn input_cord(
     pdu: Id<Pdu>,
     zone: &Named<Zone>,
     limit: &Cited<Length>,
-    unsaid: &mut ToldOnce<Span>,
+    unsaid: &mut ToldOnce<Fact>,
 ) -> Option<Finding> {
     if survey.is_without_input_cord(pdu) {
         return None;
@@ -30,14 +29,11 @@ pub(super) fn input_cord(
     let strip = &survey.model.pdus[pdu];
     let Some(length) = field.given() else {
         let lack = Lack {
-            what: "PDU model",
-            owner: Some(&model.name),
             missing: "its length",
-            how: absence(field),
-            span: field_or_name(field, &model.name),
+            fact: Fact::of(model, "cord.length", Some(field)),
         };
         let what = format!("the input cord of PDU model {}", model.name.value);
-        let told = unsaid.tell(lack.span, || unknown(&what, &lack, zone, limit));
+        let told = unsaid.tell(lack.fact.clone(), || unknown(&what, &lack, zone, limit));
         told.suffered_by([strip.name.value.clone()]);
         return None;
     };

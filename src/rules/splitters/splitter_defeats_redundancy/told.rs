@@ -1,7 +1,7 @@
 //! The words of `splitter-defeats-redundancy`.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Place};
+use crate::finding::{Fact, Finding, Level, Place};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::Draft;
@@ -56,7 +56,9 @@ pub(super) fn finding(
     .about([cord.name.value.clone(), name.value.clone()]);
     match after {
         After::Unknown => draft
-            .open()
+            .wants([survey.device_model_fact(device, |kind| {
+                Fact::of(kind, "inlets-needed", Some(&kind.inlets_needed))
+            })])
             .advice("Write `inlets-needed` in the device model.")
             .finish(),
         _ => draft

@@ -1,8 +1,11 @@
 //! IEC: a conductor that its load cannot overload, or that is held down at its far end.
 
 use crate::citation::{Citation, Confidence};
+use crate::finding::Fact;
 use crate::flow::low_end::LowEnd;
 use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::devices::DeviceModel;
+use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
 use crate::rules::conductors::gaps::Gap;
 use crate::survey::{Survey, exceeds};
@@ -84,6 +87,11 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
     let model = survey.graph.links.device_models[device.index()];
     let own = &survey.model.devices[device].name;
     let name = model.map_or(own, |model| &survey.model.device_models[model].name);
+    let device_item = &survey.model.devices[device];
+    let wanted = model.map_or_else(
+        || Fact::of(device_item, "model", Some(&device_item.model)),
+        |model| nameplate_fact(&survey.model.device_models[model]),
+    );
     let gap = Gap {
         about: name.value.clone(),
         kind: "nameplate",
@@ -103,6 +111,15 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
         advice:
             "Read the rated current off the nameplate and write it as the `rating` of the model."
                 .into(),
+        wants: vec![wanted],
     };
     Allowance::Open(Box::new(gap), model.map(|_| own.value.clone()))
+}
+
+/// What a nameplate lacks to give a current.
+fn nameplate_fact(model: &Named<DeviceModel>) -> Fact {
+    match model.rating.given() {
+        Some(_) => Fact::of(model, "power-factor", Some(&model.power_factor)),
+        None => Fact::of(model, "rating", Some(&model.rating)),
+    }
 }

@@ -1,9 +1,10 @@
 //! NEC: a cord that a listing covers.
 
 use crate::citation::{Citation, Confidence};
+use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::model::cords::CordType;
-use crate::model::value::Named;
+use crate::model::value::{Field, Named};
 use crate::quantity::{Current, Quantity, amperes};
 use crate::rules::conductors::gaps::Gap;
 use crate::survey::{Survey, exceeds};
@@ -86,5 +87,6 @@ fn no_listing(kind: &Named<CordType>) -> Gap {
             Confidence::OneCopy,
         ),
         advice: "Read the listing mark off the cord set and write it under `approvals`.".into(),
+        wants: vec![Fact::of(kind, "approvals", None::<&Field<()>>)],
     }
 }

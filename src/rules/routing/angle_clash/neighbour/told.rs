@@ -1,7 +1,7 @@
 //! The words of a cord that presses on the next plug.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id};
 use crate::rules::Draft;
@@ -60,7 +60,7 @@ pub(super) fn not_known<T>(
             "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
         );
         Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
-        .open()
+        .wants([Fact::of(exit.model, key, Some(field))])
         .about([name.clone()])
         .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
         .kind("neighbour")

@@ -85,7 +85,7 @@ pub(super) fn not_known(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> D
     });
     let basis = usual.map_or_else(geometry, |usual| usual.citation);
     Draft::new(&RULE, headline, connector.span, "not decided: its stand-out is missing", basis)
-        .open()
+        .wants([joint.stand_out_fact()])
         .below([joint.clearance_place()])
         .working(working)
         .advice("Measure from the back of the device to the outside of the bend, and write it as `stand-out: {connector: …}`.")

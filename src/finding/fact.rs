@@ -1,0 +1,108 @@
+//! A fact that the definitions lack: whose it is, by which key, and where it should stand.
+
+use std::fmt;
+
+use smol_str::SmolStr;
+
+use crate::model::decode::Record;
+use crate::model::site::Site;
+use crate::model::value::{Field, Name, Named, Spanned};
+use crate::source::Span;
+
+/// A fact without which a point is not decided.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Fact {
+    /// Where it should stand: the name of its owner, or the bytes that cannot be read.
+    pub span: Span,
+    /// What kind of thing should have it, as in the format: `device model`.
+    pub kind: &'static str,
+    /// The name of that thing; empty for the site.
+    pub owner: Name,
+    /// Its key, with a dot for each step into the thing: `breaker.let-through`.
+    pub key: SmolStr,
+    /// What stands there.
+    pub state: FactState,
+}
+
+/// What stands where a fact is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum FactState {
+    /// Nothing.
+    Absent,
+    /// Something that cannot be read.
+    Unreadable,
+    /// Something that can be read and does not decide, such as the name of nothing.
+    Written,
+}
+
+impl FactState {
+    fn of<V>(field: Option<&Field<V>>) -> Self {
+        match field {
+            None | Some(Field::Absent) => Self::Absent,
+            Some(Field::Unreadable(_)) => Self::Unreadable,
+            Some(Field::Given(_)) => Self::Written,
+        }
+    }
+
+    /// What is wrong with it: it `is missing`, `cannot be read`, or `does not say enough`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Absent => "is missing",
+            Self::Unreadable => "cannot be read",
+            Self::Written => "does not say enough",
+        }
+    }
+}
+
+impl Fact {
+    /// The fact that a key of a thing should give.
+    pub fn of<T: Record, V>(
+        owner: &Named<T>,
+        key: impl Into<SmolStr>,
+        field: Option<&Field<V>>,
+    ) -> Self {
+        Self::at::<T, V>(&owner.name, key, field)
+    }
+
+    /// The same of a thing that is known by its name alone.
+    pub fn at<T: Record, V>(
+        owner: &Spanned<Name>,
+        key: impl Into<SmolStr>,
+        field: Option<&Field<V>>,
+    ) -> Self {
+        let written = field.and_then(Field::span);
+        Self {
+            span: written.unwrap_or(owner.span),
+            kind: T::WHAT,
+            owner: owner.value.clone(),
+            key: key.into(),
+            state: FactState::of(field),
+        }
+    }
+
+    /// A fact of the site as a whole; `otherwise` is a place for what is not written.
+    pub fn of_site<V>(key: impl Into<SmolStr>, field: &Field<V>, otherwise: Span) -> Self {
+        Self {
+            span: field.span().unwrap_or(otherwise),
+            kind: Site::WHAT,
+            owner: Name::default(),
+            key: key.into(),
+            state: FactState::of(Some(field)),
+        }
+    }
+
+    /// The thing that should have it: `device model box`, `the site`.
+    pub fn whose(&self) -> String {
+        match self.owner.as_str() {
+            "" => "the site".to_owned(),
+            owner => format!("{} {owner}", self.kind),
+        }
+    }
+}
+
+impl fmt::Display for Fact {
+    /// `` `power-factor` of device model box ``
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` of {}", self.key, self.whose())
+    }
+}

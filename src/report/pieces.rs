@@ -1,0 +1,110 @@
+//! The words of what is told in one piece.
+
+use std::collections::BTreeMap;
+
+use super::SiteReport;
+use super::folded::{Folded, question};
+use super::place::{Unit, position};
+use super::words::count;
+use crate::finding::{Fact, Finding, Place};
+
+/// Others of one kind that are named one by one.
+const NAMED: usize = 12;
+
+/// A heading and the words beside it.
+type Row = (&'static str, String);
+
+/// A fact that several questions hang on as one finding, with the questions as its lines; `None` where a
+/// piece is something else.
+pub fn wanted(piece: &Folded<'_>) -> Option<Finding> {
+    let fact = of_fact(piece, piece.fact()?);
+    let questions = questions(piece).into_iter();
+    Some(Finding {
+        arithmetic: questions.map(|(_, question)| question).collect(),
+        ..fact
+    })
+}
+
+/// A missing fact as one finding, for the questions that hang on it.
+pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
+    let state = fact.state.words();
+    let questions = count(piece.count(), "question hangs", "questions hang");
+    let note = format!("`{}` {state}", fact.key);
+    Finding {
+        headline: format!("{fact} {state}, and {questions} on it"),
+        main: Place {
+            span: fact.span,
+            note,
+            is_hop: false,
+        },
+        path: Vec::new(),
+        main_position: 0,
+        arithmetic: Vec::new(),
+        basis: Vec::new(),
+        sufferers: Vec::new(),
+        ..piece.lead.clone()
+    }
+}
+
+/// The questions that hang on a fact, rule by rule, the gravest rule first.
+pub(super) fn questions(piece: &Folded<'_>) -> Vec<Row> {
+    let mut rules: Vec<(&'static str, Vec<&Finding>)> = Vec::new();
+    let mut known = BTreeMap::new();
+    for finding in piece.all() {
+        let at = *known.entry(finding.rule).or_insert(rules.len());
+        match rules.get_mut(at) {
+            Some((_, asked)) => asked.push(finding),
+            None => rules.push((finding.rule, vec![finding])),
+        }
+    }
+    let told = rules.into_iter().map(|(rule, asked)| {
+        let first = asked.first().map_or("", |finding| question(finding));
+        let more = match asked.len() - 1 {
+            0 => String::new(),
+            more => format!(", and {more} more"),
+        };
+        ("Undecided", format!("{first}{more} [{rule}]"))
+    });
+    told.collect()
+}
+
+/// What else is open at a place.
+pub(super) fn also_open(piece: &Folded<'_>) -> Vec<Row> {
+    let others = piece.others.iter();
+    let told = others.map(|other| ("Also open", format!("{} [{}]", other.headline, other.rule)));
+    told.collect()
+}
+
+/// The others of a kind, each with its place, as far as anybody reads.
+pub(super) fn also_at(site: &SiteReport<'_>, piece: &Folded<'_>) -> Vec<Row> {
+    let mut rows: Vec<Row> = piece
+        .others
+        .iter()
+        .take(NAMED)
+        .map(|other| ("Also", line(site, other)))
+        .collect();
+    let more = piece.others.len().saturating_sub(NAMED);
+    if more > 0 {
+        rows.push(("Also", format!("and {more} more")));
+    }
+    rows
+}
+
+/// `cords.yaml:12 W-0413: 16 A breaker, carries 16.7 A`, with what was measured where that tells no
+/// number.
+fn line(site: &SiteReport<'_>, finding: &Finding) -> String {
+    let span = finding.main.span;
+    let source = site.sources.file(span.file);
+    let at = position(source, span.lo as usize, Unit::Chars);
+    let path = site.shown(&source.path);
+    let name = finding.about.first().map_or("", |name| name.as_str());
+    let tells_a_number = finding.main.note.contains(|c: char| c.is_ascii_digit());
+    let measure = finding.measure.filter(|_| !tells_a_number);
+    let measure = measure.map(|measure| format!(", {}", measure.show()));
+    format!(
+        "{path}:{} {name}: {}{}",
+        at.line,
+        finding.main.note,
+        measure.unwrap_or_default()
+    )
+}

@@ -19,6 +19,7 @@ mod schema;
 mod sites;
 mod snags;
 mod start;
+mod survey;
 mod take_in;
 mod trace;
 mod words;
@@ -59,6 +60,7 @@ enum Command {
     Remedy(remedy::Words),
     Trace(trace::Words),
     Schedule(schedule::Words),
+    Survey(survey::Words),
     Drawing(drawing::Words),
     Snags(snags::Words),
     Schema(schema::Words),
@@ -84,6 +86,7 @@ pub fn run(words: Vec<OsString>) -> Exit {
                 Command::Remedy(words) => remedy::run(&words, colour),
                 Command::Trace(words) => trace::run(&words, colour),
                 Command::Schedule(words) => schedule::run(&words, colour),
+                Command::Survey(words) => survey::run(&words, colour),
                 Command::Drawing(words) => drawing::run(&words),
                 Command::Snags(words) => snags::run(&words),
                 Command::Schema(words) => schema::run(&words),

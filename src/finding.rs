@@ -1,5 +1,6 @@
 //! What a rule says: plain data, no formatting. Every output is a writer over these.
 
+mod asked;
 mod atom;
 mod fact;
 mod measure;
@@ -9,6 +10,7 @@ use smol_str::SmolStr;
 use crate::citation::Citation;
 use crate::source::Span;
 
+pub use asked::{Asked, Whereabouts};
 pub use atom::Atom;
 pub use fact::{Fact, FactState};
 pub use measure::{Measure, Move, Side};

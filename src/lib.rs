@@ -23,6 +23,7 @@ pub mod remedy;
 pub mod report;
 pub mod rules;
 pub mod schedule;
+pub mod sheet;
 pub mod source;
 pub mod spelling;
 pub mod survey;

@@ -17,6 +17,7 @@ use crate::ink::short;
 use crate::survey::Survey;
 
 pub use self::csv::csv;
+pub use cords::far_ends;
 pub use html::html;
 pub use markdown::markdown;
 pub use order::Spares;

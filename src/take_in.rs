@@ -4,7 +4,7 @@
 //! what it says of them can be told of the cells that they come from.
 
 mod definitions;
-mod sheet;
+pub(crate) mod sheet;
 
 use crate::date::Date;
 use crate::ink::{Written, Yaml};
@@ -83,7 +83,7 @@ pub struct Remark {
 }
 
 impl Remark {
-    fn of_row(row: usize, what: impl Into<String>, advice: impl Into<String>) -> Self {
+    pub(crate) fn of_row(row: usize, what: impl Into<String>, advice: impl Into<String>) -> Self {
         Self {
             row,
             column: None,

@@ -56,7 +56,7 @@ enum Of {
 
 /// How it is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Format {
+pub(super) enum Format {
     /// For people.
     #[default]
     Table,
@@ -84,7 +84,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Surroundings::of_output(), colour);
-    let output = words.written(&schedules, &look);
+    let output = written(&schedules, words.format, &look);
     watch.stop();
     words.output.deliver(&output)?;
     if words.format == Format::Csv {
@@ -106,15 +106,20 @@ impl Words {
             Of::Loads => Kind::Loads,
         })
     }
+}
 
-    fn written(&self, schedules: &[(String, Schedule)], look: &Look) -> ink::Output {
-        let each = schedules.iter().map(|(_, schedule)| schedule);
-        match self.format {
-            Format::Table => apart(each.map(|schedule| schedule::text(schedule, look))).into(),
-            Format::Markdown => apart(each.map(schedule::markdown)).into(),
-            Format::Html => schedule::html(&each.collect::<Vec<_>>()).into(),
-            Format::Csv => schedule::csv(schedules).into(),
-        }
+/// Tables of sites, each with the folder of its site, as they are written.
+pub(super) fn written(
+    schedules: &[(String, Schedule)],
+    format: Format,
+    look: &Look,
+) -> ink::Output {
+    let each = schedules.iter().map(|(_, schedule)| schedule);
+    match format {
+        Format::Table => apart(each.map(|schedule| schedule::text(schedule, look))).into(),
+        Format::Markdown => apart(each.map(schedule::markdown)).into(),
+        Format::Html => schedule::html(&each.collect::<Vec<_>>()).into(),
+        Format::Csv => schedule::csv(schedules).into(),
     }
 }
 
@@ -129,7 +134,7 @@ fn apart<K>(texts: impl Iterator<Item = Written<K>>) -> Written<K> {
 }
 
 /// Programs read the rows; people should read this.
-fn tell_beside(schedules: &[(String, Schedule)]) {
+pub(super) fn tell_beside(schedules: &[(String, Schedule)]) {
     let look = look(&Surroundings::of_errors(), ColourWish::Never);
     let notes = schedules.iter().flat_map(|(_, schedule)| &schedule.notes);
     let mut notes: Vec<&str> = notes.map(String::as_str).collect();

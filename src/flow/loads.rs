@@ -4,6 +4,7 @@ use num_complex::Complex64;
 
 use crate::graph::{ElementId, Graph, InletLink, Receiver};
 use crate::model::Model;
+use crate::model::circuits::Pole;
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, LoadPower};
@@ -35,7 +36,8 @@ pub enum Unknown {
 /// What a device needs as a whole.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DeviceLoad {
-    /// Complex power, watts and vars, lagging positive; zero if unknown.
+    /// Complex power, watts and vars, lagging positive. Of a load that is not known what it takes at the
+    /// least: its watts where only the power factor is missing, else zero.
     pub power: Complex64,
     /// Where the figure comes from, or why there is none.
     pub basis: Result<LoadBasis, Unknown>,
@@ -65,8 +67,13 @@ impl Loads {
     /// Reads the loads off the definitions and shares them among the fed inlets.
     pub fn new(model: &Model, graph: &Graph) -> Self {
         let devices = model.devices.iter();
-        let devices =
-            devices.map(|(device, item)| device_load(graph.device_model(model, device), item));
+        let devices = devices.map(|(device, item)| {
+            let load = device_load(graph.device_model(model, device), item);
+            match load.basis {
+                Err(_) if !is_on_lines_to_neutral(graph, device) => load.of_nothing(),
+                _ => load,
+            }
+        });
         Self::shared(model, graph, devices.collect())
     }
 
@@ -194,7 +201,7 @@ fn device_load(model: Option<&DeviceModel>, device: &Device) -> DeviceLoad {
     };
     let (power, basis) = match found {
         Ok((power, basis)) => (power, Ok(basis)),
-        Err(unknown) => (Complex64::ZERO, Err(unknown)),
+        Err(unknown) => (least(model, device, unknown), Err(unknown)),
     };
     DeviceLoad {
         power,
@@ -202,6 +209,42 @@ fn device_load(model: Option<&DeviceModel>, device: &Device) -> DeviceLoad {
         needed,
         sharing,
     }
+}
+
+impl DeviceLoad {
+    fn of_nothing(self) -> Self {
+        Self {
+            power: Complex64::ZERO,
+            ..self
+        }
+    }
+}
+
+/// What a load takes at the least that is not known: no power factor makes the current of some watts
+/// smaller than 1 does.
+fn least(model: Option<&DeviceModel>, device: &Device, unknown: Unknown) -> Complex64 {
+    let watts = match (unknown, model) {
+        (Unknown::PowerFactor, Some(model)) => {
+            let load = device.draw.or_further(&model.rating).given();
+            load.and_then(|load| match load.value {
+                LoadPower::Active(watts) => Some(watts.in_watts()),
+                LoadPower::Apparent(_) | LoadPower::Current(_) => None,
+            })
+        }
+        _ => None,
+    };
+    let watts = watts.filter(|watts| *watts > 0.0 && watts.is_finite());
+    watts.map_or(Complex64::ZERO, |watts| Complex64::new(watts, 0.0))
+}
+
+/// Whether all that feeds a device is a line and the neutral. There the currents of all loads are in phase
+/// but for their power factors, so that watts alone bound a sum from below; between lines they do not.
+fn is_on_lines_to_neutral(graph: &Graph, device: Id<Device>) -> bool {
+    let mut inlets = graph.links.inlets_of(device);
+    inlets.all(|(_, inlet)| {
+        let feeding = graph.feeding(inlet);
+        feeding.is_none_or(|id| graph.poles(id).any(|pole| pole == Pole::N))
+    })
 }
 
 fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis), Unknown> {

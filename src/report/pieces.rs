@@ -6,7 +6,7 @@ use super::SiteReport;
 use super::folded::{Folded, question};
 use super::place::{Unit, position};
 use super::words::count;
-use crate::finding::{Fact, Finding, Place};
+use crate::finding::{Asked, Fact, Finding, Place, Remedy};
 
 /// Others of one kind that are named one by one.
 const NAMED: usize = 12;
@@ -42,8 +42,27 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
         arithmetic: Vec::new(),
         basis: Vec::new(),
         sufferers: Vec::new(),
+        remedy: Remedy {
+            advice: advice(fact).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
+            edits: Vec::new(),
+        },
         ..piece.lead.clone()
     }
+}
+
+/// Where a fact is found, and how it is written.
+fn advice(fact: &Fact) -> Option<String> {
+    let Asked { at, read, like } = fact.asked()?;
+    let key = fact.key.rsplit('.').next().unwrap_or_default();
+    let like = match like {
+        "" => String::new(),
+        like => format!(", like `{key}: {like}`"),
+    };
+    let whose = fact.whose();
+    let at = at.word();
+    Some(format!(
+        "Find out {read} ({at}), and write it for {whose}{like}."
+    ))
 }
 
 /// The questions that hang on a fact, rule by rule, the gravest rule first.

@@ -93,6 +93,20 @@ pub(super) fn name(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> Str
     )
 }
 
+/// Where all ends of a cord lead to, as written.
+pub fn far_ends(survey: &Survey<'_>, cord: Id<Cord>) -> String {
+    let item = &survey.model.cords[cord];
+    let ends = survey.graph.links.cord_ends(cord);
+    let all: Vec<String> = match ends {
+        [] => vec![destination(item, None)],
+        ends => ends
+            .iter()
+            .map(|end| destination(item, Some(*end)))
+            .collect(),
+    };
+    all.join(", ")
+}
+
 /// Where an end leads to, as written.
 pub(super) fn destination(item: &Cord, end: Option<CordEnd>) -> String {
     let written = match &item.to {

@@ -154,7 +154,12 @@ impl Survey<'_> {
         let voltage = volts(power.norm() / amperes).show();
         let factor = power.re / power.norm();
         let current = show_current(amperes);
-        let division = if factor < 1.0 {
+        let device = self.graph.links.inlets[inlet as usize].device;
+        let is_least = self.flows.loads.device(device).basis.is_err();
+        let division = if is_least {
+            let watts = show_load(watts(power.re));
+            format!("{watts} ÷ {voltage} = {current} at the least: the power factor is missing")
+        } else if factor < 1.0 {
             let factor = format!("{factor:.3}");
             format!(
                 "{} ÷ ({voltage} × {}) = {current}",

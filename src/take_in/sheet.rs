@@ -35,7 +35,7 @@ pub(super) enum Holds {
 }
 
 /// A row with its number in the spreadsheet.
-pub(super) struct Row {
+pub(crate) struct Row {
     pub number: usize,
     pub cells: Vec<String>,
 }
@@ -45,32 +45,56 @@ const NAMES: [&str; 4] = ["name", "label", "id", "tag"];
 
 impl Sheet {
     pub(super) fn read(things: Things, bytes: Vec<u8>) -> Self {
-        let (text, problem) = decode_text(FileId(0), bytes);
-        let text = text.trim_start_matches('\u{feff}');
-        let mut remarks: Vec<Remark> = problem
-            .into_iter()
-            .map(|problem| Remark::of_row(1, problem.message, problem.advice))
-            .collect();
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter(text))
-            .has_headers(false)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .from_reader(text.as_bytes());
-        // The text is UTF-8, and rows may be of any length: nothing is left that could go wrong.
-        let records = reader.records().filter_map(Result::ok);
-        let mut rows = records.enumerate().map(|(number, record)| Row {
-            number: number + 1,
-            cells: record.iter().map(str::to_owned).collect(),
-        });
-        let headings = rows.next().map_or_else(Vec::new, |row| row.cells);
+        let Cells {
+            headings,
+            rows,
+            mut remarks,
+        } = cells(bytes);
         let columns = columns(things, headings, &mut remarks);
-        let rows = rows.filter(|row| row.cells.iter().any(|cell| !cell.is_empty()));
         Self {
-            rows: rows.collect(),
+            rows,
             columns,
             remarks,
         }
+    }
+}
+
+/// The cells of a spreadsheet.
+pub(crate) struct Cells {
+    /// Those of the first row.
+    pub headings: Vec<String>,
+    /// The rows below it that hold anything.
+    pub rows: Vec<Row>,
+    /// What could not be read.
+    pub remarks: Vec<Remark>,
+}
+
+/// Reads a spreadsheet, as text with commas, semicolons or tabs between the cells.
+pub(crate) fn cells(bytes: Vec<u8>) -> Cells {
+    let (text, problem) = decode_text(FileId(0), bytes);
+    let text = text.trim_start_matches('\u{feff}');
+    let remarks = problem
+        .into_iter()
+        .map(|problem| Remark::of_row(1, problem.message, problem.advice))
+        .collect();
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter(text))
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    // The text is UTF-8, and rows may be of any length: nothing is left that could go wrong.
+    let records = reader.records().filter_map(Result::ok);
+    let mut rows = records.enumerate().map(|(number, record)| Row {
+        number: number + 1,
+        cells: record.iter().map(str::to_owned).collect(),
+    });
+    let headings = rows.next().map_or_else(Vec::new, |row| row.cells);
+    let rows = rows.filter(|row| row.cells.iter().any(|cell| !cell.is_empty()));
+    Cells {
+        headings,
+        rows: rows.collect(),
+        remarks,
     }
 }
 

@@ -20,6 +20,7 @@ mod couplers;
 mod drawings;
 mod editing;
 mod example_repo;
+mod facts;
 mod faults;
 mod fits;
 mod flow_properties;

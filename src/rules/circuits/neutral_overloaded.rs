@@ -60,11 +60,14 @@ fn judge(
 ) -> Option<Finding> {
     let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
     let bound = bound(survey, id)?;
+    // A load that is not known may as well relieve the neutral as burden it.
+    if let Some(device) = survey.flows.unknown_below(id) {
+        undecided.add(device, id, None, bound.basis.first());
+        return None;
+    }
     if !exceeds(worst.current, bound.current) {
-        match (survey.flows.unknown_below(id), silent) {
-            (Some(device), _) => undecided.add(device, id, None, bound.basis.first()),
-            (None, Some(silent)) => silent.add(survey, &worst, id, &bound),
-            (None, None) => {}
+        if let Some(silent) = silent {
+            silent.add(survey, &worst, id, &bound);
         }
         return None;
     }

@@ -1,0 +1,109 @@
+//! `cordwright survey`: what to find out, where, and what hangs on it; and what should be found in the room.
+
+use super::check::look;
+use super::exit::Exit;
+use super::output::Output;
+use super::schedule::{Format, tell_beside, written};
+use super::sites::{self, Day, Sites, Work};
+use crate::failure::Failure;
+use crate::finding::Verdict;
+use crate::host::{self, ColourWish, Surroundings};
+use crate::input::SiteInput;
+use crate::judgement::{Settings, Site, file_globs};
+use crate::schedule::Schedule;
+use crate::sheet::{self, Bench};
+
+/// List the facts that are missing, where to find them, and which value decides
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Words {
+    #[command(flatten)]
+    sites: Sites,
+    #[command(flatten)]
+    work: Work,
+    #[command(flatten)]
+    day: Day,
+    /// List what should be found in this rack, outlet by outlet
+    #[arg(long, value_name = "RACK", conflicts_with = "all")]
+    rack: Option<String>,
+    /// List what should be found in every rack
+    #[arg(long)]
+    all: bool,
+    /// table, csv, markdown or html [default: table]
+    #[arg(long, value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    format: Format,
+    #[command(flatten)]
+    output: Output,
+}
+
+const EXAMPLES: &str = "\
+Facts that most questions hang on come first, by where one must go. \"decides\"
+is the value at which all questions on a fact are answered well, the rest of the
+site as it is recorded. Write what you read under \"answer\", and take it in:
+
+  cordwright survey sites/quay --format csv --output survey.csv
+  cordwright take-in survey.csv --of survey --site sites/quay --write
+  cordwright survey sites/quay --rack r1 --format html --output r1.html";
+
+/// Writes the sheet of every site.
+pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+    let watch = words.work.watch();
+    let ignored = words.sites.ignored();
+    let found = words.sites.find(&ignored)?;
+    let settings = Settings {
+        budget: words.work.budget(),
+        ..Settings::on(words.day.date())
+    };
+    let (mut is_whole, mut is_known) = (true, !words.is_of_room());
+    let mut sheets = Vec::new();
+    for root in &found.sites {
+        let input = host::read_site(&root.dir, &file_globs, &host::Overlay::default(), &ignored);
+        let rest = SiteInput {
+            files: Vec::new(),
+            ..input.clone()
+        };
+        let site = Site::read_within(input, &settings.budget);
+        is_whole &= !site.model.is_incomplete && !site.is_cut_short();
+        let sheet = match words.is_of_room() {
+            true => words.room(&site),
+            false => Some(facts(site, rest, &settings)),
+        };
+        is_known |= sheet.is_some();
+        sheets.extend(sheet.map(|sheet| (root.shown.clone(), sheet)));
+    }
+    if !is_known {
+        let rack = words.rack.as_deref().unwrap_or_default();
+        let failure = Failure::new(format!("no site here has a rack {rack}"));
+        return Err(failure.advise("Name one of the racks of the site, or ask for --all."));
+    }
+    let look = look(&Surroundings::of_output(), colour);
+    let output = written(&sheets, words.format, &look);
+    watch.stop();
+    words.output.deliver(&output)?;
+    if words.format == Format::Csv {
+        tell_beside(&sheets);
+    }
+    sites::end("survey", is_whole)
+}
+
+/// The facts that a site lacks.
+fn facts(site: Site, rest: SiteInput, settings: &Settings) -> Schedule {
+    let things = site.model.cords.len() + site.model.devices.len();
+    let judged = site.judge(settings);
+    let mut missing = sheet::missing(&judged.findings);
+    Bench::new(&judged, rest, settings).decide(&mut missing, things);
+    let open = judged.findings.iter();
+    let open = open.filter(|finding| finding.verdict == Verdict::Open);
+    sheet::schedule(judged.name.as_deref(), &missing, open.count())
+}
+
+impl Words {
+    fn is_of_room(&self) -> bool {
+        self.all || self.rack.is_some()
+    }
+
+    fn room(&self, site: &Site) -> Option<Schedule> {
+        sheet::room(&site.survey(self.day.date()), self.rack.as_deref())
+    }
+}

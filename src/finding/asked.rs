@@ -1,0 +1,167 @@
+//! Where the answer to each fact is found, and how it is written: what somebody needs who goes and looks.
+
+use super::Fact;
+
+/// Where one must go for a fact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Whereabouts {
+    /// It is the site's own to decide.
+    Decision,
+    /// The nameplate of the equipment.
+    Nameplate,
+    /// The maker's data sheet.
+    DataSheet,
+    /// The marks printed or moulded on a cord and its couplers.
+    Part,
+    /// The panel that a circuit comes from.
+    Panel,
+    /// Papers of the installation: the cable schedule, the test certificate, the utility's letter.
+    Papers,
+    /// The room: seen, counted or measured there with a rule.
+    Room,
+    /// A meter.
+    Meter,
+}
+
+impl Whereabouts {
+    /// The place in plain words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Decision => "to decide",
+            Self::Nameplate => "nameplate",
+            Self::DataSheet => "data sheet",
+            Self::Part => "marks on the part",
+            Self::Panel => "panel",
+            Self::Papers => "papers of the installation",
+            Self::Room => "room",
+            Self::Meter => "meter",
+        }
+    }
+}
+
+/// What is asked for by a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Asked {
+    /// Where one must go.
+    pub at: Whereabouts,
+    /// What to read there.
+    pub read: &'static str,
+    /// An answer as it is written.
+    pub like: &'static str,
+}
+
+/// One line of the list: whose key it is, and what it asks for.
+type Line = (
+    &'static str,
+    &'static str,
+    Whereabouts,
+    &'static str,
+    &'static str,
+);
+
+use Whereabouts::{DataSheet, Decision, Meter, Nameplate, Panel, Papers, Part, Room};
+
+/// By kind of thing and key; a key within a bank, a leg or an inlet stands here without its name.
+#[rustfmt::skip]
+const ASKED: &[Line] = &[
+    ("site", "practice", Decision, "which practice binds here", "iec"),
+    ("site", "country", Decision, "the country, by its two letters", "GB"),
+    ("site", "ambient", Meter, "the hottest air at the cords", "30 °C"),
+    ("site", "label", Decision, "the pattern that labels follow", "W-[0-9]{4}"),
+    ("site", "routing", Decision, "lengths that cords take besides their way", "service-loop: 200 mm"),
+    ("site", "positions", Room, "where strips, outlets and devices are in their racks", ""),
+    ("feed", "colour", Decision, "the jacket colour of the feed", "blue"),
+    ("zone", "ambient", Meter, "the hottest air on the hot side of the racks", "35 °C"),
+    ("zone", "vibration", Room, "what shakes the racks", "none"),
+    ("zone", "retention", Decision, "whether every coupler must be held", "required"),
+    ("zone", "wet", Room, "whether it is wet there", "no"),
+    ("zone", "article-645", Papers, "whether the room meets every condition of NEC 645.4", "yes"),
+    ("rack", "zone", Room, "the zone that the rack stands in", "hall"),
+    ("rack", "depth", Room, "the depth of the rack", "1070 mm"),
+    ("supply", "feed", Papers, "the feed that the supply makes", "A"),
+    ("supply", "system", Nameplate, "phases, voltages and frequency", "3/N/PE ~ 400/230 V 50 Hz"),
+    ("supply", "capacity", Nameplate, "what it can deliver", "40 kVA"),
+    ("supply", "fault-current", Papers, "the prospective fault current there: measured, or by the utility or the maker of the UPS", "6 kA"),
+    ("supply", "earthing", Papers, "the kind of earthing", "TN-S"),
+    ("circuit", "from", Panel, "the supply that feeds the circuit", "ups-a"),
+    ("circuit", "breaker.rating", Panel, "the rated current on the breaker", "16 A"),
+    ("circuit", "breaker.curve", Panel, "the letter before the rated current", "C"),
+    ("circuit", "breaker.breaking-capacity", Panel, "the number in a box on the breaker, in amperes", "6 kA"),
+    ("circuit", "breaker.let-through", DataSheet, "what the breaker lets through at the fault current", "12 kA²s"),
+    ("circuit", "rcd", Panel, "the rated residual current", "30 mA"),
+    ("circuit", "receptacles", Room, "how many receptacles the circuit has", "1"),
+    ("circuit", "wiring.conductor", Papers, "the size of the conductors", "4 mm²"),
+    ("circuit", "wiring.length", Papers, "the length of the wiring", "15 m"),
+    ("circuit", "wiring.insulation", Papers, "the insulation of the wiring", "pvc-70"),
+    ("PDU model", "rating", Nameplate, "the rated current of the strip", "16 A"),
+    ("PDU model", "ambient-limit", DataSheet, "the hottest air that its maker allows", "45 °C"),
+    ("PDU model", "cord.conductor", Part, "the size printed on its input cord", "2.5 mm²"),
+    ("PDU model", "cord.cordage", Part, "the kind of cord printed on its input cord", "H05VV-F"),
+    ("PDU model", "cord.length", Room, "the length of its input cord", "3 m"),
+    ("PDU model", "retention", Part, "what holds its plug", "none"),
+    ("PDU model", "banks.breaker.rating", Nameplate, "the rated current of the bank's breaker", "16 A"),
+    ("PDU model", "banks.breaker.curve", DataSheet, "the curve of the bank's breaker", "C"),
+    ("PDU model", "banks.breaker.breaking-capacity", DataSheet, "what the bank's breaker can break", "6 kA"),
+    ("PDU model", "banks.breaker.let-through", DataSheet, "what the bank's breaker lets through at the fault current", "12 kA²s"),
+    ("PDU model", "outlet-pitch", Room, "from one outlet to the next", "28 mm"),
+    ("PDU model", "first-outlet", Room, "from the foot of the strip to its first outlet", "60 mm"),
+    ("PDU model", "outlet-earth", Room, "where the earth contacts lie, the foot at the bottom", "left"),
+    ("PDU", "model", Room, "the model of the strip", "strip-16"),
+    ("PDU", "rack", Room, "the rack that it is in", "r1"),
+    ("PDU", "from", Room, "what it is plugged into", "A-1"),
+    ("PDU", "mount", Room, "where it is mounted", "{side: rear-left, foot: U2}"),
+    ("PDU", "mount.foot", Room, "the rack unit of its foot", "U2"),
+    ("PDU", "mount.side", Room, "the side of the rack, seen from behind", "rear-left"),
+    ("device model", "rating", Nameplate, "watts, volt-amperes or amperes", "750 W"),
+    ("device model", "power-factor", DataSheet, "the power factor at the load it runs at", "0.95"),
+    ("device model", "voltage", Nameplate, "the range of voltage", "100–240 V"),
+    ("device model", "class", Nameplate, "two squares, one in the other, are class II; else class I", "I"),
+    ("device model", "inlets-needed", DataSheet, "how many power supplies carry it", "1"),
+    ("device model", "inlets.capacity", Nameplate, "what the power supply behind the inlet delivers", "800 W"),
+    ("device model", "earth-current", DataSheet, "the protective conductor current of each inlet", "0.75 mA"),
+    ("device model", "inrush", DataSheet, "the peak inrush current of each inlet", "30 A"),
+    ("device model", "third-harmonic", DataSheet, "the third harmonic of its current, in percent of it", "10 %"),
+    ("device model", "height", DataSheet, "its height", "2 U"),
+    ("device model", "rail-travel", Room, "how far it slides out", "700 mm"),
+    ("device", "model", Room, "the model of the device", "node"),
+    ("device", "draw", Meter, "its load at the highest, both cords together", "420 W"),
+    ("device", "rack", Room, "the rack that it is in", "r1"),
+    ("device", "at", Room, "the lowest rack unit that it takes", "U12"),
+    ("device", "inlets.feed", Decision, "the feed that the inlet must be on", "A"),
+    ("cord type", "length", Part, "its length from plug to connector", "2 m"),
+    ("cord type", "conductor", Part, "the size printed on the jacket", "1.0 mm²"),
+    ("cord type", "cordage", Part, "the kind of cord printed on the jacket", "H05VV-F"),
+    ("cord type", "rating", Part, "the rated current moulded on the connector", "10 A"),
+    ("cord type", "approvals", Part, "the marks on plug, connector and jacket", "[BSI]"),
+    ("cord type", "colour", Part, "the colour of the jacket", "blue"),
+    ("cord type", "fuse", Part, "the rating of the fuse in the plug", "13 A"),
+    ("cord type", "retention", Part, "what holds its ends", "{connector: none}"),
+    ("cord type", "stand-out.connector", Room, "from the back of the device to the outside of the bend", "60 mm"),
+    ("cord type", "legs.length", Part, "the length of the leg", "0.5 m"),
+    ("cord type", "legs.conductor", Part, "the size printed on the leg", "1.0 mm²"),
+    ("cord type", "legs.cordage", Part, "the kind of cord printed on the leg", "H05VV-F"),
+    ("cord", "type", Room, "the type of the cord", "c13-2m"),
+    ("cord", "length", Room, "its length from plug to connector", "2 m"),
+    ("cord", "from", Room, "the outlet that it is plugged into", "pdu-a/3"),
+];
+
+impl Fact {
+    /// Its key without the names of banks, legs and inlets.
+    pub fn plain_key(&self) -> String {
+        let mut parts = self.key.split('.');
+        let first = parts.next().unwrap_or_default();
+        if ["banks", "legs", "inlets"].contains(&first) {
+            parts.next();
+        }
+        let rest = parts.map(|part| format!(".{part}"));
+        std::iter::once(first.to_owned()).chain(rest).collect()
+    }
+
+    /// Where its answer is found, and how it is written; `None` for a key that no rule asks for.
+    pub fn asked(&self) -> Option<Asked> {
+        let key = self.plain_key();
+        let mut lines = ASKED.iter();
+        let line = lines.find(|(kind, own, ..)| *kind == self.kind && *own == key);
+        line.map(|&(_, _, at, read, like)| Asked { at, read, like })
+    }
+}

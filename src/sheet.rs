@@ -1,0 +1,13 @@
+//! The survey sheet: which facts are missing, where their answers are found, what hangs on each, and
+//! which value decides; and the answers on their way back into the definitions.
+
+mod answers;
+mod decides;
+mod missing;
+mod room;
+mod write_in;
+
+pub use answers::{Answered, Remark, answered};
+pub use decides::Bench;
+pub use missing::{Missing, missing, schedule};
+pub use room::room;

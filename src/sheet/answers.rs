@@ -1,0 +1,298 @@
+//! A survey sheet on its way back: its answers, written into the definitions.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::finding::{Edit, Fact, FactState, Finding, Verdict};
+use crate::input::SiteInput;
+use crate::judgement::{Settings, Site};
+use crate::model::Model;
+use crate::remedy::applied;
+use crate::source::{FileId, Sources};
+use crate::take_in::sheet::{Cells, cells};
+
+use super::missing::missing;
+use super::write_in;
+
+pub use crate::take_in::Remark;
+
+/// What became of a sheet.
+#[derive(Debug)]
+pub struct Answered {
+    /// The texts as they were read.
+    pub sources: Sources,
+    /// Files that the answers change, with their new text.
+    pub changed: Vec<(String, String)>,
+    /// How many answers that writes.
+    pub written: usize,
+    /// What was not taken, in the order of the rows.
+    pub remarks: Vec<Remark>,
+}
+
+/// An answer: its row, the fact, and what was read.
+type Answer = (usize, Fact, String);
+
+/// Writes the answers of a sheet into the texts of a site. Files that are `fixed`, each with the reason,
+/// stay as they are. An answer that cannot be read where it stands then, or that somebody else has to
+/// write by hand, is left out and told.
+pub fn answered(
+    input: SiteInput,
+    fixed: &BTreeMap<String, String>,
+    sheet: Vec<u8>,
+    settings: &Settings,
+) -> Answered {
+    let rest = SiteInput {
+        files: Vec::new(),
+        ..input.clone()
+    };
+    let site = Site::read_within(input, &settings.budget);
+    let (mut remarks, mut answers) = (Vec::new(), Vec::new());
+    let day_of_draw = days_of_draws(&site.model);
+    let judged = site.judge(settings);
+    let facts = by_words(&judged.findings);
+    let asked = rows(sheet, &mut remarks);
+    for Asked {
+        row,
+        thing,
+        key,
+        answer,
+        day,
+    } in asked
+    {
+        let Some(fact) = facts.get(&(thing.clone(), key.clone())) else {
+            let what = format!("`{key}` of {thing} is not missing any more");
+            remarks.push(Remark::of_row(
+                row,
+                what,
+                "Look into the definitions; correct them by hand if this answer is another.",
+            ));
+            continue;
+        };
+        let path = &judged.sources.file(fact.span.file).path;
+        if let Some(why) = fixed.get(path) {
+            remarks.push(Remark::of_row(row, format!("{path} is not written"), why));
+            continue;
+        }
+        if let Some(measured) = day_of_draw.get(&fact.owner).filter(|_| key == "draw")
+            && !day.is_empty()
+        {
+            answers.push((row, measured.clone(), day));
+        }
+        answers.push((row, (*fact).clone(), answer));
+    }
+    let before = prints(&judged.findings);
+    let changed = settled(
+        &judged.sources,
+        &rest,
+        &before,
+        settings,
+        &mut answers,
+        &mut remarks,
+    );
+    remarks.sort();
+    remarks.dedup();
+    let written: BTreeSet<usize> = answers.iter().map(|(row, ..)| *row).collect();
+    Answered {
+        written: written.len(),
+        sources: judged.sources,
+        changed,
+        remarks,
+    }
+}
+
+/// A row that holds an answer.
+struct Asked {
+    row: usize,
+    thing: String,
+    key: String,
+    answer: String,
+    day: String,
+}
+
+fn rows(sheet: Vec<u8>, remarks: &mut Vec<Remark>) -> Vec<Asked> {
+    let Cells {
+        headings,
+        rows,
+        remarks: unread,
+    } = cells(sheet);
+    remarks.extend(unread);
+    let at = |name: &str| {
+        headings
+            .iter()
+            .position(|own| own.eq_ignore_ascii_case(name))
+    };
+    let (Some(thing), Some(key), Some(answer)) = (at("thing"), at("key"), at("answer")) else {
+        remarks.push(Remark::of_row(
+            1,
+            "this is no survey sheet: the columns `thing`, `key` and `answer` are not all there",
+            "Take the file that \"cordwright survey --format csv\" writes, and leave its headings.",
+        ));
+        return Vec::new();
+    };
+    let day = at("day");
+    let rows = rows.into_iter().map(|row| {
+        let cell = |at: Option<usize>| at.and_then(|at| row.cells.get(at)).cloned();
+        let cell = |at| cell(at).unwrap_or_default();
+        Asked {
+            row: row.number,
+            thing: cell(Some(thing)),
+            key: cell(Some(key)),
+            answer: cell(Some(answer)),
+            day: cell(day),
+        }
+    });
+    rows.filter(|asked| !asked.answer.is_empty()).collect()
+}
+
+/// The facts that are missing, by the words that a sheet has for them.
+fn by_words(findings: &[Finding]) -> BTreeMap<(String, String), Fact> {
+    let facts = missing(findings).into_iter();
+    facts
+        .map(|missing| {
+            let fact = missing.fact;
+            ((fact.whose(), fact.key.to_string()), fact)
+        })
+        .collect()
+}
+
+/// Where the day of a device's draw stands, or should stand.
+fn days_of_draws(model: &Model) -> BTreeMap<crate::model::value::Name, Fact> {
+    let devices = model.devices.items().iter();
+    devices
+        .map(|device| {
+            let fact = Fact::of(device, "measured", Some(&device.measured));
+            (device.name.value.clone(), fact)
+        })
+        .collect()
+}
+
+fn prints(findings: &[Finding]) -> BTreeSet<String> {
+    findings.iter().map(Finding::fingerprint).collect()
+}
+
+/// The changed texts, once every answer that is left can be read where it stands; the others are taken
+/// out of the answers and told.
+fn settled(
+    sources: &Sources,
+    rest: &SiteInput,
+    before: &BTreeSet<String>,
+    settings: &Settings,
+    answers: &mut Vec<Answer>,
+    remarks: &mut Vec<Remark>,
+) -> Vec<(String, String)> {
+    loop {
+        let (edits, refused) = edits(sources, answers);
+        drop_refused(answers, &refused, remarks);
+        if !refused.is_empty() {
+            continue;
+        }
+        let changed = applied(sources, &edits);
+        if changed.is_empty() {
+            return changed;
+        }
+        let unsound = unsound(sources, rest, before, settings, &changed, answers);
+        if unsound.is_empty() {
+            return changed;
+        }
+        drop_refused(answers, &unsound, remarks);
+    }
+}
+
+/// Why an answer is not taken, by its row.
+type Refused = Vec<(usize, String)>;
+
+fn edits(sources: &Sources, answers: &[Answer]) -> (Vec<Edit>, Refused) {
+    let mut by_file: BTreeMap<FileId, Vec<(usize, &Fact, &str)>> = BTreeMap::new();
+    for (row, fact, answer) in answers {
+        let own = by_file.entry(fact.span.file).or_default();
+        own.push((*row, fact, answer));
+    }
+    let (mut edits, mut refused) = (Vec::new(), Vec::new());
+    for (file, answers) in by_file {
+        let (own, not_written) = write_in::edits(sources.file(file), file, &answers);
+        edits.extend(own);
+        let not_written = not_written.into_iter();
+        refused.extend(not_written.map(|(row, why)| (row, why.to_owned())));
+    }
+    (edits, refused)
+}
+
+fn drop_refused(answers: &mut Vec<Answer>, refused: &Refused, remarks: &mut Vec<Remark>) {
+    for (row, why) in refused {
+        let fact = answers.iter().find(|(own, ..)| own == row);
+        let (what, advice) = match fact {
+            Some((_, fact, _)) => (format!("{fact}: {why}"), like(fact)),
+            None => (why.clone(), String::new()),
+        };
+        remarks.push(Remark::of_row(*row, what, advice));
+    }
+    let refused: BTreeSet<usize> = refused.iter().map(|(row, _)| *row).collect();
+    answers.retain(|(row, ..)| !refused.contains(row));
+}
+
+fn like(fact: &Fact) -> String {
+    match fact.asked().map(|asked| asked.like) {
+        Some("") | None => "Write it into the definitions.".to_owned(),
+        Some(like) => format!("Write it like `{like}`."),
+    }
+}
+
+/// Answers that cannot be read where they stand, or by which the text is not what it was.
+fn unsound(
+    sources: &Sources,
+    rest: &SiteInput,
+    before: &BTreeSet<String>,
+    settings: &Settings,
+    changed: &[(String, String)],
+    answers: &[Answer],
+) -> Refused {
+    let new: BTreeMap<&str, &str> = changed
+        .iter()
+        .map(|(path, text)| (&**path, &**text))
+        .collect();
+    let files = sources.iter().map(|(_, source)| {
+        let text = new
+            .get(source.path.as_str())
+            .copied()
+            .unwrap_or(&*source.text);
+        (source.path.clone(), text.as_bytes().to_vec())
+    });
+    let input = SiteInput {
+        files: files.collect(),
+        ..rest.clone()
+    };
+    let judged = Site::read_within(input, &settings.budget).judge(settings);
+    let still: BTreeMap<(String, String), Fact> = by_words(&judged.findings);
+    let unread = answers.iter().filter_map(|(row, fact, _)| {
+        let left = still.get(&(fact.whose(), fact.key.to_string()))?;
+        let why = match left.state {
+            FactState::Absent => "it does not come to its place: write it by hand",
+            FactState::Unreadable => "the answer cannot be read",
+            FactState::Written => "the answer does not say enough",
+        };
+        Some((*row, why.to_owned()))
+    });
+    let unread: Refused = unread.collect();
+    if !unread.is_empty() {
+        return unread;
+    }
+    // What is written may never be a fault of the writing.
+    const OF_WRITING: [&str; 5] = [
+        "unknown-key",
+        "bad-quantity",
+        "unreadable-file",
+        "duplicate-name",
+        "sight-lost",
+    ];
+    let faults = judged.findings.iter().filter(|finding| {
+        finding.verdict == Verdict::Broken
+            && OF_WRITING.contains(&finding.rule)
+            && !before.contains(&finding.fingerprint())
+    });
+    match faults.map(|finding| finding.headline.clone()).next() {
+        Some(fault) => answers
+            .iter()
+            .map(|(row, ..)| (*row, format!("as written here, {fault}")))
+            .collect(),
+        None => Vec::new(),
+    }
+}

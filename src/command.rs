@@ -14,6 +14,7 @@ mod manual;
 mod names;
 mod output;
 mod remedy;
+mod rewrite;
 mod schedule;
 mod schema;
 mod sites;
@@ -66,6 +67,8 @@ enum Command {
     Schema(schema::Words),
     Completions(completions::Words),
     LanguageServer(language_server::Words),
+    // Those who pack it up look into the README, which names it.
+    #[command(hide = true)]
     Manual(manual::Words),
 }
 

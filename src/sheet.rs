@@ -7,7 +7,7 @@ mod missing;
 mod room;
 mod write_in;
 
-pub use answers::{Answered, Remark, answered};
+pub use answers::{Answered, Remark, TakenAnswer, answered};
 pub use decides::Bench;
 pub use missing::{Missing, missing, schedule};
 pub use room::room;

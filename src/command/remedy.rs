@@ -4,9 +4,10 @@ mod told;
 
 use super::check::look;
 use super::exit::Exit;
+use super::rewrite::rewrite;
 use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
-use crate::host::{self, AllOrNone, ColourWish, Originals, Surroundings};
+use crate::host::{self, ColourWish, Surroundings};
 use crate::judgement::{Settings, file_globs};
 use crate::remedy::{Remedies, remedies};
 
@@ -58,7 +59,9 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     watch.stop();
     let mut exit = Exit::Clean;
     for (site, originals, remedies) in sites {
-        let written = words.write.then(|| write(&originals, &remedies));
+        let written = words
+            .write
+            .then(|| rewrite(&originals, &remedies.sources, &remedies.changed));
         let is_written = matches!(written, Some(Ok(())));
         let text = told(&site.shown, &remedies, is_written, &look);
         host::to_standard_output(&text.into())?;
@@ -69,21 +72,6 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
         }
     }
     Ok(exit)
-}
-
-/// Writes the files that the sure edits change, all or none.
-fn write(originals: &Originals, remedies: &Remedies) -> Result<(), Failure> {
-    originals.clear_leftovers();
-    let mut files = AllOrNone::default();
-    for (name, text) in &remedies.changed {
-        let source = remedies.sources.by_path(name);
-        let before = source.map(|id| &remedies.sources.file(id).text);
-        let read = originals.get(name).zip(before);
-        let (original, before) = read
-            .ok_or_else(|| Failure::new(format!("cannot write {name}: no such file was read")))?;
-        files.rewrite(original, before.as_bytes(), text.as_bytes());
-    }
-    files.carry_out()
 }
 
 impl Words {

@@ -13,7 +13,7 @@ use crate::judgement::{Settings, Site, file_globs};
 use crate::schedule::Schedule;
 use crate::sheet::{self, Bench};
 
-/// List the facts that are missing, where to find them, and which value decides
+/// List what is missing, where to find it, and what decides
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Words {
@@ -23,10 +23,10 @@ pub(super) struct Words {
     work: Work,
     #[command(flatten)]
     day: Day,
-    /// List what should be found in this rack, outlet by outlet
+    /// List what should be in this rack, outlet by outlet
     #[arg(long, value_name = "RACK", conflicts_with = "all")]
     rack: Option<String>,
-    /// List what should be found in every rack
+    /// List what should be in every rack
     #[arg(long)]
     all: bool,
     /// table, csv, markdown or html [default: table]
@@ -40,8 +40,9 @@ pub(super) struct Words {
 const EXAMPLES: &str = "\
 Facts that most questions hang on come first, by where one must go. \"decides\"
 is the value at which all questions on a fact are answered well, the rest of the
-site as it is recorded. Write what you read under \"answer\", and take it in:
+site as it is recorded. What you read goes under \"answer\".
 
+Examples:
   cordwright survey sites/quay --format csv --output survey.csv
   cordwright take-in survey.csv --of survey --site sites/quay --write
   cordwright survey sites/quay --rack r1 --format html --output r1.html";

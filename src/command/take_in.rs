@@ -1,5 +1,7 @@
 //! `cordwright take-in`: cords, devices or circuits out of a spreadsheet.
 
+mod survey;
+
 use std::path::PathBuf;
 
 use clap::ValueEnum;
@@ -19,12 +21,14 @@ pub(super) struct Words {
     /// The rows, as text: CSV with commas, semicolons or tabs
     #[arg(value_name = "FILE.csv")]
     file: PathBuf,
-    /// What the rows are: cords, devices or circuits
+    /// What the rows are: cords, devices, circuits, or the answers of a survey
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     of: Of,
     /// Write the definitions to this file, which must be new
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
+    #[command(flatten)]
+    survey: survey::Answers,
 }
 
 const EXAMPLES: &str = "\
@@ -34,7 +38,8 @@ stand. What cannot be read is told by row and column; the exit code is then 1.
 
 Examples:
   cordwright take-in cords.csv --of cords --output sites/quay/cords.yaml
-  cordwright take-in devices.csv --of devices";
+  cordwright take-in devices.csv --of devices
+  cordwright take-in survey.csv --of survey --site sites/quay --write";
 
 /// What the rows are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -42,6 +47,7 @@ enum Of {
     Cords,
     Devices,
     Circuits,
+    Survey,
 }
 
 /// Writes the definitions, and tells what could not be read.
@@ -50,7 +56,9 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
         Of::Cords => Things::Cords,
         Of::Devices => Things::Devices,
         Of::Circuits => Things::Circuits,
+        Of::Survey => return survey::run(words),
     };
+    words.survey.refuse_elsewhere()?;
     let bytes = host::read_file(&words.file)?;
     let taken = take_in::take_in(things, bytes, host::today());
     match &words.output {

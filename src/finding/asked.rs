@@ -146,22 +146,10 @@ const ASKED: &[Line] = &[
 ];
 
 impl Fact {
-    /// Its key without the names of banks, legs and inlets.
-    pub fn plain_key(&self) -> String {
-        let mut parts = self.key.split('.');
-        let first = parts.next().unwrap_or_default();
-        if ["banks", "legs", "inlets"].contains(&first) {
-            parts.next();
-        }
-        let rest = parts.map(|part| format!(".{part}"));
-        std::iter::once(first.to_owned()).chain(rest).collect()
-    }
-
     /// Where its answer is found, and how it is written; `None` for a key that no rule asks for.
     pub fn asked(&self) -> Option<Asked> {
-        let key = self.plain_key();
         let mut lines = ASKED.iter();
-        let line = lines.find(|(kind, own, ..)| *kind == self.kind && *own == key);
+        let line = lines.find(|(kind, key, ..)| *kind == self.kind && *key == self.key);
         line.map(|&(_, _, at, read, like)| Asked { at, read, like })
     }
 }

@@ -18,8 +18,10 @@ pub struct Fact {
     pub kind: &'static str,
     /// The name of that thing; empty for the site.
     pub owner: Name,
-    /// Its key, with a dot for each step into the thing: `breaker.let-through`.
+    /// Its key, with a dot for each step into the thing: `breaker.let-through`, `banks.breaker.curve`.
     pub key: SmolStr,
+    /// The bank, leg or inlet that the key is of; empty where it is of the thing itself.
+    pub within: Name,
     /// What stands there.
     pub state: FactState,
 }
@@ -76,6 +78,7 @@ impl Fact {
             kind: T::WHAT,
             owner: owner.value.clone(),
             key: key.into(),
+            within: Name::default(),
             state: FactState::of(field),
         }
     }
@@ -87,8 +90,31 @@ impl Fact {
             kind: Site::WHAT,
             owner: Name::default(),
             key: key.into(),
+            within: Name::default(),
             state: FactState::of(Some(field)),
         }
+    }
+
+    /// The same of a bank, leg or inlet of the thing.
+    pub fn within(self, name: impl Into<Name>) -> Self {
+        Self {
+            within: name.into(),
+            ..self
+        }
+    }
+
+    /// The keys and names that lead from the thing to it.
+    pub fn path(&self) -> Vec<&str> {
+        let mut path: Vec<&str> = self.key.split('.').collect();
+        if !self.within.is_empty() {
+            path.insert(1, &self.within);
+        }
+        path
+    }
+
+    /// Its key with the name of the bank, leg or inlet: `banks.B1.breaker.curve`.
+    pub fn full_key(&self) -> String {
+        self.path().join(".")
     }
 
     /// The thing that should have it: `device model box`, `the site`.
@@ -103,6 +129,6 @@ impl Fact {
 impl fmt::Display for Fact {
     /// `` `power-factor` of device model box ``
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` of {}", self.key, self.whose())
+        write!(f, "`{}` of {}", self.full_key(), self.whose())
     }
 }

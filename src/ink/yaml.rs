@@ -41,6 +41,28 @@ impl Written<Yaml> {
     }
 }
 
+impl Written<Yaml> {
+    /// Adds a value that came from outside for a key that may hold a number: a plain decimal number stands
+    /// without quotes.
+    pub fn value(&mut self, text: &str) -> &mut Self {
+        match is_decimal(text) {
+            true => {
+                self.text.push_str(text);
+                self
+            }
+            false => self.scalar(text),
+        }
+    }
+}
+
+/// Whether every reader takes a text for the same decimal number: no sign, no exponent, no zeros in front.
+fn is_decimal(text: &str) -> bool {
+    let (whole, parts) = text.split_once('.').unwrap_or((text, "0"));
+    let are_digits =
+        |text: &str| (1..=9).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_digit());
+    are_digits(whole) && are_digits(parts) && (whole == "0" || !whole.starts_with('0'))
+}
+
 fn is_plain(text: &str) -> bool {
     let may_stand = |c: char| c.is_alphanumeric() || " -_./²°%–".contains(c);
     let begins_well = text.starts_with(|c: char| c.is_ascii_alphanumeric());
@@ -84,6 +106,23 @@ mod tests {
         let mut written = Written::new();
         written.scalar(text);
         written.into_string()
+    }
+
+    #[test]
+    fn a_decimal_number_stands_as_it_is_where_a_number_may_stand() {
+        for (text, written) in [
+            ("0.95", "0.95"),
+            ("16", "16"),
+            ("016", "'016'"),
+            ("1e3", "'1e3'"),
+            (".5", "'.5'"),
+            ("1.", "'1.'"),
+            ("16 A", "16 A"),
+        ] {
+            let mut yaml = Written::<Yaml>::new();
+            yaml.value(text);
+            assert_eq!(yaml.as_str(), written);
+        }
     }
 
     #[test]

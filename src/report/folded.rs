@@ -191,6 +191,7 @@ mod tests {
                 kind: "device model",
                 owner: "lamp".into(),
                 key: key.into(),
+                within: Default::default(),
                 state: FactState::Absent,
             }],
             ..plain(rule, at.clone())

@@ -94,7 +94,7 @@ struct WireFinding<'a> {
 struct WireFact<'a> {
     kind: &'a str,
     name: &'a str,
-    key: &'a str,
+    key: String,
     state: &'static str,
     file: &'a str,
     bytes: [u32; 2],
@@ -234,7 +234,7 @@ fn fact<'a>(site: &SiteReport<'a>, fact: &'a Fact) -> WireFact<'a> {
     WireFact {
         kind: fact.kind,
         name: &fact.owner,
-        key: &fact.key,
+        key: fact.full_key(),
         state: match fact.state {
             FactState::Absent => "absent",
             FactState::Unreadable => "unreadable",

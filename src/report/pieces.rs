@@ -29,7 +29,7 @@ pub fn wanted(piece: &Folded<'_>) -> Option<Finding> {
 pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
     let state = fact.state.words();
     let questions = count(piece.count(), "question hangs", "questions hang");
-    let note = format!("`{}` {state}", fact.key);
+    let note = format!("`{}` {state}", fact.full_key());
     Finding {
         headline: format!("{fact} {state}, and {questions} on it"),
         main: Place {
@@ -53,7 +53,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
 /// Where a fact is found, and how it is written.
 fn advice(fact: &Fact) -> Option<String> {
     let Asked { at, read, like } = fact.asked()?;
-    let key = fact.key.rsplit('.').next().unwrap_or_default();
+    let key = fact.path().pop().unwrap_or_default();
     let like = match like {
         "" => String::new(),
         like => format!(", like `{key}: {like}`"),

@@ -22,10 +22,21 @@ pub struct Answered {
     pub sources: Sources,
     /// Files that the answers change, with their new text.
     pub changed: Vec<(String, String)>,
-    /// How many answers that writes.
-    pub written: usize,
+    /// The answers that writes, in the order of the rows.
+    pub taken: Vec<TakenAnswer>,
     /// What was not taken, in the order of the rows.
     pub remarks: Vec<Remark>,
+}
+
+/// An answer that is taken.
+#[derive(Debug)]
+pub struct TakenAnswer {
+    /// The fact that it is the answer to.
+    pub fact: Fact,
+    /// What was read.
+    pub answer: String,
+    /// The file of the thing, and the line that it or what stood there is on.
+    pub place: (String, usize),
 }
 
 /// An answer: its row, the fact, and what was read.
@@ -90,9 +101,17 @@ pub fn answered(
     );
     remarks.sort();
     remarks.dedup();
-    let written: BTreeSet<usize> = answers.iter().map(|(row, ..)| *row).collect();
+    let taken = answers.into_iter().map(|(_, fact, answer)| {
+        let source = judged.sources.file(fact.span.file);
+        let line = source.position_in_chars(fact.span.lo as usize).line;
+        TakenAnswer {
+            place: (source.path.clone(), line),
+            fact,
+            answer,
+        }
+    });
     Answered {
-        written: written.len(),
+        taken: taken.collect(),
         sources: judged.sources,
         changed,
         remarks,
@@ -149,7 +168,7 @@ fn by_words(findings: &[Finding]) -> BTreeMap<(String, String), Fact> {
     facts
         .map(|missing| {
             let fact = missing.fact;
-            ((fact.whose(), fact.key.to_string()), fact)
+            ((fact.whose(), fact.full_key()), fact)
         })
         .collect()
 }
@@ -263,7 +282,7 @@ fn unsound(
     let judged = Site::read_within(input, &settings.budget).judge(settings);
     let still: BTreeMap<(String, String), Fact> = by_words(&judged.findings);
     let unread = answers.iter().filter_map(|(row, fact, _)| {
-        let left = still.get(&(fact.whose(), fact.key.to_string()))?;
+        let left = still.get(&(fact.whose(), fact.full_key()))?;
         let why = match left.state {
             FactState::Absent => "it does not come to its place: write it by hand",
             FactState::Unreadable => "the answer cannot be read",

@@ -140,9 +140,8 @@ const RANGES: &[Range] = &[
 
 impl Range {
     fn of(fact: &Fact) -> Option<&'static Self> {
-        let key = fact.plain_key();
         let mut ranges = RANGES.iter();
-        ranges.find(|range| range.kind == fact.kind && range.key == key)
+        ranges.find(|range| range.kind == fact.kind && range.key == fact.key)
     }
 
     /// A value at this part of the way from the worst to the best, told to the safe side.
@@ -255,7 +254,7 @@ impl<'a> Bench<'a> {
     fn outcome(&self, missing: &Missing, findings: &[Finding]) -> Trial {
         let fact = &missing.fact;
         let same = |other: &Fact| {
-            (other.kind, &other.owner, &other.key) == (fact.kind, &fact.owner, &fact.key)
+            (other.kind, &other.owner, other.path()) == (fact.kind, &fact.owner, fact.path())
         };
         let before: BTreeSet<String> = self.findings.iter().map(Finding::fingerprint).collect();
         let is_new = |finding: &&Finding| !before.contains(&finding.fingerprint());

@@ -98,7 +98,7 @@ fn row(missing: &Missing) -> Row {
     vec![
         of(|asked| asked.at.word()),
         fact.whose(),
-        fact.key.to_string(),
+        fact.full_key(),
         of(|asked| asked.read),
         of(|asked| asked.like),
         missing.decides.clone().unwrap_or_default(),

@@ -86,7 +86,7 @@ impl<'a> Keys<'a> {
 /// An answer as a value; approvals are a list, and the only one that is asked for.
 fn write_answer(key: &str, answer: &str, yaml: &mut Written<Yaml>) {
     if key != "approvals" {
-        yaml.scalar(answer);
+        yaml.value(answer);
         return;
     }
     let parts = answer.trim_matches(['[', ']']).split([',', ';']);
@@ -168,13 +168,13 @@ const GONE: &str = "the thing is not where it was";
 /// Where an absent fact is put in, and the keys from there on.
 fn place<'f>(tree: &Tree, fact: &'f Fact) -> Result<(Place, Vec<&'f str>), &'static str> {
     let mut node = thing(tree, fact)?;
-    let mut rest: Vec<&str> = fact.key.split('.').collect();
+    let mut rest = fact.path();
     loop {
         match tree.kind(node) {
             Kind::Mapping => {}
             Kind::Alias => return Err(ELSEWHERE),
             Kind::Empty => return Ok((Place::AfterKey(tree.span(node)), rest)),
-            Kind::Plain | Kind::Quoted if rest.len() < fact.key.split('.').count() => {
+            Kind::Plain | Kind::Quoted if rest.len() < fact.path().len() => {
                 let short = short_for(fact, rest.len()).ok_or(NOT_A_MAPPING)?;
                 return Ok((Place::Short(tree.span(node), short), rest));
             }
@@ -196,7 +196,7 @@ fn place<'f>(tree: &Tree, fact: &'f Fact) -> Result<(Place, Vec<&'f str>), &'sta
 
 /// What a plain value stands for, where the fact lies inside it.
 fn short_for(fact: &Fact, rest: usize) -> Option<&'static str> {
-    let parts: Vec<&str> = fact.key.split('.').collect();
+    let parts = fact.path();
     let above = parts.get(parts.len().checked_sub(rest + 1)?)?;
     match (*above, parts.first()) {
         ("breaker", _) => Some("rating"),
@@ -253,7 +253,7 @@ fn replaced(tree: &Tree, fact: &Fact, answer: &str) -> Result<Edit, &'static str
     if !is_plain || tree.span(node) != fact.span || tree.anchor(node).is_some() {
         return Err(ELSEWHERE);
     }
-    let key = fact.key.rsplit('.').next().unwrap_or_default();
+    let key = fact.path().pop().unwrap_or_default();
     let mut yaml = Written::<Yaml>::new();
     // Right after the colon of a key without a value.
     yaml.ours(if is_empty { " " } else { "" });

@@ -30,7 +30,7 @@ impl<'a> Survey<'a> {
             ElementKind::Leg(cord, leg) => self.cord_type_fact(cord, |kind| {
                 let leg = kind.legs.items().get(leg as usize);
                 let leg = leg.map_or("", |leg| leg.name.value.as_str());
-                Fact::of(kind, format!("legs.{leg}.{key}"), field)
+                Fact::of(kind, format!("legs.{key}"), field).within(leg)
             }),
         }
     }
@@ -45,7 +45,7 @@ impl<'a> Survey<'a> {
             ElementKind::Bank(pdu, bank) => self.pdu_model_fact(pdu, |kind| {
                 let bank = kind.banks.items().get(bank as usize);
                 let bank = bank.map_or("", |bank| bank.name.value.as_str());
-                Fact::of(kind, format!("banks.{bank}.breaker.{key}"), field)
+                Fact::of(kind, format!("banks.breaker.{key}"), field).within(bank)
             }),
             _ => self.conductor_fact(id, key, field),
         }
@@ -58,7 +58,7 @@ impl<'a> Survey<'a> {
         let of_model = self.graph.device_model(self.model, inlet.device);
         let own = of_model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
         let name = own.map_or("", |own| own.name.value.as_str());
-        Fact::of(device, format!("inlets.{name}.{key}"), Some(&field))
+        Fact::of(device, format!("inlets.{key}"), Some(&field)).within(name)
     }
 
     /// What a PDU model should give; the model itself where that is not known.

@@ -49,7 +49,7 @@ fn an_open_point_names_the_facts_that_would_decide_it() {
 fn every_fact_is_told_with_where_its_answer_is_found() {
     let facts = open_points().into_iter().flat_map(|f| f.wants);
     let unasked = facts.filter(|fact| fact.asked().is_none());
-    let unasked: BTreeSet<(&str, String)> = unasked.map(|f| (f.kind, f.plain_key())).collect();
+    let unasked: BTreeSet<(&str, String)> = unasked.map(|f| (f.kind, f.key.to_string())).collect();
     assert!(unasked.is_empty(), "{unasked:?}");
 }
 
@@ -74,7 +74,7 @@ fn is_key(schema: &Value, fact: &Fact) -> bool {
     if fact.kind != "site" {
         form = &form["additionalProperties"];
     }
-    for part in fact.key.split('.') {
+    for part in fact.path() {
         let own = forms(form).find_map(|form| {
             form["properties"].get(part).or_else(|| {
                 let any = &form["additionalProperties"];

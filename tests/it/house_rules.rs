@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 30] = [
+const ROOMS: [&str; 31] = [
     "source",
     "budget",
     "citation",
@@ -88,6 +88,7 @@ const ROOMS: [&str; 30] = [
     "judgement",
     "take_in",
     "remedy",
+    "sheet",
     "host",
     "editor",
     "command",

@@ -58,11 +58,12 @@ mod strangers;
 #[cfg(unix)]
 mod strangers_tree;
 mod sufferers;
+#[cfg(unix)]
+mod survey;
 mod take_in;
 mod trace;
 mod worked_examples;
 mod world;
-#[cfg(unix)]
 mod writing;
 
 #[path = "../generator/dice.rs"]

@@ -109,7 +109,7 @@ impl<'a> Run<'a> {
                 survey.cord_type_fact(cord, |kind| Fact::of(kind, "cordage", field))
             }
             Owner::Leg(cord, _) => survey.cord_type_fact(cord, |kind| {
-                Fact::of(kind, format!("legs.{}.cordage", self.kind.value), field)
+                Fact::of(kind, "legs.cordage", field).within(self.kind.value.clone())
             }),
             Owner::Input(pdu) => {
                 survey.pdu_model_fact(pdu, |kind| Fact::of(kind, "cord.cordage", field))

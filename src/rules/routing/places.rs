@@ -42,9 +42,11 @@ pub(super) fn missing_length(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u3
     let of_leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
     let (fact, missing) = match of_leg {
         Some(leg) if trunk.given().is_some() => {
-            let key = format!("legs.{}.length", leg.name.value);
-            let field = Some(&leg.length);
-            (Fact::of(kind, key, field), "the length of its leg")
+            let name = leg.name.value.clone();
+            (
+                Fact::of(kind, "legs.length", Some(&leg.length)).within(name),
+                "the length of its leg",
+            )
         }
         _ if item.length.is_absent() => {
             (Fact::of(kind, "length", Some(&kind.length)), "its length")

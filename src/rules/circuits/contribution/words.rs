@@ -90,7 +90,11 @@ pub(super) fn line(
     };
     let current = part_words(group.current, pole, is_in_parts);
     let part = part(survey, group);
-    format!("{pair}{times}{power} ÷ {by} = {current}{part}")
+    let least = match survey.flows.loads.device(tap.device).basis {
+        Ok(_) => "",
+        Err(_) => ", at the least: the power factor is missing",
+    };
+    format!("{pair}{times}{power} ÷ {by} = {current}{part}{least}")
 }
 
 /// A current as a whole, or in phase and lagging apart.

@@ -114,7 +114,7 @@ impl<'a> Case<'a> {
     fn capacity_fact(&self, inlet: Option<&Named<Inlet>>) -> Fact {
         let name = inlet.map_or("", |inlet| inlet.name.value.as_str());
         let capacity = inlet.map(|inlet| &inlet.capacity);
-        Fact::of(self.model, format!("inlets.{name}.capacity"), capacity)
+        Fact::of(self.model, "inlets.capacity", capacity).within(name)
     }
 
     pub(super) fn load_missing(&self) -> Finding {

@@ -87,6 +87,8 @@ pub struct Finding {
     pub first_name: &'static str,
     /// Its weight here.
     pub level: Level,
+    /// Its weight by the rule alone, whatever level a site has set.
+    pub own_level: Level,
     /// Broken, or not decided.
     pub verdict: Verdict,
     /// The hazard and who suffers it, in one sentence that stands alone.
@@ -191,6 +193,7 @@ pub(crate) mod tests {
             rule,
             first_name: "plug-hot",
             level: Level::Error,
+            own_level: Level::Error,
             verdict: Verdict::Broken,
             headline: format!("at byte {at}"),
             main: Place {

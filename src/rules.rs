@@ -89,6 +89,8 @@ pub struct Rule {
     pub subject: Subject,
     /// Its level where neither the finding nor the site says otherwise.
     pub level: Level,
+    /// The gravest that one of its findings may be by itself.
+    pub gravest: Level,
     /// The practice under which alone it judges; `None` if under both.
     pub practice: Option<Practice>,
     /// The hazard in one line.
@@ -166,17 +168,20 @@ pub struct Said<'a> {
 
 /// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
 macro_rules! rule {
-    ($name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
-        $crate::rules::rule!(Site, $name, $subject, $level, $summary $(, only under $practice)? $(, formerly $former)*);
+    ($name:literal, $subject:ident, $level:ident $(up to $gravest:ident)?, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
+        $crate::rules::rule!(Site, $name, $subject, $level $(up to $gravest)?, $summary $(, only under $practice)? $(, formerly $former)*);
     };
     (@practice $practice:ident) => { Some($crate::tables::Practice::$practice) };
     (@practice) => { None };
-    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
+    (@gravest $level:ident $gravest:ident) => { $crate::finding::Level::$gravest };
+    (@gravest $level:ident) => { $crate::finding::Level::$level };
+    ($looks_at:ident, $name:literal, $subject:ident, $level:ident $(up to $gravest:ident)?, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
         /// The rule, for the index.
         pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
             name: $name,
             subject: $crate::rules::Subject::$subject,
             level: $crate::finding::Level::$level,
+            gravest: $crate::rules::rule!(@gravest $level $($gravest)?),
             practice: $crate::rules::rule!(@practice $($practice)?),
             summary: $summary,
             page: include_str!(concat!(

@@ -15,20 +15,18 @@ pub struct Matched {
 
 /// Matches atoms by fingerprint, one for one: a fault that is there twice now and was there once is
 /// new once. What is there now but was agreed or is known, `set_aside`, is neither new nor gone.
-/// A fault that has become graver is new, unless `regraded` says that its rule was given another
-/// level, not that the fault has changed.
+/// A fault that has become graver by itself is new, whatever level its rule was given.
 pub fn matched<'f>(
     now: Vec<Finding>,
     set_aside: impl IntoIterator<Item = &'f Finding>,
     before: &[Finding],
-    regraded: impl Fn(&str) -> bool,
 ) -> Matched {
     let mut earlier = Earlier::of(before);
     let mut told = Vec::with_capacity(now.len());
     for finding in now {
         let stands: Vec<Since> = finding
             .atoms()
-            .map(|atom| earlier.since(&finding, &atom, &regraded))
+            .map(|atom| earlier.since(&finding, &atom))
             .collect();
         let mut parts = finding.parted_by(&stands);
         parts.sort_by_key(|(first, _)| stands[*first]);
@@ -73,16 +71,11 @@ impl<'a> Earlier<'a> {
         self.before.get(number)
     }
 
-    fn since(
-        &mut self,
-        finding: &Finding,
-        atom: &Atom<'_>,
-        regraded: &impl Fn(&str) -> bool,
-    ) -> Since {
+    fn since(&mut self, finding: &Finding, atom: &Atom<'_>) -> Since {
         let Some(before) = self.take(atom) else {
             return Since::New;
         };
-        let is_graver = finding.level > before.level && !regraded(finding.rule);
+        let is_graver = finding.own_level > before.own_level;
         match (finding.measure, before.measure) {
             (Some(now), Some(then)) => match now.moved_since(&then) {
                 Move::Worse => Since::Worse(then),
@@ -139,7 +132,7 @@ mod tests {
     }
 
     fn told(now: Vec<Finding>, before: &[Finding]) -> (Vec<(String, Option<&'static str>)>, usize) {
-        let matched = matched(now, [], before, |_| false);
+        let matched = matched(now, [], before);
         let told = matched.now.iter().map(|finding| {
             let names: Vec<&str> = finding
                 .atoms()
@@ -207,21 +200,24 @@ mod tests {
     }
 
     #[test]
-    fn what_became_graver_is_new_unless_its_rule_was_given_another_level() {
-        let mild = [Finding {
-            level: Level::Warning,
+    fn what_became_graver_by_itself_is_new_whatever_its_rule_was_given() {
+        let mild = |level| Finding {
+            level,
+            own_level: Level::Warning,
             ..finding("W-1")
-        }];
-        let graver = matched(vec![finding("W-1")], [], &mild, |_| false);
-        assert_eq!(graver.now[0].since, Since::New);
-        let regraded = matched(vec![finding("W-1")], [], &mild, |_| true);
-        assert_eq!(regraded.now[0].since, Since::Unchanged);
+        };
+        for level in [Level::Warning, Level::Error] {
+            let graver = matched(vec![finding("W-1")], [], &[mild(level)]);
+            assert_eq!(graver.now[0].since, Since::New);
+        }
+        let weighs_more = matched(vec![mild(Level::Error)], [], &[mild(Level::Warning)]);
+        assert_eq!(weighs_more.now[0].since, Since::Unchanged);
     }
 
     #[test]
     fn what_is_set_aside_is_not_gone() {
         let before = [finding("W-1"), finding("W-2")];
-        let matched = matched(vec![], [&finding("W-1")], &before, |_| false);
+        let matched = matched(vec![], [&finding("W-1")], &before);
         assert_eq!(matched.gone, [finding("W-2")]);
         assert!(matched.now.is_empty());
     }

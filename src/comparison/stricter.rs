@@ -47,7 +47,10 @@ pub fn stricter(own: Parted, other: Parted) -> Parted {
 
 /// One fault that both judgements tell: with the graver level and number, and all who suffer.
 fn join(own: &mut Finding, other: Finding) {
-    let level = own.level.max(other.level);
+    let levels = (
+        own.level.max(other.level),
+        own.own_level.max(other.own_level),
+    );
     let mut sufferers = std::mem::take(&mut own.sufferers);
     sufferers.extend(other.sufferers.iter().cloned());
     sufferers.sort_unstable();
@@ -59,5 +62,5 @@ fn join(own: &mut Finding, other: Finding) {
     if is_worse {
         *own = other;
     }
-    (own.level, own.sufferers) = (level, sufferers);
+    ((own.level, own.own_level), own.sufferers) = (levels, sufferers);
 }

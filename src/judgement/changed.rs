@@ -7,7 +7,7 @@ use crate::flow::Flows;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::policy::{LIMITS, Policy, Reading, SiteLimit};
-use crate::rules::{self, Changed, Check, LostFile, Rule, Standing};
+use crate::rules::{self, Changed, Check, LostFile, Rule};
 use crate::source::{Source, Sources};
 use crate::survey::Shared;
 
@@ -39,7 +39,6 @@ impl Site {
             .iter()
             .filter(|finding| is_relaxation(finding))
             .count();
-        let regraded = self.regraded(before);
         let (mut parted, mut crashed) = self.by_both(settings, before);
         let (earlier, broke_down) = earlier(settings, before);
         crashed.extend(broke_down);
@@ -48,8 +47,7 @@ impl Site {
         let departed = parted.departed.iter().map(|departed| &departed.finding);
         let known = parted.known.iter().map(|known| &known.finding);
         let standing = std::mem::take(&mut parted.standing);
-        let is_regraded = |rule: &str| regraded.contains(&rule);
-        let matched = matched(standing, departed.chain(known), &earlier, is_regraded);
+        let matched = matched(standing, departed.chain(known), &earlier);
         parted.standing = matched.now;
         parted.standing.extend(of_change);
         parted.standing.sort_by(Finding::order);
@@ -105,16 +103,6 @@ impl Site {
         let unknown = devices.filter(|(device, _)| self.flows.loads.device(*device).basis.is_err());
         let unloaded = unknown.filter(|(_, item)| was_known(&item.name.value));
         unloaded.map(|(device, _)| device).collect()
-    }
-
-    /// Rules that the two policies give other levels: what they find has not changed by that.
-    fn regraded(&self, before: &Before<'_>) -> Vec<&'static str> {
-        let practice = self.model.site.practice.copied();
-        let own = Policy::of(&self.model);
-        let set = |policy: &Policy<'_>, rule| Standing::of(policy, practice, rule).set();
-        let rules = rules::RULES.iter();
-        let regraded = rules.filter(|rule| set(&own, rule) != set(&before.policy, rule));
-        regraded.map(|rule| rule.name).collect()
     }
 
     /// The site by its own limits, and where those may be laxer by the limits before as well; let

@@ -70,25 +70,38 @@ impl Relaxer<'_> {
         rules.extend(lines(self.before));
         rules.sort();
         rules.dedup();
-        let less = rules
+        rules
             .into_iter()
-            .filter(|rule| self.level(self.now, rule) < self.level(self.before, rule));
-        less.map(|rule| {
-            let line = self.now.levels().find(&rule);
-            let line = line.map(|id| &self.now.levels()[id]);
-            Relaxation {
-                span: line.map_or(self.anchor(), |line| line.name.span),
-                what: format!("lowers the rule {rule} {}", to(line.map(|line| &line.item))),
-                about: vec!["levels".into(), rule],
-            }
-        })
-        .collect()
+            .filter_map(|rule| self.lowered(rule))
+            .collect()
     }
 
-    /// `None`, which is below every level, where the rule is off; nothing else is told of a name that
-    /// no rule has.
-    fn level(&self, policy: &Policy<'_>, rule: &str) -> Option<Level> {
-        rules::find(rule).and_then(|rule| Standing::of(policy, self.practice, rule).level)
+    /// A rule that weighs less than before, or whose graver findings do.
+    fn lowered(&self, rule: Name) -> Option<Relaxation> {
+        let (now, before) = (
+            self.weights(self.now, &rule),
+            self.weights(self.before, &rule),
+        );
+        let what = match (now.0 < before.0, now.1 < before.1) {
+            (true, _) => "the rule",
+            (false, true) => "graver findings of the rule",
+            (false, false) => return None,
+        };
+        let line = self.now.levels().find(&rule);
+        let line = line.map(|id| &self.now.levels()[id]);
+        Some(Relaxation {
+            span: line.map_or(self.anchor(), |line| line.name.span),
+            what: format!("lowers {what} {rule} {}", to(line.map(|line| &line.item))),
+            about: vec!["levels".into(), rule],
+        })
+    }
+
+    /// What a rule weighs, and the gravest of its findings. `None`, which is below every level, where
+    /// the rule is off; nothing else is told of a name that no rule has.
+    fn weights(&self, policy: &Policy<'_>, rule: &str) -> (Option<Level>, Option<Level>) {
+        let standing = |rule| Standing::of(policy, self.practice, rule);
+        let weights = |rule| (standing(rule).level, standing(rule).gravest(rule));
+        rules::find(rule).map_or((None, None), weights)
     }
 
     fn departures(&self) -> Vec<Relaxation> {

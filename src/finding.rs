@@ -12,6 +12,7 @@ use crate::source::Span;
 
 pub use asked::{Asked, Whereabouts};
 pub use atom::Atom;
+pub(crate) use atom::Identity;
 pub use fact::{Fact, FactState};
 pub use measure::{Measure, Move, Side};
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Atom, Finding, Move, Since};
+use crate::finding::{Atom, Finding, Identity, Move, Since};
 
 /// Findings that stand, each with how it stands to the earlier judgement; and what went away.
 #[derive(Debug, PartialEq, Eq)]
@@ -13,7 +13,7 @@ pub struct Matched {
     pub gone: Vec<Finding>,
 }
 
-/// Matches atoms by fingerprint, one for one: a fault that is there twice now and was there once is
+/// Matches atoms one for one by what makes them the faults that they are: a fault that is there twice now and was there once is
 /// new once. What is there now but was agreed or is known, `set_aside`, is neither new nor gone.
 /// A fault that has become graver by itself is new, whatever level its rule was given.
 pub fn matched<'f>(
@@ -23,10 +23,10 @@ pub fn matched<'f>(
 ) -> Matched {
     let mut earlier = Earlier::of(before);
     let mut told = Vec::with_capacity(now.len());
-    for finding in now {
+    for finding in &now {
         let stands: Vec<Since> = finding
             .atoms()
-            .map(|atom| earlier.since(&finding, &atom))
+            .map(|atom| earlier.since(finding, &atom))
             .collect();
         let mut parts = finding.parted_by(&stands);
         parts.sort_by_key(|(first, _)| stands[*first]);
@@ -46,32 +46,30 @@ pub fn matched<'f>(
     }
 }
 
-/// Atoms of the earlier judgement, by fingerprint, that nothing has been matched with yet.
+/// Atoms of the earlier judgement that nothing has been matched with yet.
 struct Earlier<'a> {
     before: &'a [Finding],
     /// Each as the number of its finding and its own number there; the first one last.
-    free: BTreeMap<String, Vec<(usize, usize)>>,
+    free: BTreeMap<Identity<'a>, Vec<(usize, usize)>>,
 }
 
 impl<'a> Earlier<'a> {
     fn of(before: &'a [Finding]) -> Self {
-        let mut free: BTreeMap<String, Vec<(usize, usize)>> = BTreeMap::new();
+        let mut free: BTreeMap<Identity<'_>, Vec<(usize, usize)>> = BTreeMap::new();
         for (number, finding) in before.iter().enumerate().rev() {
             for (own, atom) in finding.atoms().enumerate() {
-                free.entry(atom.fingerprint())
-                    .or_default()
-                    .push((number, own));
+                free.entry(atom.identity()).or_default().push((number, own));
             }
         }
         Self { before, free }
     }
 
-    fn take(&mut self, atom: &Atom<'_>) -> Option<&'a Finding> {
-        let (number, _) = self.free.get_mut(&atom.fingerprint())?.pop()?;
+    fn take(&mut self, atom: &Atom<'a>) -> Option<&'a Finding> {
+        let (number, _) = self.free.get_mut(&atom.identity())?.pop()?;
         self.before.get(number)
     }
 
-    fn since(&mut self, finding: &Finding, atom: &Atom<'_>) -> Since {
+    fn since(&mut self, finding: &Finding, atom: &Atom<'a>) -> Since {
         let Some(before) = self.take(atom) else {
             return Since::New;
         };

@@ -1,6 +1,7 @@
 //! A change is judged as a change: what grew, who else suffers, what drops out of sight, and what it
 //! would pardon for itself.
 
+mod alike;
 mod graver;
 mod signed;
 

@@ -105,7 +105,7 @@ impl Site {
         unloaded.map(|(device, _)| device).collect()
     }
 
-    /// The site by its own limits, and where those may be laxer by the limits before as well; let
+    /// The site by its own limits and demands, and where those may be laxer by those before as well; let
     /// through is only what both policies let through.
     fn by_both(&mut self, settings: &Settings, before: &Before<'_>) -> (Parted, Vec<String>) {
         if before.relaxations_hold {
@@ -113,10 +113,11 @@ impl Site {
         }
         let policies = [Policy::of(&self.model), before.policy];
         let (parted, mut crashed) = self.parted(settings, &policies, |_| true);
-        if !self.may_have_laxer_limits(before) {
+        if !self.may_have_laxer_limits(before) && !before.policy.demands_more_than(&self.model) {
             return (parted, crashed);
         }
         before.policy.put_limits_into(&mut self.model);
+        before.policy.put_demands_into(&mut self.model);
         self.flows = Flows::within(&self.model, &self.graph, &settings.budget);
         self.unread.extend(undone(self, &settings.budget));
         self.unread.sort();

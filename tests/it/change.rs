@@ -2,6 +2,7 @@
 //! would pardon for itself.
 
 mod alike;
+mod demands;
 mod graver;
 mod signed;
 

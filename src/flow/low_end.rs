@@ -61,7 +61,7 @@ mod tests {
     #[test]
     fn every_practice_declares_a_tolerance() {
         for (practice, declared) in [(Practice::Iec, 10.0), (Practice::Nec, 5.0)] {
-            let low = LowEnd::declared(practice);
+            let low = LowEnd::unless_written(Some(practice));
             assert_eq!(low.below, percent(declared));
             assert!(low.basis.is_some());
         }

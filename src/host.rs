@@ -39,7 +39,7 @@ pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
 pub use sieve::Choice;
-pub use sight::{Fate, Former, fates};
+pub use sight::{Fate, Former, Gone, Stray, fates, strays};
 pub use streams::{read_file, read_standard_input, talk_streams, tell, to_standard_output};
 pub use terminal::{ColourWish, Surroundings};
 pub use watch::Watch;

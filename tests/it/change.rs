@@ -5,6 +5,7 @@ mod alike;
 mod demands;
 mod graver;
 mod signed;
+mod stray;
 
 use crate::pages::bases;
 use crate::repository::Repository;

@@ -3,10 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Choice, Former, Overlay, SiteAt, SiteRoot};
+use crate::host::{self, Choice, Former, Gone, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
+use crate::model::Model;
+use crate::model::value::{Name, Section, Spanned};
 use crate::policy::Policy;
 use crate::rules::LostFile;
 
@@ -151,11 +153,44 @@ impl Earlier {
                 None => {}
             }
         }
+        lost.extend(self.strays(root, plan, now, &read, &lost));
         (left_out, lost)
     }
 
+    /// Things that are defined no more, and stand in files that nothing reads; of files that are lost as
+    /// a whole all is said.
+    fn strays(
+        &self,
+        root: &SiteRoot,
+        plan: &Plan,
+        now: &Site,
+        read: &BTreeSet<&str>,
+        lost: &[LostFile],
+    ) -> Vec<LostFile> {
+        let Some(site) = &self.site else {
+            return Vec::new();
+        };
+        let path = |name: &Spanned<Name>| site.sources.file(name.span.file).path.as_str();
+        let gone = gone(&site.model, &now.model).map(|name| Gone {
+            name: &name.value,
+            path: path(name),
+        });
+        let is_told = |thing: &Gone<'_>| lost.iter().any(|lost| lost.path == thing.path);
+        let gone: Vec<Gone<'_>> = gone.filter(|thing| !is_told(thing)).collect();
+        let strays = host::strays(&root.dir, &gone, read, &plan.ignored).into_iter();
+        let told = strays.map(|stray| LostFile {
+            path: stray.path,
+            fate: format!(
+                "stands in part in {} now, where nothing reads it",
+                stray.place
+            ),
+            things: stray.things,
+        });
+        told.collect()
+    }
+
     /// The things that each file of the earlier state defined.
-    fn things(&self) -> BTreeMap<&str, Vec<crate::model::value::Name>> {
+    fn things(&self) -> BTreeMap<&str, Vec<Name>> {
         let mut things: BTreeMap<&str, Vec<_>> = BTreeMap::new();
         let Some(site) = &self.site else {
             return things;
@@ -194,6 +229,22 @@ fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Resul
     };
     note(&words);
     Ok(())
+}
+
+/// What was defined before and is not now, of all that carries load.
+fn gone<'a>(before: &'a Model, now: &'a Model) -> impl Iterator<Item = &'a Spanned<Name>> {
+    fn of<'a, T>(before: &'a Section<T>, now: &'a Section<T>) -> Vec<&'a Spanned<Name>> {
+        let names = before.names();
+        names.filter(|name| !now.has(&name.value)).collect()
+    }
+    let gone = [
+        of(&before.supplies, &now.supplies),
+        of(&before.circuits, &now.circuits),
+        of(&before.pdus, &now.pdus),
+        of(&before.devices, &now.devices),
+        of(&before.cords, &now.cords),
+    ];
+    gone.into_iter().flatten()
 }
 
 fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {

@@ -31,7 +31,7 @@ mod folder;
 
 pub use definitions::lost_by_writing;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
-pub use git::{SiteAt, earlier_places, gone_sites, read_site_at};
+pub use git::{Moves, SiteAt, earlier_places, gone_sites, read_site_at};
 pub use ignored::Ignored;
 pub use overlay::Overlay;
 pub use paths::shown;

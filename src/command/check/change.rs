@@ -59,8 +59,8 @@ pub(super) fn judged(
 
 impl Earlier {
     fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
-        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name)?;
-        tell_of_base(root, revision, base.as_ref())?;
+        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name, &plan.moves)?;
+        tell_of_base(root, plan, revision, base.as_ref())?;
         let at = base.as_ref().map(|base| base.at.clone());
         let files = base.as_ref().map(|base| base.input.files.clone());
         let files = files.unwrap_or_default();
@@ -76,7 +76,8 @@ impl Earlier {
         let other = plan.policy.as_ref().filter(|policy| *policy != revision);
         let (policy, globs) = match other {
             Some(other) => {
-                let state = host::read_site_at(other, &root.dir, &file_globs, &site_name)?;
+                let state =
+                    host::read_site_at(other, &root.dir, &file_globs, &site_name, &plan.moves)?;
                 let input = state.map(|state| state.input).unwrap_or_default();
                 let globs = globs_in(&input.files);
                 (Some(Site::read_within(input, budget)), globs)
@@ -204,7 +205,12 @@ impl Earlier {
 }
 
 /// Says what there is to compare with, where that is not the same folder.
-fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Result<(), Failure> {
+fn tell_of_base(
+    root: &SiteRoot,
+    plan: &Plan,
+    revision: &str,
+    base: Option<&SiteAt>,
+) -> Result<(), Failure> {
     let site = short(&root.shown);
     let words = match base {
         Some(base) if !base.has_moved => return Ok(()),
@@ -214,7 +220,7 @@ fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Resul
             short(revision)
         ),
         None => {
-            let places = host::earlier_places(revision, &root.dir, &site_name)?;
+            let places = host::earlier_places(revision, &root.dir, &site_name, &plan.moves)?;
             let revision = short(revision);
             let why = match places.as_slice() {
                 [] => format!("there was no site at {site} in {revision} yet"),

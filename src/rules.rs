@@ -30,6 +30,7 @@ use crate::finding::{Finding, Level};
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::policy::Policy;
+use crate::source::Span;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
@@ -144,6 +145,21 @@ pub struct Changed<'a> {
     pub left_out: &'a [String],
     /// Devices whose load was known before and is not any more.
     pub unloaded: &'a [Id<Device>],
+    /// What hangs now where nothing was judged before either.
+    pub hung: &'a [Hung],
+}
+
+/// Devices that a change hangs on what no supply feeds, which it did not before either.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hung {
+    /// Where what they hang on is defined.
+    pub at: Span,
+    /// What they hang on: `PDU`.
+    pub what: &'static str,
+    /// What that is called.
+    pub name: Name,
+    /// Those that did not hang there before, sorted.
+    pub devices: Vec<Name>,
 }
 
 /// A file that was judged before a change, is still there, and is judged no more.

@@ -1,5 +1,7 @@
 //! A site judged as a change of what it was.
 
+mod hung;
+
 use crate::agreed::Parted;
 use crate::comparison::{Balance, ChangedKey, Comparison, Gone, changed_keys, matched, stricter};
 use crate::finding::{Finding, Level, Since};
@@ -71,7 +73,9 @@ impl Site {
     /// sight is never anything but an error.
     fn of_change(&self, settings: &Settings, before: &Before<'_>) -> Vec<Finding> {
         let unloaded = self.unloaded(before);
+        let hung = before.site.map(|site| hung::hung(self, site));
         let changed = Changed {
+            hung: &hung.unwrap_or_default(),
             unloaded: &unloaded,
             now: Policy::of(&self.model),
             before: before.policy,

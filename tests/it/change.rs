@@ -4,6 +4,7 @@
 mod alike;
 mod demands;
 mod graver;
+mod hung;
 mod signed;
 mod stray;
 

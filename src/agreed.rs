@@ -1,10 +1,10 @@
 //! What has been agreed about findings: departures, which silence one rule at one thing for a time, and
 //! the snag list, which accepts what is known.
 
-use rustc_hash::FxHashSet;
+use std::collections::BTreeSet;
 
 use crate::date::Date;
-use crate::finding::Finding;
+use crate::finding::{Finding, Identity};
 use crate::model::cords::Departure;
 use crate::policy::Policy;
 use crate::rules::{Acceptance, Answer, Departures, Known, outgrown, signed};
@@ -58,16 +58,14 @@ impl Parted {
         let mut standing = Vec::new();
         let mut rest = |finding: &Finding| {
             let held = other.part(vec![finding.clone()]).standing;
-            let stands: FxHashSet<String> = held
-                .iter()
-                .flat_map(Finding::atoms)
-                .map(|atom| atom.fingerprint())
-                .collect();
-            standing.extend(held);
-            match stands.is_empty() {
+            let atoms = held.iter().flat_map(Finding::atoms);
+            let stands: BTreeSet<Identity<'_>> = atoms.map(|atom| atom.identity()).collect();
+            let rest = match stands.is_empty() {
                 true => Some(finding.clone()),
-                false => finding.only(|atom| !stands.contains(&atom.fingerprint())),
-            }
+                false => finding.only(|atom| !stands.contains(&atom.identity())),
+            };
+            standing.extend(held);
+            rest
         };
         let departed = std::mem::take(&mut self.departed).into_iter();
         self.departed = departed

@@ -12,6 +12,7 @@ use crate::source::Span;
 
 pub use asked::{Asked, Whereabouts};
 pub use atom::Atom;
+pub(crate) use atom::Identity;
 pub use fact::{Fact, FactState};
 pub use measure::{Measure, Move, Side};
 
@@ -87,6 +88,8 @@ pub struct Finding {
     pub first_name: &'static str,
     /// Its weight here.
     pub level: Level,
+    /// Its weight by the rule alone, whatever level a site has set.
+    pub own_level: Level,
     /// Broken, or not decided.
     pub verdict: Verdict,
     /// The hazard and who suffers it, in one sentence that stands alone.
@@ -191,6 +194,7 @@ pub(crate) mod tests {
             rule,
             first_name: "plug-hot",
             level: Level::Error,
+            own_level: Level::Error,
             verdict: Verdict::Broken,
             headline: format!("at byte {at}"),
             main: Place {

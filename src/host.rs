@@ -31,7 +31,7 @@ mod folder;
 
 pub use definitions::lost_by_writing;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
-pub use git::{SiteAt, earlier_places, gone_sites, read_site_at};
+pub use git::{Moves, SiteAt, earlier_places, gone_sites, read_site_at};
 pub use ignored::Ignored;
 pub use overlay::Overlay;
 pub use paths::shown;
@@ -39,7 +39,7 @@ pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use shelf::Shelf;
 pub use sieve::Choice;
-pub use sight::{Fate, Former, fates};
+pub use sight::{Fate, Former, Gone, Stray, fates, strays};
 pub use streams::{read_file, read_standard_input, talk_streams, tell, to_standard_output};
 pub use terminal::{ColourWish, Surroundings};
 pub use watch::Watch;

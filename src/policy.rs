@@ -4,17 +4,22 @@
 //! A change is judged by the policy of the state that it starts from, so that it cannot pardon
 //! itself; this room takes a policy out of one state's definitions and puts its limits into another's.
 
+mod demands;
 mod limits;
 
 use std::sync::LazyLock;
 
 use crate::model::Model;
 use crate::model::cords::Departure;
+use crate::model::devices::Device;
+use crate::model::places::{Rack, Zone};
 use crate::model::site::{OpenPoints, RuleLevel, Site};
 use crate::model::snags::Snag;
-use crate::model::value::{Section, Spanned};
+use crate::model::value::{Field, Name, Section, Spanned};
 use crate::source::{FileId, Span};
+use crate::tables::Practice;
 
+pub use demands::{DEMANDS, Standing, ZoneDemand};
 pub use limits::{LIMITS, Reading, SiteLimit, Stricter};
 
 /// The policy of one state of a site.
@@ -23,17 +28,16 @@ pub struct Policy<'m> {
     site: &'m Site,
     departures: &'m [Spanned<Departure>],
     snags: &'m [Spanned<Snag>],
+    zones: &'m Section<Zone>,
+    racks: &'m Section<Rack>,
+    devices: &'m Section<Device>,
 }
 
 impl Policy<'_> {
     /// Where a site has decided nothing: the rules' own levels and limits, and no exception.
     pub fn built_in() -> Policy<'static> {
-        static SITE: LazyLock<Site> = LazyLock::new(Site::default);
-        Policy {
-            site: &SITE,
-            departures: &[],
-            snags: &[],
-        }
+        static NOTHING: LazyLock<Model> = LazyLock::new(Model::default);
+        Policy::of(&NOTHING)
     }
 }
 
@@ -44,6 +48,9 @@ impl<'m> Policy<'m> {
             site: &model.site,
             departures: &model.departures,
             snags: &model.snags,
+            zones: &model.zones,
+            racks: &model.racks,
+            devices: &model.devices,
         }
     }
 
@@ -65,6 +72,16 @@ impl<'m> Policy<'m> {
     /// Whether open points fail a run.
     pub fn blocks_open_points(&self) -> bool {
         self.site.open_points.get() == Some(&OpenPoints::Block)
+    }
+
+    /// Which rules bind.
+    pub fn practice(&self) -> &'m Field<Practice> {
+        &self.site.practice
+    }
+
+    /// The country by whose plugs, voltages and approvals is judged.
+    pub fn country(&self) -> &'m Field<Name> {
+        &self.site.country
     }
 
     /// What it says of a limit.

@@ -30,6 +30,7 @@ use crate::finding::{Finding, Level};
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::policy::Policy;
+use crate::source::Span;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
@@ -89,6 +90,8 @@ pub struct Rule {
     pub subject: Subject,
     /// Its level where neither the finding nor the site says otherwise.
     pub level: Level,
+    /// The gravest that one of its findings may be by itself.
+    pub gravest: Level,
     /// The practice under which alone it judges; `None` if under both.
     pub practice: Option<Practice>,
     /// The hazard in one line.
@@ -142,6 +145,21 @@ pub struct Changed<'a> {
     pub left_out: &'a [String],
     /// Devices whose load was known before and is not any more.
     pub unloaded: &'a [Id<Device>],
+    /// What hangs now where nothing was judged before either.
+    pub hung: &'a [Hung],
+}
+
+/// Devices that a change hangs on what no supply feeds, which it did not before either.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hung {
+    /// Where what they hang on is defined.
+    pub at: Span,
+    /// What they hang on: `PDU`.
+    pub what: &'static str,
+    /// What that is called.
+    pub name: Name,
+    /// Those that did not hang there before, sorted.
+    pub devices: Vec<Name>,
 }
 
 /// A file that was judged before a change, is still there, and is judged no more.
@@ -166,17 +184,20 @@ pub struct Said<'a> {
 
 /// Declares the `RULE` of a file. The page is built in: a rule without one does not compile.
 macro_rules! rule {
-    ($name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
-        $crate::rules::rule!(Site, $name, $subject, $level, $summary $(, only under $practice)? $(, formerly $former)*);
+    ($name:literal, $subject:ident, $level:ident $(up to $gravest:ident)?, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
+        $crate::rules::rule!(Site, $name, $subject, $level $(up to $gravest)?, $summary $(, only under $practice)? $(, formerly $former)*);
     };
     (@practice $practice:ident) => { Some($crate::tables::Practice::$practice) };
     (@practice) => { None };
-    ($looks_at:ident, $name:literal, $subject:ident, $level:ident, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
+    (@gravest $level:ident $gravest:ident) => { $crate::finding::Level::$gravest };
+    (@gravest $level:ident) => { $crate::finding::Level::$level };
+    ($looks_at:ident, $name:literal, $subject:ident, $level:ident $(up to $gravest:ident)?, $summary:literal $(, only under $practice:ident)? $(, formerly $former:literal)*) => {
         /// The rule, for the index.
         pub static RULE: $crate::rules::Rule = $crate::rules::Rule {
             name: $name,
             subject: $crate::rules::Subject::$subject,
             level: $crate::finding::Level::$level,
+            gravest: $crate::rules::rule!(@gravest $level $($gravest)?),
             practice: $crate::rules::rule!(@practice $($practice)?),
             summary: $summary,
             page: include_str!(concat!(

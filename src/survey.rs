@@ -33,6 +33,7 @@ pub use limit::Limit;
 pub use links::{Link, LinkKind};
 pub use load::{LoadGap, Powers, exceeds};
 pub use places::{absence, field_or_name, place};
+pub(crate) use route::usual_allowance;
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
 pub use users::TypeOrModel;

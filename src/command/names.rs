@@ -69,6 +69,7 @@ mod tests {
             name,
             subject: Subject::Records,
             level: Level::Error,
+            gravest: Level::Error,
             practice: None,
             summary: "",
             page: "",

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Atom, Finding, Move, Since};
+use crate::finding::{Atom, Finding, Identity, Move, Since};
 
 /// Findings that stand, each with how it stands to the earlier judgement; and what went away.
 #[derive(Debug, PartialEq, Eq)]
@@ -13,22 +13,20 @@ pub struct Matched {
     pub gone: Vec<Finding>,
 }
 
-/// Matches atoms by fingerprint, one for one: a fault that is there twice now and was there once is
+/// Matches atoms one for one by what makes them the faults that they are: a fault that is there twice now and was there once is
 /// new once. What is there now but was agreed or is known, `set_aside`, is neither new nor gone.
-/// A fault that has become graver is new, unless `regraded` says that its rule was given another
-/// level, not that the fault has changed.
+/// A fault that has become graver by itself is new, whatever level its rule was given.
 pub fn matched<'f>(
     now: Vec<Finding>,
     set_aside: impl IntoIterator<Item = &'f Finding>,
     before: &[Finding],
-    regraded: impl Fn(&str) -> bool,
 ) -> Matched {
     let mut earlier = Earlier::of(before);
     let mut told = Vec::with_capacity(now.len());
-    for finding in now {
+    for finding in &now {
         let stands: Vec<Since> = finding
             .atoms()
-            .map(|atom| earlier.since(&finding, &atom, &regraded))
+            .map(|atom| earlier.since(finding, &atom))
             .collect();
         let mut parts = finding.parted_by(&stands);
         parts.sort_by_key(|(first, _)| stands[*first]);
@@ -48,41 +46,34 @@ pub fn matched<'f>(
     }
 }
 
-/// Atoms of the earlier judgement, by fingerprint, that nothing has been matched with yet.
+/// Atoms of the earlier judgement that nothing has been matched with yet.
 struct Earlier<'a> {
     before: &'a [Finding],
     /// Each as the number of its finding and its own number there; the first one last.
-    free: BTreeMap<String, Vec<(usize, usize)>>,
+    free: BTreeMap<Identity<'a>, Vec<(usize, usize)>>,
 }
 
 impl<'a> Earlier<'a> {
     fn of(before: &'a [Finding]) -> Self {
-        let mut free: BTreeMap<String, Vec<(usize, usize)>> = BTreeMap::new();
+        let mut free: BTreeMap<Identity<'_>, Vec<(usize, usize)>> = BTreeMap::new();
         for (number, finding) in before.iter().enumerate().rev() {
             for (own, atom) in finding.atoms().enumerate() {
-                free.entry(atom.fingerprint())
-                    .or_default()
-                    .push((number, own));
+                free.entry(atom.identity()).or_default().push((number, own));
             }
         }
         Self { before, free }
     }
 
-    fn take(&mut self, atom: &Atom<'_>) -> Option<&'a Finding> {
-        let (number, _) = self.free.get_mut(&atom.fingerprint())?.pop()?;
+    fn take(&mut self, atom: &Atom<'a>) -> Option<&'a Finding> {
+        let (number, _) = self.free.get_mut(&atom.identity())?.pop()?;
         self.before.get(number)
     }
 
-    fn since(
-        &mut self,
-        finding: &Finding,
-        atom: &Atom<'_>,
-        regraded: &impl Fn(&str) -> bool,
-    ) -> Since {
+    fn since(&mut self, finding: &Finding, atom: &Atom<'a>) -> Since {
         let Some(before) = self.take(atom) else {
             return Since::New;
         };
-        let is_graver = finding.level > before.level && !regraded(finding.rule);
+        let is_graver = finding.own_level > before.own_level;
         match (finding.measure, before.measure) {
             (Some(now), Some(then)) => match now.moved_since(&then) {
                 Move::Worse => Since::Worse(then),
@@ -139,7 +130,7 @@ mod tests {
     }
 
     fn told(now: Vec<Finding>, before: &[Finding]) -> (Vec<(String, Option<&'static str>)>, usize) {
-        let matched = matched(now, [], before, |_| false);
+        let matched = matched(now, [], before);
         let told = matched.now.iter().map(|finding| {
             let names: Vec<&str> = finding
                 .atoms()
@@ -207,21 +198,24 @@ mod tests {
     }
 
     #[test]
-    fn what_became_graver_is_new_unless_its_rule_was_given_another_level() {
-        let mild = [Finding {
-            level: Level::Warning,
+    fn what_became_graver_by_itself_is_new_whatever_its_rule_was_given() {
+        let mild = |level| Finding {
+            level,
+            own_level: Level::Warning,
             ..finding("W-1")
-        }];
-        let graver = matched(vec![finding("W-1")], [], &mild, |_| false);
-        assert_eq!(graver.now[0].since, Since::New);
-        let regraded = matched(vec![finding("W-1")], [], &mild, |_| true);
-        assert_eq!(regraded.now[0].since, Since::Unchanged);
+        };
+        for level in [Level::Warning, Level::Error] {
+            let graver = matched(vec![finding("W-1")], [], &[mild(level)]);
+            assert_eq!(graver.now[0].since, Since::New);
+        }
+        let weighs_more = matched(vec![mild(Level::Error)], [], &[mild(Level::Warning)]);
+        assert_eq!(weighs_more.now[0].since, Since::Unchanged);
     }
 
     #[test]
     fn what_is_set_aside_is_not_gone() {
         let before = [finding("W-1"), finding("W-2")];
-        let matched = matched(vec![], [&finding("W-1")], &before, |_| false);
+        let matched = matched(vec![], [&finding("W-1")], &before);
         assert_eq!(matched.gone, [finding("W-2")]);
         assert!(matched.now.is_empty());
     }

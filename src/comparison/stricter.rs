@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::agreed::{Departed, Parted};
-use crate::finding::{Finding, Move};
+use crate::finding::{Finding, Identity, Move};
 use crate::rules::Known;
 
 /// What stands by either judgement, each fault as the graver one tells it. Let through is only what
@@ -15,18 +15,21 @@ pub fn stricter(own: Parted, other: Parted) -> Parted {
         whole.entry(finding.fingerprint()).or_default().push(number);
     }
     for finding in other.standing {
-        let free = whole.get_mut(&finding.fingerprint()).and_then(Vec::pop);
+        let like = whole.get_mut(&finding.fingerprint());
+        let free = like.and_then(|like| {
+            let is_it = |number: &usize| standing[*number].identity() == finding.identity();
+            let at = like.iter().rposition(is_it)?;
+            Some(like.remove(at))
+        });
         match free {
             Some(number) => join(&mut standing[number], finding),
             None => standing.push(finding),
         }
     }
     standing.sort_by(Finding::order);
-    let stands: BTreeSet<String> = standing
-        .iter()
-        .flat_map(|finding| finding.atoms().map(|atom| atom.fingerprint()))
-        .collect();
-    let rest = |finding: &Finding| finding.only(|atom| !stands.contains(&atom.fingerprint()));
+    let atoms = standing.iter().flat_map(Finding::atoms);
+    let stands: BTreeSet<Identity<'_>> = atoms.map(|atom| atom.identity()).collect();
+    let rest = |finding: &Finding| finding.only(|atom| !stands.contains(&atom.identity()));
     let departed = own.departed.into_iter().filter_map(|departed| {
         let finding = rest(&departed.finding)?;
         Some(Departed {
@@ -34,20 +37,25 @@ pub fn stricter(own: Parted, other: Parted) -> Parted {
             ..departed
         })
     });
+    let departed = departed.collect();
     let known = own.known.into_iter().filter_map(|known| {
         let finding = rest(&known.finding)?;
         Some(Known { finding, ..known })
     });
+    let known = known.collect();
     Parted {
-        departed: departed.collect(),
-        known: known.collect(),
+        departed,
+        known,
         standing,
     }
 }
 
 /// One fault that both judgements tell: with the graver level and number, and all who suffer.
 fn join(own: &mut Finding, other: Finding) {
-    let level = own.level.max(other.level);
+    let levels = (
+        own.level.max(other.level),
+        own.own_level.max(other.own_level),
+    );
     let mut sufferers = std::mem::take(&mut own.sufferers);
     sufferers.extend(other.sufferers.iter().cloned());
     sufferers.sort_unstable();
@@ -59,5 +67,5 @@ fn join(own: &mut Finding, other: Finding) {
     if is_worse {
         *own = other;
     }
-    (own.level, own.sufferers) = (level, sufferers);
+    ((own.level, own.own_level), own.sufferers) = (levels, sufferers);
 }

@@ -1,5 +1,6 @@
 //! The smallest thing that can be found, agreed to or new: one fault, at one thing that suffers it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use smol_str::SmolStr;
@@ -14,7 +15,29 @@ pub struct Atom<'f> {
     sufferer: Option<&'f SmolStr>,
 }
 
+/// What makes a fault the one that it is, in full. A fingerprint is short for it, and somebody who looks
+/// for them finds two faults of one fingerprint; faults are held against each other by this.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Identity<'f> {
+    first_name: &'static str,
+    kind: &'static str,
+    verdict: Verdict,
+    about: &'f [SmolStr],
+    sufferer: Option<&'f SmolStr>,
+}
+
 impl Finding {
+    /// What makes it the fault that it is, whoever suffers it.
+    pub(crate) fn identity(&self) -> Identity<'_> {
+        Identity {
+            first_name: self.first_name,
+            kind: self.kind,
+            verdict: self.verdict,
+            about: &self.about,
+            sufferer: None,
+        }
+    }
+
     /// Its atoms, in order of the sufferers' names; one where the thing at fault is itself what
     /// suffers.
     pub fn atoms(&self) -> impl Iterator<Item = Atom<'_>> {
@@ -71,13 +94,14 @@ impl Finding {
         shown(fnv1a(self.words()))
     }
 
-    fn words(&self) -> impl Iterator<Item = &str> {
+    fn words(&self) -> impl Iterator<Item = Cow<'_, str>> {
         let open = match self.verdict {
             Verdict::Open => "open",
             Verdict::Broken => "",
         };
-        let names = self.about.iter().map(SmolStr::as_str);
-        [self.first_name, self.kind, open].into_iter().chain(names)
+        let names = self.about.iter().map(|name| without_marks(name));
+        let fixed = [self.first_name, self.kind, open].map(Cow::Borrowed);
+        fixed.into_iter().chain(names)
     }
 }
 
@@ -93,14 +117,21 @@ impl<'f> Atom<'f> {
         about.chain(self.sufferer).map(SmolStr::as_str)
     }
 
+    /// What makes it the fault that it is.
+    pub(crate) fn identity(&self) -> Identity<'f> {
+        Identity {
+            sufferer: self.sufferer,
+            ..self.finding.identity()
+        }
+    }
+
     /// A name for it that survives moved lines, renamed files and changed numbers. Of a fault of
     /// the thing itself it is the finding's own.
     pub fn fingerprint(&self) -> String {
         let Some(sufferer) = self.sufferer else {
             return self.finding.fingerprint();
         };
-        // The mark keeps a sufferer apart from one more thing that a finding is about.
-        let to = ["\u{1e}", sufferer.as_str()];
+        let to = [SUFFERED_BY.into(), without_marks(sufferer)];
         shown(fnv1a(self.finding.words().chain(to)))
     }
 }
@@ -109,16 +140,48 @@ fn shown(hash: u64) -> String {
     format!("{hash:016x}")
 }
 
-/// FNV-1a, 64 bit: tiny, fixed for all time, and no secret is at stake.
-fn fnv1a<'a>(parts: impl Iterator<Item = &'a str>) -> u64 {
-    let bytes = parts.flat_map(|part| part.bytes().chain(std::iter::once(0x1f)));
-    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+/// What ends each part of a fingerprint.
+const END: char = '\u{1f}';
+/// The part that keeps a sufferer apart from one more thing that a finding is about.
+const SUFFERED_BY: &str = "\u{1e}";
+/// What stands before one of these marks, or itself, in a name that holds it.
+const ESCAPE: char = '\u{10}';
+
+/// A name in which no mark of a fingerprint is left, and which no other name becomes. Nobody's name has
+/// any, but for who wants two faults to be taken for one.
+fn without_marks(name: &str) -> Cow<'_, str> {
+    let is_mark = |c: char| c == END || c == ESCAPE || SUFFERED_BY.contains(c);
+    if !name.contains(is_mark) {
+        return Cow::Borrowed(name);
+    }
+    let written = name.chars().flat_map(|c| {
+        let escape = is_mark(c).then_some(ESCAPE);
+        // Out of the way of all marks, by one number for each.
+        let c = if is_mark(c) {
+            char::from(c as u8 + 0x40)
+        } else {
+            c
+        };
+        escape.into_iter().chain([c])
+    });
+    Cow::Owned(written.collect())
+}
+
+/// FNV-1a, 64 bit: tiny and fixed for all time. It is no proof that two faults are the same.
+fn fnv1a<'a>(parts: impl Iterator<Item = Cow<'a, str>>) -> u64 {
+    let start = 0xcbf2_9ce4_8422_2325;
+    parts.fold(start, |hash, part| {
+        let bytes = part.bytes().chain([END as u8]);
+        bytes.fold(hash, |hash: u64, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        })
     })
 }
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
     use super::super::tests::finding;
     use super::*;
 
@@ -149,6 +212,31 @@ mod tests {
         // A thing more that a finding is about is not a sufferer.
         let about = finding("plug-fuse", 1, &["short", "W-1"]);
         assert_ne!(about.fingerprint(), names[0]);
+    }
+
+    #[test]
+    fn marks_within_names_make_no_two_faults_one() {
+        let suffered = |about: &[&str], by: &str| Finding {
+            sufferers: vec![by.into()],
+            ..finding("plug-fuse", 1, about)
+        };
+        let all = [
+            finding("plug-fuse", 1, &["a", "b", "c"]),
+            finding("plug-fuse", 1, &["a\u{1f}b", "c"]),
+            finding("plug-fuse", 1, &["a", "b\u{1f}c"]),
+            finding("plug-fuse", 1, &["a\u{10}_b", "c"]),
+            finding("plug-fuse", 1, &["a\u{10}\u{1f}b", "c"]),
+            finding("plug-fuse", 1, &["a", "\u{1e}", "b"]),
+            finding("plug-fuse", 1, &["a\u{1f}\u{1e}", "b"]),
+            finding("plug-fuse", 1, &["a\u{1f}\u{1e}\u{1f}b"]),
+            suffered(&["a"], "b"),
+            suffered(&["a"], "\u{1e}b"),
+            suffered(&["a", "\u{1e}"], "b"),
+        ];
+        let atoms: Vec<Atom<'_>> = all.iter().flat_map(Finding::atoms).collect();
+        let named: BTreeSet<String> = atoms.iter().map(Atom::fingerprint).collect();
+        let told: BTreeSet<Identity<'_>> = atoms.iter().map(Atom::identity).collect();
+        assert_eq!((named.len(), told.len()), (all.len(), all.len()));
     }
 
     #[test]

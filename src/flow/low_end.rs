@@ -24,13 +24,14 @@ impl LowEnd {
                 below: tolerance.value,
                 basis: None,
             },
-            (Field::Absent, Field::Given(practice)) => Self::declared(practice.value),
-            _ => Self::declared(Practice::Iec),
+            (Field::Absent, practice) => Self::unless_written(practice.copied()),
+            _ => Self::unless_written(None),
         }
     }
 
-    fn declared(practice: Practice) -> Self {
-        let row = limits::supply_tolerance(practice);
+    /// That of a site of this practice which does not say.
+    pub(crate) fn unless_written(practice: Option<Practice>) -> Self {
+        let row = limits::supply_tolerance(practice.unwrap_or(Practice::Iec));
         Self {
             below: row.as_ref().map_or(percent(0.0), |row| row.value),
             basis: row.map(|row| row.citation),
@@ -60,7 +61,7 @@ mod tests {
     #[test]
     fn every_practice_declares_a_tolerance() {
         for (practice, declared) in [(Practice::Iec, 10.0), (Practice::Nec, 5.0)] {
-            let low = LowEnd::declared(practice);
+            let low = LowEnd::unless_written(Some(practice));
             assert_eq!(low.below, percent(declared));
             assert!(low.basis.is_some());
         }

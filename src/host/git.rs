@@ -17,6 +17,8 @@ use earlier::moved_from;
 use run::{LIST_LIMIT, Refusal, Repository};
 use tree::Tree;
 
+pub use earlier::Moves;
+
 /// A site as it was at a revision.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SiteAt {
@@ -44,12 +46,13 @@ pub fn read_site_at(
     root: &Path,
     globs_of: &dyn Fn(&[u8]) -> FileGlobs,
     name_of: &dyn Fn(&[u8]) -> Option<String>,
+    moves: &Moves,
 ) -> Result<Option<SiteAt>, Failure> {
     let then = Then::at(rev, root)?;
     if let Some(site) = then.site(&then.own, globs_of)? {
         return Ok(Some(site));
     }
-    match &*then.moved_from(name_of)? {
+    match &*then.moved_from(moves, name_of)? {
         [place] => then.site(place, globs_of),
         _ => Ok(None),
     }
@@ -65,6 +68,7 @@ pub fn earlier_places(
     rev: &str,
     root: &Path,
     name_of: &dyn Fn(&[u8]) -> Option<String>,
+    moves: &Moves,
 ) -> Result<Vec<String>, Failure> {
     let then = Then::at(rev, root)?;
     let is_own = match then.tree(&then.own)? {
@@ -74,7 +78,7 @@ pub fn earlier_places(
     if is_own {
         return Ok(vec![told(&then.own)]);
     }
-    let places = then.moved_from(name_of)?;
+    let places = then.moved_from(moves, name_of)?;
     Ok(places.iter().map(|place| told(place)).collect())
 }
 
@@ -157,9 +161,10 @@ impl Then {
 
     fn moved_from(
         &self,
+        moves: &Moves,
         name_of: &dyn Fn(&[u8]) -> Option<String>,
     ) -> Result<Vec<OsString>, Failure> {
-        moved_from(&self.repository, &self.commit, &self.own, name_of)
+        moved_from(moves, &self.repository, &self.commit, &self.own, name_of)
     }
 }
 

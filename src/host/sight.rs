@@ -12,6 +12,10 @@ use super::paths::{settle, shown};
 use super::read::FILE_LIMIT;
 use crate::model::value::Name;
 
+mod stray;
+
+pub use stray::{Gone, Stray, strays};
+
 /// A file that was read before.
 #[derive(Clone, Copy, Debug)]
 pub struct Former<'a> {
@@ -99,6 +103,20 @@ fn elsewhere(
     read: &BTreeSet<&str>,
     within: &mut Within<'_>,
 ) -> BTreeMap<String, Fate> {
+    let mut lost = Lost::of(moved);
+    for (name, bytes) in unread_files(root, read, within) {
+        lost.found_in(&bytes, &name);
+    }
+    lost.fates
+}
+
+/// The files below the root that are not `read` as a part of the site, by their names, with what is in
+/// them.
+fn unread_files<'w>(
+    root: &'w Path,
+    read: &'w BTreeSet<&str>,
+    within: &'w mut Within<'_>,
+) -> impl Iterator<Item = (String, Vec<u8>)> + 'w {
     let not_git = |entry: &DirEntry| {
         let is_folder = entry.file_type().is_dir();
         let mut why = || within.why_not(entry.path(), is_folder);
@@ -108,15 +126,11 @@ fn elsewhere(
         .sort_by_file_name()
         .into_iter()
         .filter_entry(not_git);
-    let mut lost = Lost::of(moved);
-    for entry in entries.flatten() {
+    entries.flatten().filter_map(move |entry| {
         let name = shown(entry.path().strip_prefix(root).unwrap_or(entry.path()));
-        let Some(bytes) = unread_bytes(&entry, &name, read) else {
-            continue;
-        };
-        lost.found_in(&bytes, &name);
-    }
-    lost.fates
+        let bytes = unread_bytes(&entry, &name, read)?;
+        Some((name, bytes))
+    })
 }
 
 /// Files that are looked for: by their bytes, and by the things in them.

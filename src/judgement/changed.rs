@@ -1,5 +1,7 @@
 //! A site judged as a change of what it was.
 
+mod hung;
+
 use crate::agreed::Parted;
 use crate::comparison::{Balance, ChangedKey, Comparison, Gone, changed_keys, matched, stricter};
 use crate::finding::{Finding, Level, Since};
@@ -7,7 +9,7 @@ use crate::flow::Flows;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::policy::{LIMITS, Policy, Reading, SiteLimit};
-use crate::rules::{self, Changed, Check, LostFile, Rule, Standing};
+use crate::rules::{self, Changed, Check, LostFile, Rule};
 use crate::source::{Source, Sources};
 use crate::survey::Shared;
 
@@ -39,7 +41,6 @@ impl Site {
             .iter()
             .filter(|finding| is_relaxation(finding))
             .count();
-        let regraded = self.regraded(before);
         let (mut parted, mut crashed) = self.by_both(settings, before);
         let (earlier, broke_down) = earlier(settings, before);
         crashed.extend(broke_down);
@@ -48,8 +49,7 @@ impl Site {
         let departed = parted.departed.iter().map(|departed| &departed.finding);
         let known = parted.known.iter().map(|known| &known.finding);
         let standing = std::mem::take(&mut parted.standing);
-        let is_regraded = |rule: &str| regraded.contains(&rule);
-        let matched = matched(standing, departed.chain(known), &earlier, is_regraded);
+        let matched = matched(standing, departed.chain(known), &earlier);
         parted.standing = matched.now;
         parted.standing.extend(of_change);
         parted.standing.sort_by(Finding::order);
@@ -73,7 +73,9 @@ impl Site {
     /// sight is never anything but an error.
     fn of_change(&self, settings: &Settings, before: &Before<'_>) -> Vec<Finding> {
         let unloaded = self.unloaded(before);
+        let hung = before.site.map(|site| hung::hung(self, site));
         let changed = Changed {
+            hung: &hung.unwrap_or_default(),
             unloaded: &unloaded,
             now: Policy::of(&self.model),
             before: before.policy,
@@ -107,17 +109,7 @@ impl Site {
         unloaded.map(|(device, _)| device).collect()
     }
 
-    /// Rules that the two policies give other levels: what they find has not changed by that.
-    fn regraded(&self, before: &Before<'_>) -> Vec<&'static str> {
-        let practice = self.model.site.practice.copied();
-        let own = Policy::of(&self.model);
-        let set = |policy: &Policy<'_>, rule| Standing::of(policy, practice, rule).set();
-        let rules = rules::RULES.iter();
-        let regraded = rules.filter(|rule| set(&own, rule) != set(&before.policy, rule));
-        regraded.map(|rule| rule.name).collect()
-    }
-
-    /// The site by its own limits, and where those may be laxer by the limits before as well; let
+    /// The site by its own limits and demands, and where those may be laxer by those before as well; let
     /// through is only what both policies let through.
     fn by_both(&mut self, settings: &Settings, before: &Before<'_>) -> (Parted, Vec<String>) {
         if before.relaxations_hold {
@@ -125,10 +117,11 @@ impl Site {
         }
         let policies = [Policy::of(&self.model), before.policy];
         let (parted, mut crashed) = self.parted(settings, &policies, |_| true);
-        if !self.may_have_laxer_limits(before) {
+        if !self.may_have_laxer_limits(before) && !before.policy.demands_more_than(&self.model) {
             return (parted, crashed);
         }
         before.policy.put_limits_into(&mut self.model);
+        before.policy.put_demands_into(&mut self.model);
         self.flows = Flows::within(&self.model, &self.graph, &settings.budget);
         self.unread.extend(undone(self, &settings.budget));
         self.unread.sort();

@@ -168,6 +168,24 @@ fn grouped(mantissa: &str) -> NumberFault {
     }
 }
 
+/// The whole number that `1.500` is to those who group digits by points; `None` where it cannot be one.
+pub(super) fn grouped_by_point(number: &str) -> Option<String> {
+    let groups: Vec<&str> = number.split('.').collect();
+    let is_digits = |group: &&str| group.bytes().all(|byte| byte.is_ascii_digit());
+    let is_number = groups.len() == 2 && groups.iter().all(is_digits) && !groups[0].is_empty();
+    (is_number && in_thousands(&groups)).then(|| groups.concat())
+}
+
+/// `1.500` as decimals that nobody takes for thousands: `1.5`; `1.2370` for `1.237`.
+pub(super) fn as_decimals(number: &str) -> String {
+    let short = number.trim_end_matches('0');
+    match short.len() {
+        all if all == number.len() => format!("{short}0"),
+        _ if short.ends_with('.') => format!("{short}0"),
+        _ => short.to_owned(),
+    }
+}
+
 /// Whether groups of digits are those of a number written in thousands: `1`, `000`.
 fn in_thousands(groups: &[&str]) -> bool {
     match groups.split_first() {
@@ -211,6 +229,33 @@ mod tests {
         }
         // The blank of a group of thousands is no end of the number: no unit begins with a digit.
         assert_eq!(plain("1 000 V"), Some((1.0, "000 V")));
+    }
+
+    #[test]
+    fn only_three_digits_after_one_point_may_be_thousands() {
+        for (number, whole) in [
+            ("1.500", "1500"),
+            ("12.000", "12000"),
+            ("999.999", "999999"),
+        ] {
+            assert_eq!(grouped_by_point(number).as_deref(), Some(whole));
+        }
+        for number in [
+            "1500",
+            "1.5",
+            "1.50",
+            "1.5000",
+            "0.500",
+            "012.000",
+            "1000.500",
+            ".500",
+            "1.000.000",
+            "-1.500",
+            "1.50e",
+            "1,500",
+        ] {
+            assert_eq!(grouped_by_point(number), None, "{number}");
+        }
     }
 
     #[test]

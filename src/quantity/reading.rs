@@ -81,6 +81,10 @@ pub(super) fn read(text: &str, wanted: &Wanted) -> Result<Reading, Misread> {
         return Err(bare_number(text, split.number, number, wanted));
     }
     let unit = unit_named::find(text, split, wanted)?;
+    if let Some(whole) = maybe_thousands(split.number, unit) {
+        let fault = NumberFault::Ambiguous(number::as_decimals(split.number), whole);
+        return Err(faulty_number(text, split, fault, wanted));
+    }
     let value = unit.to_si(number);
     check(value, unit.dimension)
         .map_err(|doubt| implausible(text, split, (number, unit), doubt, wanted))?;
@@ -93,7 +97,18 @@ fn plainly(text: &str, wanted: &Wanted) -> Option<Reading> {
     let unit = wanted.units().find(|known| known.reads(unit))?;
     let value = unit.to_si(number);
     check(value, unit.dimension).ok()?;
-    Some((value, unit.dimension))
+    let written = text.split(' ').next()?;
+    let is_clear = maybe_thousands(written, unit).is_none();
+    is_clear.then_some((value, unit.dimension))
+}
+
+/// The whole number that was meant by `1.500`, for whoever groups digits by points: one and a half watts
+/// are nobody's load to three places, and fifteen hundred are.
+fn maybe_thousands(number: &str, unit: &Unit) -> Option<String> {
+    let whole = Some(number).filter(|_| unit.is_counted_whole);
+    let whole = number::grouped_by_point(whole?)?;
+    let value = unit.to_si(whole.parse().ok()?);
+    check(value, unit.dimension).is_ok().then_some(whole)
 }
 
 /// Why a value is not believed.

@@ -1,6 +1,7 @@
 //! Writes quantities: the usual unit, a blank between, no more digits than help.
 
 use super::dimension::Dimension;
+use super::number;
 use super::scalar::Scalar;
 
 /// Numbers closer than this share of themselves are the same but for the rounding of sums.
@@ -37,7 +38,13 @@ pub(super) fn significant(number: f64, digits: i32, bare: bool) -> String {
 /// A value in SI units, in the unit best for its size.
 pub(super) fn with_unit(dimension: Dimension, value: f64, write: impl Fn(f64) -> String) -> String {
     let unit = dimension.unit_for(value);
-    format!("{} {}", write(unit.number_in(value)), unit.sign)
+    let written = write(unit.number_in(value));
+    // What is shown reads as the same, and never as thousands.
+    let written = match unit.is_counted_whole && number::grouped_by_point(&written).is_some() {
+        true => number::as_decimals(&written),
+        false => written,
+    };
+    format!("{written} {}", unit.sign)
 }
 
 /// A worked-out quantity with three significant digits: `10.0 A` for 10.04 A, `10 A` for 10 A, `1.23 kA`.

@@ -176,12 +176,40 @@ fn what_is_wrong_is_said_and_shown() {
         ),
         ("80", "80", "80 %", misread::<Ratio>),
         ("0.8", "0.8", "0.8 % or 80 %", misread::<Ratio>),
+        ("1.500 W", "1.500", "Is it 1.5 or 1500?", misread::<Power>),
+        ("1.500W", "1.500", "Is it 1.5 or 1500?", misread::<Power>),
+        (
+            "12.000 W",
+            "12.000",
+            "Is it 12.0 or 12000?",
+            misread::<Power>,
+        ),
+        (
+            "1.237 VA",
+            "1.237",
+            "Is it 1.2370 or 1237?",
+            misread::<ApparentPower>,
+        ),
     ];
     for (text, part, advice, read) in table {
         let misread = read(text);
         assert_eq!(&text[misread.part.clone()], *part, "{misread:?}");
         assert!(misread.advice.contains(advice), "{text}: {misread:?}");
     }
+}
+
+/// Where thousands cannot be meant, three digits after the point are decimals.
+#[test]
+fn decimals_that_nobody_takes_for_thousands_are_read() {
+    for text in [
+        "1.5 W", "1.50 W", "1.5000 W", "1.2370 W", "0.500 W", "1.500 kW", "0.500 kW",
+    ] {
+        assert!(Power::read(text).is_ok(), "{text}");
+    }
+    assert!(ApparentPower::read("1.500 kVA").is_ok());
+    assert!(Area::read("0.750 mm²").is_ok() && Area::read("1.500 mm²").is_ok());
+    assert!(Current::read("1.600 A").is_ok() && Current::read("0.750 mA").is_ok());
+    assert!(Length::read("1.500 m").is_ok());
 }
 
 #[test]

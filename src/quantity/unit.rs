@@ -17,6 +17,8 @@ pub(super) struct Unit {
     pub factor: (f64, f64),
     /// Where its zero lies, in SI units: only temperatures have one.
     pub zero: f64,
+    /// Whether nobody gives a thousandth of one: what looks like it may be thousands.
+    pub is_counted_whole: bool,
 }
 
 impl Unit {
@@ -28,6 +30,7 @@ impl Unit {
             dimension,
             factor,
             zero: 0.0,
+            is_counted_whole: false,
         }
     }
 
@@ -38,6 +41,11 @@ impl Unit {
 
     const fn words(mut self, words: &'static [&'static str]) -> Self {
         self.words = words;
+        self
+    }
+
+    const fn counted_whole(mut self) -> Self {
+        self.is_counted_whole = true;
         self
     }
 
@@ -132,19 +140,23 @@ pub(super) static AREA: &[Unit] = &[Unit::new("mm²", Dimension::Area, (1.0, 1e6
     ])];
 
 pub(super) static ACTIVE: &[Unit] = &[
-    Unit::new("W", Dimension::Active, (1.0, 1.0)).words(&["watt", "watts"]),
+    Unit::new("W", Dimension::Active, (1.0, 1.0))
+        .words(&["watt", "watts"])
+        .counted_whole(),
     Unit::new("kW", Dimension::Active, (1e3, 1.0)).words(&["kilowatt", "kilowatts"]),
     Unit::new("MW", Dimension::Active, (1e6, 1.0)).words(&["megawatt", "megawatts"]),
 ];
 
 pub(super) static APPARENT: &[Unit] = &[
-    Unit::new("VA", Dimension::Apparent, (1.0, 1.0)).words(&[
-        "voltampere",
-        "voltamperes",
-        "volt-ampere",
-        "volt-amperes",
-        "v·a",
-    ]),
+    Unit::new("VA", Dimension::Apparent, (1.0, 1.0))
+        .words(&[
+            "voltampere",
+            "voltamperes",
+            "volt-ampere",
+            "volt-amperes",
+            "v·a",
+        ])
+        .counted_whole(),
     Unit::new("kVA", Dimension::Apparent, (1e3, 1.0)),
     Unit::new("MVA", Dimension::Apparent, (1e6, 1.0)),
 ];

@@ -173,6 +173,7 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         rule,
         first_name: rule,
         level: Level::Error,
+        own_level: Level::Error,
         verdict: Verdict::Broken,
         headline: "Something is wrong".into(),
         main,

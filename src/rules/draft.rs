@@ -30,6 +30,7 @@ impl Draft {
             rule: rule.name,
             first_name: rule.first_name(),
             level: rule.level,
+            own_level: rule.level,
             verdict: Verdict::Broken,
             headline: headline.into(),
             main: Place {
@@ -70,7 +71,7 @@ impl Draft {
 
     /// Another level than the rule's own.
     pub fn level(mut self, level: Level) -> Self {
-        self.0.level = level;
+        (self.0.level, self.0.own_level) = (level, level);
         self
     }
 

@@ -60,6 +60,13 @@ impl<'m> Standing<'m> {
         self.level.is_none() && matches!(self.origin, Origin::Set(_))
     }
 
+    /// The gravest that a finding of the rule, whose standing this is, may be at the site; `None` where
+    /// it does not judge.
+    pub fn gravest(&self, rule: &Rule) -> Option<Level> {
+        let own = self.level.map(|_| rule.gravest);
+        self.set().or(own)
+    }
+
     /// The level that the site has set for all findings of the rule.
     pub fn set(&self) -> Option<Level> {
         self.level.filter(|_| matches!(self.origin, Origin::Set(_)))

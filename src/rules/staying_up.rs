@@ -110,6 +110,7 @@ fn doubtful(
         more => format!("{name} (or one of {} more)", more - 1),
     };
     finding.level = finding.level.min(Level::Warning);
+    finding.own_level = finding.own_level.min(Level::Warning);
     finding.headline = format!(
         "if {who} does not stop with fewer inlets than its record asks for, {}",
         finding.headline

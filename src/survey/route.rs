@@ -20,6 +20,7 @@ use allowance::in_millimetres;
 use pieces::{Height, LevelRun};
 
 pub use allowance::Allowance;
+pub(crate) use allowance::usual_allowance;
 
 /// A place that the length of a way depends on and that the definitions do not give.
 #[derive(Clone, Debug)]

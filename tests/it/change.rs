@@ -1,7 +1,12 @@
 //! A change is judged as a change: what grew, who else suffers, what drops out of sight, and what it
 //! would pardon for itself.
 
+mod alike;
+mod demands;
+mod graver;
+mod hung;
 mod signed;
+mod stray;
 
 use crate::pages::bases;
 use crate::repository::Repository;

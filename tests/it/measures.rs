@@ -1,6 +1,6 @@
 //! What findings measure: the number that each rests on, beside the limit that it lies beyond.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use cordwright::finding::{Finding, Measure, Move, Side, Verdict};
@@ -311,5 +311,24 @@ fn a_number_that_is_changed_is_seen_to_get_worse_or_better() {
         assert_eq!(moved(&worse), Move::Worse, "{told}");
         assert_eq!(moved(&better), Move::Better, "{told}");
         assert_eq!(moved(&before), Move::Same, "{told}");
+    }
+}
+
+/// A level that is set weighs down what is graver; what a change relaxes by it goes by this.
+#[test]
+fn no_finding_is_graver_than_its_rule_says_and_some_are_as_grave() {
+    let mut gravest = BTreeMap::new();
+    for found in everything() {
+        let (rule, level) = (found.finding.rule, found.finding.own_level);
+        let most = gravest.entry(rule).or_insert(level);
+        *most = level.max(*most);
+    }
+    for rule in RULES {
+        let Some(most) = gravest.get(rule.name) else {
+            continue;
+        };
+        assert!(*most <= rule.gravest, "{}", rule.name);
+        let is_marked = rule.gravest > rule.level;
+        assert!(!is_marked || *most == rule.gravest, "{}", rule.name);
     }
 }

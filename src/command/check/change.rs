@@ -3,10 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::failure::Failure;
-use crate::host::{self, Choice, Former, Overlay, SiteAt, SiteRoot};
+use crate::host::{self, Choice, Former, Gone, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
 use crate::input::{FileGlobs, SITE_FILE};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
+use crate::model::Model;
+use crate::model::value::{Name, Section, Spanned};
 use crate::policy::Policy;
 use crate::rules::LostFile;
 
@@ -57,8 +59,8 @@ pub(super) fn judged(
 
 impl Earlier {
     fn read(root: &SiteRoot, plan: &Plan, revision: &str) -> Result<Self, Failure> {
-        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name)?;
-        tell_of_base(root, revision, base.as_ref())?;
+        let base = host::read_site_at(revision, &root.dir, &file_globs, &site_name, &plan.moves)?;
+        tell_of_base(root, plan, revision, base.as_ref())?;
         let at = base.as_ref().map(|base| base.at.clone());
         let files = base.as_ref().map(|base| base.input.files.clone());
         let files = files.unwrap_or_default();
@@ -74,7 +76,8 @@ impl Earlier {
         let other = plan.policy.as_ref().filter(|policy| *policy != revision);
         let (policy, globs) = match other {
             Some(other) => {
-                let state = host::read_site_at(other, &root.dir, &file_globs, &site_name)?;
+                let state =
+                    host::read_site_at(other, &root.dir, &file_globs, &site_name, &plan.moves)?;
                 let input = state.map(|state| state.input).unwrap_or_default();
                 let globs = globs_in(&input.files);
                 (Some(Site::read_within(input, budget)), globs)
@@ -151,11 +154,44 @@ impl Earlier {
                 None => {}
             }
         }
+        lost.extend(self.strays(root, plan, now, &read, &lost));
         (left_out, lost)
     }
 
+    /// Things that are defined no more, and stand in files that nothing reads; of files that are lost as
+    /// a whole all is said.
+    fn strays(
+        &self,
+        root: &SiteRoot,
+        plan: &Plan,
+        now: &Site,
+        read: &BTreeSet<&str>,
+        lost: &[LostFile],
+    ) -> Vec<LostFile> {
+        let Some(site) = &self.site else {
+            return Vec::new();
+        };
+        let path = |name: &Spanned<Name>| site.sources.file(name.span.file).path.as_str();
+        let gone = gone(&site.model, &now.model).map(|name| Gone {
+            name: &name.value,
+            path: path(name),
+        });
+        let is_told = |thing: &Gone<'_>| lost.iter().any(|lost| lost.path == thing.path);
+        let gone: Vec<Gone<'_>> = gone.filter(|thing| !is_told(thing)).collect();
+        let strays = host::strays(&root.dir, &gone, read, &plan.ignored).into_iter();
+        let told = strays.map(|stray| LostFile {
+            path: stray.path,
+            fate: format!(
+                "stands in part in {} now, where nothing reads it",
+                stray.place
+            ),
+            things: stray.things,
+        });
+        told.collect()
+    }
+
     /// The things that each file of the earlier state defined.
-    fn things(&self) -> BTreeMap<&str, Vec<crate::model::value::Name>> {
+    fn things(&self) -> BTreeMap<&str, Vec<Name>> {
         let mut things: BTreeMap<&str, Vec<_>> = BTreeMap::new();
         let Some(site) = &self.site else {
             return things;
@@ -169,7 +205,12 @@ impl Earlier {
 }
 
 /// Says what there is to compare with, where that is not the same folder.
-fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Result<(), Failure> {
+fn tell_of_base(
+    root: &SiteRoot,
+    plan: &Plan,
+    revision: &str,
+    base: Option<&SiteAt>,
+) -> Result<(), Failure> {
     let site = short(&root.shown);
     let words = match base {
         Some(base) if !base.has_moved => return Ok(()),
@@ -179,7 +220,7 @@ fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Resul
             short(revision)
         ),
         None => {
-            let places = host::earlier_places(revision, &root.dir, &site_name)?;
+            let places = host::earlier_places(revision, &root.dir, &site_name, &plan.moves)?;
             let revision = short(revision);
             let why = match places.as_slice() {
                 [] => format!("there was no site at {site} in {revision} yet"),
@@ -194,6 +235,22 @@ fn tell_of_base(root: &SiteRoot, revision: &str, base: Option<&SiteAt>) -> Resul
     };
     note(&words);
     Ok(())
+}
+
+/// What was defined before and is not now, of all that carries load.
+fn gone<'a>(before: &'a Model, now: &'a Model) -> impl Iterator<Item = &'a Spanned<Name>> {
+    fn of<'a, T>(before: &'a Section<T>, now: &'a Section<T>) -> Vec<&'a Spanned<Name>> {
+        let names = before.names();
+        names.filter(|name| !now.has(&name.value)).collect()
+    }
+    let gone = [
+        of(&before.supplies, &now.supplies),
+        of(&before.circuits, &now.circuits),
+        of(&before.pdus, &now.pdus),
+        of(&before.devices, &now.devices),
+        of(&before.cords, &now.cords),
+    ];
+    gone.into_iter().flatten()
 }
 
 fn globs_in(files: &[(String, Vec<u8>)]) -> FileGlobs {

@@ -8,7 +8,7 @@ use crate::command::names::of_today;
 use crate::command::output::Output;
 use crate::failure::Failure;
 use crate::finding::Level;
-use crate::host::{self, ColourWish, Found, Ignored, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, ColourWish, Found, Ignored, Moves, Overlay, SiteRoot, Surroundings};
 use crate::input::{FileGlobs, PassedOver, SiteInput};
 use crate::judgement::Settings;
 use crate::report::{self, Look, RuleCard};
@@ -22,6 +22,8 @@ pub(super) struct Plan {
     pub(super) settings: Settings,
     pub(super) compare: Option<String>,
     pub(super) policy: Option<String>,
+    /// Where sites lay at the revisions that they are compared with.
+    pub(super) moves: Moves,
     pub(super) relaxations_hold: bool,
     pub(super) format: report::Format,
     pub(super) output: Output,
@@ -59,6 +61,7 @@ impl Words {
             compare: self.compare,
             most: most(self.format, self.most),
             policy: self.policy,
+            moves: Moves::default(),
             relaxations_hold: self.relaxations == Relaxations::Tell,
             format: self.format.into(),
             output: self.output,

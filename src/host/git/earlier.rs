@@ -1,8 +1,10 @@
 //! Where a site lay at a commit: in its own folder, or in the one that it was moved from.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::{OsStr, OsString};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
 
 use super::cannot_compare;
 use super::run::{LIST_LIMIT, Refusal, Repository, path_of};
@@ -15,6 +17,28 @@ use crate::input::SITE_FILE;
 /// Own files of sites, wherever they lie.
 const SITE_FILES: &str = ":(glob)**/cordwright.yaml";
 
+/// Where the sites of a repository lay at the commits that they are compared with: asked of each commit
+/// once, however many sites there are.
+#[derive(Debug, Default)]
+pub struct Moves {
+    known: RefCell<BTreeMap<(PathBuf, String), Rc<Moved>>>,
+}
+
+/// What a commit and the work tree say of sites that came and went between them.
+#[derive(Debug, Default)]
+struct Moved {
+    /// Sites that were there and are not any more, and the ids of their own files.
+    gone: BTreeMap<OsString, String>,
+    gone_by_id: BTreeMap<String, Vec<OsString>>,
+    gone_by_name: BTreeMap<String, Vec<OsString>>,
+    /// Where git takes sites to come from, and how many it takes to come from there.
+    from: BTreeMap<OsString, OsString>,
+    claims: BTreeMap<OsString, usize>,
+    /// What new sites are called, and how many are called so.
+    names: BTreeMap<OsString, Option<String>>,
+    new_by_name: BTreeMap<String, usize>,
+}
+
 /// The folders below the top from which the site in the folder `own`, which was none at `commit`,
 /// may have been moved; several if it cannot be told which.
 ///
@@ -22,34 +46,106 @@ const SITE_FILES: &str = ":(glob)**/cordwright.yaml";
 /// it alone had the name of this one. Where the two disagree, or another new site has as good a
 /// claim, nothing is decided: a wrong base would let faults pass as old ones.
 pub(super) fn moved_from(
+    moves: &Moves,
     repository: &Repository,
     commit: &str,
     own: &OsStr,
     name_of: &dyn Fn(&[u8]) -> Option<String>,
 ) -> Result<Vec<OsString>, Failure> {
-    let then = sites_at(repository, commit)?;
-    let today = sites_today(repository)?;
-    let gone: BTreeMap<&OsStr, &str> = then
-        .iter()
-        .filter(|(place, _)| !today.contains(*place))
-        .map(|(place, id)| (place.as_os_str(), id.as_str()))
-        .collect();
-    if gone.is_empty() {
+    let moved = moves.since(repository, commit, name_of)?;
+    if moved.gone.is_empty() {
         return Ok(Vec::new());
     }
-    let renamed = renamed_from(repository, commit, own)?;
-    let renamed = renamed.filter(|place| gone.contains_key(place.as_os_str()));
-    let name = |site: &OsStr| name_today(repository, site, name_of);
-    let called = name(own);
-    let is_new = |site: &OsStr| !then.contains_key(site) && site != own;
-    let mut new = today.iter().filter(|site| is_new(site));
-    let named = match &called {
-        // Another new site of that name might be the one as well.
-        Some(_) if new.any(|site| name(site) == called) => Vec::new(),
-        Some(called) => bearing(repository, &gone, called, name_of)?,
-        None => Vec::new(),
+    let listed = moved.names.get(own);
+    let called = match listed {
+        Some(name) => name.clone(),
+        None => name_today(repository, own, name_of),
     };
-    Ok(agreed(renamed, named, &gone))
+    // Another new site of that name might be the one as well.
+    let alone = usize::from(listed.is_some());
+    let is_alone = |name: &String| moved.new_by_name.get(name).copied().unwrap_or(0) <= alone;
+    let named = called.filter(is_alone);
+    let named = named.and_then(|name| moved.gone_by_name.get(&name).cloned());
+    Ok(moved.agreed(moved.renamed_from(own), named.unwrap_or_default()))
+}
+
+impl Moves {
+    fn since(
+        &self,
+        repository: &Repository,
+        commit: &str,
+        name_of: &dyn Fn(&[u8]) -> Option<String>,
+    ) -> Result<Rc<Moved>, Failure> {
+        let key = (repository.top().to_owned(), commit.to_owned());
+        if let Some(moved) = self.known.borrow().get(&key) {
+            return Ok(Rc::clone(moved));
+        }
+        let moved = Rc::new(Moved::since(repository, commit, name_of)?);
+        self.known.borrow_mut().insert(key, Rc::clone(&moved));
+        Ok(moved)
+    }
+}
+
+impl Moved {
+    fn since(
+        repository: &Repository,
+        commit: &str,
+        name_of: &dyn Fn(&[u8]) -> Option<String>,
+    ) -> Result<Self, Failure> {
+        let then = sites_at(repository, commit)?;
+        let today = sites_today(repository)?;
+        let mut moved = Self::default();
+        let is_gone = |(place, _): &(&OsString, &String)| !today.contains(*place);
+        let gone = then.iter().filter(is_gone);
+        moved.gone = gone
+            .map(|(place, id)| (place.clone(), id.clone()))
+            .collect();
+        if moved.gone.is_empty() {
+            return Ok(moved);
+        }
+        for (place, id) in &moved.gone {
+            let alike = moved.gone_by_id.entry(id.clone()).or_default();
+            alike.push(place.clone());
+        }
+        moved.gone_by_name = by_name(repository, &moved.gone, name_of)?;
+        for (from, to) in renamed(repository, commit)? {
+            *moved.claims.entry(from.clone()).or_default() += 1;
+            moved.from.entry(to).or_insert(from);
+        }
+        for site in today.into_iter().filter(|site| !then.contains_key(site)) {
+            let name = name_today(repository, &site, name_of);
+            if let Some(name) = &name {
+                *moved.new_by_name.entry(name.clone()).or_default() += 1;
+            }
+            moved.names.insert(site, name);
+        }
+        Ok(moved)
+    }
+
+    /// The folder that is gone and from which git takes the site in the folder `own` to be renamed; none
+    /// if it takes another site to come from there as well.
+    fn renamed_from(&self, own: &OsStr) -> Option<OsString> {
+        let from = self.from.get(own)?;
+        let is_it = self.claims.get(from) == Some(&1) && self.gone.contains_key(from);
+        is_it.then(|| from.clone())
+    }
+
+    /// What the two ways of knowing a site again say together.
+    fn agreed(&self, renamed: Option<OsString>, named: Vec<OsString>) -> Vec<OsString> {
+        let Some(renamed) = renamed else {
+            return named;
+        };
+        let alike = || self.gone_by_id.get(self.gone.get(&renamed)?).cloned();
+        match named.as_slice() {
+            [only] if *only == renamed => named,
+            // Files that say the same are renamed as well the one way as the other.
+            named if named.is_empty() || named.contains(&renamed) => alike().unwrap_or_default(),
+            _ => {
+                let all: BTreeSet<OsString> = named.into_iter().chain([renamed]).collect();
+                all.into_iter().collect()
+            }
+        }
+    }
 }
 
 /// The folders below `own` in which sites lay at `commit`, and in which there are none today.
@@ -64,30 +160,6 @@ pub(super) fn gone_below(
         is_below && !is_site(&repository.top().join(place))
     };
     Ok(then.keys().filter(is_gone).cloned().collect())
-}
-
-/// What the two ways of knowing a site again say together.
-fn agreed(
-    renamed: Option<OsString>,
-    named: Vec<OsString>,
-    gone: &BTreeMap<&OsStr, &str>,
-) -> Vec<OsString> {
-    let Some(renamed) = renamed else {
-        return named;
-    };
-    let id = gone.get(renamed.as_os_str());
-    let alike = gone.iter().filter(|(_, other)| Some(*other) == id);
-    match named.as_slice() {
-        [only] if *only == renamed => named,
-        // Files that say the same are renamed as well the one way as the other.
-        named if named.is_empty() || named.contains(&renamed) => {
-            alike.map(|(place, _)| (*place).to_owned()).collect()
-        }
-        _ => {
-            let all: BTreeSet<OsString> = named.into_iter().chain([renamed]).collect();
-            all.into_iter().collect()
-        }
-    }
 }
 
 /// The sites of a commit: their folders, and the ids of their own files. None, if it has more files
@@ -124,13 +196,8 @@ fn sites_today(repository: &Repository) -> Result<BTreeSet<OsString>, Failure> {
     Ok(sites.collect())
 }
 
-/// The folder from which git takes the site in the folder `own` to be renamed; none if it takes
-/// another site to come from there as well.
-fn renamed_from(
-    repository: &Repository,
-    commit: &str,
-    own: &OsStr,
-) -> Result<Option<OsString>, Failure> {
+/// The folders from which git takes sites to be renamed or copied, each with the site's folder today.
+fn renamed(repository: &Repository, commit: &str) -> Result<Vec<(OsString, OsString)>, Failure> {
     // The index, and not the files themselves: to compare those, git would run a tree's filters.
     // Copies are looked for, because of two that are alike git else gives one a source and hides
     // that the other has the same.
@@ -147,31 +214,26 @@ fn renamed_from(
             pairs.extend(to.map(|to| (from, to)));
         }
     }
-    let source = pairs.iter().find(|(_, to)| to == own).map(|(from, _)| from);
-    let claims = pairs
-        .iter()
-        .filter(|(from, _)| Some(from) == source)
-        .count();
-    Ok(source.filter(|_| claims == 1).cloned())
+    Ok(pairs)
 }
 
-/// The sites among `gone` that were called `name`.
-fn bearing(
+/// The sites among `gone` by what they were called.
+fn by_name(
     repository: &Repository,
-    gone: &BTreeMap<&OsStr, &str>,
-    name: &str,
+    gone: &BTreeMap<OsString, String>,
     name_of: &dyn Fn(&[u8]) -> Option<String>,
-) -> Result<Vec<OsString>, Failure> {
+) -> Result<BTreeMap<String, Vec<OsString>>, Failure> {
     let shown: Vec<String> = gone.keys().map(|place| super::told(place)).collect();
-    let wanted: Vec<(&str, &str)> = shown
-        .iter()
-        .map(String::as_str)
-        .zip(gone.values().copied())
-        .collect();
+    let ids = gone.values().map(String::as_str);
+    let wanted: Vec<(&str, &str)> = shown.iter().map(String::as_str).zip(ids).collect();
     let files = objects(repository, &wanted, FILE_LIMIT)?;
-    let places = gone.keys().zip(files);
-    let places = places.filter(|(_, (_, bytes))| name_of(bytes).as_deref() == Some(name));
-    Ok(places.map(|(place, _)| (*place).to_owned()).collect())
+    let mut by_name: BTreeMap<String, Vec<OsString>> = BTreeMap::new();
+    for (place, (_, bytes)) in gone.keys().zip(files) {
+        if let Some(name) = name_of(&bytes) {
+            by_name.entry(name).or_default().push(place.clone());
+        }
+    }
+    Ok(by_name)
 }
 
 fn name_today(

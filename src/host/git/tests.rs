@@ -9,7 +9,13 @@ fn at(rev: &str, root: &Path) -> Result<SiteInput, Failure> {
 }
 
 fn site_at(rev: &str, root: &Path) -> Result<Option<SiteAt>, Failure> {
-    read_site_at(rev, root, &|_| FileGlobs::default(), &name_of)
+    read_site_at(
+        rev,
+        root,
+        &|_| FileGlobs::default(),
+        &name_of,
+        &Moves::default(),
+    )
 }
 
 /// The whole text is the name.
@@ -66,7 +72,13 @@ fn the_globs_are_those_of_that_time() {
             ..FileGlobs::default()
         }
     };
-    let site = read_site_at("HEAD", &folder.root(), &globs_of, &name_of);
+    let site = read_site_at(
+        "HEAD",
+        &folder.root(),
+        &globs_of,
+        &name_of,
+        &Moves::default(),
+    );
     let input = site.unwrap().unwrap().input;
     assert_eq!(paths(&input), ["a.yaml", "cordwright.yaml"]);
 }

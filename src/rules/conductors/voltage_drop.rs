@@ -17,7 +17,7 @@ use words::{collapse, miss_conductors, own_limit, too_low};
 rule!(
     "voltage-drop",
     Conductors,
-    Warning,
+    Warning up to Error,
     "Too little voltage at the far end: equipment drops out or draws more current than its cord was chosen for."
 );
 

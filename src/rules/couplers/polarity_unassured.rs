@@ -13,7 +13,7 @@ use super::halves::{Pair, borne_by, pairs};
 rule!(
     "polarity-unassured",
     Couplers,
-    Note,
+    Note up to Error,
     "A reversible plug ahead of protection that may open one pole only: it may sit in the neutral and leave equipment live."
 );
 

@@ -16,7 +16,7 @@ use super::run::{Run, odd_runs};
 rule!(
     "jacket-in-plenum",
     Jackets,
-    Warning,
+    Warning up to Error,
     "A power cord in a space that carries air: in a fire the air takes its smoke to people elsewhere."
 );
 

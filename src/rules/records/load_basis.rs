@@ -16,7 +16,7 @@ use crate::survey::{Survey, place};
 rule!(
     "load-basis",
     Records,
-    Note,
+    Note up to Warning,
     "A load that rests on the nameplate, on an old measurement or on nothing: every sum above it is no better."
 );
 

@@ -83,6 +83,7 @@ mod tests {
         name: "cord-hot",
         subject: Subject::Conductors,
         level: Level::Error,
+        gravest: Level::Error,
         practice: None,
         summary: "",
         page: "",

@@ -6,7 +6,7 @@
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::rules::told_once::ToldOnce;
-use crate::rules::{Changed, Draft, LostFile, rule};
+use crate::rules::{Changed, Draft, Hung, LostFile, rule};
 use crate::survey::Survey;
 
 rule!(
@@ -20,6 +20,29 @@ rule!(
 fn check(survey: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
     files(changed, findings);
     findings.extend(loads(survey, changed));
+    findings.extend(changed.hung.iter().map(hung));
+}
+
+/// Load that comes with the change, behind a fault that was there: nothing is worked out below that, and
+/// what comes is not known for being behind what is.
+fn hung(hung: &Hung) -> Finding {
+    let Hung { what, name, .. } = hung;
+    let headline = format!(
+        "this change hangs {} on {what} {name}, which no supply feeds by the definitions: nothing of it is judged, and no sum holds it",
+        match hung.devices.as_slice() {
+            [only] => format!("device {only}"),
+            many => format!("{} devices", many.len()),
+        }
+    );
+    let advice = format!(
+        "Put right first what keeps {what} {name} from being fed; then all that hangs on it is judged."
+    );
+    Draft::new(&RULE, headline, hung.at, "fed by no supply", basis())
+        .about([name.clone()])
+        .kind("hung")
+        .suffered_by(hung.devices.iter().cloned())
+        .advice(advice)
+        .finish()
 }
 
 /// Loads that were known and are not any more: whatever they overloaded cannot be told now, and is no

@@ -13,7 +13,7 @@ use told::{dead, not_decided, one_less, used_after_all};
 rule!(
     "unfed-inlet",
     Records,
-    Warning,
+    Warning up to Error,
     "An inlet without a cord: the device is dead, or runs on one supply where two were bought."
 );
 

@@ -17,7 +17,7 @@ use super::{held_in_vibration, shaking};
 rule!(
     "retention-missing",
     Retention,
-    Warning,
+    Warning up to Error,
     "Nothing holds a coupler where it is shaken: it works loose, arcs, and drops what it feeds."
 );
 

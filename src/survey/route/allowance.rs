@@ -1,7 +1,7 @@
 //! The constants of a route: those of the site, or the defaults of common practice.
 
 use crate::model::value::Field;
-use crate::quantity::{InUnits, Length, Ratio};
+use crate::quantity::{Amount, InUnits, Length, Ratio};
 use crate::source::Span;
 
 /// Common practice: from the face of the outlet, a moulded body of some 55 mm and a first bend that
@@ -13,6 +13,18 @@ pub(super) const SERVICE_LOOP: f64 = 150.0;
 pub(super) const CROSS_RUN: f64 = 300.0;
 /// Common practice: a cable arm lays the cord in bights, so that it needs a fifth more than the travel. Per cent.
 pub(super) const RAIL_SLACK: f64 = 120.0;
+
+/// What stands in for a key of `site.routing` that is left out.
+pub(crate) fn usual_allowance(key: &str) -> Option<Amount> {
+    let length = |millimetres| Some(crate::quantity::millimetres(millimetres).into());
+    match key {
+        "connector-bend" => length(CONNECTOR_BEND),
+        "service-loop" => length(SERVICE_LOOP),
+        "cross-run" => length(CROSS_RUN),
+        "rail-slack" => Some(crate::quantity::percent(RAIL_SLACK).into()),
+        _ => None,
+    }
+}
 
 /// A constant of the route and who has set it.
 #[derive(Clone, Copy, Debug)]

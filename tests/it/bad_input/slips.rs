@@ -26,6 +26,8 @@ pub const SLIPS: &[Slip] = &[
             "draw: «1e-30 W»",
             "draw: «1e-400 W»",
             "draw: «200 W W»",
+            "draw: «1.500» W",
+            "draw: «1.500» VA",
             "draw«: »",
             "draw: «[200 W]»",
             "draw: «{}»",

@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::host::folder::Folder;
-use crate::host::git::{SiteAt, earlier_places, read_site_at};
+use crate::host::git::{Moves, SiteAt, earlier_places, read_site_at};
 use crate::input::FileGlobs;
 
 /// The first line of a site's own file is its name here, unless it is empty.
@@ -24,11 +24,12 @@ fn at(folder: &Folder, site: &str) -> Result<Option<SiteAt>, Failure> {
         &folder.at(site),
         &|_| FileGlobs::default(),
         &name_of,
+        &Moves::default(),
     )
 }
 
 fn places(folder: &Folder, site: &str) -> Vec<String> {
-    earlier_places("main", &folder.at(site), &name_of).unwrap()
+    earlier_places("main", &folder.at(site), &name_of, &Moves::default()).unwrap()
 }
 
 /// A repository with the sites `quay` and `pier`, which have little to do with each other, on a
@@ -166,4 +167,32 @@ fn two_that_were_alike_are_both_named_and_none_is_taken() {
         assert_eq!(at(&folder, "dock"), Ok(None));
         assert_eq!(places(&folder, "dock"), ["pier", "quay"]);
     }
+}
+
+/// Each site's own file is looked into as often as it is compared, and not once for every other site.
+#[test]
+fn many_new_sites_are_known_again_without_looking_at_all_for_each() {
+    const SITES: usize = 20;
+    let then: Vec<String> = (0..SITES).map(|n| format!("old/{n}/a.yaml")).collect();
+    let then: Vec<&str> = then.iter().map(String::as_str).collect();
+    let folder = Folder::repository(&then);
+    for n in 0..SITES {
+        let file = site_file(&format!("Site {n}"), &format!("brick {n}"));
+        folder.put(&format!("old/{n}/cordwright.yaml"), &file);
+    }
+    folder.commit();
+    folder.git("", &["checkout", "--quiet", "-b", "side"]);
+    std::fs::rename(folder.at("old"), folder.at("new")).unwrap();
+    let looked_at = std::cell::Cell::new(0);
+    let counted = |bytes: &[u8]| {
+        looked_at.set(looked_at.get() + 1);
+        name_of(bytes)
+    };
+    let moves = Moves::default();
+    for n in 0..SITES {
+        let site = folder.at(&format!("new/{n}"));
+        let found = earlier_places("main", &site, &counted, &moves).unwrap();
+        assert_eq!(found, [format!("old/{n}")]);
+    }
+    assert_eq!(looked_at.get(), 2 * SITES);
 }

@@ -17,6 +17,9 @@ use crate::rules::{self, Standing};
 use crate::source::Span;
 use crate::tables::Practice;
 
+use super::demands::{demands, practice_and_country};
+use super::unset::holds_unset;
+
 /// One thing that a policy lets through and an earlier one held.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Relaxation {
@@ -26,6 +29,17 @@ pub(super) struct Relaxation {
     pub(super) what: String,
     /// Stable names of it.
     pub(super) about: Vec<Name>,
+    /// How the rest is judged, as it is not agreed.
+    pub(super) judged: Judged,
+}
+
+/// How a site is judged of which something is relaxed that nobody else has agreed to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Judged {
+    /// By what held before.
+    AsBefore,
+    /// Without it: what it forbade is not looked for any more.
+    NoMore,
 }
 
 /// Everything that `now` relaxes of `before`, in a site of this practice.
@@ -44,6 +58,8 @@ pub(super) fn relaxations(
     all.extend(relaxer.snags());
     all.extend(relaxer.open_points());
     all.extend(LIMITS.iter().filter_map(|limit| relaxer.limit(limit)));
+    all.extend(demands(now, before));
+    all.extend(practice_and_country(now, before));
     all.sort();
     all
 }
@@ -70,25 +86,39 @@ impl Relaxer<'_> {
         rules.extend(lines(self.before));
         rules.sort();
         rules.dedup();
-        let less = rules
+        rules
             .into_iter()
-            .filter(|rule| self.level(self.now, rule) < self.level(self.before, rule));
-        less.map(|rule| {
-            let line = self.now.levels().find(&rule);
-            let line = line.map(|id| &self.now.levels()[id]);
-            Relaxation {
-                span: line.map_or(self.anchor(), |line| line.name.span),
-                what: format!("lowers the rule {rule} {}", to(line.map(|line| &line.item))),
-                about: vec!["levels".into(), rule],
-            }
-        })
-        .collect()
+            .filter_map(|rule| self.lowered(rule))
+            .collect()
     }
 
-    /// `None`, which is below every level, where the rule is off; nothing else is told of a name that
-    /// no rule has.
-    fn level(&self, policy: &Policy<'_>, rule: &str) -> Option<Level> {
-        rules::find(rule).and_then(|rule| Standing::of(policy, self.practice, rule).level)
+    /// A rule that weighs less than before, or whose graver findings do.
+    fn lowered(&self, rule: Name) -> Option<Relaxation> {
+        let (now, before) = (
+            self.weights(self.now, &rule),
+            self.weights(self.before, &rule),
+        );
+        let what = match (now.0 < before.0, now.1 < before.1) {
+            (true, _) => "the rule",
+            (false, true) => "graver findings of the rule",
+            (false, false) => return None,
+        };
+        let line = self.now.levels().find(&rule);
+        let line = line.map(|id| &self.now.levels()[id]);
+        Some(Relaxation {
+            span: line.map_or(self.anchor(), |line| line.name.span),
+            what: format!("lowers {what} {rule} {}", to(line.map(|line| &line.item))),
+            about: vec!["levels".into(), rule],
+            judged: Judged::AsBefore,
+        })
+    }
+
+    /// What a rule weighs, and the gravest of its findings. `None`, which is below every level, where
+    /// the rule is off; nothing else is told of a name that no rule has.
+    fn weights(&self, policy: &Policy<'_>, rule: &str) -> (Option<Level>, Option<Level>) {
+        let standing = |rule| Standing::of(policy, self.practice, rule);
+        let weights = |rule| (standing(rule).level, standing(rule).gravest(rule));
+        rules::find(rule).map_or((None, None), weights)
     }
 
     fn departures(&self) -> Vec<Relaxation> {
@@ -117,6 +147,7 @@ impl Relaxer<'_> {
                 span: now.rule.span().unwrap_or(departure.span),
                 what,
                 about: vec!["departures".into(), rule, at],
+                judged: Judged::AsBefore,
             });
         }
         added
@@ -155,30 +186,42 @@ impl Relaxer<'_> {
                 OpenPoints::Block.word()
             ),
             about: vec!["open-points".into()],
+            judged: Judged::AsBefore,
         })
     }
 
-    /// A limit that is taken out, cannot be read any more, or moved to the lax side. One that is set
-    /// for the first time shows by what it lets through.
+    /// A limit that is taken out, cannot be read any more, or moved to the lax side, be it from what
+    /// holds where none is set. One that is set where nothing held shows by what it holds.
     fn limit(&self, limit: &SiteLimit) -> Option<Relaxation> {
-        let (now, before) = (self.now.limit(limit), self.before.limit(limit));
-        if now == before || before == Reading::Absent {
+        let (now, then) = (self.now.limit(limit), self.before.limit(limit));
+        let before = match then {
+            Reading::Absent => Reading::Number(holds_unset(limit, self.practice)?),
+            _ => then.clone(),
+        };
+        // What cannot be read counts for nothing, and what holds without it goes on.
+        let is_as_unset = then == Reading::Absent && !matches!(now, Reading::Number(_));
+        if now == before || is_as_unset {
             return None;
         }
         if let (Reading::Number(now), Reading::Number(before)) = (&now, &before)
-            && limit.is_stricter(*now, *before)
+            && (limit.is_stricter(*now, *before) || now.number() == before.number())
         {
             return None;
         }
+        let unset = match then {
+            Reading::Absent => " (which holds where none is set)",
+            _ => "",
+        };
         Some(Relaxation {
             span: self.anchor(),
             what: format!(
-                "moves the limit {} from {} to {}",
+                "moves the limit {} from {}{unset} to {}",
                 limit.key,
                 shown(&before),
                 shown(&now)
             ),
             about: vec!["limits".into(), limit.key.into()],
+            judged: Judged::AsBefore,
         })
     }
 }
@@ -272,5 +315,6 @@ fn added_snag(line: &Spanned<Snag>) -> Relaxation {
         span: line.span,
         what: format!("accepts {} at {} as known", snag.rule.value, snag.things),
         about: vec!["snags".into(), snag.rule.value.clone(), snag.things.clone()],
+        judged: Judged::AsBefore,
     }
 }

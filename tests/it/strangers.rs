@@ -98,7 +98,7 @@ fn reports_hold_names_as_words() {
 }
 
 #[test]
-fn schedules_and_drawings_hold_names_as_words() {
+fn schedules_surveys_and_drawings_hold_names_as_words() {
     in_every_turn(|stranger| {
         for kind in ["cords", "order", "labels", "loads"] {
             let schedule = |format| stranger.said(&["schedule", kind, "--format", format]);
@@ -106,6 +106,14 @@ fn schedules_and_drawings_hold_names_as_words() {
             assert_cells(&schedule("csv"));
             assert_markdown(&schedule("markdown"));
             assert_markup(&schedule("html"), "html");
+        }
+        for more in [&[][..], &["--all"]] {
+            let survey =
+                |format| stranger.said(&[&["survey", "--format", format][..], more].concat());
+            assert_plain(&survey("table"));
+            assert_cells(&survey("csv"));
+            assert_markdown(&survey("markdown"));
+            assert_markup(&survey("html"), "html");
         }
         for kind in ["lines", "racks"] {
             assert_markup(&stranger.said(&["drawing", kind]), "svg");

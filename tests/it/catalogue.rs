@@ -280,7 +280,7 @@ fn every_planted_mistake_is_found_by_its_rule_alone() {
     }
 }
 
-/// The outcome rule by rule, as it stands in DEVELOPERS.md.
+/// The outcome rule by rule, as it stands in tests/generator/README.md.
 fn table(mutators: &[&Mutator], tallies: &[Tally], outcomes: &[(usize, Outcome)]) -> String {
     let mut table = String::from(
         "| rule | planted | found | at the exact place | surplus findings |\n|---|---|---|---|---|\n",
@@ -312,9 +312,9 @@ fn table(mutators: &[&Mutator], tallies: &[Tally], outcomes: &[(usize, Outcome)]
     )
 }
 
-/// Compares the table with the one in DEVELOPERS.md, or writes it there.
+/// Compares the table with the one in tests/generator/README.md, or writes it there.
 fn hold_the_table(table: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/generator/README.md");
     let text = fs::read_to_string(&path).unwrap();
     let (begin, end) = (
         "<!-- proof: made by the test that checks this table -->\n",
@@ -325,7 +325,11 @@ fn hold_the_table(table: &str) {
     if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
         fs::write(&path, format!("{}{table}{}", &text[..from], &text[to..])).unwrap();
     } else {
-        assert_eq!(&text[from..to], table, "the table in DEVELOPERS.md");
+        assert_eq!(
+            &text[from..to],
+            table,
+            "the table in tests/generator/README.md"
+        );
     }
 }
 

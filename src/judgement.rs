@@ -19,7 +19,7 @@ use crate::policy::Policy;
 use crate::report::{Census, Departed};
 use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
-use crate::survey::{Shared, Survey};
+use crate::survey::{Resting, Shared, Survey, resting};
 use crate::yaml::{Limits, Tree, decode_text};
 
 pub use file::FileRead;
@@ -107,6 +107,8 @@ pub struct Judgement {
     pub listed: Option<usize>,
     /// Findings that the snag list accepts as known.
     pub known: Vec<Known>,
+    /// What is taken for granted because the definitions are silent.
+    pub assumed: Vec<Resting>,
     /// Whether open points fail the run.
     pub open_points_block: bool,
     /// What the change made of the site, where it was judged as one.
@@ -246,7 +248,7 @@ impl Site {
     /// Runs the rules and sets aside what has been agreed.
     pub fn judge(self, settings: &Settings) -> Judgement {
         let (parted, crashed) = self.parted(settings, &[Policy::of(&self.model)], |_| true);
-        self.into_judgement(parted, crashed)
+        self.into_judgement(settings.today, parted, crashed)
     }
 
     /// What the rules say under policies, apart by what those let through; and rules that broke down.
@@ -263,12 +265,14 @@ impl Site {
         (parted, outcome.crashed)
     }
 
-    fn into_judgement(self, parted: Parted, crashed: Vec<String>) -> Judgement {
+    fn into_judgement(self, today: Date, parted: Parted, crashed: Vec<String>) -> Judgement {
         let listed = self.sources.by_path(SNAG_FILE);
         let listed = listed.map(|_| self.model.snags.len());
+        let assumed = resting(&self.survey(today));
         let judgement = Judgement {
             name: self.model.site.name.get().map(ToString::to_string),
             census: self.census(),
+            assumed,
             open_points_block: Policy::of(&self.model).blocks_open_points(),
             sources: self.sources,
             findings: parted.standing,

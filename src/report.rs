@@ -11,6 +11,7 @@ use crate::ink::Output;
 pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
+use crate::survey::Resting;
 
 mod annotated;
 mod caution;
@@ -80,6 +81,8 @@ pub struct SiteReport<'a> {
     pub departed: &'a [Departed],
     /// How much was judged.
     pub census: Census,
+    /// What is taken for granted because the definitions are silent.
+    pub assumed: &'a [Resting],
     /// What could not be judged.
     pub unread: &'a [Unread],
     /// What is not judged because it is not the site's.
@@ -109,6 +112,7 @@ impl<'a> SiteReport<'a> {
             left_out: None,
             departed: &[],
             census,
+            assumed: &[],
             unread: &[],
             passed_over: &[],
             crashed: &[],

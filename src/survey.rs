@@ -1,6 +1,7 @@
 //! The site as the rules see it: model, graph and flows together, and the questions that many rules
 //! ask. Names of things, their surroundings, and where to point.
 
+mod assumed;
 mod capacities;
 mod capacity;
 mod case;
@@ -25,6 +26,7 @@ use crate::model::cords::CordType;
 use crate::model::value::Named;
 use crate::tables::Practice;
 
+pub use assumed::{ASSUMED, Assumed, Resting, resting};
 pub use capacity::{Conductors, Rating};
 pub use case::{AirWords, Surroundings};
 pub use kinds::ByKind;

@@ -269,6 +269,7 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
         left_out: Some(&gravest.left_out),
         departed: &now.departed,
         census: now.census,
+        assumed: &now.assumed,
         unread: &now.unread,
         passed_over: &now.passed_over,
         crashed: &now.crashed,

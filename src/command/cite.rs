@@ -1,5 +1,6 @@
 //! `cordwright cite`: a rule's page with its sources, or the table of rules.
 
+mod assumed;
 mod levels;
 mod page;
 mod table;
@@ -28,6 +29,9 @@ pub(super) struct Words {
     /// Tell which level each rule has in this file or site, and why
     #[arg(long, value_name = "PATH")]
     levels: Option<PathBuf>,
+    /// List what is taken for granted where definitions are silent
+    #[arg(long, conflicts_with_all = ["rule", "levels"])]
+    assumed: bool,
     /// The day that counts as today, as in 2027-03-31
     #[arg(long, value_name = "DATE", requires = "levels")]
     on: Option<Date>,
@@ -57,6 +61,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
             }
             pages
         }
+        (None, None) if words.assumed => assumed::shown(&look),
         (None, None) => table::shown(&rules::cards(), &look),
     };
     host::to_standard_output(&text.into())?;

@@ -63,7 +63,7 @@ impl Site {
             relaxations,
         };
         let blocks = before.policy.blocks_open_points() && !before.relaxations_hold;
-        let mut judgement = self.into_judgement(parted, crashed);
+        let mut judgement = self.into_judgement(settings.today, parted, crashed);
         judgement.open_points_block |= blocks;
         judgement.comparison = Some(comparison);
         judgement

@@ -31,6 +31,10 @@ pub fn closing(report: &Report<'_>, look: &Look) -> Written<Plain> {
         passed_over(site, &mut page);
         page.blank();
     }
+    for site in report.sites.iter().filter(|site| !site.assumed.is_empty()) {
+        page.paragraph(&assumed(site));
+        page.blank();
+    }
     page.paragraph(NOT_CHECKED);
     page.blank();
     page.paragraph(CAUTION);
@@ -140,6 +144,19 @@ fn unbounded(report: &Report<'_>) -> Option<String> {
         let agreed = count(unbounded, "of these holds", "of these hold");
         format!("{agreed} at any number, for it was signed at none: write signed-at into departures, and let \"cordwright snags\" write the list anew.")
     })
+}
+
+/// What the site is silent about and something rests on.
+fn assumed(site: &SiteReport<'_>) -> String {
+    let rows = site.assumed.iter().map(|row| match row.things {
+        1 => row.key.to_owned(),
+        things => format!("{} ({things})", row.key),
+    });
+    let rows: Vec<String> = rows.collect();
+    format!(
+        "Taken for granted, because it is not written: {}. \"cordwright cite --assumed\" says what, and whether that is on the safe side.",
+        listed(&rows)
+    )
 }
 
 /// What is only counted; `None` if everything is shown.

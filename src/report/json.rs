@@ -51,12 +51,20 @@ struct WireSite<'a> {
     name: Option<&'a str>,
     complete: bool,
     census: WireCensus,
+    assumed: Vec<WireAssumed>,
     findings: Vec<WireFinding<'a>>,
     departed: Vec<WireDeparted<'a>>,
     unread: Vec<WireUnread<'a>>,
     crashed: &'a [String],
     known: Vec<WireKnown<'a>>,
     comparison: Option<WireComparison<'a>>,
+}
+
+/// A key that is silent, and how many things rest on what is taken for it.
+#[derive(Serialize)]
+struct WireAssumed {
+    key: &'static str,
+    things: usize,
 }
 
 #[derive(Serialize)]
@@ -179,6 +187,14 @@ fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
             devices: census.devices,
             cords: census.cords,
         },
+        assumed: site
+            .assumed
+            .iter()
+            .map(|row| WireAssumed {
+                key: row.key,
+                things: row.things,
+            })
+            .collect(),
         findings: site.findings.iter().map(|f| finding(site, f)).collect(),
         departed: site.departed.iter().map(|d| departed(site, d)).collect(),
         unread: site

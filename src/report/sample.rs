@@ -90,6 +90,7 @@ impl Sample {
             findings: &self.findings,
             left_out: None,
             departed: &self.departed,
+            assumed: &[],
             census: Census {
                 files: 3,
                 passed_over: 1,

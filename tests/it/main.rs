@@ -7,6 +7,7 @@
 
 mod action;
 mod alike;
+mod assumed;
 mod astray;
 mod bad_input;
 mod budgets;

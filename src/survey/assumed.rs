@@ -1,0 +1,191 @@
+//! What is taken for granted where the definitions are silent: one table, each row wide on the safe side,
+//! or said where it is not.
+
+use crate::citation::Citation;
+use crate::flow::low_end::LowEnd;
+use crate::model::circuits::Pole;
+use crate::model::devices::DeviceModel;
+use crate::model::value::Named;
+use crate::quantity::Quantity;
+use crate::tables::{Practice, limits};
+
+use super::Survey;
+
+/// A row of the table.
+pub struct Assumed {
+    /// The key that would say it, with its section.
+    pub key: &'static str,
+    /// What is taken while it says nothing.
+    pub taken: fn() -> String,
+    /// Why that is on the safe side, or in how far it is not.
+    pub why: &'static str,
+    /// Where it comes from.
+    pub source: fn() -> Citation,
+    /// How many things of a site rest on it.
+    count: fn(&Survey<'_>) -> usize,
+}
+
+/// That something of a site rests on a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Resting {
+    /// The key.
+    pub key: &'static str,
+    /// How many things do.
+    pub things: usize,
+}
+
+/// All rows.
+pub const ASSUMED: &[Assumed] = &[
+    Assumed {
+        key: "site.supply-tolerance",
+        taken: || {
+            let share = |practice| LowEnd::unless_written(Some(practice)).below.show();
+            let (iec, nec) = (share(Practice::Iec), share(Practice::Nec));
+            format!(
+                "a supply may sit {iec} below its nominal voltage under IEC practice, {nec} under NEC"
+            )
+        },
+        why: "a load of so many watts takes more current at less voltage",
+        source: || cited(limits::supply_tolerance(Practice::Iec).map(|row| row.citation)),
+        count: |survey| usize::from(survey.model.site.supply_tolerance.is_absent()),
+    },
+    Assumed {
+        key: "supplies.protective-conductor",
+        taken: || "a supply brings the protective conductor that its marking names".to_owned(),
+        why: "not on the safe side by itself: prove it at the outlet",
+        source: || Citation::common_practice("marking of supplies"),
+        count: |survey| {
+            let supplies = survey.model.supplies.items().iter();
+            supplies
+                .filter(|s| s.protective_conductor.is_absent())
+                .count()
+        },
+    },
+    Assumed {
+        key: "supplies.sequence-proved",
+        taken: || "the worse of both phase sequences".to_owned(),
+        why: "currents between lines add otherwise in the other sequence",
+        source: || Citation::common_practice("both are reckoned, the worse one counts"),
+        count: |survey| {
+            let supplies = survey.model.supplies.items().iter();
+            supplies.filter(|s| s.sequence_proved.is_absent()).count()
+        },
+    },
+    Assumed {
+        key: "device-models.sharing",
+        taken: || "inlets share the load alike; after a loss those left take all of it".to_owned(),
+        why: "the loss of each feed is reckoned, which bounds any other way of sharing between feeds",
+        source: || Citation::common_practice("equipment with several power supplies"),
+        count: |survey| {
+            in_use(survey, |model| {
+                model.inlets.len() > 1 && model.sharing.is_absent()
+            })
+        },
+    },
+    Assumed {
+        key: "device-models.inlets-needed",
+        taken: || "a device goes on with its last inlet, so that its load moves there".to_owned(),
+        why: "a device that stops takes nothing; one that goes on loads what is left",
+        source: || Citation::common_practice("equipment with several power supplies"),
+        count: |survey| {
+            in_use(survey, |model| {
+                model.inlets.len() > 1 && model.inlets_needed.is_absent()
+            })
+        },
+    },
+    Assumed {
+        key: "device-models.earth-current",
+        taken: || {
+            let most = limits::equipment_earth_current().map(|row| row.value.show());
+            format!(
+                "up to {} of protective conductor current at each inlet",
+                most.unwrap_or_default()
+            )
+        },
+        why: "more has to be marked beside the inlet; where this bound does not do, the point is open",
+        source: || cited(limits::equipment_earth_current().map(|row| row.citation)),
+        count: |survey| match survey.practice() {
+            Some(Practice::Nec) => 0,
+            _ => in_use(survey, |model| model.earth_current.is_absent()),
+        },
+    },
+    Assumed {
+        key: "device-models.third-harmonic",
+        taken: || {
+            let most = limits::largest_third_harmonic().map(|row| row.value.show());
+            format!(
+                "anything from none to {} of third harmonic",
+                most.unwrap_or_default()
+            )
+        },
+        why: "where the neutral bears the most, it passes; where not, the point is open",
+        source: || cited(limits::largest_third_harmonic().map(|row| row.citation)),
+        count: |survey| {
+            let lines = |circuit: &crate::model::circuits::Circuit| {
+                let poles = circuit.poles.iter();
+                poles.filter(|pole| pole.value != Pole::N).count()
+            };
+            let mut circuits = survey.model.circuits.items().iter();
+            match circuits.any(|circuit| lines(circuit) > 1) {
+                true => in_use(survey, |model| model.third_harmonic.is_absent()),
+                false => 0,
+            }
+        },
+    },
+    Assumed {
+        key: "zones.wet",
+        taken: || "a place is dry".to_owned(),
+        why: "not on the safe side: write it where water may come",
+        source: || Citation::common_practice("rooms for equipment"),
+        count: |survey| {
+            let zones = survey.model.zones.items().iter();
+            zones.filter(|zone| zone.wet.is_absent()).count()
+        },
+    },
+    Assumed {
+        key: "cords.bundle",
+        taken: || "a cord lies alone, with air around it".to_owned(),
+        why: "not on the safe side: cords that lie tight together warm each other",
+        source: || Citation::common_practice("cords in a rack"),
+        count: |survey| {
+            let cords = survey.model.cords.items().iter();
+            cords.filter(|cord| cord.bundle.is_absent()).count()
+        },
+    },
+    Assumed {
+        key: "site.routing",
+        taken: || {
+            "what cords take besides their way: two bends, a loop to draw them by, the arm of a rail".to_owned()
+        },
+        why: "lengths that rest on it alone make warnings, never errors",
+        source: || {
+            Citation::common_practice("lengths as each page of the routing rules gives them")
+        },
+        count: |survey| {
+            let is_silent = survey.model.site.routing.is_absent();
+            usize::from(is_silent && survey.gives_positions())
+        },
+    },
+];
+
+fn cited(citation: Option<Citation>) -> Citation {
+    citation.unwrap_or_else(|| Citation::common_practice("no row of the tables"))
+}
+
+/// How many device models that devices are of are silent.
+fn in_use(survey: &Survey<'_>, is_silent: impl Fn(&Named<DeviceModel>) -> bool) -> usize {
+    let mut used: Vec<_> = survey.graph.links.device_models.iter().flatten().collect();
+    used.sort_unstable();
+    used.dedup();
+    let models = used.into_iter().map(|id| &survey.model.device_models[*id]);
+    models.filter(|model| is_silent(model)).count()
+}
+
+/// The rows on which something of a site rests, in the order of the table.
+pub fn resting(survey: &Survey<'_>) -> Vec<Resting> {
+    let rows = ASSUMED.iter().map(|row| Resting {
+        key: row.key,
+        things: (row.count)(survey),
+    });
+    rows.filter(|row| row.things > 0).collect()
+}

@@ -3,7 +3,7 @@
 
 use crate::citation::Citation;
 use crate::flow::low_end::LowEnd;
-use crate::model::circuits::Pole;
+use crate::model::circuits::{Circuit, Pole, Supply};
 use crate::model::devices::DeviceModel;
 use crate::model::value::Named;
 use crate::quantity::Quantity;
@@ -51,14 +51,20 @@ pub const ASSUMED: &[Assumed] = &[
     },
     Assumed {
         key: "supplies.protective-conductor",
-        taken: || "a supply brings the protective conductor that its marking names".to_owned(),
+        taken: || {
+            "a supply brings a protective conductor, where its marking does not say".to_owned()
+        },
         why: "not on the safe side by itself: prove it at the outlet",
         source: || Citation::common_practice("marking of supplies"),
         count: |survey| {
             let supplies = survey.model.supplies.items().iter();
-            supplies
-                .filter(|s| s.protective_conductor.is_absent())
-                .count()
+            let is_marked = |supply: &Supply| {
+                let system = supply.system.given();
+                system.is_some_and(|system| system.value.protective_earth)
+            };
+            let is_silent =
+                |supply: &Supply| supply.protective_conductor.is_absent() && !is_marked(supply);
+            supplies.filter(|supply| is_silent(supply)).count()
         },
     },
     Assumed {
@@ -121,7 +127,7 @@ pub const ASSUMED: &[Assumed] = &[
         why: "where the neutral bears the most, it passes; where not, the point is open",
         source: || cited(limits::largest_third_harmonic().map(|row| row.citation)),
         count: |survey| {
-            let lines = |circuit: &crate::model::circuits::Circuit| {
+            let lines = |circuit: &Circuit| {
                 let poles = circuit.poles.iter();
                 poles.filter(|pole| pole.value != Pole::N).count()
             };

@@ -6,7 +6,7 @@
 
 pub use crate::agreed::Departed;
 use crate::comparison::Comparison;
-use crate::finding::{Finding, Level, Verdict};
+use crate::finding::{Fact, Finding, Level, Verdict};
 use crate::ink::Output;
 pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
@@ -83,6 +83,8 @@ pub struct SiteReport<'a> {
     pub census: Census,
     /// What is taken for granted because the definitions are silent.
     pub assumed: &'a [Resting],
+    /// Of facts that are missing the values that decide, as far as they were looked for.
+    pub decides: &'a [(Fact, String)],
     /// What could not be judged.
     pub unread: &'a [Unread],
     /// What is not judged because it is not the site's.
@@ -113,6 +115,7 @@ impl<'a> SiteReport<'a> {
             departed: &[],
             census,
             assumed: &[],
+            decides: &[],
             unread: &[],
             passed_over: &[],
             crashed: &[],

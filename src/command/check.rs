@@ -9,13 +9,14 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use crate::failure::Failure;
-use crate::finding::{Finding, Level};
+use crate::finding::{Fact, Finding, Level};
 use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
 use crate::ink::{Written, short};
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules::{self, Check};
+use crate::sheet::{self, Bench};
 use crate::source::Sources;
 
 use super::exit::Exit;
@@ -125,6 +126,8 @@ enum Relaxations {
 struct Judged<'a> {
     site: &'a SiteRoot,
     now: Judgement,
+    /// Of facts that are missing the values that decide, where people are told.
+    decides: Vec<(Fact, String)>,
     /// The folder in which it lay before a change, where one is judged.
     was_at: Option<String>,
 }
@@ -215,7 +218,31 @@ fn judged<'a>(site: &'a SiteRoot, plan: &Plan, overlay: &Overlay) -> Result<Judg
     if let Some(comparison) = &mut now.comparison {
         comparison.gone.retain(|gone| site.wants(&gone.path));
     }
-    Ok(Judged { site, now, was_at })
+    let decides = match (plan.format, &plan.compare) {
+        (report::Format::Annotated, None) => decides(&now, plan),
+        _ => Vec::new(),
+    };
+    Ok(Judged {
+        site,
+        now,
+        decides,
+        was_at,
+    })
+}
+
+/// Trials of a thing that are made in passing: a small site is told at once which values decide, of a large
+/// one "cordwright survey" tells it.
+const IN_PASSING: usize = 30_000;
+
+fn decides(now: &Judgement, plan: &Plan) -> Vec<(Fact, String)> {
+    let mut missing = sheet::missing(&now.findings);
+    if let Some(bench) = Bench::new(now, &plan.settings) {
+        bench.decide(&mut missing, IN_PASSING);
+    }
+    let decided = missing.into_iter();
+    decided
+        .filter_map(|missing| Some((missing.fact, missing.decides?)))
+        .collect()
 }
 
 /// A remark on standard error, in one line.
@@ -270,6 +297,7 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
         departed: &now.departed,
         census: now.census,
         assumed: &now.assumed,
+        decides: &judged.decides,
         unread: &now.unread,
         passed_over: &now.passed_over,
         crashed: &now.crashed,

@@ -8,7 +8,6 @@ use super::sites::{self, Day, Sites, Work};
 use crate::failure::Failure;
 use crate::finding::Verdict;
 use crate::host::{self, ColourWish, Surroundings};
-use crate::input::SiteInput;
 use crate::judgement::{Settings, Site, file_globs};
 use crate::schedule::Schedule;
 use crate::sheet::{self, Bench};
@@ -60,15 +59,11 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     let mut sheets = Vec::new();
     for root in &found.sites {
         let input = host::read_site(&root.dir, &file_globs, &host::Overlay::default(), &ignored);
-        let rest = SiteInput {
-            files: Vec::new(),
-            ..input.clone()
-        };
         let site = Site::read_within(input, &settings.budget);
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let sheet = match words.is_of_room() {
             true => words.room(&site),
-            false => Some(facts(site, rest, &settings)),
+            false => Some(facts(site, &settings)),
         };
         is_known |= sheet.is_some();
         sheets.extend(sheet.map(|sheet| (root.shown.clone(), sheet)));
@@ -89,11 +84,12 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
 }
 
 /// The facts that a site lacks.
-fn facts(site: Site, rest: SiteInput, settings: &Settings) -> Schedule {
-    let things = site.model.cords.len() + site.model.devices.len();
+fn facts(site: Site, settings: &Settings) -> Schedule {
     let judged = site.judge(settings);
     let mut missing = sheet::missing(&judged.findings);
-    Bench::new(&judged, rest, settings).decide(&mut missing, things);
+    if let Some(bench) = Bench::new(&judged, settings) {
+        bench.decide_within(&mut missing, &settings.budget);
+    }
     let open = judged.findings.iter();
     let open = open.filter(|finding| finding.verdict == Verdict::Open);
     sheet::schedule(judged.name.as_deref(), &missing, open.count())

@@ -73,13 +73,15 @@ impl Sheet<'_> {
         match piece.fact() {
             Some(fact) => {
                 let whole = pieces::of_fact(piece, fact);
-                let rows = pieces::questions(piece);
-                self.finding(site, &whole, rows)
+                let questions = pieces::questions(piece).into_iter();
+                let rows = pieces::decides(site, piece).into_iter().chain(questions);
+                self.finding(site, &whole, rows.collect())
             }
             None => {
                 let others = match piece.by {
                     Fold::Kind => pieces::also_at(site, piece),
-                    Fold::Fact(_) | Fold::Place => pieces::also_open(piece),
+                    Fold::Fact(_) => pieces::decides(site, piece).into_iter().collect(),
+                    Fold::Place => pieces::also_open(piece),
                 };
                 self.finding(site, piece.lead, others)
             }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::SiteReport;
-use super::folded::{Folded, question};
+use super::folded::{Fold, Folded, question};
 use super::place::{Unit, position};
 use super::words::count;
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
@@ -85,6 +85,16 @@ pub(super) fn questions(piece: &Folded<'_>) -> Vec<Row> {
         ("Undecided", format!("{first}{more} [{rule}]"))
     });
     told.collect()
+}
+
+/// The value of a missing fact that decides, where one was found.
+pub(super) fn decides(site: &SiteReport<'_>, piece: &Folded<'_>) -> Option<Row> {
+    let Fold::Fact(fact) = piece.by else {
+        return None;
+    };
+    let mut known = site.decides.iter();
+    let (_, value) = known.find(|(own, _)| own == fact)?;
+    Some(("Decides", value.clone()))
 }
 
 /// What else is open at a place.

@@ -91,6 +91,7 @@ impl Sample {
             left_out: None,
             departed: &self.departed,
             assumed: &[],
+            decides: &[],
             census: Census {
                 files: 3,
                 passed_over: 1,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
-use crate::budget::Work;
+use crate::budget::{Budget, Work};
 use crate::finding::{Fact, Finding, Level, Verdict};
 use crate::input::SiteInput;
 use crate::judgement::{Judgement, Settings, Site};
@@ -165,28 +165,28 @@ const STEPS: usize = 12;
 /// A site to try values on.
 pub struct Bench<'a> {
     sources: &'a Sources,
-    rest: SiteInput,
     settings: &'a Settings,
     findings: &'a [Finding],
+    /// Cords and devices, each of which is work in every judgement.
+    things: usize,
 }
 
 impl<'a> Bench<'a> {
-    /// A site as it was judged. `rest` is what of it could not be read.
-    pub fn new(judged: &'a Judgement, rest: SiteInput, settings: &'a Settings) -> Self {
-        Self {
+    /// A site as it was judged; `None` if not all of it was read, for then no value decides.
+    pub fn new(judged: &'a Judgement, settings: &'a Settings) -> Option<Self> {
+        let is_whole = judged.unread.is_empty() && judged.crashed.is_empty();
+        is_whole.then(|| Self {
             sources: &judged.sources,
-            rest: SiteInput {
-                files: Vec::new(),
-                ..rest
-            },
             settings,
             findings: &judged.findings,
-        }
+            things: judged.census.cords + judged.census.devices,
+        })
     }
 
-    /// Looks for the values that decide, of as many facts as the budget allows, the first ones first.
-    pub fn decide(&self, missing: &mut [Missing], things: usize) {
-        let judgements = self.settings.budget.count(Work::Trials) / things.max(1);
+    /// Looks for the values that decide, of as many facts as so many trials of a thing allow, the first
+    /// ones first.
+    pub fn decide(&self, missing: &mut [Missing], trials: usize) {
+        let judgements = trials / self.things.max(1);
         let tried = missing
             .iter_mut()
             .filter(|missing| Range::of(&missing.fact).is_some())
@@ -195,6 +195,11 @@ impl<'a> Bench<'a> {
         tried
             .into_par_iter()
             .for_each(|missing| missing.decides = self.decides(missing));
+    }
+
+    /// The same as far as the budget allows.
+    pub fn decide_within(&self, missing: &mut [Missing], budget: &Budget) {
+        self.decide(missing, budget.count(Work::Trials));
     }
 
     /// `0.74 or better`; nothing where no value of this fact alone answers all questions.
@@ -237,7 +242,7 @@ impl<'a> Bench<'a> {
         });
         let input = SiteInput {
             files: files.collect(),
-            ..self.rest.clone()
+            ..SiteInput::default()
         };
         let settings = Settings {
             only: missing

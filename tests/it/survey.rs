@@ -105,7 +105,9 @@ fn facts(files: &Files) -> Vec<Missing> {
     let settings = Settings::on(today());
     let judgement = Site::read(input(files)).judge(&settings);
     let mut facts = missing(&judgement.findings);
-    Bench::new(&judgement, SiteInput::default(), &settings).decide(&mut facts, 1);
+    Bench::new(&judgement, &settings)
+        .unwrap()
+        .decide_within(&mut facts, &settings.budget);
     facts
 }
 
@@ -152,6 +154,7 @@ fn a_half_known_hall_of_a_hundred_devices_lacks_a_handful_of_facts_on_one_page()
         .filter(|line| line.starts_with("not decided: "))
         .count();
     assert!(told <= 10, "{check}");
+    assert!(check.contains("\n  Decides "), "{check}");
     let facts = facts(&site(&half_known(10, 200)));
     assert_eq!(facts.len(), told);
     assert_eq!(

@@ -8,7 +8,7 @@ mod measure;
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::source::Span;
+use crate::source::{FileId, Span};
 
 pub use asked::{Asked, Whereabouts};
 pub use atom::Atom;
@@ -117,6 +117,8 @@ pub struct Finding {
     /// Who suffers a fault of something that many share, such as the cords of a type: sorted, each
     /// once. Empty where what is at fault is itself what suffers.
     pub sufferers: Vec<SmolStr>,
+    /// Where those are defined, in order of the bytes.
+    pub suffers_at: Vec<Span>,
     /// The number that it is about, at its worst, and the limit that this lies beyond, where it is about
     /// a number.
     pub measure: Option<Measure>,
@@ -177,6 +179,18 @@ impl Finding {
             .chain(after.map(|place| (place, false)))
     }
 
+    /// Whether its cause or one who suffers it lies in a file that `wanted` takes.
+    pub fn concerns(&self, wanted: impl Fn(FileId) -> bool) -> bool {
+        let suffers_at = self.suffers_at.iter();
+        let places = std::iter::once(&self.main.span).chain(suffers_at);
+        // Sufferers lie file by file.
+        let mut last = None;
+        places.map(|span| span.file).any(|file| {
+            let is_next = last.replace(file) != Some(file);
+            is_next && wanted(file)
+        })
+    }
+
     /// Sorts by what is seen: place first, then everything else, so that no other order can show.
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = |f: &Self| (f.main.span, f.rule, f.verdict);
@@ -187,7 +201,6 @@ impl Finding {
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
-    use crate::source::FileId;
 
     pub(crate) fn finding(rule: &'static str, at: usize, about: &[&str]) -> Finding {
         Finding {
@@ -211,6 +224,7 @@ pub(crate) mod tests {
             about: about.iter().copied().map(Into::into).collect(),
             kind: "",
             sufferers: Vec::new(),
+            suffers_at: Vec::new(),
             measure: None,
             since: Since::NotAsked,
         }

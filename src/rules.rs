@@ -14,6 +14,7 @@ mod other_cords;
 mod run;
 mod sharers;
 mod staying_up;
+mod suffering;
 mod told_once;
 
 pub mod circuits;

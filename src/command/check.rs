@@ -256,8 +256,10 @@ fn is_of_change(finding: &Finding) -> bool {
     rules::find(finding.rule).is_some_and(|rule| matches!(rule.check, Check::Changed(_)))
 }
 
+/// What is told of the files that were asked for: their own faults, and those elsewhere that somebody in
+/// them suffers.
 fn wanted(site: &SiteRoot, sources: &Sources, finding: &Finding) -> bool {
-    site.wants(&sources.file(finding.main.span.file).path)
+    finding.concerns(|file| site.wants(&sources.file(file).path))
 }
 
 /// Writes the report where it was asked for, and the closing words where they disturb no program.

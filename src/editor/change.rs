@@ -92,7 +92,8 @@ pub fn carry_finding(finding: &mut Finding, carry: impl Fn(Span) -> Span) {
     let spans = std::iter::once(&mut finding.main.span)
         .chain(finding.path.iter_mut().map(|place| &mut place.span))
         .chain(finding.remedy.edits.iter_mut().map(|edit| &mut edit.span))
-        .chain(finding.wants.iter_mut().map(|fact| &mut fact.span));
+        .chain(finding.wants.iter_mut().map(|fact| &mut fact.span))
+        .chain(&mut finding.suffers_at);
     for span in spans {
         *span = carry(*span);
     }

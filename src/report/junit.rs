@@ -11,6 +11,7 @@ use super::words::rows;
 use super::{CAUTION, Departed, Known, Report, SiteReport};
 use crate::finding::{Atom, Finding, Level, Verdict};
 use crate::ink::{Line, Number, Written, Xml};
+use crate::source::FileId;
 
 pub(super) fn written(report: &Report<'_>) -> Written<Xml> {
     let suites: Vec<Suite> = report.sites.iter().flat_map(suites).collect();
@@ -85,6 +86,9 @@ fn suites(site: &SiteReport<'_>) -> Vec<Suite> {
                 .enumerate()
                 .map(|atom| found(site, finding, &atom)),
         );
+    }
+    for (path, case) in site.findings.iter().flat_map(|f| suffering(site, f)) {
+        by_path.entry(path).or_default().push(case);
     }
     for departed in site.departed {
         let cases = by_path.entry(path(site, &departed.finding)).or_default();
@@ -165,6 +169,36 @@ fn found(site: &SiteReport<'_>, finding: &Finding, (number, atom): &(usize, Atom
         name: case_name(finding, atom),
         outcome,
     }
+}
+
+/// Who suffers a fault has not passed, though it fails elsewhere, once: a case for each file of theirs.
+fn suffering<'a>(
+    site: &SiteReport<'a>,
+    finding: &'a Finding,
+) -> impl Iterator<Item = (&'a str, Case)> {
+    let own = path(site, finding);
+    let mut files: Vec<FileId> = finding.suffers_at.iter().map(|span| span.file).collect();
+    files.dedup();
+    let line = position(
+        site.sources.file(finding.main.span.file),
+        finding.main.span.lo as usize,
+        Unit::Chars,
+    )
+    .line;
+    let message = format!(
+        "not passed: {}; the cause is at {}:{line}",
+        finding.headline,
+        site.shown(own)
+    );
+    let name = finding.atoms().next().map(|atom| case_name(finding, &atom));
+    let name = format!("{} (suffered here)", name.unwrap_or_default());
+    let paths = files
+        .into_iter()
+        .map(|file| site.sources.file(file).path.as_str());
+    paths.filter(move |path| *path != own).map(move |path| {
+        let case = Case::marked("skipped", name.clone(), finding.rule, &message);
+        (path, case)
+    })
 }
 
 /// `unchanged: …`, `better (12.2 A against 10 A before): …`.

@@ -188,6 +188,7 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         about: vec!["W-0412".into()],
         kind: "",
         sufferers: Vec::new(),
+        suffers_at: Vec::new(),
         measure: None,
         since: crate::finding::Since::NotAsked,
     }

@@ -47,6 +47,7 @@ impl Draft {
             about: Vec::new(),
             kind: "",
             sufferers: Vec::new(),
+            suffers_at: Vec::new(),
             measure: None,
             since: Since::NotAsked,
         })

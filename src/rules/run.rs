@@ -9,7 +9,7 @@ use crate::policy::Policy;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
-use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up};
+use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up, suffering};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -57,6 +57,7 @@ pub fn run(
     outcome.take(last, &mut Vec::new());
     let mut outcome = outcome.sorted();
     half_typed::settle(&survey.model.half_typed, &mut outcome.findings);
+    suffering::place(survey.model, &mut outcome.findings);
     outcome
 }
 
@@ -75,7 +76,9 @@ pub fn run_on_change(
         let checked = guarded(|findings| check(survey, changed, findings));
         outcome.take(vec![(rule.name, checked)], &mut Vec::new());
     }
-    outcome.sorted()
+    let mut outcome = outcome.sorted();
+    suffering::place(survey.model, &mut outcome.findings);
+    outcome
 }
 
 /// The levels that policies give to rules.

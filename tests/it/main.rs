@@ -37,6 +37,7 @@ mod larger_conductors;
 mod levels;
 mod measures;
 mod pages;
+mod places;
 mod published;
 mod reading;
 mod records;

@@ -9,6 +9,7 @@ pub mod devices;
 pub mod fault;
 mod half_typed;
 pub mod ingress;
+mod inherit;
 mod parts;
 pub mod pdus;
 pub mod places;
@@ -333,6 +334,11 @@ impl Model {
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
         sense::check(&mut model, &mut faults);
+        inherit::to_circuits(
+            &mut model.circuits,
+            &model.site.wiring,
+            &model.site.breakers,
+        );
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }

@@ -188,7 +188,8 @@ macro_rules! record {
 
         impl $crate::model::decode::Decode for $name {
             fn decode(reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) -> Option<Self> {
-                Some(reader.record(node, None))
+                let record = reader.record(node, None);
+                reader.may_be::<Self>(node).then_some(record)
             }
 
             fn schema() -> serde_json::Value {

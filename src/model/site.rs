@@ -4,6 +4,8 @@ use serde_json::{Value, json};
 
 use crate::quantity::{Current, Length, Ratio, Temperature};
 use crate::tables::Practice;
+use crate::tables::breakers::Curve;
+use crate::tables::wiring::WiringInsulation;
 use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, record, words};
@@ -44,6 +46,28 @@ record! {
     "routing" => routing: Field<Routing>,
     /// From which unevenness of the phases a finding is made.
     "phase-imbalance" => phase_imbalance: Field<ImbalanceLimits>,
+    /// The fixed wiring of all circuits, as far as they do not say it themselves.
+    "wiring" => wiring: Field<SiteWiring>,
+    /// The overcurrent devices of all circuits, as far as they do not say it themselves.
+    "breakers" => breakers: Field<SiteBreakers>,
+}
+
+record! {
+    /// What the fixed wiring of all circuits has in common.
+    SiteWiring: "wiring of the site";
+    /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
+    "insulation" => insulation: Field<WiringInsulation>,
+    /// How many loaded circuits lie bunched together at the most.
+    "grouped" (above_zero) => grouped: Field<u32>,
+}
+
+record! {
+    /// What the overcurrent devices of all circuits have in common.
+    SiteBreakers: "breakers of the site";
+    /// Their tripping curve: `B`, `C` or `D` (IEC 60898-1), or `inverse-time` (UL 489).
+    "curve" => curve: Field<Curve>,
+    /// Their rated short-circuit (breaking) capacity.
+    "breaking-capacity" (above_zero) => breaking_capacity: Field<Current>,
 }
 
 record! {

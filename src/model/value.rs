@@ -336,6 +336,11 @@ impl<T> Section<T> {
         &self.items
     }
 
+    /// All things, to be changed; not their names.
+    pub(super) fn items_mut(&mut self) -> impl Iterator<Item = &mut Named<T>> {
+        self.items.iter_mut()
+    }
+
     /// How many there are.
     pub fn len(&self) -> usize {
         self.items.len()

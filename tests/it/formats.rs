@@ -182,5 +182,8 @@ fn all_formats_tell_the_same_findings() {
     // And one for each file of those who suffer a fault that lies elsewhere.
     let suffered = junit.matches("(suffered here)").count();
     assert!(suffered > 0);
-    assert_eq!(junit.matches("<skipped ").count(), open + departed + suffered);
+    assert_eq!(
+        junit.matches("<skipped ").count(),
+        open + departed + suffered
+    );
 }

@@ -30,6 +30,7 @@ mod found;
 mod fuzz;
 mod house_rules;
 mod ignored;
+mod inherited;
 mod inputs;
 mod jackets;
 mod language_server;

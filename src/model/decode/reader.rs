@@ -276,6 +276,16 @@ impl<'t> Reader<'t> {
         record
     }
 
+    /// Whether a node can be read as a record at all: what is anything else is unreadable, not a record
+    /// that says nothing.
+    pub fn may_be<T: Record>(&self, node: NodeId) -> bool {
+        match self.kind(node) {
+            Kind::Mapping | Kind::Empty => true,
+            Kind::Plain | Kind::Quoted | Kind::Block => T::SHORT_FOR.is_some(),
+            Kind::List | Kind::Alias => false,
+        }
+    }
+
     /// [`Reader::record`], into a record that has nothing in it yet.
     pub fn record_into<T: Record>(
         &mut self,

@@ -1,0 +1,60 @@
+//! What a site says once for all its circuits. It counts where a circuit says nothing itself; what cannot be
+//! read at either place is unknown, and never something from further off.
+
+use super::circuits::{Breaker, Circuit, Wiring};
+use super::site::{SiteBreakers, SiteWiring};
+use super::value::{Field, Section, Spanned};
+
+/// Gives circuits what the site says of all of them.
+pub(super) fn to_circuits(
+    circuits: &mut Section<Circuit>,
+    wiring: &Field<SiteWiring>,
+    breakers: &Field<SiteBreakers>,
+) {
+    if wiring.is_absent() && breakers.is_absent() {
+        return;
+    }
+    for circuit in circuits.items_mut() {
+        inherit_wiring(&mut circuit.item.wiring, wiring);
+        inherit_breaker(&mut circuit.item.breaker, breakers);
+    }
+}
+
+/// A circuit of which nothing is written has the wiring of the site, of which no size is known.
+fn inherit_wiring(own: &mut Field<Wiring>, site: &Field<SiteWiring>) {
+    if let (Field::Absent, Some(span)) = (&*own, site.span()) {
+        let value = Wiring::default();
+        *own = Field::Given(Spanned { value, span });
+    }
+    let Field::Given(own) = own else { return };
+    fill(
+        &mut own.value.insulation,
+        inherited(site, |site| &site.insulation),
+    );
+    fill(
+        &mut own.value.grouped,
+        inherited(site, |site| &site.grouped),
+    );
+}
+
+fn inherit_breaker(own: &mut Field<Breaker>, site: &Field<SiteBreakers>) {
+    let Field::Given(own) = own else { return };
+    fill(&mut own.value.curve, inherited(site, |site| &site.curve));
+    let capacity = inherited(site, |site| &site.breaking_capacity);
+    fill(&mut own.value.breaking_capacity, capacity);
+}
+
+/// What the site says under a key, if what it says can be read at all.
+fn inherited<S, T: Clone>(site: &Field<S>, key: impl Fn(&S) -> &Field<T>) -> Field<T> {
+    match site {
+        Field::Given(site) => key(&site.value).clone(),
+        Field::Unreadable(span) => Field::Unreadable(*span),
+        Field::Absent => Field::Absent,
+    }
+}
+
+fn fill<T>(own: &mut Field<T>, further: Field<T>) {
+    if own.is_absent() {
+        *own = further;
+    }
+}

@@ -179,16 +179,16 @@ impl Finding {
             .chain(after.map(|place| (place, false)))
     }
 
+    /// The files of its cause and of those who suffer it; one may come twice.
+    pub fn files(&self) -> impl Iterator<Item = FileId> {
+        let mut suffers_in: Vec<FileId> = self.suffers_at.iter().map(|span| span.file).collect();
+        suffers_in.dedup();
+        std::iter::once(self.main.span.file).chain(suffers_in)
+    }
+
     /// Whether its cause or one who suffers it lies in a file that `wanted` takes.
     pub fn concerns(&self, wanted: impl Fn(FileId) -> bool) -> bool {
-        let suffers_at = self.suffers_at.iter();
-        let places = std::iter::once(&self.main.span).chain(suffers_at);
-        // Sufferers lie file by file.
-        let mut last = None;
-        places.map(|span| span.file).any(|file| {
-            let is_next = last.replace(file) != Some(file);
-            is_next && wanted(file)
-        })
+        self.files().any(wanted)
     }
 
     /// Sorts by what is seen: place first, then everything else, so that no other order can show.

@@ -99,9 +99,10 @@ pub fn carry_finding(finding: &mut Finding, carry: impl Fn(Span) -> Span) {
     }
 }
 
-/// Whether any place of a finding lies in `file`.
+/// Whether any place of a finding lies in `file`, or one who suffers it.
 pub fn touches(finding: &Finding, file: FileId) -> bool {
-    finding.places().any(|(place, _)| place.span.file == file)
+    let is_place = finding.places().any(|(place, _)| place.span.file == file);
+    is_place || finding.suffers_at.iter().any(|span| span.file == file)
 }
 
 #[cfg(test)]

@@ -102,6 +102,20 @@ impl OpenSite {
         self.file(file).unreadable().iter().chain(shown)
     }
 
+    /// Faults that lie in other files and that somebody in this one suffers, each with the places of those.
+    pub fn suffered(&self, file: FileId) -> impl Iterator<Item = (&Finding, &[Span])> {
+        // A text that cannot be read has no places to mark.
+        let is_read = self.file(file).unreadable().is_empty();
+        let shown = self.shown.iter().flatten().filter(move |_| is_read);
+        let elsewhere = shown.filter(move |finding| finding.main.span.file != file);
+        elsewhere.filter_map(move |finding| {
+            let at = &finding.suffers_at;
+            let from = at.partition_point(|span| span.file < file);
+            let to = at.partition_point(|span| span.file <= file);
+            (from < to).then(|| (finding, &at[from..to]))
+        })
+    }
+
     /// Where a place of the definitions that count is in the text now.
     pub fn carry(&self, span: Span) -> Span {
         self.file(span.file).carry(span)
@@ -207,18 +221,16 @@ impl OpenSite {
         let (was, is): (BTreeSet<&Finding>, BTreeSet<&Finding>) =
             (old.iter().collect(), new.iter().collect());
         for gone in was.difference(&is) {
-            let file = gone.main.span.file;
-            let shown = &mut self.shown[file.0 as usize];
+            let shown = &mut self.shown[gone.main.span.file.0 as usize];
             shown.retain(|finding| identity(finding) != identity(gone));
-            files.insert(file);
+            files.extend(gone.files());
         }
         for &added in is.difference(&was) {
-            let file = added.main.span.file;
-            let shown = &mut self.shown[file.0 as usize];
+            let shown = &mut self.shown[added.main.span.file.0 as usize];
             if let Err(at) = shown.binary_search_by(|finding| finding.order(added)) {
                 shown.insert(at, added.clone());
             }
-            files.insert(file);
+            files.extend(added.files());
         }
     }
 
@@ -259,7 +271,11 @@ impl OpenSite {
         self.show_whole();
         let pairs = before.iter().zip(&self.shown).enumerate();
         let changed = pairs.filter(|(_, (before, now))| before != now);
-        let files = changed.map(|(at, _)| FileId(at as u32)).collect();
+        let mut files: BTreeSet<FileId> = BTreeSet::new();
+        for (at, (before, now)) in changed {
+            files.insert(FileId(at as u32));
+            files.extend(before.iter().chain(now).flat_map(Finding::files));
+        }
         Some(Step {
             files,
             needs_whole: false,

@@ -4,6 +4,7 @@
 //! unknown, and all other keys are read. The same [`Key`] tables drive the reading, the JSON Schema
 //! and the editor's completions, so that they cannot differ.
 
+mod free;
 mod reader;
 
 use rustc_hash::FxHashMap;

@@ -75,12 +75,15 @@ impl Sheet<'_> {
                 let whole = pieces::of_fact(piece, fact);
                 let questions = pieces::questions(piece).into_iter();
                 let rows = pieces::decides(site, piece).into_iter().chain(questions);
+                let rows = rows.chain(pieces::wanted_at(site, piece));
                 self.finding(site, &whole, rows.collect())
             }
             None => {
                 let others = match piece.by {
                     Fold::Kind => pieces::also_at(site, piece),
-                    Fold::Fact(_) => pieces::decides(site, piece).into_iter().collect(),
+                    Fold::Fact(_) | Fold::Facts(_) => {
+                        pieces::decides(site, piece).into_iter().collect()
+                    }
                     Fold::Place => pieces::also_open(piece),
                 };
                 self.finding(site, piece.lead, others)

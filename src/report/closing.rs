@@ -1,7 +1,7 @@
 //! How a run ends: what was judged, what was found, what was not checked, and the caution.
 
 use super::caution::{CAUTION, NOT_CHECKED};
-use super::folded::{Fold, folded};
+use super::folded::folded;
 use super::words::{count, listed};
 use super::{Census, Counts, Look, Report, SiteReport, change};
 use crate::ink::{Page, Plain, Written, short};
@@ -122,8 +122,8 @@ fn found(report: &Report<'_>) -> String {
 fn facts(report: &Report<'_>) -> usize {
     let of_site = |site: &SiteReport<'_>| {
         let pieces = folded(site.findings).into_iter();
-        let facts = pieces.filter(|piece| matches!(piece.by, Fold::Fact(_)));
-        facts.count() + site.left_out.map_or(0, |others| others.facts)
+        let facts: usize = pieces.map(|piece| piece.facts().len()).sum();
+        facts + site.left_out.map_or(0, |others| others.facts)
     };
     report.sites.iter().map(of_site).sum()
 }

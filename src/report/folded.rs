@@ -27,6 +27,8 @@ pub struct Folded<'a> {
 pub enum Fold<'a> {
     /// The fact that they want.
     Fact(&'a Fact),
+    /// Facts of one key that many things of a kind lack; the first of them.
+    Facts(&'a Fact),
     /// The place of what no key would decide.
     Place,
     /// Their kind: a rule, and what of it is broken.
@@ -42,8 +44,8 @@ pub fn folded<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Folded
     folded_above(ONE_BY_ONE, findings)
 }
 
-/// The same with every broken finding told by itself.
-pub(super) fn one_by_one<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Folded<'a>> {
+/// The same with every broken finding, and every fact, told by itself.
+pub fn one_by_one<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Folded<'a>> {
     folded_above(usize::MAX, findings)
 }
 
@@ -59,30 +61,47 @@ fn folded_above<'a>(
         .partition(|finding| !finding.wants.is_empty());
     let kinds = gathered(broken, kind).into_iter();
     let kinds = kinds.flat_map(|group| by_kind(group, most));
-    let facts = gathered(of_facts, |finding| finding.wants.first()).into_iter();
-    let facts = facts.filter_map(by_fact);
-    let places = gathered(others, |finding: &&Finding| finding.main.span).into_iter();
+    let facts = gathered(of_facts, |finding| finding.wants.first());
+    let keys = gathered(facts, |group| {
+        let fact = group.first().and_then(|finding| finding.wants.first());
+        fact.map(|fact| (fact.kind, &fact.key, fact.state))
+    });
+    let facts = keys.into_iter().flat_map(|groups| by_key(groups, most));
+    let places = gathered(others, |finding| finding.main.span).into_iter();
     let places = places.filter_map(|group| piece(group, 0, Fold::Place));
     let mut pieces: Vec<Folded<'a>> = kinds.chain(facts).chain(places).collect();
     pieces.sort_by_cached_key(Folded::weight);
     pieces
 }
 
-/// Findings by what they have in common, in the order of the first of each group.
-fn gathered<'a, K: Eq + Hash>(
-    findings: Vec<&'a Finding>,
-    key: impl Fn(&&'a Finding) -> K,
-) -> Vec<Vec<&'a Finding>> {
+/// Things by what they have in common, in the order of the first of each group.
+fn gathered<T, K: Eq + Hash>(things: Vec<T>, key: impl Fn(&T) -> K) -> Vec<Vec<T>> {
     let mut known: FxHashMap<K, usize> = FxHashMap::default();
-    let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    for finding in findings {
-        let at = *known.entry(key(&finding)).or_insert(groups.len());
+    let mut groups: Vec<Vec<T>> = Vec::new();
+    for thing in things {
+        let at = *known.entry(key(&thing)).or_insert(groups.len());
         match groups.get_mut(at) {
-            Some(group) => group.push(finding),
-            None => groups.push(vec![finding]),
+            Some(group) => group.push(thing),
+            None => groups.push(vec![thing]),
         }
     }
     groups
+}
+
+/// Facts of one key, each with what hangs on it: many are one piece.
+fn by_key<'a>(groups: Vec<Vec<&'a Finding>>, most: usize) -> Vec<Folded<'a>> {
+    if groups.len() <= most {
+        return groups.into_iter().filter_map(by_fact).collect();
+    }
+    let all: Vec<&'a Finding> = groups.into_iter().flatten().collect();
+    let piece = by_fact(all).map(|piece| Folded {
+        by: match piece.by {
+            Fold::Fact(fact) => Fold::Facts(fact),
+            other => other,
+        },
+        ..piece
+    });
+    piece.into_iter().collect()
 }
 
 fn piece<'a>(mut group: Vec<&'a Finding>, lead: usize, by: Fold<'a>) -> Option<Folded<'a>> {
@@ -139,12 +158,21 @@ impl<'a> Folded<'a> {
         self.others.len() + 1
     }
 
-    /// Of a missing fact that several questions hang on: the fact.
+    /// Of a missing fact that several questions hang on, or of many of one key: the first of them.
     pub fn fact(&self) -> Option<&'a Fact> {
         match self.by {
-            Fold::Fact(fact) if !self.others.is_empty() => Some(fact),
+            Fold::Fact(fact) | Fold::Facts(fact) if !self.others.is_empty() => Some(fact),
             _ => None,
         }
+    }
+
+    /// The facts that are asked for first, each once.
+    pub fn facts(&self) -> Vec<&'a Fact> {
+        let facts = self.all().filter_map(|finding| finding.wants.first());
+        let mut facts: Vec<&Fact> = facts.collect();
+        facts.sort_unstable();
+        facts.dedup();
+        facts
     }
 
     /// What a reader should come to first: what hides other faults, then by level, what is broken before
@@ -216,6 +244,24 @@ mod tests {
             .collect();
         let expected = [("bank-overloaded", 2, true), ("earth-leakage", 1, false)];
         assert_eq!(told, expected);
+    }
+
+    #[test]
+    fn one_key_that_many_things_lack_is_one_piece_and_each_fact_is_counted() {
+        let sample = sample();
+        let at = place(&sample.sources, "cords.yaml", "W-0413", "here");
+        let of = |number: usize| {
+            let mut finding = wanting("voltage-drop", &at, "power-factor");
+            finding.wants[0].owner = format!("lamp-{number}").into();
+            finding
+        };
+        let many: Vec<Finding> = (0..5).map(of).collect();
+        let pieces = folded(&many);
+        assert_eq!(pieces.len(), 1);
+        assert_eq!(pieces[0].facts().len(), 5);
+        assert!(matches!(pieces[0].by, Fold::Facts(_)));
+        assert_eq!(folded(&many[..4]).len(), 4);
+        assert_eq!(one_by_one(&many).len(), 5);
     }
 
     #[test]

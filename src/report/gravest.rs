@@ -6,7 +6,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::Counts;
-use super::folded::{Fold, Folded, folded};
+use super::folded::{Folded, folded};
 use crate::comparison::Tally;
 use crate::finding::Finding;
 
@@ -65,7 +65,7 @@ impl LeftOut {
             self.tally.join(&Tally::of([finding]));
             self.counts.add(finding);
         }
-        self.facts += usize::from(matches!(piece.by, Fold::Fact(_)));
+        self.facts += piece.facts().len();
     }
 
     /// How many there are.

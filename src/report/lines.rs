@@ -5,7 +5,7 @@
 
 use std::borrow::Cow;
 
-use super::folded::folded;
+use super::folded::one_by_one;
 use super::length::{NotWritten, Room};
 use super::place::{Unit, position};
 use super::{Report, SiteReport, pieces};
@@ -27,7 +27,7 @@ pub(super) fn written(report: &Report<'_>, room: Room) -> Result<Written<Line>, 
 /// everything else one by one. What was there before a change is counted in the closing words: a line
 /// would be marked anew.
 fn told<'a>(site: &SiteReport<'a>) -> Vec<Cow<'a, Finding>> {
-    let pieces = folded(site.findings);
+    let pieces = one_by_one(site.findings);
     let told = pieces.iter().flat_map(|piece| match piece.fact() {
         Some(fact) => vec![Cow::Owned(pieces::of_fact(piece, fact))],
         None => piece.all().map(Cow::Borrowed).collect(),

@@ -7,6 +7,7 @@ use super::folded::{Fold, Folded, question};
 use super::place::{Unit, position};
 use super::words::count;
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
+use crate::source::Span;
 
 /// Others of one kind that are named one by one.
 const NAMED: usize = 12;
@@ -29,9 +30,21 @@ pub fn wanted(piece: &Folded<'_>) -> Option<Finding> {
 pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
     let state = fact.state.words();
     let questions = count(piece.count(), "question hangs", "questions hang");
+    let whose = match piece.by {
+        Fold::Facts(_) => {
+            let many = format!(
+                "{}s",
+                fact.kind
+                    .strip_suffix('y')
+                    .map_or(fact.kind.to_owned(), |kind| format!("{kind}ie"))
+            );
+            format!("`{}` of {} {many}", fact.key, piece.facts().len())
+        }
+        _ => fact.to_string(),
+    };
     let note = format!("`{}` {state}", fact.full_key());
     Finding {
-        headline: format!("{fact} {state}, and {questions} on it"),
+        headline: format!("{whose} {state}, and {questions} on it"),
         main: Place {
             span: fact.span,
             note,
@@ -43,7 +56,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
         basis: Vec::new(),
         sufferers: Vec::new(),
         remedy: Remedy {
-            advice: advice(fact).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
+            advice: advice(piece, fact).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
             edits: Vec::new(),
         },
         ..piece.lead.clone()
@@ -51,14 +64,17 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
 }
 
 /// Where a fact is found, and how it is written.
-fn advice(fact: &Fact) -> Option<String> {
+fn advice(piece: &Folded<'_>, fact: &Fact) -> Option<String> {
     let Asked { at, read, like } = fact.asked()?;
     let key = fact.path().pop().unwrap_or_default();
     let like = match like {
         "" => String::new(),
         like => format!(", like `{key}: {like}`"),
     };
-    let whose = fact.whose();
+    let whose = match piece.by {
+        Fold::Facts(_) => "each of them".to_owned(),
+        _ => fact.whose(),
+    };
     let at = at.word();
     Some(format!(
         "Find out {read} ({at}), and write it for {whose}{like}."
@@ -97,6 +113,29 @@ pub(super) fn decides(site: &SiteReport<'_>, piece: &Folded<'_>) -> Option<Row> 
     Some(("Decides", value.clone()))
 }
 
+/// Where the facts of one key are wanted that many things lack, as far as anybody reads.
+pub(super) fn wanted_at(site: &SiteReport<'_>, piece: &Folded<'_>) -> Vec<Row> {
+    let Fold::Facts(_) = piece.by else {
+        return Vec::new();
+    };
+    let facts = piece.facts();
+    let mut rows: Vec<Row> = facts
+        .iter()
+        .take(NAMED)
+        .map(|fact| {
+            (
+                "Wanted at",
+                format!("{} {}", place(site, fact.span), fact.owner),
+            )
+        })
+        .collect();
+    let more = facts.len().saturating_sub(NAMED);
+    if more > 0 {
+        rows.push(("Wanted at", format!("and {more} more")));
+    }
+    rows
+}
+
 /// What else is open at a place.
 pub(super) fn also_open(piece: &Folded<'_>) -> Vec<Row> {
     let others = piece.others.iter();
@@ -119,20 +158,23 @@ pub(super) fn also_at(site: &SiteReport<'_>, piece: &Folded<'_>) -> Vec<Row> {
     rows
 }
 
+/// `cords.yaml:12`
+fn place(site: &SiteReport<'_>, span: Span) -> String {
+    let source = site.sources.file(span.file);
+    let at = position(source, span.lo as usize, Unit::Chars);
+    format!("{}:{}", site.shown(&source.path), at.line)
+}
+
 /// `cords.yaml:12 W-0413: 16 A breaker, carries 16.7 A`, with what was measured where that tells no
 /// number.
 fn line(site: &SiteReport<'_>, finding: &Finding) -> String {
-    let span = finding.main.span;
-    let source = site.sources.file(span.file);
-    let at = position(source, span.lo as usize, Unit::Chars);
-    let path = site.shown(&source.path);
+    let place = place(site, finding.main.span);
     let name = finding.about.first().map_or("", |name| name.as_str());
     let tells_a_number = finding.main.note.contains(|c: char| c.is_ascii_digit());
     let measure = finding.measure.filter(|_| !tells_a_number);
     let measure = measure.map(|measure| format!(", {}", measure.show()));
     format!(
-        "{path}:{} {name}: {}{}",
-        at.line,
+        "{place} {name}: {}{}",
         finding.main.note,
         measure.unwrap_or_default()
     )

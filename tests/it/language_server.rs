@@ -3,6 +3,7 @@
 mod client;
 mod ignored;
 mod plain;
+mod suffering;
 mod wire;
 
 use serde_json::{Value, json};
@@ -205,8 +206,10 @@ fn a_half_typed_file_keeps_its_last_good_definitions() {
         [("unreadable-file".to_owned(), 1)]
     );
     client.edit(&mut cords, "  W-3: {type: c13-1m, from: \n", "");
+    // What its cords suffer of their type is marked again.
     client.until("that it can be read", |client| {
-        client.rules("cords.yaml").is_empty()
+        let rules = client.rules("cords.yaml");
+        !rules.is_empty() && rules.iter().all(|(_, severity)| *severity == 4)
     });
 }
 

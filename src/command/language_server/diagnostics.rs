@@ -13,7 +13,7 @@ use crate::finding::{Finding, Level, Verdict};
 use crate::host::Shelf;
 use crate::ink::{Plain, Written};
 use crate::input::{SITE_FILE, Unread};
-use crate::report::{folded, wanted};
+use crate::report::{one_by_one, wanted};
 use crate::source::FileId;
 
 /// Who speaks.
@@ -21,7 +21,7 @@ const SOURCE: &str = "cordwright";
 
 /// The diagnostics of one file: a fact that is missing once, with what hangs on it.
 pub(super) fn of_file(places: &Places<'_>, file: FileId, pages: Option<&Shelf>) -> Vec<Diagnostic> {
-    let pieces = folded(places.site.findings(file));
+    let pieces = one_by_one(places.site.findings(file));
     let told = pieces.iter().flat_map(|piece| match wanted(piece) {
         Some(fact) => vec![Cow::Owned(fact)],
         None => piece.all().map(Cow::Borrowed).collect(),
@@ -33,7 +33,40 @@ pub(super) fn of_file(places: &Places<'_>, file: FileId, pages: Option<&Shelf>) 
         .map(|finding| diagnostic(places, finding, pages));
     let crashed = places.site.whole().crashed.iter();
     let crashed = crashed.filter(|_| places.site.source(file).path == SITE_FILE);
-    found.chain(crashed.map(|rule| broken_down(rule))).collect()
+    let found = found.chain(crashed.map(|rule| broken_down(rule)));
+    found.chain(suffered(places, file)).collect()
+}
+
+/// Those of one file that are marked as suffering a fault elsewhere.
+const MARKED: usize = 50;
+
+/// Whoever suffers a fault of something in another file, marked with less weight than the fault.
+fn suffered(places: &Places<'_>, file: FileId) -> Vec<Diagnostic> {
+    let all = places.site.suffered(file);
+    let marks = all.flat_map(|(finding, at)| at.iter().take(MARKED).map(move |at| (finding, *at)));
+    let marks = marks.map(|(finding, at)| {
+        let mut message = Written::<Plain>::new();
+        let cause = places.site.source(finding.main.span.file);
+        let place = cause.position_in_chars(finding.main.span.lo as usize);
+        message.ours("This suffers a fault at ").whole(&cause.path);
+        message.ours(":").number(place.line).ours(": ");
+        message.theirs(&small(&finding.headline));
+        let related = places.client.relates.then(|| {
+            let location = places.location(finding.main.span)?;
+            let message = Written::<Plain>::of(&finding.main.note).into_string();
+            Some(vec![DiagnosticRelatedInformation { location, message }])
+        });
+        Diagnostic {
+            range: places.range(at),
+            severity: Some(DiagnosticSeverity::HINT),
+            code: Some(NumberOrString::String(finding.rule.to_owned())),
+            source: Some(SOURCE.to_owned()),
+            message: message.into_string(),
+            related_information: related.flatten(),
+            ..Diagnostic::default()
+        }
+    });
+    marks.collect()
 }
 
 /// A file that could not be read at all has no text to point at.

@@ -11,10 +11,11 @@ use crate::source::Span;
 use crate::spelling::nearest;
 use crate::yaml::{Kind, NodeId, Tree};
 
+use super::free::{Free, index_of};
 use super::{Key, Record};
 
 /// More keys than any record has.
-const MOST_KEYS: usize = 32;
+pub(super) const MOST_KEYS: usize = 32;
 
 /// Bytes of the longest text that is read: far more than any name, value or reason takes. An alias may
 /// bring a text into use thousands of times.
@@ -555,31 +556,6 @@ impl<'t> Reader<'t> {
             }
         }
     }
-}
-
-/// Keys that a mapping could have and has not, found when they are first asked for: a mapping may have
-/// thousands of unknown ones.
-#[derive(Default)]
-struct Free(Option<Vec<&'static str>>);
-
-impl Free {
-    fn in_mapping<T: Record>(&mut self, tree: &Tree, mapping: NodeId) -> &[&'static str] {
-        self.0.get_or_insert_with(|| {
-            let mut is_written = [false; MOST_KEYS];
-            let keys = tree.pairs(mapping).map(|(key, _)| tree.text(key));
-            keys.filter_map(index_of::<T>)
-                .for_each(|index| is_written[index] = true);
-            let names = T::NAMES.iter().zip(is_written);
-            names
-                .filter(|(_, is_written)| !is_written)
-                .map(|(name, _)| *name)
-                .collect()
-        })
-    }
-}
-
-fn index_of<T: Record>(key: &str) -> Option<usize> {
-    T::KEYS.iter().position(|known| known.name == key)
 }
 
 fn missing_key<T: Record>(key: &'static Key, span: Span, name: Name) -> Fault {

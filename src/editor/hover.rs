@@ -213,7 +213,7 @@ fn cord_type<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -
     let mut lines = Vec::new();
     for (what, end) in [("plug", &kind.plug), ("connector", &kind.connector)] {
         if let Some(coupler) = end.get() {
-            let rating = survey.coupler_rating(coupler, None, kind.rating.get());
+            let rating = survey.coupler_rating(coupler, None, &kind.rating);
             let line = format!("{what} {}: {}", coupler.name, rated(&rating));
             lines.push(Written::of(&line));
         }

@@ -6,6 +6,7 @@ use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Wiring;
 use crate::model::text::CordageRef;
+use crate::model::value::Field;
 use crate::quantity::{ConductorSize, InUnits, Length, Resistance, Temperature, degrees_celsius};
 use crate::tables::conductors::{self, ConductorClass, Side};
 use crate::tables::wiring::WiringInsulation;
@@ -91,10 +92,10 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
             let length = model.cords[cord].length.or_further(&kind.length).copied()?;
             let run = flexible(kind.conductor.copied()?, length, kind.cordage.copied())?;
             // A resistance belongs to the length of its type.
-            let known = kind
-                .resistance
-                .copied()
-                .filter(|_| model.cords[cord].length.is_absent());
+            let known = match model.cords[cord].length.is_absent() {
+                true => written(&kind.resistance)?,
+                false => None,
+            };
             Some(Run {
                 known,
                 known_earth: known,
@@ -123,13 +124,22 @@ fn wiring(wiring: &Wiring) -> Option<Run> {
         .unwrap_or(WiringInsulation::Xlpe90);
     Some(Run {
         conductor,
-        earth: wiring.earth_conductor.copied().unwrap_or(conductor),
+        earth: written(&wiring.earth_conductor)?.unwrap_or(conductor),
         length: wiring.length.copied()?,
         class: ConductorClass::Fixed,
         hot: insulation.conductor_temperature(),
-        known: wiring.resistance.copied(),
-        known_earth: wiring.earth_resistance.copied(),
+        known: written(&wiring.resistance)?,
+        known_earth: written(&wiring.earth_resistance)?,
     })
+}
+
+/// What a run may leave out: `None` where something is written there that cannot be read.
+fn written<T: Copy>(field: &Field<T>) -> Option<Option<T>> {
+    match field {
+        Field::Absent => Some(None),
+        Field::Unreadable(_) => None,
+        Field::Given(given) => Some(Some(given.value)),
+    }
 }
 
 /// Where the cordage is not known its conductor is taken to run as hot as any: 90 °C.

@@ -31,14 +31,14 @@ struct Alike {
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 enum Run {
     /// The type of a cord, the leg, and how many cords lie in the bundle.
-    Cord(usize, Option<u32>, u32),
+    Cord(usize, Option<u32>, Option<u32>),
     /// The model of a PDU, for its input cord.
     Pdu(usize),
     /// Wiring is described at each circuit.
     Fixed {
         size: Option<Size>,
         insulation: Option<WiringInsulation>,
-        grouped: Option<u32>,
+        grouped: Option<Option<u32>>,
     },
 }
 
@@ -101,6 +101,6 @@ fn fixed(wiring: &Wiring) -> Run {
     Run::Fixed {
         size,
         insulation: wiring.insulation.copied(),
-        grouped: wiring.grouped.copied(),
+        grouped: (!wiring.grouped.is_absent()).then(|| wiring.grouped.copied()),
     }
 }

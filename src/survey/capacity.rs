@@ -206,7 +206,7 @@ impl Survey<'_> {
         };
         let rating = match self.graph.kind(id) {
             ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, size),
-            ElementKind::Pdu(_) => self.flexible(practice, id, size, cordage, 1),
+            ElementKind::Pdu(_) => self.flexible(practice, id, size, cordage, Some(1)),
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
                 self.flexible(practice, id, size, cordage, self.bundled(cord))
             }
@@ -215,6 +215,19 @@ impl Survey<'_> {
             }
         };
         rating.unwrap_or_else(|unknown| unknown)
+    }
+
+    /// Whether an element has conductors that nobody has written down: wiring, or the cord of a strip.
+    pub fn hides_conductors(&self, id: ElementId) -> bool {
+        match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.get().is_none(),
+            ElementKind::Pdu(pdu) => {
+                let model = self.graph.pdu_model(self.model, pdu);
+                let is_unwritten = model.is_some_and(|model| model.cord.get().is_none());
+                is_unwritten && !self.is_without_input_cord(pdu)
+            }
+            _ => false,
+        }
     }
 
     /// The conductors that the definitions give an element; `None` where they give it none.
@@ -274,7 +287,7 @@ impl Survey<'_> {
         id: ElementId,
         size: ConductorSize,
         cordage: Option<CordageRef>,
-        bundled: u32,
+        bundled: Option<u32>,
     ) -> Result<Rating, Rating> {
         let air = self
             .ambient(id)
@@ -284,13 +297,17 @@ impl Survey<'_> {
         let working = Working::start(&format!("{size} {name}"), table)?;
         let working =
             working.ambient(ambient::for_cord(practice, cordage, size, air.value), air)?;
+        let bundled = bundled.ok_or_else(|| Rating::missing("its bundle cannot be read"))?;
         Ok(self.grouped(working, bundled)?.finish())
     }
 
-    /// How many cords lie in a cord's bundle; 1 if it lies alone.
-    pub fn bundled(&self, cord: Id<Cord>) -> u32 {
-        let bundle = self.model.cords[cord].item.bundle.get();
-        bundle.map_or(1, |bundle| self.graph.links.bundle_size(bundle))
+    /// How many cords lie in a cord's bundle; 1 if it lies alone, `None` if that cannot be read.
+    pub fn bundled(&self, cord: Id<Cord>) -> Option<u32> {
+        match &self.model.cords[cord].item.bundle {
+            Field::Given(bundle) => Some(self.graph.links.bundle_size(&bundle.value)),
+            Field::Absent => Some(1),
+            Field::Unreadable(_) => None,
+        }
     }
 
     fn grouped(&self, working: Working, number: u32) -> Result<Working, Rating> {
@@ -327,7 +344,15 @@ impl Survey<'_> {
         let table = wiring::ampacity(practice, size, insulation, self.loaded_conductors(id));
         let working = Working::start(&format!("{size} fixed wiring"), table)?;
         let working = working.ambient(ambient::for_wiring(practice, insulation, air.value), air)?;
-        let working = self.grouped(working, wiring.grouped.copied().unwrap_or(1))?;
+        let grouped = match &wiring.grouped {
+            Field::Given(grouped) => grouped.value,
+            Field::Absent => 1,
+            Field::Unreadable(_) => {
+                let why = "how many circuits lie bunched with it cannot be read";
+                return Err(Rating::missing(why));
+            }
+        };
+        let working = self.grouped(working, grouped)?;
         Ok(match practice {
             Practice::Iec => working,
             Practice::Nec => working.not_above(wiring::terminal_limit(size), "its terminals carry"),

@@ -3,6 +3,7 @@
 use crate::finding::Fact;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::Cord;
+use crate::model::decode::Record;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
@@ -40,6 +41,12 @@ pub struct AirWords {
     pub how: &'static str,
     /// The temperature as a fact; `None` where there is no place for it.
     pub fact: Option<Fact>,
+}
+
+/// A rack or zone that a thing is said to be in and that nobody finds; `None` where none is written.
+fn unfound<T: Record>(owner: &Named<T>, key: &'static str, place: &Field<Name>) -> Option<Fact> {
+    place.span()?;
+    Some(Fact::of(owner, key, Some(place)))
 }
 
 impl<'a> Survey<'a> {
@@ -94,12 +101,72 @@ impl<'a> Survey<'a> {
 
     /// The hottest air a cord lies in, and where the definitions say so; `None` if nobody says.
     pub fn ambient_of_cord(&self, cord: Id<Cord>) -> Option<Spanned<Temperature>> {
-        self.hottest(self.zones_of_cord(cord))
+        match self.astray_at_cord(cord) {
+            Some(_) => None,
+            None => self.hottest(self.zones_of_cord(cord)),
+        }
     }
 
     /// The air at a PDU, and where the definitions say so; `None` if nobody says.
     pub fn ambient_of_pdu(&self, pdu: Id<Pdu>) -> Option<Spanned<Temperature>> {
-        self.air_in(self.zone_of_pdu(pdu))
+        match self.astray_at_pdu(pdu) {
+            Some(_) => None,
+            None => self.air_in(self.zone_of_pdu(pdu)),
+        }
+    }
+
+    /// What an element touches that is said to be somewhere, while nobody can tell where: its air is not
+    /// that of the site.
+    pub fn astray(&self, id: ElementId) -> Option<Fact> {
+        match self.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.astray_at_cord(cord),
+            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => self.astray_at_pdu(pdu),
+            ElementKind::Supply(_) | ElementKind::Circuit(_) => None,
+        }
+    }
+
+    fn astray_at_cord(&self, cord: Id<Cord>) -> Option<Fact> {
+        let links = &self.graph.links;
+        let upper = match links.cord_feeds[cord.index()] {
+            Some(CordFeed::Outlet(pdu, _)) => self.astray_at_pdu(pdu),
+            Some(CordFeed::Receptacle(_)) | None => None,
+        };
+        upper.or_else(|| {
+            let mut ends = links.cord_ends(cord).iter();
+            ends.find_map(|end| match end.at {
+                Receiver::Inlet(inlet) => {
+                    self.astray_at_device(links.inlets[inlet as usize].device)
+                }
+                Receiver::Pdu(pdu) => self.astray_at_pdu(pdu),
+                Receiver::Unknown => None,
+            })
+        })
+    }
+
+    fn astray_at_pdu(&self, pdu: Id<Pdu>) -> Option<Fact> {
+        let item = &self.model.pdus[pdu];
+        let rack = self.graph.links.pdu_racks[pdu.index()];
+        match rack {
+            Some(rack) => self.astray_rack(rack),
+            None => unfound(item, "rack", &item.rack),
+        }
+    }
+
+    fn astray_at_device(&self, device: Id<Device>) -> Option<Fact> {
+        let (item, links) = (&self.model.devices[device], &self.graph.links);
+        match links.device_racks[device.index()] {
+            Some(rack) => self.astray_rack(rack),
+            None => unfound(item, "rack", &item.rack).or_else(|| {
+                let is_lost = links.device_zones[device.index()].is_none();
+                is_lost.then(|| unfound(item, "zone", &item.zone)).flatten()
+            }),
+        }
+    }
+
+    fn astray_rack(&self, rack: Id<Rack>) -> Option<Fact> {
+        let item = &self.model.racks[rack];
+        let is_lost = self.graph.links.rack_zones[rack.index()].is_none();
+        is_lost.then(|| unfound(item, "zone", &item.zone)).flatten()
     }
 
     /// The air in a zone, or that of the site where there is no zone; `None` if nobody says.

@@ -158,6 +158,9 @@ impl<'a> Survey<'a> {
 
     /// What the air around an element is at.
     pub fn air_fact(&self, id: ElementId) -> Fact {
+        if let Some(astray) = self.astray(id) {
+            return astray;
+        }
         let zones = match self.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.surroundings(cord).zones,
             ElementKind::Pdu(pdu) => self.zone_of_pdu(pdu).into_iter().collect(),

@@ -67,14 +67,10 @@ impl Survey<'_> {
                     return links;
                 };
                 links.extend(self.outlet_link(cord, kind));
-                links.extend(self.coupler_link(LinkKind::Plug, &kind.plug, kind.rating.get()));
+                links.extend(self.coupler_link(LinkKind::Plug, &kind.plug, &kind.rating));
                 links.extend(fuse_link(&kind.fuse));
                 links.extend(self.conductor_link(id, &kind.conductor, cord));
-                links.extend(self.coupler_link(
-                    LinkKind::Connector,
-                    &kind.connector,
-                    kind.rating.get(),
-                ));
+                links.extend(self.coupler_link(LinkKind::Connector, &kind.connector, &kind.rating));
                 links.extend(self.inlet_link(id));
             }
             ElementKind::Leg(cord, leg) => {
@@ -90,7 +86,7 @@ impl Survey<'_> {
                     &leg.conductor
                 };
                 // The trunk's mark says nothing of a leg's connector.
-                let mark = leg.rating.get();
+                let mark = &leg.rating;
                 links.extend(self.conductor_link(id, conductor, cord));
                 links.extend(self.coupler_link(LinkKind::Connector, &leg.connector, mark));
                 links.extend(self.inlet_link(id));
@@ -101,13 +97,13 @@ impl Survey<'_> {
     }
 
     /// What a coupler may carry at this site: what its sheet says; more only where the part is marked
-    /// so, and never more than the mark; less where it is marked lower. An outlet of two faces is
-    /// rated by the `plug` in it.
+    /// so, and never more than the mark; less where it is marked lower, and nobody knows where the mark
+    /// cannot be read. An outlet of two faces is rated by the `plug` in it.
     pub fn coupler_rating(
         &self,
         coupler: CouplerRef,
         plug: Option<CouplerRef>,
-        mark: Option<&Current>,
+        mark: &Field<Current>,
     ) -> Rating {
         let Some(practice) = self.practice() else {
             return Rating::missing("the site does not say which practice binds");
@@ -121,12 +117,13 @@ impl Survey<'_> {
 
     fn outlet_link(&self, cord: Id<Cord>, kind: &CordType) -> Option<Link> {
         let (coupler, mark) = match self.graph.links.cord_feeds[cord.index()]? {
-            CordFeed::Receptacle(circuit) => {
-                (self.model.circuits[circuit].receptacle.given()?, None)
-            }
+            CordFeed::Receptacle(circuit) => (
+                self.model.circuits[circuit].receptacle.given()?,
+                &Field::Absent,
+            ),
             CordFeed::Outlet(..) => {
                 let outlet = self.outlet_of(cord)?;
-                (outlet.item.coupler.given()?, outlet.item.rating.get())
+                (outlet.item.coupler.given()?, &outlet.item.rating)
             }
         };
         let rating = self.coupler_rating(coupler.value, kind.plug.copied(), mark);
@@ -136,7 +133,7 @@ impl Survey<'_> {
     /// What an outlet of a power strip may carry, whatever is plugged into it; `None` if its coupler
     /// is not known.
     pub fn outlet_rating(&self, outlet: &Outlet) -> Option<Link> {
-        self.coupler_link(LinkKind::Outlet, &outlet.coupler, outlet.rating.get())
+        self.coupler_link(LinkKind::Outlet, &outlet.coupler, &outlet.rating)
     }
 
     /// What a coupler may carry under the site's practice, as its sheet and its mark say; `None` if
@@ -145,7 +142,7 @@ impl Survey<'_> {
         &self,
         kind: LinkKind,
         coupler: &Field<CouplerRef>,
-        mark: Option<&Current>,
+        mark: &Field<Current>,
     ) -> Option<Link> {
         let coupler = coupler.given()?;
         let rating = self.coupler_rating(coupler.value, None, mark);
@@ -178,11 +175,7 @@ impl Survey<'_> {
             return None;
         };
         let (_, inlet) = self.inlet(number)?;
-        self.coupler_link(
-            LinkKind::Inlet,
-            &inlet.item.coupler,
-            inlet.item.rating.get(),
-        )
+        self.coupler_link(LinkKind::Inlet, &inlet.item.coupler, &inlet.item.rating)
     }
 }
 
@@ -209,7 +202,12 @@ fn link(kind: LinkKind, coupler: &Spanned<CouplerRef>, rating: Rating) -> Link {
     }
 }
 
-fn marked_rating(coupler: CouplerRef, rated: &Rated, mark: Option<&Current>) -> Rating {
+fn marked_rating(coupler: CouplerRef, rated: &Rated, mark: &Field<Current>) -> Rating {
+    if matches!(mark, Field::Unreadable(_)) {
+        let name = &coupler.name;
+        return Rating::missing(format!("what {name} is marked with cannot be read"));
+    }
+    let mark = mark.get();
     match (&rated.current, &rated.only_where_marked, mark) {
         (None, None, _) => Rating::missing(format!(
             "no table gives a rated current for {}",

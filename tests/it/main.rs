@@ -37,6 +37,7 @@ mod language_server;
 mod larger_conductors;
 mod levels;
 mod measures;
+mod missing;
 mod pages;
 mod places;
 mod published;

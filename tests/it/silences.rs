@@ -1,6 +1,7 @@
 //! What is missing, or left out, lets nothing pass: each of these was silent once.
 
 mod plugs;
+mod unread;
 
 use std::collections::BTreeMap;
 

@@ -7,17 +7,19 @@ mod words;
 
 use rustc_hash::FxHashMap;
 
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
+use crate::flow::protection::breaker_field;
 use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Breaker;
 use crate::model::pdus::{Bank, Outlet, PduModel};
-use crate::model::value::{Id, Named, Spanned};
+use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::Current;
 use crate::rules::rule;
 use crate::survey::Survey;
 use crate::tables::Practice;
 
 use verdict::{Allowed, Verdict, allowed, judge};
-use words::{Bare, finding, open};
+use words::{Bare, finding, open, unread};
 
 rule!(
     "outlet-unprotected",
@@ -102,10 +104,11 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
         return None;
     };
     let model = survey.graph.links.pdu_models[pdu.index()]?;
-    let mut undecided = None;
+    let (mut undecided, mut blind) = (None, None);
     for of_bank in models.banks(model) {
         let bank = of_bank.bank;
         let Some(ahead) = ahead(&survey, id, bank) else {
+            blind = blind.or_else(|| illegible(&survey, id, bank));
             continue;
         };
         undecided = undecided.or(of_bank.unknown.map(|at| (of_bank.outlets[at], ahead)));
@@ -132,11 +135,42 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
             return Some(finding(&survey, &bare));
         }
     }
-    let (outlet, ahead) = undecided?;
+    let Some((outlet, ahead)) = undecided else {
+        return blind.map(|fact| unread(&survey, id, fact));
+    };
     match judge(&survey, practice, outlet, ahead) {
         Verdict::Unknown(link) => Some(open(&survey, id, outlet, link)),
         _ => None,
     }
+}
+
+/// Where it cannot be read what stands ahead of a bank's outlets. That a breaker has no rating at all
+/// is said by the records.
+fn illegible(survey: &Survey<'_>, id: ElementId, bank: &Named<Bank>) -> Option<Fact> {
+    if let (Some(rating), ElementKind::Pdu(pdu)) =
+        (unread_rating(&bank.breaker), survey.graph.kind(id))
+    {
+        let key = format!("banks.{}.breaker.rating", bank.name.value);
+        return Some(survey.pdu_model_fact(pdu, |model| Fact::of(model, key, Some(&rating))));
+    }
+    let mut above = survey.graph.upwards(id);
+    above.find_map(|hop| {
+        let rating = unread_rating(breaker_field(survey.model, survey.graph, hop)?)?;
+        Some(survey.breaker_fact(hop, "rating", Some(&rating)))
+    })
+}
+
+/// The rating of a breaker that cannot be read, or of one of which nothing can.
+fn unread_rating(breaker: &Field<Breaker>) -> Option<Field<Current>> {
+    let at = match breaker {
+        Field::Absent => return None,
+        Field::Unreadable(at) => *at,
+        Field::Given(breaker) => match breaker.value.rating {
+            Field::Unreadable(at) => at,
+            _ => return None,
+        },
+    };
+    Some(Field::Unreadable(at))
 }
 
 /// The overcurrent device ahead of a bank's outlets.

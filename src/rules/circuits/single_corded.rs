@@ -1,10 +1,10 @@
 //! `single-corded`: does a device that must not fail hang on one path?
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::ElementId;
 use crate::model::devices::Device;
-use crate::model::value::Named;
+use crate::model::value::{Field, Named};
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, field_or_name};
 
@@ -19,13 +19,17 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (device, item) in survey.model.devices.iter() {
-        if !item.critical.get().is_some_and(|critical| critical.0) {
+        let is_illegible = matches!(item.critical, Field::Unreadable(_));
+        if !is_illegible && !item.critical.get().is_some_and(|critical| critical.0) {
             continue;
         }
         if let [only] = fed_inlets(survey, device)[..] {
             let model = survey.graph.device_model(survey.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
-            findings.push(finding(survey, item, inlets, only));
+            findings.push(match is_illegible {
+                true => open(survey, item, only),
+                false => finding(survey, item, inlets, only),
+            });
         }
     }
 }
@@ -54,6 +58,29 @@ fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: Fed
         .about([name.clone()])
         .advice(advice)
         .finish()
+}
+
+/// A device on one path of which it cannot be read whether it is critical.
+fn open(survey: &Survey<'_>, device: &Named<Device>, only: FedInlet) -> Finding {
+    let name = &device.name.value;
+    let headline = format!(
+        "whether device {name} may hang on one path cannot be said: whether it is critical cannot be read"
+    );
+    let basis = Citation::common_practice("critical equipment on two independent paths");
+    let at = field_or_name(&device.critical, &device.name);
+    Draft::new(
+        &RULE,
+        headline,
+        at,
+        "not decided: `critical` cannot be read",
+        basis,
+    )
+    .above([survey.hop(only.by)])
+    .about([name.clone()])
+    .kind("illegible")
+    .advice("Write `critical: yes` or `no`.")
+    .wants([Fact::of(device, "critical", Some(&device.critical))])
+    .finish()
 }
 
 /// What to keep alive for the device: its circuit or, without one, its cord.

@@ -5,8 +5,11 @@ mod words;
 
 use rustc_hash::FxHashSet;
 
+use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::quantity::{ConductorSize, Quantity};
+use crate::model::text::CouplerRef;
+use crate::model::value::Field;
+use crate::quantity::{ConductorSize, Quantity, metres};
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
 use crate::survey::Survey;
@@ -16,8 +19,8 @@ use crate::tables::{Practice, minimum_section};
 
 use super::gaps::Gaps;
 
-use set::{Set, sets};
-use words::{below, miss};
+use set::{Set, sets, unsized_set};
+use words::{below, miss, miss_size};
 
 rule!(
     "conductor-below-minimum",
@@ -34,7 +37,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut told = FxHashSet::default();
     for (id, kind) in survey.model.cord_types.iter() {
         let before = findings.len() + gaps.count();
-        for set in sets((id, kind), kind.length.given()) {
+        if let Some(size) = unsized_set(kind, |connector| is_judged(practice, connector)) {
+            miss_size(&mut sharers, (id, kind), size, basis(), &mut gaps);
+        }
+        for set in sets((id, kind), &kind.length) {
             judge(practice, &set, &mut sharers, &mut gaps, findings);
         }
         if findings.len() + gaps.count() > before {
@@ -43,16 +49,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
     // A cord with a length of its own may lie on the other side of a limit of length than its type.
     for (id, cord) in survey.model.cords.iter() {
-        let (Some(length), Some(kind)) = (
-            cord.length.given(),
-            survey.graph.links.cord_types[id.index()],
-        ) else {
+        let Some(kind) = survey.graph.links.cord_types[id.index()] else {
             continue;
         };
-        if told.contains(&kind) {
+        if cord.length.is_absent() || told.contains(&kind) {
             continue;
         }
-        for mut set in sets((kind, &survey.model.cord_types[kind]), Some(length)) {
+        for mut set in sets((kind, &survey.model.cord_types[kind]), &cord.length) {
             set.about = cord.name.value.clone();
             set.what = format!("cord {}", cord.name.value);
             set.cord = Some(&cord.name.value);
@@ -69,13 +72,15 @@ fn judge(
     gaps: &mut Gaps,
     findings: &mut Vec<Finding>,
 ) {
-    // The table is for sets with connectors of IEC 60320; others are bound by the practice alone.
-    let is_appliance = set.connector.value.family == Family::Iec60320;
-    if practice == Practice::Iec && !is_appliance {
+    if !is_judged(practice, set.connector.value) {
         return;
     }
     let sheet = set.connector.value.name.as_str();
     let by_connector = minimum_section::for_connector(sheet, set.length, practice);
+    if set.length_gap.is_some() && is_too_thin_if_long(practice, set) {
+        let why = "its length is missing".to_owned();
+        return miss(sharers, set, "length", (why, basis()), gaps);
+    }
     let least = match (&by_connector, practice) {
         (Lookup::NotInTable { why, citation }, _) => {
             return miss(sharers, set, "sheet", (why.clone(), citation.clone()), gaps);
@@ -93,6 +98,27 @@ fn judge(
     }
 }
 
+/// The table is for sets with connectors of IEC 60320; others are bound by the practice alone.
+fn is_judged(practice: Practice, connector: CouplerRef) -> bool {
+    practice == Practice::Nec || connector.family == Family::Iec60320
+}
+
+/// Whether a set may be too thin if it is longer than is known. What a marked rating asks for ends at
+/// some length.
+fn is_too_thin_if_long(practice: Practice, set: &Set<'_>) -> bool {
+    let sheet = set.connector.value.name.as_str();
+    let longest = minimum_section::for_connector(sheet, metres(f64::MAX), practice);
+    let is_thin = longest
+        .value()
+        .is_some_and(|least| is_below(set.size.value, *least));
+    is_thin || practice == Practice::Nec
+}
+
+/// What a size is held against when no table could be asked.
+fn basis() -> Citation {
+    Citation::common_practice("a cord set has the least conductor that its standard allows")
+}
+
 /// What the rating marked on a North American set asks for. Without a mark the least that the sheet may
 /// be rated is taken; a set that is too thin even for that is left open, not passed.
 fn by_rating(
@@ -103,6 +129,11 @@ fn by_rating(
     if let Some(rating) = set.rating.get() {
         let found = minimum_section::for_set_rating(*rating, set.length);
         return found.value().is_some().then_some(found);
+    }
+    if let Field::Unreadable(_) = set.rating {
+        let why = "its marked rating cannot be read".to_owned();
+        miss(sharers, set, "rating", (why, basis()), gaps);
+        return None;
     }
     let rated = set.connector.value.rated(Practice::Nec);
     let rated = rated

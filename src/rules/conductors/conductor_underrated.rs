@@ -25,10 +25,11 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut gaps = Gaps::of(&RULE);
     for (id, _) in survey.graph.elements() {
-        let Some(capacity) = survey.capacity(id) else {
+        let Some(worst) = survey.worst_of_any_conductor(id) else {
             continue;
         };
-        let Some(worst) = survey.worst_of_any_conductor(id) else {
+        let Some(capacity) = survey.capacity(id) else {
+            gaps.miss_conductors(survey, (id, "can carry its current"), basis());
             continue;
         };
         match capacity {
@@ -39,6 +40,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 if is_coiled(survey, id) {
                     findings.extend(coiled(survey, id, worst, capacity));
                 }
+                coiled::miss(survey, id, worst, capacity, &mut gaps);
                 if let Some(device) = survey.flows.unknown_below(id) {
                     let what = "conductors carry their current on the way to";
                     gaps.miss_load(survey, device, what, basis());

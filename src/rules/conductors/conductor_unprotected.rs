@@ -35,6 +35,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let tripping = limits::conventional_tripping().map(|limit| limit.value);
     for (id, _) in survey.graph.elements() {
         let Some(capacity) = survey.capacity(id) else {
+            let open = (id, "is protected against overload");
+            gaps.miss_conductors(survey, open, basis(practice, id, survey));
             continue;
         };
         let ahead = section.of(survey, id, |head| ahead(survey, head));

@@ -34,8 +34,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     // Cords alike behind one device suffer alike: one finding for all of them.
     let mut alike: BTreeMap<(ElementId, Span), Vec<(ElementId, Stress)>> = BTreeMap::new();
     let verdict = |id| match survey.capacity(id) {
-        Some(Some(capacity)) => verdict::of(survey, ways, id, capacity),
-        _ => Outcome::Bears,
+        Some(capacity) => verdict::of(survey, ways, id, capacity),
+        None => Outcome::Bears,
     };
     for id in survey.odd_runs(|id| !matches!(verdict(id), Outcome::Bears)) {
         match verdict(id) {

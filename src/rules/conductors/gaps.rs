@@ -105,6 +105,20 @@ impl Gaps {
         });
     }
 
+    /// Nobody has written down the conductors of an element that has some, so that it is not known
+    /// whether they `are_safe`.
+    pub fn miss_conductors(
+        &mut self,
+        survey: &Survey<'_>,
+        open: (ElementId, &str),
+        basis: Citation,
+    ) {
+        if survey.hides_conductors(open.0) {
+            let rating = Rating::missing("its conductors are not written down");
+            self.miss_rating(survey, open, &rating, basis);
+        }
+    }
+
     /// What the conductors of an element may carry is not known, and so not whether they `are_safe`.
     pub fn miss_rating(
         &mut self,
@@ -136,7 +150,10 @@ impl Gaps {
 
 /// Who lacks the fact without which a capacity cannot be worked out, who suffers from that where many
 /// share it, where it should stand, and the fact itself; none where the tables have no row.
-fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Option<SmolStr>, Span, Option<Fact>) {
+pub(super) fn lacking(
+    survey: &Survey<'_>,
+    id: ElementId,
+) -> (SmolStr, Option<SmolStr>, Span, Option<Fact>) {
     let site = &survey.model.site;
     if survey.practice().is_none() {
         let span = site.practice.span().or(site.name.span());
@@ -153,10 +170,12 @@ fn lacking(survey: &Survey<'_>, id: ElementId) -> (SmolStr, Option<SmolStr>, Spa
                 let sufferer = Some(survey.whole(id).clone());
                 (fact.owner.clone(), sufferer, fact.span, Some(fact))
             }
-            true => {
-                let span = site.ambient.span().unwrap_or(survey.name(id).span);
-                ("site".into(), None, span, Some(fact))
-            }
+            true => (
+                "site".into(),
+                Some(survey.whole(id).clone()),
+                fact.span,
+                Some(fact),
+            ),
         };
     }
     let owner = naming::owner(survey, id);

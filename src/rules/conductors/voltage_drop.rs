@@ -3,16 +3,17 @@
 mod lost;
 mod words;
 
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::site::DropLimits;
+use crate::model::value::Field;
 use crate::rules::rule;
 use crate::survey::Survey;
 
 use super::gaps::Gaps;
 
 use lost::{of_cord, of_way};
-use words::{collapse, miss_conductors, own_limit, too_low};
+use words::{collapse, miss_conductors, own_limit, too_low, unread_limit};
 
 rule!(
     "voltage-drop",
@@ -39,6 +40,33 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(gaps.findings());
+    findings.extend(illegible(survey).map(unread_limit));
+}
+
+/// The limits of the site that cannot be read, if anything is there to be held against them.
+fn illegible(survey: &Survey<'_>) -> impl Iterator<Item = Fact> {
+    let whole = &survey.model.site.voltage_drop;
+    let limits = whole.get().map(|limits| {
+        [
+            ("voltage-drop.circuit", &limits.circuit),
+            ("voltage-drop.cord", &limits.cord),
+            ("voltage-drop.total", &limits.total),
+        ]
+    });
+    let fact = |at, key| Fact::of_site(key, &Field::<()>::Unreadable(at), at);
+    let unread = limits
+        .into_iter()
+        .flatten()
+        .filter_map(move |(key, limit)| match limit {
+            Field::Unreadable(at) => Some(fact(*at, key)),
+            _ => None,
+        });
+    let all = match whole {
+        Field::Unreadable(at) => Some(fact(*at, "voltage-drop")),
+        _ => None,
+    };
+    let is_used = !survey.model.circuits.is_empty();
+    unread.chain(all).filter(move |_| is_used)
 }
 
 fn judge(

@@ -9,6 +9,7 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Field;
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::rule;
 use crate::survey::{Rating, Survey, exceeds};
@@ -72,7 +73,10 @@ fn ceiling(survey: &Survey<'_>, practice: Practice, id: ElementId) -> Option<Cur
     let mut halves = pairs(survey, id).flat_map(|pair| pair.halves());
     halves.try_fold(amperes(f64::INFINITY), |ceiling, half| {
         let plain = half.coupler.value.rated(practice).current.as_ref()?.value;
-        let mark = half.mark.copied().unwrap_or(plain);
+        let mark = match half.mark {
+            Field::Absent => plain,
+            mark => mark.copied()?,
+        };
         Some(ceiling.min(plain).min(mark))
     })
 }

@@ -50,17 +50,13 @@ pub struct Half<'a> {
     /// The coupler and where it is named.
     pub coupler: &'a Spanned<CouplerRef>,
     /// The rated current that the part itself is marked with.
-    pub mark: Option<&'a Current>,
+    pub mark: &'a Field<Current>,
     /// Whose it is.
     pub owner: Owner,
 }
 
 impl<'a> Half<'a> {
-    fn new(
-        coupler: &'a Field<CouplerRef>,
-        mark: Option<&'a Current>,
-        owner: Owner,
-    ) -> Option<Self> {
+    fn new(coupler: &'a Field<CouplerRef>, mark: &'a Field<Current>, owner: Owner) -> Option<Self> {
         let coupler = coupler.given()?;
         Some(Self {
             coupler,

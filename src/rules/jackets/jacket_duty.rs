@@ -5,11 +5,12 @@ mod strain;
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::places::Zone;
-use crate::model::value::Named;
+use crate::model::value::{Field, Named};
 use crate::rules::rule;
 use crate::survey::{Survey, absence, place};
 use crate::tables::cordage::Cordage;
 
+use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
 use super::run::{Run, odd_runs};
@@ -24,17 +25,33 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();
+    let mut illegible = Illegible::default();
     let is_odd = |run: &Run<'_>| {
         STRAINS
             .iter()
             .any(|strain| hard_zone(survey, run, strain).is_some())
+            || run.zone(survey, is_illegible).is_some()
     };
     for run in odd_runs(survey, is_odd) {
+        if let Some(zone) = run.zone(survey, is_illegible) {
+            illegible.add(survey, &run, &RULE, (zone, "duty", &zone.duty));
+            illegible.add(survey, &run, &RULE, (zone, "oil", &zone.oil));
+            illegible.add(survey, &run, &RULE, (zone, "wet", &zone.wet));
+        }
         for (strain, open) in STRAINS.iter().zip(&mut open) {
             judge(survey, &run, strain, open, findings);
         }
     }
     findings.extend(open.into_iter().flat_map(OpenKinds::findings));
+    findings.extend(illegible.findings());
+}
+
+/// Whether something cannot be read of what a zone asks.
+fn is_illegible(zone: &Zone) -> bool {
+    matches!(zone.duty, Field::Unreadable(_))
+        || [&zone.oil, &zone.wet]
+            .iter()
+            .any(|field| matches!(field, Field::Unreadable(_)))
 }
 
 fn judge(

@@ -11,6 +11,7 @@ use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
+use super::illegible::Illegible;
 use super::run::{Run, odd_runs};
 
 rule!(
@@ -22,11 +23,12 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let is_nec = survey.practice() == Some(Practice::Nec);
-    let mut asked = ToldOnce::default();
+    let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
+    let is_illegible = |zone: &Zone| matches!(zone.air, Field::Unreadable(_));
     let stands = |zone: &Zone| standing(zone, is_nec);
     let is_odd = |run: &Run<'_>| {
-        let zone = run.zone(survey, |zone| stands(zone) != Standing::Allowed);
-        zone.is_some()
+        let is_doubtful = |zone: &Zone| stands(zone) != Standing::Allowed || is_illegible(zone);
+        run.zone(survey, is_doubtful).is_some()
     };
     for run in odd_runs(survey, is_odd) {
         if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
@@ -35,8 +37,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             let told = asked.tell(zone.name.span, || floor_unknown(zone));
             told.suffered_by([run.whole(survey).clone()]);
         }
+        if let Some(zone) = run.zone(survey, is_illegible) {
+            illegible.add(survey, &run, &RULE, (zone, "air", &zone.air));
+        }
     }
     findings.extend(asked.findings());
+    findings.extend(illegible.findings());
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -4,11 +4,12 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
 use crate::model::places::{Demand, Zone};
 use crate::model::text::YesNo;
-use crate::model::value::Named;
+use crate::model::value::{Field, Named};
 use crate::rules::rule;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Insulation};
 
+use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
 use super::run::{Run, held_back, odd_runs};
@@ -21,8 +22,16 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut open = OpenKinds::default();
-    for run in odd_runs(survey, |run| demanding_zone(survey, run).is_some()) {
+    let (mut open, mut illegible) = (OpenKinds::default(), Illegible::default());
+    let is_illegible = |zone: &Zone| matches!(zone.halogen_free, Field::Unreadable(_));
+    let is_odd = |run: &Run<'_>| {
+        demanding_zone(survey, run).is_some() || run.zone(survey, is_illegible).is_some()
+    };
+    for run in odd_runs(survey, is_odd) {
+        if let Some(zone) = run.zone(survey, is_illegible) {
+            let asked = (zone, "halogen-free", &zone.halogen_free);
+            illegible.add(survey, &run, &RULE, asked);
+        }
         let Some(zone) = demanding_zone(survey, &run) else {
             continue;
         };
@@ -40,6 +49,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(open.findings());
+    findings.extend(illegible.findings());
 }
 
 fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {

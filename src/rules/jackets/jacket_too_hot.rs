@@ -1,7 +1,7 @@
 //! `jacket-too-hot`: does the air alone bring the cord to its limit?
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
 use crate::rules::told_once::ToldOnce;
@@ -115,8 +115,28 @@ fn too_hot(
     findings.push(draft.finish());
 }
 
+/// A rack or zone that nobody finds is in air that nobody knows.
+fn nobody_finds(astray: Fact) -> Draft {
+    let headline = format!(
+        "whether the cords at {} bear the air there cannot be said: nobody can tell where that is",
+        astray.owner
+    );
+    let note = "not decided: no such place is known";
+    Draft::new(&RULE, headline, astray.span, note, basis_of_all())
+        .about([astray.owner.clone()])
+        .wants([astray])
+        .kind("astray")
+        .advice("Correct the name of the rack or zone, or define it.")
+}
+
 /// One word for each zone, or for the site, that has no temperature.
 fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
+    let astray = run.element(survey).and_then(|id| survey.astray(id));
+    if let Some(astray) = astray {
+        let told = unsaid.tell(astray.span, || nobody_finds(astray));
+        told.suffered_by([run.whole(survey).clone()]);
+        return;
+    }
     let zone = run.zone(survey, |zone| zone.ambient.get().is_none());
     let sufferer = zone.map(|_| run.whole(survey).clone());
     let gap = survey.air_words(zone);

@@ -2,13 +2,14 @@
 
 use crate::finding::Finding;
 use crate::graph::LinkFault;
+use crate::model::cords::CordType;
 use crate::model::decode::with_article;
 use crate::model::fault::{Fault, Noted};
 use crate::model::pdus::Pdu;
-use crate::model::value::Id;
+use crate::model::value::{Id, Named};
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
+use crate::survey::{Survey, TypeOrModel};
 
 use super::written;
 
@@ -23,6 +24,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut sharers = Sharers::of(survey);
     let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
     findings.extend(found);
+    let endless = survey.model.cord_types.iter();
+    let endless = endless.filter(|(_, kind)| kind.connector.is_absent() && kind.legs.is_empty());
+    findings.extend(endless.map(|(id, kind)| no_far_end(&mut sharers, id, kind)));
     let unfed = survey.graph.faults.iter().filter_map(|fault| match fault {
         LinkFault::PduUnfed { pdu } => Some(*pdu),
         _ => None,
@@ -62,6 +66,20 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
             .advice(format!("Give `{key}`, which {article} must have. {holds}."))
             .finish(),
     )
+}
+
+/// A cord type that ends nowhere.
+fn no_far_end(sharers: &mut Sharers<'_>, id: Id<CordType>, kind: &Named<CordType>) -> Finding {
+    let name = &kind.name.value;
+    let headline = format!(
+        "cord type {name} has neither `connector` nor `legs`: what hangs on it cannot be judged"
+    );
+    let note = "no `connector` and no `legs`";
+    Draft::new(&RULE, headline, kind.name.span, note, written::format())
+        .about([name.as_str(), "connector"])
+        .suffered_by(sharers.names(TypeOrModel::CordType(id)))
+        .advice("Give `connector`, the end at the device; or the `legs`, if it is a splitter.")
+        .finish()
 }
 
 fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {

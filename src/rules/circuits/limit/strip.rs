@@ -49,7 +49,9 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
         survey,
         Part::Plug,
         &model.plug,
-        (owner(), &model.name),
+        (owner(), &model.name, || {
+            Fact::of(model, "plug", Some(&model.plug))
+        }),
     );
     limits = limits.of_model();
     if let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] {
@@ -60,7 +62,9 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
             survey,
             Part::Receptacle,
             &circuit.receptacle,
-            (owner, &circuit.name),
+            (owner, &circuit.name, || {
+                Fact::of(circuit, "receptacle", Some(&circuit.receptacle))
+            }),
         );
         several_receptacles(&mut limits, survey, id);
     }
@@ -68,13 +72,13 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
 }
 
 /// Adds a coupler's rating. What is not given at all is left to the rules of the records: a circuit
-/// need not end in a receptacle.
+/// need not end in a receptacle. What cannot be read is missing.
 fn coupler(
     limits: &mut Limits,
     survey: &Survey<'_>,
     part: Part,
     coupler: &Field<CouplerRef>,
-    (owner, name): (String, &Spanned<Name>),
+    (owner, name, fact): (String, &Spanned<Name>, impl FnOnce() -> Fact),
 ) {
     let kind = if part == Part::Plug {
         LinkKind::Plug
@@ -83,8 +87,18 @@ fn coupler(
     };
     let Some(Link {
         what, span, rating, ..
-    }) = survey.coupler_link(kind, coupler, None)
+    }) = survey.coupler_link(kind, coupler, &Field::Absent)
     else {
+        if let Field::Unreadable(_) = coupler
+            && limits.missing.is_none()
+        {
+            let what = if part == Part::Plug {
+                "its plug"
+            } else {
+                "its kind"
+            };
+            limits.missing = Some(missing(what.into(), owner, name, fact()));
+        }
         return;
     };
     match rating {

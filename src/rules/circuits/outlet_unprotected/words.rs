@@ -1,7 +1,7 @@
 //! What is said of an outlet that nothing protects.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::pdus::{Bank, Outlet};
 use crate::model::value::{Named, Spanned};
@@ -70,6 +70,24 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
         .measured(Measure::above(bare.ahead.value, bare.allowed))
         .about([survey.full_name(bare.id), bank.clone()])
         .advice(advice)
+        .finish()
+}
+
+/// It cannot be read what stands ahead of outlets.
+pub(super) fn unread(survey: &Survey<'_>, id: ElementId, fact: Fact) -> Finding {
+    let pdu = survey.describe(id);
+    let headline = format!(
+        "whether the outlets of {pdu} are protected cannot be said: the rating of the breaker ahead of them cannot be read"
+    );
+    let basis = survey.practice();
+    let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
+    let note = "not decided: the rating of the breaker cannot be read";
+    Draft::new(&RULE, headline, fact.span, note, basis)
+        .above([survey.hop(id)])
+        .about([survey.full_name(id)])
+        .kind("breaker-unread")
+        .advice("Read the rated current off the breaker and write it as its `rating`.")
+        .wants([fact])
         .finish()
 }
 

@@ -2,12 +2,14 @@
 
 use smol_str::SmolStr;
 
+use crate::finding::Fact;
 use crate::model::cords::{CordLeg, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Length};
 use crate::rules::sharers::Sharers;
-use crate::survey::TypeOrModel;
+use crate::source::Span;
+use crate::survey::{TypeOrModel, field_or_name};
 
 /// One end of a cord set: what the least conductor depends on.
 pub(super) struct Set<'a> {
@@ -19,8 +21,11 @@ pub(super) struct Set<'a> {
     pub cord: Option<&'a Name>,
     pub connector: &'a Spanned<CouplerRef>,
     pub size: &'a Spanned<ConductorSize>,
+    /// From plug to connector, as far as it is known.
     pub length: Length,
-    pub length_at: &'a Spanned<Length>,
+    pub length_at: Span,
+    /// A part of the length that is not given.
+    pub length_gap: Option<Fact>,
     pub rating: &'a Field<Current>,
 }
 
@@ -34,26 +39,51 @@ impl Set<'_> {
     }
 }
 
+/// A size that is not given, of sets with these connectors.
+pub(super) fn unsized_set(
+    kind: &Named<CordType>,
+    is_judged: impl Fn(CouplerRef) -> bool,
+) -> Option<Fact> {
+    let legs = kind.legs.items().iter().map(|leg| match leg.conductor {
+        Field::Absent => (&leg.connector, &kind.conductor, None),
+        _ => (&leg.connector, &leg.conductor, Some(&leg.name.value)),
+    });
+    let mut all = std::iter::once((&kind.connector, &kind.conductor, None)).chain(legs);
+    let (_, size, leg) = all.find(|(connector, size, _)| {
+        size.given().is_none() && connector.copied().is_some_and(&is_judged)
+    })?;
+    let key = leg.map_or("conductor".to_owned(), |leg| {
+        format!("legs.{leg}.conductor")
+    });
+    Some(Fact::of(kind, key, Some(size)))
+}
+
 /// A plain set, or one for each leg of a splitter, whose length is that of trunk and leg together.
 pub(super) fn sets<'a>(
     (id, kind): (Id<CordType>, &'a Named<CordType>),
-    length: Option<&'a Spanned<Length>>,
+    length: &'a Field<Length>,
 ) -> impl Iterator<Item = Set<'a>> {
     let plain = (&kind.connector, &kind.conductor, None);
     let legs = kind.legs.items().iter().map(|leg| {
         let own: &CordLeg = &leg.item;
-        let size = if own.conductor.is_absent() {
-            &kind.conductor
-        } else {
-            &own.conductor
-        };
+        let size = own.conductor.or_further(&kind.conductor);
         (&own.connector, size, Some(leg))
     });
     std::iter::once(plain)
         .chain(legs)
         .filter_map(move |(connector, size, leg)| {
-            let (trunk, name) = (length?, &kind.name.value);
-            let further = leg.and_then(|leg| leg.length.copied());
+            let name = &kind.name.value;
+            let own = leg.map(|leg| {
+                let key = format!("legs.{}.length", leg.name.value);
+                (&leg.length, SmolStr::from(key))
+            });
+            let parts = std::iter::once((length, SmolStr::from("length"))).chain(own);
+            let gap = |(part, key): (&Field<Length>, SmolStr)| {
+                part.given()
+                    .is_none()
+                    .then(|| Fact::of(kind, key, Some(part)))
+            };
+            let known = parts.clone().filter_map(|(part, _)| part.copied());
             let rating = leg.map(|leg| &leg.rating).filter(|own| !own.is_absent());
             Some(Set {
                 about: leg.map_or_else(
@@ -69,8 +99,9 @@ pub(super) fn sets<'a>(
                 cord: None,
                 connector: connector.given()?,
                 size: size.given()?,
-                length: further.map_or(trunk.value, |further| trunk.value + further),
-                length_at: trunk,
+                length: known.fold(Length::default(), |sum, part| sum + part),
+                length_at: field_or_name(length, &kind.name),
+                length_gap: parts.clone().find_map(gap),
                 rating: rating.unwrap_or(&kind.rating),
             })
         })

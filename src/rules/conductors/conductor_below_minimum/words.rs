@@ -2,12 +2,14 @@
 
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding, Measure};
+use crate::model::cords::CordType;
+use crate::model::value::{Id, Named};
 use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
 use crate::rules::sharers::Sharers;
-use crate::survey::{field_or_name, place};
+use crate::survey::{TypeOrModel, field_or_name, place};
 use crate::tables::{Practice, made_sizes, minimum_section};
 
 use super::set::Set;
@@ -29,6 +31,10 @@ pub(super) fn miss(
         kind,
         span: match kind {
             "rating" => field_or_name(set.rating, &set.kind.name),
+            "length" => set
+                .length_gap
+                .as_ref()
+                .map_or(set.length_at, |fact| fact.span),
             _ => set.connector.span,
         },
         missing: why,
@@ -37,14 +43,43 @@ pub(super) fn miss(
             "rating" => {
                 "Read the rated current off the cord set and write it as its `rating`.".into()
             }
+            "length" => "Measure the set from plug to connector, and write its `length`.".into(),
             _ => "Ask the maker for the standard that the set is made to.".to_owned(),
         },
-        wants: (kind == "rating")
-            .then(|| Fact::of(set.kind, "rating", Some(set.rating)))
-            .into_iter()
-            .collect(),
+        wants: wants(set, kind),
     });
     told.suffered_by(set.cords(sharers));
+}
+
+fn wants(set: &Set<'_>, kind: &str) -> Vec<Fact> {
+    match kind {
+        "rating" => vec![Fact::of(set.kind, "rating", Some(set.rating))],
+        "length" => set.length_gap.clone().into_iter().collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The size of a type is missing.
+pub(super) fn miss_size(
+    sharers: &mut Sharers<'_>,
+    (id, kind): (Id<CordType>, &Named<CordType>),
+    size: Fact,
+    basis: Citation,
+    gaps: &mut Gaps,
+) {
+    let told = gaps.miss(kind.name.value.clone(), "size", |about| Gap {
+        headline: format!(
+            "whether the conductors of cord type {about} are thick enough cannot be said: their size is missing"
+        ),
+        about,
+        kind: "size",
+        span: size.span,
+        missing: "the conductor size is missing".into(),
+        basis,
+        advice: "Read the size off the jacket and write it as the `conductor`.".into(),
+        wants: vec![size],
+    });
+    told.suffered_by(sharers.names(TypeOrModel::CordType(id)));
 }
 
 pub(super) fn below(
@@ -61,10 +96,7 @@ pub(super) fn below(
     );
     let mut places = vec![
         place(set.connector.span, format!("{sheet} connector")),
-        place(
-            set.length_at.span,
-            format!("{length} from plug to connector"),
-        ),
+        place(set.length_at, format!("{length} from plug to connector")),
     ];
     if practice == Practice::Nec
         && let Some(rating) = set.rating.given()

@@ -1,12 +1,13 @@
 //! A coiled cord: it cools badly and carries less than the free cord.
 
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Fact, Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, Surplus};
-use crate::model::value::{Id, Spanned};
+use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{Current, InUnits, show_current, show_pair, show_rounded};
 use crate::rules::Draft;
+use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, exceeds};
 use crate::tables::limits;
@@ -25,6 +26,38 @@ fn coil<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Id<Cord>, &'a Spanned
     let surplus = survey.model.cords[cord].item.surplus.given();
     let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
     Some((cord, surplus))
+}
+
+/// It cannot be read where the surplus of a cord lies that would carry too much in a coil.
+pub(super) fn miss(
+    survey: &Survey<'_>,
+    id: ElementId,
+    worst: Worst,
+    capacity: Current,
+    gaps: &mut Gaps,
+) {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return;
+    };
+    let cord = &survey.model.cords[cord];
+    let (Field::Unreadable(span), Some(factor)) = (&cord.item.surplus, limits::coiled_cord())
+    else {
+        return;
+    };
+    if exceeds(worst.current, capacity * factor.value) {
+        gaps.miss(cord.name.value.clone(), "surplus", |about| Gap {
+            headline: format!(
+                "whether cord {about} can carry its current cannot be said: in a coil it could not, and what becomes of its surplus cannot be read"
+            ),
+            about,
+            kind: "surplus",
+            span: *span,
+            missing: "what becomes of the surplus cannot be read".into(),
+            basis: factor.citation,
+            wants: vec![Fact::of(cord, "surplus", Some(&cord.item.surplus))],
+            advice: "Look how the surplus lies, and write it as the `surplus` of the cord.".into(),
+        });
+    }
 }
 
 /// A coil cools badly: its surplus carries less than the free cord.

@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id};
 use crate::source::Span;
 use crate::survey::{Survey, field_or_name};
 
-use super::super::gaps::{Gap, insulation_fact, way_facts};
+use super::super::gaps::{Gap, insulation_fact, lacking, way_facts};
 use super::super::naming;
 /// A fact that is missing, at the thing that should have it.
 #[derive(Clone, Copy)]
@@ -20,6 +20,8 @@ pub(super) enum Missing {
     Way(ElementId),
     /// The insulation of a run.
     Insulation(ElementId),
+    /// What a run may carry, which says whether its device guards it against overload.
+    Capacity(ElementId),
     /// The curve of a device.
     Curve(ElementId),
     /// What a device lets through.
@@ -36,6 +38,7 @@ impl Missing {
             Self::Curve(device) | Self::LetThrough(device) | Self::InstantaneousTrip(device) => {
                 naming::device_model(survey, device)
             }
+            Self::Capacity(at) => lacking(survey, at).0,
             Self::Way(at) | Self::Insulation(at) => naming::owner(survey, at)
                 .map_or_else(|| survey.full_name(at), |owner| owner.name.value.clone()),
         }
@@ -45,6 +48,7 @@ impl Missing {
     pub fn sharer(self, survey: &Survey<'_>) -> Option<SmolStr> {
         match self {
             Self::Source(_) => None,
+            Self::Capacity(at) => lacking(survey, at).1,
             Self::Way(at)
             | Self::Insulation(at)
             | Self::Curve(at)
@@ -59,6 +63,7 @@ impl Missing {
             Self::Source(_) => "fault-current",
             Self::Way(_) => "conductors",
             Self::Insulation(_) => "insulation",
+            Self::Capacity(_) => "capacity",
             Self::Curve(_) => "curve",
             Self::LetThrough(_) => "let-through",
             Self::InstantaneousTrip(_) => "instantaneous-trip",
@@ -69,6 +74,7 @@ impl Missing {
     pub fn gap(self, survey: &Survey<'_>, about: SmolStr) -> Gap {
         let (span, headline, missing, advice) = match self {
             Self::Source(supply) => source(survey, supply),
+            Self::Capacity(at) => capacity(survey, at),
             Self::Curve(device) => curve(survey, device),
             Self::LetThrough(device) => let_through(survey, device),
             Self::InstantaneousTrip(device) => instantaneous_trip(survey, device),
@@ -108,6 +114,7 @@ impl Missing {
                 )]
             }
             Self::Way(at) => way_facts(survey, at),
+            Self::Capacity(at) => lacking(survey, at).3.into_iter().collect(),
             Self::Insulation(at) => insulation_fact(survey, at).into_iter().collect(),
             Self::Curve(at) | Self::InstantaneousTrip(at) => {
                 vec![breaker_fact(survey, at, "curve", |breaker| &breaker.curve)]
@@ -144,6 +151,19 @@ fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
         ),
         "the prospective fault current is missing",
         "Write the prospective fault current as the `fault-current` of the supply: measured, or from the utility or the maker of the UPS.",
+    )
+}
+
+fn capacity(survey: &Survey<'_>, at: ElementId) -> Said {
+    let (_, _, span, _) = lacking(survey, at);
+    let what = naming::run(survey, at);
+    (
+        span,
+        format!(
+            "whether a short circuit sets fire to {what} cannot be said: nobody knows what it may carry, so neither whether its breaker guards it against overload"
+        ),
+        "what it may carry is not known",
+        "Write down what is missing: size, cordage or insulation, and the air temperature; or what the breaker lets through, as its `let-through`.",
     )
 }
 

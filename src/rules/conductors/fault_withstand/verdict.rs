@@ -9,6 +9,7 @@
 use crate::flow::fault::{Source, Ways};
 use crate::flow::protection::{Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Field;
 use crate::quantity::{Current, EnergyLetThrough};
 use crate::rules::conductors::naming;
 use crate::survey::{Survey, exceeds};
@@ -19,24 +20,34 @@ use super::ends::{far_end, near_end};
 use super::missing::Missing;
 use super::stress::{Outcome, Run};
 
-/// What a short circuit does to the conductors of an element that carry `capacity`.
-pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Current) -> Outcome {
+/// What a short circuit does to the conductors of an element that carry `capacity`. Where that is not
+/// known, as for want of the air, the heat alone must answer.
+pub(super) fn of(
+    survey: &Survey<'_>,
+    ways: &Ways,
+    id: ElementId,
+    capacity: Option<Current>,
+) -> Outcome {
     let mut devices = devices_ahead(survey.model, survey.graph, id);
     let nearest = devices.find_map(|device| Some((device, device.breaker.rating.copied()?)));
     let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(survey, id)) else {
         return Outcome::Bears;
     };
     let let_through = least_let_through(survey, id);
-    let is_overload_proof = !exceeds(rating, capacity);
+    let bears = || match illegible(survey, id) {
+        Some(device) => Outcome::Open(Missing::LetThrough(device)),
+        None => Outcome::Bears,
+    };
+    let is_overload_proof = capacity.is_some_and(|capacity| !exceeds(rating, capacity));
     if is_overload_proof && let_through.is_none() {
-        return Outcome::Bears;
+        return bears();
     }
     let run = match run(survey, id, device) {
         Ok(run) => run,
         Err(missing) => return Outcome::Open(missing),
     };
-    let bears = run.bears().0 * (1.0 + 1e-9);
-    let stressed = let_through.filter(|(_, heat)| heat.0 > bears);
+    let most = run.bears().0 * (1.0 + 1e-9);
+    let stressed = let_through.filter(|(_, heat)| heat.0 > most);
     match (stressed, is_overload_proof) {
         (Some((device, heat)), _) => {
             let working = vec![format!(
@@ -46,9 +57,23 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId, capacity: Curr
             let run = Run { device, ..run };
             Outcome::Burns(run.stress("let-through", heat, working))
         }
-        (None, true) => Outcome::Bears,
-        (None, false) => both_ends(survey, ways, &run, let_through.is_some()),
+        (None, true) => bears(),
+        (None, false) => match both_ends(survey, ways, &run, let_through.is_some()) {
+            Outcome::Bears => Outcome::Bears,
+            Outcome::Open(missing @ (Missing::Source(_) | Missing::Way(_))) => {
+                Outcome::Open(missing)
+            }
+            _ if capacity.is_none() => Outcome::Open(Missing::Capacity(id)),
+            other => other,
+        },
     }
+}
+
+/// A device ahead of which it cannot be read what it lets through.
+fn illegible(survey: &Survey<'_>, id: ElementId) -> Option<ElementId> {
+    let mut devices = devices_ahead(survey.model, survey.graph, id);
+    let device = devices.find(|ahead| matches!(ahead.breaker.let_through, Field::Unreadable(_)));
+    device.map(|device| device.at)
 }
 
 /// The device ahead that lets least through by its maker's figure; all of them stand in one line.

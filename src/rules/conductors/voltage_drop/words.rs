@@ -1,7 +1,7 @@
 //! What is said of too little voltage.
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Level, Measure, Place};
+use crate::finding::{Fact, Finding, Level, Measure, Place};
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
@@ -138,4 +138,20 @@ pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gap
         wants: way_facts(survey, at),
     });
     told.suffered_by(naming::sharer(survey, at));
+}
+
+/// A limit of the site cannot be read.
+pub(super) fn unread_limit(fact: Fact) -> Finding {
+    let headline = format!(
+        "whether enough voltage arrives cannot be said: the limit `{}` of the site cannot be read",
+        fact.key
+    );
+    let basis = Citation::marked("limit of this site (`voltage-drop`)");
+    let note = format!("not decided: `{}` cannot be read", fact.key);
+    Draft::new(&RULE, headline, fact.span, note, basis)
+        .about(["site".into(), fact.key.clone()])
+        .kind("limit")
+        .advice("Write the limit as a share, like `3 %`.")
+        .wants([fact])
+        .finish()
 }

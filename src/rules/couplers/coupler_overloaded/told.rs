@@ -118,7 +118,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current)
             .only_where_marked
             .as_ref()
     });
-    if let Some(high) = high.filter(|high| half.mark.is_none() && !exceeds(current, high.value)) {
+    if let Some(high) = high.filter(|high| half.mark.is_absent() && !exceeds(current, high.value)) {
         let mark = high.value.show();
         return format!(
             "If the part in hand is marked {mark}, give it `rating: {mark}`; otherwise fit one that is so marked, or lower the load."
@@ -129,7 +129,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current)
         ends.iter().all(|end| {
             let rating = end
                 .copied()
-                .map(|coupler| survey.coupler_rating(coupler, None, kind.rating.get()));
+                .map(|coupler| survey.coupler_rating(coupler, None, &kind.rating));
             let limit = rating.and_then(|rating| rating.current());
             limit.is_some_and(|limit| !exceeds(current, limit))
         })

@@ -1,8 +1,9 @@
 //! Where the protective conductor ends: in a coupler, between two, in the cord itself, or at the supply.
 
 use crate::citation::Citation;
-use crate::finding::Place;
+use crate::finding::{Fact, Place};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::value::Field;
 use crate::rules::couplers::halves::{Half, Pair};
 use crate::source::Span;
 use crate::survey::Survey;
@@ -21,6 +22,8 @@ pub(super) struct Gap {
     pub source: Citation,
     pub kind: &'static str,
     pub is_open: bool,
+    /// The fact that is missing, where a key would give it.
+    pub wants: Option<Fact>,
 }
 
 impl Gap {
@@ -38,6 +41,7 @@ impl Gap {
             ("supply", _) => {
                 "Take class I equipment off it until a protective conductor is run; if there is one, correct `protective-conductor`."
             }
+            ("cores", true) => "Count the cores of the cordage, and write them as its `cores`.",
             (_, true) => {
                 "Write the full name of the coupler, the one that says with or without earth."
             }
@@ -114,6 +118,7 @@ fn gap_at(
             "mate"
         },
         is_open,
+        wants: None,
     }
 }
 
@@ -124,6 +129,24 @@ pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
         return None;
     };
     let kind = survey.graph.cord_type(survey.model, cord)?;
+    if let Field::Unreadable(at) = kind.cores {
+        return Some(Gap {
+            id,
+            at,
+            note: "how many cores cannot be read".to_owned(),
+            why: format!(
+                "the number of cores of {} cannot be read",
+                survey.describe(id)
+            ),
+            mate: None,
+            source: Citation::marked("cores of the cordage as given"),
+            kind: "cores",
+            is_open: true,
+            wants: Some(
+                survey.cord_type_fact(cord, |kind| Fact::of(kind, "cores", Some(&kind.cores))),
+            ),
+        });
+    }
     let cores = kind.cores.given().filter(|cores| cores.value < 3)?;
     let number = cores.value;
     Some(Gap {
@@ -138,5 +161,6 @@ pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
         source: Citation::marked("cores of the cordage as given"),
         kind: "cores",
         is_open: false,
+        wants: None,
     })
 }

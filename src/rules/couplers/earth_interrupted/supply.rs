@@ -61,6 +61,7 @@ fn none(survey: &Survey<'_>, id: ElementId, at: Span) -> Gap {
         source: Citation::marked("the supply as it was looked at"),
         kind: "supply",
         is_open: false,
+        wants: None,
     }
 }
 
@@ -74,5 +75,6 @@ fn unsaid(id: ElementId, at: Span, note: &str, why: String) -> Gap {
         source: Citation::marked("the supply as it is marked"),
         kind: "marking",
         is_open: true,
+        wants: None,
     }
 }

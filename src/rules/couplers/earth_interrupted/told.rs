@@ -50,7 +50,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .map(|device| &survey.model.devices[*device].name.value);
     let sufferers = sufferers.cloned();
     let level = borne_by(Level::Error, std::slice::from_ref(&gap.source));
-    let (is_open, advice) = (gap.is_open, gap.advice());
+    let (is_open, advice, wants) = (gap.is_open, gap.advice(), gap.wants);
     let draft = Draft::new(&RULE, headline, gap.at, gap.note, gap.source)
         .level(level)
         .also([protective_class()])
@@ -62,7 +62,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .kind(gap.kind)
         .advice(advice);
     match is_open {
-        true => draft.open().finish(),
+        true => draft.open().wants(wants).finish(),
         false => draft.finish(),
     }
 }

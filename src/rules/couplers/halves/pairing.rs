@@ -19,7 +19,7 @@ pub fn pairs<'a>(survey: &Survey<'a>, id: ElementId) -> impl Iterator<Item = Pai
         ElementKind::Cord(cord) => match survey.graph.cord_type(survey.model, cord) {
             Some(kind) => [
                 Some(plug_pair(survey, id, cord, kind)),
-                far_pair(survey, id, &kind.connector, kind.rating.get()),
+                far_pair(survey, id, &kind.connector, &kind.rating),
             ],
             None => [None, None],
         },
@@ -27,7 +27,7 @@ pub fn pairs<'a>(survey: &Survey<'a>, id: ElementId) -> impl Iterator<Item = Pai
             let kind = survey.graph.cord_type(survey.model, cord);
             let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
             // The trunk's mark says nothing of a leg's connector.
-            let pair = leg.and_then(|leg| far_pair(survey, id, &leg.connector, leg.rating.get()));
+            let pair = leg.and_then(|leg| far_pair(survey, id, &leg.connector, &leg.rating));
             [pair, None]
         }
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => [None, None],
@@ -49,7 +49,7 @@ fn plug_pair<'a>(
     Pair {
         id,
         contacts,
-        pins: Half::new(&kind.plug, kind.rating.get(), Owner::Plug(cord)),
+        pins: Half::new(&kind.plug, &kind.rating, Owner::Plug(cord)),
     }
 }
 
@@ -58,7 +58,7 @@ fn far_pair<'a>(
     survey: &Survey<'a>,
     id: ElementId,
     connector: &'a Field<CouplerRef>,
-    mark: Option<&'a Current>,
+    mark: &'a Field<Current>,
 ) -> Option<Pair<'a>> {
     let Some(&Receiver::Inlet(number)) = survey.graph.receiver(id) else {
         return None;
@@ -68,7 +68,7 @@ fn far_pair<'a>(
     Some(Pair {
         id,
         contacts: Half::new(connector, mark, Owner::Connector(id)),
-        pins: Half::new(&inlet.coupler, inlet.rating.get(), Owner::Inlet(number)),
+        pins: Half::new(&inlet.coupler, &inlet.rating, Owner::Inlet(number)),
     })
 }
 
@@ -85,7 +85,7 @@ fn pdu_pair<'a>(survey: &Survey<'a>, id: ElementId, pdu: Id<Pdu>) -> Option<Pair
     Some(Pair {
         id,
         contacts,
-        pins: Half::new(&model.plug, None, Owner::PduPlug(pdu)),
+        pins: Half::new(&model.plug, &Field::Absent, Owner::PduPlug(pdu)),
     })
 }
 
@@ -95,10 +95,10 @@ fn connector_half<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Half<'a>> {
     };
     let kind = survey.graph.cord_type(survey.model, cord)?;
     let ElementKind::Leg(_, leg) = survey.graph.kind(id) else {
-        return Half::new(&kind.connector, kind.rating.get(), Owner::Connector(id));
+        return Half::new(&kind.connector, &kind.rating, Owner::Connector(id));
     };
     let leg = kind.legs.items().get(leg as usize)?;
-    Half::new(&leg.connector, leg.rating.get(), Owner::Connector(id))
+    Half::new(&leg.connector, &leg.rating, Owner::Connector(id))
 }
 
 fn outlet_half<'a>(survey: &Survey<'a>, pdu: Id<Pdu>, outlet: u32) -> Option<Half<'a>> {
@@ -106,10 +106,10 @@ fn outlet_half<'a>(survey: &Survey<'a>, pdu: Id<Pdu>, outlet: u32) -> Option<Hal
     let item = &table
         .outlet(survey.graph.pdu_model(survey.model, pdu)?, outlet)
         .item;
-    Half::new(&item.coupler, item.rating.get(), Owner::Outlet(pdu, outlet))
+    Half::new(&item.coupler, &item.rating, Owner::Outlet(pdu, outlet))
 }
 
 fn receptacle_half<'a>(survey: &Survey<'a>, circuit: Id<Circuit>) -> Option<Half<'a>> {
     let receptacle = &survey.model.circuits[circuit].item.receptacle;
-    Half::new(receptacle, None, Owner::Receptacle(circuit))
+    Half::new(receptacle, &Field::Absent, Owner::Receptacle(circuit))
 }

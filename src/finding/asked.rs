@@ -109,6 +109,8 @@ const ASKED: &[Line] = &[
     ("PDU model", "cord.cordage", Part, "the kind of cord printed on its input cord", "H05VV-F"),
     ("PDU model", "cord.length", Room, "the length of its input cord", "3 m"),
     ("PDU model", "retention", Part, "what holds its plug", "none"),
+    ("PDU model", "banks.breaker", Nameplate, "whether the bank has a breaker of its own, and its rated current; if the strip has none at all, write breakers: none", "16 A"),
+    ("PDU model", "breakers", Nameplate, "whether the strip has breakers of its own", "none"),
     ("PDU model", "banks.breaker.rating", Nameplate, "the rated current of the bank's breaker", "16 A"),
     ("PDU model", "banks.breaker.curve", DataSheet, "the curve of the bank's breaker", "C"),
     ("PDU model", "banks.breaker.breaking-capacity", DataSheet, "what the bank's breaker can break", "6 kA"),

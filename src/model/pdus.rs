@@ -26,6 +26,8 @@ record! {
     "rating" (required, above_zero) => rating: Field<Current>,
     /// Its input cord.
     "cord" => cord: Field<InputCord>,
+    /// `none` says that banks without a breaker on record have none.
+    "breakers" => breakers: Field<NoBreakers>,
     /// Its banks: groups of outlets behind one breaker, each between two of its poles.
     "banks" (required) => banks: Section<Bank>,
     /// Distance between the middles of neighbouring outlets.
@@ -37,6 +39,13 @@ record! {
     "outlet-earth" => outlet_earth: Field<Direction>,
     /// Hottest air it is made for.
     "ambient-limit" => ambient_limit: Field<Temperature>,
+}
+
+words! {
+    /// Whether a strip has breakers that are not on record.
+    NoBreakers: "a word on the breakers of a strip";
+    /// It was looked at: there are no others.
+    None = "none",
 }
 
 record! {

@@ -5,10 +5,11 @@ use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind, InletLink};
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
-use crate::model::pdus::{Pdu, PduModel};
+use crate::model::pdus::{Bank, Pdu, PduModel};
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Named};
 
+use crate::quantity::{Current, InUnits};
 use crate::source::Span;
 
 use super::Survey;
@@ -49,6 +50,45 @@ impl<'a> Survey<'a> {
             }),
             _ => self.conductor_fact(id, key, field),
         }
+    }
+
+    /// The breaker of a bank behind a device of so many amperes, where nobody has written whether it has one.
+    /// Strips of up to 20 A mostly have none (common practice); of a larger one a record without any says
+    /// nothing, unless the strip is said to have no others.
+    pub fn bank_breaker_fact(
+        &self,
+        pdu: Id<Pdu>,
+        bank: &Named<Bank>,
+        ahead: Current,
+    ) -> Option<Fact> {
+        const MOSTLY_WITHOUT: f64 = 20.0;
+        if ahead.in_amperes() <= MOSTLY_WITHOUT {
+            return None;
+        }
+        let model = self.graph.links.pdu_models[pdu.index()]?;
+        let model = &self.model.pdu_models[model];
+        match (&bank.breaker, &model.breakers) {
+            (Field::Absent, Field::Absent) => {
+                let fact = Fact::of(model, "banks.breaker", Some(&bank.breaker));
+                Some(fact.within(bank.name.value.clone()))
+            }
+            (Field::Absent, Field::Unreadable(_)) => {
+                Some(Fact::of(model, "breakers", Some(&model.breakers)))
+            }
+            _ => None,
+        }
+    }
+
+    /// The same of the bank that an element hangs on.
+    pub fn bank_breaker_above(&self, id: ElementId, ahead: Current) -> Option<Fact> {
+        let mut above = self.graph.upwards(id);
+        above.find_map(|hop| match self.graph.kind(hop) {
+            ElementKind::Bank(pdu, bank) => {
+                let model = self.graph.pdu_model(self.model, pdu)?;
+                self.bank_breaker_fact(pdu, model.banks.items().get(bank as usize)?, ahead)
+            }
+            _ => None,
+        })
     }
 
     /// What should stand about an inlet and cannot be read: with the device, or with its model.

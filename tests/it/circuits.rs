@@ -59,7 +59,7 @@ impl One {
             "site: {{supply-tolerance: 0 %, {site}}}
 supplies: {{s: {{feed: A, system: \"{system}\", capacity: {capacity}, sequence-proved: yes}}}}
 circuits: {{c: {{from: s, poles: [L1, N], breaker: {breaker}}}}}
-pdu-models: {{m: {{rating: {rating}, banks: {{B1: {{between: L1-N, {bank}outlets: {{1-9: C19}}}}}}}}}}
+pdu-models: {{m: {{rating: {rating}, breakers: none, banks: {{B1: {{between: L1-N, {bank}outlets: {{1-9: C19}}}}}}}}}}
 pdus: {{p: {{model: m, from: c}}}}
 device-models: {{d: {{voltage: 100–240 V, inlets: {{psu: C20}}}}}}
 devices: {{x: {{model: d, draw: {draw}}}}}

@@ -19,7 +19,7 @@ use crate::survey::Survey;
 use crate::tables::Practice;
 
 use verdict::{Allowed, Verdict, allowed, judge};
-use words::{Bare, finding, open, unread};
+use words::{Bare, finding, no_breaker_on_record, open, unread};
 
 rule!(
     "outlet-unprotected",
@@ -104,7 +104,7 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
         return None;
     };
     let model = survey.graph.links.pdu_models[pdu.index()]?;
-    let (mut undecided, mut blind) = (None, None);
+    let (mut undecided, mut blind, mut unsaid) = (None, None, None);
     for of_bank in models.banks(model) {
         let bank = of_bank.bank;
         let Some(ahead) = ahead(&survey, id, bank) else {
@@ -122,6 +122,10 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
             basis,
         } = judge(&survey, practice, outlet, ahead)
         {
+            if let Some(fact) = survey.bank_breaker_fact(pdu, bank, ahead.value) {
+                unsaid.get_or_insert((bank, fact));
+                continue;
+            }
             let bare = Bare {
                 id,
                 bank,
@@ -134,6 +138,9 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
             };
             return Some(finding(&survey, &bare));
         }
+    }
+    if let Some((bank, fact)) = unsaid {
+        return Some(no_breaker_on_record(&survey, id, bank, fact));
     }
     let Some((outlet, ahead)) = undecided else {
         return blind.map(|fact| unread(&survey, id, fact));
@@ -150,8 +157,10 @@ fn illegible(survey: &Survey<'_>, id: ElementId, bank: &Named<Bank>) -> Option<F
     if let (Some(rating), ElementKind::Pdu(pdu)) =
         (unread_rating(&bank.breaker), survey.graph.kind(id))
     {
-        let key = format!("banks.{}.breaker.rating", bank.name.value);
-        return Some(survey.pdu_model_fact(pdu, |model| Fact::of(model, key, Some(&rating))));
+        return Some(survey.pdu_model_fact(pdu, |model| {
+            let fact = Fact::of(model, "banks.breaker.rating", Some(&rating));
+            fact.within(bank.name.value.clone())
+        }));
     }
     let mut above = survey.graph.upwards(id);
     above.find_map(|hop| {

@@ -4,10 +4,10 @@ mod allowance;
 mod words;
 
 use crate::citation::{Citation, Confidence};
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::flow::protection::{Coordination, Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
-use crate::model::value::Spanned;
+use crate::model::value::{Name, Spanned};
 use crate::quantity::{Current, Ratio};
 use crate::rules::rule;
 use crate::survey::{Rating, Survey};
@@ -18,7 +18,7 @@ use super::naming;
 use super::section::Section;
 
 use allowance::Allowance;
-use words::{Case, unprotected};
+use words::{Case, no_breaker_on_record, unprotected};
 
 rule!(
     "conductor-unprotected",
@@ -61,6 +61,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
                 told.suffered_by(sufferer);
             }
+            Allowance::Refused { .. }
+                if let Some(fact) = unsaid(survey, id, (device.at, rating.value)) =>
+            {
+                let told = gaps.miss(fact.owner.clone(), "bank-breaker", |about| {
+                    no_breaker_on_record(about, fact, basis(practice, id, survey))
+                });
+                told.suffered_by(strip_above(survey, id));
+            }
             Allowance::Refused { why, is_mild } => {
                 let case = Case {
                     device,
@@ -72,6 +80,27 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(gaps.findings());
+}
+
+/// The strip that a conductor hangs on.
+fn strip_above(survey: &Survey<'_>, id: ElementId) -> Option<Name> {
+    let mut above = survey.graph.upwards(id);
+    above.find_map(|hop| match survey.graph.kind(hop) {
+        ElementKind::Bank(pdu, _) => Some(survey.model.pdus[pdu].name.value.clone()),
+        _ => None,
+    })
+}
+
+/// The breaker of a bank between a conductor and the device ahead, where nobody has written whether there
+/// is one.
+fn unsaid(
+    survey: &Survey<'_>,
+    id: ElementId,
+    (ahead, rating): (ElementId, Current),
+) -> Option<Fact> {
+    let is_of_bank = matches!(survey.graph.kind(ahead), ElementKind::Bank(..));
+    let fact = survey.bank_breaker_above(id, rating);
+    fact.filter(|_| !is_of_bank)
 }
 
 /// The device ahead of a conductor and its rated current: the bank's or, without one, the circuit's. A

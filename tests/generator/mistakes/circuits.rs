@@ -79,6 +79,9 @@ pub const ALL: &[Mutator] = &[
 fn unprotected(bench: &mut Bench) -> Option<Planted> {
     let strip = bench.pick(&bench.names("pdus"))?;
     let (outlet, _) = bench.pick(&bench.free(&strip))?;
+    // Where no breaker is on record it is asked whether there is one, unless there is none.
+    let model = bench.own_strip(&strip);
+    bench.set(&["pdu-models", &model, "breakers"], "none");
     let path = bench.own_outlet(&strip, &outlet, |outlet| outlet.set("rating", "2 A"));
     let path: Vec<&str> = path.iter().map(String::as_str).collect();
     let at = [path.as_slice(), &["coupler"]].concat();

@@ -73,6 +73,29 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
         .finish()
 }
 
+/// A bank without a breaker on record, behind one that is too large for its outlets.
+pub(super) fn no_breaker_on_record(
+    survey: &Survey<'_>,
+    id: ElementId,
+    bank: &Named<Bank>,
+    fact: Fact,
+) -> Finding {
+    let (pdu, bank) = (survey.describe(id), &bank.name.value);
+    let headline = format!(
+        "whether the outlets of bank {bank} of {pdu} are protected cannot be said: no breaker of the bank is on record, nor that it has none"
+    );
+    let basis = survey.practice();
+    let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
+    let note = "not decided: whether the bank has a breaker";
+    Draft::new(&RULE, headline, fact.span, note, basis)
+        .above([survey.hop(id)])
+        .about([survey.full_name(id)])
+        .kind("breaker-unsaid")
+        .advice("Look at the strip: write the `breaker` of the bank, or `breakers: none` for the model. A strip of more than 20 A without any is taken out of service.")
+        .wants([fact])
+        .finish()
+}
+
 /// It cannot be read what stands ahead of outlets.
 pub(super) fn unread(survey: &Survey<'_>, id: ElementId, fact: Fact) -> Finding {
     let pdu = survey.describe(id);

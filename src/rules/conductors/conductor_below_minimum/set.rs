@@ -52,10 +52,10 @@ pub(super) fn unsized_set(
     let (_, size, leg) = all.find(|(connector, size, _)| {
         size.given().is_none() && connector.copied().is_some_and(&is_judged)
     })?;
-    let key = leg.map_or("conductor".to_owned(), |leg| {
-        format!("legs.{leg}.conductor")
-    });
-    Some(Fact::of(kind, key, Some(size)))
+    Some(match leg {
+        Some(leg) => Fact::of(kind, "legs.conductor", Some(size)).within(leg.clone()),
+        None => Fact::of(kind, "conductor", Some(size)),
+    })
 }
 
 /// A plain set, or one for each leg of a splitter, whose length is that of trunk and leg together.
@@ -73,15 +73,13 @@ pub(super) fn sets<'a>(
         .chain(legs)
         .filter_map(move |(connector, size, leg)| {
             let name = &kind.name.value;
-            let own = leg.map(|leg| {
-                let key = format!("legs.{}.length", leg.name.value);
-                (&leg.length, SmolStr::from(key))
-            });
-            let parts = std::iter::once((length, SmolStr::from("length"))).chain(own);
-            let gap = |(part, key): (&Field<Length>, SmolStr)| {
-                part.given()
-                    .is_none()
-                    .then(|| Fact::of(kind, key, Some(part)))
+            let own = leg.map(|leg| (&leg.length, Some(&leg.name.value)));
+            let parts = std::iter::once((length, None)).chain(own);
+            let gap = |(part, leg): (&Field<Length>, Option<&Name>)| {
+                part.given().is_none().then(|| match leg {
+                    Some(leg) => Fact::of(kind, "legs.length", Some(part)).within(leg.clone()),
+                    None => Fact::of(kind, "length", Some(part)),
+                })
             };
             let known = parts.clone().filter_map(|(part, _)| part.copied());
             let rating = leg.map(|leg| &leg.rating).filter(|own| !own.is_absent());

@@ -1,11 +1,15 @@
 //! What is said of a conductor behind too large a device.
 
-use crate::finding::{Finding, Level, Measure};
+use smol_str::SmolStr;
+
+use crate::citation::Citation;
+use crate::finding::{Fact, Finding, Level, Measure};
 use crate::flow::protection::{Coordination, Device};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
 use crate::quantity::{Current, InUnits, Quantity, show_rounded};
 use crate::rules::Draft;
+use crate::rules::conductors::gaps::Gap;
 use crate::rules::conductors::{naming, remedy};
 use crate::survey::{Rating, Survey};
 use crate::tables::{Practice, breakers, limits};
@@ -101,4 +105,23 @@ fn largest_device(practice: Practice, capacity: Current) -> String {
     fitting
         .next_back()
         .map_or_else(|| show_rounded(capacity), Quantity::show)
+}
+
+/// A bank without a breaker on record, behind one that is too large for its cords.
+pub(super) fn no_breaker_on_record(about: SmolStr, fact: Fact, basis: Citation) -> Gap {
+    Gap {
+        headline: format!(
+            "whether cords at PDU model {about} are protected against overload cannot be said: no breaker of bank {} is on record, nor that it has none",
+            fact.within
+        ),
+        about,
+        kind: "bank-breaker",
+        span: fact.span,
+        missing: "whether the bank has a breaker".into(),
+        basis,
+        advice:
+            "Look at the strip: write the `breaker` of the bank, or `breakers: none` for the model."
+                .into(),
+        wants: vec![fact],
+    }
 }

@@ -6,7 +6,6 @@ mod capacities;
 mod capacity;
 mod case;
 mod facts;
-mod kinds;
 mod lengths;
 mod limit;
 mod links;
@@ -29,7 +28,6 @@ use crate::tables::Practice;
 pub use assumed::{ASSUMED, Assumed, Resting, resting};
 pub use capacity::{Conductors, Rating};
 pub use case::{AirWords, Surroundings};
-pub use kinds::ByKind;
 pub use lengths::Offer;
 pub use limit::Limit;
 pub use links::{Link, LinkKind};
@@ -56,11 +54,6 @@ pub struct Survey<'a> {
 }
 
 impl<'a> Survey<'a> {
-    /// Works out what many rules ask, before they are run side by side.
-    pub fn prepare(&self) {
-        self.shared.prepare(self);
-    }
-
     /// The cord types that advice is looked for among, for every finding anew: all that a site has, unless
     /// it has far more than any shop.
     pub fn types_on_offer(&self) -> impl Iterator<Item = &'a Named<CordType>> + use<'a> {

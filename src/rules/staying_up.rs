@@ -63,7 +63,6 @@ pub(super) fn findings(
         shared: &shared,
         ..*survey
     };
-    going_on.prepare();
     let name = |finding: &Finding| (finding.rule, finding.fingerprint());
     let known: BTreeSet<_> = found.iter().map(name).collect();
     let hangs_on = hangs_on(survey, stopping);

@@ -6,7 +6,6 @@
 )]
 
 mod action;
-mod alike;
 mod assumed;
 mod astray;
 mod bad_input;

@@ -24,7 +24,7 @@ const SAME: f64 = 1e-9;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut asked = ToldOnce::default();
-    for device in survey.odd_devices(|device| is_odd(survey, device)) {
+    for (device, _) in survey.model.devices.iter() {
         let Some((model, judged)) = judged(survey, device) else {
             continue;
         };
@@ -39,13 +39,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(asked.findings());
-}
-
-/// Where the model gives what its power supplies deliver, each device is held against it with its
-/// own load.
-fn is_odd(survey: &Survey<'_>, device: Id<Device>) -> bool {
-    Case::of(survey, device)
-        .is_some_and(|(_, case)| case.gives_capacity() || !matches!(case.judge(), Judged::Fine))
 }
 
 fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, Judged)> {

@@ -32,7 +32,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (_, clause) = hottest_mean();
     let mut loads = UnknownLoads::default();
     let mut unrated = Unrated::default();
-    for id in survey.odd_elements(|id| in_hot_air(survey, id).next().is_some()) {
+    for (id, _) in survey.graph.elements() {
         for hot in in_hot_air(survey, id) {
             unrated.meet(survey, &hot);
         }

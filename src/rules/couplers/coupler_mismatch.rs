@@ -23,7 +23,7 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
     let mut all_apart = Vec::new();
-    for id in survey.odd_elements(|id| pairs(survey, id).any(|pair| is_odd(&pair))) {
+    for (id, _) in survey.graph.elements() {
         for pair in pairs(survey, id) {
             match wrong_half(&pair) {
                 Some((half, wanted)) => findings.push(told::wrong_half(survey, id, &half, wanted)),
@@ -40,10 +40,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
         told::apart(survey, apart, blame, types.place(survey, apart, blame))
     });
     findings.extend(found);
-}
-
-fn is_odd(pair: &Pair<'_>) -> bool {
-    wrong_half(pair).is_some() || apart(pair).is_some()
 }
 
 /// Two halves that do not go together, or are not known to.

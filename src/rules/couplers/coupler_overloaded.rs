@@ -9,11 +9,9 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::value::Field;
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::rule;
 use crate::survey::{Rating, Survey, exceeds};
-use crate::tables::Practice;
 
 use super::halves::{Half, pairs};
 use super::unknown_load::UnknownLoads;
@@ -27,22 +25,20 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     // Without a practice no coupler has a rating, which is an error of its own.
-    let Some(practice) = survey.practice() else {
+    if survey.practice().is_none() {
         return;
-    };
+    }
     let mut unknown = UnknownLoads::default();
-    let mut ceilings = survey.by_kind();
     for (id, element) in survey.graph.elements() {
-        let ceiling = match element.kind {
-            ElementKind::Cord(cord) => ceilings.of(cord, || ceiling(survey, practice, id)),
-            ElementKind::Leg(..) | ElementKind::Pdu(_) => ceiling(survey, practice, id),
-            _ => continue,
-        };
-        let Some(worst) = survey.flows.worst(survey.graph, id) else {
+        let has_couplers = matches!(
+            element.kind,
+            ElementKind::Cord(_) | ElementKind::Leg(..) | ElementKind::Pdu(_)
+        );
+        let worst = survey.flows.worst(survey.graph, id);
+        let Some(worst) = worst.filter(|_| has_couplers) else {
             continue;
         };
-        let is_below_all = ceiling.is_some_and(|ceiling| worst.current <= ceiling);
-        if !is_below_all && !is_of_splitter(survey, id) {
+        if !is_of_splitter(survey, id) {
             match judged(survey, id, worst) {
                 Some(finding) => {
                     findings.push(finding);
@@ -65,20 +61,6 @@ fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
             .is_some_and(|kind| !kind.legs.is_empty()),
         kind => matches!(kind, ElementKind::Leg(..)),
     }
-}
-
-/// The quick answer for nearly every cord: up to the plain figure and the mark of every coupler
-/// nothing is overloaded. `None` where a coupler has no plain figure.
-fn ceiling(survey: &Survey<'_>, practice: Practice, id: ElementId) -> Option<Current> {
-    let mut halves = pairs(survey, id).flat_map(|pair| pair.halves());
-    halves.try_fold(amperes(f64::INFINITY), |ceiling, half| {
-        let plain = half.coupler.value.rated(practice).current.as_ref()?.value;
-        let mark = match half.mark {
-            Field::Absent => plain,
-            mark => mark.copied()?,
-        };
-        Some(ceiling.min(plain).min(mark))
-    })
 }
 
 /// A half with what it may carry.

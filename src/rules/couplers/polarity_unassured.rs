@@ -18,7 +18,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for id in survey.odd_elements(|id| pairs(survey, id).any(|pair| is_odd(&pair))) {
+    for (id, _) in survey.graph.elements() {
         // Between two lines there is nothing to swap.
         if survey.graph.conductor(id, Pole::N).is_none() {
             continue;
@@ -37,11 +37,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             });
         }
     }
-}
-
-fn is_odd(pair: &Pair<'_>) -> bool {
-    let mate = pair.mate();
-    matches!(mate, Some(Mate::Fits { polarity, .. }) if polarity != Polarity::Kept)
 }
 
 /// A fuse or breaker below, and where it is.

@@ -3,7 +3,6 @@
 mod cordage;
 mod coupler;
 mod device;
-mod quiet;
 
 use rustc_hash::FxHashMap;
 
@@ -16,7 +15,6 @@ use crate::survey::Survey;
 use super::halves::{Pair, pairs};
 use super::stress::Stress;
 use device::Rangeless;
-use quiet::Quiet;
 
 rule!(
     "voltage-out-of-range",
@@ -28,14 +26,10 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut rangeless = Rangeless::default();
     let mut definitions = Definitions::default();
-    let mut quiet = Quiet::default();
     for (id, _) in survey.graph.elements() {
-        let Some(stress) = quiet.stress(survey, id) else {
+        let Some(stress) = Stress::at(survey, id) else {
             continue;
         };
-        if quiet.is_quiet(survey, id, stress) {
-            continue;
-        }
         findings.extend(device::judged(survey, id, stress, &mut rangeless));
         if let Some(unfit) = cordage::unfit(survey, id, stress) {
             let told = definitions

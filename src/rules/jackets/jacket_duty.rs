@@ -13,7 +13,7 @@ use crate::tables::cordage::Cordage;
 use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, odd_runs};
+use super::run::{Run, runs};
 use strain::{STRAINS, Strain, duty_words};
 
 rule!(
@@ -26,13 +26,7 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();
     let mut illegible = Illegible::default();
-    let is_odd = |run: &Run<'_>| {
-        STRAINS
-            .iter()
-            .any(|strain| hard_zone(survey, run, strain).is_some())
-            || run.zone(survey, is_illegible).is_some()
-    };
-    for run in odd_runs(survey, is_odd) {
+    for run in runs(survey) {
         if let Some(zone) = run.zone(survey, is_illegible) {
             illegible.add(survey, &run, &RULE, (zone, "duty", &zone.duty));
             illegible.add(survey, &run, &RULE, (zone, "oil", &zone.oil));

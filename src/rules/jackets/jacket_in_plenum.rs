@@ -12,7 +12,7 @@ use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
 use super::illegible::Illegible;
-use super::run::{Run, odd_runs};
+use super::run::{Run, runs};
 
 rule!(
     "jacket-in-plenum",
@@ -26,11 +26,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
     let is_illegible = |zone: &Zone| matches!(zone.air, Field::Unreadable(_));
     let stands = |zone: &Zone| standing(zone, is_nec);
-    let is_odd = |run: &Run<'_>| {
-        let is_doubtful = |zone: &Zone| stands(zone) != Standing::Allowed || is_illegible(zone);
-        run.zone(survey, is_doubtful).is_some()
-    };
-    for run in odd_runs(survey, is_odd) {
+    for run in runs(survey) {
         if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
             findings.push(in_air_stream(survey, &run, zone, is_nec));
         } else if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Unknown) {

@@ -12,7 +12,7 @@ use crate::tables::cordage::{Cordage, Insulation};
 use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, held_back, odd_runs};
+use super::run::{Run, held_back, runs};
 
 rule!(
     "jacket-smoke",
@@ -24,10 +24,7 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (mut open, mut illegible) = (OpenKinds::default(), Illegible::default());
     let is_illegible = |zone: &Zone| matches!(zone.halogen_free, Field::Unreadable(_));
-    let is_odd = |run: &Run<'_>| {
-        demanding_zone(survey, run).is_some() || run.zone(survey, is_illegible).is_some()
-    };
-    for run in odd_runs(survey, is_odd) {
+    for run in runs(survey) {
         if let Some(zone) = run.zone(survey, is_illegible) {
             let asked = (zone, "halogen-free", &zone.halogen_free);
             illegible.add(survey, &run, &RULE, asked);

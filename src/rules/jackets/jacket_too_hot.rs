@@ -12,7 +12,7 @@ use crate::tables::cordage::{self, Cordage};
 
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
-use super::run::{Run, held_back, odd_runs};
+use super::run::{Run, held_back, runs};
 
 rule!(
     "jacket-too-hot",
@@ -25,11 +25,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let coolest = coolest_limit();
     let mut open = OpenKinds::default();
     let mut unsaid = ToldOnce::default();
-    let is_odd = |run: &Run<'_>| match (run.air(survey), run.cordage.get()) {
-        (Some(air), Some(cordage)) => air.value >= run.limit(cordage).value,
-        _ => true,
-    };
-    for run in odd_runs(survey, is_odd) {
+    for run in runs(survey) {
         let Some(air) = run.air(survey) else {
             no_ambient(survey, &run, &mut unsaid);
             continue;

@@ -40,19 +40,14 @@ pub(super) struct Run<'a> {
     stated: Option<&'a StatedService>,
 }
 
-/// The runs of flexible cord to judge one by one: those of all cords of each kind of which the first
-/// has an `odd` one, and the input cords of strips. Runs of unknown kind are left out.
-pub(super) fn odd_runs<'a>(
-    survey: &Survey<'a>,
-    is_odd: impl Fn(&Run<'a>) -> bool,
-) -> impl Iterator<Item = Run<'a>> {
+/// All runs of flexible cord: those of all cords, and the input cords of strips. Runs of unknown kind are
+/// left out.
+pub(super) fn runs<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Run<'a>> {
     let survey = *survey;
-    let cords = survey.odd_cords(move |cord| of_cord(survey, cord).any(|run| is_odd(&run)));
+    let cords = survey.model.cords.iter();
+    let cords = cords.flat_map(move |(cord, _)| of_cord(survey, cord));
     let strips = survey.model.pdus.iter();
-    let inputs = strips.filter_map(move |(pdu, _)| input(&survey, pdu));
-    cords
-        .flat_map(move |cord| of_cord(survey, cord))
-        .chain(inputs)
+    cords.chain(strips.filter_map(move |(pdu, _)| input(&survey, pdu)))
 }
 
 /// The trunk, and every leg that has a cordage of its own.

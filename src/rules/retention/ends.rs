@@ -16,12 +16,11 @@ use super::hold::Locks;
 const ABSENT: &Field<Retention> = &Field::Absent;
 
 impl Owner {
-    /// Those to judge one by one: all cords of each kind of which the first `is_odd`, then all
-    /// power strips.
-    pub fn odd(survey: &Survey<'_>, is_odd: impl Fn(Self) -> bool) -> impl Iterator<Item = Self> {
-        let cords = survey.odd_cords(move |cord| is_odd(Self::Cord(cord)));
+    /// All cords, then all power strips.
+    pub fn all(survey: &Survey<'_>) -> impl Iterator<Item = Self> {
+        let cords = survey.model.cords.iter().map(|(cord, _)| Self::Cord(cord));
         let strips = survey.model.pdus.iter().map(|(pdu, _)| Self::Pdu(pdu));
-        cords.map(Self::Cord).chain(strips)
+        cords.chain(strips)
     }
 
     /// Its ends, in electrical order; those whose mate or coupler is not known are left out, which

@@ -24,11 +24,7 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut facts = ToldOnce::default();
     let mut ends: Vec<End<'_>> = Vec::new();
-    let is_odd = |owner: Owner| {
-        let mut ends = owner.ends(survey);
-        ends.any(|end| !end.is_held() && end.asked() != Asked::Nothing)
-    };
-    for owner in Owner::odd(survey, is_odd) {
+    for owner in Owner::all(survey) {
         ends.clear();
         ends.extend(owner.ends(survey));
         let any_held = ends.iter().any(End::is_held);

@@ -19,9 +19,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let is_unsupported = |end: End<'_>| matches!(end.hold(), Hold::Unsupported(_));
-    let is_odd = |owner: Owner| owner.ends(survey).any(is_unsupported);
-    for owner in Owner::odd(survey, is_odd) {
+    for owner in Owner::all(survey) {
         for end in owner.ends(survey) {
             if let Hold::Unsupported(lock) = end.hold() {
                 findings.push(unsupported(survey, &end, lock));

@@ -1,6 +1,7 @@
 //! The facts of a site's texts, one for every value that is written, and the same texts without some
 //! of them.
 
+use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -92,7 +93,12 @@ pub fn all(files: &Files) -> Vec<Fact> {
             walk.below(*root);
         }
     }
-    facts.retain(|fact| fact.path.len() > fact.owner().len());
+    // Of what is written twice in one file the first is the one that its path leads to.
+    let mut seen = HashSet::new();
+    facts.retain(|fact| {
+        let is_first = seen.insert((fact.file, fact.path.clone()));
+        is_first && fact.path.len() > fact.owner().len()
+    });
     facts
 }
 

@@ -102,11 +102,6 @@ impl Untraced {
         found
     }
 
-    /// Whether a device has an inlet whose cord leads to no supply.
-    pub(super) fn has_any(survey: &Survey<'_>, device: Id<Device>) -> bool {
-        untraced(survey, device).next().is_some()
-    }
-
     /// One open point for each thing, however many devices hang on it.
     pub(super) fn report(self, survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let each = self.found.into_iter();

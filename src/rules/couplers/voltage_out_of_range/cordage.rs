@@ -13,11 +13,6 @@ use crate::survey::Survey;
 use super::RULE;
 use crate::rules::couplers::stress::Stress;
 
-/// Whether anything is to be said of the cordage at an element.
-pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
-    unfit(survey, id, stress).is_some()
-}
-
 /// A cordage at a voltage that it is not made for.
 pub(super) struct Unfit<'a> {
     cordage: &'a Spanned<CordageRef>,

@@ -16,12 +16,6 @@ use crate::rules::couplers::stress::Stress;
 /// Models without a voltage range.
 pub(super) type Rangeless = ToldOnce<Id<DeviceModel>>;
 
-/// Whether anything is to be said of the device that an element feeds.
-pub(super) fn is_odd(survey: &Survey<'_>, id: ElementId, stress: Stress) -> bool {
-    let mut rangeless = Rangeless::default();
-    judged(survey, id, stress, &mut rangeless).is_some() || rangeless.count() > 0
-}
-
 /// A device that is fed with a voltage outside its range.
 pub(super) fn judged(
     survey: &Survey<'_>,

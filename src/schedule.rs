@@ -22,6 +22,7 @@ pub use html::html;
 pub use markdown::markdown;
 pub use order::Spares;
 pub use table::{Column, Holds, Row, Schedule};
+pub(crate) use table::{names, numbers, words};
 pub use text::text;
 
 /// What a schedule is of.

@@ -46,19 +46,19 @@ pub enum Holds {
 }
 
 /// A column of words.
-pub(super) const fn words(name: &'static str) -> Column {
+pub(crate) const fn words(name: &'static str) -> Column {
     let holds = Holds::Words;
     Column { name, holds }
 }
 
 /// A column of names.
-pub(super) const fn names(name: &'static str) -> Column {
+pub(crate) const fn names(name: &'static str) -> Column {
     let holds = Holds::Names;
     Column { name, holds }
 }
 
 /// A column of numbers.
-pub(super) const fn numbers(name: &'static str) -> Column {
+pub(crate) const fn numbers(name: &'static str) -> Column {
     let holds = Holds::Numbers;
     Column { name, holds }
 }

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::finding::{Asked, Fact, Finding, Level, Verdict};
 use crate::ink::short;
 use crate::report::count;
-use crate::schedule::{Column, Holds, Row, Schedule};
+use crate::schedule::{Column, Row, Schedule, names, numbers, words};
 
 /// A fact that is missing, and what hangs on it.
 #[derive(Clone, Debug)]
@@ -62,20 +62,16 @@ pub fn missing(findings: &[Finding]) -> Vec<Missing> {
 }
 
 const COLUMNS: &[Column] = &[
-    column("where", Holds::Words),
-    column("thing", Holds::Names),
-    column("key", Holds::Names),
-    column("find out", Holds::Words),
-    column("like", Holds::Words),
-    column("decides", Holds::Words),
-    column("questions", Holds::Numbers),
-    column("answer", Holds::Words),
-    column("day", Holds::Words),
+    words("where"),
+    names("thing"),
+    names("key"),
+    words("find out"),
+    words("like"),
+    words("decides"),
+    numbers("questions"),
+    words("answer"),
+    words("day"),
 ];
-
-const fn column(name: &'static str, holds: Holds) -> Column {
-    Column { name, holds }
-}
 
 /// The sheet of facts, with room for the answers.
 pub fn schedule(site: Option<&str>, facts: &[Missing], open: usize) -> Schedule {

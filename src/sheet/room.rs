@@ -5,23 +5,19 @@ use crate::ink::short;
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
-use crate::schedule::{Column, Holds, Row, Schedule, far_ends};
+use crate::schedule::{Column, Row, Schedule, far_ends, names, words};
 use crate::survey::Survey;
 
 const COLUMNS: &[Column] = &[
-    column("rack", Holds::Names),
-    column("PDU", Holds::Names),
-    column("outlet", Holds::Names),
-    column("coupler", Holds::Names),
-    column("cord", Holds::Names),
-    column("colour", Holds::Words),
-    column("far end", Holds::Names),
-    column("as found", Holds::Words),
+    names("rack"),
+    names("PDU"),
+    names("outlet"),
+    names("coupler"),
+    names("cord"),
+    words("colour"),
+    names("far end"),
+    words("as found"),
 ];
-
-const fn column(name: &'static str, holds: Holds) -> Column {
-    Column { name, holds }
-}
 
 /// The outlets of the strips in a rack, or in all; `None` if the site has no such rack.
 pub fn room(survey: &Survey<'_>, rack: Option<&str>) -> Option<Schedule> {

@@ -80,10 +80,8 @@ record! {
 }
 
 record! {
-    /// How far the two ends of a cord stand out from the face they are plugged into, bend and all.
+    /// How far an end of a cord stands out from the face it is plugged into, bend and all.
     StandOut: "stand-out";
-    /// The plug, from the face of the outlet.
-    "plug" => plug: Field<Length>,
     /// The connector, from the back of the device.
     "connector" => connector: Field<Length>,
 }

@@ -32,6 +32,7 @@ mod ignored;
 mod inherited;
 mod inputs;
 mod jackets;
+mod keys;
 mod language_server;
 mod larger_conductors;
 mod levels;

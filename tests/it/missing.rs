@@ -6,7 +6,7 @@
 //! facts of all sites are tried.
 
 mod exceptions;
-mod facts;
+pub mod facts;
 mod kept;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -37,9 +37,9 @@ fn asked() -> Option<u64> {
 }
 
 /// A site in which something is found.
-struct Case {
+pub struct Case {
     name: String,
-    files: Files,
+    pub files: Files,
     before: Judgement,
 }
 
@@ -62,7 +62,8 @@ fn examples() -> Vec<Case> {
 }
 
 /// Sound sites with one mistake each, going through all mistakes.
-fn generated() -> Vec<Case> {
+/// Generated sites with a mistake in each.
+pub fn generated() -> Vec<Case> {
     let mutators = mistakes::all();
     let case = |seed: u64| {
         let sound = crate::sound::site(seed);

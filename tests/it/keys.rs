@@ -1,0 +1,191 @@
+//! Every key of the format guards somebody: there is a site in which leaving it out changes what
+//! is found, scheduled or drawn. A key that nobody reads would be a remark that looks
+//! like a fact.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use cordwright::drawing::{self, Marks};
+use cordwright::schedule::{self, Kind, Spares};
+use rayon::prelude::*;
+use serde_json::Value;
+
+use crate::missing::facts::{self, Fact, Loss};
+use crate::missing::generated;
+use crate::pages::example_sites;
+use crate::site::{Files, judged, read, today};
+
+/// Rules that look at what is written, whatever it means.
+const OF_WRITING: [&str; 4] = ["missing-key", "bad-quantity", "unknown-key", "unknown-name"];
+
+/// All that is told of a site, in one text.
+fn told(files: &Files) -> String {
+    let judgement = judged(files);
+    let site = read(files);
+    let survey = site.survey(today());
+    let kinds = [
+        Kind::Cords,
+        Kind::Order(Spares::USUAL),
+        Kind::Labels,
+        Kind::Loads,
+    ];
+    let tables =
+        kinds.map(|kind| schedule::markdown(&schedule::schedule(&survey, kind)).into_string());
+    let findings = judgement.findings.iter();
+    let findings: Vec<String> = findings
+        .filter(|finding| !OF_WRITING.contains(&finding.rule))
+        .map(|f| {
+            format!(
+                "{} {:?} {} {:?} {:?}",
+                f.rule, f.level, f.headline, f.arithmetic, f.remedy.advice
+            )
+        })
+        .collect();
+    let departed = judgement.departed.iter();
+    let departed: Vec<String> = departed
+        .map(|d| {
+            format!(
+                "{} {} {} {}",
+                d.finding.rule, d.reason, d.agreed_by, d.until
+            )
+        })
+        .collect();
+    format!(
+        "{:?}\n{findings:#?}\n{departed:#?}\n{tables:#?}\n{:?}\n{}\n{:?}",
+        judgement.name,
+        judgement.assumed,
+        judgement.open_points_block,
+        drawn(files),
+    )
+}
+
+fn drawn(files: &Files) -> String {
+    let site = read(files);
+    let survey = site.survey(today());
+    let marks = Marks::of(&[]);
+    let lines = drawing::svg(&drawing::single_line(&survey, &marks, None));
+    lines.into_string() + drawing::svg(&drawing::racks(&survey, &marks)).as_str()
+}
+
+/// The keys of the format, without the names of things.
+fn keys() -> BTreeSet<String> {
+    let schema = cordwright::model::schema();
+    let mut keys = BTreeSet::new();
+    let sections = schema["properties"].as_object().unwrap();
+    for (section, form) in sections {
+        match section.as_str() {
+            "site" => walk("site", form, &mut keys),
+            "departures" => walk("departures", &form["items"], &mut keys),
+            _ => walk(section, &form["additionalProperties"], &mut keys),
+        }
+    }
+    keys
+}
+
+fn walk(path: &str, form: &Value, keys: &mut BTreeSet<String>) {
+    for form in ["anyOf", "allOf", "oneOf"]
+        .iter()
+        .filter_map(|key| form[*key].as_array())
+        .flatten()
+        .chain([form])
+    {
+        if let Some(properties) = form["properties"].as_object() {
+            for (key, below) in properties {
+                let path = format!("{path}.{key}");
+                walk(&path, below, keys);
+                keys.insert(path);
+            }
+        }
+        if form["additionalProperties"].is_object() {
+            walk(&format!("{path}.*"), &form["additionalProperties"], keys);
+        }
+    }
+}
+
+/// Keys that are in no example and no generated site, or that change nothing there: the test that holds
+/// what each of them does, and a word of it in there.
+const ELSEWHERE: &[(&str, &str, &str)] = &[
+    (
+        "circuits.high-integrity-earth",
+        "inputs.rs",
+        "high-integrity-earth",
+    ),
+    ("circuits.wiring.grouped", "inherited.rs", "grouped: 9"),
+    ("circuits.wiring.resistance", "faults.rs", "resistance"),
+    ("cord-types.legs.*.conductor", "silences.rs", "conductor"),
+    ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
+    ("cord-types.temperature", "jackets.rs", "temperature:"),
+    ("departures.signed-at", "change/signed.rs", "signed-at"),
+    ("departures.signed-at.limit", "change/signed.rs", "limit:"),
+    ("departures.signed-at.value", "change/signed.rs", "value:"),
+    ("pdu-models.banks.*.outlets.*.ip", "silences.rs", "ip: IP"),
+    ("pdu-models.cord.service", "jackets.rs", "service"),
+    (
+        "pdu-models.cord.service.halogen-free",
+        "splitters.rs",
+        "halogen-free",
+    ),
+    ("pdu-models.cord.service.oil", "jackets.rs", "oil"),
+    ("pdu-models.cord.service.wet", "jackets.rs", "wet"),
+    ("site.breakers", "inherited.rs", "breakers:"),
+    (
+        "site.breakers.breaking-capacity",
+        "inherited.rs",
+        "breaking-capacity",
+    ),
+    ("site.breakers.curve", "inherited.rs", "curve"),
+    ("site.levels.*.level", "levels.rs", "level"),
+    ("site.levels.*.reason", "levels.rs", "reason"),
+    ("site.phase-imbalance", "circuits.rs", "phase-imbalance"),
+    ("site.phase-imbalance.floor", "circuits.rs", "floor"),
+    ("site.phase-imbalance.note", "circuits.rs", "note"),
+    ("site.phase-imbalance.warning", "circuits.rs", "warning"),
+    ("site.wiring", "inherited.rs", "wiring:"),
+    ("site.wiring.grouped", "inherited.rs", "grouped: 1"),
+    (
+        "site.wiring.insulation",
+        "inherited.rs",
+        "insulation: pvc-70",
+    ),
+];
+
+#[test]
+fn what_is_held_elsewhere_is_there() {
+    for (key, file, word) in ELSEWHERE {
+        let path = format!("{}/tests/it/{file}", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.contains(word), "{key}: {word} is not in {file}");
+    }
+}
+
+#[test]
+fn every_key_guards_somebody() {
+    let mut sites = example_sites();
+    sites.extend(generated().into_iter().map(|case| case.files));
+    let mut by_key: BTreeMap<String, Vec<(usize, Fact)>> = BTreeMap::new();
+    for (number, files) in sites.iter().enumerate() {
+        for fact in facts::all(files) {
+            by_key.entry(fact.key()).or_default().push((number, fact));
+        }
+    }
+    let before: Vec<String> = sites.par_iter().map(told).collect();
+    let guards = |tries: &Vec<(usize, Fact)>| {
+        tries.iter().any(|(number, fact)| {
+            let without = facts::without(&sites[*number], &[(fact, Loss::Deleted)]);
+            without.is_some_and(|files| told(&files) != before[*number])
+        })
+    };
+    let guarding: BTreeSet<&str> = by_key
+        .par_iter()
+        .filter(|(_, tries)| guards(tries))
+        .map(|(key, _)| key.as_str())
+        .collect();
+    let idle: BTreeSet<String> = keys()
+        .into_iter()
+        .filter(|key| !guarding.contains(key.as_str()))
+        .collect();
+    let known: BTreeSet<String> = ELSEWHERE
+        .iter()
+        .map(|(key, ..)| (*key).to_owned())
+        .collect();
+    assert_eq!(idle, known);
+}

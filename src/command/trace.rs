@@ -88,8 +88,5 @@ fn unknown(name: &str, known: &[String]) -> Failure {
 /// Whether anything in the paths is above its limit: the word for it stands in the table.
 fn is_over(trace: &Trace) -> bool {
     let mut hops = trace.paths.iter().flat_map(|path| &path.hops);
-    hops.any(|hop| {
-        hop.margin()
-            .is_some_and(|margin| margin < crate::quantity::amperes(0.0))
-    })
+    hops.any(|hop| hop.is_above)
 }

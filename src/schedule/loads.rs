@@ -1,10 +1,9 @@
 //! The load schedule: currents by supply, circuit, PDU, bank and pole, in the normal state and in the worst.
 
-use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
-use crate::survey::Survey;
+use crate::survey::{Kind, Limit, Margin, Standing, Stands, Survey};
 
 use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
 
@@ -17,7 +16,10 @@ const COLUMNS: &[Column] = &[
     words("lost at worst"),
     numbers("limit"),
     words("limit of"),
+    words("kind of limit"),
+    numbers("margin"),
     numbers("used %"),
+    words("judged"),
 ];
 
 /// One row for each pole, of two poles one for both; a supply has one more for its apparent power.
@@ -35,90 +37,92 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
         rows.collect(),
         &[
             "Currents are those at the low end of the supply's tolerance; worst is over the normal state and every single loss: where nothing is lost at worst, it is the normal state.",
-            "limit is the lowest of all that limits each line; cordwright check also holds currents against the share that may flow without end, and says what rests on which source.",
-            "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower.",
+            "limit is the lowest share of a rating that may be used of all that bounds each line, and of a neutral what it may carry itself; margin is what is left up to it. cordwright check says what rests on which source.",
+            "above: the limit is passed. not decided: a load, or a limit that may be lower, is not known.",
+            "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower, or less is left.",
         ],
     )
 }
 
 fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
-    let (graph, flows) = (survey.graph, survey.flows);
-    let poles: Vec<Pole> = graph.poles(id).collect();
+    let poles: Vec<Pole> = survey.graph.poles(id).collect();
     if let [one, other] = poles[..] {
-        let normal = flows.normal(graph, id).map(|normal| normal.current);
         let both = format!("{}-{}", one.word(), other.word());
-        return vec![row(survey, id, &both, normal, flows.worst(graph, id), true)];
+        return vec![row(survey, id, &both, &survey.standing(id))];
     }
-    let normal = flows.normal_currents(graph, id);
-    let rows = normal.map(|(pole, normal)| {
-        let worst = flows.worst_on(graph, id, pole);
-        let is_line = pole != Pole::N || poles.len() == 1;
-        row(survey, id, pole.word(), Some(normal), worst, is_line)
+    let line_above = survey.delivery(id).and_then(|delivery| delivery.line_above);
+    let rows = poles.into_iter().map(|pole| {
+        let mut row = row(survey, id, pole.word(), &survey.standing_on(id, pole));
+        if let Some(judged) = row.last_mut().filter(|_| line_above == Some(pole)) {
+            *judged = Stands::Above.words().to_owned();
+        }
+        row
     });
     rows.collect()
 }
 
-fn row(
-    survey: &Survey<'_>,
-    id: ElementId,
-    poles: &str,
-    normal: Option<Current>,
-    worst: Option<Worst>,
-    is_line: bool,
-) -> Row {
-    let load_is_bound = survey.more_may_flow(id);
-    // One load more may also balance the lines: then less flows in their neutral.
-    let known = |current: Option<f64>| match is_line {
-        true => at_least(current, load_is_bound),
-        false => at_least(current.filter(|_| !load_is_bound), false),
-    };
-    // No breaker opens for a neutral alone; what it may carry is judged by a rule of its own.
-    let (limit, limit_is_bound) = survey.lowest_limit(id);
-    let limit = limit.filter(|_| is_line);
-    let most = limit.as_ref().map(|(_, current)| current.in_amperes());
-    let amperes = worst.map(|worst| worst.current.in_amperes());
+fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> Row {
+    let limit = standing.limit.as_ref();
+    let most = limit.map(|limit| limit.current.in_amperes());
+    let amperes = standing.worst.map(|worst| worst.current.in_amperes());
+    let more = standing.more_may_flow;
+    let normal = standing.normal.map(|normal| normal.in_amperes());
+    let is_bound = !standing.untold.is_empty();
     vec![
         survey.describe(id),
         poles.to_owned(),
-        known(normal.map(|normal| normal.in_amperes())),
-        known(amperes),
+        at_least(normal, more),
+        at_least(amperes, more),
         "A".to_owned(),
-        lost(survey, worst.and_then(|worst| worst.lost)),
-        match most {
+        lost(survey, standing.worst.and_then(|worst| worst.lost)),
+        match standing.margin() {
             // A supply is limited by its capacity, a bank without a breaker by what is ahead.
-            None if !is_line || !limit_is_bound => String::new(),
-            _ => at_most(most, limit_is_bound),
+            Margin::Unbounded => String::new(),
+            _ => at_most(most, is_bound),
         },
-        limit.map_or_else(String::new, |(limit, _)| limit.what.to_owned()),
-        used(amperes.zip(most), load_is_bound || limit_is_bound),
+        limit.map_or_else(String::new, Limit::of_what),
+        limit.map_or_else(String::new, |limit| limit.kind.words().to_owned()),
+        left(standing.margin(), Current::in_amperes),
+        used(amperes.zip(most), more || is_bound),
+        standing.stands().words().to_owned(),
     ]
 }
 
 fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
-    let ElementKind::Supply(supply) = survey.graph.kind(id) else {
-        return None;
-    };
-    let is_bound = survey.more_may_flow(id);
+    let delivery = survey.delivery(id)?;
     let kilo = |power: ApparentPower| power.in_volt_amperes() / 1000.0;
-    let normal = kilo(survey.flows.normal_power(survey.graph, id));
-    let (worst, cause) = survey.flows.worst_power(supply);
-    let capacity = survey.model.supplies[supply].capacity.copied().map(kilo);
+    let (worst, capacity) = (kilo(delivery.worst), delivery.capacity.map(kilo));
     Some(vec![
         survey.describe(id),
         "all".to_owned(),
-        at_least(Some(normal), is_bound),
-        at_least(Some(kilo(worst)), is_bound),
+        at_least(Some(kilo(delivery.normal)), delivery.is_bound),
+        at_least(Some(worst), delivery.is_bound),
         "kVA".to_owned(),
-        lost(survey, cause),
+        lost(survey, delivery.lost),
         at_most(capacity, false),
         "capacity".to_owned(),
-        used(capacity.map(|capacity| (kilo(worst), capacity)), is_bound),
+        Kind::Marking.words().to_owned(),
+        left(delivery.margin(), kilo),
+        used(
+            capacity.map(|capacity| (worst, capacity)),
+            delivery.is_bound,
+        ),
+        delivery.stands().words().to_owned(),
     ])
 }
 
 /// What is lost in the worst state; empty if it is the normal one.
 fn lost(survey: &Survey<'_>, lost: Option<Loss>) -> String {
     lost.map_or_else(String::new, |lost| survey.describe_loss(lost))
+}
+
+fn left<Q>(margin: Margin<Q>, number: impl Fn(Q) -> f64) -> String {
+    match margin {
+        Margin::Known(left) => at_most(Some(number(left)), false),
+        Margin::AtMost(left) => at_most(Some(number(left)), true),
+        Margin::Unknown => UNKNOWN.to_owned(),
+        Margin::Unbounded => String::new(),
+    }
 }
 
 /// The share of the limit that the worst takes; `?` where either is only a bound.

@@ -7,7 +7,6 @@ use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::circuits::capacity;
-use crate::rules::circuits::limit::Limits;
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
@@ -43,7 +42,7 @@ impl Room {
                 }
                 continue;
             }
-            let Some(limits) = Limits::of(survey, hop) else {
+            let Some(limits) = survey.own_limits(hop) else {
                 continue;
             };
             let known = limits.lowest().filter(|_| limits.missing.is_none());

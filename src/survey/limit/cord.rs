@@ -1,0 +1,123 @@
+//! What the links of a cord or leg may carry, and what its couplers may in hot air.
+
+use crate::citation::Citation;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::cords::{Cord, Surplus};
+use crate::model::value::Id;
+use crate::survey::Survey;
+use crate::survey::halves::Owner;
+use crate::survey::hot_air::{InHotAir, hottest, in_hot_air, share_in_hot_air};
+use crate::tables::limits;
+
+use super::{Kind, Limit, Limits, Part, Step, conductor_kind, coupler_kind};
+
+/// Adds every link, and the coil that a surplus is.
+pub(super) fn add(limits: &mut Limits, survey: &Survey<'_>, id: ElementId, cord: Id<Cord>) {
+    for link in survey.links(id) {
+        let kind = match link.kind {
+            Part::Conductor => conductor_kind(survey.practice()),
+            Part::Fuse => Kind::Marking,
+            _ => coupler_kind(&link.rating),
+        };
+        limits.add(link.kind, &link.what, kind, link.rating, link.span);
+    }
+    let lacking = lacking(survey, id, cord).into_iter();
+    let untold = lacking.map(|part| format!("what its {part} may carry: it is not known"));
+    limits.untold.extend(untold.map(|what| (what, None)));
+    let surplus = survey.model.cords[cord].surplus.get();
+    let coil = limits::coiled_cord().filter(|_| surplus == Some(&Surplus::Coiled));
+    let lines = limits.lines.iter();
+    let mut conductor = lines.filter(|line| line.part == Part::Conductor);
+    if let Some((coil, conductor)) = coil.zip(conductor.next()) {
+        let said = "the most that a coiled cord may carry";
+        let coiled = conductor.only(coil, (Step::House, Kind::Standard), said);
+        limits.lines.push(coiled);
+    }
+}
+
+/// The links of a cord that must be there and are not known.
+fn lacking(survey: &Survey<'_>, id: ElementId, cord: Id<Cord>) -> Vec<&'static str> {
+    let Some(kind) = survey.graph.cord_type(survey.model, cord) else {
+        return vec!["type"];
+    };
+    let leg = match survey.graph.kind(id) {
+        ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
+        _ => None,
+    };
+    let fuse_is_due = kind.plug.get().is_some_and(|plug| plug.fused);
+    let ends_here = leg.is_some() || kind.legs.is_empty();
+    let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
+    let links = [
+        ("plug", leg.is_none() && kind.plug.get().is_none()),
+        (
+            "plug fuse",
+            leg.is_none() && fuse_is_due && kind.fuse.get().is_none(),
+        ),
+        ("connector", ends_here && connector.get().is_none()),
+    ];
+    let links = links.into_iter().filter(|(_, is_lacking)| *is_lacking);
+    links.map(|(part, _)| part).collect()
+}
+
+impl Limits {
+    /// What the couplers at an element may carry in hot air; what that is, nobody can tell where the
+    /// air is not known, or no rating holds in it.
+    pub(super) fn add_hot_air(&mut self, survey: &Survey<'_>, id: ElementId) {
+        for hot in in_hot_air(survey, id) {
+            let name = hot.half.name();
+            let limit = hot.limit(survey);
+            let is_inlet = matches!(hot.half.owner, Owner::Inlet(_));
+            if hot.is_beyond_ratings(survey) {
+                let why = format!("what {name} may carry in air in which its rating does not hold");
+                self.untold.push((why, None));
+            }
+            match limit {
+                _ if hot.air.is_none() => {
+                    let has_bound = hottest(hot.half.coupler.value.family).is_some();
+                    let floor = limit.map(|(_, limit)| limit.current());
+                    if floor.is_some() || (has_bound && !is_inlet) {
+                        let why = format!("what {name} may carry: nobody gives the air at it");
+                        self.untold.push((why, floor.filter(|_| is_inlet)));
+                    }
+                }
+                Some((rated, InHotAir::Share(_))) => {
+                    let (share, citation) = share_in_hot_air();
+                    let rating = part_of(hot.half.owner);
+                    let whole =
+                        Limit::whole(rating, Kind::Standard, rated, hot.half.coupler.span, vec![]);
+                    let cited = crate::citation::Cited {
+                        value: share,
+                        citation,
+                    };
+                    let said = "the most that is left to it in hot air";
+                    self.lines
+                        .push(whole.only(cited, (Step::House, Kind::SafeSide), said));
+                }
+                Some((rated, InHotAir::Declared(declared))) => self.lines.push(Limit {
+                    step: Step::House,
+                    current: declared.value,
+                    share: Some(declared.value / rated),
+                    said: "the most that its maker declares in hot air",
+                    ..Limit::whole(
+                        part_of(hot.half.owner),
+                        Kind::Marking,
+                        rated,
+                        declared.span,
+                        vec![Citation::marked("what its maker declares for this air")],
+                    )
+                }),
+                None => {}
+            }
+        }
+    }
+}
+
+fn part_of(owner: Owner) -> Part {
+    match owner {
+        Owner::Outlet(..) => Part::Outlet,
+        Owner::Receptacle(_) => Part::Receptacle,
+        Owner::Plug(_) | Owner::PduPlug(_) => Part::Plug,
+        Owner::Connector(_) => Part::Connector,
+        Owner::Inlet(_) => Part::Inlet,
+    }
+}

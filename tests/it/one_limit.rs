@@ -1,0 +1,645 @@
+//! What an element may carry is one answer: trace, load schedule, drawing and hover give the same limit,
+//! kind and margin of every element, and they say of it what the check says.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use cordwright::drawing::{self, Marks, Shape};
+use cordwright::editor::{OpenSite, Task};
+use cordwright::finding::{Finding, Verdict};
+use cordwright::graph::{ElementId, ElementKind};
+use cordwright::ink::Markdown;
+use cordwright::input::SiteInput;
+use cordwright::judgement::Settings;
+use cordwright::schedule::{self, Kind};
+use cordwright::survey::Survey;
+use rayon::prelude::*;
+use regex::Regex;
+use serde_json::Value;
+
+use crate::catalogue::plant;
+use crate::dice::Dice;
+use crate::mistakes;
+use crate::site::{Files, read, today};
+use crate::sound::layout::write;
+use crate::world::World;
+
+/// Sites that are tried, if the environment does not ask for more.
+const SITES: u64 = 48;
+
+fn sites() -> u64 {
+    std::env::var("CORDWRIGHT_LIMITS").map_or(SITES, |sites| sites.parse().unwrap())
+}
+
+/// The rules that hold a current against what an element may carry.
+const OVERLOADS: [&str; 10] = [
+    "bank-overloaded",
+    "circuit-overloaded",
+    "line-overloaded",
+    "failover-overloaded",
+    "supply-overloaded",
+    "neutral-overloaded",
+    "coupler-overloaded",
+    "coupler-in-hot-air",
+    "conductor-underrated",
+    "splitter-overloaded",
+];
+
+/// A sound site; with a mistake in it; with loads several times as large; with a fact left out or damaged.
+fn site(seed: u64) -> Files {
+    let mut dice = Dice::new(seed.wrapping_add(0x11_317));
+    let sound = crate::sound::site(seed);
+    let mutators = mistakes::all();
+    let planted = (0..12).find_map(|_| {
+        let mutator = mutators[dice.below(mutators.len())];
+        plant(mutator, &sound, seed).map(|(site, _)| site)
+    });
+    let planted = planted.filter(|_| seed % 4 > 0).unwrap_or(sound);
+    let mut files: Files = write(&planted, seed).files.into_iter().collect();
+    if seed % 3 == 1 {
+        let times = 2 + dice.below(4);
+        let draw = Regex::new(r"draw: (\d+) (V?A|W)").unwrap();
+        for (_, text) in &mut files {
+            let grown = draw.replace_all(text, |found: &regex::Captures<'_>| {
+                let number: usize = found[1].parse().unwrap();
+                format!("draw: {} {}", number * times, &found[2])
+            });
+            *text = grown.into_owned();
+        }
+    }
+    if seed % 2 == 1 {
+        for _ in 0..1 + dice.below(3) {
+            damage(&mut files, &mut dice);
+        }
+    }
+    files
+}
+
+/// A fact that a limit or a load rests on is left out, or cannot be read any more.
+fn damage(files: &mut Files, dice: &mut Dice) {
+    let keys = "draw|rating|conductor|ambient|breaker|power-factor|plug|connector|insulation|practice|capacity|continuous|continuous-load|fuse|cordage";
+    let fact = Regex::new(&format!(r"\b({keys}): [^,{{}}\[\]\n]+(, |\n)")).unwrap();
+    let places: Vec<_> = files
+        .iter()
+        .enumerate()
+        .flat_map(|(file, (_, text))| {
+            let found = fact.find_iter(text).map(move |found| (file, found.range()));
+            found.collect::<Vec<_>>()
+        })
+        .collect();
+    if places.is_empty() {
+        return;
+    }
+    let (file, range) = places[dice.below(places.len())].clone();
+    let text = &mut files[file].1;
+    let (key, _) = text[range.clone()].split_once(':').unwrap();
+    let end = if text[range.clone()].ends_with('\n') {
+        "\n"
+    } else {
+        ", "
+    };
+    let other = format!("{key}: never mind{end}");
+    text.replace_range(range, &other);
+}
+
+#[test]
+fn every_output_gives_the_same_limit_and_says_what_the_check_says() {
+    let tried: Vec<Tried> = (0..sites()).into_par_iter().map(tried).collect();
+    let wrong: Vec<&String> = tried.iter().flat_map(|tried| &tried.wrong).collect();
+    assert!(
+        wrong.is_empty(),
+        "{} in all, the first:\n{}",
+        wrong.len(),
+        wrong
+            .iter()
+            .take(12)
+            .map(|wrong| wrong.as_str())
+            .collect::<Vec<_>>()
+            .join("\n")
+    );
+    // And the sites are such that there is something to disagree about.
+    let of = |judged: &str| {
+        tried
+            .iter()
+            .map(|tried| tried.judged[judged])
+            .sum::<usize>()
+    };
+    let (within, above, open) = (of(""), of("above"), of("not decided"));
+    assert!(
+        within > 500 && above > 30 && open > 100,
+        "{within} {above} {open}"
+    );
+}
+
+/// What came of one site.
+#[derive(Default)]
+struct Tried {
+    wrong: Vec<String>,
+    judged: BTreeMap<String, usize>,
+}
+
+fn tried(seed: u64) -> Tried {
+    let files = site(seed);
+    let site = read(&files);
+    let survey = site.survey(today());
+    let outcome = cordwright::rules::run(&survey, &[], |_| true);
+    let hops = traced(&files, &survey);
+    let mut tried = Tried::default();
+    for judged in ["", "above", "not decided"] {
+        tried.judged.insert(judged.to_owned(), 0);
+    }
+    let mut wrong = |id: ElementId, what: String| {
+        let name = survey.describe(id);
+        tried
+            .wrong
+            .push(format!("seed {seed}: {name}: {what}\n{}", hops[&id]));
+    };
+    for (id, what) in scheduled(&survey, &hops) {
+        wrong(id, what);
+    }
+    for (id, what) in drawn(&survey, &hops) {
+        wrong(id, what);
+    }
+    for (id, what) in hovered(&files, &survey, &hops) {
+        wrong(id, what);
+    }
+    for (id, what) in checked(&survey, &outcome.findings, &hops) {
+        wrong(id, what);
+    }
+    for hop in hops.values() {
+        *tried
+            .judged
+            .entry(hop["judged"].as_str().unwrap().to_owned())
+            .or_default() += 1;
+    }
+    tried
+}
+
+type Hops = BTreeMap<ElementId, Value>;
+type Wrong = Vec<(ElementId, String)>;
+
+/// The hop of every element, as `trace` of its supply writes it.
+fn traced(files: &Files, survey: &Survey<'_>) -> Hops {
+    let files: Vec<(&str, &str)> = files
+        .iter()
+        .map(|(path, text)| (&**path, &**text))
+        .collect();
+    let world = World::with(&files);
+    let by_name: BTreeMap<String, ElementId> = survey
+        .graph
+        .elements()
+        .map(|(id, _)| (survey.describe(id), id))
+        .collect();
+    let mut hops = Hops::new();
+    let heads = survey
+        .graph
+        .elements()
+        .filter(|(_, element)| element.feeder.is_none());
+    for (head, _) in heads {
+        let name = survey.name(head).value.as_str();
+        let ended = world.run(&["trace", name, "--format", "json"]);
+        let json: Value = serde_json::from_str(&ended.output).unwrap();
+        for hop in json["traces"][0]["paths"][0]["hops"].as_array().unwrap() {
+            hops.insert(by_name[hop["what"].as_str().unwrap()], hop.clone());
+        }
+    }
+    assert_eq!(hops.len(), survey.graph.len());
+    hops
+}
+
+/// As the load schedule shows a number that may be a bound, or is not known.
+fn shown(known: &Value, at_most: &Value) -> String {
+    match (known.as_f64(), at_most.as_f64()) {
+        (Some(known), _) => format!("{known:.2}"),
+        (None, Some(most)) => format!("≤ {most:.2}"),
+        (None, None) => String::new(),
+    }
+}
+
+fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
+    let table = schedule::schedule(survey, Kind::Loads);
+    let columns: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
+    let rows = table.rows.iter().map(|row| {
+        columns
+            .iter()
+            .copied()
+            .zip(row.iter().map(String::as_str))
+            .collect::<BTreeMap<_, _>>()
+    });
+    let rows: Vec<BTreeMap<&str, &str>> = rows.collect();
+    let mut wrong = Wrong::new();
+    for (&id, hop) in hops {
+        let name = survey.describe(id);
+        for row in rows
+            .iter()
+            .filter(|row| row["what"] == name && row["unit"] == "A")
+        {
+            let on = match row["pole"].contains('-') {
+                true => hop,
+                false => {
+                    let currents = hop["currents"].as_array().unwrap();
+                    currents
+                        .iter()
+                        .find(|on| on["pole"] == row["pole"])
+                        .unwrap()
+                }
+            };
+            let same = [
+                (
+                    "limit",
+                    on["limit_amperes"]
+                        .as_f64()
+                        .map(|limit| format!("{limit:.2}")),
+                ),
+                (
+                    "kind of limit",
+                    on["limit_kind"].as_str().map(str::to_owned),
+                ),
+            ];
+            for (column, told) in same {
+                let own = row[column].trim_start_matches("≤ ").trim_start_matches('?');
+                if own != told.clone().unwrap_or_default() {
+                    wrong.push((
+                        id,
+                        format!("{column} {own:?} is scheduled, {told:?} traced"),
+                    ));
+                }
+            }
+            let left = shown(&on["margin_amperes"], &on["margin_at_most_amperes"]);
+            if row["margin"].trim_start_matches('?') != left {
+                wrong.push((
+                    id,
+                    format!("margin {} is scheduled, {left} traced", row["margin"]),
+                ));
+            }
+            let line_of_supply = survey.delivery(id).is_some();
+            if !line_of_supply && row["judged"] != on["judged"] {
+                wrong.push((
+                    id,
+                    format!("{} is scheduled, {} traced", row["judged"], on["judged"]),
+                ));
+            }
+        }
+    }
+    wrong
+}
+
+/// A number as it is shown to people: three digits at the least.
+fn is_near(shown: &str, number: f64) -> bool {
+    let unit = if shown.contains("mA") { 1e-3 } else { 1.0 };
+    let digits: String = shown
+        .replace('−', "-")
+        .chars()
+        .filter(|c| c.is_ascii_digit() || ".-".contains(*c))
+        .collect();
+    let value = digits.parse::<f64>().unwrap_or(f64::NAN) * unit;
+    (value - number).abs() <= 0.006 * number.abs().max(0.01)
+}
+
+/// The words for a margin, with its number: `at most 2.1 A to spare`.
+fn says_margin(text: &str, hop: &Value) -> bool {
+    let (left, is_bound) = match (
+        hop["margin_amperes"].as_f64(),
+        hop["margin_at_most_amperes"].as_f64(),
+    ) {
+        (Some(left), _) => (left, false),
+        (None, Some(left)) => (left, true),
+        (None, None) => return !text.contains("to spare") || text.contains("is not known"),
+    };
+    let words = match (left < 0.0, is_bound) {
+        (true, false) => r"(?:^|, )([\d.]+ m?A) above it",
+        (true, true) => r"at least ([\d.]+ m?A) above it",
+        (false, false) => r"(?:^|, )([\d.]+ m?A) to spare",
+        (false, true) => r"at most ([\d.]+ m?A) to spare",
+    };
+    let found = Regex::new(words).unwrap().captures(text);
+    found.is_some_and(|found| is_near(&found[1], left.abs()))
+}
+
+fn kind_words(hop: &Value) -> String {
+    let percent = hop["limit_percent"].as_f64().unwrap();
+    let share = if percent == 100.0 { "" } else { " % of " };
+    format!(
+        "{share}{}, {}",
+        hop["limit"].as_str().unwrap(),
+        hop["limit_kind"].as_str().unwrap()
+    )
+}
+
+fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
+    let sheet = drawing::single_line(survey, &Marks::default(), None);
+    let words = sheet.shapes.iter().filter_map(|shape| match shape {
+        Shape::Words(_, words, ..) if words != "~" => Some(words.as_str()),
+        _ => None,
+    });
+    let words: Vec<&str> = words.collect();
+    assert_eq!(words.len(), 2 * hops.len(), "a title and facts for each");
+    let mut wrong = Wrong::new();
+    for ((&id, hop), facts) in hops.iter().zip(words.chunks(2)) {
+        if survey.delivery(id).is_some() {
+            continue;
+        }
+        let facts = facts[1];
+        let says = hop["limit_amperes"].as_f64().is_none_or(|limit| {
+            let of = Regex::new(r" of (?:≤ )?([\d.]+ A) \(").unwrap();
+            let found = of.captures(facts);
+            found.is_some_and(|found| is_near(&found[1], limit)) && facts.contains(&kind_words(hop))
+        });
+        let is_known = hop["worst_amperes"].is_number();
+        if is_known && !(says && says_margin(facts, hop)) {
+            wrong.push((id, format!("drawn as {facts:?}")));
+        }
+        let is_above = facts.contains("above it");
+        if is_known && is_above != (hop["judged"] == "above") {
+            wrong.push((
+                id,
+                format!("drawn as {facts:?}, traced as {}", hop["judged"]),
+            ));
+        }
+    }
+    wrong
+}
+
+fn hovered(files: &Files, survey: &Survey<'_>, hops: &Hops) -> Wrong {
+    let files = files
+        .iter()
+        .map(|(path, text)| (path.clone(), text.clone().into_bytes()));
+    let mut files: Vec<_> = files.collect();
+    files.sort();
+    let input = SiteInput {
+        files,
+        ..SiteInput::default()
+    };
+    let whole = Task::read(input, &[], Settings::on(today())).judge(|| true);
+    let open = OpenSite::new(whole.unwrap());
+    let mut wrong = Wrong::new();
+    for (&id, hop) in hops {
+        let kind = survey.graph.kind(id);
+        // Banks and legs are written in models, which many share.
+        if !matches!(
+            kind,
+            ElementKind::Circuit(_) | ElementKind::Pdu(_) | ElementKind::Cord(_)
+        ) {
+            continue;
+        }
+        let span = survey.name(id).span;
+        let hover = open.hover::<Markdown>(span.file, span.lo as usize, today());
+        let Some(hover) = hover else {
+            wrong.push((id, "there is no hover".to_owned()));
+            continue;
+        };
+        let text = hover.text.as_str().replace(['*', '\\'], "");
+        let line = text.lines().find_map(|line| line.strip_prefix("- limit "));
+        let says = hop["limit_amperes"].as_f64().is_none_or(|limit| {
+            line.is_some_and(|line| is_near(line.split(", ").next().unwrap_or(""), limit))
+                && text.contains(&kind_words(hop))
+        });
+        let left = line
+            .and_then(|line| line.split_once(", "))
+            .map_or("", |(_, left)| left);
+        if !says || (hop["limit_amperes"].is_number() && !says_margin(left, hop)) {
+            wrong.push((id, format!("hovers as\n{text}")));
+        }
+    }
+    wrong
+}
+
+/// What the check says of elements, held against what the outputs say.
+fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
+    let fuse_too_small =
+        |finding: &&Finding| finding.rule == "plug-fuse" && finding.kind == "small";
+    let ours = findings
+        .iter()
+        .filter(|finding| OVERLOADS.contains(&finding.rule) || fuse_too_small(finding));
+    let ours: Vec<&Finding> = ours.collect();
+    let broken = ours
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Broken);
+    let broken: BTreeSet<&str> = broken
+        .flat_map(|finding| &finding.about)
+        .map(|name| &**name)
+        .collect();
+    let open = ours
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Open);
+    let open: Vec<&&Finding> = open.collect();
+    let mut wrong = Wrong::new();
+    for (&id, hop) in hops {
+        let name = survey.full_name(id);
+        // A cord's connector is judged with what it is pushed on.
+        let behind = survey
+            .graph
+            .children(id)
+            .map(|child| survey.full_name(child));
+        let behind: Vec<_> = behind.collect();
+        let is_at = |name: &str| broken.contains(name);
+        let is_cord = matches!(
+            survey.graph.kind(id),
+            ElementKind::Cord(_) | ElementKind::Leg(..)
+        );
+        let found = is_at(&name) || (is_cord && behind.iter().any(|name| is_at(name)));
+        let judged = hop["judged"].as_str().unwrap();
+        if is_at(&name) && judged != "above" {
+            wrong.push((
+                id,
+                format!("the check finds it overloaded, shown as {judged:?}"),
+            ));
+        }
+        if judged == "above" && !found {
+            wrong.push((
+                id,
+                "shown as above its limit, and the check is silent".to_owned(),
+            ));
+        }
+        // What nobody can read may be told by the rules of records instead.
+        if judged == "not decided" && findings.is_empty() {
+            wrong.push((
+                id,
+                "shown as not decided, and the check has nothing to say".to_owned(),
+            ));
+        }
+        let device = survey.flows.unknown_below(id);
+        let device = device.map(|device| survey.model.devices[device].name.value.as_str());
+        let is_open = device.is_some_and(|device| {
+            open.iter()
+                .any(|finding| finding.about.iter().any(|about| *about == *device))
+        });
+        if is_open && judged.is_empty() && hop["limit"].is_string() {
+            wrong.push((
+                id,
+                "a load below is open, and it is shown as in order".to_owned(),
+            ));
+        }
+        let lacks = open.iter().any(|finding| {
+            let is_it = finding.about.iter().any(|about| *about == name);
+            is_it && finding.kind.contains("missing") || is_it && finding.kind == "capacity"
+        });
+        if lacks && judged.is_empty() {
+            wrong.push((
+                id,
+                "its limit is open, and it is shown as in order".to_owned(),
+            ));
+        }
+    }
+    wrong
+}
+
+const STRIP: &str = "\
+site: {practice: iec, ambient: 25 °C, supply-tolerance: 0 %, continuous-load: 80 %}
+supplies: {s: {system: 3/N/PE ~ 400/230 V 50 Hz, capacity: 100 kVA}}
+circuits: {c: {from: s, poles: [L1, L2, L3, N], breaker: 16 A}}
+pdu-models:
+  m:
+    plug: IEC 60309 16 A 3P+N+E
+    rating: 16 A
+    banks:
+      B1: {between: L1-N, breaker: 10 A, outlets: {1-4: C13}}
+      B2: {between: L2-N, breaker: 10 A, outlets: {5-8: C13}}
+pdus: {p: {model: m, from: c}}
+device-models: {d: {voltage: 230 V, power-factor: 1, inlets: {i: C14}}}
+devices: {x: {model: d, draw: 2070 W}, y: {model: d, draw: 460 W}}
+cord-types: {t: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1 m, rating: 10 A, resistance: 0.000001 ohm}}
+cords: {W-1: {type: t, from: p/1, to: x/i}, W-2: {type: t, from: p/5, to: y/i}}
+";
+
+fn traced_from(site: &str, name: &str) -> (Value, String) {
+    let world = World::with(&[("cordwright.yaml", site)]);
+    let json = world.run(&["trace", name, "--format", "json"]).expect(0);
+    let json: Value = serde_json::from_str(&json).unwrap();
+    let table = world.run(&["trace", name]).expect(0);
+    (json["traces"][0]["paths"][0]["hops"].clone(), table)
+}
+
+fn hop<'h>(hops: &'h Value, what: &str) -> &'h Value {
+    let mut hops = hops.as_array().unwrap().iter();
+    hops.find(|hop| hop["what"] == what).unwrap()
+}
+
+/// 2070 W at 230 V are 9 A: within the 10 A of the breaker, 1 A above the 80 % of the house.
+#[test]
+fn a_share_that_may_be_used_is_the_limit_that_is_traced() {
+    let (hops, table) = traced_from(STRIP, "c");
+    let bank = hop(&hops, "bank B1 of PDU p");
+    assert_eq!(bank["limit_amperes"], 8.0);
+    assert_eq!(
+        (&bank["limit_percent"], &bank["limit_rated_amperes"]),
+        (&80.0.into(), &10.0.into())
+    );
+    assert_eq!(
+        (&bank["limit"], &bank["limit_kind"]),
+        (&"breaker".into(), &"house rule".into())
+    );
+    assert!(
+        (bank["margin_amperes"].as_f64().unwrap() + 1.0).abs() < 1e-3,
+        "{bank}"
+    );
+    assert_eq!(bank["judged"], "above");
+    assert!(
+        table.contains("ABOVE ITS LIMIT: 80 % of breaker, house rule"),
+        "{table}"
+    );
+    let cord = hop(&hops, "cord W-2");
+    assert_eq!(cord["judged"], "");
+    // Without a house rule the whole breaker is the limit, and nothing is passed.
+    let free = STRIP.replace(", continuous-load: 80 %", "");
+    let (hops, table) = traced_from(&free, "c");
+    let bank = hop(&hops, "bank B1 of PDU p");
+    assert_eq!(
+        (&bank["limit_amperes"], &bank["judged"]),
+        (&10.0.into(), &"".into())
+    );
+    assert!(!table.contains("ABOVE"), "{table}");
+}
+
+#[test]
+fn each_pole_has_its_own_current() {
+    let (hops, table) = traced_from(STRIP, "c");
+    let circuit = hop(&hops, "circuit c");
+    let on: Vec<(&str, f64)> = circuit["currents"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|on| {
+            (
+                on["pole"].as_str().unwrap(),
+                on["worst_amperes"].as_f64().unwrap().round(),
+            )
+        })
+        .collect();
+    assert_eq!(on[..3], [("L1", 9.0), ("L2", 2.0), ("L3", 0.0)]);
+    assert_eq!(on[3].0, "N");
+    // Four poles are four rows; only what hangs between two is one of "L1-N".
+    let lines: Vec<&str> = table
+        .lines()
+        .skip_while(|line| !line.contains("circuit c "))
+        .collect();
+    let pole = |at: usize| {
+        lines[at]
+            .split_whitespace()
+            .find(|word| word.starts_with(['L', 'N']))
+    };
+    assert_eq!(
+        [pole(0), pole(1), pole(2), pole(3)],
+        [Some("L1"), Some("L2"), Some("L3"), Some("N")]
+    );
+    assert_eq!(table.matches("L1-N").count(), 2, "bank and cord: {table}");
+}
+
+#[test]
+fn what_is_not_known_is_no_room() {
+    // A load that is missing.
+    let (hops, _) = traced_from(&STRIP.replace("draw: 460 W", "rack: r1"), "c");
+    let bank = hop(&hops, "bank B2 of PDU p");
+    assert_eq!(
+        (&bank["margin_amperes"], &bank["judged"]),
+        (&Value::Null, &"not decided".into())
+    );
+    // A limit that is missing: the next one is the most that it can be.
+    let (hops, table) = traced_from(&STRIP.replace("rating: 16 A\n", "depth: 1 m\n"), "c");
+    let strip = hop(&hops, "PDU p");
+    assert_eq!(
+        (&strip["margin_amperes"], &strip["limit_unknown"]),
+        (&Value::Null, &true.into())
+    );
+    assert!(strip["margin_at_most_amperes"].is_number(), "{strip}");
+    let told = table.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains("not decided: its rating is missing"),
+        "{table}"
+    );
+    // No limit at all.
+    let (hops, _) = traced_from(
+        &STRIP.replace("breaker: 16 A", "wiring: {length: 1 m}"),
+        "c",
+    );
+    let circuit = hop(&hops, "circuit c");
+    assert_eq!(
+        (&circuit["limit"], &circuit["judged"]),
+        (&Value::Null, &"not decided".into())
+    );
+    // A cord that leads nowhere known carries nobody knows what.
+    let (hops, _) = traced_from(&STRIP.replace("to: y/i", "to: z/i"), "c");
+    let cord = hop(&hops, "cord W-2");
+    assert_eq!(
+        (&cord["worst_amperes"], &cord["judged"]),
+        (&Value::Null, &"not decided".into())
+    );
+}
+
+#[test]
+fn a_supply_above_its_capacity_is_marked() {
+    let small = STRIP.replace("capacity: 100 kVA", "capacity: 2.4 kVA");
+    let (hops, _) = traced_from(&small, "s");
+    let supply = hop(&hops, "supply s");
+    assert_eq!(supply["judged"], "above");
+    assert!(
+        supply["margin_volt_amperes"].as_f64().unwrap() < 0.0,
+        "{supply}"
+    );
+    // One line alone has more than its third, the whole is within.
+    let (hops, table) = traced_from(&STRIP.replace("capacity: 100 kVA", "capacity: 4 kVA"), "s");
+    assert_eq!(hop(&hops, "supply s")["judged"], "above");
+    assert!(
+        table.contains("L1 ABOVE ITS PART OF THE CAPACITY"),
+        "{table}"
+    );
+}

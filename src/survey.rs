@@ -40,7 +40,7 @@ pub use places::{absence, field_or_name, place};
 pub(crate) use route::usual_allowance;
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
-pub use standing::{Delivery, Margin, Standing, Stands};
+pub use standing::{Delivery, Held, Margin, Standing, Stands};
 pub use users::TypeOrModel;
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.

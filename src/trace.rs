@@ -6,7 +6,7 @@ use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{Quantity, Voltage};
-use crate::survey::{Delivery, Limit, Standing, Survey};
+use crate::survey::{Delivery, Limit, Standing, Stands, Survey};
 
 /// The paths of one thing.
 #[derive(Clone, Debug)]
@@ -41,8 +41,8 @@ pub struct Hop {
     pub when: String,
     /// Each of its poles by itself.
     pub poles: Vec<OnPole>,
-    /// Whether a line, the neutral or a supply as a whole passes a limit.
-    pub is_above: bool,
+    /// What the check would say of it: of a line, the neutral, or a supply as a whole.
+    pub stands: Stands,
     /// Voltage at its far end in the normal state, for a two-pole element.
     pub voltage: Option<Voltage>,
     /// What a supply delivers.
@@ -226,8 +226,9 @@ fn down_to(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {
 fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
     let (graph, flows) = (survey.graph, survey.flows);
     let when = |standing: &Standing| survey.when(standing.worst.and_then(|worst| worst.lost));
+    let held = survey.held(id);
     let poles = graph.poles(id).map(|pole| {
-        let standing = survey.standing_on(id, pole);
+        let standing = held.on(pole);
         let when = when(&standing);
         OnPole {
             pole,
@@ -235,7 +236,13 @@ fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
             when,
         }
     });
-    let standing = survey.standing(id);
+    let standing = held.lines();
+    let delivery = survey.delivery(id);
+    let stands = match (&delivery, held.is_above()) {
+        (_, true) => Stands::Above,
+        (Some(delivery), false) => delivery.stands(),
+        (None, false) => standing.stands(),
+    };
     let unknown = flows.unknown_below(id);
     let unknown = unknown.map(|device| survey.model.devices[device].name.value.to_string());
     Hop {
@@ -244,9 +251,9 @@ fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
         when: when(&standing),
         standing,
         poles: poles.collect(),
-        is_above: survey.is_above(id),
+        stands,
         voltage: flows.voltage(graph, id),
-        delivery: survey.delivery(id),
+        delivery,
         unknown,
     }
 }

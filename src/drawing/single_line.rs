@@ -249,7 +249,8 @@ fn carried(survey: &Survey<'_>, id: ElementId) -> String {
     if let Some(delivery) = survey.delivery(id) {
         return delivered(&delivery);
     }
-    let standing = survey.standing(id);
+    let held = survey.held(id);
+    let standing = held.lines();
     let more = if standing.more_may_flow { "≥ " } else { "" };
     let less = if standing.untold.is_empty() {
         ""
@@ -259,7 +260,7 @@ fn carried(survey: &Survey<'_>, id: ElementId) -> String {
     let Some(worst) = standing.worst else {
         return "? A".to_owned();
     };
-    let above_too = match survey.is_above(id) && standing.passed.is_none() {
+    let above_too = match held.is_above() && standing.passed.is_none() {
         true => ", its neutral above its limit",
         false => "",
     };
@@ -275,7 +276,7 @@ fn carried(survey: &Survey<'_>, id: ElementId) -> String {
 }
 
 fn delivered(delivery: &Delivery) -> String {
-    let more = if delivery.is_bound { "≥ " } else { "" };
+    let more = if delivery.more_may_flow { "≥ " } else { "" };
     let line = delivery.line_above.map_or_else(String::new, |pole| {
         format!(", {} above its part of it", pole.word())
     });

@@ -8,7 +8,7 @@ use crate::quantity::{Current, Quantity, show_rounded};
 use crate::report::ADVICE;
 use crate::rules;
 use crate::source::{FileId, Span};
-use crate::survey::{Rating, Standing, Survey};
+use crate::survey::{Rating, Standing, Stands, Survey};
 use crate::tables::cordage::Cordage;
 use crate::tables::couplers::Coupler;
 use crate::tables::{Practice, cordage, couplers};
@@ -198,9 +198,9 @@ fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
             limit,
             ..
         } = &hop.standing;
-        let above = match hop.is_above {
-            true => "  ABOVE",
-            false => "",
+        let above = match hop.stands {
+            Stands::Above => "  ABOVE",
+            Stands::Open | Stands::Within => "",
         };
         let (what, indent) = (short(&hop.what), hop.depth.min(8));
         [

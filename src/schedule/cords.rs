@@ -207,7 +207,7 @@ fn carried(survey: &Survey<'_>, element: Option<ElementId>) -> [String; 2] {
     let Some(id) = element else {
         return [UNKNOWN.to_owned(), UNKNOWN.to_owned()];
     };
-    let standing = survey.standing(id);
+    let standing = survey.held(id).lines();
     let worst = standing.worst.map(|worst| worst.current.in_amperes());
     let limit = standing.limit.map(|limit| limit.current.in_amperes());
     [

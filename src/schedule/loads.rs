@@ -45,14 +45,15 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
 }
 
 fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
+    let held = survey.held(id);
     let poles: Vec<Pole> = survey.graph.poles(id).collect();
     if let [one, other] = poles[..] {
         let both = format!("{}-{}", one.word(), other.word());
-        return vec![row(survey, id, &both, &survey.standing(id))];
+        return vec![row(survey, id, &both, &held.lines())];
     }
     let line_above = survey.delivery(id).and_then(|delivery| delivery.line_above);
     let rows = poles.into_iter().map(|pole| {
-        let mut row = row(survey, id, pole.word(), &survey.standing_on(id, pole));
+        let mut row = row(survey, id, pole.word(), &held.on(pole));
         if let Some(judged) = row.last_mut().filter(|_| line_above == Some(pole)) {
             *judged = Stands::Above.words().to_owned();
         }
@@ -95,8 +96,8 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
     Some(vec![
         survey.describe(id),
         "all".to_owned(),
-        at_least(Some(kilo(delivery.normal)), delivery.is_bound),
-        at_least(Some(worst), delivery.is_bound),
+        at_least(Some(kilo(delivery.normal)), delivery.more_may_flow),
+        at_least(Some(worst), delivery.more_may_flow),
         "kVA".to_owned(),
         lost(survey, delivery.lost),
         at_most(capacity, false),
@@ -105,7 +106,7 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
         left(delivery.margin(), kilo),
         used(
             capacity.map(|capacity| (worst, capacity)),
-            delivery.is_bound,
+            delivery.more_may_flow,
         ),
         delivery.stands().words().to_owned(),
     ])

@@ -9,7 +9,7 @@ use crate::quantity::{
 };
 
 use super::excess::{self, Excess, Part as Delivering};
-use super::{Limit, Survey, exceeds};
+use super::{Limit, Limits, Survey, exceeds};
 
 /// What is left up to a limit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -123,7 +123,7 @@ pub struct Delivery {
     /// What is lost then; `None` in the normal state.
     pub lost: Option<Loss>,
     /// Whether more may be delivered than is known.
-    pub is_bound: bool,
+    pub more_may_flow: bool,
     /// What it can deliver, if anybody says.
     pub capacity: Option<ApparentPower>,
     /// The line alone that has more than its part of the capacity, where the whole is within it.
@@ -137,58 +137,79 @@ impl Delivery {
             return Margin::Unknown;
         };
         let left = volt_amperes(capacity.in_volt_amperes() - self.worst.in_volt_amperes());
-        match self.is_bound {
+        match self.more_may_flow {
             true => Margin::AtMost(left),
             false => Margin::Known(left),
         }
     }
 
-    /// What the check would say of the whole.
+    /// What the check would say.
     pub fn stands(&self) -> Stands {
-        let is_loaded = self.is_bound || self.worst.in_volt_amperes() > 0.0;
+        if self.line_above.is_some() {
+            return Stands::Above;
+        }
+        let is_loaded = self.more_may_flow || self.worst.in_volt_amperes() > 0.0;
         match self.capacity {
             Some(capacity) if excess::is_above(self.worst, capacity) => Stands::Above,
-            Some(_) if !self.is_bound => Stands::Within,
+            Some(_) if !self.more_may_flow => Stands::Within,
             None if !is_loaded => Stands::Within,
             _ => Stands::Open,
         }
     }
 }
 
-impl Survey<'_> {
-    /// The lines of an element beside its lowest limit.
-    pub fn standing(&self, id: ElementId) -> Standing {
-        let (graph, flows) = (self.graph, self.flows);
-        let known = self.leads_on(id);
-        let normal = flows.normal(graph, id).filter(|_| known);
-        let worst = flows.worst(graph, id).filter(|_| known);
-        self.held(id, normal.map(|normal| normal.current), worst)
+/// An element with everything that bounds it, for whoever asks several things of it.
+pub struct Held<'s> {
+    survey: &'s Survey<'s>,
+    id: ElementId,
+    limits: Limits,
+    more_may_flow: bool,
+}
+
+impl Held<'_> {
+    /// The lines of the element beside its lowest limit.
+    pub fn lines(&self) -> Standing {
+        let Survey { graph, flows, .. } = *self.survey;
+        let normal = flows.normal(graph, self.id);
+        self.against(
+            normal.map(|normal| normal.current),
+            flows.worst(graph, self.id),
+        )
     }
 
-    /// One pole of an element beside what bounds it there: a line as all of them, the neutral of several
+    /// One pole of the element beside what bounds it there: a line as all of them, the neutral of several
     /// by what it may carry itself.
-    pub fn standing_on(&self, id: ElementId, pole: Pole) -> Standing {
-        let (graph, flows) = (self.graph, self.flows);
-        let known = self.leads_on(id);
-        let mut normal = flows.normal_currents(graph, id);
+    pub fn on(&self, pole: Pole) -> Standing {
+        let Survey { graph, flows, .. } = *self.survey;
+        let mut normal = flows.normal_currents(graph, self.id);
         let normal = normal.find_map(|(at, current)| (at == pole).then_some(current));
-        let normal = normal.filter(|_| known);
-        let worst = flows.worst_on(graph, id, pole).filter(|_| known);
-        let standing = self.held(id, normal, worst);
-        match pole == Pole::N && graph.conductors_of(id).len() > 2 {
-            true => self.of_neutral(id, standing),
+        let standing = self.against(normal, flows.worst_on(graph, self.id, pole));
+        match pole == Pole::N && self.has_several_lines() {
+            true => self.of_neutral(standing),
             false => standing,
         }
     }
 
+    /// Whether a line or the neutral passes a limit.
+    pub fn is_above(&self) -> bool {
+        let is_above = |standing: Standing| standing.stands() == Stands::Above;
+        let mut poles = self.survey.graph.poles(self.id);
+        let has_neutral = self.has_several_lines() && poles.any(|pole| pole == Pole::N);
+        is_above(self.lines()) || (has_neutral && is_above(self.on(Pole::N)))
+    }
+
+    fn has_several_lines(&self) -> bool {
+        self.survey.graph.conductors_of(self.id).len() > 2
+    }
+
     /// A load that is not known may as well relieve a neutral as burden it.
-    fn of_neutral(&self, id: ElementId, standing: Standing) -> Standing {
-        let worst = standing.worst.filter(|_| !standing.more_may_flow);
-        let limit = self.neutral_limit(id);
+    fn of_neutral(&self, standing: Standing) -> Standing {
+        let worst = standing.worst.filter(|_| !self.more_may_flow);
+        let limit = self.survey.neutral_limit(self.id);
         let is_above =
             |limit: &&Limit| worst.is_some_and(|worst| exceeds(worst.current, limit.current));
         Standing {
-            normal: standing.normal.filter(|_| !standing.more_may_flow),
+            normal: standing.normal.filter(|_| !self.more_may_flow),
             passed: limit.as_ref().filter(is_above).cloned(),
             worst,
             limit,
@@ -196,19 +217,32 @@ impl Survey<'_> {
         }
     }
 
-    /// Whether a line or the neutral of an element passes a limit.
-    pub fn is_above(&self, id: ElementId) -> bool {
-        let above = |standing: Standing| standing.stands() == Stands::Above;
-        let mut poles = self.graph.poles(id);
-        let delivers = self.delivery(id);
-        let delivers_more = delivers.is_some_and(|delivery| {
-            delivery.stands() == Stands::Above || delivery.line_above.is_some()
-        });
-        let mut neutral = || poles.any(|pole| pole == Pole::N);
-        let has_neutral = self.graph.conductors_of(id).len() > 2 && neutral();
-        delivers_more
-            || above(self.standing(id))
-            || (has_neutral && above(self.standing_on(id, Pole::N)))
+    fn against(&self, normal: Option<Current>, worst: Option<Worst>) -> Standing {
+        let is_known = self.survey.leads_on(self.id);
+        let worst = worst.filter(|_| is_known);
+        let carried = worst.map(|worst| worst.current);
+        let passed = carried.and_then(|carried| self.limits.crossed_by(carried));
+        let untold = self.limits.untold(carried.filter(|_| !self.more_may_flow));
+        Standing {
+            normal: normal.filter(|_| is_known),
+            worst,
+            more_may_flow: self.more_may_flow,
+            limit: self.limits.lowest().cloned(),
+            passed: passed.cloned(),
+            untold: untold.map(String::from).collect(),
+        }
+    }
+}
+
+impl<'a> Survey<'a> {
+    /// An element with everything that bounds it.
+    pub fn held(&self, id: ElementId) -> Held<'_> {
+        Held {
+            survey: self,
+            id,
+            limits: self.limits(id),
+            more_may_flow: self.more_may_flow(id),
+        }
     }
 
     /// What a supply delivers; `None` for everything else.
@@ -230,25 +264,9 @@ impl Survey<'_> {
             normal: self.flows.normal_power(self.graph, id),
             worst,
             lost,
-            is_bound: self.more_may_flow(id),
+            more_may_flow: self.more_may_flow(id),
             capacity,
             line_above,
         })
-    }
-
-    fn held(&self, id: ElementId, normal: Option<Current>, worst: Option<Worst>) -> Standing {
-        let limits = self.limits(id);
-        let more_may_flow = self.more_may_flow(id);
-        let carried = worst.map(|worst| worst.current);
-        let passed = carried.and_then(|carried| limits.crossed_by(carried));
-        let untold = limits.untold(carried.filter(|_| !more_may_flow));
-        Standing {
-            normal,
-            worst,
-            more_may_flow,
-            limit: limits.lowest().cloned(),
-            passed: passed.cloned(),
-            untold: untold.map(String::from).collect(),
-        }
     }
 }

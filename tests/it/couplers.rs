@@ -53,7 +53,7 @@ impl OneCord<'_> {
         self.with(|survey| {
             let cord = survey.model.cords.find("W-1").unwrap();
             let id = survey.graph.cord(cord).unwrap();
-            let limit = survey.standing(id).limit.unwrap();
+            let limit = survey.held(id).lines().limit.unwrap();
             (limit.part.word().to_owned(), limit.current.in_amperes())
         })
     }

@@ -164,6 +164,9 @@ fn tried(seed: u64) -> Tried {
     for (id, what) in drawn(&survey, &hops) {
         wrong(id, what);
     }
+    for (id, what) in elevated(&survey, &hops) {
+        wrong(id, what);
+    }
     for (id, what) in hovered(&files, &survey, &hops) {
         wrong(id, what);
     }
@@ -379,6 +382,35 @@ fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
                 id,
                 format!("drawn as {facts:?}, traced as {}", hop["judged"]),
             ));
+        }
+    }
+    wrong
+}
+
+/// A strip that stands in a rack is marked where its input or one of its banks is above its limit.
+fn elevated(survey: &Survey<'_>, hops: &Hops) -> Wrong {
+    let sheet = drawing::racks(survey, &Marks::default());
+    let words = sheet.shapes.iter().filter_map(|shape| match shape {
+        Shape::Words(_, words, ..) | Shape::Upright(_, words, _) => Some(words.as_str()),
+        _ => None,
+    });
+    let words: Vec<&str> = words.collect();
+    let mut wrong = Wrong::new();
+    for (&id, hop) in hops {
+        let name = survey.name(id).value.as_str();
+        let strip = words
+            .iter()
+            .find(|words| words.split(' ').next() == Some(name));
+        let Some(strip) = strip.filter(|_| matches!(survey.graph.kind(id), ElementKind::Pdu(_)))
+        else {
+            continue;
+        };
+        let banks = survey.graph.children(id);
+        let mut banks = banks.filter(|at| matches!(survey.graph.kind(*at), ElementKind::Bank(..)));
+        let is_above =
+            hop["judged"] == "above" || banks.any(|bank| hops[&bank]["judged"] == "above");
+        if is_above != strip.contains("above its limit") {
+            wrong.push((id, format!("drawn in its rack as {strip:?}")));
         }
     }
     wrong

@@ -102,10 +102,6 @@ fn hop(hop: &Hop) -> WireHop<'_> {
         ApparentPower::in_volt_amperes,
     );
     let power = |power: ApparentPower| rounded(power.in_volt_amperes());
-    let stands = match hop.is_above {
-        true => Stands::Above,
-        false => delivery.map_or(hop.standing.stands(), Delivery::stands),
-    };
     let currents = hop.poles.iter().map(|on| WirePole {
         pole: on.pole.word(),
         standing: standing(&on.standing, &on.when, on.standing.stands()),
@@ -114,7 +110,7 @@ fn hop(hop: &Hop) -> WireHop<'_> {
         what: &hop.what,
         depth: hop.depth,
         poles: hop.poles.iter().map(|on| on.pole.word()).collect(),
-        standing: standing(&hop.standing, &hop.when, stands),
+        standing: standing(&hop.standing, &hop.when, hop.stands),
         currents: currents.collect(),
         volts: hop.voltage.map(|voltage| rounded(voltage.in_volts())),
         worst_volt_amperes: delivery.map(|delivery| power(delivery.worst)),

@@ -42,13 +42,15 @@ impl Room {
                 }
                 continue;
             }
-            let Some(limits) = survey.own_limits(hop) else {
+            let limits = survey.limits(hop);
+            if limits.untold(None).next().is_some() {
+                return None;
+            }
+            let Some(limit) = limits.lowest() else {
                 continue;
             };
-            let known = limits.lowest().filter(|_| limits.missing.is_none());
-            let limit = known?.current.in_amperes();
             let worst = worst_on(survey, hop, &own)?;
-            hops.push((hop, limit - worst));
+            hops.push((hop, limit.current.in_amperes() - worst));
         }
         Some(Self { hops })
     }

@@ -57,7 +57,7 @@ fn site(seed: u64) -> Files {
         let mutator = mutators[dice.below(mutators.len())];
         plant(mutator, &sound, seed).map(|(site, _)| site)
     });
-    let planted = planted.filter(|_| seed % 4 > 0).unwrap_or(sound);
+    let planted = planted.filter(|_| !seed.is_multiple_of(4)).unwrap_or(sound);
     let mut files: Files = write(&planted, seed).files.into_iter().collect();
     if seed % 3 == 1 {
         let times = 2 + dice.below(4);
@@ -362,13 +362,13 @@ fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
     let words: Vec<&str> = words.collect();
     assert_eq!(words.len(), 2 * hops.len(), "a title and facts for each");
     let mut wrong = Wrong::new();
+    let of = Regex::new(r" of (?:≤ )?([\d.]+ m?A) \(").unwrap();
     for ((&id, hop), facts) in hops.iter().zip(words.chunks(2)) {
         if survey.delivery(id).is_some() {
             continue;
         }
         let facts = facts[1];
         let says = hop["limit_amperes"].as_f64().is_none_or(|limit| {
-            let of = Regex::new(r" of (?:≤ )?([\d.]+ m?A) \(").unwrap();
             let found = of.captures(facts);
             found.is_some_and(|found| is_near(&found[1], limit)) && facts.contains(&kind_words(hop))
         });
@@ -528,7 +528,7 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
         }
         let whole = survey.whole(id);
         let lacks = open.iter().any(|finding| {
-            let is_about = finding.about.iter().any(|about| *about == name);
+            let is_about = finding.about.contains(&name);
             let is_limit = ["limit-missing", "capacity", "rating"].contains(&finding.kind);
             let is_part = ["coupler-in-hot-air", "conductor-underrated"].contains(&finding.rule);
             (is_about && is_limit) || (is_part && !is_bank && finding.sufferers.contains(whole))

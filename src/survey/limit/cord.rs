@@ -1,12 +1,13 @@
 //! What the links of a cord or leg may carry, and what its couplers may in hot air.
 
-use crate::citation::Citation;
+use crate::citation::{Citation, Cited};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, Surplus};
 use crate::model::value::Id;
+use crate::quantity::Current;
 use crate::survey::Survey;
 use crate::survey::halves::Owner;
-use crate::survey::hot_air::{InHotAir, hottest, in_hot_air, share_in_hot_air};
+use crate::survey::hot_air::{Hot, InHotAir, hottest, in_hot_air, share_in_hot_air};
 use crate::tables::limits;
 
 use super::{Kind, Limit, Limits, Part, Step, conductor_kind, coupler_kind};
@@ -65,51 +66,57 @@ impl Limits {
     pub(super) fn add_hot_air(&mut self, survey: &Survey<'_>, id: ElementId) {
         for hot in in_hot_air(survey, id) {
             let name = hot.half.name();
-            let limit = hot.limit(survey);
-            let is_inlet = matches!(hot.half.owner, Owner::Inlet(_));
+            if hot.air.is_none() {
+                let floor = floor_in_any_air(survey, &hot);
+                let why = format!("what {name} may carry: nobody gives the air at it");
+                self.untold.extend(floor.map(|floor| (why, floor)));
+                continue;
+            }
             if hot.is_beyond_ratings(survey) {
                 let why = format!("what {name} may carry in air in which its rating does not hold");
                 self.untold.push((why, None));
             }
-            match limit {
-                _ if hot.air.is_none() => {
-                    let has_bound = hottest(hot.half.coupler.value.family).is_some();
-                    let floor = limit.map(|(_, limit)| limit.current());
-                    if floor.is_some() || (has_bound && !is_inlet) {
-                        let why = format!("what {name} may carry: nobody gives the air at it");
-                        self.untold.push((why, floor.filter(|_| is_inlet)));
-                    }
-                }
-                Some((rated, InHotAir::Share(_))) => {
-                    let (share, citation) = share_in_hot_air();
-                    let rating = part_of(hot.half.owner);
-                    let whole =
-                        Limit::whole(rating, Kind::Standard, rated, hot.half.coupler.span, vec![]);
-                    let cited = crate::citation::Cited {
-                        value: share,
-                        citation,
-                    };
-                    let said = "the most that is left to it in hot air";
-                    self.lines
-                        .push(whole.only(cited, (Step::House, Kind::SafeSide), said));
-                }
-                Some((rated, InHotAir::Declared(declared))) => self.lines.push(Limit {
-                    step: Step::House,
-                    current: declared.value,
-                    share: Some(declared.value / rated),
-                    said: "the most that its maker declares in hot air",
-                    ..Limit::whole(
-                        part_of(hot.half.owner),
-                        Kind::Marking,
-                        rated,
-                        declared.span,
-                        vec![Citation::marked("what its maker declares for this air")],
-                    )
-                }),
-                None => {}
-            }
+            self.lines.extend(in_its_air(survey, &hot));
         }
     }
+}
+
+/// Up to which current the air, which nobody gives, does not matter at a half; nothing where no air does.
+/// An inlet is the affair of its device, whose maker states the air that the whole of it bears.
+fn floor_in_any_air(survey: &Survey<'_>, hot: &Hot<'_>) -> Option<Option<Current>> {
+    let floor = hot.limit(survey).map(|(_, limit)| limit.current());
+    match hot.half.owner {
+        Owner::Inlet(_) => floor.map(Some),
+        _ => hottest(hot.half.coupler.value.family).map(|_| None),
+    }
+}
+
+fn in_its_air(survey: &Survey<'_>, hot: &Hot<'_>) -> Option<Limit> {
+    let (rated, limit) = hot.limit(survey)?;
+    let part = part_of(hot.half.owner);
+    Some(match limit {
+        InHotAir::Share(_) => {
+            let at = hot.half.coupler.span;
+            let whole = Limit::whole(part, Kind::Standard, rated, at, Vec::new());
+            let (value, citation) = share_in_hot_air();
+            let said = "the most that is left to it in hot air";
+            whole.only(
+                Cited { value, citation },
+                (Step::House, Kind::SafeSide),
+                said,
+            )
+        }
+        InHotAir::Declared(declared) => {
+            let basis = vec![Citation::marked("what its maker declares for this air")];
+            Limit {
+                step: Step::House,
+                current: declared.value,
+                share: Some(declared.value / rated),
+                said: "the most that its maker declares in hot air",
+                ..Limit::whole(part, Kind::Marking, rated, declared.span, basis)
+            }
+        }
+    })
 }
 
 fn part_of(owner: Owner) -> Part {

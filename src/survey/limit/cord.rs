@@ -3,7 +3,7 @@
 use crate::citation::{Citation, Cited};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, Surplus};
-use crate::model::value::Id;
+use crate::model::value::{Field, Id};
 use crate::quantity::Current;
 use crate::survey::Survey;
 use crate::survey::halves::Owner;
@@ -25,14 +25,26 @@ pub(super) fn add(limits: &mut Limits, survey: &Survey<'_>, id: ElementId, cord:
     let lacking = lacking(survey, id, cord).into_iter();
     let untold = lacking.map(|part| format!("what its {part} may carry: it is not known"));
     limits.untold.extend(untold.map(|what| (what, None)));
-    let surplus = survey.model.cords[cord].surplus.get();
-    let coil = limits::coiled_cord().filter(|_| surplus == Some(&Surplus::Coiled));
+    add_coil(limits, &survey.model.cords[cord].surplus);
+}
+
+/// Adds what the conductors may carry coiled up, where they are, or where nobody can read whether.
+fn add_coil(limits: &mut Limits, surplus: &Field<Surplus>) {
     let lines = limits.lines.iter();
     let mut conductor = lines.filter(|line| line.part == Part::Conductor);
-    if let Some((coil, conductor)) = coil.zip(conductor.next()) {
-        let said = "the most that a coiled cord may carry";
-        let coiled = conductor.only(coil, (Step::House, Kind::Standard), said);
-        limits.lines.push(coiled);
+    let Some((factor, conductor)) = limits::coiled_cord().zip(conductor.next()) else {
+        return;
+    };
+    let said = "the most that a coiled cord may carry";
+    let coil = conductor.only(factor, (Step::House, Kind::Standard), said);
+    match surplus {
+        Field::Given(surplus) if surplus.value == Surplus::Coiled => limits.lines.push(coil),
+        Field::Unreadable(_) => {
+            let why =
+                "what the conductor may carry: how its surplus lies cannot be read".to_owned();
+            limits.untold.push((why, Some(coil.current)));
+        }
+        Field::Given(_) | Field::Absent => {}
     }
 }
 

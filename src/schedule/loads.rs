@@ -3,7 +3,7 @@
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
-use crate::survey::{Kind, Limit, Margin, Standing, Stands, Survey};
+use crate::survey::{Margin, Standing, Stands, Survey};
 
 use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
 
@@ -16,11 +16,11 @@ const COLUMNS: &[Column] = &[
     words("lost at worst"),
     numbers("limit"),
     words("limit of"),
-    words("kind of limit"),
     numbers("margin"),
-    numbers("used %"),
-    words("judged"),
 ];
+
+/// The column of what sets the limit.
+const LIMIT_OF: usize = 7;
 
 /// One row for each pole, of two poles one for both; a supply has one more for its apparent power.
 pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
@@ -38,7 +38,7 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
         &[
             "Currents are those at the low end of the supply's tolerance; worst is over the normal state and every single loss: where nothing is lost at worst, it is the normal state.",
             "limit is the lowest share of a rating that may be used of all that bounds each line, and of a neutral what it may carry itself; margin is what is left up to it. cordwright check says what rests on which source.",
-            "above: the limit is passed. not decided: a load, or a limit that may be lower, is not known.",
+            "above: the limit is passed, and the margin has a minus.",
             "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower, or less is left.",
         ],
     )
@@ -54,8 +54,8 @@ fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
     let line_above = survey.delivery(id).and_then(|delivery| delivery.line_above);
     let rows = poles.into_iter().map(|pole| {
         let mut row = row(survey, id, pole.word(), &held.on(pole));
-        if let Some(judged) = row.last_mut().filter(|_| line_above == Some(pole)) {
-            *judged = Stands::Above.words().to_owned();
+        if line_above == Some(pole) {
+            row[LIMIT_OF] = "above: its part of the capacity".to_owned();
         }
         row
     });
@@ -81,11 +81,8 @@ fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> 
             Margin::Unbounded => String::new(),
             _ => at_most(most, is_bound),
         },
-        limit.map_or_else(String::new, Limit::of_what),
-        limit.map_or_else(String::new, |limit| limit.kind.words().to_owned()),
+        limit.map_or_else(String::new, |limit| of(&limit.words(), standing.stands())),
         left(standing.margin(), Current::in_amperes),
-        used(amperes.zip(most), more || is_bound),
-        standing.stands().words().to_owned(),
     ]
 }
 
@@ -101,14 +98,8 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
         "kVA".to_owned(),
         lost(survey, delivery.lost),
         at_most(capacity, false),
-        "capacity".to_owned(),
-        Kind::Marking.words().to_owned(),
+        of("capacity, marking", delivery.whole_stands()),
         left(delivery.margin(), kilo),
-        used(
-            capacity.map(|capacity| (worst, capacity)),
-            delivery.more_may_flow,
-        ),
-        delivery.stands().words().to_owned(),
     ])
 }
 
@@ -117,20 +108,19 @@ fn lost(survey: &Survey<'_>, lost: Option<Loss>) -> String {
     lost.map_or_else(String::new, |lost| survey.describe_loss(lost))
 }
 
+/// What sets the limit, behind a word where it is passed.
+fn of(limit: &str, stands: Stands) -> String {
+    match stands {
+        Stands::Above => format!("above: {limit}"),
+        Stands::Open | Stands::Within => limit.to_owned(),
+    }
+}
+
 fn left<Q>(margin: Margin<Q>, number: impl Fn(Q) -> f64) -> String {
     match margin {
         Margin::Known(left) => at_most(Some(number(left)), false),
         Margin::AtMost(left) => at_most(Some(number(left)), true),
         Margin::Unknown => UNKNOWN.to_owned(),
         Margin::Unbounded => String::new(),
-    }
-}
-
-/// The share of the limit that the worst takes; `?` where either is only a bound.
-fn used(both: Option<(f64, f64)>, is_bound: bool) -> String {
-    match both {
-        Some(_) if is_bound => UNKNOWN.to_owned(),
-        Some((worst, limit)) if limit > 0.0 => format!("{:.0}", 100.0 * worst / limit),
-        _ => String::new(),
     }
 }

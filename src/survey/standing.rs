@@ -143,11 +143,16 @@ impl Delivery {
         }
     }
 
-    /// What the check would say.
+    /// What the check would say of all lines together, and of each.
     pub fn stands(&self) -> Stands {
-        if self.line_above.is_some() {
-            return Stands::Above;
+        match self.line_above {
+            Some(_) => Stands::Above,
+            None => self.whole_stands(),
         }
+    }
+
+    /// What the check would say of all lines together.
+    pub fn whole_stands(&self) -> Stands {
         let is_loaded = self.more_may_flow || self.worst.in_volt_amperes() > 0.0;
         match self.capacity {
             Some(capacity) if excess::is_above(self.worst, capacity) => Stands::Above,

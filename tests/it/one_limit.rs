@@ -258,26 +258,23 @@ fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
                         .unwrap()
                 }
             };
-            let same = [
-                (
-                    "limit",
-                    on["limit_amperes"]
-                        .as_f64()
-                        .map(|limit| format!("{limit:.2}")),
-                ),
-                (
-                    "kind of limit",
-                    on["limit_kind"].as_str().map(str::to_owned),
-                ),
-            ];
-            for (column, told) in same {
-                let own = row[column].trim_start_matches("≤ ").trim_start_matches('?');
-                if own != told.clone().unwrap_or_default() {
-                    wrong.push((
-                        id,
-                        format!("{column} {own:?} is scheduled, {told:?} traced"),
-                    ));
-                }
+            let told = on["limit_amperes"]
+                .as_f64()
+                .map(|limit| format!("{limit:.2}"));
+            let own = row["limit"]
+                .trim_start_matches("≤ ")
+                .trim_start_matches('?');
+            if own != told.clone().unwrap_or_default() {
+                wrong.push((id, format!("limit {own:?} is scheduled, {told:?} traced")));
+            }
+            let (said, is_above) = match row["limit of"].strip_prefix("above: ") {
+                Some(said) => (said, true),
+                None => (row["limit of"], false),
+            };
+            if on["limit"].is_string()
+                && !said.ends_with(kind_words(on).trim_start_matches(" % of"))
+            {
+                wrong.push((id, format!("limit of {said:?} is scheduled")));
             }
             let known = on["margin_amperes"].as_f64();
             let left = known.or(on["margin_at_most_amperes"].as_f64());
@@ -299,12 +296,8 @@ fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
                     format!("margin {} is scheduled, {left:?} traced", row["margin"]),
                 ));
             }
-            let line_of_supply = survey.delivery(id).is_some();
-            if !line_of_supply && row["judged"] != on["judged"] {
-                wrong.push((
-                    id,
-                    format!("{} is scheduled, {} traced", row["judged"], on["judged"]),
-                ));
+            if survey.delivery(id).is_none() && is_above != (on["judged"] == "above") {
+                wrong.push((id, format!("{said} is scheduled, {} traced", on["judged"])));
             }
         }
     }

@@ -5,7 +5,10 @@ mod assumed;
 mod capacities;
 mod capacity;
 mod case;
+pub(crate) mod excess;
 mod facts;
+pub(crate) mod halves;
+pub(crate) mod hot_air;
 mod lengths;
 mod limit;
 mod links;
@@ -15,6 +18,7 @@ mod order;
 mod places;
 mod route;
 mod shared;
+mod standing;
 mod users;
 
 use crate::date::Date;
@@ -29,13 +33,14 @@ pub use assumed::{ASSUMED, Assumed, Resting, resting};
 pub use capacity::{Conductors, Rating};
 pub use case::{AirWords, Surroundings};
 pub use lengths::Offer;
-pub use limit::Limit;
-pub use links::{Link, LinkKind};
+pub use limit::{Kind, Limit, Limits, Missing, Part, Step};
+pub use links::Link;
 pub use load::{LoadGap, Powers, exceeds};
 pub use places::{absence, field_or_name, place};
 pub(crate) use route::usual_allowance;
 pub use route::{Allowance, Lack, Lacks, Route};
 pub use shared::Shared;
+pub use standing::{Delivery, Held, Margin, Standing, Stands};
 pub use users::TypeOrModel;
 
 /// Everything a rule may look at. Immutable; rules run over it in parallel.

@@ -1,11 +1,12 @@
 //! The electrical path of a thing, hop by hop: what `cordwright trace` shows.
 
-use crate::graph::{ElementId, ElementKind, InletLink};
+use crate::graph::{ElementId, InletLink};
+use crate::ink::short;
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::quantity::{ApparentPower, Current, InUnits, Voltage, amperes};
-use crate::survey::Survey;
+use crate::quantity::{Quantity, Voltage};
+use crate::survey::{Delivery, Limit, Standing, Stands, Survey};
 
 /// The paths of one thing.
 #[derive(Clone, Debug)]
@@ -34,43 +35,91 @@ pub struct Hop {
     pub what: String,
     /// How many hops above it belong to the same branch: the hop is drawn that much further in.
     pub depth: usize,
-    /// Its poles.
-    pub poles: Vec<Pole>,
-    /// Largest line current in the normal state.
-    pub normal: Option<Current>,
-    /// Largest line current of all states.
-    pub worst: Option<Current>,
+    /// Its lines together beside its lowest limit.
+    pub standing: Standing,
     /// What makes the worst: `when circuit B-1 is lost`.
     pub when: String,
-    /// What limits it.
-    pub limit: Option<HopLimit>,
-    /// Whether some limit could not be said.
-    pub limit_unknown: bool,
+    /// Each of its poles by itself.
+    pub poles: Vec<OnPole>,
+    /// What the check would say of it: of a line, the neutral, or a supply as a whole.
+    pub stands: Stands,
     /// Voltage at its far end in the normal state, for a two-pole element.
     pub voltage: Option<Voltage>,
-    /// Largest apparent power and what a supply can carry.
-    pub power: Option<(ApparentPower, Option<ApparentPower>)>,
+    /// What a supply delivers.
+    pub delivery: Option<Delivery>,
     /// A device below whose load is not known: the currents are then too low.
     pub unknown: Option<String>,
 }
 
-/// The limit that is reached first.
+/// A pole of an element.
 #[derive(Clone, Debug)]
-pub struct HopLimit {
-    /// `connector`, `breaker`.
-    pub what: &'static str,
-    /// Its value.
-    pub current: Current,
-    /// Where it comes from.
-    pub basis: Vec<String>,
+pub struct OnPole {
+    /// Which.
+    pub pole: Pole,
+    /// Its current beside what bounds it.
+    pub standing: Standing,
+    /// What makes its worst: `when circuit B-1 is lost`.
+    pub when: String,
 }
 
 impl Hop {
-    /// What is left up to the limit in the worst case; negative if it is passed.
-    pub fn margin(&self) -> Option<Current> {
-        Some(amperes(
-            self.limit.as_ref()?.current.in_amperes() - self.worst?.in_amperes(),
-        ))
+    /// What people read of its limits: the lowest, those that are passed, and what cannot be told.
+    pub fn said_of_limits(&self) -> Vec<String> {
+        let Standing {
+            limit,
+            passed,
+            untold,
+            ..
+        } = &self.standing;
+        let mut said = Vec::new();
+        let sources = |limit: &Limit| {
+            let basis: Vec<String> = limit.basis.iter().map(ToString::to_string).collect();
+            basis.join("; ")
+        };
+        if let Some(limit) = limit {
+            let is = match passed {
+                Some(_) => "ABOVE ITS LIMIT",
+                None => "limit",
+            };
+            said.push(format!("{is}: {}, {}", limit.words(), sources(limit)));
+        }
+        let lowest = limit.as_ref().map(|limit| limit.current);
+        if let Some(graver) = passed
+            .as_ref()
+            .filter(|passed| Some(passed.current) != lowest)
+        {
+            let (words, most) = (graver.words(), graver.current.show());
+            said.push(format!(
+                "above {words}, {most} as well: {}",
+                sources(graver)
+            ));
+        }
+        let neutral = self.poles.iter().filter(|on| on.pole == Pole::N);
+        for on in neutral.filter(|_| self.poles.len() > 2) {
+            if let Some(limit) = &on.standing.passed {
+                let most = limit.current.show();
+                said.push(format!(
+                    "NEUTRAL ABOVE ITS LIMIT: {}, {most}",
+                    limit.words()
+                ));
+            }
+        }
+        if let Some(pole) = self
+            .delivery
+            .as_ref()
+            .and_then(|delivery| delivery.line_above)
+        {
+            let pole = pole.word();
+            said.push(format!("{pole} ABOVE ITS PART OF THE CAPACITY"));
+        }
+        said.extend(untold.iter().map(|untold| format!("not decided: {untold}")));
+        if let Some(device) = &self.unknown {
+            let device = short(device);
+            said.push(format!(
+                "not decided: the load of {device} is not known, so the currents are too low"
+            ));
+        }
+        said
     }
 }
 
@@ -176,37 +225,35 @@ fn down_to(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {
 
 fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
     let (graph, flows) = (survey.graph, survey.flows);
-    let worst = flows.worst(graph, id);
-    let (limit, limit_unknown) = survey.lowest_limit(id);
-    let power = match graph.kind(id) {
-        ElementKind::Supply(supply) => Some((
-            flows.worst_power(supply).0,
-            survey.model.supplies[supply].capacity.copied(),
-        )),
-        _ => None,
+    let when = |standing: &Standing| survey.when(standing.worst.and_then(|worst| worst.lost));
+    let held = survey.held(id);
+    let poles = graph.poles(id).map(|pole| {
+        let standing = held.on(pole);
+        let when = when(&standing);
+        OnPole {
+            pole,
+            standing,
+            when,
+        }
+    });
+    let standing = held.lines();
+    let delivery = survey.delivery(id);
+    let stands = match (&delivery, held.is_above()) {
+        (_, true) => Stands::Above,
+        (Some(delivery), false) => delivery.stands(),
+        (None, false) => standing.stands(),
     };
+    let unknown = flows.unknown_below(id);
+    let unknown = unknown.map(|device| survey.model.devices[device].name.value.to_string());
     Hop {
         what: survey.describe(id),
         depth,
-        poles: graph.poles(id).collect(),
-        normal: flows.normal(graph, id).map(|normal| normal.current),
-        worst: worst.map(|worst| worst.current),
-        when: survey.when(worst.and_then(|worst| worst.lost)),
-        limit: limit.map(|(limit, current)| HopLimit {
-            what: limit.what,
-            current,
-            basis: limit
-                .rating
-                .basis()
-                .iter()
-                .map(ToString::to_string)
-                .collect(),
-        }),
-        limit_unknown,
+        when: when(&standing),
+        standing,
+        poles: poles.collect(),
+        stands,
         voltage: flows.voltage(graph, id),
-        power,
-        unknown: flows
-            .unknown_below(id)
-            .map(|device| survey.model.devices[device].name.value.to_string()),
+        delivery,
+        unknown,
     }
 }

@@ -12,6 +12,7 @@ use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Surroundings};
 use crate::ink::short;
+use crate::survey::Stands;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -88,8 +89,5 @@ fn unknown(name: &str, known: &[String]) -> Failure {
 /// Whether anything in the paths is above its limit: the word for it stands in the table.
 fn is_over(trace: &Trace) -> bool {
     let mut hops = trace.paths.iter().flat_map(|path| &path.hops);
-    hops.any(|hop| {
-        hop.margin()
-            .is_some_and(|margin| margin < crate::quantity::amperes(0.0))
-    })
+    hops.any(|hop| hop.stands == Stands::Above)
 }

@@ -1,5 +1,6 @@
 //! The elevations of the racks, seen from behind, where the cords are: what is in which rack unit.
 
+use crate::graph::ElementKind;
 use crate::ink::short;
 use crate::model::devices::Device;
 use crate::model::pdus::{MountSide, Pdu};
@@ -150,12 +151,17 @@ impl Elevation {
         });
         let strips = self.strips.iter().map(|(placed, side)| {
             let name = &survey.model.pdus[placed.thing].name.value;
+            let above = above(survey, placed.thing);
             let front = match side {
                 MountSide::FrontLeft | MountSide::FrontRight => " (front)",
                 _ => "",
             };
-            let words = format!("{}{front}{}", short(name), marks.words(name));
-            (*side, (words, marks.mark(name), placed.span()))
+            let words = format!("{}{front}{}{above}", short(name), marks.words(name));
+            let mark = match above.is_empty() {
+                true => marks.mark(name),
+                false => marks.mark(name).max(Mark::Warning),
+            };
+            (*side, (words, mark, placed.span()))
         });
         let (across, upright): (Vec<_>, Vec<_>) =
             strips.partition(|(side, _)| *side == MountSide::Horizontal);
@@ -208,6 +214,27 @@ impl Elevation {
             let words = format!("{}{}", short(name), marks.words(name));
             sheet.words(at, words, marks.mark(name));
         }
+    }
+}
+
+/// What of a strip passes its limit, for behind its name: itself, or its banks.
+fn above(survey: &Survey<'_>, pdu: Id<Pdu>) -> String {
+    let Some(id) = survey.graph.pdu(pdu) else {
+        return String::new();
+    };
+    let banks = survey.graph.children(id);
+    let banks = banks.filter(|&bank| matches!(survey.graph.kind(bank), ElementKind::Bank(..)));
+    let above = std::iter::once(id)
+        .chain(banks)
+        .filter(|&part| survey.held(part).is_above());
+    let parts = above.map(|part| match part == id {
+        true => "input".to_owned(),
+        false => format!("bank {}", short(&survey.name(part).value)),
+    });
+    let parts: Vec<String> = parts.collect();
+    match parts.is_empty() {
+        true => String::new(),
+        false => format!(" [above its limit: {}]", parts.join(", ")),
     }
 }
 

@@ -6,8 +6,8 @@
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::ink::short;
 use crate::model::value::Field;
-use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
-use crate::survey::Survey;
+use crate::quantity::{Quantity, show_pair, show_rounded};
+use crate::survey::{Delivery, Survey};
 
 use super::marks::Marks;
 use super::sheet::{Anchor, Mark, Point, Shape, Sheet, width_of};
@@ -48,7 +48,7 @@ pub fn single_line(survey: &Survey<'_>, marks: &Marks, below: Option<ElementId>)
         drawing.sheet.words((EDGE, EDGE), nothing, Mark::Plain);
     }
     drawing.sheet.notes = [
-        "Strokes across a line: its conductors. Currents: the worst of the normal state and every single loss, of the lowest limit.",
+        "Strokes across a line: its conductors. Currents: the worst of the normal state and every single loss, of the lowest share of a rating that may be used.",
         "≥: a load is not known, so that more may flow. ≤: a limit is not known, and may be lower. ?: not known.",
     ]
     .map(str::to_owned)
@@ -243,32 +243,48 @@ fn poles(survey: &Survey<'_>, id: ElementId) -> String {
     }
 }
 
-/// `13.7 A of 16 A`; of a supply its apparent power and capacity.
+/// `13.7 A of 12.8 A (80 % of breaker, house rule), 0.9 A above it`; of a supply its apparent power and
+/// capacity.
 fn carried(survey: &Survey<'_>, id: ElementId) -> String {
-    let more = if survey.more_may_flow(id) { "≥ " } else { "" };
-    if let ElementKind::Supply(supply) = survey.graph.kind(id) {
-        let (worst, _) = survey.flows.worst_power(supply);
-        let capacity = survey.model.supplies[supply].capacity.copied();
-        return match capacity {
-            Some(capacity) => {
-                let (worst, capacity) = show_pair(worst, capacity);
-                format!("{more}{worst} of {capacity}")
-            }
-            None => format!("{more}{} of ?", show_rounded(worst)),
-        };
+    if let Some(delivery) = survey.delivery(id) {
+        return delivered(&delivery);
     }
-    let worst = survey.flows.worst(survey.graph, id);
-    let Some(worst) = worst.filter(|_| survey.leads_on(id)) else {
+    let held = survey.held(id);
+    let standing = held.lines();
+    let more = if standing.more_may_flow { "≥ " } else { "" };
+    let less = if standing.untold.is_empty() {
+        ""
+    } else {
+        "≤ "
+    };
+    let Some(worst) = standing.worst else {
         return "? A".to_owned();
     };
-    let (limit, is_most) = survey.lowest_limit(id);
-    let less = if is_most { "≤ " } else { "" };
-    match limit {
-        Some((_, limit)) if limit.in_amperes().is_finite() => {
-            let (worst, limit) = show_pair(worst.current, limit);
-            format!("{more}{worst} of {less}{limit}")
+    let above_too = match held.is_above() && standing.passed.is_none() {
+        true => ", its neutral above its limit",
+        false => "",
+    };
+    match (&standing.limit, standing.margin().words()) {
+        (Some(limit), Some(left)) => {
+            let words = limit.words();
+            let (worst, limit) = show_pair(worst.current, limit.current);
+            format!("{more}{worst} of {less}{limit} ({words}), {left}{above_too}")
         }
-        _ if is_most => format!("{more}{} of ?", show_rounded(worst.current)),
-        _ => format!("{more}{}", show_rounded(worst.current)),
+        (None, Some(_)) => format!("{more}{} of ?{above_too}", show_rounded(worst.current)),
+        (_, None) => format!("{more}{}{above_too}", show_rounded(worst.current)),
+    }
+}
+
+fn delivered(delivery: &Delivery) -> String {
+    let more = if delivery.more_may_flow { "≥ " } else { "" };
+    let line = delivery.line_above.map_or_else(String::new, |pole| {
+        format!(", {} above its part of it", pole.word())
+    });
+    match (delivery.capacity, delivery.margin().words()) {
+        (Some(capacity), Some(left)) => {
+            let (worst, capacity) = show_pair(delivery.worst, capacity);
+            format!("{more}{worst} of {capacity}, {left}{line}")
+        }
+        _ => format!("{more}{} of ?", show_rounded(delivery.worst)),
     }
 }

@@ -8,7 +8,7 @@ use crate::quantity::{Current, Quantity, show_rounded};
 use crate::report::ADVICE;
 use crate::rules;
 use crate::source::{FileId, Span};
-use crate::survey::{Rating, Survey};
+use crate::survey::{Rating, Standing, Stands, Survey};
 use crate::tables::cordage::Cordage;
 use crate::tables::couplers::Coupler;
 use crate::tables::{Practice, cordage, couplers};
@@ -102,7 +102,11 @@ fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> O
     for path in trace::trace(survey, name)?.paths {
         text.ours("\n\n");
         write_way(&path, text);
-        if let Some(hop) = path.hops.last().filter(|hop| hop.worst != hop.normal) {
+        let grows = |hop: &&Hop| {
+            let worst = hop.standing.worst.map(|worst| worst.current);
+            worst != hop.standing.normal
+        };
+        if let Some(hop) = path.hops.last().filter(grows) {
             text.ours("\nAt its worst ").theirs(&hop.when).ours(".");
         }
     }
@@ -141,42 +145,41 @@ fn write_list<K: Prose>(lines: &[Written<K>], text: &mut Written<K>) {
 fn summary<K: Prose>(hop: &Hop) -> Vec<Written<K>> {
     let mut lines = Vec::new();
     let mut say = |line: &str| lines.push(Written::of(line));
-    if let Some(normal) = hop.normal {
-        say(&format!("carries {} normally", show_rounded(normal)));
+    let Standing {
+        normal,
+        worst,
+        limit,
+        ..
+    } = &hop.standing;
+    let worst = worst.map(|worst| worst.current);
+    if let Some(normal) = normal {
+        say(&format!("carries {} normally", show_rounded(*normal)));
     }
-    match hop.worst {
+    match worst {
         None => {}
-        Some(_) if hop.normal == hop.worst => say("no single loss makes it more"),
+        Some(_) if *normal == worst => say("no single loss makes it more"),
         Some(worst) => say(&format!("at worst {} {}", show_rounded(worst), hop.when)),
     }
-    if let (Some(limit), Some(margin)) = (&hop.limit, hop.margin()) {
+    if let (Some(limit), Some(left)) = (limit, hop.standing.margin().words()) {
         let mut line = Written::of(&format!("limit {}, ", show_rounded(limit.current)));
-        match margin.value < 0.0 {
-            true => line.strong(&format!("{} above it", show_rounded(-margin))),
-            false => line.theirs(&format!("{} to spare", show_rounded(margin))),
+        match hop.standing.passed {
+            Some(_) => line.strong(&left),
+            None => line.theirs(&left),
         };
-        line.theirs(&format!(": {}, {}", limit.what, limit.basis.join("; ")));
         lines.push(line);
     }
     let mut say = |line: &str| lines.push(Written::of(line));
-    if let Some((power, capacity)) = &hop.power {
-        let capacity = capacity.map_or("its capacity is not given".to_owned(), |capacity| {
-            format!("capacity {}", show_rounded(capacity))
-        });
-        say(&format!(
-            "delivers up to {}, {capacity}",
-            show_rounded(*power)
-        ));
+    if let Some(delivery) = &hop.delivery {
+        let capacity = delivery
+            .capacity
+            .map_or("its capacity is not given".to_owned(), |capacity| {
+                format!("capacity {}", show_rounded(capacity))
+            });
+        let power = show_rounded(delivery.worst);
+        let left = delivery.margin().words().unwrap_or_default();
+        say(&format!("delivers up to {power}, {capacity}, {left}"));
     }
-    if hop.limit_unknown {
-        say("not decided: some limit here is not known");
-    }
-    if let Some(device) = &hop.unknown {
-        let device = short(device);
-        say(&format!(
-            "not decided: the load of {device} is not known, so the currents are too low"
-        ));
-    }
+    hop.said_of_limits().iter().for_each(|line| say(line));
     lines
 }
 
@@ -189,22 +192,32 @@ fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
     }
     let amperes = |current: Option<Current>| current.map_or("–".to_owned(), show_rounded);
     let rows = path.hops.iter().map(|hop| {
-        let limit = hop.limit.as_ref().map(|limit| limit.current);
+        let Standing {
+            normal,
+            worst,
+            limit,
+            ..
+        } = &hop.standing;
+        let above = match hop.stands {
+            Stands::Above => "  ABOVE",
+            Stands::Open | Stands::Within => "",
+        };
         let (what, indent) = (short(&hop.what), hop.depth.min(8));
         [
             format!("{:indent$}{what}", ""),
-            amperes(hop.normal),
-            amperes(hop.worst),
-            amperes(limit),
+            amperes(*normal),
+            amperes(worst.map(|worst| worst.current)),
+            amperes(limit.as_ref().map(|limit| limit.current)),
+            above.to_owned(),
         ]
     });
-    let head = [&*name, "normal", "worst", "limit"].map(str::to_owned);
+    let head = [&*name, "normal", "worst", "limit", ""].map(str::to_owned);
     let rows: Vec<_> = std::iter::once(head).chain(rows).collect();
     let widths = rows.iter().map(|row| row[0].chars().count());
     let width = widths.max().unwrap_or(0);
-    let lines = rows
-        .iter()
-        .map(|[name, now, worst, limit]| format!("{name:width$} {now:>7} {worst:>7} {limit:>7}"));
+    let lines = rows.iter().map(|[name, now, worst, limit, above]| {
+        format!("{name:width$} {now:>7} {worst:>7} {limit:>7}{above}")
+    });
     text.table(&lines.collect::<Vec<_>>());
 }
 

@@ -3,7 +3,6 @@
 mod capacity;
 mod contribution;
 mod earth_currents;
-mod limit;
 mod missing;
 mod moved;
 mod overload;

@@ -207,15 +207,11 @@ fn carried(survey: &Survey<'_>, element: Option<ElementId>) -> [String; 2] {
     let Some(id) = element else {
         return [UNKNOWN.to_owned(), UNKNOWN.to_owned()];
     };
-    let worst = survey.flows.worst(survey.graph, id);
-    let worst = worst.map(|worst| worst.current.in_amperes());
-    let (limit, is_most) = survey.lowest_limit(id);
-    let limit = limit.map(|(_, current)| current.in_amperes());
+    let standing = survey.held(id).lines();
+    let worst = standing.worst.map(|worst| worst.current.in_amperes());
+    let limit = standing.limit.map(|limit| limit.current.in_amperes());
     [
-        at_least(
-            worst.filter(|_| survey.leads_on(id)),
-            survey.more_may_flow(id),
-        ),
-        at_most(limit, is_most),
+        at_least(worst, standing.more_may_flow),
+        at_most(limit, !standing.untold.is_empty()),
     ]
 }

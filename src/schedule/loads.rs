@@ -1,10 +1,9 @@
 //! The load schedule: currents by supply, circuit, PDU, bank and pole, in the normal state and in the worst.
 
-use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
-use crate::survey::Survey;
+use crate::survey::{Margin, Standing, Stands, Survey};
 
 use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
 
@@ -17,8 +16,11 @@ const COLUMNS: &[Column] = &[
     words("lost at worst"),
     numbers("limit"),
     words("limit of"),
-    numbers("used %"),
+    numbers("margin"),
 ];
+
+/// The column of what sets the limit.
+const LIMIT_OF: usize = 7;
 
 /// One row for each pole, of two poles one for both; a supply has one more for its apparent power.
 pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
@@ -35,84 +37,69 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
         rows.collect(),
         &[
             "Currents are those at the low end of the supply's tolerance; worst is over the normal state and every single loss: where nothing is lost at worst, it is the normal state.",
-            "limit is the lowest of all that limits each line; cordwright check also holds currents against the share that may flow without end, and says what rests on which source.",
-            "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower.",
+            "limit is the lowest share of a rating that may be used of all that bounds each line, and of a neutral what it may carry itself; margin is what is left up to it. cordwright check says what rests on which source.",
+            "above: the limit is passed, and the margin has a minus.",
+            "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower, or less is left.",
         ],
     )
 }
 
 fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
-    let (graph, flows) = (survey.graph, survey.flows);
-    let poles: Vec<Pole> = graph.poles(id).collect();
+    let held = survey.held(id);
+    let poles: Vec<Pole> = survey.graph.poles(id).collect();
     if let [one, other] = poles[..] {
-        let normal = flows.normal(graph, id).map(|normal| normal.current);
         let both = format!("{}-{}", one.word(), other.word());
-        return vec![row(survey, id, &both, normal, flows.worst(graph, id), true)];
+        return vec![row(survey, id, &both, &held.lines())];
     }
-    let normal = flows.normal_currents(graph, id);
-    let rows = normal.map(|(pole, normal)| {
-        let worst = flows.worst_on(graph, id, pole);
-        let is_line = pole != Pole::N || poles.len() == 1;
-        row(survey, id, pole.word(), Some(normal), worst, is_line)
+    let line_above = survey.delivery(id).and_then(|delivery| delivery.line_above);
+    let rows = poles.into_iter().map(|pole| {
+        let mut row = row(survey, id, pole.word(), &held.on(pole));
+        if line_above == Some(pole) {
+            row[LIMIT_OF] = "above: its part of the capacity".to_owned();
+        }
+        row
     });
     rows.collect()
 }
 
-fn row(
-    survey: &Survey<'_>,
-    id: ElementId,
-    poles: &str,
-    normal: Option<Current>,
-    worst: Option<Worst>,
-    is_line: bool,
-) -> Row {
-    let load_is_bound = survey.more_may_flow(id);
-    // One load more may also balance the lines: then less flows in their neutral.
-    let known = |current: Option<f64>| match is_line {
-        true => at_least(current, load_is_bound),
-        false => at_least(current.filter(|_| !load_is_bound), false),
-    };
-    // No breaker opens for a neutral alone; what it may carry is judged by a rule of its own.
-    let (limit, limit_is_bound) = survey.lowest_limit(id);
-    let limit = limit.filter(|_| is_line);
-    let most = limit.as_ref().map(|(_, current)| current.in_amperes());
-    let amperes = worst.map(|worst| worst.current.in_amperes());
+fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> Row {
+    let limit = standing.limit.as_ref();
+    let most = limit.map(|limit| limit.current.in_amperes());
+    let amperes = standing.worst.map(|worst| worst.current.in_amperes());
+    let more = standing.more_may_flow;
+    let normal = standing.normal.map(|normal| normal.in_amperes());
+    let is_bound = !standing.untold.is_empty();
     vec![
         survey.describe(id),
         poles.to_owned(),
-        known(normal.map(|normal| normal.in_amperes())),
-        known(amperes),
+        at_least(normal, more),
+        at_least(amperes, more),
         "A".to_owned(),
-        lost(survey, worst.and_then(|worst| worst.lost)),
-        match most {
+        lost(survey, standing.worst.and_then(|worst| worst.lost)),
+        match standing.margin() {
             // A supply is limited by its capacity, a bank without a breaker by what is ahead.
-            None if !is_line || !limit_is_bound => String::new(),
-            _ => at_most(most, limit_is_bound),
+            Margin::Unbounded => String::new(),
+            _ => at_most(most, is_bound),
         },
-        limit.map_or_else(String::new, |(limit, _)| limit.what.to_owned()),
-        used(amperes.zip(most), load_is_bound || limit_is_bound),
+        limit.map_or_else(String::new, |limit| of(&limit.words(), standing.stands())),
+        left(standing.margin(), Current::in_amperes),
     ]
 }
 
 fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
-    let ElementKind::Supply(supply) = survey.graph.kind(id) else {
-        return None;
-    };
-    let is_bound = survey.more_may_flow(id);
+    let delivery = survey.delivery(id)?;
     let kilo = |power: ApparentPower| power.in_volt_amperes() / 1000.0;
-    let normal = kilo(survey.flows.normal_power(survey.graph, id));
-    let (worst, cause) = survey.flows.worst_power(supply);
-    let capacity = survey.model.supplies[supply].capacity.copied().map(kilo);
+    let (worst, capacity) = (kilo(delivery.worst), delivery.capacity.map(kilo));
     Some(vec![
         survey.describe(id),
         "all".to_owned(),
-        at_least(Some(normal), is_bound),
-        at_least(Some(kilo(worst)), is_bound),
+        at_least(Some(kilo(delivery.normal)), delivery.more_may_flow),
+        at_least(Some(worst), delivery.more_may_flow),
         "kVA".to_owned(),
-        lost(survey, cause),
+        lost(survey, delivery.lost),
         at_most(capacity, false),
-        "capacity".to_owned(),
-        used(capacity.map(|capacity| (kilo(worst), capacity)), is_bound),
+        of("capacity, marking", delivery.whole_stands()),
+        left(delivery.margin(), kilo),
     ])
 }
 
@@ -121,11 +108,19 @@ fn lost(survey: &Survey<'_>, lost: Option<Loss>) -> String {
     lost.map_or_else(String::new, |lost| survey.describe_loss(lost))
 }
 
-/// The share of the limit that the worst takes; `?` where either is only a bound.
-fn used(both: Option<(f64, f64)>, is_bound: bool) -> String {
-    match both {
-        Some(_) if is_bound => UNKNOWN.to_owned(),
-        Some((worst, limit)) if limit > 0.0 => format!("{:.0}", 100.0 * worst / limit),
-        _ => String::new(),
+/// What sets the limit, behind a word where it is passed.
+fn of(limit: &str, stands: Stands) -> String {
+    match stands {
+        Stands::Above => format!("above: {limit}"),
+        Stands::Open | Stands::Within => limit.to_owned(),
+    }
+}
+
+fn left<Q>(margin: Margin<Q>, number: impl Fn(Q) -> f64) -> String {
+    match margin {
+        Margin::Known(left) => at_most(Some(number(left)), false),
+        Margin::AtMost(left) => at_most(Some(number(left)), true),
+        Margin::Unknown => UNKNOWN.to_owned(),
+        Margin::Unbounded => String::new(),
     }
 }

@@ -9,7 +9,7 @@ use super::table::{Column, Holds, Schedule};
 /// Blanks between two columns.
 const GAP: usize = 2;
 /// The narrowest that a column of words is made.
-const NARROWEST: usize = 10;
+const NARROWEST: usize = 8;
 
 /// A cell as it is shown.
 type Cell = Written<Plain>;

@@ -10,44 +10,13 @@ use crate::quantity::{Current, Quantity};
 use crate::source::Span;
 use crate::tables::couplers::Rated;
 
-use super::{Rating, Survey};
-
-/// What a link of a cord is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum LinkKind {
-    /// The outlet, or the receptacle of a circuit.
-    Outlet,
-    /// The plug in it.
-    Plug,
-    /// The fuse in the plug.
-    Fuse,
-    /// The conductors.
-    Conductor,
-    /// The connector at the far end.
-    Connector,
-    /// The inlet of the device.
-    Inlet,
-}
-
-impl LinkKind {
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Outlet => "outlet",
-            Self::Plug => "plug",
-            Self::Fuse => "plug fuse",
-            Self::Conductor => "conductor",
-            Self::Connector => "connector",
-            Self::Inlet => "inlet",
-        }
-    }
-}
+use super::{Part, Rating, Survey};
 
 /// A link of a cord.
 #[derive(Clone, Debug)]
 pub struct Link {
     /// What it is.
-    pub kind: LinkKind,
+    pub kind: Part,
     /// Its name as written: `C13`, `1.0 mm² H05VV-F`.
     pub what: String,
     /// Where it stands in the definitions.
@@ -67,10 +36,10 @@ impl Survey<'_> {
                     return links;
                 };
                 links.extend(self.outlet_link(cord, kind));
-                links.extend(self.coupler_link(LinkKind::Plug, &kind.plug, &kind.rating));
-                links.extend(fuse_link(&kind.fuse));
+                links.extend(self.coupler_link(Part::Plug, &kind.plug, &kind.rating));
+                links.extend(fuse_link(kind));
                 links.extend(self.conductor_link(id, &kind.conductor, cord));
-                links.extend(self.coupler_link(LinkKind::Connector, &kind.connector, &kind.rating));
+                links.extend(self.coupler_link(Part::Connector, &kind.connector, &kind.rating));
                 links.extend(self.inlet_link(id));
             }
             ElementKind::Leg(cord, leg) => {
@@ -88,7 +57,7 @@ impl Survey<'_> {
                 // The trunk's mark says nothing of a leg's connector.
                 let mark = &leg.rating;
                 links.extend(self.conductor_link(id, conductor, cord));
-                links.extend(self.coupler_link(LinkKind::Connector, &leg.connector, mark));
+                links.extend(self.coupler_link(Part::Connector, &leg.connector, mark));
                 links.extend(self.inlet_link(id));
             }
             _ => {}
@@ -127,20 +96,20 @@ impl Survey<'_> {
             }
         };
         let rating = self.coupler_rating(coupler.value, kind.plug.copied(), mark);
-        Some(link(LinkKind::Outlet, coupler, rating))
+        Some(link(Part::Outlet, coupler, rating))
     }
 
     /// What an outlet of a power strip may carry, whatever is plugged into it; `None` if its coupler
     /// is not known.
     pub fn outlet_rating(&self, outlet: &Outlet) -> Option<Link> {
-        self.coupler_link(LinkKind::Outlet, &outlet.coupler, &outlet.rating)
+        self.coupler_link(Part::Outlet, &outlet.coupler, &outlet.rating)
     }
 
     /// What a coupler may carry under the site's practice, as its sheet and its mark say; `None` if
     /// the coupler is not known.
     pub fn coupler_link(
         &self,
-        kind: LinkKind,
+        kind: Part,
         coupler: &Field<CouplerRef>,
         mark: &Field<Current>,
     ) -> Option<Link> {
@@ -163,7 +132,7 @@ impl Survey<'_> {
             .map_or_else(|| cordage.to_owned(), |size| format!("{size} {cordage}"));
         let span = conductor.span().unwrap_or(self.model.cords[cord].name.span);
         Some(Link {
-            kind: LinkKind::Conductor,
+            kind: Part::Conductor,
             what,
             span,
             rating,
@@ -175,14 +144,16 @@ impl Survey<'_> {
             return None;
         };
         let (_, inlet) = self.inlet(number)?;
-        self.coupler_link(LinkKind::Inlet, &inlet.item.coupler, &inlet.item.rating)
+        self.coupler_link(Part::Inlet, &inlet.item.coupler, &inlet.item.rating)
     }
 }
 
-fn fuse_link(fuse: &Field<Current>) -> Option<Link> {
-    let fuse = fuse.given()?;
+/// A plug without a fuse has none, whatever is written.
+fn fuse_link(kind: &CordType) -> Option<Link> {
+    let is_fused = kind.plug.get().is_some_and(|plug| plug.fused);
+    let fuse = kind.fuse.given().filter(|_| is_fused)?;
     Some(Link {
-        kind: LinkKind::Fuse,
+        kind: Part::Fuse,
         what: format!("{} fuse", fuse.value.show()),
         span: fuse.span,
         rating: Rating::Known {
@@ -193,7 +164,7 @@ fn fuse_link(fuse: &Field<Current>) -> Option<Link> {
     })
 }
 
-fn link(kind: LinkKind, coupler: &Spanned<CouplerRef>, rating: Rating) -> Link {
+fn link(kind: Part, coupler: &Spanned<CouplerRef>, rating: Rating) -> Link {
     Link {
         kind,
         what: coupler.value.name.clone(),

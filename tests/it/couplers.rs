@@ -53,8 +53,8 @@ impl OneCord<'_> {
         self.with(|survey| {
             let cord = survey.model.cords.find("W-1").unwrap();
             let id = survey.graph.cord(cord).unwrap();
-            let (limit, current) = survey.lowest_limit(id).0.unwrap();
-            (limit.what.to_owned(), current.in_amperes())
+            let limit = survey.held(id).lines().limit.unwrap();
+            (limit.part.word().to_owned(), limit.current.in_amperes())
         })
     }
 

@@ -38,6 +38,7 @@ mod larger_conductors;
 mod levels;
 mod measures;
 mod missing;
+mod one_limit;
 mod pages;
 mod places;
 mod published;

@@ -86,7 +86,7 @@ impl Site {
         };
         let (breaker, circuit) = (10 + 6 * dice.below(2), 20 + 12 * dice.below(2));
         let mut head = format!(
-            "site: {{practice: iec, supply-tolerance: 10 %, continuous-load: {} %}}
+            "site: {{practice: iec, ambient: 25 °C, supply-tolerance: 10 %, continuous-load: {} %}}
 zones: {{z: {{air: room}}}}
 racks: {{r1: {{zone: z}}, r2: {{zone: z}}}}
 supplies:
@@ -95,7 +95,7 @@ supplies:
 pdu-models:
   m:
     rating: {circuit} A
-    cord: {{conductor: 6 mm², length: 3 m}}
+    cord: {{conductor: 10 mm², cordage: H07RN-F, length: 3 m}}
     banks:
 ",
             80 + 10 * dice.below(3)
@@ -117,7 +117,7 @@ pdu-models:
             for strip in 0..strips {
                 let rack = 1 + dice.below(4) / 3;
                 circuits.push_str(&format!(
-                    "  c-{feed}{strip}: {{from: {feed}, poles: [{poles}], breaker: {circuit} A, wiring: {{conductor: 6 mm², length: 20 m}}}}\n"
+                    "  c-{feed}{strip}: {{from: {feed}, poles: [{poles}], breaker: {circuit} A, wiring: {{conductor: 10 mm², insulation: pvc-70, length: 20 m}}}}\n"
                 ));
                 pdus.push_str(&format!(
                     "  p-{feed}{strip}: {{model: m, rack: r{rack}, from: c-{feed}{strip}}}\n"

@@ -91,15 +91,15 @@ fn loads_are_the_sums_of_what_hangs_below() {
     let bank = find(&loads, &[("what", "bank B1 of PDU P1"), ("pole", "L1-N")]);
     assert_eq!((&*bank["normal"], &*bank["worst"]), ("3.10", "3.10"));
     assert_eq!(
-        (&*bank["limit"], &*bank["limit of"], &*bank["used %"]),
-        ("10.00", "breaker", "31")
+        (&*bank["limit"], &*bank["limit of"], &*bank["margin"]),
+        ("10.00", "breaker, marking", "6.90")
     );
     assert_eq!(bank["lost at worst"], "");
-    // Where W3 leads to is not known: above it, more may flow, and no share can be said.
+    // Where W3 leads to is not known: above it, more may flow, and less may be left.
     let circuit = find(&loads, &[("what", "circuit C1"), ("pole", "L1-N")]);
     assert_eq!(
-        (&*circuit["normal"], &*circuit["limit"], &*circuit["used %"]),
-        ("≥ 3.10", "16.00", "?")
+        (&*circuit["normal"], &*circuit["limit"], &*circuit["margin"]),
+        ("≥ 3.10", "16.00", "≤ 12.90")
     );
     let supply = find(&loads, &[("what", "supply mains"), ("pole", "all")]);
     assert_eq!(

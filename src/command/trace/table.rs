@@ -3,6 +3,7 @@
 use crate::ink::{Look, Page, Plain, Written, columns, short};
 use crate::quantity::{Current, InUnits, show_pair, show_rounded};
 use crate::report::CAUTION;
+use crate::survey::{Margin, Standing};
 use crate::trace::{Hop, Path, Trace};
 
 /// Widths of the columns behind the name.
@@ -24,11 +25,12 @@ pub(super) fn shown(traces: &[Trace], look: &Look) -> Written<Plain> {
         if super::is_over(trace) {
             table.page.blank();
             table.page.paragraph(
-                "A minus before the margin: the limit is passed, and something gets too hot or trips.",
+                "A minus before the margin: the limit named there is passed. Beyond a rating or code something gets too hot or trips; beyond a house rule nothing is left in reserve.",
             );
         }
     }
     table.page.blank();
+    table.page.paragraph("The limit is the lowest share of a rating that may be used, and the margin is up to it. ≥: more may flow. ≤: a load or a limit is not known, and less may be left.");
     table.page.paragraph("Currents are those at the low end of the supply's tolerance. \"worst\" is over the normal state and every single loss.");
     table.page.paragraph(CAUTION);
     table.page.end()
@@ -64,26 +66,12 @@ impl Table<'_> {
             short(&hop.what),
             depth = hop.depth.min(6)
         );
-        let poles: Vec<&str> = hop.poles.iter().map(|pole| pole.word()).collect();
-        let poles = match poles.as_slice() {
-            [first, .., last] if poles.len() > 2 => format!("{first}-{last}"),
-            _ => poles.join("-"),
-        };
-        let current =
-            |current: Option<Current>| current.map_or_else(|| "?".to_owned(), show_rounded);
-        let (worst, limit) = match (hop.worst, hop.limit.as_ref()) {
-            (Some(worst), Some(limit)) => show_pair(worst, limit.current),
-            (worst, limit) => (
-                current(worst),
-                limit.map_or_else(String::new, |limit| current(Some(limit.current))),
-            ),
-        };
-        let margin = hop.margin().map(show_rounded).unwrap_or_default();
-        let numbers = [poles, current(hop.normal), worst, limit, margin];
         let (first, rest) = split(&what, self.names);
-        self.line(first, &in_columns(&numbers));
-        if !rest.is_empty() {
-            self.line(&rest, "");
+        let rows = rows(hop);
+        for number in 0..rows.len().max(1 + usize::from(!rest.is_empty())) {
+            let name = [first, &rest].get(number).copied().unwrap_or_default();
+            let numbers = rows.get(number).map(in_columns);
+            self.line(name, &numbers.unwrap_or_default());
         }
         self.page.indented(6, &remarks(hop));
     }
@@ -95,6 +83,58 @@ impl Table<'_> {
         line.push(&self.page.words(behind));
         self.page.line(&line);
     }
+}
+
+/// A row of two poles, which carry the same; one for each of more, so that nobody takes one for another.
+fn rows(hop: &Hop) -> Vec<[String; 5]> {
+    match hop.poles.as_slice() {
+        [] | [_] | [_, _] => {
+            let words: Vec<&str> = hop.poles.iter().map(|on| on.pole.word()).collect();
+            vec![row(words.join("-"), &hop.standing)]
+        }
+        several => {
+            let rows = several.iter();
+            rows.map(|on| row(on.pole.word().to_owned(), &on.standing))
+                .collect()
+        }
+    }
+}
+
+fn row(poles: String, standing: &Standing) -> [String; 5] {
+    let worst = standing.worst.map(|worst| worst.current);
+    let limit = standing.limit.as_ref().map(|limit| limit.current);
+    let shown = worst
+        .zip(limit)
+        .map(|(worst, limit)| show_pair(worst, limit));
+    let (shown_worst, shown_limit) = shown.unzip();
+    let more = if standing.more_may_flow { "≥" } else { "" };
+    let less = if standing.untold.is_empty() {
+        ""
+    } else {
+        "≤"
+    };
+    let known = |current: Option<Current>, shown: Option<String>, mark: &str| {
+        let shown = shown.or_else(|| current.map(show_rounded));
+        shown.map(|shown| format!("{mark}{shown}"))
+    };
+    let unknown = || "?".to_owned();
+    let limit = match standing.margin() {
+        Margin::Unbounded => String::new(),
+        _ => known(limit, shown_limit, less).unwrap_or_else(unknown),
+    };
+    let margin = match standing.margin() {
+        Margin::Known(left) => show_rounded(left),
+        Margin::AtMost(left) => format!("≤{}", show_rounded(left)),
+        Margin::Unknown => unknown(),
+        Margin::Unbounded => String::new(),
+    };
+    [
+        poles,
+        known(standing.normal, None, more).unwrap_or_else(unknown),
+        known(worst, shown_worst, more).unwrap_or_else(unknown),
+        limit,
+        margin,
+    ]
 }
 
 /// Poles and four numbers, each to the right of its column.
@@ -122,32 +162,25 @@ fn split(what: &str, width: usize) -> (&str, String) {
 
 fn remarks(hop: &Hop) -> String {
     let mut remarks = Vec::new();
-    if let Some((power, capacity)) = &hop.power {
-        let capacity = capacity.map_or_else(
+    if let Some(delivery) = &hop.delivery {
+        let capacity = delivery.capacity.map_or_else(
             || "capacity is not given".to_owned(),
             |capacity| format!("capacity {}", show_rounded(capacity)),
         );
-        remarks.push(format!(
-            "delivers up to {}, {capacity}",
-            show_rounded(*power)
-        ));
+        let left = delivery.margin().words().unwrap_or_default();
+        let power = show_rounded(delivery.worst);
+        remarks.push(format!("delivers up to {power}, {capacity}, {left}"));
     }
     if let Some(voltage) = hop.voltage {
         remarks.push(format!("{:.1} V at its end", voltage.in_volts()));
     }
-    if hop.worst.is_some() {
-        remarks.push(format!("worst {}", hop.when));
+    if let Some(worst) = &hop.standing.worst {
+        let on = match hop.poles.len() {
+            0..=2 => String::new(),
+            _ => format!("on {} ", worst.pole.word()),
+        };
+        remarks.push(format!("worst {on}{}", hop.when));
     }
-    if let Some(limit) = &hop.limit {
-        remarks.push(format!("limit: {}, {}", limit.what, limit.basis.join("; ")));
-    }
-    if hop.limit_unknown {
-        remarks.push("not decided: some limit here is not known".into());
-    }
-    if let Some(device) = &hop.unknown {
-        remarks.push(format!(
-            "not decided: the load of {device} is not known, so the currents are too low"
-        ));
-    }
+    remarks.extend(hop.said_of_limits());
     remarks.join("; ")
 }

@@ -1,6 +1,5 @@
 //! Is a supply loaded beyond its capacity, as a whole or on one line?
 
-mod excess;
 mod relief;
 mod room;
 mod words;
@@ -13,7 +12,7 @@ use crate::model::value::Id;
 use crate::rules::Rule;
 use crate::survey::Survey;
 
-use excess::{Part, normal, worst};
+use crate::survey::excess::{Part, normal, worst};
 use words::{capacity_missing, finding};
 
 pub use room::room;

@@ -11,7 +11,6 @@ use crate::model::value::Id;
 use crate::rules::rule;
 use crate::survey::Survey;
 
-use super::limit::Limits;
 use super::missing::Undecided;
 use super::overload::Effort;
 use super::way::Carried;
@@ -59,7 +58,7 @@ fn judge(
     undecided: &mut Undecided,
     effort: &Effort,
 ) -> Option<Finding> {
-    let limits = Limits::of(survey, id)?;
+    let limits = survey.own_limits(id)?;
     let worst = survey.flows.worst(survey.graph, id);
     let normal = survey.flows.normal(survey.graph, id);
     let before = normal.and_then(|normal| limits.crossed_by(normal.current));

@@ -12,7 +12,7 @@ use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::survey::{LoadGap, Survey};
 
-use super::limit::Missing;
+use crate::survey::Missing;
 
 /// A limit that is not known.
 fn limit(rule: &Rule, missing: &Missing) -> Draft {

@@ -4,15 +4,12 @@
 mod silent;
 mod words;
 
-use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
-use crate::quantity::Current;
 use crate::rules::rule;
-use crate::survey::{Rating, Survey, exceeds};
+use crate::survey::{Survey, exceeds};
 
-use super::limit::{Limits, Part};
 use super::missing::Undecided;
 use super::way::Carried;
 
@@ -44,14 +41,6 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     );
 }
 
-/// What the neutral may carry.
-struct Bound {
-    current: Current,
-    what: &'static str,
-    at: crate::source::Span,
-    basis: Vec<Citation>,
-}
-
 fn judge(
     survey: &Survey<'_>,
     id: ElementId,
@@ -59,7 +48,7 @@ fn judge(
     silent: &mut Option<Silent>,
 ) -> Option<Finding> {
     let worst = survey.flows.worst_on(survey.graph, id, Pole::N)?;
-    let bound = bound(survey, id)?;
+    let bound = survey.neutral_limit(id)?;
     // A load that is not known may as well relieve the neutral as burden it.
     if let Some(device) = survey.flows.unknown_below(id) {
         undecided.add(device, id, None, bound.basis.first());
@@ -78,39 +67,4 @@ fn judge(
         lost: worst.lost,
     };
     Some(finding(survey, &carried, &bound))
-}
-
-/// The lowest of breaker or input rating and of the conductor's own capacity.
-fn bound(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
-    let limits = Limits::of(survey, id)?;
-    let rating = limits.rating();
-    let capacity = survey.capacity(id).flatten();
-    let is_conductor =
-        capacity.is_some_and(|capacity| rating.is_none_or(|rating| capacity < rating.current));
-    if is_conductor && let Some(conductor) = conductor(survey, id) {
-        return Some(conductor);
-    }
-    rating.map(|limit| Bound {
-        current: limit.current,
-        what: match limit.part {
-            Part::Breaker => "its breaker",
-            Part::Strip => "its rating",
-            Part::Plug => "its plug",
-            Part::Receptacle => "its receptacle",
-        },
-        at: limit.at,
-        basis: limit.basis.clone(),
-    })
-}
-
-fn conductor(survey: &Survey<'_>, id: ElementId) -> Option<Bound> {
-    match survey.conductor_rating(id)? {
-        Rating::Known { current, basis, .. } => Some(Bound {
-            current,
-            what: "its conductor",
-            at: survey.place_of(id),
-            basis,
-        }),
-        _ => None,
-    }
 }

@@ -17,9 +17,9 @@ use crate::quantity::{Current, Quantity, show_pair};
 use crate::rules::Rule;
 use crate::survey::Survey;
 
-use super::limit::{Limit, Limits};
 use super::missing::Undecided;
 use super::way::Carried;
+use crate::survey::{Limit, Limits};
 
 pub use effort::Effort;
 pub use finding::overloaded;
@@ -48,7 +48,7 @@ fn judge(
     undecided: &mut Undecided,
     effort: &Effort,
 ) -> Option<Finding> {
-    let limits = Limits::of(survey, id)?;
+    let limits = survey.own_limits(id)?;
     let worst = survey.flows.normal(survey.graph, id);
     let crossed = worst.and_then(|worst| Some((worst, limits.crossed_by(worst.current)?)));
     if let Some((worst, limit)) = crossed {

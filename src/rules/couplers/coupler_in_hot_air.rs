@@ -1,8 +1,6 @@
 //! `coupler-in-hot-air`: is a coupler in air in which its rating does not hold, or nearly at its
 //! rating in air hotter than its standard counts on?
 
-mod air;
-mod declared;
 mod told;
 mod unrated;
 
@@ -12,12 +10,11 @@ use crate::graph::ElementId;
 use crate::model::value::Spanned;
 use crate::quantity::{Current, Temperature};
 use crate::rules::rule;
+use crate::survey::hot_air::{InHotAir, hottest_mean, in_hot_air};
 use crate::survey::{Survey, exceeds};
-use crate::tables::couplers::Family;
 
 use super::halves::Half;
 use super::unknown_load::UnknownLoads;
-use air::{Hot, hottest, hottest_mean, in_hot_air, share_in_hot_air};
 use told::too_much;
 use unrated::Unrated;
 
@@ -50,25 +47,7 @@ struct TooMuch<'a> {
     half: Half<'a>,
     air: Spanned<Temperature>,
     rating: Current,
-    limit: Limit<'a>,
-}
-
-/// What a half may carry in its air.
-#[derive(Clone, Copy)]
-enum Limit<'a> {
-    /// A share of its rating.
-    Share(Current),
-    /// What its maker declares for this air.
-    Declared(&'a Spanned<Current>),
-}
-
-impl Limit<'_> {
-    fn current(self) -> Current {
-        match self {
-            Self::Share(current) => current,
-            Self::Declared(current) => current.value,
-        }
-    }
+    limit: InHotAir<'a>,
 }
 
 /// The half of an element that has the lowest limit, if that is too low for what it carries.
@@ -81,7 +60,7 @@ fn judged(
 ) -> Option<Finding> {
     let mut found: Option<TooMuch<'_>> = None;
     for hot in in_hot_air(survey, id) {
-        let Some((rating, limit)) = limit(survey, &hot) else {
+        let Some((rating, limit)) = hot.limit(survey) else {
             continue;
         };
         if !exceeds(worst.current, limit.current()) {
@@ -107,25 +86,4 @@ fn judged(
         }
     }
     Some(too_much(survey, id, worst, &found?))
-}
-
-/// The rating of a half, and what of it may be used in its air. Only where no plain rating holds does
-/// the maker of a cord answer; a share of the rating was found for no other family than IEC 60320.
-fn limit<'a>(survey: &Survey<'a>, hot: &Hot<'a>) -> Option<(Current, Limit<'a>)> {
-    let family = hot.half.coupler.value.family;
-    let plug = hot.plug.map(|plug| plug.coupler.value);
-    let rating = survey.coupler_rating(hot.half.coupler.value, plug, hot.half.mark);
-    let beyond = hot
-        .air
-        .filter(|air| hottest(family).is_some_and(|(limit, _)| air.value > limit));
-    let declared = beyond.and_then(|air| declared::of_cord(survey, &hot.half, air.value));
-    match declared {
-        Some(declared) => Some((rating.current()?, Limit::Declared(declared))),
-        None if family == Family::Iec60320 => {
-            let (share, _) = share_in_hot_air();
-            let rating = rating.current()?;
-            Some((rating, Limit::Share(rating * share)))
-        }
-        None => None,
-    }
 }

@@ -13,7 +13,7 @@ use crate::quantity::{Current, InUnits, show_pair, show_rounded};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Link, LinkKind, Rating, Survey, exceeds, place};
+use crate::survey::{Link, Part, Rating, Survey, exceeds, place};
 
 use super::Splitter;
 use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
@@ -121,7 +121,7 @@ fn overloaded(
     );
     let limiting = place(lowest.span, format!("{link}: {rated}"));
     let (before, after) = match lowest.kind {
-        LinkKind::Outlet => (Some(limiting), None),
+        Part::Outlet => (Some(limiting), None),
         _ => (None, Some(limiting)),
     };
     let basis = lowest.rating.basis();

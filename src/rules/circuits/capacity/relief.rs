@@ -4,8 +4,8 @@ use crate::graph::ElementId;
 use crate::quantity::{InUnits, Quantity, volt_amperes};
 use crate::survey::Survey;
 
-use super::excess::{Excess, Part};
 use super::room::room;
+use crate::survey::excess::{Excess, Part};
 
 pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> String {
     let over = excess.power.in_volt_amperes() - excess.limit.in_volt_amperes();

@@ -12,8 +12,8 @@ use crate::rules::circuits::way::{self, Carried};
 use crate::rules::{Draft, Rule};
 use crate::survey::{Survey, field_or_name};
 
-use super::excess::{Excess, Part};
 use super::{relief, working};
+use crate::survey::excess::{Excess, Part};
 
 pub(super) fn finding(
     rule: &Rule,

@@ -7,7 +7,7 @@ use crate::survey::Survey;
 
 use super::super::contribution::{self, Tap, count};
 use super::super::way::Carried;
-use super::excess::Excess;
+use crate::survey::excess::Excess;
 
 /// How the power of the whole comes about: alike loads together, then watts and vars apart.
 pub(super) fn whole(survey: &Survey<'_>, taps: &[Tap], delivered: ApparentPower) -> Vec<String> {

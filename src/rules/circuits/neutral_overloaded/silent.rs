@@ -13,10 +13,10 @@ use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, amperes};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution::{lowest, taps};
-use crate::survey::{Survey, exceeds, place};
+use crate::survey::{Limit, Survey, exceeds, place};
 use crate::tables::limits;
 
-use super::{Bound, RULE};
+use super::RULE;
 
 /// Neutrals that stay open, by the model that gives no third harmonic.
 pub(super) struct Silent {
@@ -48,7 +48,7 @@ impl Silent {
     }
 
     /// Adds a neutral that is not overloaded by what is known, if it may be by what is not.
-    pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Bound) {
+    pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Limit) {
         let utmost = worst.current.in_amperes().hypot(self.utmost(survey, id));
         if !exceeds(amperes(utmost), bound.current) {
             return;

@@ -9,17 +9,17 @@ use crate::quantity::{InUnits, Quantity, amperes, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::way::{self, Carried};
-use crate::survey::{Survey, place};
+use crate::survey::{Limit, Part, Survey, place};
 
-use super::{Bound, RULE};
+use super::RULE;
 
-pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> Finding {
+pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Limit) -> Finding {
     let (shown, most) = show_pair(carried.current, bound.current);
     let headline = format!(
         "the neutral of {} carries {shown} {}, above the {most} of {}: no breaker trips on a neutral, so it overheats, and if it burns open, devices get up to the voltage between lines",
         survey.describe(carried.id),
         survey.when(carried.lost),
-        bound.what,
+        what(bound.part),
     );
     let (mut working, sum) = contribution::lines(survey, carried.id, Pole::N, carried.lost);
     let harmonics = Harmonics::of(survey, carried);
@@ -44,6 +44,13 @@ pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Bound) -> 
     .advice(harmonics.advice(survey))
     .measured(Measure::above(carried.current, bound.current))
     .finish()
+}
+
+fn what(part: Part) -> String {
+    match part {
+        Part::Strip => "its rating".to_owned(),
+        part => format!("its {}", part.word()),
+    }
 }
 
 fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {

@@ -4,11 +4,11 @@ use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::quantity::{Current, show_pair};
 use crate::rules::circuits::contribution;
-use crate::rules::circuits::limit::{Limit, Limits, Step};
 use crate::rules::circuits::moved::moved;
 use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::rules::{Draft, Rule};
 use crate::survey::Survey;
+use crate::survey::{Limit, Limits, Step};
 
 use super::effort::Effort;
 use super::places::places;

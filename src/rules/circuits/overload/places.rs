@@ -3,7 +3,7 @@
 use crate::finding::Place;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Quantity;
-use crate::rules::circuits::limit::{Limit, Part};
+use crate::survey::{Limit, Part};
 use crate::survey::{Survey, place};
 
 /// Where an overload is pointed at.
@@ -20,8 +20,7 @@ pub(super) fn places(survey: &Survey<'_>, id: ElementId, limit: &Limit, carries:
     let part = match limit.part {
         Part::Breaker => format!("{rated} breaker"),
         Part::Strip => format!("rated {rated}"),
-        Part::Plug => format!("plug for {rated}"),
-        Part::Receptacle => format!("receptacle for {rated}"),
+        part => format!("{} for {rated}", part.word()),
     };
     let strip = match survey.graph.kind(id) {
         ElementKind::Bank(..) => survey.graph.element(id).feeder,

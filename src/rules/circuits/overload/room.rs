@@ -7,7 +7,6 @@ use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::circuits::capacity;
-use crate::rules::circuits::limit::Limits;
 use crate::rules::circuits::way::Carried;
 use crate::survey::Survey;
 
@@ -43,13 +42,15 @@ impl Room {
                 }
                 continue;
             }
-            let Some(limits) = Limits::of(survey, hop) else {
+            let limits = survey.limits(hop);
+            if limits.untold(None).next().is_some() {
+                return None;
+            }
+            let Some(limit) = limits.lowest() else {
                 continue;
             };
-            let known = limits.lowest().filter(|_| limits.missing.is_none());
-            let limit = known?.current.in_amperes();
             let worst = worst_on(survey, hop, &own)?;
-            hops.push((hop, limit - worst));
+            hops.push((hop, limit.current.in_amperes() - worst));
         }
         Some(Self { hops })
     }

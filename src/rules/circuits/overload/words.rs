@@ -2,9 +2,9 @@
 
 use crate::quantity::{Current, Quantity, seconds};
 use crate::rules::circuits::contribution;
-use crate::rules::circuits::limit::{Limit, Part, Step};
 use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::survey::Survey;
+use crate::survey::{Limit, Part, Step};
 use crate::tables::Practice;
 use crate::tables::breakers::{Curve, trip_time_bounds};
 
@@ -43,9 +43,6 @@ pub(super) fn headline(
         (Step::Rating, Part::Strip) => format!(
             "{carries}, more than the {rated} it is rated for: its input {burn}, and {devices} may be cut off"
         ),
-        (_, Part::Plug) => format!(
-            "{carries}, more than the {rated} of its plug: the plug {burn}, and {devices} may be cut off"
-        ),
         (Step::Rating, Part::Receptacle) => format!(
             "{carries}, more than the {rated} of its receptacle: it {burn}, and {devices} may be cut off"
         ),
@@ -55,6 +52,12 @@ pub(super) fn headline(
         (Step::House | Step::Code, Part::Breaker) => format!(
             "{carries}, above {most}: that is {share} of its {rated} breaker and {said}; above it the breaker runs hot and {trip}"
         ),
+        (_, part) => {
+            let part = part.word();
+            format!(
+                "{carries}, more than the {rated} of its {part}: the {part} {burn}, and {devices} may be cut off"
+            )
+        }
     }
 }
 

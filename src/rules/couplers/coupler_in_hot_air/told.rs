@@ -6,10 +6,10 @@ use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::quantity::{InUnits, Quantity, show_pair};
 use crate::rules::Draft;
+use crate::survey::hot_air::{InHotAir, hottest_mean, share_in_hot_air};
 use crate::survey::{Survey, place};
 
-use super::air::{hottest_mean, share_in_hot_air};
-use super::{Limit, RULE, TooMuch};
+use super::{RULE, TooMuch};
 
 pub(super) fn too_much(
     survey: &Survey<'_>,
@@ -18,8 +18,8 @@ pub(super) fn too_much(
     found: &TooMuch<'_>,
 ) -> Finding {
     let (draft, step) = match found.limit {
-        Limit::Share(_) => near_its_rating(survey, worst, found),
-        Limit::Declared(declared) => {
+        InHotAir::Share(_) => near_its_rating(survey, worst, found),
+        InHotAir::Declared(declared) => {
             let (draft, step) = above_declared(survey, worst, found);
             (
                 draft.below([place(declared.span, "what its maker declares")]),

@@ -9,12 +9,11 @@ use crate::rules::Draft;
 use crate::rules::couplers::halves::Owner;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
+use crate::survey::hot_air::{Hot, hottest, hottest_mean};
 use crate::survey::{AirWords, Survey};
 use crate::tables::couplers::Family;
 
 use super::RULE;
-use super::air::{Hot, hottest, hottest_mean};
-use super::declared::is_answered_for;
 
 /// What was met of it.
 #[derive(Default)]
@@ -36,7 +35,7 @@ impl Unrated {
         }
         match hot.air {
             None => self.meet_unknown(survey, hot),
-            Some(air) if air.value > limit && !is_answered_for(survey, &hot.half, air.value) => {
+            Some(air) if hot.is_beyond_ratings(survey) => {
                 let key = (hot.zone.map(|zone| zone.name.span), family);
                 let told = self
                     .hot

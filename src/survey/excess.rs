@@ -4,11 +4,12 @@ use crate::graph::{ElementId, Loss};
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
 use crate::quantity::{ApparentPower, InUnits, volt_amperes};
-use crate::survey::Survey;
+
+use super::Survey;
 
 /// What is overloaded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Part {
+pub(crate) enum Part {
     /// One line, though the supply as a whole is not.
     Line(Pole),
     /// All lines together.
@@ -17,14 +18,18 @@ pub(super) enum Part {
 
 /// More than the capacity, or than a line's part of it.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Excess {
+pub(crate) struct Excess {
+    /// What is overloaded.
     pub part: Part,
+    /// What it delivers.
     pub power: ApparentPower,
+    /// What it may deliver.
     pub limit: ApparentPower,
+    /// What is lost; `None` in the normal state.
     pub lost: Option<Loss>,
 }
 
-pub(super) fn normal(
+pub(crate) fn normal(
     survey: &Survey<'_>,
     id: ElementId,
     capacity: ApparentPower,
@@ -37,7 +42,7 @@ pub(super) fn normal(
     excess(survey, id, capacity, total, lines)
 }
 
-pub(super) fn worst(
+pub(crate) fn worst(
     survey: &Survey<'_>,
     id: ElementId,
     supply: Id<Supply>,
@@ -92,6 +97,6 @@ fn excess(
     is_above(largest.power, limit).then_some(largest)
 }
 
-fn is_above(power: ApparentPower, limit: ApparentPower) -> bool {
+pub(super) fn is_above(power: ApparentPower, limit: ApparentPower) -> bool {
     power.in_volt_amperes() > limit.in_volt_amperes() * 1.000_001
 }

@@ -8,7 +8,7 @@ use crate::quantity::{Current, Ratio, percent};
 use crate::survey::{Survey, field_or_name};
 use crate::tables::{Practice, limits};
 
-use super::{Limit, Limits, Missing, Part, Step};
+use super::{Kind, Limit, Limits, Missing, Part, Step};
 
 /// The limits of a breaker; `owner` says whose it is and which name to point at.
 pub(super) fn limits<'a>(
@@ -33,28 +33,14 @@ pub(super) fn limits<'a>(
         });
     };
     let rated = rating.value;
-    let whole = Limit {
-        step: Step::Rating,
-        current: rated,
-        part: Part::Breaker,
-        rated,
-        share: None,
-        said: "",
-        at: rating.span,
-        basis: rating_basis(survey.practice()),
-    };
-    let shares = continuous_shares(survey, breaker).map(|share| Limit {
-        step: share.step,
-        current: rated * share.cited.value,
-        share: Some(share.cited.value),
-        said: share.said,
-        basis: vec![share.cited.citation],
-        ..whole.clone()
-    });
+    let basis = rating_basis(survey.practice());
+    let whole = Limit::whole(Part::Breaker, Kind::Marking, rated, rating.span, basis);
+    let shares = continuous_shares(survey, breaker)
+        .map(|share| whole.only(share.cited, (share.step, share.kind), share.said));
     let lines = shares.collect::<Vec<_>>();
     Limits {
         lines: std::iter::once(whole).chain(lines).collect(),
-        missing: None,
+        ..Limits::default()
     }
 }
 
@@ -76,6 +62,7 @@ fn rating_basis(practice: Option<Practice>) -> Vec<Citation> {
 /// A share of a breaker's rating: how bad it is to cross it, what it is, and whose it is.
 struct Share {
     step: Step,
+    kind: Kind,
     cited: Cited<Ratio>,
     said: &'static str,
 }
@@ -99,6 +86,7 @@ fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
     let listed = breaker.continuous.copied().filter(|own| *own > code.value);
     Some(Share {
         step: Step::Code,
+        kind: Kind::Code,
         cited: Cited {
             value: listed.unwrap_or(code.value),
             ..code
@@ -111,23 +99,30 @@ fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
 /// the code's share stands in, as the safe side.
 fn house_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
     let (own, site) = (&breaker.continuous, &survey.model.site.continuous_load);
-    let (cited, said) = match (own, site) {
+    let (cited, kind, said) = match (own, site) {
         (Field::Given(own), _) => (
             marked(own.value, "continuous share as given for this breaker"),
+            Kind::Marking,
             "the most that it is given for without a break",
         ),
         (Field::Absent, Field::Given(site)) => (
             marked(site.value, "house policy of this site (`continuous-load`)"),
+            Kind::House,
             "house policy here, not code",
         ),
         (Field::Absent, Field::Absent) if survey.practice().is_some() => return None,
         _ => (
             limits::continuous_load(Practice::Nec)?,
+            Kind::SafeSide,
             "taken as the safe side, because the share or the practice cannot be read",
         ),
     };
-    let step = Step::House;
-    Some(Share { step, cited, said })
+    Some(Share {
+        step: Step::House,
+        kind,
+        cited,
+        said,
+    })
 }
 
 fn marked(value: Ratio, what: &str) -> Cited<Ratio> {

@@ -6,12 +6,11 @@ use crate::graph::{ElementId, PduFeed};
 use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Spanned};
-use crate::quantity::Current;
-use crate::source::Span;
-use crate::survey::{Link, LinkKind, Rating, Survey};
+use crate::survey::halves::{Owner, pairs};
+use crate::survey::{Rating, Survey};
 use crate::tables::{Practice, limits};
 
-use super::{Limit, Limits, Missing, Part, Step};
+use super::{Kind, Limit, Limits, Missing, Part, Step, coupler_kind};
 
 /// The limits of a strip's input.
 pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits {
@@ -35,9 +34,8 @@ pub(super) fn limits(survey: &Survey<'_>, pdu: Id<Pdu>, id: ElementId) -> Limits
     match model.rating.given() {
         Some(rating) => {
             let basis = vec![Citation::marked("input rating of the PDU as marked")];
-            limits
-                .lines
-                .push(whole(Part::Strip, rating.value, rating.span, basis));
+            let own = Limit::whole(Part::Strip, Kind::Marking, rating.value, rating.span, basis);
+            limits.lines.push(own);
         }
         None => {
             let fact = Fact::of(model, "rating", Some(&model.rating));
@@ -80,36 +78,30 @@ fn coupler(
     coupler: &Field<CouplerRef>,
     (owner, name, fact): (String, &Spanned<Name>, impl FnOnce() -> Fact),
 ) {
-    let kind = if part == Part::Plug {
-        LinkKind::Plug
-    } else {
-        LinkKind::Outlet
-    };
-    let Some(Link {
-        what, span, rating, ..
-    }) = survey.coupler_link(kind, coupler, &Field::Absent)
-    else {
-        if let Field::Unreadable(_) = coupler
-            && limits.missing.is_none()
-        {
-            let what = if part == Part::Plug {
-                "its plug"
-            } else {
-                "its kind"
+    let coupler = match coupler {
+        Field::Given(coupler) => coupler,
+        Field::Absent => return,
+        Field::Unreadable(_) => {
+            let what = match part {
+                Part::Plug => "its plug",
+                _ => "its kind",
             };
-            limits.missing = Some(missing(what.into(), owner, name, fact()));
+            let unread = || missing(what.into(), owner, name, fact());
+            limits.missing.get_or_insert_with(unread);
+            return;
         }
-        return;
     };
+    let rating = survey.coupler_rating(coupler.value, None, &Field::Absent);
+    let kind = coupler_kind(&rating);
     match rating {
         Rating::Known { current, basis, .. } => {
-            limits.lines.push(whole(part, current, span, basis))
+            let own = Limit::whole(part, kind, current, coupler.span, basis);
+            limits.lines.push(own);
         }
         Rating::Unknown { .. } if limits.missing.is_none() => {
-            let what = format!("the rated current of {what}");
             limits.missing = Some(Missing {
-                what,
-                at: span,
+                what: format!("the rated current of {}", coupler.value.name),
+                at: coupler.span,
                 owner,
                 name: name.value.clone(),
                 is_of_model: false,
@@ -117,6 +109,25 @@ fn coupler(
             });
         }
         Rating::Unknown { .. } => {}
+    }
+}
+
+/// Adds the outlet or connector that a strip is plugged into, where that is not the receptacle of a
+/// circuit.
+pub(super) fn add_contacts(limits: &mut Limits, survey: &Survey<'_>, id: ElementId) {
+    for pair in pairs(survey, id) {
+        let Some(contacts) = pair.contacts else {
+            continue;
+        };
+        let part = match contacts.owner {
+            Owner::Receptacle(_) => continue,
+            Owner::Connector(_) => Part::Connector,
+            _ => Part::Outlet,
+        };
+        let (coupler, plug) = (contacts.coupler, pair.pins.map(|pins| pins.coupler.value));
+        let rating = survey.coupler_rating(coupler.value, plug, contacts.mark);
+        let kind = coupler_kind(&rating);
+        limits.add(part, contacts.name(), kind, rating, coupler.span);
     }
 }
 
@@ -136,6 +147,7 @@ fn several_receptacles(limits: &mut Limits, survey: &Survey<'_>, id: ElementId) 
     if let Some(load) = limits::receptacle_load(receptacle.rated) {
         let line = Limit {
             step: Step::Code,
+            kind: Kind::Code,
             current: load.value,
             share: Some(load.value / receptacle.rated),
             said: "the most that code allows where a circuit has several receptacles",
@@ -143,20 +155,6 @@ fn several_receptacles(limits: &mut Limits, survey: &Survey<'_>, id: ElementId) 
             ..receptacle.clone()
         };
         limits.lines.push(line);
-    }
-}
-
-/// A rating that counts as a whole.
-fn whole(part: Part, rated: Current, at: Span, basis: Vec<Citation>) -> Limit {
-    Limit {
-        step: Step::Rating,
-        current: rated,
-        part,
-        rated,
-        share: None,
-        said: "",
-        at,
-        basis,
     }
 }
 

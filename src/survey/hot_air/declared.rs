@@ -4,8 +4,8 @@ use crate::graph::ElementKind;
 use crate::model::cords::HotAir;
 use crate::model::value::Spanned;
 use crate::quantity::{Current, Temperature};
-use crate::rules::couplers::halves::{Half, Owner};
 use crate::survey::Survey;
+use crate::survey::halves::{Half, Owner};
 
 /// What a cord's maker declares its couplers to carry in this air; `None` where he says nothing of
 /// air so hot, or nothing that can be read.
@@ -31,7 +31,7 @@ pub(super) fn of_cord<'a>(
 
 /// Whether a maker answers for a half in this air: of a strip by its `ambient-limit`, for its outlets
 /// and its own plug, of a cord by its `hot-air`.
-pub(super) fn is_answered_for(survey: &Survey<'_>, half: &Half<'_>, air: Temperature) -> bool {
+pub(crate) fn is_answered_for(survey: &Survey<'_>, half: &Half<'_>, air: Temperature) -> bool {
     match half.owner {
         Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
             let model = survey.graph.pdu_model(survey.model, pdu);

@@ -190,8 +190,8 @@ mod tests {
             "W 11 to the left  the pump in\n                  the cellar"
         );
         assert_eq!(
-            shown(26),
-            "W 11 to the   the pump in\nleft          the cellar"
+            shown(24),
+            "W 11 to the  the pump in\nleft         the cellar"
         );
     }
 }

@@ -1,10 +1,11 @@
 //! What every device needs and how its inlets share it, with all of them fed and with some lost.
 
 use num_complex::Complex64;
+use rustc_hash::FxHashSet;
 
 use crate::graph::{ElementId, Graph, InletLink, Receiver};
 use crate::model::Model;
-use crate::model::circuits::Pole;
+use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, LoadPower};
@@ -67,10 +68,11 @@ impl Loads {
     /// Reads the loads off the definitions and shares them among the fed inlets.
     pub fn new(model: &Model, graph: &Graph) -> Self {
         let devices = model.devices.iter();
+        let bounds = WattsBound::of(graph);
         let devices = devices.map(|(device, item)| {
             let load = device_load(graph.device_model(model, device), item);
             match load.basis {
-                Err(_) if !is_on_lines_to_neutral(graph, device) => load.of_nothing(),
+                Err(_) if !bounds.device(graph, device) => load.of_nothing(),
                 _ => load,
             }
         });
@@ -237,14 +239,32 @@ fn least(model: Option<&DeviceModel>, device: &Device, unknown: Unknown) -> Comp
     watts.map_or(Complex64::ZERO, |watts| Complex64::new(watts, 0.0))
 }
 
-/// Whether all that feeds a device is a line and the neutral. There the currents of all loads are in phase
-/// but for their power factors, so that watts alone bound a sum from below; between lines they do not.
-fn is_on_lines_to_neutral(graph: &Graph, device: Id<Device>) -> bool {
-    let mut inlets = graph.links.inlets_of(device);
-    inlets.all(|(_, inlet)| {
-        let feeding = graph.feeding(inlet);
-        feeding.is_none_or(|id| graph.poles(id).any(|pole| pole == Pole::N))
-    })
+/// Where watts alone bound a current from below: on supplies of which every load hangs between a line and
+/// the neutral. There all currents of a line are in phase but for their power factors; a load between
+/// lines could be relieved by the unknown part of another.
+struct WattsBound {
+    /// Supplies with a load between lines.
+    mixed: FxHashSet<Id<Supply>>,
+}
+
+impl WattsBound {
+    fn of(graph: &Graph) -> Self {
+        let loads = graph.elements().map(|(id, _)| id);
+        let loads = loads.filter(|id| matches!(graph.receiver(*id), Some(Receiver::Inlet(_))));
+        let between = loads.filter(|id| !graph.poles(*id).any(|pole| pole == Pole::N));
+        Self {
+            mixed: between.filter_map(|id| graph.supply_of(id)).collect(),
+        }
+    }
+
+    /// Whether they do for a device, wherever its load goes.
+    fn device(&self, graph: &Graph, device: Id<Device>) -> bool {
+        let mut inlets = graph.links.inlets_of(device);
+        inlets.all(|(_, inlet)| {
+            let supply = graph.feeding(inlet).and_then(|id| graph.supply_of(id));
+            supply.is_none_or(|supply| !self.mixed.contains(&supply))
+        })
+    }
 }
 
 fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis), Unknown> {

@@ -9,6 +9,7 @@ mod action;
 mod assumed;
 mod astray;
 mod bad_input;
+mod bounds;
 mod budgets;
 mod catalogue;
 mod change;

@@ -115,12 +115,8 @@ impl Outcome {
             after.crashed
         );
         if *loss == Loss::Unreadable && !last.is_told_unreadable(&after) {
-            // Of what is written twice only the first is read.
-            let is_twin = |rule: &str| rule == "duplicate-name";
-            if !before.findings.iter().any(|finding| is_twin(finding.rule)) {
-                let way = format!("{}: {}", case.name, fact.path.join(" "));
-                self.free.lock().unwrap().insert(key, way);
-            }
+            let way = format!("{}: {}", case.name, fact.path.join(" "));
+            self.free.lock().unwrap().insert(key, way);
             return false;
         }
         let first = facts::without(&case.files, &lost[..lost.len() - 1]);

@@ -25,7 +25,7 @@ pub fn text(schedule: &Schedule, look: &Look) -> Written<Plain> {
         .map(|row| cells(schedule, row, &page))
         .collect();
     if rows.is_empty() {
-        page.paragraph("Nothing is defined that belongs here.");
+        page.paragraph("There is nothing to list.");
     } else {
         match widths(schedule.columns, &rows, look.width) {
             Some(widths) => write_table(schedule.columns, &rows, &widths, &mut page),

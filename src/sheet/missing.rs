@@ -108,7 +108,7 @@ fn notes(facts: &[Missing], open: usize) -> Vec<String> {
     let wanted = match facts.len() {
         0 if open == 0 => "No fact is missing for what is judged.".to_owned(),
         0 => format!(
-            "{} open, and no key would decide them: \"cordwright check\" says why.",
+            "{}, and no key of the format would decide them: \"cordwright check\" says why.",
             points(open)
         ),
         some => format!(

@@ -149,6 +149,19 @@ pub const ASSUMED: &[Assumed] = &[
         },
     },
     Assumed {
+        key: "circuits.wiring.grouped",
+        taken: || "the wiring of a circuit lies alone".to_owned(),
+        why: "not on the safe side: bunched with others it may carry less; write it once as site.wiring",
+        source: || Citation::common_practice("wiring on ways of its own"),
+        count: |survey| {
+            let circuits = survey.model.circuits.items().iter();
+            let wiring = circuits.filter_map(|circuit| circuit.wiring.given());
+            wiring
+                .filter(|wiring| wiring.value.grouped.is_absent())
+                .count()
+        },
+    },
+    Assumed {
         key: "cords.bundle",
         taken: || "a cord lies alone, with air around it".to_owned(),
         why: "not on the safe side: cords that lie tight together warm each other",

@@ -20,6 +20,7 @@ circuits:
     poles: [L1, L2, L3, N]
     breaker: {rating: 16 A, curve: C, breaking-capacity: 6 kA}
     receptacle: IEC 60309 16 A 3P+N+E 6h
+    wiring: {conductor: 4 mm², length: 10 m, insulation: pvc-70}
 pdu-models:
   strip:
     plug: IEC 60309 16 A 3P+N+E 6h
@@ -76,6 +77,11 @@ const WRITTEN: &[(&str, &str, &str)] = &[
         "lamp: {third-harmonic: 10 %, ",
     ),
     ("zones.wet", "hall: {", "hall: {wet: no, "),
+    (
+        "circuits.wiring.grouped",
+        "wiring: {",
+        "wiring: {grouped: 1, ",
+    ),
     (
         "cords.bundle",
         "{type: c13, from",

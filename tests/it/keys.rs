@@ -50,9 +50,8 @@ fn told(files: &Files) -> String {
         })
         .collect();
     format!(
-        "{:?}\n{findings:#?}\n{departed:#?}\n{tables:#?}\n{:?}\n{}\n{:?}",
+        "{:?}\n{findings:#?}\n{departed:#?}\n{tables:#?}\n{:?}\n{}",
         judgement.name,
-        judgement.assumed,
         judgement.open_points_block,
         drawn(files),
     )

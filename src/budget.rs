@@ -23,7 +23,7 @@ pub enum Work {
     Faults,
     /// Steps of the solver for each part of a circuit, or for each loss.
     Solves,
-    /// Cords times whole judgements of the site, in the search for other cords.
+    /// Things times whole judgements of the site, in the search for other cords and for values that decide.
     Trials,
     /// Bytes of a report.
     Output,

@@ -3,6 +3,8 @@
 mod passed_over;
 mod pattern;
 
+use rustc_hash::FxHashMap;
+
 pub use passed_over::{PassedOver, Reason};
 pub use pattern::Pattern;
 
@@ -58,4 +60,19 @@ pub struct SiteInput {
     pub unread: Vec<Unread>,
     /// What was not read, sorted: it is no part of the site, and the run is complete without it.
     pub passed_over: Vec<PassedOver>,
+}
+
+impl SiteInput {
+    /// The same with other texts for some of its files.
+    #[must_use]
+    pub(crate) fn with_texts(mut self, texts: &[(String, String)]) -> Self {
+        let texts = texts.iter().map(|(path, text)| (path.as_str(), text));
+        let texts: FxHashMap<&str, &String> = texts.collect();
+        for (path, bytes) in &mut self.files {
+            if let Some(text) = texts.get(path.as_str()) {
+                *bytes = (*text).clone().into_bytes();
+            }
+        }
+        self
+    }
 }

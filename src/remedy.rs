@@ -17,7 +17,7 @@ mod trial;
 
 use std::collections::BTreeMap;
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashSet;
 
 use crate::finding::{Edit, Finding, Level, Verdict};
 use crate::input::SiteInput;
@@ -139,7 +139,7 @@ pub fn remedies(
     });
     let edits = corrections.iter().flat_map(|correction| &correction.edits);
     let changed = applied(&as_is.sources, edits);
-    let input = with_texts(input, &changed);
+    let input = input.with_texts(&changed);
     let name = as_is.model.site.name.get().map(ToString::to_string);
     let sources = as_is.sources.clone();
     // Where nothing is corrected, nothing need be read again.
@@ -166,7 +166,7 @@ pub fn remedies(
         remedies.others = left.clone();
     }
     if remedies.changed != before {
-        left = broken(read(with_texts(input, &remedies.changed)).1.findings);
+        left = broken(read(input.with_texts(&remedies.changed)).1.findings);
     }
     let by_hand: FxHashSet<_> = remedies.by_hand.iter().map(Correction::what).collect();
     let is_slip = |finding: &Finding| by_hand.contains(&(finding.rule, &*finding.remedy.edits));
@@ -197,17 +197,6 @@ fn why_untried(site: &Site, crashed: &[String]) -> Option<String> {
         None if site.model.is_incomplete => Some("a part of the definitions is missing".into()),
         None => None,
     }
-}
-
-fn with_texts(mut input: SiteInput, texts: &[(String, String)]) -> SiteInput {
-    let texts = texts.iter().map(|(path, text)| (path.as_str(), text));
-    let texts: FxHashMap<&str, &String> = texts.collect();
-    for (path, bytes) in &mut input.files {
-        if let Some(text) = texts.get(path.as_str()) {
-            *bytes = (*text).clone().into_bytes();
-        }
-    }
-    input
 }
 
 impl Remedies {
@@ -280,7 +269,7 @@ impl Remedies {
         if texts.is_empty() {
             return;
         }
-        let read = Site::definitions(with_texts(input.clone(), &texts)).cords;
+        let read = Site::definitions(input.clone().with_texts(&texts)).cords;
         let is_as_meant = |(before, after): (&Named<Cord>, &Named<Cord>)| {
             let own_length = match choices.get(&before.name.value) {
                 Some(choice) if after.cord_type.get() != Some(&choice.kind) => return false,

@@ -51,11 +51,7 @@ pub fn answered(
     sheet: Vec<u8>,
     settings: &Settings,
 ) -> Answered {
-    let rest = SiteInput {
-        files: Vec::new(),
-        ..input.clone()
-    };
-    let site = Site::read_within(input, &settings.budget);
+    let site = Site::read_within(input.clone(), &settings.budget);
     let (mut remarks, mut answers) = (Vec::new(), Vec::new());
     let day_of_draw = days_of_draws(&site.model);
     let judged = site.judge(settings);
@@ -93,7 +89,7 @@ pub fn answered(
     let before = prints(&judged.findings);
     let changed = settled(
         &judged.sources,
-        &rest,
+        &input,
         &before,
         settings,
         &mut answers,
@@ -162,14 +158,18 @@ fn rows(sheet: Vec<u8>, remarks: &mut Vec<Remark>) -> Vec<Asked> {
     rows.filter(|asked| !asked.answer.is_empty()).collect()
 }
 
+/// What a sheet calls a fact: the thing, and the key.
+type Words = (String, String);
+
+fn words(fact: &Fact) -> Words {
+    (fact.whose(), fact.full_key())
+}
+
 /// The facts that are missing, by the words that a sheet has for them.
-fn by_words(findings: &[Finding]) -> BTreeMap<(String, String), Fact> {
+fn by_words(findings: &[Finding]) -> BTreeMap<Words, Fact> {
     let facts = missing(findings).into_iter();
     facts
-        .map(|missing| {
-            let fact = missing.fact;
-            ((fact.whose(), fact.full_key()), fact)
-        })
+        .map(|missing| (words(&missing.fact), missing.fact))
         .collect()
 }
 
@@ -192,7 +192,7 @@ fn prints(findings: &[Finding]) -> BTreeSet<String> {
 /// out of the answers and told.
 fn settled(
     sources: &Sources,
-    rest: &SiteInput,
+    input: &SiteInput,
     before: &BTreeSet<String>,
     settings: &Settings,
     answers: &mut Vec<Answer>,
@@ -208,7 +208,7 @@ fn settled(
         if changed.is_empty() {
             return changed;
         }
-        let unsound = unsound(sources, rest, before, settings, &changed, answers);
+        let unsound = unsound(input, before, settings, &changed, answers);
         if unsound.is_empty() {
             return changed;
         }
@@ -216,36 +216,34 @@ fn settled(
     }
 }
 
-/// Why an answer is not taken, by its row.
+/// Why an answer is not taken, by its number among the answers.
 type Refused = Vec<(usize, String)>;
 
 fn edits(sources: &Sources, answers: &[Answer]) -> (Vec<Edit>, Refused) {
     let mut by_file: BTreeMap<FileId, Vec<(usize, &Fact, &str)>> = BTreeMap::new();
-    for (row, fact, answer) in answers {
+    for (number, (_, fact, answer)) in answers.iter().enumerate() {
         let own = by_file.entry(fact.span.file).or_default();
-        own.push((*row, fact, answer));
+        own.push((number, fact, answer));
     }
     let (mut edits, mut refused) = (Vec::new(), Vec::new());
     for (file, answers) in by_file {
         let (own, not_written) = write_in::edits(sources.file(file), file, &answers);
         edits.extend(own);
         let not_written = not_written.into_iter();
-        refused.extend(not_written.map(|(row, why)| (row, why.to_owned())));
+        refused.extend(not_written.map(|(number, why)| (number, why.to_owned())));
     }
     (edits, refused)
 }
 
+/// Takes all answers of the rows of those that are refused out, and tells why.
 fn drop_refused(answers: &mut Vec<Answer>, refused: &Refused, remarks: &mut Vec<Remark>) {
-    for (row, why) in refused {
-        let fact = answers.iter().find(|(own, ..)| own == row);
-        let (what, advice) = match fact {
-            Some((_, fact, _)) => (format!("{fact}: {why}"), like(fact)),
-            None => (why.clone(), String::new()),
-        };
-        remarks.push(Remark::of_row(*row, what, advice));
+    let mut rows = BTreeSet::new();
+    for (number, why) in refused {
+        let (row, fact, _) = &answers[*number];
+        remarks.push(Remark::of_row(*row, format!("{fact}: {why}"), like(fact)));
+        rows.insert(*row);
     }
-    let refused: BTreeSet<usize> = refused.iter().map(|(row, _)| *row).collect();
-    answers.retain(|(row, ..)| !refused.contains(row));
+    answers.retain(|(row, ..)| !rows.contains(row));
 }
 
 fn like(fact: &Fact) -> String {
@@ -257,39 +255,32 @@ fn like(fact: &Fact) -> String {
 
 /// Answers that cannot be read where they stand, or by which the text is not what it was.
 fn unsound(
-    sources: &Sources,
-    rest: &SiteInput,
+    input: &SiteInput,
     before: &BTreeSet<String>,
     settings: &Settings,
     changed: &[(String, String)],
     answers: &[Answer],
 ) -> Refused {
-    let new: BTreeMap<&str, &str> = changed
+    let input = input.clone().with_texts(changed);
+    let site = Site::read_within(input, &settings.budget);
+    // No rule asks for the day of a draw, and one that cannot be read must not be taken either.
+    let days = days_of_draws(&site.model).into_values();
+    let days = days.filter(|day| day.state != FactState::Written);
+    let judged = site.judge(settings);
+    let mut still: BTreeMap<Words, Fact> = by_words(&judged.findings);
+    still.extend(days.map(|day| (words(&day), day)));
+    let unread = answers
         .iter()
-        .map(|(path, text)| (&**path, &**text))
-        .collect();
-    let files = sources.iter().map(|(_, source)| {
-        let text = new
-            .get(source.path.as_str())
-            .copied()
-            .unwrap_or(&*source.text);
-        (source.path.clone(), text.as_bytes().to_vec())
-    });
-    let input = SiteInput {
-        files: files.collect(),
-        ..rest.clone()
-    };
-    let judged = Site::read_within(input, &settings.budget).judge(settings);
-    let still: BTreeMap<(String, String), Fact> = by_words(&judged.findings);
-    let unread = answers.iter().filter_map(|(row, fact, _)| {
-        let left = still.get(&(fact.whose(), fact.full_key()))?;
-        let why = match left.state {
-            FactState::Absent => "it does not come to its place: write it by hand",
-            FactState::Unreadable => "the answer cannot be read",
-            FactState::Written => "the answer does not say enough",
-        };
-        Some((*row, why.to_owned()))
-    });
+        .enumerate()
+        .filter_map(|(number, (_, fact, _))| {
+            let left = still.get(&words(fact))?;
+            let why = match left.state {
+                FactState::Absent => "it does not come to its place: write it by hand",
+                FactState::Unreadable => "the answer cannot be read",
+                FactState::Written => "the answer does not say enough",
+            };
+            Some((number, why.to_owned()))
+        });
     let unread: Refused = unread.collect();
     if !unread.is_empty() {
         return unread;
@@ -308,9 +299,8 @@ fn unsound(
             && !before.contains(&finding.fingerprint())
     });
     match faults.map(|finding| finding.headline.clone()).next() {
-        Some(fault) => answers
-            .iter()
-            .map(|(row, ..)| (*row, format!("as written here, {fault}")))
+        Some(fault) => (0..answers.len())
+            .map(|number| (number, format!("as written here, {fault}")))
             .collect(),
         None => Vec::new(),
     }

@@ -165,11 +165,17 @@ const STEPS: usize = 12;
 /// A site to try values on.
 pub struct Bench<'a> {
     sources: &'a Sources,
+    as_is: SiteInput,
     settings: &'a Settings,
     findings: &'a [Finding],
-    /// Cords and devices, each of which is work in every judgement.
+    /// The fingerprints of what was found.
+    before: BTreeSet<String>,
+    /// How many things' work a judgement is.
     things: usize,
 }
+
+/// Bytes of text that are as much work to read as a thing is to judge, whatever stands in them.
+const BYTES_OF_A_THING: usize = 100;
 
 impl<'a> Bench<'a> {
     /// A site as it was judged; `None` if not all of it was read, for then no value decides.
@@ -177,16 +183,18 @@ impl<'a> Bench<'a> {
         let is_whole = judged.unread.is_empty() && judged.crashed.is_empty();
         is_whole.then(|| Self {
             sources: &judged.sources,
+            as_is: as_read(&judged.sources),
             settings,
             findings: &judged.findings,
-            things: judged.census.cords + judged.census.devices,
+            before: fingerprints(&judged.findings),
+            things: things(judged),
         })
     }
 
     /// Looks for the values that decide, of as many facts as so many trials of a thing allow, the first
     /// ones first.
     pub fn decide(&self, missing: &mut [Missing], trials: usize) {
-        let judgements = trials / self.things.max(1);
+        let judgements = trials / self.things;
         let tried = missing
             .iter_mut()
             .filter(|missing| Range::of(&missing.fact).is_some())
@@ -205,7 +213,8 @@ impl<'a> Bench<'a> {
     /// `0.74 or better`; nothing where no value of this fact alone answers all questions.
     fn decides(&self, missing: &Missing) -> Option<String> {
         let range = Range::of(&missing.fact)?;
-        let passes = |value: f64| self.passes(missing, &range.show(value));
+        let asked = self.asked(&missing.fact);
+        let passes = |value: f64| self.passes(missing, &asked, &range.show(value));
         let best = range.at(1.0);
         match passes(best)? {
             Trial::Open => return None,
@@ -227,7 +236,7 @@ impl<'a> Bench<'a> {
     }
 
     /// What becomes of the questions if a fact has a value; `None` where it cannot be written.
-    fn passes(&self, missing: &Missing, value: &str) -> Option<Trial> {
+    fn passes(&self, missing: &Missing, asked: &BTreeSet<String>, value: &str) -> Option<Trial> {
         let fact = &missing.fact;
         let source = self.sources.file(fact.span.file);
         let (edits, refused) = write_in::edits(source, fact.span.file, &[(0, fact, value)]);
@@ -235,15 +244,7 @@ impl<'a> Bench<'a> {
             return None;
         }
         let changed = applied(self.sources, &edits);
-        let files = self.sources.iter().map(|(_, source)| {
-            let new = changed.iter().find(|(path, _)| *path == source.path);
-            let text = new.map_or(&*source.text, |(_, text)| text.as_str());
-            (source.path.clone(), text.as_bytes().to_vec())
-        });
-        let input = SiteInput {
-            files: files.collect(),
-            ..SiteInput::default()
-        };
+        let input = self.as_is.clone().with_texts(&changed);
         let settings = Settings {
             only: missing
                 .rules
@@ -253,29 +254,53 @@ impl<'a> Bench<'a> {
             ..self.settings.clone()
         };
         let judged = Site::read_within(input, &settings.budget).judge(&settings);
-        Some(self.outcome(missing, &judged.findings))
+        Some(self.outcome(asked, &judged.findings))
     }
 
-    fn outcome(&self, missing: &Missing, findings: &[Finding]) -> Trial {
-        let fact = &missing.fact;
+    /// The fingerprints of the questions that hang on a fact.
+    fn asked(&self, fact: &Fact) -> BTreeSet<String> {
         let same = |other: &Fact| {
             (other.kind, &other.owner, other.path()) == (fact.kind, &fact.owner, fact.path())
         };
-        let before: BTreeSet<String> = self.findings.iter().map(Finding::fingerprint).collect();
-        let is_new = |finding: &&Finding| !before.contains(&finding.fingerprint());
+        let wants = |finding: &&Finding| finding.wants.iter().any(same);
+        fingerprints(self.findings.iter().filter(wants))
+    }
+
+    fn outcome(&self, asked: &BTreeSet<String>, findings: &[Finding]) -> Trial {
+        let is_new = |finding: &&Finding| !self.before.contains(&finding.fingerprint());
         // What is worth knowing and endangers nobody decides nothing.
         let mut broken = findings.iter().filter(is_new);
         if broken.any(|f| f.verdict == Verdict::Broken && f.level > Level::Note) {
             return Trial::Broken;
         }
-        let asked = self.findings.iter().filter(|f| f.wants.iter().any(same));
-        let asked: BTreeSet<String> = asked.map(Finding::fingerprint).collect();
         let mut open = findings.iter().filter(|f| f.verdict == Verdict::Open);
-        match open.any(|f| asked.contains(&f.fingerprint()) || !before.contains(&f.fingerprint())) {
+        match open.any(|f| asked.contains(&f.fingerprint()) || is_new(&f)) {
             true => Trial::Open,
             false => Trial::Passes,
         }
     }
+}
+
+fn as_read(sources: &Sources) -> SiteInput {
+    let files = sources.iter();
+    let files = files.map(|(_, source)| (source.path.clone(), source.text.as_bytes().to_vec()));
+    SiteInput {
+        files: files.collect(),
+        ..SiteInput::default()
+    }
+}
+
+fn fingerprints<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> BTreeSet<String> {
+    findings.into_iter().map(Finding::fingerprint).collect()
+}
+
+/// How many things' work a judgement is: all that is defined is judged, and all of the text is read.
+fn things(judged: &Judgement) -> usize {
+    let census = &judged.census;
+    let defined = census.supplies + census.circuits + census.pdus + census.devices + census.cords;
+    let texts = judged.sources.iter().map(|(_, source)| source.text.len());
+    let text = texts.sum::<usize>() / BYTES_OF_A_THING;
+    (defined + text).max(1)
 }
 
 /// What a value makes of the questions.

@@ -8,10 +8,10 @@ use crate::ink::{Written, Yaml};
 use crate::source::{FileId, Source, Span};
 use crate::yaml::{Kind, Limits, NodeId, Tree};
 
-/// Answers of one file, each with its row.
+/// Answers of one file, each with a number that the caller knows it by.
 pub(super) type Answers<'a> = [(usize, &'a Fact, &'a str)];
 
-/// The edits that write answers into a file, and for each answer that cannot be written why, by its row.
+/// The edits that write answers into a file, and for each answer that cannot be written why, by its number.
 pub(super) fn edits(
     source: &Source,
     file: FileId,
@@ -21,7 +21,7 @@ pub(super) fn edits(
     let tree = &tree;
     let (mut edits, mut refused) = (Vec::new(), Vec::new());
     let mut inserted: BTreeMap<Place, Keys<'_>> = BTreeMap::new();
-    for &(row, fact, answer) in answers {
+    for &(number, fact, answer) in answers {
         let written = match fact.state {
             FactState::Absent => place(tree, fact).map(|(place, rest)| {
                 inserted.entry(place).or_default().add(&rest, answer);
@@ -30,7 +30,7 @@ pub(super) fn edits(
                 replaced(tree, fact, answer).map(|edit| edits.push(edit))
             }
         };
-        refused.extend(written.err().map(|why| (row, why)));
+        refused.extend(written.err().map(|why| (number, why)));
     }
     edits.extend(
         inserted

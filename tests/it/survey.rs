@@ -191,6 +191,32 @@ fn the_value_that_decides_passes_and_a_worse_one_does_not() {
 }
 
 #[test]
+fn trials_are_counted_by_all_that_a_judgement_is_work_for() {
+    let mut text = half_known(1, 200);
+    let settings = Settings::on(today());
+    let circuits = |number: usize| {
+        let circuit = |n| {
+            format!(
+                "  c{n}: {{from: ups-a, poles: [L1, N], breaker: {{rating: 16 A, curve: C}}, receptacle: IEC 60309 16 A 2P+E 6h}}\n"
+            )
+        };
+        (0..number).map(circuit).collect::<String>()
+    };
+    let decided = |text: &str| {
+        let judgement = Site::read(input(&site(text))).judge(&settings);
+        let mut facts = missing(&judgement.findings);
+        let bench = Bench::new(&judgement, &settings).unwrap();
+        bench.decide(&mut facts, 3_000);
+        facts.iter().filter(|fact| fact.decides.is_some()).count()
+    };
+    assert!(decided(&text) > 0);
+    let long = format!("{text}# {}\n", "long ".repeat(20_000));
+    assert_eq!(decided(&long), 0);
+    text = text.replacen("circuits:\n", &format!("circuits:\n{}", circuits(200)), 1);
+    assert_eq!(decided(&text), 0);
+}
+
+#[test]
 fn what_no_value_helps_is_found_though_the_power_factor_is_missing() {
     let files = site(&half_known(1, 350));
     let judgement = judged(&files);
@@ -297,6 +323,35 @@ fn ends_of_lines_are_kept_and_the_day_of_a_draw_is_written_with_it() {
         ),
         "{text}"
     );
+}
+
+#[test]
+fn of_a_draw_and_its_day_the_one_that_cannot_be_read_is_told_and_other_rows_are_taken() {
+    let text = SMALL.replace("lamp: {rating: 200 W, ", "lamp: {");
+    for (draw, day, told, like) in [
+        ("quite a lot", "2026-11-20", "`draw`", "420 W"),
+        ("180 W", "yesterday", "`measured`", "2026-11-20"),
+        ("180 W", "2026-02-30", "`measured`", "2026-11-20"),
+    ] {
+        let rows = [
+            ["device lamp-1", "draw", draw, day],
+            ["PDU model strip", "rating", "16 A", ""],
+        ];
+        let answered = taken(&site(&text), &rows);
+        let remarks: Vec<(usize, bool)> = answered
+            .remarks
+            .iter()
+            .map(|remark| {
+                let is_helped = remark.advice.contains(like);
+                (remark.row, remark.what.starts_with(told) && is_helped)
+            })
+            .collect();
+        assert_eq!(remarks, [(2, true)], "{:?}", answered.remarks);
+        let [(_, changed)] = answered.changed.as_slice() else {
+            panic!("{:?}", answered.changed);
+        };
+        assert_eq!(*changed, text.replace("sixteen", "16 A"));
+    }
 }
 
 #[test]

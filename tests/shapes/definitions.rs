@@ -19,6 +19,17 @@ pub fn same_cords(count: usize) -> Files {
     site(HEAD.to_owned() + "cords:\n" + &each(count, cord))
 }
 
+/// Circuits that nothing hangs on, each without facts of its breaker.
+pub fn half_recorded(count: usize) -> Files {
+    let circuit = |n: usize| {
+        format!(
+            "  c{n}: {{from: ups, poles: [L1, N], breaker: {{rating: 16 A, curve: C}}, receptacle: \
+             IEC 60309 16 A 2P+E 6h}}"
+        )
+    };
+    site(HEAD.to_owned() + "---\ncircuits:\n" + &each(count, circuit))
+}
+
 /// One name for all zones.
 pub fn same_zones(count: usize) -> Files {
     site(HEAD.to_owned() + "---\nzones:\n" + &each(count, |_| "  z: {air: room}".to_owned()))

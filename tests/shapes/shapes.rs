@@ -31,6 +31,7 @@ const CHECK: &[&str] = &["check"];
 const REMEDY: &[&str] = &["remedy"];
 const TAKE_IN: &[&str] = &["take-in", "rows.csv", "--of", "cords"];
 const SCHEDULE: &[&str] = &["schedule", "cords"];
+const SURVEY: &[&str] = &["survey"];
 const TRACE: &[&str] = &["trace", "W-1"];
 
 const fn shape(
@@ -122,6 +123,8 @@ pub const SHAPES: &[Shape] = &[
     shape("cords that do not fit", CHECK, definitions::misfits),
     shape("cords of many types that do not fit", CHECK, definitions::many_misfits),
     shape("types without approval", CHECK, definitions::unapproved),
+    shape("circuits half recorded", CHECK, definitions::half_recorded),
+    shape("a survey of circuits", SURVEY, definitions::half_recorded),
     shape("broken cords", CHECK, definitions::broken_cords),
     shape("devices in one place", CHECK, definitions::one_place),
     shape("devices that nobody knows", CHECK, definitions::unknown_models),

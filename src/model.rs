@@ -10,6 +10,7 @@ pub mod fault;
 mod half_typed;
 pub mod ingress;
 mod inherit;
+pub mod optional;
 mod parts;
 pub mod pdus;
 pub mod places;

@@ -9,6 +9,7 @@ mod card;
 mod departing;
 mod draft;
 mod half_typed;
+mod illegible;
 mod levels;
 mod other_cords;
 mod run;

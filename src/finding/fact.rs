@@ -5,6 +5,7 @@ use std::fmt;
 use smol_str::SmolStr;
 
 use crate::model::decode::Record;
+use crate::model::optional::Stated;
 use crate::model::site::Site;
 use crate::model::value::{Field, Name, Named, Spanned};
 use crate::source::Span;
@@ -38,11 +39,11 @@ pub enum FactState {
 }
 
 impl FactState {
-    fn of<V>(field: Option<&Field<V>>) -> Self {
+    fn of(field: Option<&(impl Stated + ?Sized)>) -> Self {
         match field {
-            None | Some(Field::Absent) => Self::Absent,
-            Some(Field::Unreadable(_)) => Self::Unreadable,
-            Some(Field::Given(_)) => Self::Written,
+            Some(field) if field.is_unreadable() => Self::Unreadable,
+            Some(field) if field.place().is_some() => Self::Written,
+            Some(_) | None => Self::Absent,
         }
     }
 
@@ -58,21 +59,21 @@ impl FactState {
 
 impl Fact {
     /// The fact that a key of a thing should give.
-    pub fn of<T: Record, V>(
+    pub fn of<T: Record, V: Stated + ?Sized>(
         owner: &Named<T>,
         key: impl Into<SmolStr>,
-        field: Option<&Field<V>>,
+        field: Option<&V>,
     ) -> Self {
         Self::at::<T, V>(&owner.name, key, field)
     }
 
     /// The same of a thing that is known by its name alone.
-    pub fn at<T: Record, V>(
+    pub fn at<T: Record, V: Stated + ?Sized>(
         owner: &Spanned<Name>,
         key: impl Into<SmolStr>,
-        field: Option<&Field<V>>,
+        field: Option<&V>,
     ) -> Self {
-        let written = field.and_then(Field::span);
+        let written = field.and_then(Stated::place);
         Self {
             span: written.unwrap_or(owner.span),
             kind: T::WHAT,
@@ -83,10 +84,15 @@ impl Fact {
         }
     }
 
+    /// A fact of a thing that stands at a place where it cannot be read.
+    pub fn unreadable<T: Record>(owner: &Named<T>, key: impl Into<SmolStr>, at: Span) -> Self {
+        Self::of(owner, key, Some(&Field::<()>::Unreadable(at)))
+    }
+
     /// A fact of the site as a whole; `otherwise` is a place for what is not written.
-    pub fn of_site<V>(key: impl Into<SmolStr>, field: &Field<V>, otherwise: Span) -> Self {
+    pub fn of_site(key: impl Into<SmolStr>, field: &impl Stated, otherwise: Span) -> Self {
         Self {
-            span: field.span().unwrap_or(otherwise),
+            span: field.place().unwrap_or(otherwise),
             kind: Site::WHAT,
             owner: Name::default(),
             key: key.into(),

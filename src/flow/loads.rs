@@ -9,6 +9,7 @@ use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, LoadPower};
+use crate::source::Span;
 
 /// Which figure a load rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +31,8 @@ pub enum Unknown {
     Voltage,
     /// The load is zero or less.
     NotPositive,
+    /// How its inlets share it cannot be read.
+    Shares,
     /// The model itself is not known.
     Model,
 }
@@ -193,11 +196,11 @@ fn device_load(model: Option<&DeviceModel>, device: &Device) -> DeviceLoad {
     let sharing = model
         .and_then(|model| model.sharing.copied())
         .unwrap_or(Sharing::Equal);
-    let needed = model
-        .and_then(|model| model.inlets_needed.copied())
-        .unwrap_or(1)
-        .max(1);
+    let needed = model.map_or(Ok(1), |model| model.inlets_needed.unless_written(1));
+    // Of a number that cannot be read the least loads what is left the most.
+    let needed = needed.unwrap_or(1).max(1);
     let found = match model {
+        Some(model) if says_shares(model).is_err() => Err(Unknown::Shares),
         Some(model) => power(model, device),
         None => Err(Unknown::Model),
     };
@@ -318,19 +321,32 @@ pub fn at_factor(apparent: f64, factor: PowerFactor) -> Complex64 {
     Complex64::new(apparent * cos, apparent * (1.0 - cos * cos).max(0.0).sqrt())
 }
 
+/// Whether a model says how its inlets share the load.
+///
+/// # Errors
+/// The share that cannot be read, where there is more than one inlet to share it.
+fn says_shares(model: &DeviceModel) -> Result<bool, Span> {
+    let inlets = model.inlets.items();
+    let shares = inlets.iter().map(|inlet| inlet.share.written());
+    let given = shares.map(|share| Ok(share?.is_some()));
+    match given.collect::<Result<Vec<bool>, Span>>() {
+        Err(at) if inlets.len() > 1 => Err(at),
+        given => Ok(given.is_ok_and(|given| given.contains(&true))),
+    }
+}
+
 /// The shares of all inlets as their models give them; all alike where a model gives none.
 fn weights(model: &Model, graph: &Graph) -> Vec<f64> {
-    let gives_shares = |model: &DeviceModel| {
-        let mut inlets = model.inlets.items().iter();
-        inlets.any(|inlet| inlet.share.get().is_some())
-    };
     let models = model.device_models.items().iter();
-    let give_shares: Vec<bool> = models.map(|model| gives_shares(&model.item)).collect();
+    let give_shares: Vec<bool> = models
+        .map(|model| says_shares(&model.item).unwrap_or(false))
+        .collect();
     let weight = |inlet: &InletLink| {
         let id = graph.links.device_models[inlet.device.index()]?;
         let inlets = model.device_models[id].inlets.items();
-        let share = || inlets[inlet.inlet as usize].share.get();
-        give_shares[id.index()].then(|| share().map_or(0.0, |share| share.in_parts_of_one()))
+        let share = || inlets[inlet.inlet as usize].share.written().ok()?;
+        let share = || share().map_or(0.0, |share| share.value.in_parts_of_one());
+        give_shares[id.index()].then(share)
     };
     let inlets = graph.links.inlets.iter();
     inlets.map(|inlet| weight(inlet).unwrap_or(1.0)).collect()

@@ -12,6 +12,7 @@ use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, record, words};
 use super::ingress::Ingress;
+use super::optional::Optional;
 use super::text::{CouplerRef, YesNo, unknown_word};
 use super::value::{Field, Name, Spanned};
 
@@ -66,7 +67,7 @@ record! {
     /// The overcurrent device ahead of it.
     "breaker" (required) => breaker: Field<Breaker>,
     /// Rated residual operating current of its residual current device.
-    "rcd" (above_zero) => rcd: Field<Current>,
+    "rcd" (above_zero) => rcd: Optional<Current>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
     /// The receptacle at its end.

@@ -4,11 +4,13 @@ use serde_json::{Value, json};
 
 use crate::date::Date;
 use crate::quantity::{ConductorSize, Current, Length, Resistance, Temperature};
+use crate::source::Span;
 use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
 use super::ingress::Ingress;
+use super::optional::Optional;
 use super::schema;
 use super::signed::SignedAt;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
@@ -39,7 +41,7 @@ record! {
     /// Rated current, as marked on the cord set.
     "rating" (above_zero) => rating: Field<Current>,
     /// Fuse in the plug (BS 1363).
-    "fuse" (above_zero) => fuse: Field<Current>,
+    "fuse" (above_zero) => fuse: Optional<Current>,
     /// Jacket colour.
     "colour" => colour: Field<Name>,
     /// Approval marks on the cord set.
@@ -47,7 +49,7 @@ record! {
     /// What holds its ends.
     "retention" => retention: Field<EndRetention>,
     /// The way the cord leaves its ends.
-    "angle" => angle: Field<EndAngle>,
+    "angle" => angle: Optional<EndAngle>,
     /// How far its ends stand out.
     "stand-out" => stand_out: Field<StandOut>,
     /// What its maker states where the cordage type leaves it open.
@@ -56,6 +58,17 @@ record! {
     "hot-air" => hot_air: Field<HotAir>,
     /// The legs of a splitter cord.
     "legs" => legs: Section<CordLeg>,
+}
+
+impl CordType {
+    /// The way the cord leaves its plug; `None` for one that leaves straight, since nothing is written.
+    ///
+    /// # Errors
+    /// Where it stands, if it cannot be read.
+    pub fn plug_angle(&self) -> Result<Option<&Spanned<Angle>>, Span> {
+        let ends = self.angle.written()?;
+        ends.map_or(Ok(None), |ends| ends.value.plug.written())
+    }
 }
 
 record! {
@@ -114,9 +127,9 @@ record! {
     /// The way the cord leaves its two ends.
     EndAngle: "angle";
     /// At the plug.
-    "plug" => plug: Field<Angle>,
+    "plug" => plug: Optional<Angle>,
     /// At the connector.
-    "connector" => connector: Field<Angle>,
+    "connector" => connector: Optional<Angle>,
 }
 
 words! {
@@ -197,6 +210,10 @@ impl Slot for Ends {
             }
         });
         *self = Self::Legs(legs);
+    }
+
+    fn spoil(&mut self, _: Span) {
+        *self = Self::Unknown;
     }
 
     fn schema() -> Value {

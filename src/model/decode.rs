@@ -10,9 +10,11 @@ mod reader;
 use rustc_hash::FxHashMap;
 use serde_json::{Value, json};
 
+use crate::source::Span;
 use crate::yaml::{Kind, NodeId};
 
 use super::fault::Fault;
+use super::optional::Optional;
 use super::schema;
 use super::value::{Field, Section, Spanned};
 
@@ -47,6 +49,8 @@ pub trait Decode: Sized {
 pub trait Slot {
     /// Reads the value of the key into the slot.
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId);
+    /// Notes that what should hold the key stands here and cannot be read: the key is not left out.
+    fn spoil(&mut self, at: Span);
     /// JSON Schema of the key's value.
     fn schema() -> Value
     where
@@ -67,6 +71,8 @@ pub trait Record: Default {
     const SHORT_FOR: Option<&'static str> = None;
     /// Reads the value of the key at `index` of [`Record::KEYS`].
     fn fill(&mut self, index: usize, reader: &mut Reader<'_>, node: NodeId);
+    /// Notes that the whole of it stands here and cannot be read, so that no key is left out.
+    fn spoil(&mut self, at: Span);
 }
 
 impl<T: Decode> Slot for Field<T> {
@@ -76,6 +82,26 @@ impl<T: Decode> Slot for Field<T> {
             Some(value) => Self::Given(Spanned { value, span }),
             None => Self::Unreadable(span),
         };
+    }
+
+    fn spoil(&mut self, at: Span) {
+        *self = Self::Unreadable(at);
+    }
+
+    fn schema() -> Value {
+        T::schema()
+    }
+}
+
+impl<T: Decode> Slot for Optional<T> {
+    fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        let mut field = Field::default();
+        field.fill(reader, node);
+        *self = field.into();
+    }
+
+    fn spoil(&mut self, at: Span) {
+        *self = Self::Unreadable(at);
     }
 
     fn schema() -> Value {
@@ -99,6 +125,8 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
         }
     }
 
+    fn spoil(&mut self, _: Span) {}
+
     fn schema() -> Value {
         json!({"type": "array", "items": T::schema()})
     }
@@ -110,6 +138,9 @@ const MOST_INSIDE: usize = 200;
 
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        if !matches!(reader.kind(node), Kind::Mapping | Kind::Empty) {
+            self.spoil(reader.tree.span(node));
+        }
         let mut places = FxHashMap::default();
         let is_indexed_later = reader.is_at_top();
         self.reserve(reader.tree.pairs(node).count());
@@ -137,6 +168,10 @@ impl<T: Record> Slot for Section<T> {
         if !is_indexed_later {
             self.index_if_long();
         }
+    }
+
+    fn spoil(&mut self, at: Span) {
+        self.spoil(at);
     }
 
     fn schema() -> Value {
@@ -184,6 +219,10 @@ macro_rules! record {
                         return $crate::model::decode::Slot::fill(&mut self.$field, reader, node);
                     }
                 )*
+            }
+
+            fn spoil(&mut self, at: $crate::source::Span) {
+                $($crate::model::decode::Slot::spoil(&mut self.$field, at);)*
             }
         }
 

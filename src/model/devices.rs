@@ -5,6 +5,7 @@ use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, Volta
 use crate::tables::retention::Retention;
 
 use super::decode::{record, words};
+use super::optional::Optional;
 use super::text::{CouplerRef, YesNo};
 use super::value::{Field, Name, Section};
 
@@ -24,17 +25,17 @@ record! {
     /// Its inlets.
     "inlets" (required) => inlets: Section<Inlet>,
     /// How many inlets must stay fed for the device to stay up.
-    "inlets-needed" (above_zero) => inlets_needed: Field<u32>,
+    "inlets-needed" (above_zero) => inlets_needed: Optional<u32>,
     /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
     "sharing" => sharing: Field<Sharing>,
     /// Protective conductor current of each inlet.
     "earth-current" => earth_current: Field<Current>,
     /// Peak inrush current of each inlet.
-    "inrush" (above_zero) => inrush: Field<Current>,
+    "inrush" (above_zero) => inrush: Optional<Current>,
     /// Third-harmonic share of its current.
     "third-harmonic" => third_harmonic: Field<Ratio>,
     /// Free depth behind the inlets, up to the door or the next thing behind.
-    "rear-clearance" => rear_clearance: Field<Length>,
+    "rear-clearance" => rear_clearance: Optional<Length>,
     /// How far it slides out on its rails; left out for a device that does not slide.
     "rail-travel" => rail_travel: Field<Length>,
 }
@@ -47,9 +48,9 @@ record! {
     /// The feed it must be on.
     "feed" => feed: Field<Name>,
     /// Its share of the device's load while all inlets are fed.
-    "share" => share: Field<Ratio>,
+    "share" => share: Optional<Ratio>,
     /// What the power supply behind it can deliver.
-    "capacity" (above_zero) => capacity: Field<Power>,
+    "capacity" (above_zero) => capacity: Optional<Power>,
     /// Its rated current, as marked.
     "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a connector, by how it holds.
@@ -150,9 +151,9 @@ record! {
     /// Measured or planned load of the whole device; without it the nameplate counts.
     "draw" => draw: Field<LoadPower>,
     /// Day on which the draw was measured.
-    "measured" => measured: Field<Date>,
+    "measured" => measured: Optional<Date>,
     /// Whether its loss hurts: it should then be on more than one path.
-    "critical" => critical: Field<YesNo>,
+    "critical" => critical: Optional<YesNo>,
     /// What is different about single inlets of this device.
     "inlets" => inlets: Section<DeviceInlet>,
 }

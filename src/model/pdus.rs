@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::quantity::{ConductorSize, Current, Length, RackUnits, Temperature};
+use crate::source::Span;
 use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
@@ -177,6 +178,8 @@ impl Slot for Outlets {
             }
         });
     }
+
+    fn spoil(&mut self, _: Span) {}
 
     fn schema() -> Value {
         schema::named(schema::record::<Outlet>())

@@ -4,6 +4,7 @@ use crate::quantity::{Length, RackUnits, Temperature};
 
 use super::decode::{record, words};
 use super::ingress::Ingress;
+use super::optional::Optional;
 use super::text::YesNo;
 use super::value::{Field, Name};
 
@@ -15,19 +16,19 @@ record! {
     /// What shakes the equipment: `none`, `machinery`, `seismic` or `transport`.
     "vibration" => vibration: Field<Vibration>,
     /// Whether couplers must be held here: `required`.
-    "retention" => retention: Field<Demand>,
+    "retention" => retention: Optional<Demand>,
     /// The air that the cords lie in: `room`, `plenum` or `underfloor`.
-    "air" => air: Field<Air>,
+    "air" => air: Optional<Air>,
     /// Whether cordage must be halogen-free: `required`.
-    "halogen-free" => halogen_free: Field<Demand>,
+    "halogen-free" => halogen_free: Optional<Demand>,
     /// Whether the place is wet.
-    "wet" => wet: Field<YesNo>,
+    "wet" => wet: Optional<YesNo>,
     /// Whether oil reaches the cords.
-    "oil" => oil: Field<YesNo>,
+    "oil" => oil: Optional<YesNo>,
     /// How hard the cords are used: `light`, `ordinary` or `heavy`.
-    "duty" => duty: Field<Duty>,
+    "duty" => duty: Optional<Duty>,
     /// Whether the room meets NEC Article 645 (information technology equipment room).
-    "article-645" => article_645: Field<YesNo>,
+    "article-645" => article_645: Optional<YesNo>,
 }
 
 words! {
@@ -87,4 +88,11 @@ record! {
     "depth" => depth: Field<Length>,
     /// Degree of protection of its enclosure, doors shut: `IP54`.
     "ip" => ip: Field<Ingress>,
+}
+
+impl Optional<Demand> {
+    /// Whether it is required for certain.
+    pub fn requires(&self) -> bool {
+        matches!(self, Self::Given(demand) if demand.value == Demand::Required)
+    }
 }

@@ -73,13 +73,10 @@ fn poles_of(circuit: &Named<Circuit>) -> [Name; 3] {
 
 fn shares_of_no_whole(model: &Named<DeviceModel>) -> Option<Noted> {
     let shares = model.inlets.items().iter().map(|inlet| &inlet.share);
-    if shares
-        .clone()
-        .any(|share| matches!(share, Field::Unreadable(_)))
-    {
+    if shares.clone().any(|share| share.written().is_err()) {
         return None;
     }
-    let given = shares.filter_map(Field::given);
+    let given = shares.filter_map(|share| share.written().ok()?);
     let last = given.clone().next_back()?;
     let sum = given.fold(percent(0.0), |sum, share| sum + share.value);
     if (sum - percent(100.0)).abs() <= Ratio::from(ROUNDING) {

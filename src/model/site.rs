@@ -10,6 +10,7 @@ use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, record, words};
 use super::fault::{Fault, Noted};
+use super::optional::Optional;
 use super::text::{clip, unknown_word};
 use super::value::{Field, Name, Section, Spanned};
 
@@ -85,7 +86,7 @@ record! {
     /// A feed: one of the independent supplies that redundant equipment is spread over.
     Feed: "feed";
     /// Jacket colour of its cords.
-    "colour" => colour: Field<Name>,
+    "colour" => colour: Optional<Name>,
 }
 
 record! {
@@ -142,7 +143,7 @@ record! {
     /// How many times the rail travel a sliding device's cord must have in hand; 120 % by default.
     "rail-slack" (limit) => rail_slack: Field<Ratio>,
     /// How much longer than its route a cord may be; without it, no cord is called too long.
-    "surplus" (limit) => surplus: Field<Length>,
+    "surplus" (limit) => surplus: Optional<Length>,
 }
 
 record! {

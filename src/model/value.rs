@@ -26,7 +26,7 @@ pub struct Spanned<T> {
 /// A value that the definitions give, leave out, or give in a form that could not be read.
 ///
 /// What is not `Given` is unknown: never zero, never a default that nobody chose.
-#[derive(Clone, Debug, PartialEq, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub enum Field<T> {
     /// Left out.
     #[default]
@@ -177,6 +177,7 @@ impl<T> Deref for Named<T> {
 pub struct Section<T> {
     items: Vec<Named<T>>,
     by_name: FxHashMap<Name, u32>,
+    unreadable: Option<Span>,
 }
 
 /// Things that are found as quickly by looking at each.
@@ -196,11 +197,23 @@ impl<T> Default for Section<T> {
         Self {
             items: Vec::new(),
             by_name: FxHashMap::default(),
+            unreadable: None,
         }
     }
 }
 
 impl<T> Section<T> {
+    /// Notes that what should hold the things stands here and cannot be read.
+    pub(super) fn spoil(&mut self, at: Span) {
+        self.unreadable = Some(at);
+    }
+
+    /// Where something stands in place of the things that cannot be read: there may be more than are
+    /// known.
+    pub fn unreadable(&self) -> Option<Span> {
+        self.unreadable
+    }
+
     /// Adds a thing at the end; it is found by name once [`Section::index_names`] has run.
     pub fn push(&mut self, item: Named<T>) {
         self.items.push(item);
@@ -237,6 +250,7 @@ impl<T> Section<T> {
 
     /// Moves all things of `other` to the end of this section.
     pub fn append(&mut self, mut other: Self) {
+        self.unreadable = self.unreadable.or(other.unreadable);
         if self.items.capacity() == 0 {
             self.items = other.items;
         } else {
@@ -247,7 +261,8 @@ impl<T> Section<T> {
     /// Puts the parts of a section together, in their order, and makes its names findable.
     pub fn join(parts: Vec<Self>) -> Joined<T> {
         let all: usize = parts.iter().map(Self::len).sum();
-        let mut filled = parts.into_iter().filter(|part| !part.is_empty());
+        let is_filled = |part: &Self| !part.is_empty() || part.unreadable.is_some();
+        let mut filled = parts.into_iter().filter(is_filled);
         let mut section = filled.next().unwrap_or_default();
         section.items.reserve_exact(all - section.len());
         filled.for_each(|part| section.append(part));

@@ -1,6 +1,7 @@
 //! What the zones of a site demand of all that stands in them.
 
 use crate::model::Model;
+use crate::model::optional::Optional;
 use crate::model::places::{Demand, Rack, Zone};
 use crate::model::value::{Field, Id, Name, Section, Spanned};
 
@@ -11,8 +12,8 @@ use super::Policy;
 pub struct ZoneDemand {
     /// Its key in the zone: `halogen-free`.
     pub key: &'static str,
-    read: fn(&Zone) -> &Field<Demand>,
-    write: fn(&mut Zone) -> &mut Field<Demand>,
+    read: fn(&Zone) -> &Optional<Demand>,
+    write: fn(&mut Zone) -> &mut Optional<Demand>,
 }
 
 /// All of them, in the order of the format.
@@ -42,14 +43,14 @@ pub struct Standing<'m> {
 
 impl ZoneDemand {
     /// What a zone says of it.
-    pub fn of<'z>(&self, zone: &'z Zone) -> &'z Field<Demand> {
+    pub fn of<'z>(&self, zone: &'z Zone) -> &'z Optional<Demand> {
         (self.read)(zone)
     }
 
     /// Whether the zone of this name demands it.
     pub fn holds(&self, zones: &Section<Zone>, name: &str) -> bool {
         let zone = zones.find(name).map(|zone| &zones[zone]);
-        zone.is_some_and(|zone| self.of(zone).get() == Some(&Demand::Required))
+        zone.is_some_and(|zone| self.of(zone).requires())
     }
 }
 
@@ -123,7 +124,7 @@ impl<'m> Policy<'m> {
                 let zone = &mut model.zones[zone];
                 let span = demand.of(zone).span().unwrap_or(zone.name.span);
                 let value = Demand::Required;
-                *(demand.write)(&mut zone.item) = Field::Given(Spanned { value, span });
+                *(demand.write)(&mut zone.item) = Optional::Given(Spanned { value, span });
             }
         }
     }

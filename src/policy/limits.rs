@@ -1,5 +1,6 @@
 //! The keys of `site` that set a limit: each with how it is read and which way it gets stricter.
 
+use crate::model::optional::Optional;
 use crate::model::site::{DropLimits, ImbalanceLimits, Routing, Site};
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::Amount;
@@ -66,13 +67,13 @@ macro_rules! limits {
     };
     (@read $site:ident $group:ident $field:ident) => {
         match &$site.$group {
-            Field::Given(group) => number(&group.value.$field),
+            Field::Given(group) => Reading::from(&group.value.$field),
             Field::Absent => Reading::Absent,
             Field::Unreadable(_) => Reading::Unreadable,
         }
     };
     (@read $site:ident label) => { words(&$site.label) };
-    (@read $site:ident $field:ident) => { number(&$site.$field) };
+    (@read $site:ident $field:ident) => { Reading::from(&$site.$field) };
 }
 
 limits! {
@@ -92,11 +93,23 @@ limits! {
     "phase-imbalance.floor" Lower phase_imbalance.floor;
 }
 
-fn number<Q: Copy + Into<Amount>>(field: &Field<Q>) -> Reading {
-    match field {
-        Field::Given(given) => Reading::Number(given.value.into()),
-        Field::Absent => Reading::Absent,
-        Field::Unreadable(_) => Reading::Unreadable,
+impl<Q: Copy + Into<Amount>> From<&Field<Q>> for Reading {
+    fn from(field: &Field<Q>) -> Self {
+        match field {
+            Field::Given(given) => Self::Number(given.value.into()),
+            Field::Absent => Self::Absent,
+            Field::Unreadable(_) => Self::Unreadable,
+        }
+    }
+}
+
+impl<Q: Copy + Into<Amount>> From<&Optional<Q>> for Reading {
+    fn from(field: &Optional<Q>) -> Self {
+        match field {
+            Optional::Given(given) => Self::Number(given.value.into()),
+            Optional::Absent => Self::Absent,
+            Optional::Unreadable(_) => Self::Unreadable,
+        }
     }
 }
 

@@ -2,9 +2,11 @@
 
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::{Cord, CordType};
+use crate::model::optional::Optional;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Length};
+use crate::source::Span;
 use crate::survey::Survey;
 use crate::tables::mating::{Mate, mates};
 
@@ -174,17 +176,25 @@ impl Order<'_> {
     }
 }
 
+/// What is said; what cannot be read is like nothing else.
+fn value<T: Copy>(field: &Optional<T>) -> Result<Option<T>, Span> {
+    let written = field.written()?;
+    Ok(written.map(|given| given.value))
+}
+
 /// Whether two types differ in their lengths alone.
 pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
     let ends = |kind: &CordType| {
         let retention = kind.retention.get();
         let retention = retention.map(|ends| (ends.plug.copied(), ends.connector.copied()));
-        let angle = kind.angle.get();
-        let angle = angle.map(|ends| (ends.plug.copied(), ends.connector.copied()));
+        let angle = kind
+            .angle
+            .written()
+            .map(|ends| ends.map(|ends| (value(&ends.value.plug), value(&ends.value.connector))));
         (retention, angle)
     };
     let marks = |kind: &CordType| {
-        let current = (kind.rating.copied(), kind.fuse.copied());
+        let current = (kind.rating.copied(), value(&kind.fuse));
         (kind.temperature.copied(), kind.cores.copied(), current)
     };
     unlike(a, b) == 0 && ends(a) == ends(b) && marks(a) == marks(b)

@@ -1,6 +1,5 @@
 //! Rules of *jackets and markets*: what a cord's jacket bears, and what its country asks for.
 
-mod illegible;
 mod market;
 mod open_kinds;
 mod replacement;

@@ -5,6 +5,7 @@ use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind, InletLink};
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::optional::Stated;
 use crate::model::pdus::{Bank, Pdu, PduModel};
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Named};
@@ -17,7 +18,7 @@ use super::Survey;
 impl<'a> Survey<'a> {
     /// The fact that a key of an element's conductors should give: of the wiring of a circuit, the input
     /// cord of a PDU model, a cord type or its leg. Where the type or model is not known, that is the fact.
-    pub fn conductor_fact<V>(&self, id: ElementId, key: &str, field: Option<&Field<V>>) -> Fact {
+    pub fn conductor_fact<V: Stated>(&self, id: ElementId, key: &str, field: Option<&V>) -> Fact {
         let model = self.model;
         match self.graph.kind(id) {
             ElementKind::Supply(supply) => Fact::of(&model.supplies[supply], key, field),
@@ -37,7 +38,7 @@ impl<'a> Survey<'a> {
     }
 
     /// The fact that a key of an element's own breaker should give.
-    pub fn breaker_fact<V>(&self, id: ElementId, key: &str, field: Option<&Field<V>>) -> Fact {
+    pub fn breaker_fact<V: Stated>(&self, id: ElementId, key: &str, field: Option<&V>) -> Fact {
         let model = self.model;
         match self.graph.kind(id) {
             ElementKind::Circuit(circuit) => {
@@ -216,7 +217,7 @@ impl<'a> Survey<'a> {
     }
 
     /// What the site as a whole should give; told at an element where nothing of the site is written.
-    pub fn site_fact<V>(&self, key: &str, field: &Field<V>, otherwise: ElementId) -> Fact {
+    pub fn site_fact(&self, key: &str, field: &impl Stated, otherwise: ElementId) -> Fact {
         let at = self.site_place().unwrap_or(self.name(otherwise).span);
         Fact::of_site(key, field, at)
     }

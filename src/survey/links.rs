@@ -151,7 +151,7 @@ impl Survey<'_> {
 /// A plug without a fuse has none, whatever is written.
 fn fuse_link(kind: &CordType) -> Option<Link> {
     let is_fused = kind.plug.get().is_some_and(|plug| plug.fused);
-    let fuse = kind.fuse.given().filter(|_| is_fused)?;
+    let fuse = kind.fuse.written().ok()?.filter(|_| is_fused)?;
     Some(Link {
         kind: Part::Fuse,
         what: format!("{} fuse", fuse.value.show()),

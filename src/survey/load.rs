@@ -10,8 +10,8 @@ use crate::flow::loads::{Shares, Unknown};
 use crate::graph::{ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
-use crate::model::devices::Device;
-use crate::model::value::Id;
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::{Id, Named};
 use crate::quantity::{
     Current, InUnits, Quantity, show_current, show_load, show_rounded, volt_amperes, volts, watts,
 };
@@ -216,8 +216,12 @@ impl Survey<'_> {
                 Fact::of(model, "rating", Some(&model.rating)),
                 "the load is zero or less",
             ),
+            (Unknown::Shares, Some(model)) => (
+                shares(model),
+                "how its inlets share the load cannot be read",
+            ),
             (Unknown::NotPositive, _) => (draw(), "the load is zero or less"),
-            (Unknown::Model | Unknown::PowerFactor | Unknown::Voltage, _) => (
+            (Unknown::Model | Unknown::PowerFactor | Unknown::Voltage | Unknown::Shares, _) => (
                 Fact::of(item, "model", Some(&item.model)),
                 "the model of the device is not known",
             ),
@@ -228,6 +232,14 @@ impl Survey<'_> {
             fact: Some(fact),
         })
     }
+}
+
+/// The share of an inlet that cannot be read.
+fn shares(model: &Named<DeviceModel>) -> Fact {
+    let mut inlets = model.inlets.items().iter();
+    let inlet = inlets.find(|inlet| inlet.share.written().is_err());
+    let fact = Fact::of(model, "inlets.share", inlet.map(|inlet| &inlet.share));
+    fact.within(inlet.map_or("", |inlet| inlet.name.value.as_str()))
 }
 
 /// What inlets take in one state of the site.

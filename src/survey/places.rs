@@ -5,6 +5,7 @@ use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
 use crate::model::circuits::Breaker;
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
+use crate::model::optional::Stated;
 use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::Current;
@@ -129,15 +130,16 @@ impl<'a> Survey<'a> {
 }
 
 /// A place for a field: the field itself where it is written, else the name of what should have it.
-pub fn field_or_name<T>(field: &Field<T>, name: &Spanned<Name>) -> Span {
-    field.span().unwrap_or(name.span)
+pub fn field_or_name(field: &(impl Stated + ?Sized), name: &Spanned<Name>) -> Span {
+    field.place().unwrap_or(name.span)
 }
 
 /// What is wrong with a field that gives nothing: it `is missing`, or `cannot be read`.
-pub fn absence<T>(field: &Field<T>) -> &'static str {
-    match field {
-        Field::Unreadable(_) => "cannot be read",
-        Field::Absent | Field::Given(_) => "is missing",
+pub fn absence(field: &(impl Stated + ?Sized)) -> &'static str {
+    if field.is_unreadable() {
+        "cannot be read"
+    } else {
+        "is missing"
     }
 }
 

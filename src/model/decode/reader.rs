@@ -302,7 +302,10 @@ impl<'t> Reader<'t> {
                     record.fill(index, self, node);
                 }
             }
-            _ => self.wanted(node, &format!("the keys of {}", with_article(T::WHAT))),
+            _ => {
+                record.spoil(self.tree.span(node));
+                self.wanted(node, &format!("the keys of {}", with_article(T::WHAT)));
+            }
         }
     }
 

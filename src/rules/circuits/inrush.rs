@@ -25,7 +25,7 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let models = survey.model.device_models.items();
-    if models.iter().all(|model| model.inrush.get().is_none()) {
+    if models.iter().all(|model| model.inrush.is_absent()) {
         return;
     }
     let peaks = Peaks::new(survey);
@@ -82,7 +82,7 @@ fn judge(
         findings.push(may_trip(survey, id, breaker, &band, pole, peak));
     } else if peak.missing > 0 {
         for (model, device) in on_pole(survey, id, pole) {
-            if survey.model.device_models[model].inrush.get().is_none() {
+            if peaks::of(&survey.model.device_models[model]).is_none() {
                 let told = lacking.tell(model, || not_known(survey, model, id));
                 told.suffered_by([survey.model.devices[device].name.value.clone()]);
             }

@@ -1,11 +1,12 @@
 //! `rcd-leakage`: does the standing leakage come near what trips the residual current device?
 
 use crate::citation::{Citation, Cited};
-use crate::finding::{Finding, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, InUnits, Quantity, Ratio, show_pair};
+use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, exceeds};
 use crate::tables::limits;
@@ -21,25 +22,42 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let circuits = || survey.model.circuits.iter();
-    if circuits().all(|(_, circuit)| circuit.rcd.get().is_none()) {
+    if circuits().all(|(_, circuit)| circuit.rcd.is_absent()) {
         return;
     }
     let Some(share) = limits::standing_leakage() else {
         return;
     };
     let sums = EarthCurrents::new(survey);
-    let mut undecided = Vec::new();
+    let (mut undecided, mut illegible) = (Vec::new(), Illegible::default());
     for (circuit, item) in circuits() {
-        let (Some(rcd), Some(id)) = (item.rcd.given(), survey.graph.circuit(circuit)) else {
+        let Some(id) = survey.graph.circuit(circuit) else {
             continue;
         };
-        let (sum, limit) = (sums.of(id), rcd.value * share.value);
+        let sum = sums.of(id);
+        let rcd = match item.rcd.written() {
+            Ok(Some(rcd)) => rcd,
+            Ok(None) => continue,
+            Err(_) if sum.most.is_zero() => continue,
+            Err(at) => {
+                let name = &item.name.value;
+                let question = || {
+                    format!(
+                        "standing leakage may trip the residual current device of circuit {name}"
+                    )
+                };
+                illegible.ask(&RULE, &Fact::unreadable(item, "rcd", at), question);
+                continue;
+            }
+        };
+        let limit = rcd.value * share.value;
         if exceeds(sum.known, limit) {
             findings.push(too_much(survey, id, item, rcd, sum, &share));
         } else if exceeds(sum.most, limit) {
             undecided.push(id);
         }
     }
+    findings.extend(illegible.findings());
     let open = lacking(survey, &undecided);
     findings.extend(
         open.iter()

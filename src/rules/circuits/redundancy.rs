@@ -127,7 +127,8 @@ pub(super) fn losses_of<'a>(
 pub(super) struct Claim {
     /// How many inlets its model has.
     pub inlets: usize,
-    /// How many of them must stay fed; `None` where nobody says.
+    /// How many of them must stay fed; `None` where nobody says, or nobody can read what is said, which
+    /// `supplies-insufficient` asks.
     pub needed: Option<usize>,
     /// Whether its inlets are meant for different feeds.
     pub feeds_differ: bool,
@@ -142,8 +143,8 @@ impl Claim {
         Self {
             inlets: model.map_or(0, |model| model.inlets.len()),
             needed: model
-                .and_then(|model| model.inlets_needed.copied())
-                .map(|needed| needed.max(1) as usize),
+                .and_then(|model| model.inlets_needed.written().ok()?)
+                .map(|needed| needed.value.max(1) as usize),
             feeds_differ: wanted.any(|feed| Some(feed) != first),
         }
     }

@@ -4,7 +4,7 @@ use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::ElementId;
 use crate::model::devices::Device;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, field_or_name};
 
@@ -19,16 +19,16 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (device, item) in survey.model.devices.iter() {
-        let is_illegible = matches!(item.critical, Field::Unreadable(_));
-        if !is_illegible && !item.critical.get().is_some_and(|critical| critical.0) {
+        let critical = item.critical.says_yes();
+        if critical == Ok(false) {
             continue;
         }
         if let [only] = fed_inlets(survey, device)[..] {
             let model = survey.graph.device_model(survey.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
-            findings.push(match is_illegible {
-                true => open(survey, item, only),
-                false => finding(survey, item, inlets, only),
+            findings.push(match critical {
+                Err(_) => open(survey, item, only),
+                Ok(_) => finding(survey, item, inlets, only),
             });
         }
     }

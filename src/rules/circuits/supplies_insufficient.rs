@@ -2,10 +2,11 @@
 
 mod words;
 
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
 use crate::quantity::{Power, watts};
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::Survey;
@@ -23,7 +24,7 @@ rule!(
 const SAME: f64 = 1e-9;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut asked = ToldOnce::default();
+    let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (device, _) in survey.model.devices.iter() {
         let Some((model, judged)) = judged(survey, device) else {
             continue;
@@ -31,6 +32,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         match judged {
             Judged::Fine => {}
             Judged::Fails(finding) => findings.push(*finding),
+            Judged::Illegible(fact) => {
+                let name = &survey.model.devices[device].name.value;
+                let question = || format!("device {name} lives through a loss");
+                let told = illegible.ask(&RULE, &fact, question);
+                told.suffered_by([name.clone()]);
+            }
             // What a model lacks is said once, not for every device of it.
             Judged::ModelLacks(draft) => {
                 let told = asked.tell(model, || *draft);
@@ -39,17 +46,24 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(asked.findings());
+    findings.extend(illegible.findings());
 }
 
 fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, Judged)> {
     let (model, case) = Case::of(survey, device)?;
-    Some((model, case.judge()))
+    let judged = match (case.judge(), case.illegible()) {
+        (Judged::Fine, Some(fact)) => Judged::Illegible(Box::new(fact)),
+        (judged, _) => judged,
+    };
+    Some((model, judged))
 }
 
 enum Judged {
     Fine,
     Fails(Box<Finding>),
     ModelLacks(Box<Draft>),
+    /// What is known is fine, and something that it turns on cannot be read.
+    Illegible(Box<Fact>),
 }
 
 struct Case<'a> {
@@ -82,8 +96,7 @@ impl<'a> Case<'a> {
         if !self.fed.is_empty() && self.fed.len() < needed {
             return Judged::Fails(Box::new(self.short_from_the_start(needed)));
         }
-        let is_critical = self.item.critical.get().is_some_and(|critical| critical.0);
-        if self.fed.len() < 2 || !(self.claim.is_redundant() || is_critical) {
+        if self.fed.len() < 2 || !(self.claim.is_redundant() || self.is_critical()) {
             return Judged::Fine;
         }
         let losses = self.greatest_losses();
@@ -101,6 +114,21 @@ impl<'a> Case<'a> {
             return Judged::ModelLacks(Box::new(self.need_missing()));
         }
         Judged::Fine
+    }
+
+    fn is_critical(&self) -> bool {
+        self.item.critical.says_yes() == Ok(true)
+    }
+
+    /// What cannot be read of that on which it turns how many inlets must stay fed, and whether they do.
+    fn illegible(&self) -> Option<Fact> {
+        let (item, model) = (self.item, self.model);
+        let needed = model.inlets_needed.written().err();
+        let needed = needed.filter(|_| !self.fed.is_empty() && model.inlets.len() > 1);
+        let needed = needed.map(|at| Fact::unreadable(model, "inlets-needed", at));
+        let is_split = self.fed.len() > 1;
+        let critical = item.critical.written().err().filter(|_| is_split);
+        needed.or_else(|| critical.map(|at| Fact::unreadable(item, "critical", at)))
     }
 
     /// The greatest losses that leave anything. What leaves nothing at all is a shared feed, and not
@@ -125,12 +153,13 @@ impl<'a> Case<'a> {
 
     fn gives_capacity(&self) -> bool {
         let mut inlets = self.model.inlets.items().iter();
-        inlets.any(|inlet| inlet.capacity.get().is_some())
+        inlets.any(|inlet| !inlet.capacity.is_absent())
     }
 
     fn capacity(&self, inlet: FedInlet) -> Option<Power> {
         let (_, inlet) = self.survey.inlet(inlet.number)?;
-        inlet.capacity.copied()
+        let capacity = inlet.capacity.written().ok()??;
+        Some(capacity.value)
     }
 
     /// What the power supplies left after a loss can deliver, as far as it is known.

@@ -6,8 +6,7 @@ mod kind;
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::places::Zone;
-use crate::model::text::YesNo;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
@@ -46,12 +45,7 @@ fn wet_halves<'a>(
     let (survey, pair) = (*survey, *pair);
     pair.halves().filter_map(move |half| {
         let zone = pair.zone(&survey, &half)?;
-        let may_be_wet = match &zone.wet {
-            Field::Given(wet) => wet.value == YesNo(true),
-            Field::Unreadable(_) => true,
-            // A place of which nothing is said is taken for an ordinary, dry one.
-            Field::Absent => false,
-        };
+        let may_be_wet = zone.wet.says_yes().unwrap_or(true);
         if !may_be_wet || matches!(half.owner, Owner::Inlet(_)) {
             return None;
         }
@@ -70,7 +64,7 @@ fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -
     let name = &zone.name.value;
     let couplers = kind.words();
     let basis = kind.basis();
-    let draft = if zone.wet.given().is_some() {
+    let draft = if zone.wet.written().is_ok() {
         let headline = format!(
             "zone {name} is wet, and {couplers} let water in: their contacts leak and arc, and whoever touches them may get a shock"
         );

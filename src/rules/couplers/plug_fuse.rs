@@ -50,7 +50,9 @@ fn fuse_of<'a>(survey: &Survey<'a>, kind: ElementKind) -> Option<&'a Spanned<Cur
         return None;
     };
     let kind = survey.graph.cord_type(survey.model, cord)?;
-    is_fused(kind).then(|| kind.fuse.given()).flatten()
+    // One that cannot be read is asked of its type.
+    let fuse = kind.fuse.written().ok().flatten();
+    fuse.filter(|_| is_fused(kind))
 }
 
 fn is_fused(kind: &CordType) -> bool {

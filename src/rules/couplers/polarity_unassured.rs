@@ -55,11 +55,8 @@ fn protection_below(survey: &Survey<'_>, id: ElementId) -> Option<(String, Span)
                 ))
             }
             ElementKind::Cord(cord) => {
-                let fuse = survey.graph.cord_type(survey.model, cord)?.fuse.given()?;
-                Some((
-                    format!("the plug fuse of {}", survey.describe(at)),
-                    fuse.span,
-                ))
+                let fuse = survey.graph.cord_type(survey.model, cord)?.fuse.span()?;
+                Some((format!("the plug fuse of {}", survey.describe(at)), fuse))
             }
             _ => None,
         })

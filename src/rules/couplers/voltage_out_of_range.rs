@@ -37,6 +37,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 .tell(unfit.at(), || unfit.draft(survey, id));
             told.suffered_by([survey.full_name(id)]);
         }
+        if let Some(fact) = cordage::unknown(survey, id, stress) {
+            let draft = || cordage::undecided(survey, id, stress, &fact);
+            let told = definitions.told.tell(fact.span, draft);
+            told.suffered_by([survey.full_name(id)]);
+        }
         for pair in pairs(survey, id) {
             definitions.tell_misfits(survey, stress, &pair);
         }

@@ -5,12 +5,14 @@ use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Supply;
 use crate::model::cords::{Cord, CordType};
+use crate::model::optional::{Optional, Stated};
 use crate::model::site::Feed;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, place};
 
 rule!(
     "feed-colour",
@@ -21,9 +23,11 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let feeds = survey.model.site.feeds.items();
-    if feeds.iter().all(|feed| feed.colour.is_absent()) {
+    let unreadable = survey.model.site.feeds.unreadable();
+    if unreadable.is_none() && feeds.iter().all(|feed| feed.colour.is_absent()) {
         return;
     }
+    let mut illegible = Illegible::default();
     let mut open: ToldOnce<Span> = ToldOnce::default();
     for (id, _) in survey.graph.elements() {
         match judge(survey, id) {
@@ -32,10 +36,17 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 let told = open.tell(lack.name.span, || not_decided(&lack));
                 told.suffered_by(sufferer);
             }
+            Some(Said::Unlisted(at)) => {
+                let fact = Fact::of_site("feeds", &Field::<()>::Unreadable(at), at);
+                let question = || "jackets have the colour of their feed".to_owned();
+                let told = illegible.ask(&RULE, &fact, question);
+                told.suffered_by([survey.whole(id).clone()]);
+            }
             None => {}
         }
     }
     findings.extend(open.findings());
+    findings.extend(illegible.findings());
 }
 
 /// What is said of the jacket of a cord.
@@ -43,6 +54,8 @@ enum Said<'a> {
     Wrong(Box<Finding>),
     /// It cannot be judged; and who suffers from that, where many share the thing that lacks a fact.
     Lacks(Lack<'a>, Option<Name>),
+    /// Its feed is not listed, and of the feeds something cannot be read.
+    Unlisted(Span),
 }
 
 /// A thing without a fact.
@@ -50,7 +63,7 @@ struct Lack<'a> {
     what: &'static str,
     name: &'a Spanned<Name>,
     fact: &'static str,
-    field: &'a Field<Name>,
+    field: &'a dyn Stated,
 }
 
 impl Lack<'_> {
@@ -65,7 +78,7 @@ impl Lack<'_> {
 }
 
 fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
-    let lacks = |what, name, fact, field| Lack {
+    let lacks = |what, name, fact, field: &'a dyn Stated| Lack {
         what,
         name,
         fact,
@@ -82,15 +95,18 @@ fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
         return Some(Said::Lacks(lack, None));
     };
     // A feed that the site does not list is a fault of the records; one without a colour asks for none.
-    let listed = survey.model.site.feeds.find(&feed.value)?;
-    let listed = &survey.model.site.feeds[listed];
+    let feeds = &survey.model.site.feeds;
+    let Some(listed) = feeds.find(&feed.value) else {
+        return feeds.unreadable().map(Said::Unlisted);
+    };
+    let listed = &feeds[listed];
     let wanted = match &listed.colour {
-        Field::Absent => return None,
-        Field::Unreadable(_) => {
+        Optional::Absent => return None,
+        Optional::Unreadable(_) => {
             let lack = lacks("feed", &listed.name, "colour", &listed.colour);
             return Some(Said::Lacks(lack, None));
         }
-        Field::Given(wanted) => wanted,
+        Optional::Given(wanted) => wanted,
     };
     let Field::Given(colour) = &kind.colour else {
         let lack = lacks("cord type", &kind.name, "colour", &kind.colour);
@@ -173,14 +189,15 @@ fn not_decided(lack: &Lack<'_>) -> Draft {
         fact,
         field,
     } = lack;
+    let how = absence(*field);
     Draft::new(
         &RULE,
         format!(
-            "whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} is missing",
+            "whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} {how}",
             name.value
         ),
-        field_or_name(field, name),
-        format!("not decided: the {fact} is missing"),
+        field_or_name(*field, name),
+        format!("not decided: the {fact} {how}"),
         Citation::marked("the site's own colours, `site.feeds`"),
     )
     .wants([lack.wanted()])

@@ -5,12 +5,12 @@ mod strain;
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::places::Zone;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::survey::{Survey, absence, place};
 use crate::tables::cordage::Cordage;
 
-use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
 use super::run::{Run, runs};
@@ -27,25 +27,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();
     let mut illegible = Illegible::default();
     for run in runs(survey) {
-        if let Some(zone) = run.zone(survey, is_illegible) {
-            illegible.add(survey, &run, &RULE, (zone, "duty", &zone.duty));
-            illegible.add(survey, &run, &RULE, (zone, "oil", &zone.oil));
-            illegible.add(survey, &run, &RULE, (zone, "wet", &zone.wet));
-        }
         for (strain, open) in STRAINS.iter().zip(&mut open) {
+            let asked = |zone: &Zone| Some((strain.kind, (strain.is_asked)(zone).err()?));
+            run.ask(survey, (&RULE, &mut illegible), asked);
             judge(survey, &run, strain, open, findings);
         }
     }
     findings.extend(open.into_iter().flat_map(OpenKinds::findings));
     findings.extend(illegible.findings());
-}
-
-/// Whether something cannot be read of what a zone asks.
-fn is_illegible(zone: &Zone) -> bool {
-    matches!(zone.duty, Field::Unreadable(_))
-        || [&zone.oil, &zone.wet]
-            .iter()
-            .any(|field| matches!(field, Field::Unreadable(_)))
 }
 
 fn judge(
@@ -75,12 +64,12 @@ fn hard_zone<'a>(survey: &Survey<'a>, run: &Run<'a>, strain: &Strain) -> Option<
     let cordage = run.cordage.get();
     let stands = |zone: &Zone| cordage.and_then(|cordage| (strain.stands)(run, cordage, zone));
     run.zone(survey, |zone| {
-        (strain.is_asked)(zone) && stands(zone) != Some(true)
+        (strain.is_asked)(zone) == Ok(true) && stands(zone) != Some(true)
     })
 }
 
 fn demand_note(strain: &Strain, zone: &Named<Zone>) -> String {
-    match zone.duty.get() {
+    match zone.duty.written().ok().flatten().map(|duty| duty.value) {
         Some(duty) if strain.kind == "duty" => {
             format!("zone {}: {} duty", zone.name.value, duty.word())
         }
@@ -107,7 +96,7 @@ fn too_weak(
     let headline = format!("{} is {what}: {}", run.describe(survey), strain.harm);
     let other = replacement(survey, run, |other| {
         STRAINS.iter().all(|strain| {
-            !(strain.is_asked)(zone) || (strain.stands)(run, other, zone) == Some(true)
+            (strain.is_asked)(zone) == Ok(false) || (strain.stands)(run, other, zone) == Some(true)
         })
     });
     let advice = match other {

@@ -2,16 +2,17 @@
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Level};
+use crate::model::optional::Optional;
 use crate::model::places::{Air, Zone};
 use crate::model::text::YesNo;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
-use super::illegible::Illegible;
 use super::run::{Run, runs};
 
 rule!(
@@ -24,7 +25,7 @@ rule!(
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let is_nec = survey.practice() == Some(Practice::Nec);
     let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
-    let is_illegible = |zone: &Zone| matches!(zone.air, Field::Unreadable(_));
+    let unreadable = |zone: &Zone| Some(("air", zone.air.written().err()?));
     let stands = |zone: &Zone| standing(zone, is_nec);
     for run in runs(survey) {
         if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
@@ -33,9 +34,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             let told = asked.tell(zone.name.span, || floor_unknown(zone));
             told.suffered_by([run.whole(survey).clone()]);
         }
-        if let Some(zone) = run.zone(survey, is_illegible) {
-            illegible.add(survey, &run, &RULE, (zone, "air", &zone.air));
-        }
+        run.ask(survey, (&RULE, &mut illegible), unreadable);
     }
     findings.extend(asked.findings());
     findings.extend(illegible.findings());
@@ -49,10 +48,16 @@ enum Standing {
     Unknown,
 }
 
+/// The air that a zone is said to carry; what cannot be read is asked.
+fn air(zone: &Zone) -> Option<Air> {
+    let air = zone.air.written().ok()??;
+    Some(air.value)
+}
+
 fn standing(zone: &Zone, is_nec: bool) -> Standing {
-    match (zone.air.get(), &zone.article_645) {
+    match (air(zone), &zone.article_645) {
         (Some(Air::Plenum), _) => Standing::Forbidden,
-        (Some(Air::Underfloor), Field::Given(article)) if is_nec => match article.value {
+        (Some(Air::Underfloor), Optional::Given(article)) if is_nec => match article.value {
             YesNo(true) => Standing::Allowed,
             YesNo(false) => Standing::Forbidden,
         },
@@ -89,7 +94,7 @@ fn citations(is_nec: bool) -> [Citation; 2] {
 }
 
 fn in_air_stream(survey: &Survey<'_>, run: &Run<'_>, zone: &Named<Zone>, is_nec: bool) -> Finding {
-    let space = match zone.air.get() {
+    let space = match air(zone) {
         Some(Air::Underfloor) => "under a raised floor that carries air",
         _ => "in a plenum",
     };
@@ -126,7 +131,7 @@ fn not_plenum_listed(run: &Run<'_>) -> String {
 }
 
 fn advice(zone: &Zone, is_nec: bool) -> String {
-    match zone.air.get() {
+    match air(zone) {
         Some(Air::Underfloor) if is_nec => "Take the cord out of the floor space, or, if the room meets every condition of Article 645, write `article-645: yes` for the zone.".into(),
         _ => "Take the cord out of the air space and feed the equipment by a fixed wiring method allowed there.".into(),
     }

@@ -2,14 +2,14 @@
 
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
-use crate::model::places::{Demand, Zone};
+use crate::model::places::Zone;
 use crate::model::text::YesNo;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Insulation};
 
-use super::illegible::Illegible;
 use super::open_kinds::{OpenKinds, OpenWords};
 use super::replacement::replacement;
 use super::run::{Run, held_back, runs};
@@ -23,12 +23,9 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (mut open, mut illegible) = (OpenKinds::default(), Illegible::default());
-    let is_illegible = |zone: &Zone| matches!(zone.halogen_free, Field::Unreadable(_));
+    let asked = |zone: &Zone| Some(("halogen-free", zone.halogen_free.written().err()?));
     for run in runs(survey) {
-        if let Some(zone) = run.zone(survey, is_illegible) {
-            let asked = (zone, "halogen-free", &zone.halogen_free);
-            illegible.add(survey, &run, &RULE, asked);
-        }
+        run.ask(survey, (&RULE, &mut illegible), asked);
         let Some(zone) = demanding_zone(survey, &run) else {
             continue;
         };
@@ -50,9 +47,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {
-    run.zone(survey, |zone| {
-        zone.halogen_free.get() == Some(&Demand::Required)
-    })
+    run.zone(survey, |zone| zone.halogen_free.requires())
 }
 
 fn is_free(run: &Run<'_>, cordage: &Cordage) -> Option<bool> {

@@ -11,6 +11,7 @@ use crate::model::places::Zone;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Temperature};
+use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
@@ -140,6 +141,24 @@ impl<'a> Run<'a> {
                 survey.zones_of_cord(cord).find(|zone| is_meant(zone))
             }
             Owner::Input(pdu) => survey.zone_of_pdu(pdu).filter(|zone| is_meant(zone)),
+        }
+    }
+
+    /// Asks what cannot be read of what a zone asks of it.
+    pub fn ask(
+        &self,
+        survey: &Survey<'a>,
+        (rule, illegible): (&Rule, &mut Illegible),
+        asked: impl Fn(&Zone) -> Option<(&'static str, Span)>,
+    ) {
+        let Some(zone) = self.zone(survey, |zone| asked(zone).is_some()) else {
+            return;
+        };
+        if let Some((key, at)) = asked(zone) {
+            let fact = Fact::unreadable(zone, key, at);
+            let question = || format!("the jackets in zone {} do for it", zone.name.value);
+            let told = illegible.ask(rule, &fact, question);
+            told.suffered_by([self.whole(survey).clone()]);
         }
     }
 

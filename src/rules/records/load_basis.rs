@@ -4,11 +4,12 @@ mod lack;
 
 use crate::citation::Citation;
 use crate::date::Date;
-use crate::finding::{Finding, Level, Measure};
+use crate::finding::{Fact, Finding, Level, Measure};
 use crate::flow::loads::{LoadBasis, complex_power};
 use crate::model::devices::{Device, DeviceModel};
-use crate::model::value::Named;
+use crate::model::value::{Named, Spanned};
 use crate::quantity::{Quantity, volt_amperes};
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Survey, place};
@@ -24,14 +25,24 @@ rule!(
 const OLD: i64 = 365;
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut lacking = ToldOnce::default();
+    let (mut lacking, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (id, device) in survey.model.devices.iter() {
         let model = survey.graph.links.device_models[id.index()];
         let model = model.map(|model| &survey.model.device_models[model]);
         match survey.flows.loads.device(id).basis {
             Ok(LoadBasis::Nameplate) => findings.extend(nameplate(device, model)),
             Ok(LoadBasis::Draw) => {
-                findings.extend(measured(device, survey.today));
+                match device.measured.written() {
+                    Ok(day) => {
+                        findings.extend(day.and_then(|day| measured(device, *day, survey.today)));
+                    }
+                    Err(at) => {
+                        let fact = Fact::unreadable(device, "measured", at);
+                        let name = &device.name.value;
+                        let question = || format!("the draw of device {name} was measured of late");
+                        illegible.ask(&RULE, &fact, question);
+                    }
+                }
                 findings.extend(model.and_then(|model| above_nameplate(device, model)));
             }
             Err(why) => {
@@ -45,6 +56,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(lacking.findings());
+    findings.extend(illegible.findings());
 }
 
 fn nameplate(device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Option<Finding> {
@@ -64,8 +76,8 @@ fn nameplate(device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Opti
     )
 }
 
-fn measured(device: &Named<Device>, today: Date) -> Option<Finding> {
-    let (name, measured) = (&device.name, device.measured.given()?);
+fn measured(device: &Named<Device>, measured: Spanned<Date>, today: Date) -> Option<Finding> {
+    let name = &device.name;
     let age = measured.value.days_until(today);
     let shown = measured.value;
     let (headline, kind, level) = if age < 0 {

@@ -5,8 +5,9 @@
 
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
+use crate::model::optional::Optional;
 use crate::model::pdus::Pdu;
-use crate::model::places::{Demand, Vibration, Zone};
+use crate::model::places::{Vibration, Zone};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::source::Span;
 use crate::survey::Survey;
@@ -107,11 +108,13 @@ impl End<'_> {
             return Asked::Unknown;
         };
         match (&zone.retention, &zone.vibration) {
-            (Field::Given(demand), _) if demand.value == Demand::Required => Asked::Required,
+            (demand, _) if demand.requires() => Asked::Required,
             (_, Field::Given(vibration)) if vibration.value != Vibration::None => {
                 Asked::Shaken(vibration.value)
             }
-            (Field::Unreadable(_), _) | (_, Field::Absent | Field::Unreadable(_)) => Asked::Unknown,
+            (Optional::Unreadable(_), _) | (_, Field::Absent | Field::Unreadable(_)) => {
+                Asked::Unknown
+            }
             _ => Asked::Nothing,
         }
     }

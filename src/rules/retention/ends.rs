@@ -1,7 +1,7 @@
 //! Finds the ends of cords and power strips, with what is offered to each.
 
 use crate::graph::{CordFeed, PduFeed, Receiver};
-use crate::model::cords::{Cord, CordType};
+use crate::model::cords::{Cord, CordType, EndRetention};
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
 use crate::model::text::CouplerRef;
@@ -64,7 +64,7 @@ fn plug<'a>(survey: &Survey<'a>, cord: Id<Cord>, kind: &'a CordType) -> Option<E
             far.filter_map(|end| at_receiver(survey, end.at)).next()?
         }
     };
-    let own = kind.retention.get().map_or(ABSENT, |ends| &ends.plug);
+    let own = own(kind, |ends| ends.plug);
     in_feed(
         survey,
         Owner::Cord(cord),
@@ -73,6 +73,15 @@ fn plug<'a>(survey: &Survey<'a>, cord: Id<Cord>, kind: &'a CordType) -> Option<E
         own,
         whereabouts,
     )
+}
+
+/// What holds an end of a cord, by its type.
+fn own(kind: &CordType, end: impl Fn(&EndRetention) -> Field<Retention>) -> Field<Retention> {
+    match &kind.retention {
+        Field::Absent => Field::Absent,
+        Field::Unreadable(at) => Field::Unreadable(*at),
+        Field::Given(ends) => end(&ends.value),
+    }
 }
 
 /// The plug of a strip; none if a cord feeds it, which then has the coupler.
@@ -88,7 +97,7 @@ fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
         Owner::Pdu(pdu),
         feed,
         &model.plug,
-        &model.retention,
+        model.retention,
         at_pdu(survey, pdu),
     )
 }
@@ -98,7 +107,7 @@ fn in_feed<'a>(
     owner: Owner,
     feed: CordFeed,
     coupler: &'a Field<CouplerRef>,
-    own: &'a Field<Retention>,
+    own: Field<Retention>,
     whereabouts: Whereabouts<'a>,
 ) -> Option<End<'a>> {
     let (offered, contacts) = match feed {
@@ -152,7 +161,7 @@ fn connector<'a>(
         locks: Locks {
             coupler,
             side: Side::Contacts,
-            own: kind.retention.get().map_or(ABSENT, |ends| &ends.connector),
+            own: own(kind, |ends| ends.connector),
             offered,
         },
         whereabouts: at_receiver(survey, at)?,

@@ -29,7 +29,7 @@ pub(super) struct Locks<'a> {
     /// Which half it is.
     pub side: Side,
     /// Its own lock.
-    pub own: &'a Field<Retention>,
+    pub own: Field<Retention>,
     /// What the mate offers; left out, the mate is a plain one.
     pub offered: &'a Field<Retention>,
 }

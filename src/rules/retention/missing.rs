@@ -3,6 +3,7 @@
 use smol_str::SmolStr;
 
 use crate::finding::Fact;
+use crate::model::optional::Optional;
 use crate::model::places::Rack;
 use crate::model::value::Field;
 use crate::source::Span;
@@ -56,7 +57,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
     match end.whereabouts {
         Whereabouts::Zone(zone) => {
             let fact = match &zone.retention {
-                Field::Unreadable(_) => Fact::of(zone, "retention", Some(&zone.retention)),
+                Optional::Unreadable(_) => Fact::of(zone, "retention", Some(&zone.retention)),
                 _ => Fact::of(zone, "vibration", Some(&zone.vibration)),
             };
             let name = &zone.name.value;
@@ -85,7 +86,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             advice: "Define a zone with its vibration, and name it in the racks.".into(),
         },
         Whereabouts::Rack(rack) => missing(
-            Fact::at::<Rack, ()>(rack, "zone", None),
+            Fact::at::<Rack, Field<()>>(rack, "zone", None),
             &rack.value,
             "rack",
             "zone",

@@ -1,9 +1,11 @@
 //! `retention-unsupported`: is there a lock that its mate cannot take?
 
 use crate::citation::Citation;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::model::value::Field;
+use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
+use crate::source::Span;
 use crate::survey::{Survey, place};
 use crate::tables::couplers::Side;
 use crate::tables::retention::Retention;
@@ -19,11 +21,38 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    let mut illegible = Illegible::default();
     for owner in Owner::all(survey) {
         for end in owner.ends(survey) {
-            if let Hold::Unsupported(lock) = end.hold() {
-                findings.push(unsupported(survey, &end, lock));
+            match (end.hold(), end.locks.own) {
+                (Hold::Unsupported(lock), _) => findings.push(unsupported(survey, &end, lock)),
+                (Hold::Unknown, Field::Unreadable(at)) => {
+                    let fact = own_fact(survey, &end, at);
+                    let half = end.half();
+                    let question = || format!("a lock that the {half} is trusted with holds it");
+                    let told = illegible.ask(&RULE, &fact, question);
+                    told.suffered_by([owner.name(survey).value.clone()]);
+                }
+                _ => {}
             }
+        }
+    }
+    findings.extend(illegible.findings());
+}
+
+/// What should say how an end is held, where that cannot be read.
+fn own_fact(survey: &Survey<'_>, end: &End<'_>, at: Span) -> Fact {
+    match end.owner {
+        Owner::Cord(cord) => survey.cord_type_fact(cord, |kind| {
+            let is_whole = kind.retention.span() == Some(at);
+            let key = match is_whole {
+                true => "retention".to_owned(),
+                false => format!("retention.{}", end.half()),
+            };
+            Fact::unreadable(kind, key, at)
+        }),
+        Owner::Pdu(pdu) => {
+            survey.pdu_model_fact(pdu, |kind| Fact::unreadable(kind, "retention", at))
         }
     }
 }

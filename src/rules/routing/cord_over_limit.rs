@@ -3,12 +3,12 @@
 mod input;
 
 use crate::citation::Cited;
-use crate::finding::{Finding, Measure, Place};
+use crate::finding::{Fact, Finding, Measure, Place};
 use crate::model::cords::Cord;
 use crate::model::places::Zone;
-use crate::model::text::YesNo;
-use crate::model::value::{Id, Named};
+use crate::model::value::{Id, Name, Named};
 use crate::quantity::{Length, Quantity};
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Lack, Survey, field_or_name, place};
@@ -30,8 +30,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let (true, Some(limit)) = (RULE.binds(survey.practice()), limits::cord_in_it_room()) else {
         return;
     };
-    let mut unsaid = ToldOnce::default();
-    for (cord, _) in survey.model.cords.iter() {
+    let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
+    for (cord, item) in survey.model.cords.iter() {
+        let zones = survey.zones_of_cord(cord);
+        ask_of_rooms(zones, &item.name.value, &mut illegible);
         if let Some(zone) = survey.zones_of_cord(cord).find(|zone| is_it_room(zone)) {
             for end in survey.graph.links.cord_ends(cord) {
                 match survey.length_of(cord, end.leg) {
@@ -50,16 +52,37 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
         }
     }
-    for (pdu, _) in survey.model.pdus.iter() {
-        if let Some(zone) = survey.zone_of_pdu(pdu).filter(|zone| is_it_room(zone)) {
+    for (pdu, item) in survey.model.pdus.iter() {
+        let zone = survey.zone_of_pdu(pdu);
+        ask_of_rooms(zone.into_iter(), &item.name.value, &mut illegible);
+        if let Some(zone) = zone.filter(|zone| is_it_room(zone)) {
             findings.extend(input_cord(survey, pdu, zone, &limit, &mut unsaid));
         }
     }
     findings.extend(unsaid.findings());
+    findings.extend(illegible.findings());
+}
+
+/// Asks of zones whether they are Article 645 rooms where what is written cannot be read.
+fn ask_of_rooms<'a>(
+    zones: impl Iterator<Item = &'a Named<Zone>>,
+    sufferer: &Name,
+    illegible: &mut Illegible,
+) {
+    for zone in zones {
+        if let Err(at) = zone.article_645.written() {
+            let fact = Fact::unreadable(zone, "article-645", at);
+            let room = &zone.name.value;
+            let question =
+                || format!("cords in zone {room} keep to the length of an Article 645 room");
+            let told = illegible.ask(&RULE, &fact, question);
+            told.suffered_by([sufferer.clone()]);
+        }
+    }
 }
 
 fn is_it_room(zone: &Zone) -> bool {
-    zone.article_645.get() == Some(&YesNo(true))
+    zone.article_645.says_yes() == Ok(true)
 }
 
 fn room(zone: &Named<Zone>) -> Place {

@@ -1,9 +1,10 @@
 //! `cord-too-long`: how much of a cord is left over?
 
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
-use crate::model::value::Spanned;
+use crate::finding::{Fact, Finding, Measure};
+use crate::model::value::{Field, Spanned};
 use crate::quantity::{Length, Quantity, show_pair};
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::survey::{Survey, place};
 
@@ -18,10 +19,16 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    // How much may hang over is for the site to say; no standard does.
-    let routing = survey.model.site.routing.get();
-    let Some(&surplus) = routing.and_then(|routing| routing.surplus.given()) else {
-        return;
+    let surplus = match allowed(survey) {
+        Ok(Some(surplus)) => *surplus,
+        Ok(None) => return,
+        Err(fact) => {
+            let mut illegible = Illegible::default();
+            let cords = survey.model.cords.names().cloned().map(|name| name.value);
+            let question = || "more of a cord hangs over than the site allows".to_owned();
+            illegible.ask(&RULE, &fact, question).suffered_by(cords);
+            return findings.extend(illegible.findings());
+        }
     };
     for (cord, _) in survey.model.cords.iter() {
         for end in survey.graph.links.cord_ends(cord) {
@@ -31,6 +38,20 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             if is_above(measured.length - measured.route.length(), surplus.value) {
                 findings.push(too_long(survey, &measured, surplus));
             }
+        }
+    }
+}
+
+/// How much of a cord may hang over: for the site to say, since no standard does.
+fn allowed<'a>(survey: &Survey<'a>) -> Result<Option<&'a Spanned<Length>>, Fact> {
+    let routing = &survey.model.site.routing;
+    match routing {
+        Field::Absent => Ok(None),
+        Field::Unreadable(at) => Err(Fact::of_site("routing", routing, *at)),
+        Field::Given(routing) => {
+            let surplus = &routing.value.surplus;
+            let fact = |at| Fact::of_site("routing.surplus", surplus, at);
+            surplus.written().map_err(fact)
         }
     }
 }

@@ -69,7 +69,9 @@ fn judge(
         .graph
         .device_model(survey.model, device)?
         .inlets_needed
-        .copied();
+        .written();
+    // What cannot be read is asked by `supplies-insufficient`.
+    let needed = needed.ok().flatten().map(|needed| needed.value);
     let left = fed - shared.len();
     let after = match needed.map(|needed| needed.max(1) as usize) {
         // It needs every one: there is no redundancy to lose.

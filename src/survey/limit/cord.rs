@@ -64,7 +64,7 @@ fn lacking(survey: &Survey<'_>, id: ElementId, cord: Id<Cord>) -> Vec<&'static s
         ("plug", leg.is_none() && kind.plug.get().is_none()),
         (
             "plug fuse",
-            leg.is_none() && fuse_is_due && kind.fuse.get().is_none(),
+            leg.is_none() && fuse_is_due && !matches!(kind.fuse.written(), Ok(Some(_))),
         ),
         ("connector", ends_here && connector.get().is_none()),
     ];

@@ -5,6 +5,7 @@ use std::fmt;
 use crate::finding::Fact;
 use crate::model::decode::Record;
 use crate::model::devices::{Device, InletSide};
+use crate::model::optional::Stated;
 use crate::model::pdus::{MountSide, Pdu};
 use crate::model::site::Routing;
 use crate::model::value::{Field, Id, Name, Named};
@@ -145,10 +146,10 @@ fn given<T: Copy, R: Record>(
     }
 }
 
-fn lacks<T, V, R: Record>(
+fn lacks<T, V: Stated, R: Record>(
     owner: &Named<R>,
     key: &'static str,
-    field: Option<&Field<V>>,
+    field: Option<&V>,
     missing: &'static str,
 ) -> Found<T> {
     let fact = Fact::of(owner, key, field);

@@ -50,7 +50,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "bad-quantity",
         what: "a day that the calendar does not have",
-        also: &[],
+        also: &[("load-basis", "how old the measurement is stays open")],
         plant: no_such_day,
     },
     Mutator {

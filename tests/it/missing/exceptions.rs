@@ -485,62 +485,6 @@ pub const EXCEPTIONS: &[Exception] = &[
     ),
 ];
 
-/// Silences that are wrong and still there: rule, key, loss. This list may only shrink.
-pub const KNOWN: &[Line] = &[
-    (
-        "bank-overloaded",
-        "device-models.inlets.*.share",
-        Unreadable,
-    ),
-    ("angle-clash", "cord-types.angle", Unreadable),
-    ("angle-clash", "cord-types.angle.plug", Unreadable),
-    ("angle-clash", "device-models.rear-clearance", Unreadable),
-    ("cord-over-limit", "zones.article-645", Unreadable),
-    ("cord-too-long", "site.routing", Unreadable),
-    ("cord-too-long", "site.routing.surplus", Unreadable),
-    ("feed-colour", "site.feeds", Unreadable),
-    ("feed-colour", "site.feeds.*", Unreadable),
-    ("inrush", "device-models.inrush", Unreadable),
-    ("load-basis", "devices.measured", Unreadable),
-    ("plug-fuse", "cord-types.fuse", Unreadable),
-    ("rcd-leakage", "circuits.rcd", Unreadable),
-    (
-        "retention-one-ended",
-        "cord-types.retention.plug",
-        Unreadable,
-    ),
-    ("retention-unsupported", "cord-types.retention", Unreadable),
-    (
-        "retention-unsupported",
-        "cord-types.retention.connector",
-        Unreadable,
-    ),
-    (
-        "retention-unsupported",
-        "cord-types.retention.plug",
-        Unreadable,
-    ),
-    (
-        "supplies-insufficient",
-        "device-models.inlets-needed",
-        Unreadable,
-    ),
-    (
-        "supplies-insufficient",
-        "device-models.inlets.*.capacity",
-        Unreadable,
-    ),
-    ("supplies-insufficient", "devices.critical", Unreadable),
-    ("supply-overloaded", "cord-types.cordage", Deleted),
-    ("supply-overloaded", "cord-types.length", Unreadable),
-    (
-        "voltage-out-of-range",
-        "pdu-models.cord.cordage",
-        Unreadable,
-    ),
-    ("voltage-out-of-range", "pdu-models.cord.cordage", Deleted),
-];
-
 /// A rule, a key and what became of it.
 pub type Line = (&'static str, &'static str, Loss);
 
@@ -550,9 +494,7 @@ pub struct Used(Mutex<BTreeSet<Line>>);
 
 fn lines() -> impl Iterator<Item = Line> {
     let excepted = EXCEPTIONS.iter();
-    let excepted =
-        excepted.flat_map(|line| line.rules.iter().map(|rule| (*rule, line.key, line.loss)));
-    excepted.chain(KNOWN.iter().copied())
+    excepted.flat_map(|line| line.rules.iter().map(|rule| (*rule, line.key, line.loss)))
 }
 
 /// Whether some line is about what becomes of this key while one of these rules speaks.

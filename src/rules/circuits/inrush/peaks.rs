@@ -16,6 +16,8 @@ pub(super) struct Peak {
     pub known: Current,
     /// Inlets without a figure.
     pub missing: u32,
+    /// Those of them with one that cannot be read.
+    pub unreadable: u32,
 }
 
 /// The peaks of all conductors, added as plain numbers.
@@ -34,10 +36,11 @@ impl Peaks {
                 continue;
             };
             for at in graph.conductors_of(by) {
-                match model.inrush.get() {
-                    Some(inrush) => peaks[at].known += *inrush,
+                match of(model) {
+                    Some(inrush) => peaks[at].known += inrush,
                     None => peaks[at].missing += 1,
                 }
+                peaks[at].unreadable += u32::from(model.inrush.written().is_err());
             }
         }
         // Conductors of a feeder stand before those of what it feeds.
@@ -47,12 +50,13 @@ impl Peaks {
                 let sum = &mut peaks[feeder as usize];
                 sum.known += own.known;
                 sum.missing += own.missing;
+                sum.unreadable += own.unreadable;
             }
         }
         Self(peaks)
     }
 
-    /// The line conductor that sees the most; nothing where no inrush is known below.
+    /// The line conductor that sees the most; nothing where no inrush is written below.
     pub(super) fn worst(&self, survey: &Survey<'_>, id: ElementId) -> Option<(Pole, Peak)> {
         let conductors = survey.graph.conductors();
         let lines = survey
@@ -60,9 +64,16 @@ impl Peaks {
             .conductors_of(id)
             .filter(|&at| conductors[at].pole != Pole::N);
         let all = lines.map(|at| (conductors[at].pole, self.0[at]));
-        let known = all.filter(|(_, peak)| peak.known > Current::default());
-        known.max_by(|(_, a), (_, b)| a.known.in_amperes().total_cmp(&b.known.in_amperes()))
+        let written =
+            all.filter(|(_, peak)| peak.known > Current::default() || peak.unreadable > 0);
+        written.max_by(|(_, a), (_, b)| a.known.in_amperes().total_cmp(&b.known.in_amperes()))
     }
+}
+
+/// The inrush of each inlet of a model, if it is known.
+pub(super) fn of(model: &DeviceModel) -> Option<Current> {
+    let inrush = model.inrush.written().ok()??;
+    Some(inrush.value)
 }
 
 /// The devices that have an inlet on a pole of an element, once for each such inlet, with their models.
@@ -98,11 +109,11 @@ pub(super) fn working(survey: &Survey<'_>, id: ElementId, pole: Pole, peak: Peak
         let model = &survey.model.device_models[model];
         let inlets = if count == 1 { "inlet" } else { "inlets" };
         let name = &model.name.value;
-        lines.push(match model.inrush.get() {
+        lines.push(match of(model) {
             Some(each) => format!(
                 "{count} {inlets} of model {name} × {} = {}",
                 each.show(),
-                show_rounded(*each * f64::from(count))
+                show_rounded(each * f64::from(count))
             ),
             None => format!("{count} {inlets} of model {name}: no inrush known, left out"),
         });

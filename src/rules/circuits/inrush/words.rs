@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
-use crate::survey::{Survey, field_or_name};
+use crate::survey::{Survey, absence, field_or_name};
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
 use super::RULE;
@@ -79,9 +79,9 @@ pub(super) fn curve_missing(
 
 pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: ElementId) -> Draft {
     let kind = &survey.model.device_models[model];
-    let name = &kind.name;
+    let (name, how) = (&kind.name, absence(&kind.inrush));
     let headline = format!(
-        "whether inrush trips the breaker of {} cannot be said: the inrush of model {} is missing",
+        "whether inrush trips the breaker of {} cannot be said: the inrush of model {} {how}",
         survey.describe(element),
         name.value
     );
@@ -90,7 +90,7 @@ pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: El
         &RULE,
         headline,
         at,
-        "not decided: inrush is missing",
+        format!("not decided: inrush {how}"),
         band_citation(),
     )
     .wants([Fact::of(kind, "inrush", Some(&kind.inrush))])

@@ -38,7 +38,7 @@ impl Assurance {
 
     fn known(survey: &Survey<'_>, head: ElementId) -> Option<Self> {
         let supply = &survey.model.supplies[survey.graph.supply_of(head)?];
-        let residual = residual_rating(survey, head);
+        let residual = residual_rating(survey, head).ok().flatten();
         match supply.earthing.copied()? {
             Earthing::It => return None,
             Earthing::Tt => return residual.map(|_| Self::Always),

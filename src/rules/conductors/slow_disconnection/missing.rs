@@ -4,10 +4,11 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::protection::Device;
 use crate::graph::ElementId;
-use crate::model::circuits::Supply;
+use crate::model::circuits::{Circuit, Supply};
 use crate::model::value::Named;
 use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
+use crate::source::Span;
 use crate::survey::{Survey, field_or_name};
 
 fn table(clause: &'static str) -> Citation {
@@ -22,7 +23,7 @@ fn table(clause: &'static str) -> Citation {
 fn supply_gap(
     supply: &Named<Supply>,
     kind: &'static str,
-    span: crate::source::Span,
+    span: Span,
     missing: &str,
     advice: &str,
     clause: &'static str,
@@ -49,6 +50,22 @@ pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
     let gap = supply_gap(supply, "earthing", span, missing, advice, "Table 41.1");
     let wants = vec![Fact::of(supply, "earthing", Some(&supply.earthing))];
     Gap { wants, ..gap }
+}
+
+pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
+    let name = &circuit.name.value;
+    Gap {
+        about: name.clone(),
+        kind: "residual",
+        span: at,
+        headline: format!(
+            "whether an earth fault on circuit {name} opens something in time cannot be said: its residual current device cannot be read"
+        ),
+        missing: "`rcd` cannot be read".to_owned(),
+        basis: table("411.3.2"),
+        advice: "Read the rated residual current off the device, like `rcd: 30 mA`; where there is none, take the line out.".to_owned(),
+        wants: vec![Fact::unreadable(circuit, "rcd", at)],
+    }
 }
 
 pub(super) fn insulated(supply: &Named<Supply>) -> Gap {

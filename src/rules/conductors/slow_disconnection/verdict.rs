@@ -12,7 +12,9 @@ use crate::tables::limits;
 
 use super::super::gaps::Gap;
 use super::super::naming;
-use super::missing::{conductors_missing, earthing_missing, electrode, insulated, source_missing};
+use super::missing::{
+    conductors_missing, earthing_missing, electrode, insulated, residual_unreadable, source_missing,
+};
 use super::overcurrent::by_overcurrent;
 
 /// Whether an earth fault at a far end opens something in time.
@@ -49,11 +51,26 @@ pub(super) fn voltage_factor_basis() -> Option<Citation> {
 }
 
 pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId) -> Verdict {
+    match residual_rating(survey, id) {
+        Ok(residual) => with_residual(survey, ways, id, residual),
+        // What opens without one opens.
+        Err(unreadable) => match with_residual(survey, ways, id, None) {
+            Verdict::Opens => Verdict::Opens,
+            Verdict::Slow(_) | Verdict::Open(..) => open(*unreadable),
+        },
+    }
+}
+
+fn with_residual(
+    survey: &Survey<'_>,
+    ways: &Ways,
+    id: ElementId,
+    residual: Option<Current>,
+) -> Verdict {
     let Some(supply) = survey.graph.supply_of(id) else {
         return Verdict::Opens;
     };
     let supply = &survey.model.supplies[supply];
-    let residual = residual_rating(survey, id);
     match (supply.earthing.copied(), residual) {
         (None, _) => return open(earthing_missing(supply)),
         (Some(Earthing::It), _) => return open(insulated(supply)),
@@ -121,10 +138,21 @@ fn open(gap: Gap) -> Verdict {
     Verdict::Open(Box::new(gap), None)
 }
 
-/// The rating of the residual current device of an element's circuit.
-pub(super) fn residual_rating(survey: &Survey<'_>, id: ElementId) -> Option<Current> {
-    let circuit = survey.graph.circuit_of(id)?;
-    survey.model.circuits[circuit].rcd.copied()
+/// The rating of the residual current device of an element's circuit, if it has one.
+///
+/// # Errors
+/// What is asked where it cannot be read.
+pub(super) fn residual_rating(
+    survey: &Survey<'_>,
+    id: ElementId,
+) -> Result<Option<Current>, Box<Gap>> {
+    let Some(circuit) = survey.graph.circuit_of(id) else {
+        return Ok(None);
+    };
+    let circuit = &survey.model.circuits[circuit];
+    let rcd = circuit.rcd.written();
+    let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at)))?;
+    Ok(rcd.map(|rcd| rcd.value))
 }
 
 fn opens_residual(rating: Option<Current>, current: Current) -> bool {

@@ -33,12 +33,14 @@ impl<'a> Bearing<'a> {
             basis.extend(sources);
         }
         inlets.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
-        let needed = model.inlets_needed.copied().unwrap_or(1).max(1);
+        let needed = model.inlets_needed.unless_written(1);
+        let is_least = needed.is_err() && model.inlets.len() > 1;
+        let needed = needed.unwrap_or(1).max(1);
         inlets.truncate(needed as usize);
         let sum = inlets.iter().map(|(_, current)| current.in_amperes()).sum();
         Ok(Self {
             current: amperes(sum),
-            is_least: matches!(model.inlets_needed, Field::Unreadable(_)) && model.inlets.len() > 1,
+            is_least,
             inlets,
             basis,
         })

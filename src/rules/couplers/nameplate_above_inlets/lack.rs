@@ -3,7 +3,8 @@
 use crate::finding::Fact;
 use crate::flow::loads::Unknown;
 use crate::model::devices::{Device, DeviceModel, Inlet};
-use crate::model::value::{Field, Id, Named};
+use crate::model::optional::Stated;
+use crate::model::value::{Id, Named};
 use crate::source::Span;
 use crate::survey::{Survey, absence, field_or_name};
 
@@ -76,8 +77,8 @@ impl Lack {
     }
 }
 
-fn of_field<T>(
-    field: &Field<T>,
+fn of_field(
+    field: &impl Stated,
     model: &Named<DeviceModel>,
     what: &str,
     kind: &'static str,

@@ -38,7 +38,9 @@ impl<'a> Plate<'a> {
                 (current.in_amperes() * range.low.in_volts(), false)
             }
             (Err(Unknown::Voltage), _) => return Err(Lack::voltage(model)),
-            (Err(Unknown::Power | Unknown::NotPositive | Unknown::Model), _) => return Ok(None),
+            (Err(Unknown::Power | Unknown::NotPositive | Unknown::Shares | Unknown::Model), _) => {
+                return Ok(None);
+            }
         };
         Ok(Some(Self {
             rating,

@@ -29,7 +29,7 @@ pub(super) fn above(survey: &Survey<'_>, model: &Named<DeviceModel>, over: &Over
         let note = format!("inlet {}: bears {}", inlet.name.value, current.show());
         Some(place(coupler.span, note))
     });
-    let needed = model.inlets_needed.given();
+    let needed = model.inlets_needed.written().ok().flatten();
     let needed =
         needed.map(|needed| place(needed.span, format!("{} must carry all", needed.value)));
     let basis = Citation::marked("the nameplate");

@@ -7,7 +7,8 @@ use crate::model::value::{Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Quantity, metres};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
-use crate::survey::{exceeds, field_or_name, place};
+use crate::source::Span;
+use crate::survey::{absence, exceeds, field_or_name, place};
 use crate::tables::lookup::Lookup;
 use crate::tables::plug_fuse;
 
@@ -16,11 +17,13 @@ use super::{RULE, as_marked};
 /// What can be said of a cord type by itself.
 pub(super) fn judged(kind: &Named<CordType>) -> Option<Draft> {
     let plug = kind.plug.given()?;
-    match (plug.value.fused, kind.fuse.given()) {
-        (false, None) => None,
-        (false, Some(fuse)) => Some(no_fuse_there(kind, plug.value.name.as_str(), fuse)),
-        (true, None) => Some(fuse_missing(kind, plug.value.name.as_str())),
-        (true, Some(fuse)) => against_conductor(kind, fuse),
+    let name = plug.value.name.as_str();
+    match (plug.value.fused, kind.fuse.written()) {
+        (false, Ok(None)) => None,
+        (false, Ok(Some(fuse))) => Some(no_fuse_there(kind, name, fuse)),
+        (false, Err(at)) => Some(may_count_on_one(kind, name, at)),
+        (true, Ok(None) | Err(_)) => Some(fuse_missing(kind, name)),
+        (true, Ok(Some(fuse))) => against_conductor(kind, fuse),
     }
 }
 
@@ -37,13 +40,27 @@ fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) ->
         .advice("Take `fuse` out of the definition, or correct the plug.")
 }
 
+fn may_count_on_one(kind: &Named<CordType>, plug: &str, at: Span) -> Draft {
+    let name = &kind.name.value;
+    let headline = format!(
+        "whether cord type {name} counts on a fuse that its {plug} plug has not cannot be said: its `fuse` cannot be read"
+    );
+    let note = "not decided: the fuse cannot be read";
+    Draft::new(&RULE, headline, at, note, as_marked())
+        .wants([Fact::unreadable(kind, "fuse", at)])
+        .about([name.clone()])
+        .kind("none")
+        .advice("Take `fuse` out of the definition, or correct the plug.")
+}
+
 fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
-        "whether the fuse in the {plug} plug of cord type {name} suits the cord cannot be said: its rating is missing"
+        "whether the fuse in the {plug} plug of cord type {name} suits the cord cannot be said: its rating {}",
+        absence(&kind.fuse)
     );
     let span = field_or_name(&kind.fuse, &kind.name);
-    let note = "not decided: the fuse is missing";
+    let note = format!("not decided: the fuse {}", absence(&kind.fuse));
     Draft::new(&RULE, headline, span, note, table())
         .wants([Fact::of(kind, "fuse", Some(&kind.fuse))])
         .about([name.clone()])

@@ -1,14 +1,16 @@
 //! The rated voltage of cordage.
 
-use crate::finding::{Level, Measure};
+use crate::citation::Citation;
+use crate::finding::{Fact, Level, Measure};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Spanned;
-use crate::quantity::{Voltage, show_pair};
+use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
 use crate::source::Span;
 use crate::survey::Survey;
+use crate::tables::cordage::{self, RatedVoltage};
 
 use super::RULE;
 use crate::rules::couplers::stress::Stress;
@@ -39,6 +41,46 @@ pub(super) fn unfit<'a>(survey: &Survey<'a>, id: ElementId, stress: Stress) -> O
         limit,
         between,
     })
+}
+
+/// A cordage that is not known, where some cordage is not made for the voltage.
+pub(super) fn unknown(survey: &Survey<'_>, id: ElementId, stress: Stress) -> Option<Fact> {
+    let field = survey.cordage_field(id)?;
+    // A leg without one of its own has the trunk's, which has its say there.
+    let is_leg = matches!(survey.graph.kind(id), ElementKind::Leg(..));
+    if field.given().is_some() || is_leg {
+        return None;
+    }
+    let is_above = |rated: &RatedVoltage| {
+        let to_earth = stress.to_earth.is_some_and(|volts| volts > rated.to_earth);
+        stress.voltage > rated.between || to_earth
+    };
+    let mut cordages = cordage::all().iter();
+    let may_be_unfit = cordages.any(|cordage| is_above(&cordage.voltage));
+    may_be_unfit.then(|| survey.conductor_fact(id, "cordage", Some(field)))
+}
+
+/// The question that such a cordage leaves open.
+pub(super) fn undecided(survey: &Survey<'_>, id: ElementId, stress: Stress, fact: &Fact) -> Draft {
+    let (what, volts, how) = (
+        described(survey, id),
+        stress.voltage.show(),
+        fact.state.words(),
+    );
+    let headline =
+        format!("whether the insulation of {what} bears {volts} cannot be said: its cordage {how}");
+    let basis = Citation::marked("the rated voltage printed on the cordage");
+    Draft::new(
+        &RULE,
+        headline,
+        fact.span,
+        format!("not decided: its cordage {how}"),
+        basis,
+    )
+    .wants([fact.clone()])
+    .about([fact.owner.clone()])
+    .kind("cordage")
+    .advice("Read the type off the jacket, like `cordage: H05VV-F`, and write it.")
 }
 
 impl Unfit<'_> {

@@ -2,7 +2,7 @@
 
 use crate::model::places::{Duty as Asked, Zone};
 use crate::model::text::YesNo;
-use crate::model::value::{Field, Named};
+use crate::model::value::Named;
 use crate::rules::jackets::run::Run;
 use crate::source::Span;
 use crate::survey::field_or_name;
@@ -11,7 +11,8 @@ use crate::tables::cordage::{Cordage, Duty};
 /// What a zone asks of a jacket.
 pub(super) struct Strain {
     pub kind: &'static str,
-    pub is_asked: fn(&Zone) -> bool,
+    /// `Err` where it cannot be read.
+    pub is_asked: fn(&Zone) -> Result<bool, Span>,
     pub at: fn(&Named<Zone>) -> Span,
     /// What it is, for the middle of a sentence.
     pub words: &'static str,
@@ -24,18 +25,19 @@ pub(super) struct Strain {
 pub(super) static STRAINS: [Strain; 3] = [
     Strain {
         kind: "duty",
-        is_asked: |zone| matches!(zone.duty, Field::Given(_)),
+        is_asked: |zone| Ok(zone.duty.written()?.is_some()),
         at: |zone| field_or_name(&zone.duty, &zone.name),
         words: "the use",
         protect: "cover it so that nobody treads on it or drags it",
         stands: |_, cordage, zone| {
-            Some(Some(grade(cordage.service.duty)) >= zone.duty.copied().map(asked))
+            let duty = zone.duty.written().ok()??;
+            Some(grade(cordage.service.duty) >= asked(duty.value))
         },
         harm: "the jacket wears through and live parts may come bare",
     },
     Strain {
         kind: "oil",
-        is_asked: |zone| zone.oil.get() == Some(&YesNo(true)),
+        is_asked: |zone| zone.oil.says_yes(),
         at: |zone| field_or_name(&zone.oil, &zone.name),
         words: "oil",
         protect: "keep the oil away from it",
@@ -48,7 +50,7 @@ pub(super) static STRAINS: [Strain; 3] = [
     },
     Strain {
         kind: "wet",
-        is_asked: |zone| zone.wet.get() == Some(&YesNo(true)),
+        is_asked: |zone| zone.wet.says_yes(),
         at: |zone| field_or_name(&zone.wet, &zone.name),
         words: "wet places",
         protect: "keep it dry",

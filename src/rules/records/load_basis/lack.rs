@@ -28,7 +28,11 @@ pub(super) fn draft(fact: Fact, why: Unknown) -> Draft {
             "power",
             "Give `draw`, or the nameplate's `rating` in its model.",
         ),
-        Unknown::Model | Unknown::PowerFactor | Unknown::Voltage => {
+        Unknown::Shares if is_of_model(&fact) => (
+            "share of an inlet",
+            "Write the share of each inlet, like `share: 50 %`; together they take all.",
+        ),
+        Unknown::Model | Unknown::Shares | Unknown::PowerFactor | Unknown::Voltage => {
             ("model", "Name a model that is defined.")
         }
     };

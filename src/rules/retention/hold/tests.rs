@@ -19,7 +19,7 @@ fn hold(coupler: &str, side: Side, own: Option<&str>, offered: Option<&str>) -> 
     Locks {
         coupler: &given(find(coupler).unwrap()),
         side,
-        own: &kind(own),
+        own: kind(own),
         offered: &kind(offered),
     }
     .hold()

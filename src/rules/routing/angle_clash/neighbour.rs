@@ -4,11 +4,13 @@ mod told;
 
 use rustc_hash::FxHashMap;
 
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::CordFeed;
-use crate::model::cords::{Angle, Cord};
+use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::pdus::{Direction, Pdu, PduModel};
 use crate::model::value::{Id, Named};
+use crate::rules::illegible::Illegible;
+use crate::rules::routing::angle_clash::RULE;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::survey::Survey;
@@ -20,22 +22,26 @@ type Plugged = FxHashMap<(Id<Pdu>, u32), Id<Cord>>;
 
 pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let types = survey.model.cord_types.items();
-    if !types.iter().any(|kind| {
-        kind.angle
-            .get()
-            .and_then(|ends| turned(ends.plug.copied()?))
-            .is_some()
-    }) {
+    if types.iter().all(|kind| matches!(turns(kind), Ok(None))) {
         return;
     }
     let plugged = plugged(survey);
-    let mut unsaid = ToldOnce::default();
+    let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (cord, _) in survey.model.cords.iter() {
-        if let Some(exit) = exit(survey, cord) {
-            findings.extend(judge(survey, &exit, &plugged, &mut unsaid));
+        match exit(survey, cord) {
+            Some(Ok(exit)) => findings.extend(judge(survey, &exit, &plugged, &mut unsaid)),
+            Some(Err(fact)) if has_neighbour(survey, cord, &plugged) => {
+                let kind = &fact.owner;
+                let question =
+                    || format!("plugs of cord type {kind} press on the plugs beside them");
+                let told = illegible.ask(&RULE, &fact, question);
+                told.suffered_by([survey.model.cords[cord].name.value.clone()]);
+            }
+            Some(Err(_)) | None => {}
         }
     }
     findings.extend(unsaid.findings());
+    findings.extend(illegible.findings());
 }
 
 fn plugged(survey: &Survey<'_>) -> Plugged {
@@ -69,6 +75,22 @@ fn turned_on_strip(earth: Direction) -> u8 {
     }
 }
 
+/// The turn of the plugs of a cord type; `None` where they leave straight.
+fn turns(kind: &CordType) -> Result<Option<u8>, Span> {
+    let angle = kind.plug_angle()?;
+    Ok(angle.and_then(|angle| turned(angle.value)))
+}
+
+/// Whether something is plugged in beside a cord.
+fn has_neighbour(survey: &Survey<'_>, cord: Id<Cord>, plugged: &Plugged) -> bool {
+    let Some(CordFeed::Outlet(pdu, outlet)) = survey.graph.links.cord_feeds[cord.index()] else {
+        return false;
+    };
+    let beside = [outlet.checked_add(1), outlet.checked_sub(1)];
+    let mut beside = beside.into_iter().flatten();
+    beside.any(|outlet| plugged.contains_key(&(pdu, outlet)))
+}
+
 /// A plug whose cord leaves at an angle.
 struct Exit<'a> {
     cord: Id<Cord>,
@@ -78,21 +100,25 @@ struct Exit<'a> {
     turns: u8,
 }
 
-fn exit<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Exit<'a>> {
+/// The plug of a cord, if it leaves at an angle or nobody can read whether.
+fn exit<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Result<Exit<'a>, Fact>> {
     let links = &survey.graph.links;
     let CordFeed::Outlet(pdu, outlet) = links.cord_feeds[cord.index()]? else {
         return None;
     };
-    let angle = survey.graph.cord_type(survey.model, cord)?.angle.get()?;
-    let turns = turned(angle.plug.copied()?)?;
+    let kind = &survey.model.cord_types[links.cord_types[cord.index()]?];
+    let turns = match turns(kind) {
+        Ok(turns) => turns?,
+        Err(at) => return Some(Err(Fact::unreadable(kind, "angle.plug", at))),
+    };
     let model = &survey.model.pdu_models[links.pdu_models[pdu.index()]?];
-    Some(Exit {
+    Some(Ok(Exit {
         cord,
         pdu,
         outlet,
         model,
         turns,
-    })
+    }))
 }
 
 fn judge(

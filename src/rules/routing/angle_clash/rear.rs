@@ -8,6 +8,8 @@ use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
+use crate::rules::illegible::Illegible;
+use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::stock::is_above;
 use crate::rules::told_once::ToldOnce;
 use crate::survey::{Survey, place};
@@ -34,11 +36,19 @@ impl Joint<'_> {
 }
 
 pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut unsaid = ToldOnce::default();
+    let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (cord, _) in survey.model.cords.iter() {
         for end in survey.graph.links.cord_ends(cord) {
-            let Some(joint) = joint(survey, cord, end.leg, end.at) else {
-                continue;
+            let joint = match joint(survey, cord, end.leg, end.at) {
+                Some(Ok(joint)) => joint,
+                Some(Err(fact)) => {
+                    let model = &fact.owner;
+                    let question = || format!("connectors have room behind device model {model}");
+                    let told = illegible.ask(&RULE, &fact, question);
+                    told.suffered_by([survey.model.cords[cord].name.value.clone()]);
+                    continue;
+                }
+                None => continue,
             };
             let given = joint
                 .kind
@@ -63,6 +73,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(unsaid.findings());
+    findings.extend(illegible.findings());
 }
 
 /// The joint of a cord's end, where the room behind the device is given.
@@ -71,32 +82,38 @@ fn joint<'a>(
     cord: Id<Cord>,
     leg: Option<u32>,
     end: Receiver,
-) -> Option<Joint<'a>> {
+) -> Option<Result<Joint<'a>, Fact>> {
     let Receiver::Inlet(number) = end else {
         return None;
     };
     let link = &survey.graph.links.inlets[number as usize];
-    let model = survey.graph.device_model(survey.model, link.device)?;
-    let clearance = model.rear_clearance.given()?;
+    let model = survey.graph.links.device_models[link.device.index()]?;
+    let model = &survey.model.device_models[model];
+    let clearance = match model.rear_clearance.written() {
+        Ok(clearance) => clearance?,
+        Err(at) => return Some(Err(Fact::unreadable(model, "rear-clearance", at))),
+    };
     let kind = &survey.model.cord_types[survey.graph.links.cord_types[cord.index()]?];
     let connector = match leg {
         Some(leg) => kind.legs.items().get(leg as usize)?.connector.given(),
         None => kind.connector.given(),
     };
     let inlet = survey.inlet_name(link).to_string();
-    Some(Joint {
+    Some(Ok(Joint {
         cord,
         leg,
         kind,
         connector,
         inlet,
         clearance,
-    })
+    }))
 }
 
 impl Joint<'_> {
     fn angle(&self) -> Option<Angle> {
-        self.kind.angle.get()?.connector.copied()
+        let ends = self.kind.angle.written().ok()??;
+        let angle = ends.value.connector.written().ok()??;
+        Some(angle.value)
     }
 
     /// `a straight C13`, for the middle of a sentence.

@@ -33,7 +33,7 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
     });
     let earth = exit.model.outlet_earth.given();
     let kind = survey.graph.cord_type(model, exit.cord);
-    let angle = kind.and_then(|kind| kind.angle.get()?.plug.given().copied());
+    let angle = kind.and_then(|kind| kind.plug_angle().ok()?);
     Draft::new(&RULE, headline, survey.cord_choice(exit.cord), format!("cord {own} in {outlet}"), basis())
         .above(earth.map(|earth| place(earth.span, format!("the earth contacts of {} lie {}", exit.model.name.value, earth.value.word()))))
         .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))

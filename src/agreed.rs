@@ -154,7 +154,7 @@ fn told_outgrown(departure: &Departure, mut finding: Finding) -> Finding {
 
 fn record(departure: &Departure, finding: Finding) -> Departed {
     let text = |field: &crate::model::value::Field<crate::model::value::Name>| {
-        field.get().map(ToString::to_string).unwrap_or_default()
+        field.known().map(ToString::to_string).unwrap_or_default()
     };
     Departed {
         unbounded: finding.measure.is_some() && departure.signed_at.is_absent(),
@@ -163,7 +163,7 @@ fn record(departure: &Departure, finding: Finding) -> Departed {
         agreed_by: text(&departure.agreed_by),
         until: departure
             .until
-            .get()
+            .known()
             .map(ToString::to_string)
             .unwrap_or_default(),
     }

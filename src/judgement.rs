@@ -270,7 +270,7 @@ impl Site {
         let listed = listed.map(|_| self.model.snags.len());
         let assumed = resting(&self.survey(today));
         let judgement = Judgement {
-            name: self.model.site.name.get().map(ToString::to_string),
+            name: self.model.site.name.known().map(ToString::to_string),
             census: self.census(),
             assumed,
             open_points_block: Policy::of(&self.model).blocks_open_points(),
@@ -317,7 +317,7 @@ pub fn may_define(bytes: Vec<u8>) -> bool {
 pub fn file_globs(bytes: &[u8]) -> FileGlobs {
     let model = alone(bytes);
     let mut globs = FileGlobs::default();
-    if let Some(files) = model.site.files.get() {
+    if let Some(files) = model.site.files.known() {
         let texts = |list: &[model::value::Spanned<model::value::Name>]| {
             list.iter().map(|item| item.value.to_string()).collect()
         };
@@ -331,7 +331,7 @@ pub fn file_globs(bytes: &[u8]) -> FileGlobs {
 
 /// The name that a `cordwright.yaml` gives its site, if it does.
 pub fn site_name(bytes: &[u8]) -> Option<String> {
-    alone(bytes).site.name.get().map(ToString::to_string)
+    alone(bytes).site.name.known().map(ToString::to_string)
 }
 
 /// What one file says by itself.

@@ -71,7 +71,7 @@ impl<'m> Policy<'m> {
 
     /// Whether open points fail a run.
     pub fn blocks_open_points(&self) -> bool {
-        self.site.open_points.get() == Some(&OpenPoints::Block)
+        self.site.open_points.known() == Some(&OpenPoints::Block)
     }
 
     /// Which rules bind.

@@ -140,7 +140,7 @@ pub fn remedies(
     let edits = corrections.iter().flat_map(|correction| &correction.edits);
     let changed = applied(&as_is.sources, edits);
     let input = input.with_texts(&changed);
-    let name = as_is.model.site.name.get().map(ToString::to_string);
+    let name = as_is.model.site.name.known().map(ToString::to_string);
     let sources = as_is.sources.clone();
     // Where nothing is corrected, nothing need be read again.
     let (corrected, found) = match changed.is_empty() {
@@ -272,12 +272,12 @@ impl Remedies {
         let read = Site::definitions(input.clone().with_texts(&texts)).cords;
         let is_as_meant = |(before, after): (&Named<Cord>, &Named<Cord>)| {
             let own_length = match choices.get(&before.name.value) {
-                Some(choice) if after.cord_type.get() != Some(&choice.kind) => return false,
+                Some(choice) if after.cord_type.known() != Some(&choice.kind) => return false,
                 Some(choice) => choice.length.filter(|_| choice.is_own_length),
-                None if after.cord_type.get() != before.cord_type.get() => return false,
-                None => before.length.copied(),
+                None if after.cord_type.known() != before.cord_type.known() => return false,
+                None => before.length.known().copied(),
             };
-            before.name.value == after.name.value && after.length.copied() == own_length
+            before.name.value == after.name.value && after.length.known().copied() == own_length
         };
         let cords = model.cords.items().iter().zip(read.items());
         if model.cords.len() != read.len() || !cords.into_iter().all(is_as_meant) {

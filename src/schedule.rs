@@ -46,7 +46,7 @@ pub fn schedule(survey: &Survey<'_>, kind: Kind) -> Schedule {
         Kind::Labels => ("Label schedule", labels::labels(survey)),
         Kind::Loads => ("Load schedule", loads::loads(survey)),
     };
-    schedule.title = match survey.model.site.name.get() {
+    schedule.title = match survey.model.site.name.known() {
         Some(site) => format!("{what} of {}", short(site)),
         None => what.to_owned(),
     };

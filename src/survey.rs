@@ -5,6 +5,7 @@ mod assumed;
 mod capacities;
 mod capacity;
 mod case;
+mod colour;
 pub(crate) mod excess;
 mod facts;
 pub(crate) mod halves;
@@ -19,6 +20,8 @@ mod places;
 mod route;
 mod shared;
 mod standing;
+mod tape;
+mod unfed;
 mod users;
 
 use crate::date::Date;
@@ -32,6 +35,7 @@ use crate::tables::Practice;
 pub use assumed::{ASSUMED, Assumed, Resting, resting};
 pub use capacity::{Conductors, Rating};
 pub use case::{AirWords, Surroundings};
+pub use colour::is_same_colour;
 pub use lengths::Offer;
 pub use limit::{Kind, Limit, Limits, Missing, Part, Step};
 pub use links::Link;
@@ -68,6 +72,6 @@ impl<'a> Survey<'a> {
 
     /// The practice that binds; `None` if the site does not say, which is a finding of its own.
     pub fn practice(&self) -> Option<Practice> {
-        self.model.site.practice.copied()
+        self.model.site.practice.known().copied()
     }
 }

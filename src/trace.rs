@@ -15,6 +15,8 @@ pub struct Trace {
     pub title: String,
     /// One for each inlet of a device; one alone for everything else.
     pub paths: Vec<Path>,
+    /// What of the site is in no sum, as a sentence.
+    pub in_no_sum: Option<String>,
 }
 
 /// One way from a supply down.
@@ -167,6 +169,7 @@ fn of_device(survey: &Survey<'_>, device: Id<Device>, only: Option<&str>) -> Tra
     Trace {
         title: format!("device {name}"),
         paths: paths.filter(wanted).collect(),
+        in_no_sum: survey.unfed().words(),
     }
 }
 
@@ -187,30 +190,30 @@ fn of_inlet(survey: &Survey<'_>, link: &InletLink) -> Path {
 }
 
 fn of_element(survey: &Survey<'_>, id: Option<ElementId>, title: String) -> Trace {
-    let Some(id) = id else {
-        let unfed = Some("no supply feeds it".into());
-        return Trace {
-            paths: vec![Path {
-                name: title.clone(),
-                hops: Vec::new(),
-                unfed,
-            }],
-            title,
-        };
+    let (hops, unfed) = match id {
+        Some(id) => (through(survey, id), None),
+        None => (Vec::new(), Some("no supply feeds it".to_owned())),
     };
-    let mut hops = down_to(survey, id);
-    hops.extend(survey.graph.below(id).skip(1).map(|below| {
-        let below = ElementId(below);
-        hop(survey, below, survey.graph.upwards(below).count() - 1)
-    }));
     Trace {
         paths: vec![Path {
             name: title.clone(),
             hops,
-            unfed: None,
+            unfed,
         }],
         title,
+        in_no_sum: survey.unfed().words(),
     }
+}
+
+/// From the supply down to an element, and all that hangs on it.
+fn through(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {
+    let below = survey.graph.below(id).skip(1).map(|below| {
+        let below = ElementId(below);
+        hop(survey, below, survey.graph.upwards(below).count() - 1)
+    });
+    let mut hops = down_to(survey, id);
+    hops.extend(below);
+    hops
 }
 
 fn down_to(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {

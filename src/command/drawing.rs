@@ -111,7 +111,7 @@ impl Words {
         };
         let part = self.below.as_ref();
         let part = part.map_or_else(String::new, |name| format!(", from {} on", short(name)));
-        sheet.title = match site.model.site.name.get() {
+        sheet.title = match site.model.site.name.known() {
             Some(name) => format!("{what} of {}{part}", short(name)),
             None => format!("{what}{part}"),
         };

@@ -114,7 +114,7 @@ impl Elevation {
         let devices = elevation.devices.iter().map(Placed::head);
         let strips = elevation.strips.iter().map(|(strip, _)| strip.head());
         let needed = (devices.chain(strips).max().unwrap_or(0) + 1) / 2;
-        let given = survey.model.racks[rack].height.copied();
+        let given = survey.model.racks[rack].height.known().copied();
         elevation.is_guessed = given.is_none();
         elevation.units = given
             .map_or(needed, |height| i32::from(height.halves()) / 2)
@@ -274,18 +274,21 @@ fn draw_upright(sheet: &mut Sheet, (words, mark, span): &Block, (left, foot): Po
 
 fn place_of_device(survey: &Survey<'_>, device: Id<Device>) -> Option<Placed<Device>> {
     let model = survey.graph.device_model(survey.model, device)?;
-    let at = survey.model.devices[device].at.copied()?;
+    let at = survey.model.devices[device].at.known().copied()?;
     Some(Placed {
         thing: device,
         foot: halves_below(at),
-        height: i32::from(model.height.copied()?.halves()),
+        height: i32::from(model.height.known().copied()?.halves()),
     })
 }
 
 fn place_of_strip(survey: &Survey<'_>, pdu: Id<Pdu>) -> Option<(Placed<Pdu>, MountSide)> {
-    let mount = survey.model.pdus[pdu].mount.get()?;
-    let (side, foot) = (mount.side.copied()?, halves_below(mount.foot.copied()?));
-    let height = match (side, mount.head.copied()) {
+    let mount = survey.model.pdus[pdu].mount.known()?;
+    let (side, foot) = (
+        mount.side.known().copied()?,
+        halves_below(mount.foot.known().copied()?),
+    );
+    let height = match (side, mount.head.known().copied()) {
         (MountSide::Horizontal, None) => 2,
         (_, head) => halves_below(head?) + 2 - foot,
     };

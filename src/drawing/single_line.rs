@@ -212,7 +212,7 @@ fn title(survey: &Survey<'_>, id: ElementId) -> String {
 fn facts(survey: &Survey<'_>, id: ElementId) -> String {
     let own = match survey.graph.kind(id) {
         ElementKind::Supply(supply) => {
-            let system = survey.model.supplies[supply].system.get();
+            let system = survey.model.supplies[supply].system.known();
             system.map_or_else(|| "?".to_owned(), Quantity::show)
         }
         ElementKind::Circuit(_) | ElementKind::Bank(..) => {
@@ -229,7 +229,7 @@ fn facts(survey: &Survey<'_>, id: ElementId) -> String {
 }
 
 fn shown_or_unknown<T: ToString>(field: &Field<T>) -> String {
-    let shown = field.get().map(ToString::to_string);
+    let shown = field.known().map(ToString::to_string);
     shown.map_or_else(|| "?".to_owned(), |name| short(&name).into_owned())
 }
 

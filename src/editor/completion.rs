@@ -192,20 +192,20 @@ impl OpenSite {
             return strips.chain(self.all(Kind::Circuit)).collect();
         };
         let model = self.find(|sections| &sections.pdus, strip);
-        let model = model.and_then(|pdu| pdu.model.get());
+        let model = model.and_then(|pdu| pdu.model.known());
         let Some(model) = model.and_then(|name| self.find(|s| &s.pdu_models, name)) else {
             return Vec::new();
         };
         let cords = self.sections().flat_map(|sections| sections.cords.items());
         let taken: BTreeSet<&str> = cords
-            .filter_map(|cord| cord.from.get())
+            .filter_map(|cord| cord.from.known())
             .map(|from| from.0.as_str())
             .collect();
         let banks = model.banks.items().iter();
         let outlets = banks.flat_map(|bank| bank.outlets.0.iter().map(move |o| (bank, o)));
         let offer = outlets.enumerate().map(|(at, (bank, outlet))| {
             let label = format!("{strip}/{}", outlet.name.value);
-            let coupler = outlet.coupler.get().map_or("", |coupler| &coupler.name);
+            let coupler = outlet.coupler.known().map_or("", |coupler| &coupler.name);
             let bank = &bank.name.value;
             let (state, rank) = free(taken.contains(label.as_str()), at);
             Offer {
@@ -229,7 +229,7 @@ impl OpenSite {
 
     fn inlets(&self, device: &str, with_device: bool) -> Vec<Offer> {
         let model = self.find(|sections| &sections.devices, device);
-        let model = model.and_then(|device| device.model.get());
+        let model = model.and_then(|device| device.model.known());
         let Some(model) = model.and_then(|name| self.find(|s| &s.device_models, name)) else {
             return Vec::new();
         };
@@ -237,7 +237,7 @@ impl OpenSite {
         let inlets = model.inlets.items().iter().enumerate().map(|(at, inlet)| {
             let whole = format!("{device}/{}", inlet.name.value);
             let (state, rank) = free(taken.contains(whole.as_str()), at);
-            let coupler = inlet.coupler.get().map_or("", |coupler| &coupler.name);
+            let coupler = inlet.coupler.known().map_or("", |coupler| &coupler.name);
             let label = if with_device {
                 &whole
             } else {
@@ -263,7 +263,7 @@ impl OpenSite {
 
     fn legs(&self, cord: &str) -> Vec<Offer> {
         let kind = self.find(|sections| &sections.cords, cord);
-        let kind = kind.and_then(|cord| cord.cord_type.get());
+        let kind = kind.and_then(|cord| cord.cord_type.known());
         let kind = kind.and_then(|kind| self.find(|sections| &sections.cord_types, kind));
         let legs = kind.into_iter().flat_map(|kind| kind.legs.items());
         legs.map(|leg| name(&leg.name.value, "leg")).collect()

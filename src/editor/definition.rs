@@ -130,9 +130,9 @@ impl OpenSite {
         self.files().iter().find_map(|file| {
             let sections = file.sections();
             match kind {
-                Kind::Outlet => sections.pdus.named(owner)?.1.model.get().cloned(),
-                Kind::Inlet => sections.devices.named(owner)?.1.model.get().cloned(),
-                Kind::Leg => sections.cords.named(owner)?.1.cord_type.get().cloned(),
+                Kind::Outlet => sections.pdus.named(owner)?.1.model.known().cloned(),
+                Kind::Inlet => sections.devices.named(owner)?.1.model.known().cloned(),
+                Kind::Leg => sections.cords.named(owner)?.1.cord_type.known().cloned(),
                 _ => None,
             }
         })

@@ -89,8 +89,8 @@ impl OpenSite {
 fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
     let id = survey.model.devices.find(name)?;
     let model = survey.graph.device_model(survey.model, id);
-    let draw = survey.model.devices[id].draw.get();
-    let rating = model.and_then(|model| model.rating.get());
+    let draw = survey.model.devices[id].draw.known();
+    let rating = model.and_then(|model| model.rating.known());
     text.theirs(&match (draw, rating) {
         (Some(draw), Some(rating)) => {
             format!("Draws {}, nameplate {}.", draw.show(), rating.show())
@@ -225,15 +225,18 @@ fn cord_type<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -
     let kind = &survey.model.cord_types[survey.model.cord_types.find(name)?];
     let mut lines = Vec::new();
     for (what, end) in [("plug", &kind.plug), ("connector", &kind.connector)] {
-        if let Some(coupler) = end.get() {
+        if let Some(coupler) = end.known() {
             let rating = survey.coupler_rating(coupler, None, &kind.rating);
             let line = format!("{what} {}: {}", coupler.name, rated(&rating));
             lines.push(Written::of(&line));
         }
     }
-    lines.extend(kind.cordage.get().map(|cordage| of_cordage(cordage)));
+    lines.extend(kind.cordage.known().map(|cordage| of_cordage(cordage)));
     let facts = [
-        ("conductors", kind.conductor.get().map(ToString::to_string)),
+        (
+            "conductors",
+            kind.conductor.known().map(ToString::to_string),
+        ),
         ("length", show(&kind.length)),
         ("marked", show(&kind.rating)),
     ];
@@ -245,7 +248,7 @@ fn cord_type<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -
 }
 
 fn show<Q: Quantity>(field: &Field<Q>) -> Option<String> {
-    field.get().map(Quantity::show)
+    field.known().map(Quantity::show)
 }
 
 fn rated(rating: &Rating) -> String {

@@ -172,7 +172,7 @@ impl Islands {
                     Receiver::Unknown => {}
                 }
             }
-            if let Some(bundle) = item.bundle.get() {
+            if let Some(bundle) = item.bundle.known() {
                 let first = *bundles.entry(bundle).or_insert(own);
                 self.join(own, first);
             }

@@ -118,7 +118,7 @@ impl<'a> Mention<'a> {
 /// Calls `each` for every mention in `sections`.
 pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     let mut visitor = Visitor { each };
-    if let Some(site) = sections.site.get() {
+    if let Some(site) = sections.site.known() {
         visitor.define(&site.feeds, &[Kind::Feed]);
         for level in site.levels.items() {
             visitor.whole(&level.name, &[Kind::Rule]);

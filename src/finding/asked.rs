@@ -107,6 +107,7 @@ const ASKED: &[Line] = &[
     ("PDU model", "ambient-limit", DataSheet, "the hottest air that its maker allows", "45 °C"),
     ("PDU model", "cord.conductor", Part, "the size printed on its input cord", "2.5 mm²"),
     ("PDU model", "cord.cordage", Part, "the kind of cord printed on its input cord", "H05VV-F"),
+    ("PDU model", "cord.listed", Nameplate, "whether the strip is listed with its cord and plug, and both are as they came", "yes"),
     ("PDU model", "cord.length", Room, "the length of its input cord", "3 m"),
     ("PDU model", "retention", Part, "what holds its plug", "none"),
     ("PDU model", "banks.breaker", Nameplate, "whether the bank has a breaker of its own, and its rated current; if the strip has none at all, write breakers: none", "16 A"),
@@ -160,6 +161,7 @@ const ASKED: &[Line] = &[
     ("cord", "length", Room, "its length from plug to connector", "2 m"),
     ("cord", "surplus", Room, "how its surplus lies", "coiled"),
     ("cord", "from", Room, "the outlet that it is plugged into", "pdu-a/3"),
+    ("cord", "to", Room, "what it feeds", "rec-1/psu1"),
 ];
 
 impl Fact {

@@ -75,8 +75,8 @@ impl Source {
     /// The source that a supply is; `None` where its system or its fault current is not known, or
     /// where the marking does not tell how two lines lie to earth.
     pub fn of(supply: &Supply) -> Option<Self> {
-        let prospective = supply.fault_current.copied()?;
-        let system = supply.system.get()?;
+        let prospective = supply.fault_current.known().copied()?;
+        let system = supply.system.known()?;
         let (to_line, neutral) = (system.line_to_line, system.line_to_neutral);
         let (to_earth, between) = match system.arrangement {
             Arrangement::Single if system.lines > 1 => return None,

@@ -78,19 +78,27 @@ impl Run {
 pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
     match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => None,
-        ElementKind::Circuit(circuit) => wiring(model.circuits[circuit].wiring.get()?),
+        ElementKind::Circuit(circuit) => wiring(model.circuits[circuit].wiring.known()?),
         ElementKind::Pdu(pdu) => {
-            let cord = graph.pdu_model(model, pdu)?.cord.get()?;
+            let cord = graph.pdu_model(model, pdu)?.cord.known()?;
             flexible(
-                cord.conductor.copied()?,
-                cord.length.copied()?,
-                cord.cordage.copied(),
+                cord.conductor.known().copied()?,
+                cord.length.known().copied()?,
+                cord.cordage.known().copied(),
             )
         }
         ElementKind::Cord(cord) => {
             let kind = graph.cord_type(model, cord)?;
-            let length = model.cords[cord].length.or_further(&kind.length).copied()?;
-            let run = flexible(kind.conductor.copied()?, length, kind.cordage.copied())?;
+            let length = model.cords[cord]
+                .length
+                .or_further(&kind.length)
+                .known()
+                .copied()?;
+            let run = flexible(
+                kind.conductor.known().copied()?,
+                length,
+                kind.cordage.known().copied(),
+            )?;
             // A resistance belongs to the length of its type.
             let known = match model.cords[cord].length.is_absent() {
                 true => written(&kind.resistance)?,
@@ -105,11 +113,11 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
         ElementKind::Leg(cord, leg) => {
             let kind = graph.cord_type(model, cord)?;
             let leg = kind.legs.items().get(leg as usize)?;
-            let conductor = leg.conductor.or_further(&kind.conductor).copied()?;
+            let conductor = leg.conductor.or_further(&kind.conductor).known().copied()?;
             flexible(
                 conductor,
-                leg.length.copied()?,
-                leg.cordage.or_further(&kind.cordage).copied(),
+                leg.length.known().copied()?,
+                leg.cordage.or_further(&kind.cordage).known().copied(),
             )
         }
     }
@@ -117,15 +125,16 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
 
 /// Where the insulation is not known the conductor is taken to run as hot as any: 90 °C.
 fn wiring(wiring: &Wiring) -> Option<Run> {
-    let conductor = wiring.conductor.copied()?;
+    let conductor = wiring.conductor.known().copied()?;
     let insulation = wiring
         .insulation
+        .known()
         .copied()
         .unwrap_or(WiringInsulation::Xlpe90);
     Some(Run {
         conductor,
         earth: written(&wiring.earth_conductor)?.unwrap_or(conductor),
-        length: wiring.length.copied()?,
+        length: wiring.length.known().copied()?,
         class: ConductorClass::Fixed,
         hot: insulation.conductor_temperature(),
         known: written(&wiring.resistance)?,

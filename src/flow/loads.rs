@@ -194,7 +194,7 @@ impl Loads {
 
 fn device_load(model: Option<&DeviceModel>, device: &Device) -> DeviceLoad {
     let sharing = model
-        .and_then(|model| model.sharing.copied())
+        .and_then(|model| model.sharing.known().copied())
         .unwrap_or(Sharing::Equal);
     let needed = model.map_or(Ok(1), |model| model.inlets_needed.unless_written(1));
     // Of a number that cannot be read the least loads what is left the most.
@@ -275,7 +275,10 @@ fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis),
         (Field::Given(draw), _) => (draw.value, LoadBasis::Draw),
         // A draw that cannot be read must not fall back to another figure in silence.
         (Field::Unreadable(_), _) => return Err(Unknown::Power),
-        (Field::Absent, rating) => (rating.copied().ok_or(Unknown::Power)?, LoadBasis::Nameplate),
+        (Field::Absent, rating) => (
+            rating.known().copied().ok_or(Unknown::Power)?,
+            LoadBasis::Nameplate,
+        ),
     };
     complex_power(load, model).map(|power| (power, basis))
 }
@@ -285,7 +288,7 @@ fn power(model: &DeviceModel, device: &Device) -> Result<(Complex64, LoadBasis),
 /// # Errors
 /// What is missing for it.
 pub fn complex_power(load: LoadPower, model: &DeviceModel) -> Result<Complex64, Unknown> {
-    let factor = model.power_factor.copied();
+    let factor = model.power_factor.known().copied();
     if model.power_factor.span().is_some() && factor.is_none() {
         return Err(Unknown::PowerFactor);
     }
@@ -298,7 +301,7 @@ pub fn complex_power(load: LoadPower, model: &DeviceModel) -> Result<Complex64, 
             at_factor(apparent.in_volt_amperes(), factor.unwrap_or(UNITY))
         }
         LoadPower::Current(current) => {
-            let range = model.voltage.get().ok_or(Unknown::Voltage)?;
+            let range = model.voltage.known().ok_or(Unknown::Voltage)?;
             at_factor(
                 current.in_amperes() * range.low.in_volts(),
                 factor.unwrap_or(UNITY),
@@ -355,6 +358,6 @@ fn weights(model: &Model, graph: &Graph) -> Vec<f64> {
 fn third_harmonic(model: &Model, graph: &Graph, inlet: &InletLink) -> f64 {
     let device_model = graph.device_model(model, inlet.device);
     device_model
-        .and_then(|device_model| device_model.third_harmonic.get())
+        .and_then(|device_model| device_model.third_harmonic.known())
         .map_or(0.0, |share| share.in_parts_of_one())
 }

@@ -24,7 +24,7 @@ impl LowEnd {
                 below: tolerance.value,
                 basis: None,
             },
-            (Field::Absent, practice) => Self::unless_written(practice.copied()),
+            (Field::Absent, practice) => Self::unless_written(practice.known().copied()),
             _ => Self::unless_written(None),
         }
     }

@@ -108,11 +108,11 @@ impl Network {
         let left = LowEnd::of(&model.site).left();
         for (id, element) in graph.elements() {
             if let ElementKind::Supply(supply) = element.kind
-                && let Some(system) = model.supplies[supply].system.get()
+                && let Some(system) = model.supplies[supply].system.known()
             {
                 let proved = model.supplies[supply]
                     .sequence_proved
-                    .get()
+                    .known()
                     .is_some_and(|proved| proved.0);
                 self.sequence_matters |= !proved && system.lines == 3;
                 let sequence = if proved { Sequence::Forward } else { sequence };

@@ -28,7 +28,7 @@ pub fn devices_ahead<'m>(
     id: ElementId,
 ) -> impl Iterator<Item = Device<'m>> {
     graph.upwards(id).filter_map(move |at| {
-        let breaker = breaker_field(model, graph, at)?.get()?;
+        let breaker = breaker_field(model, graph, at)?.known()?;
         Some(Device { at, breaker })
     })
 }
@@ -67,17 +67,18 @@ impl Device<'_> {
     /// The time by which the device is sure to have opened at a current; `Some(None)` if it need not
     /// open at all, `None` if its rating or curve is not known.
     pub fn opens_by(&self, current: Current) -> Option<Option<Time>> {
-        let rating = self.breaker.rating.copied()?;
-        let curve = self.breaker.curve.copied()?;
+        let rating = self.breaker.rating.known().copied()?;
+        let curve = self.breaker.curve.known().copied()?;
         Some(breakers::open_by(curve, rating, current / rating))
     }
 
     /// Whether no standard settles if the device opens at once: an inverse-time breaker in the band in
     /// which such breakers are usually found to (UL 489 fixes none).
     pub fn is_unsettled_at(&self, current: Current) -> bool {
-        let (Some(rating), Some(curve)) =
-            (self.breaker.rating.copied(), self.breaker.curve.copied())
-        else {
+        let (Some(rating), Some(curve)) = (
+            self.breaker.rating.known().copied(),
+            self.breaker.curve.known().copied(),
+        ) else {
             return false;
         };
         let multiple = current / rating;

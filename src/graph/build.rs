@@ -214,7 +214,7 @@ impl Builder<'_> {
     }
 
     fn supply(&mut self, supply: Id<Supply>) {
-        let system = self.model.supplies[supply].system.get();
+        let system = self.model.supplies[supply].system.known();
         let conductors = system.map(poles::of_system).unwrap_or_default();
         let conductors = conductors
             .into_iter()
@@ -324,7 +324,8 @@ impl Builder<'_> {
         plugged: &[(u32, Plugged)],
     ) {
         let model = self.graph.pdu_model(self.model, pdu);
-        let between = model.and_then(|model| model.banks.items()[bank as usize].between.copied());
+        let between =
+            model.and_then(|model| model.banks.items()[bank as usize].between.known().copied());
         let conductors = between.and_then(|between| poles::of_bank(between, terminals));
         let conductors = conductors.as_ref().map_or(&[][..], |both| both);
         let id = self.add(ElementKind::Bank(pdu, bank), Some(feeder), conductors);

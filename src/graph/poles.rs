@@ -35,7 +35,7 @@ pub(super) fn of_pdu(model: &PduModel, feeder: &[(u32, Pole)]) -> Vec<(Pole, Con
         .banks
         .items()
         .iter()
-        .filter_map(|bank| bank.between.copied())
+        .filter_map(|bank| bank.between.known().copied())
         .flat_map(|between| [between.0, between.1])
         .collect();
     terminals.sort_unstable();

@@ -109,7 +109,7 @@ impl<'m> Resolver<'m> {
             .cords
             .items()
             .iter()
-            .filter_map(|cord| cord.bundle.get())
+            .filter_map(|cord| cord.bundle.known())
         {
             *self.links.bundles.entry(bundle.clone()).or_default() += 1;
         }
@@ -123,7 +123,7 @@ impl<'m> Resolver<'m> {
         what: &'static str,
     ) -> Vec<Option<Id<B>>> {
         let items = section.items().par_iter();
-        let ids = items.map(|item| target.find(field(&item.item).get()?));
+        let ids = items.map(|item| target.find(field(&item.item).known()?));
         let ids: Vec<Option<Id<B>>> = ids.collect();
         for (item, _) in section
             .items()

@@ -15,7 +15,7 @@ pub(super) fn patterns<'a>(
     read: impl Iterator<Item = &'a str> + Clone,
     passed_over: &[PassedOver],
 ) -> Vec<Noted> {
-    let Some(files) = model.site.files.get() else {
+    let Some(files) = model.site.files.known() else {
         return Vec::new();
     };
     let takes_in = |text: &str| {

@@ -10,7 +10,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
 use super::ingress::Ingress;
-use super::optional::Optional;
+use super::optional::{Optional, Stated};
 use super::schema;
 use super::signed::SignedAt;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo};
@@ -185,6 +185,20 @@ pub enum Ends {
     One(Spanned<Reference>),
     /// At one inlet for each leg, under the leg's name.
     Legs(Vec<Named<Reference>>),
+}
+
+impl Stated for Ends {
+    fn place(&self) -> Option<Span> {
+        match self {
+            Self::Unknown => None,
+            Self::One(end) => Some(end.span),
+            Self::Legs(legs) => legs.first().map(|leg| leg.name.span),
+        }
+    }
+
+    fn is_unreadable(&self) -> bool {
+        false
+    }
 }
 
 impl Slot for Ends {

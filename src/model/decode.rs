@@ -6,6 +6,7 @@
 
 mod free;
 mod reader;
+mod torn;
 
 use rustc_hash::FxHashMap;
 use serde_json::{Value, json};
@@ -71,8 +72,8 @@ pub trait Record: Default {
     const SHORT_FOR: Option<&'static str> = None;
     /// Reads the value of the key at `index` of [`Record::KEYS`].
     fn fill(&mut self, index: usize, reader: &mut Reader<'_>, node: NodeId);
-    /// Notes that the whole of it stands here and cannot be read, so that no key is left out.
-    fn spoil(&mut self, at: Span);
+    /// Notes that the key at `index` of [`Record::KEYS`] stands here and cannot be read: it is not left out.
+    fn spoil(&mut self, index: usize, at: Span);
 }
 
 impl<T: Decode> Slot for Field<T> {
@@ -221,8 +222,13 @@ macro_rules! record {
                 )*
             }
 
-            fn spoil(&mut self, at: $crate::source::Span) {
-                $($crate::model::decode::Slot::spoil(&mut self.$field, at);)*
+            fn spoil(&mut self, index: usize, at: $crate::source::Span) {
+                let mut keys = 0..;
+                $(
+                    if keys.next() == Some(index) {
+                        return $crate::model::decode::Slot::spoil(&mut self.$field, at);
+                    }
+                )*
             }
         }
 

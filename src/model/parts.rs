@@ -91,7 +91,7 @@ impl Kept {
             };
         }
         let parts_of = |thing: &T| {
-            let kind = kind_of(thing).get().and_then(|name| kinds.find(name));
+            let kind = kind_of(thing).known().and_then(|name| kinds.find(name));
             kind.map_or(0, |kind| parts(&kinds[kind].item))
         };
         let is_within = |thing: &T| {

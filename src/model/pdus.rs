@@ -13,7 +13,7 @@ use super::decode::{Decode, Reader, Slot, record, words};
 use super::fault::Fault;
 use super::ingress::Ingress;
 use super::schema;
-use super::text::{CordageRef, CouplerRef, Reference, clip};
+use super::text::{CordageRef, CouplerRef, Reference, YesNo, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
 
 record! {
@@ -58,6 +58,8 @@ record! {
     "cordage" => cordage: Field<CordageRef>,
     /// Its length.
     "length" => length: Field<Length>,
+    /// Whether the strip is listed together with this cord and its plug, and both are as they came (NEC 240.5(B)(1)).
+    "listed" => listed: Field<YesNo>,
     /// What its maker states where the cordage type leaves it open.
     "service" => service: Field<StatedService>,
 }

@@ -18,8 +18,8 @@ impl SignedAt {
     /// Both numbers; `None` where one of them is not known.
     pub fn both(&self) -> Option<Signed> {
         Some(Signed {
-            value: *self.value.get()?,
-            limit: *self.limit.get()?,
+            value: *self.value.known()?,
+            limit: *self.limit.known()?,
         })
     }
 }

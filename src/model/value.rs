@@ -38,8 +38,8 @@ pub enum Field<T> {
 }
 
 impl<T> Field<T> {
-    /// The value, if it is known.
-    pub fn get(&self) -> Option<&T> {
+    /// The value, if it is known. Nobody knows more of what is left out than of what cannot be read.
+    pub fn known(&self) -> Option<&T> {
         match self {
             Self::Given(given) => Some(&given.value),
             Self::Absent | Self::Unreadable(_) => None,
@@ -89,13 +89,6 @@ impl<T: Clone> Field<T> {
             Self::Unreadable(_) => Self::Unreadable(span),
             Self::Absent => Self::Absent,
         }
-    }
-}
-
-impl<T: Copy> Field<T> {
-    /// The value, if it is known.
-    pub fn copied(&self) -> Option<T> {
-        self.get().copied()
     }
 }
 

@@ -81,7 +81,7 @@ impl<'m> Policy<'m> {
         let device = self.devices.find(name)?;
         let device = &self.devices[device];
         // In a rack it is the rack that says where it stands.
-        let rack = device.rack.get().and_then(|rack| self.racks.find(rack));
+        let rack = device.rack.known().and_then(|rack| self.racks.find(rack));
         Some(Standing {
             what: "device",
             name: &device.name,

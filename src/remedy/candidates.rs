@@ -41,7 +41,7 @@ impl Shelf<'_> {
         let length = self.length(cord);
         let others = self.others(cord).into_iter().map(|kind| Fit {
             kind,
-            own_length: now.length.copied(),
+            own_length: now.length.known().copied(),
         });
         let kind = own.filter(|own| !(self.is_flawed)(*own));
         let lengths = self.stock().filter(|stock| Some(*stock) != length);
@@ -56,9 +56,9 @@ impl Shelf<'_> {
 
     /// Other types in lengths of the stock: for where no plain candidate will do.
     pub(super) fn cut(&self, cord: Id<Cord>) -> Candidates {
-        let written = self.survey.model.cords[cord].length.copied();
+        let written = self.survey.model.cords[cord].length.known().copied();
         let cut = self.others(cord).into_iter().flat_map(|kind| {
-            let usual = self.survey.model.cord_types[kind].length.copied();
+            let usual = self.survey.model.cord_types[kind].length.known().copied();
             let usual = usual.filter(|_| written.is_none());
             let lengths = self.stock().filter(move |stock| Some(*stock) != usual);
             lengths.map(move |length| Fit {
@@ -85,8 +85,8 @@ impl Shelf<'_> {
 
     fn length(&self, cord: Id<Cord>) -> Option<Length> {
         let own = self.survey.graph.cord_type(self.survey.model, cord);
-        let written = self.survey.model.cords[cord].length.copied();
-        written.or(own.and_then(|own| own.length.copied()))
+        let written = self.survey.model.cords[cord].length.known().copied();
+        written.or(own.and_then(|own| own.length.known().copied()))
     }
 
     fn in_order(&self, cord: Id<Cord>, mut fits: Vec<Fit>) -> Candidates {
@@ -116,11 +116,11 @@ fn enters(survey: &Survey<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
     }
     let outlet = outlet(survey, cord);
     let mut ends = survey.graph.links.cord_ends(cord).iter();
-    may_enter(outlet, kind.plug.copied())
+    may_enter(outlet, kind.plug.known().copied())
         && ends.all(|end| {
             let leg = end.leg.and_then(|leg| kind.legs.items().get(leg as usize));
             let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
-            may_enter(connector.copied(), inlet(survey, end.at))
+            may_enter(connector.known().copied(), inlet(survey, end.at))
         })
 }
 
@@ -133,14 +133,14 @@ fn may_enter(contacts: Option<CouplerRef>, pins: Option<CouplerRef>) -> bool {
 
 fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
     match survey.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.copied(),
-        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.copied(),
+        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.known().copied(),
+        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.known().copied(),
     }
 }
 
 fn inlet(survey: &Survey<'_>, end: Receiver) -> Option<CouplerRef> {
     match end {
-        Receiver::Inlet(number) => survey.inlet(number)?.1.coupler.copied(),
+        Receiver::Inlet(number) => survey.inlet(number)?.1.coupler.known().copied(),
         Receiver::Pdu(_) | Receiver::Unknown => None,
     }
 }
@@ -169,7 +169,10 @@ impl Order<'_> {
     /// In how many ways the types differ, and how far the lengths are apart.
     fn key(&self, fit: Fit) -> (usize, f64) {
         let kind = &self.survey.model.cord_types[fit.kind];
-        let length = fit.own_length.or(kind.length.copied()).zip(self.length);
+        let length = fit
+            .own_length
+            .or(kind.length.known().copied())
+            .zip(self.length);
         let apart = length.map_or(f64::INFINITY, |(a, b)| (a - b).in_metres().abs());
         let own = self.own.map(|own| &self.survey.model.cord_types[own]);
         (own.map_or(0, |own| unlike(own, kind)), apart)
@@ -185,8 +188,9 @@ fn value<T: Copy>(field: &Optional<T>) -> Result<Option<T>, Span> {
 /// Whether two types differ in their lengths alone.
 pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
     let ends = |kind: &CordType| {
-        let retention = kind.retention.get();
-        let retention = retention.map(|ends| (ends.plug.copied(), ends.connector.copied()));
+        let retention = kind.retention.known();
+        let retention =
+            retention.map(|ends| (ends.plug.known().copied(), ends.connector.known().copied()));
         let angle = kind
             .angle
             .written()
@@ -194,8 +198,12 @@ pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
         (retention, angle)
     };
     let marks = |kind: &CordType| {
-        let current = (kind.rating.copied(), value(&kind.fuse));
-        (kind.temperature.copied(), kind.cores.copied(), current)
+        let current = (kind.rating.known().copied(), value(&kind.fuse));
+        (
+            kind.temperature.known().copied(),
+            kind.cores.known().copied(),
+            current,
+        )
     };
     unlike(a, b) == 0 && ends(a) == ends(b) && marks(a) == marks(b)
 }
@@ -203,7 +211,7 @@ pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
 /// In how many ways two types differ that a buyer sees first.
 fn unlike(a: &CordType, b: &CordType) -> usize {
     fn differ<T: PartialEq>(a: &Field<T>, b: &Field<T>) -> usize {
-        usize::from(a.get() != b.get())
+        usize::from(a.known() != b.known())
     }
     differ(&a.plug, &b.plug)
         + differ(&a.connector, &b.connector)

@@ -8,6 +8,7 @@ use crate::finding::{Finding, Verdict};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::Id;
 use crate::rules::{self, Subject};
+use crate::survey::Survey;
 
 use super::candidates::{Shelf, is_same_make};
 use super::trial::{Bench, Tried};
@@ -59,6 +60,9 @@ pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Cas
             continue;
         }
         let told = bench.told_of(finding);
+        if is_of_another_feed(&survey, finding, &told.cords) {
+            continue;
+        }
         let of_kinds = told.kinds.iter().filter_map(|kind| of_kind.get(kind));
         let of_kinds = of_kinds.flatten().map(|cord| (*cord, true));
         for (cord, is_of_kind) in told.cords.iter().map(|cord| (*cord, false)).chain(of_kinds) {
@@ -75,6 +79,15 @@ pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Cas
         .into_iter()
         .map(|(cord, findings)| Case::new(bench, cord, findings, most_types))
         .collect()
+}
+
+/// Whether a jacket has the colour of another feed than the cord is on: a sign that the cord is plugged in
+/// wrong, which another jacket would only hide.
+fn is_of_another_feed(survey: &Survey<'_>, finding: &Finding, cords: &[Id<Cord>]) -> bool {
+    finding.rule == "feed-colour"
+        && cords
+            .iter()
+            .any(|cord| survey.feed_of_colour(*cord).is_some())
 }
 
 /// Types that are held against all cords together.
@@ -199,12 +212,12 @@ impl Case {
         let cord = &model.cords[self.cord];
         let kind = bench.survey().graph.cord_type(model, self.cord);
         let is_exhausted = self.fits.is_empty() && self.again.is_empty();
-        let usual = kind.and_then(|kind| kind.length.copied());
+        let usual = kind.and_then(|kind| kind.length.known().copied());
         Refit {
             cord: cord.name.value.clone(),
             span: cord.name.span,
-            kind: cord.cord_type.get().cloned().unwrap_or_default(),
-            length: cord.length.copied().or(usual),
+            kind: cord.cord_type.known().cloned().unwrap_or_default(),
+            length: cord.length.known().copied().or(usual),
             rules: rules_of(bench, self.findings.iter().map(|told| told.at)),
             choices: self.best(bench),
             is_searched: self.whole(bench) >= ENOUGH || is_exhausted && !self.is_unclear,
@@ -230,7 +243,7 @@ fn choice(bench: &Bench, fit: Fit, gone: &[usize]) -> Choice {
     let kind = &bench.model().cord_types[fit.kind];
     Choice {
         kind: kind.name.value.clone(),
-        length: fit.own_length.or(kind.length.copied()),
+        length: fit.own_length.or(kind.length.known().copied()),
         is_own_length: fit.own_length.is_some(),
         puts_right: rules_of(bench, gone.iter().copied()),
         fit,

@@ -48,6 +48,6 @@ fn commons<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Vec<Common<'a>> {
         Receiver::Pdu(pdu) => Some(Common::Strip(pdu)),
         Receiver::Unknown => None,
     });
-    let bundle = survey.model.cords[cord].bundle.get().map(Common::Bundle);
+    let bundle = survey.model.cords[cord].bundle.known().map(Common::Bundle);
     feed.into_iter().chain(ends).chain(bundle).collect()
 }

@@ -196,12 +196,12 @@ impl<'a> Folded<'a> {
     }
 }
 
-/// What is asked by an open point, without why it cannot be said.
+/// What is asked by an open point, without what is missing for the answer.
 pub fn question(finding: &Finding) -> &str {
     let headline = finding.headline.as_str();
-    headline
-        .split_once(" cannot be said")
-        .map_or(headline, |(question, _)| question)
+    let asked = headline.find("? ").map(|at| at + 1);
+    let end = asked.or_else(|| headline.find(" cannot be said"));
+    &headline[..end.unwrap_or(headline.len())]
 }
 
 #[cfg(test)]

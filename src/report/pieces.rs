@@ -96,6 +96,7 @@ pub(super) fn questions(piece: &Folded<'_>) -> Vec<Row> {
         let first = asked.first().map_or("", |finding| question(finding));
         let more = match asked.len() - 1 {
             0 => String::new(),
+            more if first.ends_with('?') => format!(" And {more} more."),
             more => format!(", and {more} more"),
         };
         ("Undecided", format!("{first}{more} [{rule}]"))

@@ -11,8 +11,8 @@ use crate::policy::Policy;
 
 /// Whether a departure holds on a day: it has a reason, a signer and a date that has not passed.
 pub fn holds(departure: &Departure, today: Date) -> bool {
-    let signed = departure.reason.get().is_some() && departure.agreed_by.get().is_some();
-    signed && departure.until.get().is_some_and(|until| today <= *until)
+    let signed = departure.reason.known().is_some() && departure.agreed_by.known().is_some();
+    signed && departure.until.known().is_some_and(|until| today <= *until)
 }
 
 /// The departures that hold on a day, by rule and thing.
@@ -49,8 +49,8 @@ impl<'m> Departures<'m> {
         let mut by_thing: FxHashMap<_, Vec<&Departure>> = FxHashMap::default();
         let all = policy.departures().iter().map(|departure| &departure.value);
         for departure in all.filter(|departure| holds(departure, today)) {
-            let rule = departure.rule.get().and_then(|name| super::find(name));
-            if let (Some(rule), Some(at)) = (rule, departure.at.get()) {
+            let rule = departure.rule.known().and_then(|name| super::find(name));
+            if let (Some(rule), Some(at)) = (rule, departure.at.known()) {
                 by_thing.entry((rule.name, at)).or_default().push(departure);
             }
         }
@@ -89,7 +89,7 @@ fn bears(departure: &Departure, finding: &Finding) -> bool {
 
 /// The number that a departure was signed at.
 pub fn signed(departure: &Departure) -> Option<Signed> {
-    departure.signed_at.get()?.both()
+    departure.signed_at.known()?.both()
 }
 
 /// Whether the number of a finding is no worse than a signed value against the limit of that time.

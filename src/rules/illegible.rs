@@ -14,7 +14,7 @@ use super::{Draft, Rule};
 pub(super) struct Illegible(ToldOnce<Span>);
 
 impl Illegible {
-    /// Asks what cannot be told: `whether {question} cannot be said`.
+    /// Asks what cannot be told: `does device rec-1 live through a loss`.
     pub fn ask(
         &mut self,
         rule: &Rule,
@@ -25,7 +25,7 @@ impl Illegible {
             let key = fact.full_key();
             let (whose, question) = (fact.whose(), question());
             let headline =
-                format!("whether {question} cannot be said: `{key}` of {whose} cannot be read");
+                format!("{question}? Open: `{key}` of {whose} cannot be read");
             let note = format!("not decided: `{key}` cannot be read");
             let basis = Citation::marked("what the definitions say, as far as it can be read");
             let name = match fact.owner.as_str() {

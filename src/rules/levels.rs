@@ -75,15 +75,15 @@ impl<'m> Standing<'m> {
 
 /// Whether a line of `site.levels` counts: nobody stands for a rule switched off without a reason.
 fn counts(line: &RuleLevel) -> bool {
-    match line.level.get() {
-        Some(LevelWord::Off) => line.reason.get().is_some(),
+    match line.level.known() {
+        Some(LevelWord::Off) => line.reason.known().is_some(),
         Some(_) => true,
         None => false,
     }
 }
 
 fn set_level(line: &RuleLevel) -> Option<Level> {
-    match line.level.get()? {
+    match line.level.known()? {
         LevelWord::Error => Some(Level::Error),
         LevelWord::Warning => Some(Level::Warning),
         LevelWord::Note => Some(Level::Note),

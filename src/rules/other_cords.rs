@@ -33,20 +33,21 @@ pub(super) fn catalogue_type<'a>(
     let own = survey.graph.cord_type(survey.model, cord)?;
     let length = survey.model.cords[cord]
         .length
+        .known()
         .copied()
-        .or(own.length.copied())?;
+        .or(own.length.known().copied())?;
     let fits = |kind: &&Named<CordType>| {
-        let same = kind.plug.get()?.name == own.plug.get()?.name
-            && kind.connector.get()?.name == own.connector.get()?.name;
-        let long_enough = kind.length.copied()? >= length * (1.0 - 1e-9);
+        let same = kind.plug.known()?.name == own.plug.known()?.name
+            && kind.connector.known()?.name == own.connector.known()?.name;
+        let long_enough = kind.length.known().copied()? >= length * (1.0 - 1e-9);
         Some(same && long_enough && kind.legs.is_empty() && is_enough(&kind.item))
     };
     let types = survey.types_on_offer();
     let fitting = types.filter(|kind| fits(kind) == Some(true));
     fitting.min_by(|a, b| {
-        let metres = |kind: &CordType| kind.length.get().map_or(f64::INFINITY, |l| l.in_metres());
+        let metres = |kind: &CordType| kind.length.known().map_or(f64::INFINITY, |l| l.in_metres());
         let section = |kind: &CordType| {
-            let size = kind.conductor.get();
+            let size = kind.conductor.known();
             size.map_or(f64::INFINITY, |size| size.area().in_square_millimetres())
         };
         let key = |kind: &CordType| (metres(kind), section(kind));

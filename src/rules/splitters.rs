@@ -44,17 +44,21 @@ impl<'a> Splitter<'a> {
     /// shorter than trunk and leg together.
     fn plain_type(self, survey: &Survey<'a>) -> Option<&'a Named<CordType>> {
         let leg = self.kind.legs.items().first()?;
-        let least = self.kind.length.copied()? + leg.length.copied()?;
-        let area = |kind: &CordType| kind.conductor.copied().map(|size| size.area());
+        let least = self.kind.length.known().copied()? + leg.length.known().copied()?;
+        let area = |kind: &CordType| kind.conductor.known().copied().map(|size| size.area());
         let mut types = survey.types_on_offer();
         types.find(|kind| {
             kind.legs.is_empty()
-                && kind.plug.get() == self.kind.plug.get()
-                && kind.connector.get() == leg.connector.get()
-                && kind.colour.get() == self.kind.colour.get()
+                && kind.plug.known() == self.kind.plug.known()
+                && kind.connector.known() == leg.connector.known()
+                && kind.colour.known() == self.kind.colour.known()
                 && locks(kind) == locks(self.kind)
                 && area(kind) >= area(self.kind)
-                && kind.length.copied().is_some_and(|length| length >= least)
+                && kind
+                    .length
+                    .known()
+                    .copied()
+                    .is_some_and(|length| length >= least)
         })
     }
 
@@ -69,9 +73,9 @@ impl<'a> Splitter<'a> {
 
 /// What holds the plug and the connector, as far as it is said.
 fn locks(kind: &CordType) -> [Option<Retention>; 2] {
-    let ends = kind.retention.get();
+    let ends = kind.retention.known();
     [
-        ends.and_then(|ends| ends.plug.copied()),
-        ends.and_then(|ends| ends.connector.copied()),
+        ends.and_then(|ends| ends.plug.known().copied()),
+        ends.and_then(|ends| ends.connector.known().copied()),
     ]
 }

@@ -111,7 +111,7 @@ fn doubtful(
     finding.level = finding.level.min(Level::Warning);
     finding.own_level = finding.own_level.min(Level::Warning);
     finding.headline = format!(
-        "if {who} does not stop with fewer inlets than its record asks for, {}",
+        "if {who} does not stop when its record says so: {}",
         finding.headline
     );
     let model = survey.graph.links.device_models[first.index()];

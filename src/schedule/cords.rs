@@ -8,7 +8,7 @@ use crate::quantity::InUnits;
 use crate::survey::Survey;
 
 use super::table::{
-    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, names, numbers, shown, words,
+    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, numbers, words,
 };
 
 const COLUMNS: &[Column] = &[
@@ -64,7 +64,7 @@ fn row(survey: &Survey<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
     vec![
         name(survey, cord, leg),
         item.from
-            .get()
+            .known()
             .map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string()),
         upper_rack(survey, cord),
         destination(item, end),
@@ -74,7 +74,7 @@ fn row(survey: &Survey<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
         run.connector,
         run.conductor,
         run.cordage,
-        shown(survey.length_of(cord, leg).as_ref()),
+        length(survey, survey.length_of(cord, leg)),
         of_type(|kind| given(&kind.colour)),
         feed(survey, cord),
         worst,
@@ -163,7 +163,7 @@ impl Run {
             connector: given(leg.map_or(&kind.connector, |leg| &leg.connector)),
             conductor: given(conductor),
             cordage: cordage
-                .get()
+                .known()
                 .map_or_else(unknown, |cordage| cordage.name.to_string()),
         }
     }

@@ -32,7 +32,7 @@ pub(super) fn labels(survey: &Survey<'_>) -> Schedule {
 
 fn of_cord(survey: &Survey<'_>, cord: Id<Cord>) -> Vec<Row> {
     let item = &survey.model.cords[cord];
-    let from = item.from.get();
+    let from = item.from.known();
     let from = from.map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string());
     let kind = survey.graph.cord_type(survey.model, cord);
     let colour = kind.map_or_else(|| UNKNOWN.to_owned(), |kind| given(&kind.colour));

@@ -32,7 +32,7 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
         let power = power(survey, id);
         power.into_iter().chain(currents(survey, id))
     });
-    Schedule::new(
+    let mut schedule = Schedule::new(
         COLUMNS,
         rows.collect(),
         &[
@@ -41,7 +41,11 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
             "above: the limit is passed, and the margin has a minus.",
             "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower, or less is left.",
         ],
-    )
+    );
+    if let Some(unfed) = survey.unfed().words() {
+        schedule.notes.insert(0, unfed);
+    }
+    schedule
 }
 
 fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {

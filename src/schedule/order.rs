@@ -7,7 +7,7 @@ use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
 use crate::survey::Survey;
 
-use super::table::{Column, Row, Schedule, UNKNOWN, given, names, numbers, shown, words};
+use super::table::{Column, Row, Schedule, UNKNOWN, given, length, names, numbers, shown, words};
 
 /// How many cord sets are bought beyond those in use, as a percentage of these.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -104,12 +104,12 @@ fn row(survey: &Survey<'_>, item: &Item, first: Id<Cord>, count: usize, spares: 
         of(connectors),
         of(|kind| given(&kind.conductor)),
         of(|kind| {
-            let cordage = kind.cordage.get();
+            let cordage = kind.cordage.known();
             cordage.map_or_else(|| UNKNOWN.to_owned(), |cordage| cordage.name.to_string())
         }),
         kind.map_or_else(|| UNKNOWN.to_owned(), |kind| lengths(survey, kind, first)),
         of(|kind| given(&kind.colour)),
-        of(|kind| shown(kind.rating.get())),
+        of(|kind| shown(kind.rating.known())),
         of(|kind| holds(kind).0),
         of(|kind| holds(kind).1),
         of(approvals),
@@ -131,22 +131,28 @@ fn connectors(kind: &CordType) -> String {
 
 /// The length up to the connector, or to the split and of each leg: `1 m + 0.5 m (a), 0.5 m (b)`.
 fn lengths(survey: &Survey<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> String {
-    let trunk = shown(survey.length_of(cord, None).as_ref());
+    let trunk = length(survey, survey.length_of(cord, None));
     if kind.legs.is_empty() {
         return trunk;
     }
     let legs = kind.legs.items().iter();
-    let legs = legs.map(|leg| format!("{} ({})", shown(leg.length.get()), leg.name.value));
+    let legs = legs.map(|leg| {
+        format!(
+            "{} ({})",
+            length(survey, leg.length.known().copied()),
+            leg.name.value
+        )
+    });
     format!("{trunk} + {}", legs.collect::<Vec<_>>().join(", "))
 }
 
 /// What holds the plug and the connector.
 fn holds(kind: &CordType) -> (String, String) {
     let word = |end: &Field<crate::tables::retention::Retention>| {
-        end.get()
+        end.known()
             .map_or_else(|| UNKNOWN.to_owned(), |kind| kind.word().to_owned())
     };
-    match kind.retention.get() {
+    match kind.retention.known() {
         Some(ends) => (word(&ends.plug), word(&ends.connector)),
         None => (UNKNOWN.to_owned(), UNKNOWN.to_owned()),
     }

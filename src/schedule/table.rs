@@ -4,7 +4,8 @@ use std::borrow::Cow;
 
 use crate::ink::short;
 use crate::model::value::Field;
-use crate::quantity::Quantity;
+use crate::quantity::{Length, Quantity};
+use crate::survey::Survey;
 
 /// What stands where the definitions give nothing, or nothing that can be read.
 pub const UNKNOWN: &str = "?";
@@ -92,13 +93,18 @@ impl Schedule {
 
 /// What a field gives; `?` where it must be there, or cannot be read.
 pub(super) fn given<T: ToString>(field: &Field<T>) -> String {
-    let text = field.get().map(ToString::to_string);
+    let text = field.known().map(ToString::to_string);
     text.unwrap_or_else(|| UNKNOWN.to_owned())
 }
 
 /// A quantity that a field gives; `?` where it does not.
 pub(super) fn shown<Q: Quantity>(quantity: Option<&Q>) -> String {
     quantity.map_or_else(|| UNKNOWN.to_owned(), Quantity::show)
+}
+
+/// A length as it is bought where the site is.
+pub(super) fn length(survey: &Survey<'_>, length: Option<Length>) -> String {
+    length.map_or_else(|| UNKNOWN.to_owned(), |length| survey.on_tape(length))
 }
 
 /// A number of which a part is not known: then it is a lower bound, and says so.

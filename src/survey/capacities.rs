@@ -74,7 +74,7 @@ fn alike(survey: &Survey<'_>, id: ElementId) -> Option<Alike> {
     let links = &survey.graph.links;
     let run = match survey.graph.kind(id) {
         ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
-        ElementKind::Circuit(circuit) => fixed(survey.model.circuits[circuit].wiring.get()?),
+        ElementKind::Circuit(circuit) => fixed(survey.model.circuits[circuit].wiring.known()?),
         ElementKind::Pdu(pdu) => Run::Pdu(links.pdu_models[pdu.index()]?.index()),
         ElementKind::Cord(cord) => {
             let kind = links.cord_types[cord.index()]?;
@@ -94,13 +94,13 @@ fn alike(survey: &Survey<'_>, id: ElementId) -> Option<Alike> {
 }
 
 fn fixed(wiring: &Wiring) -> Run {
-    let size = wiring.conductor.get().map(|size| match size {
+    let size = wiring.conductor.known().map(|size| match size {
         ConductorSize::Metric(area) => Size::Metric(area.value.to_bits()),
         ConductorSize::Awg(gauge) => Size::Awg(*gauge),
     });
     Run::Fixed {
         size,
-        insulation: wiring.insulation.copied(),
-        grouped: (!wiring.grouped.is_absent()).then(|| wiring.grouped.copied()),
+        insulation: wiring.insulation.known().copied(),
+        grouped: (!wiring.grouped.is_absent()).then(|| wiring.grouped.known().copied()),
     }
 }

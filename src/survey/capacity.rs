@@ -220,10 +220,10 @@ impl Survey<'_> {
     /// Whether an element has conductors that nobody has written down: wiring, or the cord of a strip.
     pub fn hides_conductors(&self, id: ElementId) -> bool {
         match self.graph.kind(id) {
-            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.get().is_none(),
+            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.known().is_none(),
             ElementKind::Pdu(pdu) => {
                 let model = self.graph.pdu_model(self.model, pdu);
-                let is_unwritten = model.is_some_and(|model| model.cord.get().is_none());
+                let is_unwritten = model.is_some_and(|model| model.cord.known().is_none());
                 is_unwritten && !self.is_without_input_cord(pdu)
             }
             _ => false,
@@ -234,26 +234,30 @@ impl Survey<'_> {
     pub fn conductors_of(&self, id: ElementId) -> Option<Conductors<'_>> {
         let (field, cordage) = match self.graph.kind(id) {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
-            ElementKind::Circuit(circuit) => {
-                (&self.model.circuits[circuit].wiring.get()?.conductor, None)
-            }
+            ElementKind::Circuit(circuit) => (
+                &self.model.circuits[circuit].wiring.known()?.conductor,
+                None,
+            ),
             ElementKind::Pdu(pdu) => {
-                let cord = self.graph.pdu_model(self.model, pdu)?.cord.get()?;
-                (&cord.conductor, cord.cordage.copied())
+                let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
+                (&cord.conductor, cord.cordage.known().copied())
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                (&kind.conductor, kind.cordage.copied())
+                (&kind.conductor, kind.cordage.known().copied())
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
                 let leg = kind.legs.items().get(leg as usize)?;
                 let field = leg.conductor.or_further(&kind.conductor);
-                (field, leg.cordage.or_further(&kind.cordage).copied())
+                (
+                    field,
+                    leg.cordage.or_further(&kind.cordage).known().copied(),
+                )
             }
         };
         Some(Conductors {
-            size: field.copied(),
+            size: field.known().copied(),
             field,
             cordage,
         })
@@ -275,7 +279,7 @@ impl Survey<'_> {
         below.all(|at| {
             self.device_fed_by(at).is_none_or(|device| {
                 let model = self.graph.device_model(self.model, device);
-                let share = model.and_then(|model| model.third_harmonic.copied());
+                let share = model.and_then(|model| model.third_harmonic.known().copied());
                 share.is_some_and(|share| share.in_parts_of_one() <= SMALL)
             })
         })
@@ -332,10 +336,11 @@ impl Survey<'_> {
         circuit: Id<Circuit>,
         size: ConductorSize,
     ) -> Result<Rating, Rating> {
-        let wiring = self.model.circuits[circuit].item.wiring.get();
+        let wiring = self.model.circuits[circuit].item.wiring.known();
         let wiring = wiring.ok_or_else(|| Rating::missing("the wiring is missing"))?;
         let insulation = wiring
             .insulation
+            .known()
             .copied()
             .ok_or_else(|| Rating::missing("the insulation is missing"))?;
         let air = self

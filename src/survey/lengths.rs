@@ -29,7 +29,7 @@ impl Lengths {
         let mut types: FxHashMap<String, Vec<Offer>> = FxHashMap::default();
         let plain = survey.model.cord_types.iter();
         for (id, kind) in plain.filter(|(_, kind)| kind.legs.is_empty()) {
-            if let Some(length) = kind.length.copied() {
+            if let Some(length) = kind.length.known().copied() {
                 let kind = make(kind);
                 let offers = types.entry(kind).or_default();
                 offers.push(Offer {
@@ -73,9 +73,9 @@ impl Survey<'_> {
 
 /// What cords of different lengths have in common that are of one make.
 fn make(kind: &CordType) -> String {
-    let plug = kind.plug.get().map(|coupler| &coupler.name);
-    let connector = kind.connector.get().map(|coupler| &coupler.name);
-    let cordage = kind.cordage.get().map(|cordage| &cordage.name);
-    let (conductor, colour) = (kind.conductor.get(), kind.colour.get());
+    let plug = kind.plug.known().map(|coupler| &coupler.name);
+    let connector = kind.connector.known().map(|coupler| &coupler.name);
+    let cordage = kind.cordage.known().map(|cordage| &cordage.name);
+    let (conductor, colour) = (kind.conductor.known(), kind.colour.known());
     format!("{plug:?} {connector:?} {conductor:?} {cordage:?} {colour:?}")
 }

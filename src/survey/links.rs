@@ -95,7 +95,7 @@ impl Survey<'_> {
                 (outlet.item.coupler.given()?, &outlet.item.rating)
             }
         };
-        let rating = self.coupler_rating(coupler.value, kind.plug.copied(), mark);
+        let rating = self.coupler_rating(coupler.value, kind.plug.known().copied(), mark);
         Some(link(Part::Outlet, coupler, rating))
     }
 
@@ -128,7 +128,7 @@ impl Survey<'_> {
         let cordage = self.conductors_of(id)?.cordage;
         let cordage = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
         let what = conductor
-            .get()
+            .known()
             .map_or_else(|| cordage.to_owned(), |size| format!("{size} {cordage}"));
         let span = conductor.span().unwrap_or(self.model.cords[cord].name.span);
         Some(Link {
@@ -150,7 +150,7 @@ impl Survey<'_> {
 
 /// A plug without a fuse has none, whatever is written.
 fn fuse_link(kind: &CordType) -> Option<Link> {
-    let is_fused = kind.plug.get().is_some_and(|plug| plug.fused);
+    let is_fused = kind.plug.known().is_some_and(|plug| plug.fused);
     let fuse = kind.fuse.written().ok()?.filter(|_| is_fused)?;
     Some(Link {
         kind: Part::Fuse,
@@ -178,7 +178,7 @@ fn marked_rating(coupler: CouplerRef, rated: &Rated, mark: &Field<Current>) -> R
         let name = &coupler.name;
         return Rating::missing(format!("what {name} is marked with cannot be read"));
     }
-    let mark = mark.get();
+    let mark = mark.known();
     match (&rated.current, &rated.only_where_marked, mark) {
         (None, None, _) => Rating::missing(format!(
             "no table gives a rated current for {}",

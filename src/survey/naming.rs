@@ -71,7 +71,7 @@ impl Survey<'_> {
     /// The state in which an extreme occurs: `in the normal state`, `when PDU ph-1-a is lost`.
     pub fn when(&self, lost: Option<Loss>) -> String {
         match lost {
-            None => "in the normal state".into(),
+            None => "in normal running".into(),
             Some(lost) => format!("when {} is lost", self.describe_loss(lost)),
         }
     }

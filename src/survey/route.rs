@@ -193,7 +193,7 @@ impl<'a> Survey<'a> {
             .model
             .site
             .routing
-            .get()
+            .known()
             .map(|routing| &routing.connector_bend);
         Allowance::new(own, millimetres(allowance::CONNECTOR_BEND)).ok()
     }
@@ -204,12 +204,21 @@ impl<'a> Survey<'a> {
         let own = &self.model.cords[cord].length;
         let kind = self.graph.cord_type(self.model, cord)?;
         let trunk = match own {
-            Field::Absent => kind.length.copied()?,
-            own => own.copied()?,
+            Field::Absent => kind.length.known().copied()?,
+            own => own.known().copied()?,
         };
         match leg {
             None => Some(trunk),
-            Some(leg) => Some(trunk + kind.legs.items().get(leg as usize)?.length.copied()?),
+            Some(leg) => Some(
+                trunk
+                    + kind
+                        .legs
+                        .items()
+                        .get(leg as usize)?
+                        .length
+                        .known()
+                        .copied()?,
+            ),
         }
     }
 

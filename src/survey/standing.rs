@@ -255,7 +255,7 @@ impl<'a> Survey<'a> {
         let ElementKind::Supply(supply) = self.graph.kind(id) else {
             return None;
         };
-        let capacity = self.model.supplies[supply].capacity.copied();
+        let capacity = self.model.supplies[supply].capacity.known().copied();
         let (worst, lost) = self.flows.worst_power(supply);
         let excess = capacity.and_then(|capacity| excess::worst(self, id, supply, capacity));
         let line_above = match excess {

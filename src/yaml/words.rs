@@ -111,6 +111,10 @@ fn layout(kind: &E, text: &str, at: usize, depth: usize) -> Option<Words> {
             "A colon is missing after this name.",
             "Write 'name: value', with a space after the colon.",
         ),
+        E::MappingKeyNotAllowed if is_lone_question(text, at) => words(
+            "A question mark alone is no value.",
+            "Leave the whole line out until the value is known: what it is wanted for is then asked.",
+        ),
         E::MappingValueNotAllowed if has_earlier_colon(text, at) => words(
             "There is a second colon in this line.",
             "If it is part of the text, put the whole value in quotes.",
@@ -137,6 +141,14 @@ fn layout(kind: &E, text: &str, at: usize, depth: usize) -> Option<Words> {
         ),
         _ => return None,
     })
+}
+
+/// Whether nothing but a question mark stands behind a colon.
+fn is_lone_question(text: &str, at: usize) -> bool {
+    let rest = text.get(at..).unwrap_or_default();
+    let line = rest.split(['\n', '\r', '#', ',', '}']).next();
+    line.is_some_and(|line| line.trim_end() == "?")
+        && line_before(text, at).trim_end().ends_with(':')
 }
 
 /// Whether the line up to `at` already has a colon that ends a name.

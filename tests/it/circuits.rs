@@ -400,7 +400,7 @@ fn third_harmonics_add_up_on_the_neutral() {
     assert!(!normal.is_empty());
     // One bank lost: 10 A of fundamental and 10 A of third harmonic, 14.14 A, are less than 15 A.
     assert!(
-        normal[0].headline.contains("15 A in the normal state"),
+        normal[0].headline.contains("15 A in normal running"),
         "{}",
         normal[0].headline
     );
@@ -477,7 +477,7 @@ fn what_takes_over_is_judged_with_the_load_that_moves() {
     assert!(
         finding
             .headline
-            .starts_with("circuit c carries 12.81 A when supply b is lost")
+            .starts_with("lose supply b and circuit c carries 12.81 A")
     );
     let working = finding.arithmetic.join("\n");
     assert!(
@@ -492,7 +492,8 @@ fn what_takes_over_is_judged_with_the_load_that_moves() {
         panic!("{found:#?}")
     };
     assert_eq!((finding.level, finding.kind), (Level::Warning, "rating"));
-    let unless = "if x does not stop with fewer inlets than its record asks for, circuit c carries 16.01 A when supply b is lost";
+    let unless =
+        "if x does not stop when its record says so: lose supply b and circuit c carries 16.01 A";
     assert!(finding.headline.starts_with(unless), "{}", finding.headline);
 }
 

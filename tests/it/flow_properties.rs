@@ -304,7 +304,7 @@ fn single_phase(definitions: &str) -> Vec<String> {
         let supply = site.graph.supply_of(*id).unwrap();
         site.model.supplies[supply]
             .system
-            .get()
+            .known()
             .is_some_and(|system| system.lines == 1)
     });
     single

@@ -416,8 +416,11 @@ fn actions_for(client: &mut Client, file: &str, rule: &str) -> Value {
 fn other_cords_are_offered_and_left_to_be_chosen() {
     let world = world();
     let (mut client, mut cords) = started(&world);
-    client.edit(&mut cords, "W-2: {type: c13-1r", "W-2: {type: c13-1m");
-    client.until("the colour of the other feed", |client| {
+    // Of the colour of no feed; one that is of another feed may only be plugged in wrong.
+    let grey = "cord-types: {c13-1g: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1 m, rating: 10 A, colour: grey, approvals: [BSI]}}\n";
+    client.edit(&mut cords, "cords: #", &format!("{grey}cords: #"));
+    client.edit(&mut cords, "W-2: {type: c13-1r", "W-2: {type: c13-1g");
+    client.until("the colour of no feed", |client| {
         client.has("cords.yaml", "feed-colour")
     });
     let offered = |answer: &Value| {
@@ -435,7 +438,10 @@ fn other_cords_are_offered_and_left_to_be_chosen() {
     assert_eq!(fit["title"], "W-2: fit c13-1r (1 m)");
     assert_eq!(fit["isPreferred"], false);
     let change = &fit["edit"]["documentChanges"][0];
-    assert_eq!(edited(&cords.text, &change["edits"]), CORDS);
+    assert_eq!(
+        edited(&cords.text, &change["edits"]),
+        format!("{grey}{CORDS}")
+    );
 }
 
 #[test]

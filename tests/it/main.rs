@@ -57,6 +57,7 @@ mod schedules;
 mod schema;
 mod silences;
 mod site;
+mod slips;
 mod snags;
 mod splitters;
 mod start;

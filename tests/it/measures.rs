@@ -93,7 +93,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ("label-pattern", &[], "it matches or it does not"),
     (
         "input-chain-mismatch",
-        &["poles", "terminals"],
+        &["poles", "terminals", "banks"],
         "a count of poles has no unit",
     ),
     ("receptacle-shared", &[], "a count of plugs has no unit"),

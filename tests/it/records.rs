@@ -37,11 +37,7 @@ fn two_cords_into_one_strip_are_booked_twice() {
     let more = "pdus: {pdu-c: {model: strip-16, rack: r1}}\ncords:\n  W-1: {type: t, from: pdu-a/1, to: pdu-c}\n  W-2: {type: t, from: pdu-b/1, to: pdu-c}\n";
     let said = said("double-booked", &format!("{TYPE}{more}"));
     assert_eq!(said.len(), 1, "{said:#?}");
-    assert!(
-        said[0].1.contains("cord W-1 and by cord W-2"),
-        "{}",
-        said[0].1
-    );
+    assert!(said[0].1.contains("cord W-1 and cord W-2"), "{}", said[0].1);
 }
 
 #[test]

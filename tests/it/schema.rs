@@ -75,7 +75,7 @@ fn faults(text: &str) -> Option<Vec<Fault>> {
 fn ill_set_levels(model: &Model) -> Vec<Fault> {
     let levels = model.site.levels.items().iter();
     let ill_set = levels.filter(|set| {
-        let off = set.level.get() == Some(&LevelWord::Off) && set.reason.get().is_none();
+        let off = set.level.known() == Some(&LevelWord::Off) && set.reason.known().is_none();
         off || rules::find(&set.name.value).is_none()
     });
     let spans = ill_set.map(|set| set.name.span);

@@ -126,7 +126,7 @@ pdus:
     let headlines = told(&[]);
     assert_eq!(headlines.len(), 1, "{headlines:#?}");
     assert!(
-        headlines[0].contains("feed B (supplies ups-b, ups-b2) is lost"),
+        headlines[0].contains("feed B (supplies ups-b, ups-b2) and"),
         "{headlines:#?}"
     );
     // Without a label they are no feed.

@@ -87,14 +87,18 @@ impl<'a> Place<'a> {
 
     fn standing(&self, rule: &Rule) -> Standing<'a> {
         let model = &self.site.model;
-        Standing::of(&Policy::of(model), model.site.practice.copied(), rule)
+        Standing::of(
+            &Policy::of(model),
+            model.site.practice.known().copied(),
+            rule,
+        )
     }
 
     fn heading(&self) -> String {
         let given = self.root.given.iter().flatten().next();
         let place = given.map_or(self.root.shown.as_str(), |given| given.typed.as_str());
         let model = &self.site.model;
-        let name = model.site.name.get().map_or("this site", Name::as_str);
+        let name = model.site.name.known().map_or("this site", Name::as_str);
         let practice = match model.site.practice.given() {
             Some(practice) => format!("{} ({})", word(practice.value), self.at(practice.span)),
             None => "not said".to_owned(),
@@ -111,7 +115,7 @@ impl<'a> Place<'a> {
                 format!("set by the site ({}){reason}", self.at(line.name.span))
             }
             Origin::Refused(line) => {
-                let why = match line.level.get() {
+                let why = match line.level.known() {
                     Some(_) => "switches it off without a reason",
                     None => "gives no level that can be read",
                 };
@@ -130,12 +134,13 @@ impl<'a> Place<'a> {
     /// The departures from a rule at things that stand here.
     fn departures(&self, rule: &Rule) -> impl Iterator<Item = String> {
         let all = self.site.model.departures.iter();
-        let named = |departure: &Departure| departure.rule.get().and_then(|name| rules::find(name));
+        let named =
+            |departure: &Departure| departure.rule.known().and_then(|name| rules::find(name));
         let from_it = all.filter(move |departure| {
             named(&departure.value).is_some_and(|named| named.name == rule.name)
         });
         from_it.filter_map(|departure| {
-            let at = departure.value.at.get()?;
+            let at = departure.value.at.known()?;
             let thing = at.split('/').next().unwrap_or_default();
             let stands_here = self.things.contains(at.as_str()) || self.things.contains(thing);
             stands_here.then(|| self.departure(at, &departure.value, departure.span))
@@ -144,7 +149,7 @@ impl<'a> Place<'a> {
 
     fn departure(&self, at: &Name, departure: &Departure, span: Span) -> String {
         let (place, at) = (self.at(span), short(at));
-        let until = departure.until.get();
+        let until = departure.until.known();
         let reason = reason(&departure.reason);
         match (holds(departure, self.today), until) {
             (true, Some(until)) => format!("departed from at {at} until {until} ({place}){reason}"),
@@ -159,7 +164,7 @@ impl<'a> Place<'a> {
 
     fn closing(&self) -> String {
         let open = &self.site.model.site.open_points;
-        let fails = open.get() == Some(&OpenPoints::Block);
+        let fails = open.known() == Some(&OpenPoints::Block);
         let does = if fails {
             "fail the run"
         } else {
@@ -189,7 +194,7 @@ impl<'a> Place<'a> {
 /// A reason behind what it is a reason for.
 fn reason(reason: &Field<Name>) -> String {
     reason
-        .get()
+        .known()
         .map_or_else(String::new, |reason| format!(": {reason}"))
 }
 

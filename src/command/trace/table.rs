@@ -30,6 +30,9 @@ pub(super) fn shown(traces: &[Trace], look: &Look) -> Written<Plain> {
         }
     }
     table.page.blank();
+    for said in traces.iter().filter_map(|trace| trace.in_no_sum.as_deref()) {
+        table.page.paragraph(said);
+    }
     table.page.paragraph("The limit is the lowest share of a rating that may be used, and the margin is up to it. ≥: more may flow. ≤: a load or a limit is not known, and less may be left.");
     table.page.paragraph("Currents are those at the low end of the supply's tolerance. \"worst\" is over the normal state and every single loss.");
     table.page.paragraph(CAUTION);

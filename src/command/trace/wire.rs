@@ -18,6 +18,7 @@ struct Wire<'a> {
 #[derive(Serialize)]
 struct WireTrace<'a> {
     title: &'a str,
+    in_no_sum: Option<&'a str>,
     paths: Vec<WirePath<'a>>,
 }
 
@@ -91,6 +92,7 @@ fn trace(trace: &Trace) -> WireTrace<'_> {
     });
     WireTrace {
         title: &trace.title,
+        in_no_sum: trace.in_no_sum.as_deref(),
         paths: paths.collect(),
     }
 }

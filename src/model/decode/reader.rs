@@ -12,6 +12,7 @@ use crate::spelling::nearest;
 use crate::yaml::{Kind, NodeId, Tree};
 
 use super::free::{Free, index_of};
+use super::torn;
 use super::{Key, Record};
 
 /// More keys than any record has.
@@ -303,7 +304,8 @@ impl<'t> Reader<'t> {
                 }
             }
             _ => {
-                record.spoil(self.tree.span(node));
+                let at = self.tree.span(node);
+                (0..T::KEYS.len()).for_each(|index| record.spoil(index, at));
                 self.wanted(node, &format!("the keys of {}", with_article(T::WHAT)));
             }
         }
@@ -331,7 +333,8 @@ impl<'t> Reader<'t> {
     ) {
         let tree = self.tree;
         let mut free = Free::default();
-        for (key, value) in tree.pairs(node) {
+        let mut pairs = tree.pairs(node).peekable();
+        while let Some((key, value)) = pairs.next() {
             let Some(text) = self.key_text(key) else {
                 continue;
             };
@@ -353,6 +356,13 @@ impl<'t> Reader<'t> {
                 }),
                 None => {
                     seen[index] = Some(span);
+                    let tail = pairs.next_if(|next| torn::is_tail(tree, value, *next));
+                    if let Some((tail, _)) = tail {
+                        let fault = torn::by_comma(tree, value, tail);
+                        record.spoil(index, tree.span(value));
+                        self.under(key, |reader| reader.push(fault));
+                        continue;
+                    }
                     self.value(record, index, key, value, self.is_unfinished(node, value));
                 }
             }

@@ -22,9 +22,9 @@ fn outside(model: &Model, device: &Named<Device>) -> Option<Noted> {
     let at = device.at.given()?;
     let kind = device
         .model
-        .get()
+        .known()
         .and_then(|kind| model.device_models.find(kind));
-    let height = kind.and_then(|kind| model.device_models[kind].height.copied());
+    let height = kind.and_then(|kind| model.device_models[kind].height.known().copied());
     let height = height.unwrap_or(RackUnits::new(1));
     let path = ["devices".into(), device.name.value.clone(), "at".into()];
     judge(rack(model, &device.rack)?, at, height, path)
@@ -32,14 +32,14 @@ fn outside(model: &Model, device: &Named<Device>) -> Option<Noted> {
 
 /// The top of a strip is the last unit that it reaches.
 fn strip_outside(model: &Model, pdu: &Named<Pdu>) -> Option<Noted> {
-    let mount = pdu.mount.get()?;
+    let mount = pdu.mount.known()?;
     let head = mount.head.given()?;
     let path = ["pdus".into(), pdu.name.value.clone(), "head".into()];
     judge(rack(model, &pdu.rack)?, head, RackUnits::new(1), path)
 }
 
 fn rack<'m>(model: &'m Model, name: &Field<Name>) -> Option<&'m Named<Rack>> {
-    let id = model.racks.find(name.get()?)?;
+    let id = model.racks.find(name.known()?)?;
     Some(&model.racks[id])
 }
 
@@ -49,7 +49,7 @@ fn judge(
     height: RackUnits,
     path: [Name; 3],
 ) -> Option<Noted> {
-    let own = rack.height.copied()?;
+    let own = rack.height.known().copied()?;
     let lowest = RackUnits::new(1).halves();
     let top = (at.value.halves() + height.halves()).saturating_sub(lowest);
     if at.value.halves() >= lowest && top <= own.halves() {

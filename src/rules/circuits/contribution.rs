@@ -63,7 +63,7 @@ pub fn phasors(
 
 fn is_sequence_known(survey: &Survey<'_>, id: ElementId) -> bool {
     let supply = survey.graph.supply_of(id);
-    let proved = supply.and_then(|supply| survey.model.supplies[supply].sequence_proved.get());
+    let proved = supply.and_then(|supply| survey.model.supplies[supply].sequence_proved.known());
     proved.is_some_and(|proved| proved.0)
 }
 

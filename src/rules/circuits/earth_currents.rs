@@ -78,11 +78,11 @@ fn of_inlet(survey: &Survey<'_>, link: &InletLink, unlabelled: Option<Current>) 
 fn given(survey: &Survey<'_>, link: &InletLink) -> Option<Current> {
     let model = survey.graph.device_model(survey.model, link.device)?;
     let unearthed = matches!(
-        model.class.get(),
+        model.class.known(),
         Some(ProtectiveClass::II | ProtectiveClass::III)
     );
     let none = (unearthed && model.earth_current.is_absent()).then(Current::default);
-    model.earth_current.copied().or(none)
+    model.earth_current.known().copied().or(none)
 }
 
 /// Whether the inlet is fed by an industrial plug straight from a circuit: such equipment may leak more.
@@ -93,7 +93,7 @@ fn has_industrial_plug(survey: &Survey<'_>, link: &InletLink) -> bool {
     let plug = survey
         .graph
         .cord_type(survey.model, cord)
-        .and_then(|kind| kind.plug.get());
+        .and_then(|kind| kind.plug.known());
     let feed = survey.graph.links.cord_feeds[cord.index()];
     matches!(feed, Some(CordFeed::Receptacle(_)))
         && plug.is_some_and(|plug| plug.family == Family::Iec60309)

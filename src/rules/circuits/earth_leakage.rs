@@ -72,12 +72,15 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// Whether the circuit is said to have the earthing that is asked for, or its protective conductor is
 /// thick enough by itself.
 fn has_reinforced_earth(circuit: &Circuit) -> bool {
-    let wiring = circuit.wiring.get();
+    let wiring = circuit.wiring.known();
     let earth = wiring.and_then(|wiring| match wiring.earth_conductor.is_absent() {
-        true => wiring.conductor.get(),
-        false => wiring.earth_conductor.get(),
+        true => wiring.conductor.known(),
+        false => wiring.earth_conductor.known(),
     });
-    circuit.high_integrity_earth.get().is_some_and(|yes| yes.0)
+    circuit
+        .high_integrity_earth
+        .known()
+        .is_some_and(|yes| yes.0)
         || limits::reinforced_earth_conductor()
             .zip(earth)
             .is_some_and(|(thick, earth)| earth.area() >= thick.value.area())

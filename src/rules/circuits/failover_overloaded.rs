@@ -24,7 +24,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut undecided = Undecided::new("a loss overloads ", "");
+    let mut undecided = Undecided::new("can a loss overload ", "");
     let effort = Effort::of(survey);
     for (id, element) in survey.graph.elements() {
         let found = match element.kind {

@@ -60,13 +60,13 @@ fn judge(
     lacking: &mut ToldOnce<Id<DeviceModel>>,
     findings: &mut Vec<Finding>,
 ) {
-    let Some(breaker) = field.get() else {
+    let Some(breaker) = field.known() else {
         return;
     };
-    let Some(rating) = breaker.rating.copied() else {
+    let Some(rating) = breaker.rating.known().copied() else {
         return;
     };
-    let Some(curve) = breaker.curve.copied() else {
+    let Some(curve) = breaker.curve.known().copied() else {
         // Below the edge of the most sensitive curve any breaker holds.
         if instantaneous_band(Curve::B)
             .is_none_or(|band| exceeds(peak.known, rating * band.holds_to))

@@ -19,7 +19,7 @@ fn limit(rule: &Rule, missing: &Missing) -> Draft {
     let Missing {
         what, at, owner, ..
     } = missing;
-    let headline = format!("whether {owner} is overloaded cannot be said: {what} is missing");
+    let headline = format!("is {owner} overloaded? Missing: {what}");
     let basis = Citation::marked("rating as marked on the part");
     Draft::new(
         rule,
@@ -40,7 +40,7 @@ fn limit(rule: &Rule, missing: &Missing) -> Draft {
 /// is not known, for strips of one model have the same, and one for each device whose load is not
 /// known, whatever it hangs on.
 pub struct Undecided {
-    /// What cannot be said, before and after the name of the element.
+    /// What is asked, before and after the name of the element.
     words: (&'static str, &'static str),
     limits: ToldOnce<(Span, Name, String)>,
     points: BTreeMap<Id<Device>, Vec<Point>>,
@@ -53,7 +53,7 @@ struct Point {
 }
 
 impl Undecided {
-    /// None yet; `words` stand around the name of an element: `circuit A-1` ` is overloaded`.
+    /// None yet; `words` stand around the name of an element: `is ` `circuit A-1` ` overloaded`.
     pub fn new(before: &'static str, after: &'static str) -> Self {
         Self {
             words: (before, after),
@@ -108,21 +108,24 @@ fn load(
     points: &[Point],
 ) -> Finding {
     let name = &survey.model.devices[device].name.value;
-    let (gap, advice) = match survey.load_gap(device) {
+    let (gap, unknown, advice) = match survey.load_gap(device) {
         Some(gap) => (
             gap,
+            "the load of",
             format!(
                 "Measure device {name} or read its nameplate, and write down what is missing here."
             ),
         ),
         None if is_cut_off(survey, device) => (
             cut_off(survey, device),
+            "the way to",
             format!(
                 "Plug the strip that device {name} hangs on into the receptacle of a circuit of its own."
             ),
         ),
         None => (
             without_poles(survey, device),
+            "on which poles hangs",
             format!(
                 "Correct what feeds device {name}: the poles of its circuit, what its bank lies between, or the outlet of its cord."
             ),
@@ -136,9 +139,7 @@ fn load(
         0 => String::new(),
         more => format!(" (and {more} more)"),
     };
-    let headline = format!(
-        "whether {before}{first}{more}{after} cannot be said: the load of device {name} is not known"
-    );
+    let headline = format!("{before}{first}{more}{after}? Not known: {unknown} device {name}");
     let note = format!("not decided: {}", gap.why);
     let shown = || points.iter().take(SHOWN);
     let known = shown().filter_map(|point| {

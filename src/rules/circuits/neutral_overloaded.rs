@@ -24,7 +24,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut undecided = Undecided::new("the neutral of ", " is overloaded");
+    let mut undecided = Undecided::new("is the neutral of ", " overloaded");
     let mut silent = Silent::of(survey);
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(element.kind, ElementKind::Circuit(_) | ElementKind::Pdu(_));

@@ -184,7 +184,7 @@ fn unread_rating(breaker: &Field<Breaker>) -> Option<Field<Current>> {
 
 /// The overcurrent device ahead of a bank's outlets.
 fn ahead<'a>(survey: &Survey<'a>, pdu: ElementId, bank: &'a Bank) -> Option<&'a Spanned<Current>> {
-    match bank.breaker.get() {
+    match bank.breaker.known() {
         Some(breaker) => breaker.rating.given(),
         None if !bank.breaker.is_absent() => None,
         // A strip that is fed from another strip stands behind that strip's bank.

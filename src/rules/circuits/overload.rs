@@ -31,7 +31,7 @@ pub fn judge_normal(
     is_meant: impl Fn(ElementKind) -> bool,
     findings: &mut Vec<Finding>,
 ) {
-    let mut undecided = Undecided::new("", " is overloaded");
+    let mut undecided = Undecided::new("is ", " overloaded");
     let effort = Effort::of(survey);
     for (id, element) in survey.graph.elements() {
         if is_meant(element.kind) {

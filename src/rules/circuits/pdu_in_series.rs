@@ -125,7 +125,7 @@ fn path(survey: &Survey<'_>, source: &Source, cord: Option<Id<Cord>>) -> Vec<Pla
 /// What the lower strip may take, beside what the upper one is rated for.
 fn working(survey: &Survey<'_>, pdu: Id<Pdu>, source: &Source) -> Vec<String> {
     let rated = |pdu: Id<Pdu>| {
-        let rating = survey.graph.pdu_model(survey.model, pdu)?.rating.get()?;
+        let rating = survey.graph.pdu_model(survey.model, pdu)?.rating.known()?;
         Some(format!(
             "PDU {} is rated {} as a whole",
             survey.model.pdus[pdu].name.value,

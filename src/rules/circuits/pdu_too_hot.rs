@@ -59,7 +59,7 @@ fn too_hot(
     let name = &survey.model.pdus[pdu].name.value;
     let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
     let headline = format!(
-        "PDU {name} is in air at {air_shown}, and its maker allows {limit_shown}: its contacts and breakers overheat"
+        "PDU {name} is in air at {air_shown}, and its maker allows {limit_shown}: its contacts and breakers may overheat"
     );
     let note = format!("PDU model {}", model.name.value);
     let advice = format!(
@@ -81,7 +81,7 @@ fn too_hot(
 fn no_limit(model: &Named<PduModel>, at: Span) -> Draft {
     let name = &model.name.value;
     let headline = format!(
-        "whether PDU model {name} bears the air at its strips cannot be said: its `ambient-limit` cannot be read"
+        "does PDU model {name} bear the air it is in? Open: its `ambient-limit` cannot be read"
     );
     Draft::new(
         &RULE,
@@ -105,7 +105,7 @@ fn no_air(survey: &Survey<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
     let (at, how) = (gap.at.unwrap_or(strip.span), gap.how);
     let told = open.tell(at, || {
         let headline = format!(
-            "whether the strips {} bear the air there cannot be said: the ambient temperature {how}",
+            "do the strips {} bear the air there? Wanted: the temperature of the air, which {how}",
             gap.whose
         );
         let note = format!("not decided: the ambient {how}");

@@ -29,7 +29,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(limits) = Limits::of(survey) else {
         return;
     };
-    let mut undecided = Undecided::new("the lines of ", " are loaded equally");
+    let mut undecided = Undecided::new("are the lines of ", " loaded alike");
     for (id, element) in survey.graph.elements() {
         let is_judged = matches!(
             element.kind,

@@ -43,7 +43,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 let name = &item.name.value;
                 let question = || {
                     format!(
-                        "standing leakage may trip the residual current device of circuit {name}"
+                        "may leakage trip the residual current device of circuit {name} without a fault"
                     )
                 };
                 illegible.ask(&RULE, &Fact::unreadable(item, "rcd", at), question);
@@ -77,7 +77,7 @@ fn too_much(
     let limit = rcd.value * share.value;
     let (leakage, limit_shown) = show_pair(sum.known, limit);
     let headline = format!(
-        "the {} residual current device of circuit {name} may trip without a fault and cut off everything on it: {leakage} leak all the time, and {limit_shown} should be the most",
+        "circuit {name} may trip without a fault: up to {leakage} leak to earth all the time, and the standard allows {limit_shown} behind its {} residual current device",
         rcd.value.show()
     );
     let last = format!(
@@ -99,7 +99,7 @@ fn too_much(
 fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
     let name = &lacking.name.value;
     let headline = format!(
-        "whether standing leakage may trip the residual current device of {} cannot be said: the earth current of model {name} is missing",
+        "may leakage trip the residual current device of {} without a fault? Missing: what one inlet of model {name} leaks (data sheet)",
         survey.describe(lacking.element)
     );
     Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", citation.clone())
@@ -109,6 +109,6 @@ fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) ->
         .working(bound_line())
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())
-        .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
+        .advice("Take the protective conductor current of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`.")
         .finish()
 }

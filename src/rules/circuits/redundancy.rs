@@ -56,8 +56,8 @@ impl FedInlet {
             .item
             .inlets
             .named(&inlet.name.value);
-        own.and_then(|(_, own)| own.item.feed.get())
-            .or(inlet.item.feed.get())
+        own.and_then(|(_, own)| own.item.feed.known())
+            .or(inlet.item.feed.known())
     }
 }
 
@@ -109,7 +109,7 @@ impl Loss<'_> {
 /// The feed that the supply of an element makes.
 pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
     let supply = survey.graph.supply_of(id)?;
-    survey.model.supplies[supply].item.feed.get()
+    survey.model.supplies[supply].item.feed.known()
 }
 
 /// All that an inlet may be lost with, from its cord up to its feed.

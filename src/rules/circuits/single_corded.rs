@@ -38,7 +38,7 @@ fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: Fed
     let name = &device.name.value;
     let inlet = only.name(survey);
     let headline = format!(
-        "critical device {name} stops, and with it whoever depends on it, as soon as anything on its one path is lost: only its inlet {inlet} is fed"
+        "critical device {name} hangs on one path: lose anything along it and {name} stops. Only its inlet {inlet} is fed"
     );
     let path = survey.describe(path_of(survey, only));
     let warn = format!("Until then warn those who depend on it before anybody works on {path}.");
@@ -63,9 +63,8 @@ fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: Fed
 /// A device on one path of which it cannot be read whether it is critical.
 fn open(survey: &Survey<'_>, device: &Named<Device>, only: FedInlet) -> Finding {
     let name = &device.name.value;
-    let headline = format!(
-        "whether device {name} may hang on one path cannot be said: whether it is critical cannot be read"
-    );
+    let headline =
+        format!("may device {name} hang on one path? Open: whether it is critical cannot be read");
     let basis = Citation::common_practice("critical equipment on two independent paths");
     let at = field_or_name(&device.critical, &device.name);
     Draft::new(

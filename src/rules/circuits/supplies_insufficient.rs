@@ -34,7 +34,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             Judged::Fails(finding) => findings.push(*finding),
             Judged::Illegible(fact) => {
                 let name = &survey.model.devices[device].name.value;
-                let question = || format!("device {name} lives through a loss");
+                let question = || format!("does device {name} live through a loss");
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([name.clone()]);
             }

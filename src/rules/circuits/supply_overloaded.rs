@@ -19,7 +19,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut undecided = Undecided::new("", " is overloaded");
+    let mut undecided = Undecided::new("is ", " overloaded");
     for (id, element) in survey.graph.elements() {
         if let ElementKind::Supply(supply) = element.kind {
             let found = capacity::judge_normal(&RULE, survey, id, supply);

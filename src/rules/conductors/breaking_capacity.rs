@@ -27,7 +27,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let ways = &survey.flows.ways;
     let mut gaps = Gaps::of(&RULE);
     for (id, element) in survey.graph.elements() {
-        let Some(breaker) = breaker_field(survey.model, survey.graph, id).and_then(|b| b.get())
+        let Some(breaker) = breaker_field(survey.model, survey.graph, id).and_then(|b| b.known())
         else {
             continue;
         };
@@ -36,7 +36,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let device = Device { at: id, breaker };
-        match breaker.breaking_capacity.get() {
+        match breaker.breaking_capacity.known() {
             Some(capacity) if exceeds(fault, *capacity) => {
                 findings.push(too_weak(survey, ways, &device, *capacity, fault));
             }
@@ -66,7 +66,7 @@ fn largest_fault(
 ) -> Option<Current> {
     let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
     if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) {
-        return supply.fault_current.copied();
+        return supply.fault_current.known().copied();
     }
     let source = Source::of(supply)?;
     let way = ways.cold(feeder?);

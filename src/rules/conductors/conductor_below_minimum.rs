@@ -126,7 +126,7 @@ fn by_rating(
     set: &Set<'_>,
     gaps: &mut Gaps,
 ) -> Option<Lookup<ConductorSize>> {
-    if let Some(rating) = set.rating.get() {
+    if let Some(rating) = set.rating.known() {
         let found = minimum_section::for_set_rating(*rating, set.length);
         return found.value().is_some().then_some(found);
     }

@@ -29,7 +29,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let Some(capacity) = survey.capacity(id) else {
-            gaps.miss_conductors(survey, (id, "can carry its current"), basis());
+            gaps.miss_conductors(survey, (id, "can it carry its current"), basis());
             continue;
         };
         match capacity {
@@ -42,14 +42,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 }
                 coiled::miss(survey, id, worst, capacity, &mut gaps);
                 if let Some(device) = survey.flows.unknown_below(id) {
-                    let what = "conductors carry their current on the way to";
+                    let what = "do the conductors carry their current on the way to";
                     gaps.miss_load(survey, device, what, basis());
                 }
             }
             None => {
                 let rating = survey.conductor_rating(id);
                 let rating = rating.unwrap_or(Rating::missing("nothing is known of it"));
-                let open = (id, "can carry its current");
+                let open = (id, "can it carry its current");
                 gaps.miss_rating(survey, open, &rating, basis());
             }
         }

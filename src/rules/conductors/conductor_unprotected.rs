@@ -35,7 +35,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let tripping = limits::conventional_tripping().map(|limit| limit.value);
     for (id, _) in survey.graph.elements() {
         let Some(capacity) = survey.capacity(id) else {
-            let open = (id, "is protected against overload");
+            let open = (id, "can an overload burn it");
             gaps.miss_conductors(survey, open, basis(practice, id, survey));
             continue;
         };
@@ -47,7 +47,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let Some(capacity) = capacity else {
             let known = survey.conductor_rating(id);
             let known = known.unwrap_or(Rating::missing("nothing is known of it"));
-            let open = (id, "is protected against overload");
+            let open = (id, "can an overload burn it");
             gaps.miss_rating(survey, open, &known, basis(practice, id, survey));
             continue;
         };
@@ -69,13 +69,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 });
                 told.suffered_by(strip_above(survey, id));
             }
-            Allowance::Refused { why, is_mild } => {
+            Allowance::Refused { why } => {
                 let case = Case {
                     device,
                     rating,
                     capacity,
                 };
-                findings.extend(unprotected(survey, practice, id, &case, why, is_mild));
+                findings.extend(unprotected(survey, practice, id, &case, why));
             }
         }
     }

@@ -14,7 +14,7 @@ use crate::survey::{Rating, Survey};
 
 use super::naming;
 
-/// What is missing, where it should stand, and what cannot be said for want of it.
+/// What is missing, where it should stand, and what is asked that hangs on it.
 pub(super) struct Gap {
     /// The thing that lacks the fact.
     pub about: SmolStr,
@@ -22,7 +22,7 @@ pub(super) struct Gap {
     pub kind: &'static str,
     /// Where the fact should stand.
     pub span: Span,
-    /// `whether … cannot be said: … is missing`.
+    /// `is …? Missing: …`.
     pub headline: String,
     /// What is missing, short, for the note there.
     pub missing: String,
@@ -91,9 +91,7 @@ impl Gaps {
             let gap = survey.load_gap(device);
             let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
             Gap {
-                headline: format!(
-                    "whether {what} device {about} cannot be said: {why}"
-                ),
+                headline: format!("{what} device {about}? Open: {why}"),
                 about,
                 kind: "load",
                 span: gap.as_ref().map_or(name.span, |gap| gap.span),
@@ -132,10 +130,7 @@ impl Gaps {
         };
         let (about, sufferer, span, wants) = lacking(survey, id);
         let told = self.miss(about, "capacity", |about| Gap {
-            headline: format!(
-                "whether {} {are_safe} cannot be said: {why}",
-                naming::run(survey, id)
-            ),
+            headline: format!("{}: {are_safe}? Open: {why}", naming::run(survey, id)),
             about,
             kind: "capacity",
             span,

@@ -100,13 +100,13 @@ pub(super) fn is_fused(survey: &Survey<'_>, id: ElementId) -> bool {
         return false;
     };
     let kind = survey.graph.cord_type(survey.model, cord);
-    let plug = kind.and_then(|kind| kind.plug.get());
+    let plug = kind.and_then(|kind| kind.plug.known());
     plug.is_some_and(|plug| plug.fused)
 }
 
 /// An overcurrent device in the middle of a sentence: `the 10 A breaker of bank B1 of PDU pdu-a`.
 pub(super) fn device(survey: &Survey<'_>, device: &Device<'_>) -> String {
-    let rating = device.breaker.rating.get();
+    let rating = device.breaker.rating.known();
     let rating = rating.map_or_else(String::new, |rating| format!("{} ", rating.show()));
     format!("the {rating}breaker of {}", survey.describe(device.at))
 }

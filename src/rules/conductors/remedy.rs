@@ -10,8 +10,8 @@ use crate::tables::made_sizes;
 pub(super) fn to_carry(survey: &Survey<'_>, id: ElementId, current: Current) -> String {
     let carries = |size, cordage| carries(survey, id, size, cordage, current) == Some(true);
     let other = catalogue_type(survey, id, |kind| {
-        let size = kind.conductor.copied();
-        size.is_some_and(|size| carries(size, kind.cordage.copied()))
+        let size = kind.conductor.known().copied();
+        size.is_some_and(|size| carries(size, kind.cordage.known().copied()))
     });
     if let Some(kind) = other {
         return format!("Use cord type {} of the catalogue here", kind.name.value);

@@ -80,10 +80,10 @@ fn is_earthed(survey: &Survey<'_>, id: ElementId) -> bool {
         return true;
     };
     let class = survey.graph.device_model(survey.model, device);
-    let class = class.and_then(|model| model.class.copied());
+    let class = class.and_then(|model| model.class.known().copied());
     let has_contact = inlet
         .coupler
-        .get()
+        .known()
         .is_none_or(|inlet| inlet.earth != Earth::None);
     class.is_none_or(|class| class == ProtectiveClass::I) && has_contact
 }

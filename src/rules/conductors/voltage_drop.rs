@@ -23,7 +23,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let limits = survey.model.site.voltage_drop.get();
+    let limits = survey.model.site.voltage_drop.known();
     let mut gaps = Gaps::of(&RULE);
     // Where the voltage has gone no figure means anything.
     let mut gone = 0..0;
@@ -46,7 +46,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// The limits of the site that cannot be read, if anything is there to be held against them.
 fn illegible(survey: &Survey<'_>) -> impl Iterator<Item = Fact> {
     let whole = &survey.model.site.voltage_drop;
-    let limits = whole.get().map(|limits| {
+    let limits = whole.known().map(|limits| {
         [
             ("voltage-drop.circuit", &limits.circuit),
             ("voltage-drop.cord", &limits.cord),
@@ -98,7 +98,7 @@ fn judge(
     if let Some(limit) = asked.filter(|_| !is_over)
         && let Some(device) = survey.flows.unknown_below(id)
     {
-        let what = "enough voltage arrives at";
+        let what = "does enough voltage arrive at";
         gaps.miss_load(survey, device, what, own_limit(limit));
     }
 }

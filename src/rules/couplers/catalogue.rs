@@ -22,11 +22,15 @@ pub fn instead<'a>(
     let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) else {
         return None;
     };
-    let inlet = *survey.inlet(inlet)?.1.item.coupler.get()?;
+    let inlet = *survey.inlet(inlet)?.1.item.coupler.known()?;
     let now = survey.graph.cord_type(survey.model, cord);
-    let wanted = now.and_then(|kind| kind.length.copied());
+    let wanted = now.and_then(|kind| kind.length.known().copied());
     let fits = |kind: &&Named<CordType>| {
-        let ends = kind.plug.copied().zip(kind.connector.copied());
+        let ends = kind
+            .plug
+            .known()
+            .copied()
+            .zip(kind.connector.known().copied());
         let is_other = now.is_none_or(|now| !std::ptr::eq(now, &kind.item));
         is_other
             && kind.legs.is_empty()
@@ -43,8 +47,8 @@ pub fn instead<'a>(
 
 fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
     match survey.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.copied(),
-        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.copied(),
+        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.known().copied(),
+        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.known().copied(),
     }
 }
 
@@ -59,7 +63,7 @@ fn is_good(mate: &Mate) -> bool {
 }
 
 fn apart(kind: &Named<CordType>, wanted: Option<Length>) -> f64 {
-    let lengths = kind.length.copied().zip(wanted);
+    let lengths = kind.length.known().copied().zip(wanted);
     lengths.map_or(f64::INFINITY, |(a, b)| {
         (a.in_metres() - b.in_metres()).abs()
     })

@@ -37,7 +37,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             findings.extend(judged(survey, id, worst, &mut loads, &mut unrated));
         }
     }
-    let question = "a coupler is nearly at its rating in hot air";
+    let question = "is a coupler too near its rating for hot air";
     loads.report(survey, &RULE, question, |_| clause.clone(), findings);
     findings.extend(unrated.findings());
 }

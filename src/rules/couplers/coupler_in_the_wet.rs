@@ -73,9 +73,8 @@ fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -
             .also([enough()])
             .advice("Keep the water away, or house them in a rack of IP54 or the like and write it as its `ip`; else fit parts that are marked IPX4 or better, or IEC 60309 couplers.")
     } else {
-        let headline = format!(
-            "whether {couplers} in zone {name} get wet cannot be said: its `wet` cannot be read"
-        );
+        let headline =
+            format!("do {couplers} in zone {name} get wet? Open: its `wet` cannot be read");
         Draft::new(&RULE, headline, at, "not decided: whether it is wet", basis)
             .wants([Fact::of(zone, "wet", Some(&zone.wet))])
             .advice("Write `wet: yes` or `wet: no`.")

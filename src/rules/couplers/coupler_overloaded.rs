@@ -50,7 +50,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         unknown.meet(survey, id);
     }
     let basis = |id| rating_source(survey, id);
-    unknown.report(survey, &RULE, "a coupler is overloaded", basis, findings);
+    unknown.report(survey, &RULE, "is a coupler overloaded", basis, findings);
 }
 
 fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
@@ -98,7 +98,7 @@ fn own_rating(survey: &Survey<'_>, id: ElementId) -> Current {
         ElementKind::Pdu(pdu) => survey.graph.pdu_model(survey.model, pdu),
         _ => None,
     };
-    let rating = pdu.and_then(|model| model.rating.copied());
+    let rating = pdu.and_then(|model| model.rating.known().copied());
     rating.unwrap_or(amperes(f64::INFINITY))
 }
 

@@ -72,7 +72,7 @@ fn judged(
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),
         Field::Absent | Field::Unreadable(_) => {
             let headline = format!(
-                "whether {name} stands the heat of {device} ({}) cannot be said: its cordage type is missing",
+                "does {name} stand the heat of {device} ({})? Missing: its cordage type (on the jacket)",
                 inlet.name()
             );
             let span = cordage.span().unwrap_or(connector.coupler.span);
@@ -102,7 +102,7 @@ fn soft(
     let measure = Measure::above(pins, cold());
     let (kind, pins) = (&cordage.value.name, pins.show());
     let headline = format!(
-        "{name} is of {kind}, which softens on {device}, whose pins may reach {pins}: live parts may come bare"
+        "{name} may soften at {device} until live parts come bare: the pins there may reach {pins}, and {kind} is not made for heat"
     );
     let note = format!("{kind} is neither rubber nor made for heat");
     let level = borne_by(Level::Error, std::slice::from_ref(citation));

@@ -53,7 +53,7 @@ fn judge(
         let Some(model) = survey.graph.links.device_models[device.index()] else {
             continue;
         };
-        match survey.model.device_models[model].class.copied() {
+        match survey.model.device_models[model].class.known().copied() {
             Some(ProtectiveClass::I) => relying.push(device),
             Some(ProtectiveClass::II | ProtectiveClass::III) => {}
             // One question for each supply: that it may be of class I is enough to ask it.

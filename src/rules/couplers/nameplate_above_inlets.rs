@@ -57,7 +57,7 @@ fn is_borne_anywhere(survey: &Survey<'_>, model: &Named<DeviceModel>) -> bool {
     let Some(plate) = plate else {
         return true;
     };
-    let lowest = model.voltage.get().map(|range| range.low);
+    let lowest = model.voltage.known().map(|range| range.low);
     let is_borne = lowest.is_some_and(|low| !exceeds(plate.current_at(low), bearing.current));
     is_borne && !plate.is_least
 }
@@ -96,7 +96,7 @@ fn compared<'a>(
         return Ok(None);
     };
     let bearing = Bearing::of(survey, model)?;
-    let highest = model.voltage.get().map(|range| range.high);
+    let highest = model.voltage.known().map(|range| range.high);
     let at = |user: Id<Device>| volts_of(survey, model, user);
     let is_over = |voltage: Voltage| exceeds(plate.current_at(voltage), bearing.current);
     let known = users.iter().filter_map(|user| match at(*user) {
@@ -142,7 +142,7 @@ enum Volts {
 /// The lowest nominal voltage that feeds a device and that it is made for; where nothing feeds it the
 /// highest of its range, which is the kinder end.
 fn volts_of(survey: &Survey<'_>, model: &DeviceModel, device: Id<Device>) -> Volts {
-    let range = model.voltage.get();
+    let range = model.voltage.known();
     let inlets = survey.graph.links.inlets_of(device);
     let fed = inlets.filter_map(|(_, inlet)| Stress::at(survey, survey.graph.feeding(inlet)?));
     let fed: Vec<Voltage> = fed.map(|stress| stress.voltage).collect();

@@ -38,7 +38,7 @@ fn wanting(model: &PduModel) -> Option<&Named<Bank>> {
     let mut banks = model.banks.items().iter();
     banks.find(|bank| {
         bank.between
-            .get()
+            .known()
             .is_some_and(|between| between.has_neutral())
     })
 }
@@ -47,7 +47,7 @@ fn wanting(model: &PduModel) -> Option<&Named<Bank>> {
 fn feed(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
     let model = survey.graph.pdu_model(survey.model, pdu)?;
     let bank = wanting(model)?;
-    if model.plug.get()?.poles.neutral == Neutral::None {
+    if model.plug.known()?.poles.neutral == Neutral::None {
         return None;
     }
     let contacts = pairs(survey, id).find_map(|pair| pair.contacts);

@@ -60,7 +60,7 @@ fn judged(
     let measure = Measure::below(bears, offers);
     let (bears, offers) = (bears.show(), offers.show());
     let headline = format!(
-        "cord type {} puts a {offers} connector ({connector_name}) on a {bears} plug ({plug_name}): a device may draw more than the plug bears, and burn it",
+        "the plug of cord type {} can burn: its connector ({connector_name}) offers {offers}, and the plug ({plug_name}) bears {bears}",
         kind.name.value
     );
     let basis = [rule_of_cord_sets(), plug_source, connector_source];

@@ -40,7 +40,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             below.for_each(|id| unknown.meet(survey, id));
         }
     }
-    let question = "a plug fuse is too small for its load";
+    let question = "is a plug fuse too small for its load";
     unknown.report(survey, &RULE, question, |_| as_marked(), findings);
 }
 
@@ -56,7 +56,7 @@ fn fuse_of<'a>(survey: &Survey<'a>, kind: ElementKind) -> Option<&'a Spanned<Cur
 }
 
 fn is_fused(kind: &CordType) -> bool {
-    kind.plug.get().is_some_and(|plug| plug.fused)
+    kind.plug.known().is_some_and(|plug| plug.fused)
 }
 
 fn as_marked() -> Citation {

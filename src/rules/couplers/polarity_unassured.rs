@@ -6,6 +6,7 @@ use crate::model::circuits::Pole;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
+use crate::tables::Practice;
 use crate::tables::mating::{Mate, Polarity};
 
 use super::halves::{Pair, borne_by, pairs};
@@ -65,8 +66,12 @@ fn protection_below(survey: &Survey<'_>, id: ElementId) -> Option<(String, Span)
 fn reversible(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Finding> {
     let (protection, at) = protection_below(survey, pair.id)?;
     let (contacts, pins) = pair.both()?;
+    let earth = match survey.practice() {
+        Some(Practice::Nec) => "ground",
+        _ => "earth",
+    };
     let headline = format!(
-        "{} ({}) may go in either way round, so {protection} may sit in the neutral: if it opens one pole only, what is behind it stays live",
+        "{} ({}) can be plugged in either way round: if {protection} opens one pole only, off may not be dead. Test both poles to {earth} before work",
         pins.what(survey),
         pins.name()
     );
@@ -78,7 +83,7 @@ fn reversible(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Finding> {
             .below([place(at, protection.clone())])
             .about([survey.full_name(pair.id)])
             .kind("reversible")
-            .advice("Make sure that the protection opens both poles, or use a plug that goes in one way only; test for voltage before work.")
+            .advice(format!("Test both poles to {earth} before work. For good: protection that opens both poles, or a plug that goes in one way only."))
             .finish(),
     )
 }
@@ -108,7 +113,7 @@ fn swapped(survey: &Survey<'_>, pair: &Pair<'_>, remark: Option<&str>) -> Option
         .below([survey.hop(pair.id)])
         .about([survey.full_name(pair.id)])
         .kind("swapped")
-        .advice("Take it out of use and have the plug of this country fitted.")
+        .advice("Take it out of use: what is switched off there may still be live. Have the plug of this country fitted.")
         .finish(),
     )
 }

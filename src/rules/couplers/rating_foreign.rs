@@ -79,8 +79,11 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn has_low_plug(practice: Practice, kind: &CordType) -> bool {
-    let [plug, connector] = [&kind.plug, &kind.connector]
-        .map(|half| half.copied().and_then(|coupler| most(coupler, practice)));
+    let [plug, connector] = [&kind.plug, &kind.connector].map(|half| {
+        half.known()
+            .copied()
+            .and_then(|coupler| most(coupler, practice))
+    });
     plug.zip(connector)
         .is_some_and(|(plug, connector)| plug.value < connector.value)
 }

@@ -46,7 +46,7 @@ impl Stress {
         };
         let system = survey.model.supplies[survey.graph.supply_of(id)?]
             .system
-            .get()?;
+            .known()?;
         let has_neutral = survey.graph.conductor(id, Pole::N).is_some();
         let to_neutral = system.line_to_neutral.filter(|_| has_neutral);
         let is_pair = survey.graph.conductors_of(id).len() == 2;

@@ -25,8 +25,8 @@ impl UnknownLoads {
         }
     }
 
-    /// An open finding for each device: whether what is asked, such as `a coupler is overloaded`,
-    /// is so cannot be said.
+    /// An open finding for each device: what is asked, such as `is a coupler overloaded`, has no
+    /// answer.
     pub fn report(
         self,
         survey: &Survey<'_>,
@@ -39,7 +39,7 @@ impl UnknownLoads {
             let gap = survey.load_gap(device)?;
             let name = &survey.model.devices[device].name.value;
             let headline = format!(
-                "whether {question} on the way to device {name} cannot be said: its load is not known"
+                "{question} on the way to device {name}? Not known: its load"
             );
             let note = format!("not decided: {}", gap.why);
             let draft = Draft::new(rule, headline, gap.span, note, basis(id))
@@ -47,7 +47,7 @@ impl UnknownLoads {
                 .above([survey.hop(id)])
                 .about([name.clone()])
                 .kind("load")
-                .advice("Give the device a measured `draw`, or its model a `rating` with its `power-factor`.");
+                .advice("Measure the device and write its `draw`; or write the `rating` of its nameplate and the `power-factor` in its model.");
             Some(draft.finish())
         }));
     }

@@ -12,7 +12,7 @@ use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
+use crate::survey::{Survey, absence, field_or_name, is_same_colour, place};
 
 rule!(
     "feed-colour",
@@ -38,7 +38,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
             Some(Said::Unlisted(at)) => {
                 let fact = Fact::of_site("feeds", &Field::<()>::Unreadable(at), at);
-                let question = || "jackets have the colour of their feed".to_owned();
+                let question = || "have jackets the colour of their feed".to_owned();
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([survey.whole(id).clone()]);
             }
@@ -112,7 +112,7 @@ fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
         let lack = lacks("cord type", &kind.name, "colour", &kind.colour);
         return Some(Said::Lacks(lack, Some(survey.whole(id).clone())));
     };
-    let is_right = colour.value.eq_ignore_ascii_case(&wanted.value);
+    let is_right = is_same_colour(&colour.value, &wanted.value);
     (!is_right).then(|| {
         let wrong = other_colour(survey, cord, id, kind, colour, listed, wanted);
         Said::Wrong(Box::new(wrong))
@@ -135,8 +135,15 @@ fn other_colour(
         colour.value, wanted.value
     );
     let order = match right_type(survey, kind, &wanted.value) {
-        Some(right) => format!("Use cord type {}", right.name.value),
-        None => format!("Order the cord with a {} jacket", wanted.value),
+        Some(right) => format!("use cord type {}", right.name.value),
+        None => format!("order the cord with a {} jacket", wanted.value),
+    };
+    let advice = match survey.feed_of_colour(cord) {
+        Some(other) => format!(
+            "Follow it first: by its colour it belongs on feed {}, and may be plugged in wrong. Only if it is right where it is, {order}.",
+            other.name.value
+        ),
+        None => format!("Look whether it is plugged in right; if it is, {order}."),
     };
     Draft::new(
         &RULE,
@@ -148,13 +155,16 @@ fn other_colour(
     .also([Citation::common_practice(
         "no standard fixes the jacket colours of feeds",
     )])
-    .above([place(wanted.span, format!("feed {feed_name}: {}", wanted.value))])
+    .above([place(
+        wanted.span,
+        format!("feed {feed_name}: {}", wanted.value),
+    )])
     .above(survey.hops_above(id))
     .below([place(colour.span, format!("jacket: {}", colour.value))])
     .below(survey.ends_of(cord))
     .about([cord_name.clone()])
     .advice(format!(
-        "{order}, or move the cord to the feed of its colour. Colour alone never identifies a feed: go by the label and prove dead."
+        "{advice} Colour alone never identifies a feed: go by the label and prove dead."
     ))
     .finish()
 }
@@ -166,18 +176,22 @@ fn right_type<'a>(
     colour: &Name,
 ) -> Option<&'a Named<CordType>> {
     let ends = |kind: &CordType| {
-        let legs = kind.legs.items().iter().map(|leg| leg.connector.copied());
+        let legs = kind
+            .legs
+            .items()
+            .iter()
+            .map(|leg| leg.connector.known().copied());
         (
-            kind.plug.copied(),
-            kind.connector.copied(),
-            kind.length.copied(),
+            kind.plug.known().copied(),
+            kind.connector.known().copied(),
+            kind.length.known().copied(),
             legs.collect::<Vec<_>>(),
         )
     };
     let mut types = survey.types_on_offer();
     types.find(|other| {
-        let its = other.colour.get();
-        its.is_some_and(|its| its.eq_ignore_ascii_case(colour)) && ends(other) == ends(kind)
+        let its = other.colour.known();
+        its.is_some_and(|its| is_same_colour(its, colour)) && ends(other) == ends(kind)
     })
 }
 
@@ -193,7 +207,7 @@ fn not_decided(lack: &Lack<'_>) -> Draft {
     Draft::new(
         &RULE,
         format!(
-            "whether jackets have the colour of their feed cannot be said: the {fact} of {what} {} {how}",
+            "have jackets the colour of their feed? Wanted: the {fact} of {what} {}, which {how}",
             name.value
         ),
         field_or_name(*field, name),

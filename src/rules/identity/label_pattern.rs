@@ -68,7 +68,7 @@ fn not_matching(cord: &Named<Cord>, pattern: &str, at: Span) -> Finding {
 fn unreadable(at: Span) -> Finding {
     Draft::new(
         &RULE,
-        "whether labels are of the site's pattern cannot be said: the pattern cannot be read",
+        "are labels of the site's pattern? Open: the pattern cannot be read",
         at,
         "not decided: no regular expression stands here",
         Citation::marked("the site's own labelling, `site.label`"),

@@ -30,7 +30,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         findings.extend(country_unknown(
             survey,
             &RULE,
-            "the cords are approved for the site's country",
+            "are the cords approved for the site's country",
             basis,
         ));
         return;
@@ -67,11 +67,11 @@ fn missing(
     let is_given = !kind.approvals.is_empty();
     let headline = if is_given {
         format!(
-            "cord type {name} carries no approval mark of the site's country ({country_name}): nobody has tested it for that market, and a counterfeit would not show"
+            "cord type {name} has no approval mark of the site's country ({country_name}) on record: nobody independent vouches for it there, and a counterfeit would not show"
         )
     } else {
         format!(
-            "whether cord type {name} is approved for the site's country ({country_name}) cannot be said: its approvals are missing"
+            "is cord type {name} approved for the site's country ({country_name})? Missing: its marks (on plug, connector and jacket)"
         )
     };
     let first = kind.approvals.first();
@@ -94,7 +94,7 @@ fn missing(
         .below(others)
         .below(cords_of(survey, id))
         .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
-        .advice(format!("Look for one of these marks on plug, connector and cord; if one is there, write it under `approvals`, else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
+        .advice(format!("Look at plug, connector and cord for one of these marks: {wanted}. If one is there, write it under `approvals`; else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
         .about([name.clone()])
         .suffered_by(survey.cords_of(id).cloned());
     let is_disputed = market.citation.confidence == Confidence::Disputed;

@@ -48,7 +48,7 @@ fn judge(
         return;
     };
     let demand = place((strain.at)(zone), demand_note(strain, zone));
-    match run.cordage.get() {
+    match run.cordage.known() {
         Some(cordage) if (strain.stands)(run, cordage, zone) == Some(false) => {
             findings.push(too_weak(survey, run, cordage, strain, demand, zone));
         }
@@ -61,7 +61,7 @@ fn judge(
 
 /// The first zone of which it is not known that the jacket stands this strain.
 fn hard_zone<'a>(survey: &Survey<'a>, run: &Run<'a>, strain: &Strain) -> Option<&'a Named<Zone>> {
-    let cordage = run.cordage.get();
+    let cordage = run.cordage.known();
     let stands = |zone: &Zone| cordage.and_then(|cordage| (strain.stands)(run, cordage, zone));
     run.zone(survey, |zone| {
         (strain.is_asked)(zone) == Ok(true) && stands(zone) != Some(true)
@@ -116,9 +116,9 @@ fn too_weak(
 }
 
 fn words(run: &Run<'_>, strain: &Strain, kind: &str) -> OpenWords {
-    let (why, advice) = match run.cordage.get() {
+    let (why, advice) = match run.cordage.known() {
         Some(cordage) => (
-            format!("no table says so of {}", cordage.name),
+            format!("no table answers that for {}", cordage.name),
             format!(
                 "Ask its maker, and write `service: {{{}: yes}}` or `no` as the data sheet says.",
                 strain.kind
@@ -130,11 +130,8 @@ fn words(run: &Run<'_>, strain: &Strain, kind: &str) -> OpenWords {
         ),
     };
     OpenWords {
-        headline: format!(
-            "whether {kind} is made for {} cannot be said: {why}",
-            strain.words
-        ),
-        basis: run.cordage.get().map_or_else(
+        headline: format!("is {kind} made for {}? Open: {why}", strain.words),
+        basis: run.cordage.known().map_or_else(
             || Citation::common_practice("class of use of the cordage"),
             |cordage| cordage.service.citation.clone(),
         ),

@@ -119,7 +119,7 @@ fn in_air_stream(survey: &Survey<'_>, run: &Run<'_>, zone: &Named<Zone>, is_nec:
 
 /// Halogen-free answers another question than a plenum listing does.
 fn not_plenum_listed(run: &Run<'_>) -> String {
-    let name = match run.cordage.get() {
+    let name = match run.cordage.known() {
         Some(cordage) if cordage.service.halogen_free == Some(true) => {
             format!("{} is halogen-free, but h", cordage.name)
         }
@@ -141,7 +141,7 @@ fn floor_unknown(zone: &Named<Zone>) -> Draft {
     let at: Span = field_or_name(&zone.article_645, &zone.name);
     let how = absence(&zone.article_645);
     let headline = format!(
-        "whether cords may lie under the floor of zone {} cannot be said: `article-645` {how}",
+        "may cords lie under the floor of zone {}? Wanted: whether it meets NEC Article 645, which {how}",
         zone.name.value
     );
     let [first, second] = citations(true);

@@ -29,8 +29,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         let Some(zone) = demanding_zone(survey, &run) else {
             continue;
         };
-        let free = run.cordage.get().map(|cordage| is_free(&run, cordage));
-        match (free, run.cordage.get()) {
+        let free = run.cordage.known().map(|cordage| is_free(&run, cordage));
+        match (free, run.cordage.known()) {
             (Some(Some(true)), _) => {}
             (Some(Some(false)), Some(cordage)) => {
                 findings.push(smokes(survey, &run, cordage, zone));
@@ -52,7 +52,11 @@ fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zo
 
 fn is_free(run: &Run<'_>, cordage: &Cordage) -> Option<bool> {
     run.serves(cordage.service.halogen_free, |stated| {
-        stated.halogen_free.copied().map(|YesNo(is_free)| is_free)
+        stated
+            .halogen_free
+            .known()
+            .copied()
+            .map(|YesNo(is_free)| is_free)
     })
 }
 
@@ -75,7 +79,7 @@ fn acid_gas() -> Citation {
 
 fn smokes(survey: &Survey<'_>, run: &Run<'_>, cordage: &Cordage, zone: &Named<Zone>) -> Finding {
     let headline = format!(
-        "{} has a jacket of {}, which is not halogen-free: in a fire its smoke blinds and burns the lungs of people in zone {}",
+        "{} ({}) is not halogen-free, which zone {} asks for: in a fire its smoke blinds people there and burns their lungs",
         run.describe(survey),
         cordage.name,
         zone.name.value
@@ -101,7 +105,7 @@ fn level(cordage: &Cordage) -> Level {
 }
 
 fn words(run: &Run<'_>, kind: &str) -> OpenWords {
-    let (why, advice) = match run.cordage.get() {
+    let (why, advice) = match run.cordage.known() {
         Some(cordage) => (
             format!("its type {} may be made either way", cordage.name),
             "Ask its maker, and write `service: {halogen-free: yes}` or `no` as the data sheet says.",
@@ -112,7 +116,7 @@ fn words(run: &Run<'_>, kind: &str) -> OpenWords {
         ),
     };
     OpenWords {
-        headline: format!("whether {kind} is halogen-free cannot be said: {why}"),
+        headline: format!("is {kind} halogen-free? Open: {why}"),
         basis: acid_gas(),
         advice: advice.into(),
     }

@@ -30,14 +30,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             no_ambient(survey, &run, &mut unsaid);
             continue;
         };
-        match run.cordage.get() {
+        match run.cordage.known() {
             Some(cordage) => too_hot(survey, &run, cordage, air, findings),
             // Air below what the least of all cordages bears is right for any of them.
             None if coolest.is_some_and(|coolest| air.value < coolest) => {}
             None => {
                 let words = |kind: &str| OpenWords {
                     headline: format!(
-                        "whether {kind} bears air at {} cannot be said: its cordage {}",
+                        "does {kind} bear air at {}? Wanted: its cordage, which {}",
                         air.value.show(),
                         absence(run.cordage)
                     ),
@@ -82,7 +82,7 @@ fn too_hot(
     }
     let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
     let headline = format!(
-        "{} lies in air at {air_shown}, and its {} bears {limit_shown} at most: the insulation softens without any load and live parts may come bare",
+        "{} softens even without load, and live parts may come bare: it lies in air at {air_shown}, and its {} bears {limit_shown} at most",
         run.describe(survey),
         cordage.name
     );
@@ -114,7 +114,7 @@ fn too_hot(
 /// A rack or zone that nobody finds is in air that nobody knows.
 fn nobody_finds(astray: Fact) -> Draft {
     let headline = format!(
-        "whether the cords at {} bear the air there cannot be said: nobody can tell where that is",
+        "do the cords at {} bear the air there? Open: no such place is on record",
         astray.owner
     );
     let note = "not decided: no such place is known";
@@ -133,7 +133,7 @@ fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
         told.suffered_by([run.whole(survey).clone()]);
         return;
     }
-    let zone = run.zone(survey, |zone| zone.ambient.get().is_none());
+    let zone = run.zone(survey, |zone| zone.ambient.known().is_none());
     let sufferer = zone.map(|_| run.whole(survey).clone());
     let gap = survey.air_words(zone);
     let Some(at) = gap.at else {
@@ -142,7 +142,7 @@ fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
     let how = gap.how;
     let told = unsaid.tell(at, || {
         let headline = format!(
-            "whether the cords {} bear the air there cannot be said: the ambient temperature {how}",
+            "do the cords {} bear the air there? Wanted: its temperature, which {how}",
             gap.whose
         );
         let note = format!("not decided: the ambient {how}");

@@ -9,7 +9,7 @@ use crate::tables::countries::{self, Country};
 /// The country whose marks and plugs are expected; `None` where the site does not say or the tables
 /// do not know it.
 pub(super) fn country(survey: &Survey<'_>) -> Option<&'static Country> {
-    countries::country(survey.model.site.country.get()?)
+    countries::country(survey.model.site.country.known()?)
 }
 
 /// That something cannot be judged for want of the country, once for the site.
@@ -20,32 +20,29 @@ pub(super) fn country_unknown(
     basis: Citation,
 ) -> Option<Finding> {
     let field = &survey.model.site.country;
-    let why = match field.get() {
+    let why = match field.known() {
         Some(code) => format!("the tables hold nothing for country {code}"),
         None => "the country of the site is missing".into(),
     };
     let at = field.span().or(survey.site_place())?;
-    let advice = match field.get() {
+    let advice = match field.known() {
+        Some(name) if name.len() != 2 => {
+            "Write the country by its two letters (ISO 3166-1), like `country: AU`, not by its name."
+        }
         Some(_) => {
             "Ask the inspectorate of that country, and record what it asks for as a departure."
         }
         None => "Write the country of the site by its two letters, like `country: GB`.",
     };
-    let draft = Draft::new(
-        rule,
-        format!("whether {what} cannot be said: {why}"),
-        at,
-        why,
-        basis,
-    )
-    .wants(
-        field
-            .given()
-            .is_none()
-            .then(|| Fact::of_site("country", field, at)),
-    )
-    .open()
-    .about(["site"])
-    .advice(advice);
+    let draft = Draft::new(rule, format!("{what}? Open: {why}"), at, why, basis)
+        .wants(
+            field
+                .given()
+                .is_none()
+                .then(|| Fact::of_site("country", field, at)),
+        )
+        .open()
+        .about(["site"])
+        .advice(advice);
     Some(draft.finish())
 }

@@ -26,7 +26,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         findings.extend(country_unknown(
             survey,
             &RULE,
-            "the wall plugs are those of the site's country",
+            "are the wall plugs those of the site's country",
             basis,
         ));
     }
@@ -45,7 +45,7 @@ fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Findin
     let is_disputed = country.wall_plugs.citation.confidence == Confidence::Disputed;
     let headline = if is_disputed {
         format!(
-            "whether {name}, the plug of {} {}, is a wall plug of {} cannot be said: sources disagree",
+            "is {name}, the plug of {} {}, a wall plug of {}? Open: sources disagree",
             plug.what, plug.kind.value, country.name
         )
     } else {

@@ -20,18 +20,22 @@ pub(super) fn replacement(
     will_do: impl Fn(&Cordage) -> bool,
 ) -> Option<String> {
     let place = Place::of(survey, run);
-    let now = run.cordage.get().copied();
+    let now = run.cordage.known().copied();
     let serves = |other: &Cordage| will_do(other) && is_no_step_back(other, now);
     let is_enough = |kind: &CordType| {
-        let cordage = kind.cordage.copied().filter(|cordage| serves(cordage));
-        let size = cordage.and_then(|_| kind.conductor.copied());
+        let cordage = kind
+            .cordage
+            .known()
+            .copied()
+            .filter(|cordage| serves(cordage));
+        let size = cordage.and_then(|_| kind.conductor.known().copied());
         size.is_some_and(|size| place.carries(size, cordage) == Some(true))
     };
     if let Some(kind) = place
         .element
         .and_then(|id| catalogue_type(survey, id, is_enough))
     {
-        let length = kind.length.get();
+        let length = kind.length.known();
         let length = length.map_or_else(String::new, |length| format!(" ({})", length.show()));
         return Some(format!("cord type {}{length}", kind.name.value));
     }

@@ -59,17 +59,17 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
         let trunk = Run {
             owner: Owner::Cord(cord),
             cordage: &kind.cordage,
-            conductor: kind.conductor.copied(),
+            conductor: kind.conductor.known().copied(),
             kind: &kind.name,
             mark: kind.temperature.given(),
-            stated: kind.service.get(),
+            stated: kind.service.known(),
         };
         let legs = kind.legs.items().iter().zip(0..);
         let legs = legs.filter(|(leg, _)| !leg.cordage.is_absent());
         let legs = legs.map(move |(leg, number)| Run {
             owner: Owner::Leg(cord, number),
             cordage: &leg.cordage,
-            conductor: leg.conductor.or_further(&kind.conductor).copied(),
+            conductor: leg.conductor.or_further(&kind.conductor).known().copied(),
             kind: &leg.name,
             mark: None,
             stated: None,
@@ -84,14 +84,14 @@ fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
     if survey.is_without_input_cord(pdu) {
         return None;
     }
-    let cord = model.cord.get();
+    let cord = model.cord.known();
     Some(Run {
         owner: Owner::Input(pdu),
         cordage: cord.map_or(&Field::Absent, |cord| &cord.cordage),
-        conductor: cord.and_then(|cord| cord.conductor.copied()),
+        conductor: cord.and_then(|cord| cord.conductor.known().copied()),
         kind: &model.name,
         mark: None,
-        stated: cord.and_then(|cord| cord.service.get()),
+        stated: cord.and_then(|cord| cord.service.known()),
     })
 }
 
@@ -156,7 +156,7 @@ impl<'a> Run<'a> {
         };
         if let Some((key, at)) = asked(zone) {
             let fact = Fact::unreadable(zone, key, at);
-            let question = || format!("the jackets in zone {} do for it", zone.name.value);
+            let question = || format!("do the jackets in zone {} suit it", zone.name.value);
             let told = illegible.ask(rule, &fact, question);
             told.suffered_by([self.whole(survey).clone()]);
         }
@@ -253,7 +253,7 @@ impl<'a> Run<'a> {
     ) -> Draft {
         let name = self
             .cordage
-            .get()
+            .known()
             .map_or("unknown", |cordage| cordage.name.as_str());
         let note = format!("{}: {name}", self.describe_kind());
         let cordage = self.cordage.span().map(|span| place(span, name));

@@ -29,7 +29,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let supplies = survey.model.supplies.iter();
     let mut marked = supplies.filter_map(|(_, supply)| Some((supply, supply.system.given()?)));
     let Some(country) = country(survey) else {
-        let what = "the supplies have the voltage and frequency of the site's country";
+        let what = "have the supplies the voltage and frequency of the site's country";
         let unknown = |_| country_unknown(survey, &RULE, what, band.citation);
         findings.extend(marked.next().and_then(unknown));
         return;
@@ -64,7 +64,7 @@ impl Marked<'_> {
         let (marked, place) = (usual.marked.show(), usual.place);
         let headline = if usual.is_disputed() {
             format!(
-                "whether {marked} {place} of supply {name} is a voltage of the site's country ({country}) cannot be said: sources disagree"
+                "is {marked} {place} of supply {name} a voltage of the site's country ({country})? Open: sources disagree"
             )
         } else {
             format!(
@@ -104,7 +104,7 @@ impl Marked<'_> {
         let (headline, advice) = match marked {
             None => (
                 format!(
-                    "whether supply {name} has the frequency of the site's country ({country}, {had}) cannot be said: its marking gives none"
+                    "has supply {name} the frequency of the site's country ({country}, {had})? Missing: its frequency (rating plate)"
                 ),
                 format!(
                     "Read the frequency off the supply's rating plate and add it to the marking, like `{}`.",

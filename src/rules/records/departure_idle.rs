@@ -26,13 +26,13 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
     let met = Met::of(said.findings);
     for departure in &survey.model.departures {
         let item = &departure.value;
-        let rule = item.rule.get().and_then(|name| rules::find(name));
+        let rule = item.rule.known().and_then(|name| rules::find(name));
         let Some(rule) = rule.filter(|rule| said.ran.contains(&rule.name)) else {
             continue;
         };
         let is_used = item
             .at
-            .get()
+            .known()
             .is_some_and(|at| met.0.contains(&(rule.name, at)));
         if rules::holds(item, survey.today) && !is_used {
             findings.extend(idle(departure));
@@ -54,9 +54,9 @@ impl<'a> Met<'a> {
 }
 
 fn idle(departure: &Spanned<Departure>) -> Option<Finding> {
-    let (rule, at) = (departure.value.rule.get()?, departure.value.at.given()?);
+    let (rule, at) = (departure.value.rule.known()?, departure.value.at.given()?);
     let headline = format!(
-        "the departure from {rule} at {} matches nothing: it would let a new fault there through unseen",
+        "the departure agreed for {} (rule {rule}) matches nothing: a new fault of its kind there would pass unseen",
         at.value
     );
     let basis = Citation::common_practice("a departure ends when its cause is gone");

@@ -43,9 +43,9 @@ fn unsigned(departure: &Spanned<Departure>) -> Option<Finding> {
         [first @ .., last] => format!("{} and no {last}", first.join(", no ")),
     };
     let headline = format!(
-        "the departure from {} at {} has no {what}: it does not hold, and nobody stands for the risk",
-        name(item.rule.get()),
-        name(item.at.get())
+        "the departure for {} (rule {}) has no {what}: it does not hold, and nobody stands for the risk",
+        name(item.at.known()),
+        name(item.rule.known())
     );
     let at = item.rule.span().unwrap_or(departure.span);
     Some(
@@ -64,9 +64,9 @@ fn lapsed(survey: &Survey<'_>, departure: &Spanned<Departure>) -> Option<Finding
         .filter(|until| until.value < survey.today)?;
     let (day, today) = (until.value, survey.today);
     let headline = format!(
-        "the departure from {} at {} ended on {day}: it no longer holds, and what it let through stands again",
-        name(item.rule.get()),
-        name(item.at.get())
+        "the departure for {} (rule {}) ended on {day}: the fault that it let through counts again",
+        name(item.at.known()),
+        name(item.rule.known())
     );
     let note = match day.days_until(today) {
         1 => "ended yesterday".to_owned(),
@@ -81,7 +81,7 @@ fn lapsed(survey: &Survey<'_>, departure: &Spanned<Departure>) -> Option<Finding
 }
 
 fn off_without_reason(level: &Named<RuleLevel>) -> Option<Finding> {
-    let is_off = level.level.get() == Some(&LevelWord::Off);
+    let is_off = level.level.known() == Some(&LevelWord::Off);
     let given = level
         .level
         .given()
@@ -102,7 +102,7 @@ fn off_without_reason(level: &Named<RuleLevel>) -> Option<Finding> {
 }
 
 fn draft(departure: &Departure, headline: String, at: Span, note: String) -> Draft {
-    let names = [departure.at.get(), departure.rule.get()];
+    let names = [departure.at.known(), departure.rule.known()];
     Draft::new(&RULE, headline, at, note, basis()).about(names.map(name))
 }
 

@@ -39,7 +39,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     Err(at) => {
                         let fact = Fact::unreadable(device, "measured", at);
                         let name = &device.name.value;
-                        let question = || format!("the draw of device {name} was measured of late");
+                        let question = || format!("was the draw of device {name} measured of late");
                         illegible.ask(&RULE, &fact, question);
                     }
                 }
@@ -63,7 +63,7 @@ fn nameplate(device: &Named<Device>, model: Option<&Named<DeviceModel>>) -> Opti
     let (name, rating) = (&device.name, model?.rating.given()?);
     let rated = rating.value.show();
     let headline = format!(
-        "device {} has no `draw`: its nameplate of {rated} counts, which is mostly more than it takes",
+        "no measured load of device {} is on record: its nameplate of {rated} counts, mostly more than it takes",
         name.value
     );
     Some(

@@ -87,17 +87,17 @@ fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {
     let (shown, note) = (&name.value, "no `from`, and no cord leads here");
     let headline = if survey.model.is_incomplete {
         format!(
-            "what feeds PDU {shown} cannot be said: its `from` is missing, and a part of the definitions could not be read"
+            "what feeds PDU {shown}? Missing: its `from`, and a part of the definitions could not be read"
         )
     } else {
         format!(
-            "PDU {shown} has no `from`, and no cord leads to it: what hangs on it cannot be judged"
+            "nothing on record feeds PDU {shown}: it has no `from` and no cord leads to it, so what hangs on it cannot be judged"
         )
     };
     let draft = Draft::new(&RULE, headline, name.span, note, written::format())
         .about([shown.clone()])
         .kind("unfed")
-        .advice("Give `from`: the circuit whose receptacle the PDU is plugged into.");
+        .advice("Look what the PDU is plugged into, and write that circuit as its `from`.");
     if survey.model.is_incomplete {
         draft.open().finish()
     } else {

@@ -21,7 +21,11 @@ pub struct Naming<'a> {
 /// All places of a site that name a rule.
 pub fn namings(model: &Model) -> impl Iterator<Item = Naming<'_>> {
     let departures = model.departures.iter().filter_map(|departure| {
-        let owner = departure.value.at.get().map_or("a departure", Name::as_str);
+        let owner = departure
+            .value
+            .at
+            .known()
+            .map_or("a departure", Name::as_str);
         Some(Naming {
             rule: departure.value.rule.given()?,
             owner,

@@ -72,7 +72,7 @@ fn hops(survey: &Survey<'_>, pdu: Id<Pdu>) -> Vec<Place> {
         _ => {
             let from = strip
                 .from
-                .get()
+                .known()
                 .map_or(String::new(), |from| from.0.to_string());
             vec![place(at, format!("PDU {own} from outlet {from}"))]
         }

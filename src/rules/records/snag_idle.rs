@@ -44,8 +44,8 @@ fn finding(line: &Spanned<Snag>) -> Finding {
     let snag = &line.value;
     let level = snag.level.word();
     let headline = format!(
-        "the snag list still has {} at {}, of which no {level} is found: the same fault could come back there unseen",
-        snag.rule.value, snag.things
+        "the snag list still has {} (rule {}), and no such {level} is found: the same fault could come back there unseen",
+        snag.things, snag.rule.value
     );
     let basis = Citation::common_practice("a snag is struck off when it is put right");
     Draft::new(&RULE, headline, line.span, "nothing is found here", basis)

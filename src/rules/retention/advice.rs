@@ -28,11 +28,11 @@ pub(super) fn advice(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> St
 /// The lock that would hold an end: `outlet-latch at the plug, which outlet pdu-p/1 takes`.
 fn lock_for(survey: &Survey<'_>, end: &End<'_>) -> String {
     let (half, mate) = (end.half(), end.mate_name(survey));
-    let offered = end.locks.offered.copied();
+    let offered = end.locks.offered.known().copied();
     if let Some(lock) = offered.filter(|&lock| lock != Retention::None) {
         return format!("{} at the {half}, which {mate} takes", lock.word());
     }
-    let family = end.locks.coupler.get().map(|coupler| coupler.family);
+    let family = end.locks.coupler.known().map(|coupler| coupler.family);
     match (end.locks.side, family) {
         (Side::Contacts, Some(Family::Iec60320)) => {
             format!("pin-grip at the {half}, which holds on any standard inlet")
@@ -52,10 +52,10 @@ fn held_type<'a>(survey: &Survey<'a>, owner: Owner) -> Option<&'a Named<CordType
         return None;
     };
     let own = survey.graph.cord_type(survey.model, cord)?;
-    let length = |kind: &CordType| kind.length.get().map(|length| length.in_metres());
+    let length = |kind: &CordType| kind.length.known().map(|length| length.in_metres());
     let is_same = |kind: &CordType| {
-        kind.plug.get() == own.plug.get()
-            && kind.connector.get() == own.connector.get()
+        kind.plug.known() == own.plug.known()
+            && kind.connector.known() == own.connector.known()
             && kind.legs.is_empty()
             && own.legs.is_empty()
             && length(kind) >= length(own)

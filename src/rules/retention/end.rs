@@ -185,7 +185,7 @@ impl End<'_> {
     pub fn coupler_name(&self) -> &str {
         self.locks
             .coupler
-            .get()
+            .known()
             .map_or("unknown", |coupler| coupler.name.as_str())
     }
 }

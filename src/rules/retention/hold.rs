@@ -37,10 +37,15 @@ pub(super) struct Locks<'a> {
 impl Locks<'_> {
     /// Whether the coupler is held.
     pub fn hold(self) -> Hold {
-        if let Some(by_shape) = self.coupler.get().and_then(|coupler| by_coupler(coupler)) {
+        if let Some(by_shape) = self.coupler.known().and_then(|coupler| by_coupler(coupler)) {
             return Hold::Held(by_shape);
         }
-        if let Some(by_mate) = self.offered.copied().filter(|&kind| self.mate_holds(kind)) {
+        if let Some(by_mate) = self
+            .offered
+            .known()
+            .copied()
+            .filter(|&kind| self.mate_holds(kind))
+        {
             return Hold::Held(by_mate);
         }
         match self.own {
@@ -49,7 +54,7 @@ impl Locks<'_> {
             Field::Given(own) if own.value == Retention::None => Hold::Loose,
             Field::Given(own) if self.takes(own.value) => Hold::Held(own.value),
             // Without its coupler a turning lock cannot be told from a plain one.
-            Field::Given(_) if self.coupler.get().is_none() => Hold::Unknown,
+            Field::Given(_) if self.coupler.known().is_none() => Hold::Unknown,
             Field::Given(own) => Hold::Unsupported(own.value),
         }
     }
@@ -73,7 +78,7 @@ impl Locks<'_> {
             Needs::MatchingShroud
             | Needs::MatchingOutlet
             | Needs::BailAtDevice
-            | Needs::ThreadedMate => self.offered.get() == Some(&own),
+            | Needs::ThreadedMate => self.offered.known() == Some(&own),
             // Such couplers hold by their shape; this one is none.
             Needs::SameLockingConfiguration | Needs::MatchingPinAndSleeve => false,
         }

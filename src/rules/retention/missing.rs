@@ -22,7 +22,7 @@ pub(super) struct MissingFact {
     pub kind: &'static str,
     /// Whether many share the thing.
     pub is_shared: bool,
-    /// What cannot be said.
+    /// What is asked, and what is missing for the answer.
     pub headline: String,
     /// What to see at the place.
     pub note: &'static str,
@@ -42,14 +42,14 @@ pub(super) fn missing_fact(survey: &Survey<'_>, end: &End<'_>) -> Option<Missing
 }
 
 fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
-    let whether = "whether couplers must be held";
+    let whether = "must couplers be held";
     let missing = |fact: Fact, name: &SmolStr, kind, what: &str, note| MissingFact {
         at: fact.span,
         fact: Some(fact),
         thing: name.clone(),
         kind,
         is_shared: true,
-        headline: format!("{whether} in {kind} {name} cannot be said: its {what} is missing"),
+        headline: format!("{whether} in {kind} {name}? Missing: its {what}"),
         note,
         advice: format!("Write the {what} of {name}."),
     };
@@ -79,9 +79,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             kind: "zones",
             fact: None,
             is_shared: false,
-            headline: format!(
-                "{whether} cannot be said: the site has no zones that say what shakes its racks"
-            ),
+            headline: format!("{whether}? Missing: zones that say what shakes the racks"),
             note: "not decided: zones are missing",
             advice: "Define a zone with its vibration, and name it in the racks.".into(),
         },
@@ -98,10 +96,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             kind: "thing",
             fact: None,
             is_shared: false,
-            headline: format!(
-                "{whether} at {} cannot be said: it is in no rack and in no zone",
-                thing.value
-            ),
+            headline: format!("{whether} at {}? Missing: its rack or zone", thing.value),
             note: "not decided: the rack or the zone is missing",
             advice: format!(
                 "Write the rack of {}, or the zone of a device that is in no rack.",
@@ -123,7 +118,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
             fact: None,
             is_shared: false,
             headline: format!(
-                "whether {} is held in {mate} cannot be said: what holds it cannot be read",
+                "is {} held in {mate}? Open: what holds it cannot be read",
                 end.describe(survey)
             ),
             note: "not decided: the kind of retention cannot be read",
@@ -151,7 +146,7 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
         kind: what,
         is_shared: true,
         headline: format!(
-            "whether couplers of {what} {} are held cannot be said: its retention is missing",
+            "what holds the couplers of {what} {}? Look at the part",
             name.value
         ),
         note: "not decided: the retention is missing",

@@ -120,7 +120,7 @@ fn zone_place(end: &End<'_>) -> Option<Place> {
 
 /// The sheets of appliance couplers limit the pull that frees them from above.
 fn withdrawal(loose: &[End<'_>]) -> Option<Citation> {
-    let families = loose.iter().filter_map(|end| end.locks.coupler.get());
+    let families = loose.iter().filter_map(|end| end.locks.coupler.known());
     families
         .map(|coupler| coupler.family)
         .any(|family| family == Family::Iec60320)

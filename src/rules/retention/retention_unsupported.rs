@@ -29,7 +29,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 (Hold::Unknown, Field::Unreadable(at)) => {
                     let fact = own_fact(survey, &end, at);
                     let half = end.half();
-                    let question = || format!("a lock that the {half} is trusted with holds it");
+                    let question = || format!("does the lock at the {half} hold it");
                     let told = illegible.ask(&RULE, &fact, question);
                     told.suffered_by([owner.name(survey).value.clone()]);
                 }
@@ -77,7 +77,7 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
     let draft = Draft::new(
         &RULE,
         format!(
-            "{what} relies on {word}, which does not hold there: {}; it can be pulled or shaken out while everybody trusts the lock",
+            "{what} can be pulled or shaken out while everybody trusts its {word}: {}",
             why_not(lock, other_half)
         ),
         end.owner.kind_at(survey),
@@ -93,7 +93,7 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
         .about([end.owner.name(survey).value.clone(), mate.into()])
         .kind(half)
         .advice(format!(
-            "Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {half}; until then treat this end as not held."
+            "Treat this end as not held. Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {half}."
         ))
         .finish()
 }

@@ -142,7 +142,7 @@ fn no_rack(thing: &Standing<'_>) -> Finding {
     let owner = format!("{} {}", thing.what, thing.name.value);
     let how = absence(thing.field);
     let headline =
-        format!("whether the cords at {owner} stay in one rack cannot be said: its rack {how}");
+        format!("do the cords at {owner} stay in one rack? Wanted: its rack, which {how}");
     Draft::new(
         &RULE,
         headline,

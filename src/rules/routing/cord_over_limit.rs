@@ -74,7 +74,7 @@ fn ask_of_rooms<'a>(
             let fact = Fact::unreadable(zone, "article-645", at);
             let room = &zone.name.value;
             let question =
-                || format!("cords in zone {room} keep to the length of an Article 645 room");
+                || format!("do cords in zone {room} keep to the length of an Article 645 room");
             let told = illegible.ask(&RULE, &fact, question);
             told.suffered_by([sufferer.clone()]);
         }
@@ -90,10 +90,11 @@ fn room(zone: &Named<Zone>) -> Place {
     place(field_or_name(&zone.article_645, &zone.name), note)
 }
 
-fn headline(what: &str, length: Length, limit: Length) -> String {
+fn headline(survey: &Survey<'_>, what: &str, length: Length, limit: Length) -> String {
+    let taped = survey.on_tape(length);
     let (length, limit) = as_written(length, limit);
     format!(
-        "{what} is {length} long, above the {limit} of an Article 645 room: over so long a way cords are trodden on and pinched, and people may touch what wears through"
+        "{what} is {taped} long ({length}); NEC Article 645 allows {limit} in this room: longer cords are trodden on and pinched, and people may touch what wears through"
     )
 }
 
@@ -110,11 +111,15 @@ fn cord_too_long(
     let most = Some(limit.value + crate::quantity::millimetres(1e-3));
     let advice = match least.and_then(|least| next_length(survey, cord, least, most)) {
         Some(shorter) => format!("Take {shorter}, or {nearer}."),
-        None => format!("Use a cord of {} or less and {nearer}.", limit.value.show()),
+        None => format!(
+            "Use a cord of {} ({}) or less and {nearer}.",
+            limit.value.show(),
+            survey.on_tape(limit.value)
+        ),
     };
     Draft::new(
         &RULE,
-        headline(&what, length, limit.value),
+        headline(survey, &what, length, limit.value),
         chosen_at(survey, cord),
         format!("{what}: {}", length.show()),
         limit.citation.clone(),
@@ -146,7 +151,7 @@ fn unknown(what: &str, lack: &Lack, zone: &Named<Zone>, limit: &Cited<Length>) -
     let (shown, how) = (limit.value.show(), lack.how());
     let missing = lack.missing;
     let headline = format!(
-        "whether {what} keeps to the {shown} of an Article 645 room cannot be said: {missing} {how}"
+        "is {what} within the {shown} that NEC Article 645 allows? Wanted: {missing}, which {how}"
     );
     let note = format!("not decided: {missing} {how}");
     Draft::new(

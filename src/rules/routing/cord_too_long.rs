@@ -3,7 +3,7 @@
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::value::{Field, Spanned};
-use crate::quantity::{Length, Quantity, show_pair};
+use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::survey::{Survey, place};
@@ -25,7 +25,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         Err(fact) => {
             let mut illegible = Illegible::default();
             let cords = survey.model.cords.names().cloned().map(|name| name.value);
-            let question = || "more of a cord hangs over than the site allows".to_owned();
+            let question = || "does more of a cord hang over than the site allows".to_owned();
             illegible.ask(&RULE, &fact, question).suffered_by(cords);
             return findings.extend(illegible.findings());
         }
@@ -60,8 +60,10 @@ fn too_long(survey: &Survey<'_>, measured: &Measured, surplus: Spanned<Length>) 
     let (length, way) = (measured.length, measured.route.length());
     let (over, allowed) = show_pair(length - way, surplus.value);
     let headline = format!(
-        "{} is {over} longer than its way, and the site allows {allowed}: the surplus blocks the air behind the rack and hides labels",
-        measured.describe(survey)
+        "{} is {} longer than its way: the surplus blocks the air behind the rack and hides labels. House limit {}",
+        measured.describe(survey),
+        survey.on_tape(millimetres((length - way).in_millimetres().round())),
+        survey.on_tape(surplus.value)
     );
     let sum = format!(
         "{} − {} = {over}, above the {allowed} that the site allows",

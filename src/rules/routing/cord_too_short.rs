@@ -4,14 +4,14 @@ use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id};
-use crate::quantity::{Quantity, show_pair};
+use crate::quantity::show_pair;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::survey::{Lack, Survey};
 
 use super::measured::{Measured, measure};
 use super::places::sharer;
-use super::stock::{is_above, next_length, rounded_up, route_model};
+use super::stock::{is_above, next_length, route_model};
 
 rule!(
     "cord-too-short",
@@ -50,11 +50,14 @@ fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
     let what = measured.describe(survey);
     let (needed, has) = show_pair(route.length(), measured.length);
     let cannot_reach = is_above(route.straight_line(), measured.length);
+    let way = survey.on_tape(survey.rounded_up(route.length()));
+    let own = survey.on_tape(measured.length);
     let headline = if cannot_reach {
-        format!("{what} is {has} long and cannot reach: its way takes {needed}")
+        format!("{what} ({own}) cannot reach: its way takes {way}")
     } else {
+        let short = survey.on_tape(survey.rounded_up(route.length() - measured.length));
         format!(
-            "{what} is {has} long and its way takes {needed}: it pulls on its couplers, and a connector that slips off drops the load"
+            "{what} ({own}) is {short} short of its way ({way}): it pulls on its couplers, and one that slips off drops the load"
         )
     };
     // Geometry alone proves that a cord cannot reach; the rest is as firm as the site's own constants.
@@ -62,8 +65,7 @@ fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
     let advice = match next_length(survey, measured.cord, route.length(), None) {
         Some(longer) => format!("Use {longer}, or an outlet nearer to the inlet."),
         None => {
-            let least = rounded_up(route.length()).show();
-            format!("Order a cord of {least} or more, or use an outlet nearer to the inlet.")
+            format!("Order a cord of {way} or more, or use an outlet nearer to the inlet.")
         }
     };
     measured
@@ -82,7 +84,7 @@ fn not_measured(lack: &Lack) -> Draft {
         name => name,
     };
     let headline = format!(
-        "whether the cords at {owner} are long enough cannot be said: {} {}",
+        "are the cords at {owner} long enough? Wanted: {}, which {}",
         lack.missing, how
     );
     let note = format!("not decided: {} {how}", lack.missing);
@@ -105,10 +107,11 @@ fn no_positions(survey: &Survey<'_>) -> Option<Finding> {
     };
     let (_, first) = survey.model.cords.iter().find(measurable)?;
     let at = survey.site_place().unwrap_or(first.name.span);
-    let headline = "whether the cords are long enough cannot be said: the site gives no positions in its racks";
+    let headline =
+        "are the cords long enough? Missing: where strips, outlets and devices are in their racks";
     let draft = Draft::new(&RULE, headline, at, "not decided: no positions are given", route_model())
         .wants([Fact::of_site("positions", &Field::<()>::Absent, at)])
         .about(["site"])
-        .advice("Write the mount of each PDU, the outlet-pitch and first-outlet of each PDU model, and the lowest rack unit (at) of each device; or switch the rule off for the site and say why.");
+        .advice("Look in the racks, and write `mount` of each PDU, `outlet-pitch` and `first-outlet` of each PDU model, and `at` (the lowest rack unit) of each device; or switch the rule off for the site and say why.");
     Some(draft.finish())
 }

@@ -4,7 +4,7 @@ use crate::citation::Citation;
 use crate::graph::Receiver;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::{Length, Quantity};
+use crate::quantity::Length;
 use crate::rules::{Draft, Rule};
 use crate::survey::{Lacks, Route, Survey};
 
@@ -40,7 +40,7 @@ impl Measured {
     ) -> Draft {
         let (what, name) = names(survey, self.cord, self.leg);
         let at = chosen_at(survey, self.cord);
-        let note = format!("{what}: {}", self.length.show());
+        let note = format!("{what}: {}", survey.on_tape(self.length));
         Draft::new(rule, headline, at, note, basis)
             .also([route_model()])
             .above(strip(survey, self.cord))

@@ -72,7 +72,7 @@ pub(super) fn strip(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
     };
     let outlet = survey.feed_name(cord)?;
     let pdu = &survey.model.pdus[pdu];
-    let foot = pdu.mount.get().and_then(|mount| mount.foot.get());
+    let foot = pdu.mount.known().and_then(|mount| mount.foot.known());
     let note = foot.map_or_else(
         || outlet.clone(),
         |foot| format!("{outlet}; the PDU's foot is at {}", foot.show_position()),
@@ -89,7 +89,7 @@ pub(super) fn device(survey: &Survey<'_>, end: Receiver) -> Option<Place> {
     let device = &survey.model.devices[link.device];
     let at = device
         .at
-        .get()
+        .known()
         .map_or_else(String::new, |at| format!(" at {}", at.show_position()));
     let note = format!("inlet {}{at}", survey.inlet_name(link));
     Some(place(field_or_name(&device.at, &device.name), note))

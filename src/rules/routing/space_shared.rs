@@ -55,7 +55,7 @@ impl<'a> Standing<'a> {
         let item = &survey.model.devices[device];
         let at = item.at.given()?;
         let model = survey.graph.device_model(survey.model, device);
-        let height = model.and_then(|model| model.height.copied());
+        let height = model.and_then(|model| model.height.known().copied());
         let height = height.unwrap_or(RackUnits::new(1));
         Some(Self {
             rack: survey.graph.links.device_racks[device.index()]?,
@@ -94,8 +94,8 @@ fn shared_by(survey: &Survey<'_>, together: &[Standing<'_>]) -> Finding {
     };
     let takes = if lower.len() == 1 { "takes" } else { "take" };
     let headline = format!(
-        "device {} takes units of rack {rack} that {others} {takes} as well: unless they are side by side or back \
-         to back, one is elsewhere, and its cords are reckoned from the wrong place",
+        "device {} takes units of rack {rack} that {others} {takes} as well. Unless they are side by side or back \
+         to back, one is elsewhere, and the lengths of its cords are wrong",
         upper.name
     );
     let basis = Citation::common_practice("one device in a rack unit");

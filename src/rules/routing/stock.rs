@@ -3,7 +3,7 @@
 use crate::citation::Citation;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
-use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
+use crate::quantity::{Length, millimetres, show_pair};
 use crate::survey::Survey;
 
 /// Whether `a` is above `b` by more than the rounding of sums.
@@ -14,11 +14,6 @@ pub(super) fn is_above(a: Length, b: Length) -> bool {
 /// Two lengths as they are written, with digits enough to tell them apart: `5 m` and `4.5 m`.
 pub(super) fn as_written(a: Length, b: Length) -> (String, String) {
     (show_pair(b, a).1, show_pair(a, b).1)
-}
-
-/// The next whole centimetre: what must be ordered at least.
-pub(super) fn rounded_up(length: Length) -> Length {
-    millimetres((length.in_millimetres() / 10.0).ceil() * 10.0)
 }
 
 /// What all routes rest on.
@@ -49,7 +44,7 @@ pub(super) fn next_length(
         .kind
         .map(|kind| &survey.model.cord_types[kind].name.value);
     Some(match name {
-        Some(name) => format!("cord type {name} ({})", length.show()),
-        None => format!("a cord of {}, a stock length", length.show()),
+        Some(name) => format!("cord type {name} ({})", survey.on_tape(length)),
+        None => format!("a cord of {}, a stock length", survey.on_tape(length)),
     })
 }

@@ -31,7 +31,7 @@ fn in_series(survey: &Survey<'_>, upper: Splitter<'_>, lower: Splitter<'_>) -> F
         format!(" through PDU {}", survey.model.pdus[pdu].name.value)
     });
     let headline = format!(
-        "splitter cord {lower_name} is fed from splitter cord {upper_name}{through}: one plug carries the legs of both, overheats unseen, and drops them all when it is pulled"
+        "splitter cord {lower_name} hangs on splitter cord {upper_name}{through}: one plug carries the legs of both, may overheat unseen, and drops all when pulled"
     );
     Draft::new(
         &RULE,

@@ -117,7 +117,7 @@ fn overloaded(
     };
     let link = format!("{} ({})", lowest.kind.word(), lowest.what);
     let headline = format!(
-        "{who} {current} {when}; the {link} bears {rated} and overheats: it can burn whoever unplugs it and start a fire"
+        "{who} {current} {when}, and the {link} bears {rated}: it may overheat, burn whoever unplugs it and start a fire"
     );
     let limiting = place(lowest.span, format!("{link}: {rated}"));
     let (before, after) = match lowest.kind {

@@ -20,7 +20,7 @@ pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Dra
     let first = link.rating.basis().first().cloned();
     Draft::new(
         rule,
-        format!("whether splitter cords of type {kind} are overloaded cannot be said: {why}"),
+        format!("are splitter cords of type {kind} overloaded? Open: {why}"),
         link.span,
         format!("not decided: what the {word} ({}) bears", link.what),
         first.unwrap_or_else(sum_of_legs),
@@ -42,7 +42,7 @@ pub(super) fn no_load(
     let name = &survey.model.devices[device].name.value;
     let cord = &survey.model.cords[splitter.cord].name;
     let headline = format!(
-        "whether splitter cord {} is overloaded cannot be said: the load of device {name} is missing",
+        "is splitter cord {} overloaded? Missing: the load of device {name}",
         cord.value
     );
     let note = format!("not decided: {}", gap.why);
@@ -63,7 +63,7 @@ pub(super) fn no_poles(rule: &Rule, survey: &Survey<'_>, splitter: Splitter<'_>)
     Draft::new(
         rule,
         format!(
-            "whether splitter cord {} is overloaded cannot be said: the two poles that feed it are not known",
+            "is splitter cord {} overloaded? Missing: the two poles that feed it",
             cord.name.value
         ),
         cord.from.span().unwrap_or(cord.name.span),

@@ -23,10 +23,10 @@ pub(super) fn of_cord<'a>(
         _ => return None,
     };
     let kind = survey.graph.cord_type(survey.model, cord)?;
-    let HotAir { at, amperes } = kind.hot_air.get()?;
+    let HotAir { at, amperes } = kind.hot_air.known()?;
     amperes
         .given()
-        .filter(|_| at.get().is_some_and(|at| *at >= air))
+        .filter(|_| at.known().is_some_and(|at| *at >= air))
 }
 
 /// Whether a maker answers for a half in this air: of a strip by its `ambient-limit`, for its outlets
@@ -35,7 +35,7 @@ pub(crate) fn is_answered_for(survey: &Survey<'_>, half: &Half<'_>, air: Tempera
     match half.owner {
         Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
             let model = survey.graph.pdu_model(survey.model, pdu);
-            let limit = model.and_then(|model| model.ambient_limit.get());
+            let limit = model.and_then(|model| model.ambient_limit.known());
             limit.is_some_and(|limit| *limit >= air)
         }
         Owner::Plug(_) | Owner::Connector(_) => of_cord(survey, half, air).is_some(),

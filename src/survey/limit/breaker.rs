@@ -17,7 +17,7 @@ pub(super) fn limits<'a>(
     owner: impl Fn() -> (String, &'a Spanned<Name>),
     fact: impl Fn(&str, Option<&Field<Current>>) -> Fact,
 ) -> Limits {
-    let given = breaker.get();
+    let given = breaker.known();
     let Some((breaker, rating)) =
         given.and_then(|breaker| Some((breaker, breaker.rating.given()?)))
     else {
@@ -83,7 +83,11 @@ fn continuous_shares(survey: &Survey<'_>, breaker: &Breaker) -> impl Iterator<It
 fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
     let is_nec = survey.practice() == Some(Practice::Nec);
     let code = limits::continuous_load(Practice::Nec).filter(|_| is_nec)?;
-    let listed = breaker.continuous.copied().filter(|own| *own > code.value);
+    let listed = breaker
+        .continuous
+        .known()
+        .copied()
+        .filter(|own| *own > code.value);
     Some(Share {
         step: Step::Code,
         kind: Kind::Code,
@@ -91,7 +95,7 @@ fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
             value: listed.unwrap_or(code.value),
             ..code
         },
-        said: "the most that code allows without a break",
+        said: "the most that code allows a load that never pauses",
     })
 }
 
@@ -103,18 +107,18 @@ fn house_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
         (Field::Given(own), _) => (
             marked(own.value, "continuous share as given for this breaker"),
             Kind::Marking,
-            "the most that it is given for without a break",
+            "the most that it is given for where a load never pauses",
         ),
         (Field::Absent, Field::Given(site)) => (
             marked(site.value, "house policy of this site (`continuous-load`)"),
             Kind::House,
-            "house policy here, not code",
+            "house policy, not code",
         ),
         (Field::Absent, Field::Absent) if survey.practice().is_some() => return None,
         _ => (
             limits::continuous_load(Practice::Nec)?,
             Kind::SafeSide,
-            "taken as the safe side, because the share or the practice cannot be read",
+            "the safe side, for the share or the practice cannot be read",
         ),
     };
     Some(Share {

@@ -57,16 +57,16 @@ fn lacking(survey: &Survey<'_>, id: ElementId, cord: Id<Cord>) -> Vec<&'static s
         ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
         _ => None,
     };
-    let fuse_is_due = kind.plug.get().is_some_and(|plug| plug.fused);
+    let fuse_is_due = kind.plug.known().is_some_and(|plug| plug.fused);
     let ends_here = leg.is_some() || kind.legs.is_empty();
     let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
     let links = [
-        ("plug", leg.is_none() && kind.plug.get().is_none()),
+        ("plug", leg.is_none() && kind.plug.known().is_none()),
         (
             "plug fuse",
             leg.is_none() && fuse_is_due && !matches!(kind.fuse.written(), Ok(Some(_))),
         ),
-        ("connector", ends_here && connector.get().is_none()),
+        ("connector", ends_here && connector.known().is_none()),
     ];
     let links = links.into_iter().filter(|(_, is_lacking)| *is_lacking);
     links.map(|(part, _)| part).collect()

@@ -239,7 +239,7 @@ impl<'a> Survey<'a> {
         inlet: u32,
         inlet_height: Height,
     ) -> Found<Route> {
-        let routing = self.model.site.routing.get();
+        let routing = self.model.site.routing.known();
         let unreadable = |span| Lack {
             missing: "a constant of its routing",
             fact: Fact::of_site("routing", &Field::<()>::Unreadable(span), span),
@@ -268,9 +268,11 @@ impl<'a> Survey<'a> {
         house: Allowance<Length>,
     ) -> LevelRun {
         let rack = self.graph.links.pdu_racks[pdu.index()];
-        let width = rack.and_then(|rack| self.model.racks[rack].width.copied());
+        let width = rack.and_then(|rack| self.model.racks[rack].width.known().copied());
         let strip = width.and_then(|width| self.strip_column(pdu, outlet, width));
-        let side = self.inlet(inlet).and_then(|(_, inlet)| inlet.side.copied());
+        let side = self
+            .inlet(inlet)
+            .and_then(|(_, inlet)| inlet.side.known().copied());
         match (width, strip, side) {
             (Some(width), Some(strip), Some(side)) => {
                 let inlet = inlet_column(side, width);
@@ -296,19 +298,23 @@ impl<'a> Survey<'a> {
 
     /// How far from the left of the rack, seen from behind, an outlet is.
     fn strip_column(&self, pdu: Id<Pdu>, outlet: Height, width: Length) -> Option<Length> {
-        Some(match self.model.pdus[pdu].mount.get()?.side.copied()? {
-            MountSide::RearLeft | MountSide::FrontRight => Length::default(),
-            MountSide::RearRight | MountSide::FrontLeft => width,
-            MountSide::Horizontal => (width - millimetres(PANEL)) / 2.0 + outlet.across?.length(),
-        })
+        Some(
+            match self.model.pdus[pdu].mount.known()?.side.known().copied()? {
+                MountSide::RearLeft | MountSide::FrontRight => Length::default(),
+                MountSide::RearRight | MountSide::FrontLeft => width,
+                MountSide::Horizontal => {
+                    (width - millimetres(PANEL)) / 2.0 + outlet.across?.length()
+                }
+            },
+        )
     }
 
     /// Cords go in at the back: a strip in front adds the depth of the rack.
     fn depth_run(&self, pdu: Id<Pdu>) -> Found<Option<Length>> {
         let side = self.model.pdus[pdu]
             .mount
-            .get()
-            .and_then(|mount| mount.side.copied());
+            .known()
+            .and_then(|mount| mount.side.known().copied());
         let rack = self.graph.links.pdu_racks[pdu.index()];
         match (side, rack) {
             (Some(MountSide::FrontLeft | MountSide::FrontRight), Some(rack)) => {

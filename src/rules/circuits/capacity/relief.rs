@@ -22,7 +22,7 @@ pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Str
     let feed = |id: ElementId| {
         graph
             .supply_of(id)
-            .and_then(|supply| survey.model.supplies[supply].feed.get())
+            .and_then(|supply| survey.model.supplies[supply].feed.known())
     };
     let others = survey
         .model

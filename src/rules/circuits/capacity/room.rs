@@ -10,7 +10,7 @@ use crate::survey::Survey;
 pub fn room(survey: &Survey<'_>, id: ElementId, supply: Id<Supply>) -> Option<ApparentPower> {
     let capacity = survey.model.supplies[supply]
         .capacity
-        .get()?
+        .known()?
         .in_volt_amperes();
     let (worst, _) = survey.flows.worst_power(supply);
     let is_known = survey.flows.unknown_below(id).is_none();

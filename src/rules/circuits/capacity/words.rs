@@ -25,14 +25,14 @@ pub(super) fn finding(
     let (shown, most) = show_pair(excess.power, excess.limit);
     let supply = survey.describe(id);
     let taps = contribution::taps(survey, id, excess.lost);
-    let devices = contribution::count_devices(&taps);
+    let devices = contribution::a_few(survey, &contribution::distinct(&taps));
     let after = way::after(survey, excess.lost);
     let headline = match excess.part {
         Part::Whole => format!(
-            "{supply} delivers {shown}{after}, more than its capacity of {most}: it overheats or shuts down, which cuts off {devices}"
+            "{supply} delivers {shown}{after}, and its capacity is {most}: it overheats or shuts down, which cuts this feed to {devices}"
         ),
         Part::Line(pole) => format!(
-            "{supply} delivers {shown} on {} alone{after}, more than that line's part of its capacity, {most}: the line overheats or the supply shuts down, which cuts off {devices}",
+            "{supply} delivers {shown} on {} alone{after}, and that line's part of its capacity is {most}: it overheats or shuts down, which cuts this feed to {devices}",
             pole.word()
         ),
     };
@@ -105,7 +105,7 @@ pub(super) fn capacity_missing(
     is_loaded.then(|| {
         Draft::new(
             rule,
-            format!("whether {what} is overloaded cannot be said: its capacity is missing"),
+            format!("is {what} overloaded? Missing: its capacity (nameplate)"),
             at,
             "not decided: the capacity is missing",
             basis(Part::Whole),

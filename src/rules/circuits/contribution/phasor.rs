@@ -38,7 +38,7 @@ pub fn lead(
     other: Pole,
 ) -> f64 {
     let supply = survey.graph.supply_of(id);
-    let system = supply.and_then(|supply| survey.model.supplies[supply].system.get());
+    let system = supply.and_then(|supply| survey.model.supplies[supply].system.known());
     let third = match sequence {
         Sequence::Forward => std::f64::consts::TAU / 3.0,
         Sequence::Reverse => -std::f64::consts::TAU / 3.0,

@@ -87,9 +87,9 @@ pub(super) fn whole_load(survey: &Survey<'_>, device: Id<Device>) -> Complex64 {
 
 /// Whether the load is given in watts, so that the power factor comes in.
 pub fn stated_in_watts(survey: &Survey<'_>, device: Id<Device>) -> bool {
-    let draw = survey.model.devices[device].draw.get();
+    let draw = survey.model.devices[device].draw.known();
     let model = survey.graph.device_model(survey.model, device);
-    let load = draw.or_else(|| model.and_then(|model| model.rating.get()));
+    let load = draw.or_else(|| model.and_then(|model| model.rating.known()));
     matches!(load, Some(LoadPower::Active(_)))
 }
 

@@ -32,7 +32,7 @@ pub fn working(survey: &Survey<'_>, id: ElementId, sum: Sum) -> Vec<String> {
     for (model, count) in counted(survey, id) {
         let model = &survey.model.device_models[model];
         let inlets = if count == 1 { "inlet" } else { "inlets" };
-        match model.earth_current.get() {
+        match model.earth_current.known() {
             Some(each) => lines.push(format!(
                 "{count} {inlets} of model {} × {} = {}",
                 model.name.value,

@@ -22,7 +22,7 @@ pub(super) fn circuit_above(
     let name = &circuit.name.value;
     let (shown, limit) = show_pair(sum.known, limits.reinforced.value);
     let headline = format!(
-        "{shown} flow to earth on circuit {name}: if its protective conductor breaks, whoever touches a device on it gets a shock, and above {limit} the earthing must be reinforced"
+        "up to {shown} leak to earth on circuit {name}: if its earth conductor breaks, touching a device there gives a shock. Above {limit} the standard wants a reinforced earth"
     );
     let at = field_or_name(&circuit.high_integrity_earth, &circuit.name);
     let note = match circuit.high_integrity_earth.is_absent() {
@@ -35,7 +35,7 @@ pub(super) fn circuit_above(
         .measured(Measure::above(sum.known, limits.reinforced.value))
         .about([name.clone()])
         .kind("circuit")
-        .advice("Spread the devices over more circuits, or have the circuit earthed by two separate protective conductors or one of 10 mm² or more and write `high-integrity-earth: yes`.")
+        .advice("Spread the devices over more circuits; or have the earth reinforced (two separate earth conductors, or one of 10 mm² or more), then write `high-integrity-earth: yes`.")
         .finish()
 }
 
@@ -49,7 +49,7 @@ pub(super) fn plug_above(
     let (shown, limit) = show_pair(sum.known, limits.noted.value);
     let what = survey.describe(id);
     let headline = format!(
-        "{shown} flow to earth through the plug of {what}: if its earth contact fails, whoever touches a device on it gets a shock, and above {limit} an ordinary plug does not do"
+        "up to {shown} leak to earth through the plug of {what}: if its earth contact fails, touching a device there gives a shock. Above {limit} the standard wants no ordinary plug"
     );
     let note = format!("{}: not an industrial plug", plug.value.name);
     let mark = survey.name(id);
@@ -81,7 +81,7 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         _ => &limits.noted,
     };
     let headline = format!(
-        "whether more than {} flow to earth on {} cannot be said: the earth current of model {name} is missing",
+        "does more than {} leak to earth on {}? Missing: what one inlet of model {name} leaks (data sheet)",
         limit.value.show(),
         survey.describe(element)
     );
@@ -92,6 +92,6 @@ pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Lim
         .working(bound_line())
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())
-        .advice("Give the protective conductor current of each inlet from the maker's data, like `earth-current: 0.75 mA`.")
+        .advice("Take the protective conductor current of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`.")
         .finish()
 }

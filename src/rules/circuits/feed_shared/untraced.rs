@@ -124,7 +124,7 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
     let (what, name) = orphan.named(survey);
     let device = &survey.model.devices[device].name;
     let headline = format!(
-        "whether device {} has independent paths cannot be said: what feeds {what} {} is not known",
+        "can one fault stop device {}? Missing: what feeds {what} {}, so its paths cannot be compared",
         device.value, name.value
     );
     let basis = Citation::common_practice("inlets of redundant equipment on independent paths");
@@ -138,6 +138,6 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
     .wants([orphan.fact(survey)])
     .below([place(device.span, format!("device {}", device.value))])
     .about([name.value.clone()])
-    .advice("Write what feeds it, by a name that is in the definitions.")
+    .advice("Follow it on site, and write what feeds it by a name that is in the definitions.")
     .finish()
 }

@@ -24,15 +24,15 @@ pub(super) fn finding(
     let all = if inlets.len() == 2 { "both" } else { "all" };
     let headline = match (claim.feeds_differ, claim.needed) {
         (true, _) => format!(
-            "device {} loses inlets that are meant for different feeds with one fault: {names} {all} hang on {what}",
+            "lose {what} and device {} loses {names} at once: they are meant for different feeds and {all} hang on it",
             name.value
         ),
         (false, Some(needed)) => format!(
-            "device {} goes down with {what}, though {needed} of its {} inlets should be enough: {names} {all} hang on it",
+            "lose {what} and device {} stops: {names} {all} hang on it, though {needed} of its {} inlets would do",
             name.value, claim.inlets
         ),
         (false, None) => format!(
-            "device {} has {} inlets but gains nothing from them: {names} {all} hang on {what}",
+            "lose {what} and device {} loses {names} at once: its {} inlets gain it nothing",
             name.value, claim.inlets
         ),
     };

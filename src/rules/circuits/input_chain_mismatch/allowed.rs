@@ -10,7 +10,7 @@ use crate::tables::{Practice, limits};
 
 /// The rating of a circuit's breaker, and where it stands.
 pub(super) fn breaker(circuit: &Circuit) -> Option<&Spanned<Current>> {
-    circuit.breaker.get()?.rating.given()
+    circuit.breaker.known()?.rating.given()
 }
 
 /// The rating that a breaker of this size may stand ahead of, where rules allow less than its own.

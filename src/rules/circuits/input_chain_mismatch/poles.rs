@@ -1,15 +1,18 @@
 //! The poles of circuit, receptacle, plug and PDU.
 
+use std::cmp::Ordering;
+
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::graph::PduFeed;
+use crate::graph::{ElementId, ElementKind, PduFeed};
 use crate::model::circuits::{Circuit, Pole};
-use crate::model::pdus::PduModel;
+use crate::model::pdus::{Pdu, PduModel};
 use crate::model::text::CouplerRef;
-use crate::model::value::{Named, Spanned};
+use crate::model::value::{Id, Named, Spanned};
 use crate::rules::Draft;
 use crate::source::Span;
 use crate::survey::{Survey, place};
+use crate::tables::couplers::Neutral;
 
 use super::RULE;
 
@@ -22,6 +25,11 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (id, model) in survey.model.pdu_models.iter() {
         let users = || survey.pdus_of(id).cloned();
         findings.extend(of_model(model).map(|draft| draft.suffered_by(users()).finish()));
+    }
+    for (id, element) in survey.graph.elements() {
+        if let ElementKind::Pdu(pdu) = element.kind {
+            findings.extend(of_strip(survey, id, pdu));
+        }
     }
     for (pdu, item) in survey.model.pdus.iter() {
         let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] else {
@@ -43,8 +51,17 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Whether a coupler has another number of poles than a circuit, or a neutral where it has none.
 fn differ(circuit: &Circuit, coupler: CouplerRef) -> bool {
-    !circuit.poles.is_empty() && circuit.poles.len() != usize::from(coupler.poles.count())
+    let poles = &circuit.poles;
+    let has_neutral = poles.iter().any(|pole| pole.value == Pole::N);
+    let is_other_neutral = match coupler.poles.neutral {
+        Neutral::None => has_neutral,
+        Neutral::Own => !has_neutral,
+        Neutral::ByWiring => false,
+    };
+    let is_other_number = poles.len() != usize::from(coupler.poles.count());
+    !poles.is_empty() && (is_other_number || is_other_neutral)
 }
 
 fn of_receptacle(circuit: &Named<Circuit>, receptacle: &Spanned<CouplerRef>) -> Option<Finding> {
@@ -62,17 +79,25 @@ fn finding(
 ) -> Finding {
     let poles: Vec<&str> = circuit.poles.iter().map(|pole| pole.value.word()).collect();
     let has = usize::from(coupler.value.poles.count());
-    let hazard = if poles.len() < has {
-        "contacts may stay dead, or carry a voltage that the equipment does not expect"
-    } else {
-        "a pole of the circuit ends nowhere"
+    let dead = "contacts may stay dead, or carry a voltage that the equipment does not expect";
+    let name = &circuit.name.value;
+    let headline = match (poles.len().cmp(&has), coupler.value.poles.neutral) {
+        (Ordering::Equal, Neutral::Own) => {
+            format!("circuit {name} brings no neutral, and {what} has a contact for one: {dead}")
+        }
+        (Ordering::Equal, _) => {
+            format!("circuit {name} brings a neutral, and {what} has no contact for one: {dead}")
+        }
+        (Ordering::Less, _) => format!(
+            "circuit {name} has {} poles, but {what} has {has} besides the earth: {dead}",
+            poles.len()
+        ),
+        (Ordering::Greater, _) => format!(
+            "circuit {name} has {} poles, but {what} has {has} besides the earth: a pole of the circuit ends nowhere",
+            poles.len()
+        ),
     };
-    let headline = format!(
-        "circuit {} has {} poles, but {what} has {has} besides the earth: {hazard}",
-        circuit.name.value,
-        poles.len(),
-    );
-    let note = format!("{}: {has} poles", coupler.value.name);
+    let note = format!("{}: {}", coupler.value.name, words(coupler.value));
     let first = circuit
         .poles
         .first()
@@ -86,6 +111,56 @@ fn finding(
         .kind("poles")
         .advice("Look at what is wired, and write the poles of the circuit and the coupler as they are; the one must be changed to suit the other.")
         .finish()
+}
+
+/// `2 poles`, `2 poles, both lines`, `2 poles, one the neutral`.
+fn words(coupler: CouplerRef) -> String {
+    let count = coupler.poles.count();
+    match coupler.poles.neutral {
+        Neutral::None => format!("{count} poles, all of them lines"),
+        Neutral::Own => format!("{count} poles, one of them the neutral"),
+        Neutral::ByWiring => format!("{count} poles"),
+    }
+}
+
+/// The strip on an element, if a bank of it lies on a line that what feeds it does not bring. That a neutral
+/// does not arrive is said by `neutral-missing`.
+fn of_strip(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
+    let feeder = survey.graph.element(id).feeder?;
+    let brought: Vec<Pole> = survey.graph.poles(feeder).collect();
+    let mut banks = survey.graph.children(id);
+    let dead = banks.find(|bank| survey.graph.conductors_of(*bank).is_empty())?;
+    let ElementKind::Bank(_, number) = survey.graph.kind(dead) else {
+        return None;
+    };
+    let model = survey.graph.pdu_model(survey.model, pdu)?;
+    let bank = model.banks.items().get(number as usize)?;
+    let between = bank.between.given()?;
+    let lacks_neutral = between.value.has_neutral() && !brought.contains(&Pole::N);
+    if brought.is_empty() || lacks_neutral {
+        return None;
+    }
+    let item = &survey.model.pdus[pdu];
+    let brought: Vec<&str> = brought.into_iter().map(Pole::word).collect();
+    let (name, brought) = (&item.name.value, brought.join(", "));
+    let (own, feeds) = (between.value, survey.describe(feeder));
+    let headline = format!(
+        "bank {} of PDU {name} lies between {} and {}, and {feeds} brings {brought}: what hangs there is dead, or at a voltage that it is not made for, and in no sum",
+        bank.name.value,
+        own.0.word(),
+        own.1.word()
+    );
+    let basis = Citation::marked("the poles as the definitions give them");
+    let at = item.from.span().unwrap_or(item.name.span);
+    Some(
+        Draft::new(&RULE, headline, at, format!("brings {brought}"), basis)
+            .above(survey.hops_above(id))
+            .below([place(between.span, format!("bank {} lies between these", bank.name.value))])
+            .about([name.clone()])
+            .kind("banks")
+            .advice("Prove by a meter what arrives, before anything is plugged in; then write the poles of the circuit and the banks of the PDU model as they are.")
+            .finish(),
+    )
 }
 
 /// A strip whose banks hang on more poles than its plug has.

@@ -79,7 +79,7 @@ pub(super) fn receptacle(
 
 /// Whether it is one of several receptacles of its circuit: as written, or as several plugs tell.
 fn is_shared(survey: &Survey<'_>, id: Id<Circuit>, circuit: &Circuit) -> bool {
-    if let Some(receptacles) = circuit.receptacles.get() {
+    if let Some(receptacles) = circuit.receptacles.known() {
         return *receptacles > 1;
     }
     let id = survey.graph.circuit(id);

@@ -14,12 +14,12 @@ use super::RULE;
 /// A circuit whose breaker has no known rating.
 pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
     let headline = format!(
-        "whether breaker and receptacle of circuit {} agree cannot be said: the rating of the breaker is missing",
+        "do breaker and receptacle of circuit {} go together? Missing: the rating of the breaker (panel)",
         circuit.name.value
     );
     let inner = circuit
         .breaker
-        .get()
+        .known()
         .and_then(|breaker| breaker.rating.span());
     let at = inner.unwrap_or_else(|| field_or_name(&circuit.breaker, &circuit.name));
     Draft::new(
@@ -32,7 +32,7 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
     .wants([Fact::of(
         circuit,
         "breaker.rating",
-        circuit.breaker.get().map(|breaker| &breaker.rating),
+        circuit.breaker.known().map(|breaker| &breaker.rating),
     )])
     .about([circuit.name.value.clone()])
     .kind("breaker")
@@ -43,7 +43,7 @@ pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
 /// A PDU model whose rating is not known.
 pub(super) fn pdu(model: &Named<PduModel>) -> Draft {
     let headline = format!(
-        "whether the plug of PDU model {} suits it cannot be said: its rating is missing",
+        "can PDU model {} burn its own plug? Missing: its rating (nameplate)",
         model.name.value
     );
     let at = field_or_name(&model.rating, &model.name);
@@ -62,9 +62,8 @@ pub(super) fn pdu(model: &Named<PduModel>) -> Draft {
 
 /// A coupler that no table gives a rated current for.
 pub(super) fn coupler(what: &str, coupler: &Spanned<CouplerRef>, owner: &Spanned<Name>) -> Draft {
-    let headline = format!(
-        "whether {what} suits its breaker cannot be said: no table here gives its rated current"
-    );
+    let headline =
+        format!("does {what} suit its breaker? Open: no table here gives its rated current");
     Draft::new(
         &RULE,
         headline,

@@ -24,12 +24,12 @@ pub(super) fn may_trip(
     peak: Peak,
 ) -> Finding {
     let what = survey.describe(id);
-    let rating = breaker.rating.copied().unwrap_or_default();
+    let rating = breaker.rating.known().copied().unwrap_or_default();
     let edge = rating * band.holds_to;
     let (shown, edge_shown) = show_pair(peak.known, edge);
     let dark = contribution::count_devices(&contribution::taps(survey, id, None));
     let headline = format!(
-        "the breaker of {what} may trip when power comes back and leave {dark} dark: up to {shown} rush in at once on {}, and it is sure to hold only {edge_shown}",
+        "when power comes back, the breaker of {what} may trip and cut this feed to {dark}: up to {shown} rush in at once on {}, and it is sure to hold only {edge_shown}",
         pole.word()
     );
     let at = field_or_name(&breaker.curve, survey.name(id));
@@ -54,7 +54,7 @@ pub(super) fn curve_missing(
 ) -> Finding {
     let what = survey.describe(id);
     let headline = format!(
-        "whether {} of inrush trip the breaker of {what} cannot be said: its tripping curve is missing",
+        "does an inrush of {} trip the breaker of {what} when power comes back? Missing: its curve (the letter before its rating)",
         show_rounded(peak.known)
     );
     let at = breaker
@@ -81,7 +81,7 @@ pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: El
     let kind = &survey.model.device_models[model];
     let (name, how) = (&kind.name, absence(&kind.inrush));
     let headline = format!(
-        "whether inrush trips the breaker of {} cannot be said: the inrush of model {} {how}",
+        "does the breaker of {} trip when power comes back? Wanted: the inrush of model {} (data sheet), which {how}",
         survey.describe(element),
         name.value
     );
@@ -98,7 +98,7 @@ pub(super) fn not_known(survey: &Survey<'_>, model: Id<DeviceModel>, element: El
     .about([name.value.clone()])
     .kind("inrush")
     .advice(
-        "Give the peak inrush current of each inlet from the maker's data, like `inrush: 30 A`.",
+        "Take the peak inrush current of one inlet from the maker's data sheet, and write it like `inrush: 30 A`.",
     )
 }
 

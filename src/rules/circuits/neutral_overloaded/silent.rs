@@ -39,7 +39,7 @@ impl Silent {
     pub fn of(survey: &Survey<'_>) -> Option<Self> {
         let mut models = survey.model.device_models.items().iter();
         models
-            .any(|model| model.third_harmonic.get().is_none())
+            .any(|model| model.third_harmonic.known().is_none())
             .then_some(())?;
         Some(Self {
             most: limits::largest_third_harmonic()?,
@@ -87,7 +87,7 @@ impl Silent {
         let of_inlet = |element: ElementId| {
             let device = survey.device_fed_by(element)?;
             let model = graph.device_model(survey.model, device)?;
-            let share = model.third_harmonic.get();
+            let share = model.third_harmonic.known();
             let share = share.map_or(most, |share| share.in_parts_of_one());
             let volts = survey.flows.nominal_voltage(graph, element)?.in_volts();
             Some(loads.device(device).power.norm_sqr().sqrt() * share / volts)
@@ -125,7 +125,7 @@ impl Thirds {
             let Some(model) = survey.graph.links.device_models[tap.device.index()] else {
                 continue;
             };
-            match survey.model.device_models[model].third_harmonic.get() {
+            match survey.model.device_models[model].third_harmonic.known() {
                 Some(share) => thirds.known += tap.amperes() * share.in_parts_of_one(),
                 None => {
                     thirds.unknown += tap.amperes() * most.in_parts_of_one();
@@ -164,7 +164,7 @@ fn finding(
     };
     let what = survey.describe(first.neutral_of);
     let headline = format!(
-        "whether the neutral of {what}{more} is overloaded cannot be said: the third harmonic of device model {} is missing",
+        "is the neutral of {what}{more} overloaded? Missing: how much third harmonic device model {} makes (its maker knows)",
         name.value
     );
     let devices = doubts.iter().flat_map(|doubt| &doubt.devices);
@@ -194,7 +194,7 @@ fn finding(
         .about([name.value.clone()])
         .suffered_by(devices)
         .kind("third-harmonic-missing")
-        .advice("Ask the maker for the third harmonic of the input current at the load it runs at, in percent of the current, and write it as `third-harmonic` of the model.")
+        .advice("Power supplies draw current in pulses, and part of that (the third harmonic) adds up in the neutral. Ask the maker for it, in percent of the current at the load it runs at, and write it as `third-harmonic` of the model.")
         .wants([fact])
         .finish(),
     )

@@ -16,7 +16,7 @@ use super::RULE;
 pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Limit) -> Finding {
     let (shown, most) = show_pair(carried.current, bound.current);
     let headline = format!(
-        "the neutral of {} carries {shown} {}, above the {most} of {}: no breaker trips on a neutral, so it overheats, and if it burns open, devices get up to the voltage between lines",
+        "the neutral of {} carries {shown} {}, above the {most} of {}. Breakers seldom watch a neutral: it overheats, and if it opens, devices get up to line-to-line voltage",
         survey.describe(carried.id),
         survey.when(carried.lost),
         what(bound.part),
@@ -85,7 +85,7 @@ impl Harmonics {
         let (mut amperes, mut silent) = (0.0, Vec::new());
         for tap in on_neutral {
             let model = survey.graph.device_model(survey.model, tap.device);
-            match model.and_then(|model| model.third_harmonic.get()) {
+            match model.and_then(|model| model.third_harmonic.known()) {
                 Some(share) => amperes += tap.amperes() * share.in_parts_of_one(),
                 None => silent.push(*tap),
             }
@@ -115,7 +115,7 @@ impl Harmonics {
     }
 
     fn advice(&self, survey: &Survey<'_>) -> String {
-        let spread = "Spread the loads evenly over the lines; against third harmonics only less load, or a larger neutral, helps.";
+        let spread = "Spread the loads evenly over the lines. What electronics put on the neutral (third harmonics) does not cancel: there only less load or a larger neutral helps.";
         if self.silent.is_empty() {
             return spread.to_owned();
         }

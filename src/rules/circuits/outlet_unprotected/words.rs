@@ -32,7 +32,7 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
     let what = &bare.link.what;
     let pdu = survey.describe(bare.id);
     let headline = format!(
-        "outlet {} of {pdu} ({what}, {rated}) stands behind a {ahead} breaker and may stand behind {most} at most: an overload burns the outlet, and whoever touches it, before the breaker trips",
+        "outlet {} of {pdu} ({what}, {rated}) can burn, and burn whoever touches it, before anything trips: the breaker ahead is {ahead}, and {most} is the most allowed",
         bare.outlet.name.value,
     );
     let limit = if bare.allowed > bare.rated {
@@ -43,7 +43,7 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
         )
     };
     let bank = &bare.bank.name.value;
-    let has_own = bare.bank.breaker.get().is_some();
+    let has_own = bare.bank.breaker.known().is_some();
     let advice = if has_own {
         format!(
             "Ask for a model whose bank {bank} has a breaker of {most} or less; never exchange a breaker inside a strip."
@@ -82,7 +82,7 @@ pub(super) fn no_breaker_on_record(
 ) -> Finding {
     let (pdu, bank) = (survey.describe(id), &bank.name.value);
     let headline = format!(
-        "whether the outlets of bank {bank} of {pdu} are protected cannot be said: no breaker of the bank is on record, nor that it has none"
+        "are the outlets of bank {bank} of {pdu} protected? Missing: whether the bank has a breaker (look at the strip)"
     );
     let basis = survey.practice();
     let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
@@ -100,7 +100,7 @@ pub(super) fn no_breaker_on_record(
 pub(super) fn unread(survey: &Survey<'_>, id: ElementId, fact: Fact) -> Finding {
     let pdu = survey.describe(id);
     let headline = format!(
-        "whether the outlets of {pdu} are protected cannot be said: the rating of the breaker ahead of them cannot be read"
+        "are the outlets of {pdu} protected? Open: the rating of the breaker ahead of them cannot be read"
     );
     let basis = survey.practice();
     let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
@@ -131,7 +131,7 @@ pub(super) fn open(
         .map_or_else(|| Citation::marked("outlet as marked"), rule_basis);
     Draft::new(
         &RULE,
-        format!("whether outlet {name} of {pdu} ({what}) is protected cannot be said: its rated current is missing"),
+        format!("is outlet {name} of {pdu} ({what}) protected? Missing: its rated current (marked on it)"),
         link.span,
         format!("not decided: {why}"),
         basis,

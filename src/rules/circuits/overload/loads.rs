@@ -210,7 +210,7 @@ impl<'a> Load<'a> {
             cord,
             end: *graph.receiver(tap.element)?,
             length: survey.length_of(cord, None),
-            coupler: outlet.coupler.get()?.name.as_str(),
+            coupler: outlet.coupler.known()?.name.as_str(),
             amperes: 0.0,
             needed: most_amperes(survey, tap),
             apart: apart(survey, tap),

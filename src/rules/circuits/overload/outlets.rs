@@ -52,7 +52,7 @@ pub(super) fn free_outlets<'a>(survey: &Survey<'a>, bank: ElementId) -> Vec<Free
     let outlets = own.outlets.0.iter().filter(is_free);
     outlets
         .filter_map(|outlet| {
-            let coupler = outlet.coupler.get()?.name.as_str();
+            let coupler = outlet.coupler.known()?.name.as_str();
             Some(FreeOutlet {
                 pdu,
                 outlet,

@@ -13,7 +13,7 @@ use super::effort::Effort;
 
 pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
     let supply = survey.graph.supply_of(id)?;
-    survey.model.supplies[supply].feed.get()
+    survey.model.supplies[supply].feed.known()
 }
 
 /// Peers that are tried for a finding, and things that are looked at to find them: those that stand nearest

@@ -42,7 +42,7 @@ pub(super) fn advice(
 /// Where so much of the site is overloaded that nobody has looked any further.
 fn not_looked_for(much: &str) -> String {
     format!(
-        "Take off or move at least {much}. So much of this site is overloaded that it was not looked for where to: put the others right first."
+        "Take off or move at least {much}. Too much of this site is overloaded to look where to: put the others right first."
     )
 }
 

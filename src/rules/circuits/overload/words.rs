@@ -2,7 +2,7 @@
 
 use crate::quantity::{Current, Quantity, seconds};
 use crate::rules::circuits::contribution;
-use crate::rules::circuits::way::{self, Carried, on_pole};
+use crate::rules::circuits::way::{Carried, on_pole};
 use crate::survey::Survey;
 use crate::survey::{Limit, Part, Step};
 use crate::tables::Practice;
@@ -17,11 +17,14 @@ pub(super) fn headline(
 ) -> String {
     let id = carried.id;
     let pole = on_pole(survey, id, carried.pole);
-    let carries = format!(
-        "{} carries {shown}{pole}{}",
-        survey.describe(id),
-        way::after(survey, carried.lost)
-    );
+    let own = survey.describe(id);
+    let carries = match carried.lost {
+        Some(lost) => {
+            let lost = survey.describe_loss(lost);
+            format!("lose {lost} and {own} carries {shown}{pole}")
+        }
+        None => format!("{own} carries {shown}{pole}"),
+    };
     let devices = devices_on(survey, carried);
     let rated = limit.rated.show();
     let share = limit.share.map(|share| share.show()).unwrap_or_default();
@@ -33,29 +36,29 @@ pub(super) fn headline(
     // Where every breaker holds for an hour at its reference temperature, warm air is what trips it.
     let holds = limit.step < Step::Rating || breaker_holds(survey, carried.current, limit.rated);
     let warm = if holds { " in warm air" } else { "" };
-    let trip = format!("may trip{as_well}{warm}, which cuts off {devices}");
+    let trip = format!("may trip{as_well}{warm} and cut this feed to {devices}");
     let burn = "can overheat and burn whoever touches it";
     let said = limit.said;
     match (limit.step, limit.part) {
         (Step::Rating, Part::Breaker) => {
-            format!("{carries}, more than its {rated} breaker is rated for: it runs hot and {trip}")
+            format!("{carries}, and its breaker is rated {rated}: it runs hot, {trip}")
         }
         (Step::Rating, Part::Strip) => format!(
-            "{carries}, more than the {rated} it is rated for: its input {burn}, and {devices} may be cut off"
+            "{carries}, and it is rated {rated}: its input {burn}, and this feed may fail for {devices}"
         ),
         (Step::Rating, Part::Receptacle) => format!(
-            "{carries}, more than the {rated} of its receptacle: it {burn}, and {devices} may be cut off"
+            "{carries}, and its receptacle is rated {rated}: it {burn}, and this feed may fail for {devices}"
         ),
         (Step::House | Step::Code, Part::Receptacle | Part::Strip) => format!(
-            "{carries}, above {most}: that is {share} of its {rated} receptacle and {said}; above it the receptacle {burn}"
+            "{carries}, limit {most} ({share} of its {rated} receptacle): {said}. Above it the receptacle {burn}"
         ),
         (Step::House | Step::Code, Part::Breaker) => format!(
-            "{carries}, above {most}: that is {share} of its {rated} breaker and {said}; above it the breaker runs hot and {trip}"
+            "{carries}, limit {most} ({share} of its {rated} breaker): {said}. The breaker {trip}"
         ),
         (_, part) => {
             let part = part.word();
             format!(
-                "{carries}, more than the {rated} of its {part}: the {part} {burn}, and {devices} may be cut off"
+                "{carries}, and its {part} is rated {rated}: the {part} {burn}, and this feed may fail for {devices}"
             )
         }
     }
@@ -76,7 +79,8 @@ fn breaker_holds(survey: &Survey<'_>, current: Current, rated: Current) -> bool 
     })
 }
 
-/// How many devices a trip would cut off from this feed.
+/// The devices that a trip would cut off from this feed, a few by name.
 fn devices_on(survey: &Survey<'_>, carried: &Carried) -> String {
-    contribution::count_devices(&contribution::taps(survey, carried.id, carried.lost))
+    let taps = contribution::taps(survey, carried.id, carried.lost);
+    contribution::a_few(survey, &contribution::distinct(&taps))
 }

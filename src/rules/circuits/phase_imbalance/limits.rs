@@ -15,7 +15,7 @@ pub(super) struct Limits {
 
 impl Limits {
     pub fn of(survey: &Survey<'_>) -> Option<Self> {
-        let own = survey.model.site.phase_imbalance.get();
+        let own = survey.model.site.phase_imbalance.known();
         Some(Self {
             note: own_or(own.map(|own| &own.note), limits::phase_imbalance_noted())?,
             warning: own_or(own.map(|own| &own.warning), limits::phase_imbalance_large())?,
@@ -25,7 +25,7 @@ impl Limits {
 }
 
 fn own_or<T: Scalar>(own: Option<&Field<T>>, usual: Option<Cited<T>>) -> Option<Cited<T>> {
-    let own = own.and_then(|own| own.get());
+    let own = own.and_then(|own| own.known());
     own.map(|&value| Cited {
         value,
         citation: Citation::marked("house policy of this site (`phase-imbalance`)"),

@@ -26,7 +26,7 @@ pub(super) fn too_many(
         _ => "receptacles",
     };
     let headline = format!(
-        "circuit {} has {number} {word}, and {} plugs are on record for it: {}; what finds no place is somewhere else, or on an adapter, and its load with it",
+        "circuit {} has {number} {word}, and {} plugs are on record for it: {}. What finds no place hangs on an adapter, or loads another breaker",
         name.value,
         plugs.len(),
         listed(plugs)
@@ -46,7 +46,7 @@ pub(super) fn too_many(
 pub(super) fn unsaid(circuit: &Named<Circuit>, plugs: &[Plug<'_>], absence: &str) -> Finding {
     let name = &circuit.name;
     let headline = format!(
-        "{} plugs are on record for circuit {}: {}; whether each has a receptacle cannot be said: the number of receptacles {absence}",
+        "has each of the {} plugs on record for circuit {} a receptacle: {}? Wanted: the number of receptacles, which {absence}",
         spelt(plugs.len()),
         name.value,
         listed(plugs)

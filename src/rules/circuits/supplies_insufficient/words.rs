@@ -32,7 +32,7 @@ impl<'a> Case<'a> {
     pub(super) fn too_few(&self, needed: usize, first: Loss<'a>, all: &[Loss<'a>]) -> Finding {
         let loss = first.describe(&self.survey);
         let headline = format!(
-            "device {} goes down when {loss} is lost: {} left fed, and {needed} of its {} inlets must be",
+            "lose {loss} and device {} stops: {} left fed, and it needs {needed} of {}",
             self.item.name.value,
             self.names(first),
             self.claim.inlets,
@@ -60,7 +60,7 @@ impl<'a> Case<'a> {
         let loss = first.describe(&self.survey);
         let (load_shown, sum_shown) = show_pair(load, self.capacity_left(first));
         let headline = format!(
-            "device {} goes down when {loss} is lost: it takes {load_shown}, and {} can deliver {sum_shown}",
+            "lose {loss} and device {} stops: it takes {load_shown}, and {} can deliver {sum_shown}",
             self.item.name.value,
             listed(self.left(first).map(|inlet| inlet.name(&self.survey))),
         );
@@ -100,7 +100,7 @@ impl<'a> Case<'a> {
             field_or_name(&inlet.capacity, &inlet.name)
         });
         let headline = format!(
-            "whether {} can carry device {} without {} cannot be said: the capacity of its power supply is missing",
+            "can {} carry device {} without {}? Missing: what its power supply delivers (nameplate)",
             name,
             self.item.name.value,
             first.describe(&self.survey),
@@ -119,7 +119,7 @@ impl<'a> Case<'a> {
 
     pub(super) fn load_missing(&self) -> Finding {
         let headline = format!(
-            "whether the power supplies left after a loss can carry device {} cannot be said: its load is missing",
+            "can the power supplies left after a loss carry device {}? Missing: its load",
             self.item.name.value
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
@@ -131,7 +131,7 @@ impl<'a> Case<'a> {
 
     pub(super) fn need_missing(&self) -> Draft {
         let headline = format!(
-            "whether critical device {} lives through a loss cannot be said: how many inlets must stay fed is missing",
+            "does critical device {} live through a loss? Missing: how many inlets must stay fed (its maker knows)",
             self.item.name.value
         );
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
@@ -179,6 +179,7 @@ impl<'a> Case<'a> {
 
     fn names(&self, loss: Loss<'a>) -> String {
         let verb = match self.left(loss).count() {
+            0 => return "no inlet is".to_owned(),
             1 => "is",
             _ => "are",
         };

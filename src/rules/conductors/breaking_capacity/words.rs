@@ -90,14 +90,14 @@ pub(super) fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps) {
     let supply = &survey.model.supplies[supply];
     gaps.miss(supply.name.value.clone(), "fault-current", |about| Gap {
         headline: format!(
-            "whether the breakers behind supply {about} can break a short circuit cannot be said: its prospective fault current is missing"
+            "can the breakers behind supply {about} break a short circuit without bursting? Missing: how much current it can drive into one"
         ),
         about,
         kind: "fault-current",
         span: field_or_name(&supply.fault_current, &supply.name),
         missing: "the prospective fault current is missing".into(),
         basis: basis(survey),
-        advice: "Write the prospective fault current at the supply under fault-current: measured, or from the utility or the maker of the UPS.".into(),
+        advice: "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`.".into(),
         wants: vec![Fact::of(supply, "fault-current", Some(&supply.fault_current))],
     });
 }
@@ -111,7 +111,7 @@ pub(super) fn miss_capacity(
     let about = naming::device_model(survey, device.at);
     let told = gaps.miss(about, "breaking-capacity", |about| Gap {
         headline: format!(
-            "whether the breaker of {} can break {} of short-circuit current cannot be said: its breaking capacity is missing",
+            "can the breaker of {} break a short circuit of {} without bursting? Missing: its breaking capacity (the number in a box on it)",
             naming::describe_device_model(survey, device.at),
             kiloamperes(fault)
         ),
@@ -120,7 +120,7 @@ pub(super) fn miss_capacity(
         span: survey.place_of(device.at),
         missing: "the breaking capacity is missing".into(),
         basis: basis(survey),
-        advice: "Read it off the breaker (a number of amperes in a box, such as 6000) or its data sheet, and write it under breaking-capacity.".into(),
+        advice: "Read the number in a box on the breaker, in amperes, such as 6000; or its data sheet. Write it as `breaking-capacity`.".into(),
         wants: vec![survey.breaker_fact(
             device.at,
             "breaking-capacity",
@@ -134,6 +134,6 @@ fn kiloamperes(current: Current) -> String {
     if current.in_amperes().is_finite() {
         show_rounded(current)
     } else {
-        "the largest".to_owned()
+        "any size".to_owned()
     }
 }

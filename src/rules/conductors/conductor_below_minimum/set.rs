@@ -50,7 +50,7 @@ pub(super) fn unsized_set(
     });
     let mut all = std::iter::once((&kind.connector, &kind.conductor, None)).chain(legs);
     let (_, size, leg) = all.find(|(connector, size, _)| {
-        size.given().is_none() && connector.copied().is_some_and(&is_judged)
+        size.given().is_none() && connector.known().copied().is_some_and(&is_judged)
     })?;
     Some(match leg {
         Some(leg) => Fact::of(kind, "legs.conductor", Some(size)).within(leg.clone()),
@@ -81,7 +81,7 @@ pub(super) fn sets<'a>(
                     None => Fact::of(kind, "length", Some(part)),
                 })
             };
-            let known = parts.clone().filter_map(|(part, _)| part.copied());
+            let known = parts.clone().filter_map(|(part, _)| part.known().copied());
             let rating = leg.map(|leg| &leg.rating).filter(|own| !own.is_absent());
             Some(Set {
                 about: leg.map_or_else(

@@ -24,7 +24,7 @@ pub(super) fn miss(
 ) {
     let told = gaps.miss(set.kind.name.value.clone(), kind, |about| Gap {
         headline: format!(
-            "whether the {} conductors of {} are thick enough cannot be said: {why}",
+            "are the {} conductors of {} thick enough? Open: {why}",
             set.size.value, set.what
         ),
         about,
@@ -69,7 +69,7 @@ pub(super) fn miss_size(
 ) {
     let told = gaps.miss(kind.name.value.clone(), "size", |about| Gap {
         headline: format!(
-            "whether the conductors of cord type {about} are thick enough cannot be said: their size is missing"
+            "are the conductors of cord type {about} thick enough? Missing: their size (on the jacket)"
         ),
         about,
         kind: "size",

@@ -47,7 +47,7 @@ pub(super) fn miss(
     if exceeds(worst.current, capacity * factor.value) {
         gaps.miss(cord.name.value.clone(), "surplus", |about| Gap {
             headline: format!(
-                "whether cord {about} can carry its current cannot be said: in a coil it could not, and what becomes of its surplus cannot be read"
+                "can cord {about} carry its current? In a coil it could not. Open: what becomes of its surplus cannot be read"
             ),
             about,
             kind: "surplus",
@@ -77,7 +77,7 @@ pub(super) fn coiled(
     let what = survey.describe(id);
     let when = survey.when(worst.lost);
     let headline = format!(
-        "the coil of {what} overheats and can start a fire: it carries {is} {when}, and coiled up {may} is the most"
+        "the coil of {what} may overheat and start a fire: it carries {is} {when}, and coiled up {may} is the most"
     );
     let draft = Draft::new(
         &RULE,

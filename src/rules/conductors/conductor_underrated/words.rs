@@ -24,7 +24,7 @@ pub(super) fn underrated(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Op
     let is = on_pole(survey, id, &is, told);
     let when = survey.when(told.lost);
     let headline = format!(
-        "{} overheats and can start a fire: it carries {is} {when}, and {may} is the most it may carry here",
+        "{} may overheat and start a fire: it carries {is} {when}, and {may} is the most it may carry here",
         naming::run(survey, id)
     );
     let note = format!("{} may carry {may} here", conductors(survey, id));

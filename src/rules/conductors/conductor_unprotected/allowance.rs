@@ -12,6 +12,8 @@
 mod iec;
 mod nec;
 
+use crate::citation::Citation;
+use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Name;
 use crate::quantity::Current;
@@ -33,16 +35,38 @@ pub(super) enum Allowance {
     Refused {
         /// Why not, a line for the arithmetic.
         why: String,
-        /// Whether the run is part of a product whose listing may cover it.
-        is_mild: bool,
     },
 }
 
 fn refused(why: impl Into<String>) -> Allowance {
-    Allowance::Refused {
-        why: why.into(),
-        is_mild: false,
+    Allowance::Refused { why: why.into() }
+}
+
+/// What a cord feeds limits it, or has a listing: who does not know the one cannot tell the other.
+fn where_it_leads(survey: &Survey<'_>, id: ElementId) -> Option<Allowance> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+        return None;
+    };
+    if survey.leads_on(id) {
+        return None;
     }
+    let item = &survey.model.cords[cord];
+    let fact = Fact::of(item, "to", Some(&item.to));
+    let gap = Gap {
+        about: item.name.value.clone(),
+        kind: "end",
+        span: fact.span,
+        headline: format!(
+            "can an overload burn {}? Not known: what it feeds",
+            survey.describe(id)
+        ),
+        missing: "what it feeds is not known".to_owned(),
+        basis: Citation::common_practice("what a cord feeds says what it may have to carry"),
+        advice: "Follow it on site, and write what it feeds by a name that is in the definitions."
+            .to_owned(),
+        wants: vec![fact],
+    };
+    Some(Allowance::Open(Box::new(gap), None))
 }
 
 /// Whether a device of `rating` may stand ahead of a conductor that carries less.
@@ -53,9 +77,12 @@ pub(super) fn of(
     rating: Current,
     capacity: Current,
 ) -> Allowance {
+    if let Some(open) = where_it_leads(survey, id) {
+        return open;
+    }
     match (survey.graph.kind(id), practice) {
         (ElementKind::Pdu(_), Practice::Iec) => far_end(survey, id, capacity),
-        (ElementKind::Pdu(_), Practice::Nec) => input_cord(survey, id, capacity),
+        (ElementKind::Pdu(_), Practice::Nec) => input_cord(survey, id, rating, capacity),
         (ElementKind::Cord(_) | ElementKind::Leg(..), Practice::Iec) => {
             limited_by_load(survey, id, capacity)
         }

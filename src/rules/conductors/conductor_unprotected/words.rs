@@ -3,7 +3,7 @@
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::finding::{Fact, Finding, Level, Measure};
+use crate::finding::{Fact, Finding, Measure};
 use crate::flow::protection::{Coordination, Device};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
@@ -29,7 +29,6 @@ pub(super) fn unprotected(
     id: ElementId,
     case: &Case<'_>,
     why: String,
-    is_mild: bool,
 ) -> Option<Finding> {
     let Some(Rating::Known {
         working,
@@ -46,10 +45,7 @@ pub(super) fn unprotected(
         "{} may burn on an overload: {ahead} lets more pass than the {capacity} that its conductors carry",
         naming::run(survey, id)
     );
-    let level = match naming::level(&tables).min(naming::level(std::slice::from_ref(&own))) {
-        Level::Error if is_mild => Level::Warning,
-        level => level,
-    };
+    let level = naming::level(&tables).min(naming::level(std::slice::from_ref(&own)));
     let note = format!("carries {capacity} here");
     let draft = Draft::new(&RULE, headline, naming::choice_span(survey, id), note, own);
     let advice = remedy::to_carry(survey, id, case.rating.value);
@@ -111,7 +107,7 @@ fn largest_device(practice: Practice, capacity: Current) -> String {
 pub(super) fn no_breaker_on_record(about: SmolStr, fact: Fact, basis: Citation) -> Gap {
     Gap {
         headline: format!(
-            "whether cords at PDU model {about} are protected against overload cannot be said: no breaker of bank {} is on record, nor that it has none",
+            "can an overload burn cords at PDU model {about}? Missing: whether bank {} has a breaker (look at the strip)",
             fact.within
         ),
         about,

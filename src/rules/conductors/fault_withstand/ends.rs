@@ -44,7 +44,10 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
             show_rounded(far.conductors),
             current.show()
         ),
-        format!("({})² × {} = {}", current.show(), time.show(), made.show()),
+        match latest {
+            Some(_) => format!("({})² × {} = {}", current.show(), time.show(), made.show()),
+            None => format!("({})² without end", current.show()),
+        },
     ];
     let mut stress = run.stress("far-end", made, working);
     stress.basis.push(factor.citation);

@@ -146,7 +146,7 @@ fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
     (
         field_or_name(&supply.fault_current, &supply.name),
         format!(
-            "whether conductors behind supply {} bear a short circuit cannot be said: its prospective fault current, or its voltage to earth, is missing",
+            "do conductors behind supply {} bear a short circuit? Missing: how much current it can drive into one, or its voltage to earth",
             supply.name.value
         ),
         "the prospective fault current is missing",
@@ -160,7 +160,7 @@ fn capacity(survey: &Survey<'_>, at: ElementId) -> Said {
     (
         span,
         format!(
-            "whether a short circuit sets fire to {what} cannot be said: nobody knows what it may carry, so neither whether its breaker guards it against overload"
+            "can a short circuit burn {what}? Missing: what it may carry, and so whether its breaker guards it at all"
         ),
         "what it may carry is not known",
         "Write down what is missing: size, cordage or insulation, and the air temperature; or what the breaker lets through, as its `let-through`.",
@@ -172,10 +172,10 @@ fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether a short circuit sets fire to what is behind the breaker of {what} cannot be said: the breaker is larger than the conductors carry, and what it lets through is missing"
+            "can a short circuit burn what is behind the breaker of {what}? It is larger than the conductors carry. Missing: its let-through (data sheet)"
         ),
         "what it lets through is missing",
-        "Write what the breaker lets through at this fault current as its `let-through`, in A²s, from its maker's data; or use conductors that carry its rated current.",
+        "Let-through is the heat that passes before the breaker opens, in A²s. Take it from the maker's data sheet at this fault current and write it as `let-through`; or use conductors that carry the breaker's rated current.",
     )
 }
 
@@ -185,7 +185,7 @@ fn instantaneous_trip(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether the breaker of {what} opens before a short circuit sets fire to what is behind it cannot be said: UL 489 fixes no current at which an inverse-time breaker opens at once"
+            "can a short circuit burn what is behind the breaker of {what} before it opens? Missing: at which current it opens at once (its maker's curve; UL 489 fixes none)"
         ),
         "inverse-time: its instantaneous trip is missing",
         "Read off the maker's curve from which current it opens at once, and write the first of B (5 times its rating), C (10 times) or D (20 times) that is not below it as its `curve`; or use thicker or shorter cords.",
@@ -197,7 +197,7 @@ fn curve(survey: &Survey<'_>, device: ElementId) -> Said {
     (
         survey.place_of(device),
         format!(
-            "whether the breaker of {what} opens before the conductors behind it burn cannot be said: its tripping curve is missing"
+            "can a short circuit burn the conductors behind the breaker of {what} before it opens? Missing: its curve (the letter before its rating)"
         ),
         "the curve is missing",
         "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.",
@@ -209,7 +209,7 @@ fn conductors(survey: &Survey<'_>, at: ElementId, why: &'static str, advice: &'s
     let what = owner.map_or_else(|| survey.describe(at), |owner| owner.describe());
     (
         naming::conductor_span(survey, at),
-        format!("whether a short circuit sets fire to {what} cannot be said: {why}"),
+        format!("can a short circuit burn {what}? Open: {why}"),
         why,
         advice,
     )

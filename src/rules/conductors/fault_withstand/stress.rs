@@ -66,7 +66,12 @@ impl Run<'_> {
             show_rounded(self.size.area()),
             bears.show()
         );
-        let verdict = format!("{} > {}", heat.show(), bears.show());
+        let verdict = match heat.0.is_finite() {
+            true => format!("{} > {}", heat.show(), bears.show()),
+            false => format!("without end > {}", bears.show()),
+        };
+        let meaning =
+            "A²s tells the heat of a fault: the current squared, times the seconds that it flows";
         Stress {
             device: self.device.at,
             kind,
@@ -74,7 +79,10 @@ impl Run<'_> {
             bears,
             size: self.size,
             least_section: self.k.least_section(one_second, seconds(1.0)),
-            working: working.into_iter().chain([sum, verdict]).collect(),
+            working: working
+                .into_iter()
+                .chain([sum, verdict, meaning.to_owned()])
+                .collect(),
             basis: vec![self.k_source.clone()],
         }
     }

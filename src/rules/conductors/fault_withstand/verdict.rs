@@ -29,7 +29,8 @@ pub(super) fn of(
     capacity: Option<Current>,
 ) -> Outcome {
     let mut devices = devices_ahead(survey.model, survey.graph, id);
-    let nearest = devices.find_map(|device| Some((device, device.breaker.rating.copied()?)));
+    let nearest =
+        devices.find_map(|device| Some((device, device.breaker.rating.known().copied()?)));
     let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(survey, id)) else {
         return Outcome::Bears;
     };
@@ -82,7 +83,8 @@ fn least_let_through<'a>(
     id: ElementId,
 ) -> Option<(Device<'a>, EnergyLetThrough)> {
     let devices = devices_ahead(survey.model, survey.graph, id);
-    let known = devices.filter_map(|device| Some((device, device.breaker.let_through.copied()?)));
+    let known =
+        devices.filter_map(|device| Some((device, device.breaker.let_through.known().copied()?)));
     known.min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0))
 }
 
@@ -107,8 +109,8 @@ fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run
 
 fn insulation(survey: &Survey<'_>, id: ElementId) -> Option<Insulation> {
     if let ElementKind::Circuit(circuit) = survey.graph.kind(id) {
-        let wiring = survey.model.circuits[circuit].wiring.get()?;
-        return Some(wiring.insulation.copied()?.insulation());
+        let wiring = survey.model.circuits[circuit].wiring.known()?;
+        return Some(wiring.insulation.known().copied()?.insulation());
     }
     Some(survey.conductors_of(id)?.cordage?.insulation)
 }

@@ -25,11 +25,14 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
     let what = naming::run(survey, *id);
     let (heat, bears) = (stress.heat.show(), stress.bears.show());
     let headline = match stress.kind {
+        "far-end" if !stress.heat.0.is_finite() => format!(
+            "a short circuit at the far end of {what} may set it on fire: {ahead} need not open at all, and the conductors bear {bears} of heat"
+        ),
         "far-end" => format!(
-            "a short circuit at the far end of {what} may set it on fire before {ahead} opens: {heat}, and it bears {bears}"
+            "a short circuit at the far end of {what} may set it on fire: {ahead} opens late, after {heat} of heat, and the conductors bear {bears}"
         ),
         _ => format!(
-            "a short circuit may set {what} on fire: {ahead} lets {heat} through, and the conductors bear {bears}"
+            "a short circuit may set {what} on fire: {ahead} lets {heat} of heat through, and the conductors bear {bears}"
         ),
     };
     let span = naming::conductor_span(survey, *id);

@@ -39,7 +39,7 @@ impl Assurance {
     fn known(survey: &Survey<'_>, head: ElementId) -> Option<Self> {
         let supply = &survey.model.supplies[survey.graph.supply_of(head)?];
         let residual = residual_rating(survey, head).ok().flatten();
-        match supply.earthing.copied()? {
+        match supply.earthing.known().copied()? {
             Earthing::It => return None,
             Earthing::Tt => return residual.map(|_| Self::Always),
             Earthing::TnS | Earthing::TnCS => {}

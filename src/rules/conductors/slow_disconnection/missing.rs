@@ -33,7 +33,7 @@ fn supply_gap(
         kind,
         span,
         headline: format!(
-            "whether an earth fault behind supply {} opens a breaker in time cannot be said: {missing}",
+            "does an earth fault behind supply {} open a breaker in time? Open: {missing}",
             supply.name.value
         ),
         missing: missing.to_owned(),
@@ -59,7 +59,7 @@ pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
         kind: "residual",
         span: at,
         headline: format!(
-            "whether an earth fault on circuit {name} opens something in time cannot be said: its residual current device cannot be read"
+            "does an earth fault on circuit {name} open something in time? Open: its residual current device cannot be read"
         ),
         missing: "`rcd` cannot be read".to_owned(),
         basis: table("411.3.2"),
@@ -93,7 +93,7 @@ pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: Element
     let gap = supply_gap(supply, "electrode", span, missing, advice, "411.5");
     Gap {
         headline: format!(
-            "whether an earth fault on circuit {about} opens a breaker in time cannot be said: {missing}"
+            "does an earth fault on circuit {about} open a breaker in time? Open: {missing}"
         ),
         about,
         wants: circuit
@@ -125,7 +125,7 @@ pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
     );
     Gap {
         headline: format!(
-            "whether an earth fault behind {what} opens a breaker in time cannot be said: size or length of its conductors is missing"
+            "does an earth fault behind {what} open a breaker in time? Missing: size or length of its conductors"
         ),
         about,
         kind: "conductors",
@@ -144,7 +144,7 @@ pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
         kind: "curve",
         span: survey.place_of(device.at),
         headline: format!(
-            "whether an earth fault opens the breaker of {what} in time cannot be said: its rating or curve is missing"
+            "does an earth fault open the breaker of {what} in time? Missing: its rating or curve (on the breaker)"
         ),
         missing: "rating or curve is missing".into(),
         basis: table("Table 41.1"),

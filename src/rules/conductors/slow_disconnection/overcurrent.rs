@@ -71,7 +71,12 @@ pub(super) enum Need {
 /// What a device needs where the supply has this voltage to earth.
 pub(super) fn need(survey: &Survey<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
     let breaker = device.breaker;
-    let Some((rating, curve)) = breaker.rating.copied().zip(breaker.curve.copied()) else {
+    let Some((rating, curve)) = breaker
+        .rating
+        .known()
+        .copied()
+        .zip(breaker.curve.known().copied())
+    else {
         return Need::Unknown;
     };
     // Up to 50 V to earth nothing is asked.

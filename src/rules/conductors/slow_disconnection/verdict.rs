@@ -71,7 +71,7 @@ fn with_residual(
         return Verdict::Opens;
     };
     let supply = &survey.model.supplies[supply];
-    match (supply.earthing.copied(), residual) {
+    match (supply.earthing.known().copied(), residual) {
         (None, _) => return open(earthing_missing(supply)),
         (Some(Earthing::It), _) => return open(insulated(supply)),
         // The electrode's resistance is proved on site against the rating of the residual current device.

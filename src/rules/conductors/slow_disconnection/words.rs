@@ -18,9 +18,14 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
     let device = devices_ahead(survey.model, survey.graph, *id).find(|d| d.at == worst.device)?;
     let ahead = naming::device(survey, &device);
     let end = naming::run(survey, *id);
+    let fault = match survey.practice() {
+        Some(Practice::Nec) => "a ground fault",
+        _ => "an earth fault",
+    };
     let headline = format!(
-        "an earth fault at the far end of {end} leaves the casing there live and may kill whoever touches it: {} do not open {ahead} {}",
+        "the case at the end of {end} can stay live and kill after {fault}: {} flows where {} should, to open {ahead} {}",
         show_rounded(worst.current),
+        show_rounded(worst.needed),
         worst.wanted
     );
     let note = format!(
@@ -58,11 +63,11 @@ fn advice(survey: &Survey<'_>, id: ElementId, worst: &Slow) -> String {
     let circuit = circuit.map(|circuit| &survey.model.circuits[circuit].name.value);
     match circuit.filter(|_| survey.practice() == Some(Practice::Iec)) {
         Some(circuit) => format!(
-            "Give circuit {circuit} a residual current device of 30 mA{}, or bring the loop down to {largest} with thicker or shorter conductors, or fit a breaker that opens at less.",
+            "Treat the case as live until this is put right. Give circuit {circuit} a residual current device of 30 mA{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
             standing()
         ),
         None => format!(
-            "Bring the loop down to {largest} with thicker or shorter conductors, or fit a breaker that opens at less; ask a licensed electrician whether ground-fault protection may serve instead."
+            "Treat the case as live until this is put right. Use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most, or fit a breaker that opens at less; ask a licensed electrician whether ground-fault protection may serve instead."
         ),
     }
 }

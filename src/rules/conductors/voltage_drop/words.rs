@@ -27,7 +27,7 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
     };
     let when = survey.when(lost.state);
     let headline = format!(
-        "equipment behind {behind} may drop out: {is} of the voltage is lost {along} {when}, and {may} is the limit"
+        "equipment behind {behind} may drop out: {is} of the voltage is lost {along} {when}. The site's own limit is {may}"
     );
     let span = match lost.kind {
         "total" => survey.name(id).span,
@@ -102,7 +102,7 @@ pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -
     let what = survey.describe(id);
     let when = survey.when(lost);
     let headline = format!(
-        "everything on {what} drops out {when}: its conductors cannot bring the power at any voltage"
+        "everything on {what} drops out {when}: its conductors are too thin or too long for the power that hangs on it"
     );
     let span = naming::conductor_span(survey, id);
     let basis = Citation::common_practice(
@@ -127,7 +127,7 @@ pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gap
     );
     let told = gaps.miss(about, "conductors", |about| Gap {
         headline: format!(
-            "whether enough voltage arrives behind {what} cannot be said: size or length of its conductors is missing"
+            "does enough voltage arrive behind {what}? Missing: size or length of its conductors"
         ),
         about,
         kind: "conductors",
@@ -143,7 +143,7 @@ pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gap
 /// A limit of the site cannot be read.
 pub(super) fn unread_limit(fact: Fact) -> Finding {
     let headline = format!(
-        "whether enough voltage arrives cannot be said: the limit `{}` of the site cannot be read",
+        "does enough voltage arrive? Open: the limit `{}` of the site cannot be read",
         fact.key
     );
     let basis = Citation::marked("limit of this site (`voltage-drop`)");

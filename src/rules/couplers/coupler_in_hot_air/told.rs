@@ -48,7 +48,7 @@ fn near_its_rating(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (D
     let loaded = 100.0 * worst.current.in_amperes() / found.rating.in_amperes();
     let rating = found.rating.show();
     let headline = format!(
-        "{} ({}) carries {current} {}, {loaded:.0} % of its {rating}, in air at {}: its contacts may overheat",
+        "{} ({}) may overheat: it carries {current} {}, {loaded:.0} % of its {rating}, in air at {}. Common practice, not code: {most} at most there",
         half.what(survey),
         half.name(),
         survey.when(worst.lost),
@@ -68,7 +68,7 @@ fn above_declared(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (Dr
     let half = &found.half;
     let (current, most) = show_pair(worst.current, found.limit.current());
     let headline = format!(
-        "{} ({}) carries {current} {}, in air at {} for which its maker declares {most}: its contacts may overheat",
+        "{} ({}) may overheat: it carries {current} {}, in air at {}, and its maker allows {most} there",
         half.what(survey),
         half.name(),
         survey.when(worst.lost),

@@ -80,7 +80,7 @@ fn too_hot(
     let (air_shown, limit_shown) = (air.value.show(), limit.show());
     let place = survey.air_words(hot.zone);
     let headline = format!(
-        "the air {} is at {air_shown}, and the ratings of {couplers} hold up to {limit_shown}: their contacts may overheat at any load",
+        "{couplers} {} may overheat at any load: the air is at {air_shown}, and their ratings hold up to {limit_shown}",
         place.whose
     );
     let advice = format!(
@@ -105,7 +105,7 @@ fn too_hot(
 fn air_missing(gap: AirWords, at: Span) -> Draft {
     let how = gap.how;
     let headline = format!(
-        "whether the air {} is too hot for the couplers there cannot be said: the ambient temperature {how}",
+        "is the air {} too hot for the couplers there? Wanted: its temperature, which {how}",
         gap.whose
     );
     let (_, clause) = hottest_mean();

@@ -17,7 +17,7 @@ pub(super) fn is_guarded(survey: &Survey<'_>, pair: &Pair<'_>, half: &Half<'_>) 
 }
 
 fn keeps_water_out(ip: &Field<Ingress>) -> bool {
-    ip.get().is_some_and(|ip| ip.keeps_splashes_out())
+    ip.known().is_some_and(|ip| ip.keeps_splashes_out())
 }
 
 /// What a half with contacts is marked with.

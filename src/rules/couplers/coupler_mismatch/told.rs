@@ -20,21 +20,19 @@ use super::{Apart, RULE};
 pub(super) fn apart(survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame, at: Span) -> Finding {
     let id = apart.pair.id;
     let (verb, why) = match &apart.answer {
-        Mate::Unknown { why, .. } => ("is not known to enter", *why),
+        Mate::Unknown { why, .. } => ("", *why),
         Mate::DoesNotFit { why, .. } => ("does not enter", why.as_ref()),
         Mate::Fits { .. } => ("enters", ""),
     };
     let is_open = matches!(apart.answer, Mate::Unknown { .. });
-    let headline = format!(
-        "{}{}{}",
-        headline(survey, apart, verb),
-        voltage(survey, apart, blame).unwrap_or_default(),
-        if is_open {
-            ""
-        } else {
-            "; forced, it may leave live parts to touch"
-        },
-    );
+    let headline = match is_open {
+        true => asked(survey, apart, why),
+        false => format!(
+            "{}{}; forced, it may leave live parts to touch",
+            headline(survey, apart, verb),
+            voltage(survey, apart, blame).unwrap_or_default()
+        ),
+    };
     let own = place(
         apart.own.coupler.span,
         format!("{}: {why}", apart.own.name()),
@@ -61,6 +59,17 @@ fn headline(survey: &Survey<'_>, apart: &Apart<'_>, verb: &str) -> String {
         }
         _ => format!("{cord} cannot be plugged into {what}: its plug {own} {verb} {mate}"),
     }
+}
+
+/// The question where no table knows whether the two go together.
+fn asked(survey: &Survey<'_>, apart: &Apart<'_>, why: &str) -> String {
+    let (cord, what) = (survey.describe(apart.pair.id), apart.mate.what(survey));
+    let (own, mate) = (apart.own.name(), apart.mate.name());
+    let end = match apart.own.owner {
+        Owner::Connector(_) => "connector",
+        _ => "plug",
+    };
+    format!("does {end} {own} of {cord} enter {what} ({mate})? Open: {why}")
 }
 
 /// What is to be known of the voltage before anything is changed.

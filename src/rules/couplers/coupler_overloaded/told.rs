@@ -128,6 +128,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current)
         let ends = [&kind.plug, &kind.connector];
         ends.iter().all(|end| {
             let rating = end
+                .known()
                 .copied()
                 .map(|coupler| survey.coupler_rating(coupler, None, &kind.rating));
             let limit = rating.and_then(|rating| rating.current());
@@ -151,7 +152,7 @@ pub(super) fn unrated(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
         Rating::Known { .. } => None,
     })?;
     let headline = format!(
-        "whether {} ({}) bears its load cannot be said: its rated current is missing",
+        "does {} ({}) bear its load? Missing: its rated current (marked on it)",
         half.what(survey),
         half.name()
     );

@@ -26,7 +26,7 @@ pub(super) fn is_marked_hot(survey: &Survey<'_>, id: ElementId) -> bool {
         return false;
     };
     let kind = survey.graph.cord_type(survey.model, cord);
-    let mark = kind.and_then(|kind| kind.temperature.copied());
+    let mark = kind.and_then(|kind| kind.temperature.known().copied());
     mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
 }
 

@@ -26,7 +26,10 @@ pub(super) fn gap_of_supply(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
             id,
             *span,
             "not decided: `protective-conductor` cannot be read",
-            format!("whether {} has one cannot be read", survey.describe(id)),
+            format!(
+                "whether {} has a protective conductor cannot be read",
+                survey.describe(id)
+            ),
         )),
         Field::Absent => unmarked(survey, supply).map(|marking| {
             let shown = marking.value.show();
@@ -46,8 +49,8 @@ fn unmarked<'a>(
     supply: &'a Named<Supply>,
 ) -> Option<&'a Spanned<SystemMarking>> {
     let marking = supply.system.given()?;
-    let names_none =
-        survey.practice() == Some(Practice::Nec) || supply.earthing.copied() == Some(Earthing::Tt);
+    let names_none = survey.practice() == Some(Practice::Nec)
+        || supply.earthing.known().copied() == Some(Earthing::Tt);
     (!marking.value.protective_earth && !names_none).then_some(marking)
 }
 

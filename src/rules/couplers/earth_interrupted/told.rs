@@ -24,7 +24,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
     let names = format!("{word} {}", listed(&names));
     let class_of = |device: &Id<Device>| {
         let model = survey.graph.device_model(survey.model, *device);
-        model.and_then(|model| model.class.copied())
+        model.and_then(|model| model.class.known().copied())
     };
     let class = match relying.iter().all(|device| class_of(device).is_some()) {
         true => "class I",
@@ -35,10 +35,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
             "{names} ({class}) {is} not earthed: {}; a fault makes the metal case live for whoever touches it",
             gap.why
         ),
-        true => format!(
-            "whether {names} ({class}) {is} earthed cannot be said: {}",
-            gap.why
-        ),
+        true => format!("{is} {names} ({class}) earthed? Open: {}", gap.why),
     };
     let ends = relying.iter().take(4).map(|device| {
         let name = &survey.model.devices[*device].name;
@@ -71,7 +68,7 @@ pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: Ele
     let item = &survey.model.device_models[model];
     let name = &item.name.value;
     let headline = format!(
-        "whether devices of model {name} may do without earth cannot be said: their protective class is missing, and {} does not earth them",
+        "may devices of model {name} do without earth? {} does not earth them. Missing: their class (nameplate)",
         survey.describe(id)
     );
     let span = field_or_name(&item.class, &item.name);

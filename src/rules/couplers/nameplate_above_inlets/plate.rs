@@ -34,7 +34,7 @@ impl<'a> Plate<'a> {
                 (power.in_volt_amperes(), false)
             }
             (Err(Unknown::PowerFactor), LoadPower::Current(current)) => {
-                let range = model.voltage.get().ok_or_else(|| Lack::voltage(model))?;
+                let range = model.voltage.known().ok_or_else(|| Lack::voltage(model))?;
                 (current.in_amperes() * range.low.in_volts(), false)
             }
             (Err(Unknown::Voltage), _) => return Err(Lack::voltage(model)),

@@ -19,7 +19,7 @@ pub(super) fn above(survey: &Survey<'_>, model: &Named<DeviceModel>, over: &Over
     let (name, shown) = (&model.name, rating.value.show());
     let (current, limit) = (show_rounded(over.current), bearing.current.show());
     let headline = format!(
-        "nameplate and inlets of device model {} contradict each other: {shown} at {} make {current}, and {} {limit}; one of them is written wrong, or the inlet overheats at full load",
+        "device model {}: its nameplate of {shown} at {} makes {current}, and {} {limit}. One is written wrong, or the inlet overheats at full load",
         name.value,
         over.voltage.show(),
         who_bears(bearing)
@@ -61,7 +61,7 @@ fn who_bears(bearing: &Bearing<'_>) -> String {
         [(inlet, _)] => {
             let coupler = inlet
                 .coupler
-                .get()
+                .known()
                 .map_or("", |coupler| coupler.name.as_str());
             format!("inlet {} ({coupler}) bears", inlet.name.value)
         }
@@ -73,7 +73,7 @@ fn working(model: &DeviceModel, over: &Over<'_>) -> Vec<String> {
     let (shown, voltage) = (over.plate.rating.value.show(), over.voltage.show());
     let current = show_rounded(over.current);
     let mut lines = Vec::new();
-    match (over.plate.rating.value, model.power_factor.copied()) {
+    match (over.plate.rating.value, model.power_factor.known().copied()) {
         (LoadPower::Active(_), Some(factor)) => lines.push(format!(
             "{shown} ÷ ({voltage} × {}) = {current}",
             factor.value()
@@ -84,7 +84,7 @@ fn working(model: &DeviceModel, over: &Over<'_>) -> Vec<String> {
         }
         (LoadPower::Apparent(_), _) => lines.push(format!("{shown} ÷ {voltage} = {current}")),
         (LoadPower::Current(_), _) => {
-            let low = model.voltage.get().map(|range| range.low.show());
+            let low = model.voltage.known().map(|range| range.low.show());
             let low = low.unwrap_or_default();
             lines.push(format!("{shown} × {low} ÷ {voltage} = {current}"));
             lines.push(format!(
@@ -116,7 +116,7 @@ pub(super) fn undecided(
     users: &[Id<Device>],
 ) -> Finding {
     let headline = format!(
-        "whether the inlets of device model {} bear its nameplate cannot be said: {}",
+        "do the inlets of device model {} bear its nameplate? Open: {}",
         model.name.value, lack.why
     );
     let note = format!("not decided: {}", lack.why);

@@ -22,7 +22,7 @@ pub(super) fn plug(model: &Named<PduModel>) -> Option<Draft> {
     }
     let (name, plug_name) = (&model.name.value, &plug.value.name);
     let headline = format!(
-        "PDU model {name} has outlets between line and neutral, and its plug {plug_name} has no neutral: those outlets are dead, or at the wrong voltage"
+        "outlets of PDU model {name} are dead, or at a voltage that burns equipment: they want a neutral, and its plug {plug_name} has none"
     );
     let source = plug.value.citation.clone();
     let level = borne_by(Level::Error, std::slice::from_ref(&source));
@@ -32,7 +32,7 @@ pub(super) fn plug(model: &Named<PduModel>) -> Option<Draft> {
         .below(wants(bank))
         .about([name.clone()])
         .kind("plug");
-    Some(draft.advice("Correct the plug or the banks by the nameplate; do not use the PDU before."))
+    Some(draft.advice("Do not switch on. Read the nameplate, and correct the plug or the banks."))
 }
 
 fn wants(bank: &Named<Bank>) -> Option<crate::finding::Place> {
@@ -106,7 +106,7 @@ pub(super) fn outlet_without(survey: &Survey<'_>, id: ElementId, bank: &Named<Ba
 
 fn headline(survey: &Survey<'_>, id: ElementId, subject: &str) -> String {
     format!(
-        "{} has outlets between line and neutral, and {subject}: those outlets are dead, or at the wrong voltage",
+        "outlets of {} are dead, or at a voltage that burns equipment: they want a neutral, and {subject}",
         survey.describe(id)
     )
 }

@@ -43,7 +43,7 @@ fn no_fuse_there(kind: &Named<CordType>, plug: &str, fuse: &Spanned<Current>) ->
 fn may_count_on_one(kind: &Named<CordType>, plug: &str, at: Span) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
-        "whether cord type {name} counts on a fuse that its {plug} plug has not cannot be said: its `fuse` cannot be read"
+        "does cord type {name} count on a fuse that its {plug} plug has not? Open: its `fuse` cannot be read"
     );
     let note = "not decided: the fuse cannot be read";
     Draft::new(&RULE, headline, at, note, as_marked())
@@ -56,7 +56,7 @@ fn may_count_on_one(kind: &Named<CordType>, plug: &str, at: Span) -> Draft {
 fn fuse_missing(kind: &Named<CordType>, plug: &str) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
-        "whether the fuse in the {plug} plug of cord type {name} suits the cord cannot be said: its rating {}",
+        "does the fuse in the {plug} plug of cord type {name} guard the cord? Wanted: its rating (open the plug), which {}",
         absence(&kind.fuse)
     );
     let span = field_or_name(&kind.fuse, &kind.name);
@@ -80,7 +80,11 @@ fn table() -> Citation {
 /// The largest fuse does not depend on the length of the cord; its load does.
 fn against_conductor(kind: &Named<CordType>, fuse: &Spanned<Current>) -> Option<Draft> {
     let size = kind.conductor.given()?;
-    let length = kind.length.copied().unwrap_or(metres(f64::INFINITY));
+    let length = kind
+        .length
+        .known()
+        .copied()
+        .unwrap_or(metres(f64::INFINITY));
     match plug_fuse::for_section(size.value, length) {
         Lookup::NotInTable { why, citation } => {
             Some(not_in_table(kind, fuse, size, &why, citation))
@@ -102,7 +106,7 @@ fn not_in_table(
 ) -> Draft {
     let name = &kind.name.value;
     let headline = format!(
-        "whether the {} plug fuse of cord type {name} suits its {} conductor cannot be said: {why}",
+        "does the {} plug fuse of cord type {name} guard its {} conductor? Open: {why}",
         fuse.value.show(),
         size.value.show()
     );
@@ -124,7 +128,7 @@ fn too_large(
     let (own, most) = (fuse.value.show(), largest.show());
     let size_shown = size.value.show();
     let headline = format!(
-        "the plug of cord type {name} has a {own} fuse, and its {size_shown} cord bears {most} at the most: a short circuit may burn the cord before the fuse blows"
+        "cord type {name} may burn on a short circuit before its plug fuse blows: the fuse is {own}, and a {size_shown} cord may have {most} at most"
     );
     let level = borne_by(Level::Error, std::slice::from_ref(&source));
     let limit = place(size.span, format!("{size_shown}: fuse up to {most}"));

@@ -33,7 +33,7 @@ pub(super) fn too_small(
         .working([format!("{current} is above {rating}")])
         .measured(Measure::above(worst.current, fuse.value))
         .working(survey.worst_line(told, worst))
-        .advice("Lower the load, or use a larger fuse where the cord bears it; a BS 1363 plug takes 13 A at the most.")
+        .advice("Lower the load. Fit a larger fuse only where the cord is thick enough for it; a BS 1363 plug takes 13 A at most.")
         .about([survey.full_name(id)])
         .kind("small")
         .finish()

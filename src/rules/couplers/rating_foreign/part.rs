@@ -76,7 +76,7 @@ impl Part<'_> {
                 .working([format!("{mark} is above {limit}")])
                 .measured(Measure::above(self.mark.value, here.value))
                 .advice(format!(
-                    "Read the mark on the part again. If it is right, use couplers that bear it here, or count it as {limit}: a mark is evidence, so nothing is edited."
+                    "Read the mark on the part again. If it is right, count it as {limit} here, or use couplers that may carry {mark} here."
                 ))
                 .about([self.name.value.clone(), self.what.into()])
                 .kind(if abroad.is_some() { "foreign" } else { "none" }),

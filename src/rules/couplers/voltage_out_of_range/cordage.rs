@@ -68,7 +68,7 @@ pub(super) fn undecided(survey: &Survey<'_>, id: ElementId, stress: Stress, fact
         fact.state.words(),
     );
     let headline =
-        format!("whether the insulation of {what} bears {volts} cannot be said: its cordage {how}");
+        format!("does the insulation of {what} bear {volts}? Wanted: its cordage, which {how}");
     let basis = Citation::marked("the rated voltage printed on the cordage");
     Draft::new(
         &RULE,
@@ -95,7 +95,7 @@ impl Unfit<'_> {
         let (voltage, limit) = show_pair(self.voltage, self.limit);
         let (name, source) = (&cordage.name, cordage.citation.clone());
         let headline = format!(
-            "{} is of {name}, made for {limit} {between}, and is at {voltage}: its insulation may break down",
+            "{} is at {voltage} {between}, and its {name} is made for {limit}: the insulation may break down",
             described(survey, id)
         );
         let note = format!("{name}: {limit} {between}");
@@ -106,7 +106,7 @@ impl Unfit<'_> {
             .above([survey.hop(id)])
             .working([format!("{voltage} is above {limit}")])
             .measured(Measure::above(self.voltage, self.limit))
-            .advice("Order the cord with cordage for this voltage.")
+            .advice("Take it out of use, and order the cord with cordage for this voltage.")
             .about([survey.full_name(id)])
             .kind("cordage")
     }
@@ -130,7 +130,7 @@ fn cordage_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Spanned<Cord
             kind.legs.items().get(leg as usize)?.cordage.given()
         }
         ElementKind::Pdu(pdu) => {
-            let cord = survey.graph.pdu_model(survey.model, pdu)?.cord.get()?;
+            let cord = survey.graph.pdu_model(survey.model, pdu)?.cord.known()?;
             cord.cordage.given()
         }
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,

@@ -48,7 +48,7 @@ fn word(owner: Owner) -> &'static str {
 
 fn not_said(survey: &Survey<'_>, half: &Half<'_>, voltage: Voltage, source: Citation) -> Draft {
     let headline = format!(
-        "whether {} ({}) suits {} cannot be said: the position of its earth contact is missing",
+        "does {} ({}) suit {}? Missing: the hour of its earth contact (moulded on it)",
         half.what(survey),
         half.name(),
         voltage.show()

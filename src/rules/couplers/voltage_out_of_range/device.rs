@@ -85,7 +85,7 @@ fn range_missing(
 ) -> Draft {
     let item = &survey.model.device_models[model];
     let headline = format!(
-        "whether device {} stands {} cannot be said: the voltage of its model {} is missing",
+        "does device {} stand {}? Missing: the voltage of its model {} (nameplate)",
         survey.model.devices[device].name.value,
         stress.voltage.show(),
         item.name.value

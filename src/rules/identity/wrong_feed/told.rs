@@ -17,13 +17,13 @@ pub(super) fn astray(survey: &Survey<'_>, astray: &Astray<'_>) -> Finding {
     let cord = survey.full_name(astray.fed_by);
     let (wanted, found) = (&astray.declared.value, &astray.lands_on.value);
     let headline = format!(
-        "inlet {name} is declared for feed {wanted}, and {} puts it on feed {found}: whoever isolates feed {wanted} finds it still live, and the loss of feed {found} may drop the device",
+        "inlet {name} belongs on feed {wanted} and {} puts it on feed {found}: isolate {wanted} and it stays live; lose {found} and the device may stop",
         survey.describe(astray.fed_by)
     );
     draft(survey, astray, headline)
         .about([cord.clone(), name])
         .advice(format!(
-            "Plug cord {cord} into an outlet on feed {wanted}, after its load there has been checked."
+            "Check that feed {wanted} can take the load; then plug cord {cord} into an outlet on feed {wanted}."
         ))
         .finish()
 }
@@ -36,7 +36,7 @@ pub(super) fn swapped(survey: &Survey<'_>, both: [&Astray<'_>; 2]) -> Finding {
     let device = &survey.model.devices[one.inlet.device].name.value;
     let (wanted, found) = (&one.declared.value, &one.lands_on.value);
     let headline = format!(
-        "cords {} and {} of device {device} are swapped: inlet {} is declared for feed {wanted} and is on feed {found}, inlet {} the other way round, so whoever isolates a feed finds its inlet still live",
+        "cords {} and {} of device {device} are swapped: {} is on feed {found} and belongs on {wanted}, {} the other way round. Isolate a feed and the wrong inlet goes dead",
         cords[0], cords[1], names[0], names[1]
     );
     let draft = draft(survey, one, headline);
@@ -98,7 +98,7 @@ pub(super) fn no_feed(
     let supply = &survey.model.supplies[supply];
     let name = &supply.name.value;
     let headline = format!(
-        "whether inlets land on the feed declared for them cannot be said: the feed of supply {name} is missing"
+        "are inlets on the feed they belong on? Missing: the feed that supply {name} makes"
     );
     let at = supply.feed.span().unwrap_or(supply.name.span);
     let note = "not decided: the feed is missing";
@@ -117,7 +117,7 @@ pub(super) fn no_feed(
 pub(super) fn unreadable(survey: &Survey<'_>, inlet: &InletLink, at: Span) -> Finding {
     let name = survey.inlet_name(inlet);
     let headline = format!(
-        "whether inlet {name} is on its feed cannot be said: the feed declared for it cannot be read"
+        "is inlet {name} on the feed it belongs on? Open: the feed declared for it cannot be read"
     );
     let note = "not decided: the feed cannot be read";
     Draft::new(&RULE, headline, at, note, as_declared())

@@ -43,7 +43,7 @@ pub(super) static STRAINS: [Strain; 3] = [
         protect: "keep the oil away from it",
         stands: |run, cordage, _| {
             run.serves(cordage.service.oil_resistant, |s| {
-                s.oil.copied().map(|YesNo(yes)| yes)
+                s.oil.known().copied().map(|YesNo(yes)| yes)
             })
         },
         harm: "oil swells and cracks the jacket and live parts may come bare",
@@ -56,7 +56,7 @@ pub(super) static STRAINS: [Strain; 3] = [
         protect: "keep it dry",
         stands: |run, cordage, _| {
             run.serves(cordage.service.wet, |s| {
-                s.wet.copied().map(|YesNo(yes)| yes)
+                s.wet.known().copied().map(|YesNo(yes)| yes)
             })
         },
         harm: "water gets in and may put the equipment's metal parts at mains voltage",

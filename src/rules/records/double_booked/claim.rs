@@ -23,19 +23,30 @@ pub(super) fn booked_twice(
     first: &Claim,
     again: &Claim,
 ) -> Finding {
-    let one = match what {
-        "outlet" => "takes one plug",
-        "inlet" => "takes one connector",
-        _ => {
-            "has one plug; fed from two sides, its contacts stay live when one side is switched off"
-        }
+    let (has, takes, danger) = match what {
+        "outlet" => (
+            "plugs",
+            "takes one",
+            "one loads a breaker that nobody knows",
+        ),
+        "inlet" => (
+            "cords",
+            "takes one",
+            "opening the breaker on record may leave it live: prove dead",
+        ),
+        _ => (
+            "feeds",
+            "has one plug",
+            "if both are real, its contacts stay live when one breaker opens: prove dead at both",
+        ),
     };
     let headline = format!(
-        "{what} {name} is booked by {} and by {}, but it {one}: where one of them really goes, and what it loads, is not known",
+        "{what} {name} has two {has} on record, {} and {}, and {takes}. One record is wrong; {danger}",
         first.who, again.who
     );
-    let advice =
-        format!("Follow both on site, and correct the one that does not go to {what} {name}.");
+    let advice = format!(
+        "Follow both by hand from end to end, and correct the one that does not end at {what} {name}."
+    );
     Draft::new(
         &RULE,
         headline,

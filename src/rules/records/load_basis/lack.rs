@@ -17,7 +17,7 @@ pub(super) fn draft(fact: Fact, why: Unknown) -> Draft {
     let (what, advice) = match why {
         Unknown::PowerFactor if is_of_model(&fact) => (
             "power factor",
-            "Give `power-factor` as on the nameplate; 1 would make the current too low.",
+            "Take the power factor from the nameplate or the data sheet, and write it as `power-factor`; 1 would make the current too low.",
         ),
         Unknown::Voltage if is_of_model(&fact) => (
             "voltage",
@@ -37,11 +37,11 @@ pub(super) fn draft(fact: Fact, why: Unknown) -> Draft {
         }
     };
     let who = match is_of_model(&fact) {
-        true => format!("devices of model {}", fact.owner),
+        true => format!("a device of model {}", fact.owner),
         false => format!("device {}", fact.owner),
     };
     let headline = format!(
-        "the load of {who} cannot be said: the {what} is missing, so every sum above it is too low"
+        "what does {who} take? Missing: the {what}. Until then every sum above it is too low"
     );
     let note = format!("not decided: the {what} is missing");
     Draft::new(&RULE, headline, fact.span, note, basis())

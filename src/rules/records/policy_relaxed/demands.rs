@@ -37,17 +37,17 @@ fn of_zones(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
 fn of_what_stands_in_them(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
     let mut taken = Vec::new();
     for then in before.standing() {
-        let Some(zone) = then.zone.get() else {
+        let Some(zone) = then.zone.known() else {
             continue;
         };
         let Some(stands) = now.standing_as(&then) else {
             continue;
         };
-        if stands.zone.get() == Some(zone) && now.zones().has(zone) {
+        if stands.zone.known() == Some(zone) && now.zones().has(zone) {
             continue;
         }
         let holds_now = |demand: &crate::policy::ZoneDemand| {
-            let zone = stands.zone.get();
+            let zone = stands.zone.known();
             zone.is_some_and(|zone| demand.holds(now.zones(), zone))
         };
         for demand in DEMANDS {
@@ -71,8 +71,8 @@ fn of_what_stands_in_them(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxati
 
 /// The practice and the country, where they were written and are others now.
 pub(super) fn practice_and_country(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
-    let practice = |field: &Field<Practice>| field.get().map(|practice| word(*practice).into());
-    let country = |field: &Field<Name>| field.get().cloned();
+    let practice = |field: &Field<Practice>| field.known().map(|practice| word(*practice).into());
+    let country = |field: &Field<Name>| field.known().cloned();
     let practices = (practice(now.practice()), practice(before.practice()));
     let countries = (country(now.country()), country(before.country()));
     let of =

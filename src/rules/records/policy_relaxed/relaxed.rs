@@ -137,7 +137,7 @@ impl Relaxer<'_> {
             if looked_at.any(|before| is_no_laxer(now, before)) {
                 continue;
             }
-            let name = |field: &Field<Name>| field.get().cloned().unwrap_or_default();
+            let name = |field: &Field<Name>| field.known().cloned().unwrap_or_default();
             let (rule, at) = (name(&now.rule), name(&now.at));
             let what = match same.is_empty() {
                 false => format!("widens the departure from {rule} at {at}"),
@@ -230,9 +230,9 @@ impl Relaxer<'_> {
 type Matter<'a> = (Option<&'a str>, Option<&'a Name>);
 
 fn matter(departure: &Departure) -> Matter<'_> {
-    let rule = departure.rule.get().map(Name::as_str);
+    let rule = departure.rule.known().map(Name::as_str);
     let rule = rule.map(|name| rules::find(name).map_or(name, |rule| rule.name));
-    (rule, departure.at.get())
+    (rule, departure.at.known())
 }
 
 /// Departures about the same, or lines of the snag list, that one is held against. More than these
@@ -241,7 +241,7 @@ const MOST_OF_THE_SAME: usize = 100;
 
 /// Whether a departure lets no more through than one about the same that was there: as long, and as far.
 fn is_no_laxer(now: &Departure, before: &Departure) -> bool {
-    let until = |departure: &Departure| departure.until.get().copied();
+    let until = |departure: &Departure| departure.until.known().copied();
     let ends_no_later = match (until(now), until(before)) {
         (Some(now), Some(before)) => now <= before,
         // Without a day it lets nothing through at all.
@@ -249,7 +249,7 @@ fn is_no_laxer(now: &Departure, before: &Departure) -> bool {
         (Some::<Date>(_), None) => false,
     };
     let is_signed = |departure: &Departure| {
-        departure.reason.get().is_some() && departure.agreed_by.get().is_some()
+        departure.reason.known().is_some() && departure.agreed_by.known().is_some()
     };
     ends_no_later
         && (is_signed(before) || !is_signed(now))
@@ -257,7 +257,7 @@ fn is_no_laxer(now: &Departure, before: &Departure) -> bool {
 }
 
 fn to(line: Option<&RuleLevel>) -> String {
-    match line.and_then(|line| line.level.get()) {
+    match line.and_then(|line| line.level.known()) {
         Some(LevelWord::Off) => "to off".to_owned(),
         Some(level) => format!("to {}", level.word()),
         None => "to its own level".to_owned(),
@@ -277,7 +277,7 @@ fn shown(reading: &Reading) -> String {
 fn signed_at(departure: &Departure) -> Option<Option<Signed>> {
     match &departure.signed_at {
         Field::Absent => None,
-        field => Some(field.get().and_then(|signed| signed.both())),
+        field => Some(field.known().and_then(|signed| signed.both())),
     }
 }
 

@@ -22,7 +22,7 @@ pub(super) fn dead(
     let (headline, note) = if fed == 0 {
         (
             format!(
-                "device {} has no cord at all: it is dead, or its cord is on no record and loads a circuit that nobody reckons with",
+                "device {} has no cord on record: it is dead, or it loads a circuit that nobody counts it on",
                 name.value
             ),
             "no cord leads here".to_owned(),
@@ -99,7 +99,7 @@ pub(super) fn not_decided(survey: &Survey<'_>, first: &InletLink, count: usize) 
         survey.inlet_name(first),
     );
     let headline = format!(
-        "whether inlet {inlet_name} is fed cannot be said: no cord to it is found, and a part of the definitions could not be read"
+        "is inlet {inlet_name} fed? No cord to it is found. Open: a part of the definitions could not be read"
     );
     draft(
         device,

@@ -154,7 +154,7 @@ impl<'a> Lost<'a> {
             let first = of_kind.next()?;
             let others: Vec<Place> = of_kind.map(|lost| place(lost.span, "nor this one")).collect();
             let headline = format!(
-                "whether the {what} `{}` exists cannot be said: it is not found, and a part of the definitions could not be read",
+                "is there a {what} `{}`? It is not found. Open: a part of the definitions could not be read",
                 first.reference
             );
             let advice = "Put the unreadable file right first; what is then still missing is told one by one.";

@@ -33,7 +33,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             Some(Err(fact)) if has_neighbour(survey, cord, &plugged) => {
                 let kind = &fact.owner;
                 let question =
-                    || format!("plugs of cord type {kind} press on the plugs beside them");
+                    || format!("do plugs of cord type {kind} press on the plugs beside them");
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([survey.model.cords[cord].name.value.clone()]);
             }
@@ -130,7 +130,7 @@ fn judge(
     let next = |outlet: Option<u32>| plugged.get(&(exit.pdu, outlet?)).copied();
     let above = next(exit.outlet.checked_add(1));
     let below = next(exit.outlet.checked_sub(1));
-    let neighbour = match exit.model.outlet_earth.get() {
+    let neighbour = match exit.model.outlet_earth.known() {
         Some(earth) => match (exit.turns + turned_on_strip(*earth)) % 4 {
             0 => above?,
             2 => below?,

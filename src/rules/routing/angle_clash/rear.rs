@@ -43,7 +43,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 Some(Ok(joint)) => joint,
                 Some(Err(fact)) => {
                     let model = &fact.owner;
-                    let question = || format!("connectors have room behind device model {model}");
+                    let question = || format!("have connectors room behind device model {model}");
                     let told = illegible.ask(&RULE, &fact, question);
                     told.suffered_by([survey.model.cords[cord].name.value.clone()]);
                     continue;
@@ -53,7 +53,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             let given = joint
                 .kind
                 .stand_out
-                .get()
+                .known()
                 .and_then(|ends| ends.connector.given());
             match given {
                 Some(out) if is_above(out.value, joint.clearance.value) => {

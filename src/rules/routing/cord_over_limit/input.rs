@@ -25,7 +25,10 @@ pub(super) fn input_cord(
         return None;
     }
     let model = &survey.model.pdu_models[survey.graph.links.pdu_models[pdu.index()]?];
-    let field = model.cord.get().map_or(&Field::Absent, |cord| &cord.length);
+    let field = model
+        .cord
+        .known()
+        .map_or(&Field::Absent, |cord| &cord.length);
     let strip = &survey.model.pdus[pdu];
     let Some(length) = field.given() else {
         let lack = Lack {
@@ -44,7 +47,7 @@ pub(super) fn input_cord(
     let place_of_model = field_or_name(&strip.model, &strip.name);
     let draft = Draft::new(
         &RULE,
-        headline(&what, length.value, limit.value),
+        headline(survey, &what, length.value, limit.value),
         place_of_model,
         format!("PDU {}", strip.name.value),
         limit.citation.clone(),

@@ -27,14 +27,14 @@ pub(super) fn finding(
     );
     let headline = match after {
         After::Down => {
-            format!("{whose}: one pulled plug or tripped breaker there takes the device down")
+            format!("{whose}: pull that one plug, or trip its breaker, and the device stops")
         }
         After::Weakened => format!(
             "{whose}: one pulled plug there takes them all and leaves the device {left} of its {}",
             left + count
         ),
         After::Unknown => format!(
-            "whether device {} outlives the loss of splitter cord {} cannot be said: how many of its inlets it needs is missing",
+            "does device {} stay up when splitter cord {} is pulled? Missing: how many of its inlets it needs (its maker knows)",
             name.value, cord.name.value
         ),
     };
@@ -59,7 +59,7 @@ pub(super) fn finding(
             .wants([survey.device_model_fact(device, |kind| {
                 Fact::of(kind, "inlets-needed", Some(&kind.inlets_needed))
             })])
-            .advice("Write `inlets-needed` in the device model.")
+            .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed` of its model.")
             .finish(),
         _ => draft
             .level(if matches!(after, After::Down) { Level::Error } else { Level::Warning })

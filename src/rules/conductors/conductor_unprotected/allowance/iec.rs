@@ -60,8 +60,12 @@ pub(super) fn limited_by_load(survey: &Survey<'_>, id: ElementId, capacity: Curr
 /// What the inlet is made for.
 fn marked(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
     let (_, inlet) = survey.inlet(inlet)?;
-    let sheet = inlet.coupler.get()?.rated(Practice::Iec).current.as_ref();
-    inlet.rating.copied().or(sheet.map(|sheet| sheet.value))
+    let sheet = inlet.coupler.known()?.rated(Practice::Iec).current.as_ref();
+    inlet
+        .rating
+        .known()
+        .copied()
+        .or(sheet.map(|sheet| sheet.value))
 }
 
 /// The largest current an inlet takes by the nameplate, all of it on this inlet, at the low end of
@@ -72,11 +76,11 @@ fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
     let feeding = survey.graph.feeding(link)?;
     let nominal = survey.flows.nominal_voltage(survey.graph, feeding)?;
     let volts = nominal.in_volts() * LowEnd::of(&survey.model.site).left();
-    match model.rating.copied()? {
+    match model.rating.known().copied()? {
         LoadPower::Current(current) => Some(current),
         LoadPower::Apparent(apparent) => Some(amperes(apparent.in_volt_amperes() / volts)),
         LoadPower::Active(watts) => {
-            let factor = model.power_factor.copied()?.value();
+            let factor = model.power_factor.known().copied()?.value();
             Some(amperes(watts.in_watts() / (volts * factor)))
         }
     }
@@ -97,7 +101,7 @@ fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
         kind: "nameplate",
         span: name.span,
         headline: format!(
-            "whether equipment {} can overload its cord cannot be said: its nameplate rating is missing, and its inlet is made for {}",
+            "can equipment {} overload its cord? Its inlet is made for {}. Missing: its rating (nameplate)",
             name.value,
             most.show()
         ),

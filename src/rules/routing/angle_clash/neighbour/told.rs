@@ -22,7 +22,7 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         "cord {own} leaves outlet {} towards the plug of cord {other}: it presses on that plug, and neither can be drawn without the other",
         outlet.trim_start_matches("outlet ")
     );
-    let both = survey.connector_bend().zip(exit.model.outlet_pitch.get());
+    let both = survey.connector_bend().zip(exit.model.outlet_pitch.known());
     let measure = both.map(|(reach, pitch)| Measure::below(*pitch, reach.value));
     let working = both.map(|(reach, pitch)| {
         let (pitch, bend) = as_written(*pitch, reach.value);
@@ -57,7 +57,7 @@ pub(super) fn not_known<T>(
     let name = &exit.model.name.value;
     let draft = || {
         let headline = format!(
-            "whether angled plugs in PDU model {name} press on the plugs beside them cannot be said: its {key} {how}"
+            "do angled plugs in PDU model {name} press on the plugs beside them? Wanted: its {key}, which {how}"
         );
         Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
         .wants([Fact::of(exit.model, key, Some(field))])

@@ -71,7 +71,7 @@ pub(super) fn not_known(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> D
     let usual = usual(joint, connector);
     let name = &joint.kind.name.value;
     let headline = format!(
-        "whether the {} of cord type {name} has room behind inlet {} cannot be said: how far it stands out is missing",
+        "has the {} of cord type {name} room behind inlet {}? Missing: how far it stands out (measure it)",
         joint.describe(),
         joint.inlet
     );

@@ -1,0 +1,189 @@
+//! Slips that people make in records of their own, and what is said of each: at the place of the slip, with
+//! what to do about it, and without a second mistake in the advice.
+
+use cordwright::finding::{Level, Verdict};
+use cordwright::judgement::Judgement;
+use cordwright::schedule::{Kind, schedule};
+
+use crate::pages::bases;
+use crate::site::{Files, judged, read, today};
+
+/// The base site under IEC practice with parts of it replaced, and more beside it.
+fn files(edits: &[(&str, &str)], more: &str) -> Files {
+    let mut base = bases()["base-iec.yaml"].clone();
+    for (old, new) in edits {
+        assert!(base.contains(old), "{old}");
+        base = base.replacen(old, new, 1);
+    }
+    vec![
+        ("cordwright.yaml".to_owned(), base),
+        ("more.yaml".to_owned(), more.to_owned()),
+    ]
+}
+
+fn headlines<'a>(judgement: &'a Judgement, rule: &str) -> Vec<&'a str> {
+    let own = judgement.findings.iter().filter(|found| found.rule == rule);
+    own.map(|found| found.headline.as_str()).collect()
+}
+
+const CORD: &str = "\
+device-models: {box: {height: 1 U, class: I, voltage: 200–240 V, rating: 1500 W, power-factor: 0.97, inlets: {psu1: C14}, inlets-needed: 1}}
+devices: {box-1: {model: box, rack: r1, at: U10, draw: 200 W}}
+cord-types: {thin: {plug: C14, connector: C13, conductor: 0.75 mm², cordage: H05VV-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}}
+cords: {W-1: {type: thin, from: pdu-a/1, to: box-1/psu1}}
+";
+
+#[test]
+fn a_decimal_comma_between_braces_is_told_once_and_as_what_it_is() {
+    let edits = [("length: 1.5 m", "length: 1,5 m")];
+    let judgement = judged(&files(&[], &CORD.replacen(edits[0].0, edits[0].1, 1)));
+    let said = headlines(&judgement, "bad-quantity");
+    assert_eq!(said.len(), 1, "{said:#?}");
+    assert!(
+        said[0].contains("`1,5 m`") && said[0].contains("comma"),
+        "{}",
+        said[0]
+    );
+    let mut findings = judgement.findings.iter();
+    let bad = findings.find(|found| found.rule == "bad-quantity").unwrap();
+    assert!(bad.remedy.advice.contains("1.5 m"), "{}", bad.remedy.advice);
+    assert_eq!(headlines(&judgement, "unknown-key"), [""; 0]);
+    // The length is not 1, nor left out: what turns on it is asked.
+    let asks = |found: &cordwright::finding::Finding| {
+        found.verdict == Verdict::Open && found.wants.iter().any(|fact| fact.key == "length")
+    };
+    assert!(judgement.findings.iter().any(asks));
+}
+
+#[test]
+fn a_name_with_a_comma_between_braces_is_told_to_be_put_in_quotes() {
+    let more = CORD.replacen("from: pdu-a/1", "from: pdu-a/1,3", 1);
+    let judgement = judged(&files(&[], &more));
+    let said = headlines(&judgement, "bad-quantity");
+    assert!(
+        said.iter().any(|said| said.contains("`pdu-a/1,3`")),
+        "{said:#?}"
+    );
+}
+
+#[test]
+fn a_question_mark_alone_is_called_no_value() {
+    let more = "cord-types:\n  thin:\n    plug: C14\n    rating: ?\n";
+    let judgement = judged(&files(&[], more));
+    let said = headlines(&judgement, "unreadable-file");
+    assert!(
+        said[0].to_lowercase().contains("question mark"),
+        "{said:#?}"
+    );
+}
+
+#[test]
+fn a_short_circuit_below_the_full_load_is_no_short_circuit() {
+    let system = "fault-current: 6 kA";
+    let weak = judged(&files(&[(system, "fault-current: 6 A")], ""));
+    let said = headlines(&weak, "bad-quantity");
+    assert!(
+        said.iter().any(|said| said.contains("full load")),
+        "{said:#?}"
+    );
+    let sound = judged(&files(&[], ""));
+    assert_eq!(headlines(&sound, "bad-quantity"), [""; 0]);
+}
+
+#[test]
+fn a_cord_to_nothing_that_is_known_is_asked_for_and_not_condemned() {
+    let more = CORD.replacen("to: box-1/psu1", "to: box-9/psu1", 1);
+    let judgement = judged(&files(&[], &more));
+    let own = judgement.findings.iter();
+    let own: Vec<_> = own
+        .filter(|found| found.rule == "conductor-unprotected")
+        .collect();
+    assert!(
+        own.iter().all(|found| found.verdict == Verdict::Open),
+        "{own:#?}"
+    );
+    assert!(
+        own.iter()
+            .any(|found| found.wants.iter().any(|fact| fact.key == "to"))
+    );
+    // What it is known to feed may overload it.
+    let known = judged(&files(&[], CORD));
+    let known = headlines(&known, "conductor-unprotected");
+    assert_eq!(known.len(), 1, "{known:#?}");
+}
+
+#[test]
+fn a_receptacle_for_two_lines_on_line_and_neutral_is_an_error() {
+    let more = "\
+circuits: {N-1: {from: ups-a, poles: [L1, N], breaker: {rating: 16 A, curve: C, breaking-capacity: 10 kA}, receptacle: NEMA L6-30}}
+pdu-models: {two-lines: {plug: NEMA L6-30, rating: 16 A, banks: {B1: {between: L1-L2, outlets: {1-4: C13}}}}}
+pdus: {pdu-n: {model: two-lines, rack: r1, from: N-1}}
+";
+    let judgement = judged(&files(&[], more));
+    let findings = judgement.findings.iter();
+    let own: Vec<_> = findings
+        .filter(|found| found.rule == "input-chain-mismatch")
+        .collect();
+    for words in [
+        "has no contact for one",
+        "bank B1 of PDU pdu-n lies between L1 and L2",
+    ] {
+        let mut told = own.iter().filter(|found| found.headline.contains(words));
+        assert_eq!(
+            told.next().map(|found| found.level),
+            Some(Level::Error),
+            "{own:#?}"
+        );
+    }
+}
+
+#[test]
+fn a_jacket_of_another_feed_is_followed_before_it_is_replaced() {
+    let more = CORD.replacen("from: pdu-a/1", "from: pdu-b/1", 1);
+    let judgement = judged(&files(&[], &more));
+    let mut findings = judgement.findings.iter();
+    let colour = findings.find(|found| found.rule == "feed-colour").unwrap();
+    assert!(
+        colour.remedy.advice.starts_with("Follow it first"),
+        "{}",
+        colour.remedy.advice
+    );
+}
+
+#[test]
+fn a_colour_spelt_otherwise_is_the_same() {
+    let edits = [("A: {colour: blue}", "A: {colour: Grey}")];
+    let more = CORD.replacen("colour: blue", "colour: gray", 1);
+    let judgement = judged(&files(&edits, &more));
+    assert_eq!(headlines(&judgement, "feed-colour"), [""; 0]);
+}
+
+#[test]
+fn what_nothing_feeds_is_named_beside_the_sums() {
+    let more = CORD.replacen(
+        "cords: {W-1: {type: thin, from: pdu-a/1, to: box-1/psu1}}\n",
+        "",
+        1,
+    );
+    let loads = |more: &str| {
+        let site = read(&files(&[], more));
+        schedule(&site.survey(today()), Kind::Loads)
+    };
+    let note = &loads(&more).notes[0];
+    assert!(note.starts_with("In no sum: device box-1."), "{note}");
+    assert!(!loads(CORD).notes[0].starts_with("In no sum"));
+}
+
+#[test]
+fn under_nec_practice_cords_are_ordered_in_feet() {
+    let more = CORD.replacen("length: 1.5 m", "length: 5 ft", 1);
+    let mut files = files(&[], &more);
+    files[0].1 = bases()["base-nec.yaml"].clone();
+    let site = read(&files);
+    let order = schedule(&site.survey(today()), Kind::Cords);
+    assert!(
+        order.rows[0].iter().any(|cell| cell == "5 ft"),
+        "{:?}",
+        order.rows
+    );
+}

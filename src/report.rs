@@ -36,7 +36,7 @@ mod words;
 pub use crate::ink::Look;
 pub use caution::{ADVICE, CAUTION, NOT_CHECKED};
 pub use closing::closing;
-pub use folded::{Fold, Folded, folded, one_by_one, question};
+pub use folded::one_by_one;
 pub use gravest::{Gravest, LeftOut};
 pub use json::schema;
 pub use length::NotWritten;

@@ -74,6 +74,8 @@ record! {
     "receptacle" => receptacle: Field<CouplerRef>,
     /// Degree of protection of the receptacle with a plug in it, as marked: `IP44`.
     "receptacle-ip" => receptacle_ip: Field<Ingress>,
+    /// Whether what it feeds is wired to it, without plug and receptacle.
+    "wired" => wired: Optional<YesNo>,
     /// How many receptacles of that kind it feeds: 2 for a duplex one. Where it is not written, it is not known.
     "receptacles" (above_zero) => receptacles: Field<u32>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.

@@ -75,7 +75,7 @@ fn folded_above<'a>(
 }
 
 /// Things by what they have in common, in the order of the first of each group.
-fn gathered<T, K: Eq + Hash>(things: Vec<T>, key: impl Fn(&T) -> K) -> Vec<Vec<T>> {
+pub(super) fn gathered<T, K: Eq + Hash>(things: Vec<T>, key: impl Fn(&T) -> K) -> Vec<Vec<T>> {
     let mut known: FxHashMap<K, usize> = FxHashMap::default();
     let mut groups: Vec<Vec<T>> = Vec::new();
     for thing in things {

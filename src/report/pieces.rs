@@ -1,9 +1,7 @@
 //! The words of what is told in one piece.
 
-use std::collections::BTreeMap;
-
 use super::SiteReport;
-use super::folded::{Fold, Folded, question};
+use super::folded::{Fold, Folded, gathered, question};
 use super::place::{Unit, position};
 use super::words::count;
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
@@ -81,25 +79,18 @@ fn advice(piece: &Folded<'_>, fact: &Fact) -> Option<String> {
     ))
 }
 
-/// The questions that hang on a fact, rule by rule, the gravest rule first.
+/// The questions that hang on a fact, rule by rule in the order in which they were found.
 pub(super) fn questions(piece: &Folded<'_>) -> Vec<Row> {
-    let mut rules: Vec<(&'static str, Vec<&Finding>)> = Vec::new();
-    let mut known = BTreeMap::new();
-    for finding in piece.all() {
-        let at = *known.entry(finding.rule).or_insert(rules.len());
-        match rules.get_mut(at) {
-            Some((_, asked)) => asked.push(finding),
-            None => rules.push((finding.rule, vec![finding])),
-        }
-    }
-    let told = rules.into_iter().map(|(rule, asked)| {
-        let first = asked.first().map_or("", |finding| question(finding));
+    let rules = gathered(piece.all().collect(), |finding| finding.rule);
+    let told = rules.into_iter().filter_map(|asked| {
+        let lead = asked.first()?;
+        let first = question(lead);
         let more = match asked.len() - 1 {
             0 => String::new(),
             more if first.ends_with('?') => format!(" And {more} more."),
             more => format!(", and {more} more"),
         };
-        ("Undecided", format!("{first}{more} [{rule}]"))
+        Some(("Undecided", format!("{first}{more} [{}]", lead.rule)))
     });
     told.collect()
 }

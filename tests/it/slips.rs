@@ -187,3 +187,39 @@ fn under_nec_practice_cords_are_ordered_in_feet() {
         order.rows
     );
 }
+
+#[test]
+fn of_two_inlets_on_one_feed_the_one_that_belongs_elsewhere_is_to_be_moved() {
+    let more = "\
+device-models: {box: {height: 1 U, class: I, voltage: 200–240 V, rating: 600 W, power-factor: 0.97, inlets: {psu1: {coupler: C14, feed: B}, psu2: {coupler: C14, feed: A}}, inlets-needed: 1}}
+devices: {box-1: {model: box, rack: r1, at: U10, draw: 200 W}}
+cord-types: {c: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}}
+cords: {W-1: {type: c, from: pdu-a/1, to: box-1/psu1}, W-2: {type: c, from: pdu-a/2, to: box-1/psu2}}
+";
+    let judgement = judged(&files(&[], more));
+    let mut findings = judgement.findings.iter();
+    let shared = findings.find(|found| found.rule == "feed-shared").unwrap();
+    assert!(
+        shared.remedy.advice.starts_with("Feed psu1 "),
+        "{}",
+        shared.remedy.advice
+    );
+}
+
+#[test]
+fn what_a_plug_goes_into_is_asked_unless_it_is_wired() {
+    let circuit = "    receptacle: IEC 60309 16 A 2P+E 6h\n";
+    let asks = |with: &str| {
+        let judgement = judged(&files(&[(circuit, with)], ""));
+        headlines(&judgement, "coupler-mismatch").len()
+    };
+    assert_eq!(
+        [
+            asks(circuit),
+            asks(""),
+            asks("    wired: yes\n"),
+            asks("    wired: perhaps\n")
+        ],
+        [0, 1, 0, 1]
+    );
+}

@@ -56,8 +56,9 @@ impl FedInlet {
             .item
             .inlets
             .named(&inlet.name.value);
-        own.and_then(|(_, own)| own.item.feed.known())
-            .or(inlet.item.feed.known())
+        let of_model = &inlet.item.feed;
+        let feed = own.map_or(of_model, |(_, own)| own.item.feed.or_further(of_model));
+        feed.known()
     }
 }
 

@@ -3,6 +3,7 @@
 mod advice;
 mod blame;
 mod place;
+mod receptacle;
 mod told;
 
 use crate::rules::rule;
@@ -22,6 +23,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
+    findings.extend(receptacle::missing(survey));
     let mut all_apart = Vec::new();
     for (id, _) in survey.graph.elements() {
         for pair in pairs(survey, id) {

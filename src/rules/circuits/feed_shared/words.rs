@@ -2,10 +2,11 @@
 
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
+use crate::graph::ElementKind;
 use crate::model::devices::Device;
-use crate::model::value::Id;
+use crate::model::value::{Id, Name};
 use crate::rules::Draft;
-use crate::rules::circuits::redundancy::{Claim, FedInlet, Loss, listed};
+use crate::rules::circuits::redundancy::{Claim, FedInlet, Loss, feed_of, listed};
 use crate::survey::{Survey, place};
 
 use super::RULE;
@@ -36,14 +37,16 @@ pub(super) fn finding(
             name.value, claim.inlets
         ),
     };
-    let (last, others) = inlets.split_last().unwrap_or((&inlets[0], &[]));
+    let moved = to_move(survey, inlets);
+    let last = inlets[moved];
     let basis = Citation::common_practice("inlets of redundant equipment on independent paths");
-    let others = others.iter().map(|inlet| plugged(survey, *inlet));
+    let others = inlets.iter().enumerate().filter(|(at, _)| *at != moved);
+    let others = others.map(|(_, inlet)| plugged(survey, *inlet));
     Draft::new(
         &RULE,
         headline,
         last.plugged_at(survey),
-        plugged(survey, *last).note,
+        plugged(survey, last).note,
         basis,
     )
     .level(if claim.is_redundant() {
@@ -56,8 +59,29 @@ pub(super) fn finding(
     .below([place(name.span, format!("device {}", name.value))])
     .working(inlets.iter().map(|inlet| inlet.way(survey)))
     .about([name.value.clone(), shared.name(survey)])
-    .advice(advice(survey, device, *last, shared))
+    .advice(advice(survey, device, last, shared))
     .finish()
+}
+
+/// The inlet that a cord should be moved for: one that is meant for another feed, or whose cord has the
+/// colour of another; else the last.
+fn to_move(survey: &Survey<'_>, inlets: &[FedInlet]) -> usize {
+    let is_elsewhere = |feed: Option<&Name>, inlet: &FedInlet| {
+        feed.zip(feed_of(survey, inlet.by))
+            .is_some_and(|(wanted, own)| wanted != own)
+    };
+    let is_meant = |inlet: &FedInlet| is_elsewhere(inlet.wanted_feed(survey), inlet);
+    let is_coloured = |inlet: &FedInlet| {
+        let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(inlet.by)
+        else {
+            return false;
+        };
+        let feed = survey.feed_of_colour(cord);
+        is_elsewhere(feed.map(|feed| &feed.name.value), inlet)
+    };
+    let meant = inlets.iter().position(is_meant);
+    let coloured = || inlets.iter().position(is_coloured);
+    meant.or_else(coloured).unwrap_or(inlets.len() - 1)
 }
 
 /// Where an inlet's cord is plugged in.

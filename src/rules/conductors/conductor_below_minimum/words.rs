@@ -113,9 +113,11 @@ pub(super) fn below(
         .value()
         .is_some_and(|shorter| !is_below(size, *shorter));
     let advice = if practice == Practice::Iec && is_relaxed {
-        format!("Order cord sets with {bought} conductors, or no longer than 2 m.")
+        format!(
+            "Order cord sets with {bought} conductors, thicker where their load asks for it, or no longer than 2 m."
+        )
     } else {
-        format!("Order cord sets with {bought} conductors.")
+        format!("Order cord sets with {bought} conductors, thicker where their load asks for it.")
     };
     // A cord with a length of its own is itself what is too thin.
     let cords = match set.cord {

@@ -1,0 +1,69 @@
+//! Plugs of which nobody says what they go into: the receptacle of their circuit is not on record.
+
+use crate::citation::Citation;
+use crate::finding::{Fact, Finding};
+use crate::graph::{CordFeed, PduFeed};
+use crate::model::circuits::Circuit;
+use crate::model::value::{Id, Name, Named};
+use crate::rules::Draft;
+use crate::rules::told_once::ToldOnce;
+use crate::survey::{Survey, field_or_name};
+
+use super::RULE;
+
+/// Asks for the receptacle of every circuit that something is plugged into, unless it is wired to it.
+pub(super) fn missing(survey: &Survey<'_>) -> impl Iterator<Item = Finding> {
+    let mut asked = ToldOnce::default();
+    let plugged = strips(survey).chain(cords(survey));
+    for (circuit, name) in plugged {
+        let item = &survey.model.circuits[circuit];
+        let is_wired = item.wired.says_yes() == Ok(true);
+        if item.receptacle.given().is_none() && !is_wired {
+            let told = asked.tell(circuit, || not_known(item));
+            told.suffered_by([name.clone()]);
+        }
+    }
+    asked.findings()
+}
+
+/// Strips with a plug of their own, and the circuits that they are plugged into.
+fn strips<'a>(survey: &Survey<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
+    let survey = *survey;
+    let feeds = survey.model.pdus.iter();
+    feeds.filter_map(move |(pdu, item)| {
+        let PduFeed::Circuit(circuit) = survey.graph.links.pdu_feeds[pdu.index()]? else {
+            return None;
+        };
+        survey.graph.pdu_model(survey.model, pdu)?.plug.given()?;
+        Some((circuit, &item.name.value))
+    })
+}
+
+/// Cords, and the circuits that they are plugged into.
+fn cords<'a>(survey: &Survey<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
+    let survey = *survey;
+    let cords = survey.model.cords.iter();
+    cords.filter_map(
+        move |(cord, item)| match survey.graph.links.cord_feeds[cord.index()]? {
+            CordFeed::Receptacle(circuit) => Some((circuit, &item.name.value)),
+            CordFeed::Outlet(..) => None,
+        },
+    )
+}
+
+fn not_known(circuit: &Named<Circuit>) -> Draft {
+    let name = &circuit.name.value;
+    let fact = Fact::of(circuit, "receptacle", Some(&circuit.receptacle));
+    let how = fact.state.words();
+    Draft::new(
+        &RULE,
+        format!("what is plugged in at circuit {name}, does it fit? Wanted: its receptacle, which {how}"),
+        field_or_name(&circuit.receptacle, &circuit.name),
+        format!("not decided: its receptacle {how}"),
+        Citation::marked("the configuration marked on the receptacle"),
+    )
+    .wants([fact])
+    .about([name.clone()])
+    .kind("receptacle")
+    .advice("Read the configuration off the receptacle, and write it. Where there is none and what it feeds is wired to it, write `wired: yes`.")
+}

@@ -89,6 +89,11 @@ impl Fact {
         Self::of(owner, key, Some(&Field::<()>::Unreadable(at)))
     }
 
+    /// A fact of the site as a whole that stands at a place where it cannot be read.
+    pub fn unreadable_of_site(key: impl Into<SmolStr>, at: Span) -> Self {
+        Self::of_site(key, &Field::<()>::Unreadable(at), at)
+    }
+
     /// A fact of the site as a whole; `otherwise` is a place for what is not written.
     pub fn of_site(key: impl Into<SmolStr>, field: &impl Stated, otherwise: Span) -> Self {
         Self {

@@ -5,8 +5,8 @@ use rayon::prelude::*;
 use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Wiring;
+use crate::model::optional::Optional;
 use crate::model::text::CordageRef;
-use crate::model::value::Field;
 use crate::quantity::{ConductorSize, InUnits, Length, Resistance, Temperature, degrees_celsius};
 use crate::tables::conductors::{self, ConductorClass, Side};
 use crate::tables::wiring::WiringInsulation;
@@ -101,7 +101,7 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
             )?;
             // A resistance belongs to the length of its type.
             let known = match model.cords[cord].length.is_absent() {
-                true => written(&kind.resistance)?,
+                true => known(&kind.resistance)?,
                 false => None,
             };
             Some(Run {
@@ -133,22 +133,19 @@ fn wiring(wiring: &Wiring) -> Option<Run> {
         .unwrap_or(WiringInsulation::Xlpe90);
     Some(Run {
         conductor,
-        earth: written(&wiring.earth_conductor)?.unwrap_or(conductor),
+        earth: wiring.earth_conductor.unless_written(conductor).ok()?,
         length: wiring.length.known().copied()?,
         class: ConductorClass::Fixed,
         hot: insulation.conductor_temperature(),
-        known: written(&wiring.resistance)?,
-        known_earth: written(&wiring.earth_resistance)?,
+        known: known(&wiring.resistance)?,
+        known_earth: known(&wiring.earth_resistance)?,
     })
 }
 
-/// What a run may leave out: `None` where something is written there that cannot be read.
-fn written<T: Copy>(field: &Field<T>) -> Option<Option<T>> {
-    match field {
-        Field::Absent => Some(None),
-        Field::Unreadable(_) => None,
-        Field::Given(given) => Some(Some(given.value)),
-    }
+/// A resistance that the definitions give; `Some(None)` where it follows from size and length.
+fn known(field: &Optional<Resistance>) -> Option<Option<Resistance>> {
+    let written = field.written().ok()?;
+    Some(written.map(|given| given.value))
 }
 
 /// Where the cordage is not known its conductor is taken to run as hot as any: 90 °C.

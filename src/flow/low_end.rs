@@ -1,8 +1,8 @@
 //! How low the voltage of the supplies may sit.
 
 use crate::citation::Citation;
+use crate::model::optional::Optional;
 use crate::model::site::Site;
-use crate::model::value::Field;
 use crate::quantity::{InUnits, Quantity, Ratio, percent};
 use crate::tables::{Practice, limits};
 
@@ -20,11 +20,11 @@ impl LowEnd {
     /// lowest where the practice is not known, or where what is written cannot be read.
     pub fn of(site: &Site) -> Self {
         match (&site.supply_tolerance, &site.practice) {
-            (Field::Given(tolerance), _) => Self {
+            (Optional::Given(tolerance), _) => Self {
                 below: tolerance.value,
                 basis: None,
             },
-            (Field::Absent, practice) => Self::unless_written(practice.known().copied()),
+            (Optional::Absent, practice) => Self::unless_written(practice.known().copied()),
             _ => Self::unless_written(None),
         }
     }

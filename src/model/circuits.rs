@@ -146,7 +146,7 @@ record! {
     /// Energy it lets through at the prospective fault current, from its maker's data, in A²s.
     "let-through" (above_zero) => let_through: Field<EnergyLetThrough>,
     /// Share of its rating that it may carry without end; 100 % only where device and enclosure are listed so.
-    "continuous" => continuous: Field<Ratio>,
+    "continuous" => continuous: Optional<Ratio>,
 }
 
 record! {
@@ -155,13 +155,13 @@ record! {
     /// Line and neutral conductors.
     "conductor" => conductor: Field<ConductorSize>,
     /// Protective conductor, where it is not of the same size.
-    "earth-conductor" => earth_conductor: Field<ConductorSize>,
+    "earth-conductor" => earth_conductor: Optional<ConductorSize>,
     /// Length of the run, one way.
     "length" => length: Field<Length>,
     /// Resistance of one line conductor over the whole run, hot, where it is known better than from its size.
-    "resistance" => resistance: Field<Resistance>,
+    "resistance" => resistance: Optional<Resistance>,
     /// Resistance of the protective conductor over the whole run, hot, where it is known better than from its size.
-    "earth-resistance" => earth_resistance: Field<Resistance>,
+    "earth-resistance" => earth_resistance: Optional<Resistance>,
     /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
     "insulation" => insulation: Field<WiringInsulation>,
     /// How many loaded circuits lie bunched with it, itself included.

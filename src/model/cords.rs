@@ -37,7 +37,7 @@ record! {
     /// Its length from plug to connector (or to the split).
     "length" (required, above_zero) => length: Field<Length>,
     /// Resistance of one conductor over the whole cord, hot, where it is known better than from its size.
-    "resistance" => resistance: Field<Resistance>,
+    "resistance" => resistance: Optional<Resistance>,
     /// Rated current, as marked on the cord set.
     "rating" (above_zero) => rating: Field<Current>,
     /// Fuse in the plug (BS 1363).

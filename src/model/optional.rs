@@ -45,11 +45,6 @@ impl<T> Optional<T> {
         Ok(written.map_or(left_out, |given| given.value))
     }
 
-    /// What is to be shown of it, by whoever judges nothing.
-    pub fn shown(&self) -> Option<&Spanned<T>> {
-        self.written().ok().flatten()
-    }
-
     /// Where it stands, readable or not.
     pub fn span(&self) -> Option<Span> {
         match self {

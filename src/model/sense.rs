@@ -8,6 +8,7 @@ use super::Model;
 use super::circuits::{Circuit, Pole, Supply};
 use super::devices::DeviceModel;
 use super::fault::{Fault, Noted};
+use super::optional::Optional;
 use super::value::{Field, Name, Named};
 use crate::source::Span;
 
@@ -29,12 +30,12 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(racks::check(model));
 }
 
-fn no_voltage_left(tolerance: &mut Field<Ratio>) -> Option<Noted> {
-    let given = *tolerance.given()?;
+fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {
+    let given = *tolerance.written().ok()??;
     if given.value < percent(100.0) {
         return None;
     }
-    *tolerance = Field::Unreadable(given.span);
+    *tolerance = Optional::Unreadable(given.span);
     let headline = format!("{} leaves no voltage at all", given.value.show());
     let advice = "Write how far below nominal the voltage may sit, such as 10 %.";
     Some(bad(

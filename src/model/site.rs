@@ -26,15 +26,15 @@ record! {
     /// Air temperature where no zone says otherwise.
     "ambient" => ambient: Field<Temperature>,
     /// Share of an overcurrent device's rating that a continuous load may take.
-    "continuous-load" (limit) => continuous_load: Field<Ratio>,
+    "continuous-load" (limit) => continuous_load: Optional<Ratio>,
     /// How far below nominal the supply voltage may sit; loads of constant power then draw more.
-    "supply-tolerance" (limit) => supply_tolerance: Field<Ratio>,
+    "supply-tolerance" (limit) => supply_tolerance: Optional<Ratio>,
     /// Limits of voltage drop.
-    "voltage-drop" => voltage_drop: Field<DropLimits>,
+    "voltage-drop" => voltage_drop: Optional<DropLimits>,
     /// The feeds of the site and how they are marked.
     "feeds" => feeds: Section<Feed>,
     /// A regular expression that every cord label must match as a whole.
-    "label" (limit) => label: Field<Name>,
+    "label" (limit) => label: Optional<Name>,
     /// Lengths of cord that are kept in stock.
     "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
     /// Which files below the site's folder are read.
@@ -44,9 +44,9 @@ record! {
     /// Whether open points (facts missing for a decision) fail the run: `report` or `block`.
     "open-points" => open_points: Field<OpenPoints>,
     /// How cord routes are measured.
-    "routing" => routing: Field<Routing>,
+    "routing" => routing: Optional<Routing>,
     /// From which unevenness of the phases a finding is made.
-    "phase-imbalance" => phase_imbalance: Field<ImbalanceLimits>,
+    "phase-imbalance" => phase_imbalance: Optional<ImbalanceLimits>,
     /// The fixed wiring of all circuits, as far as they do not say it themselves.
     "wiring" => wiring: Field<SiteWiring>,
     /// The overcurrent devices of all circuits, as far as they do not say it themselves.
@@ -75,11 +75,11 @@ record! {
     /// Limits of voltage drop, as shares of the nominal voltage.
     DropLimits: "limit of voltage drop";
     /// Along the fixed wiring of a circuit.
-    "circuit" (limit) => circuit: Field<Ratio>,
+    "circuit" (limit) => circuit: Optional<Ratio>,
     /// Along a cord.
-    "cord" (limit) => cord: Field<Ratio>,
+    "cord" (limit) => cord: Optional<Ratio>,
     /// From the supply to the device.
-    "total" (limit) => total: Field<Ratio>,
+    "total" (limit) => total: Optional<Ratio>,
 }
 
 record! {
@@ -134,14 +134,14 @@ record! {
     /// its default, which is common practice and no standard; the arithmetic then says so.
     Routing: "routing";
     /// Slack left at each device so that it can be moved a little; 150 mm by default.
-    "service-loop" (limit) => service_loop: Field<Length>,
+    "service-loop" (limit) => service_loop: Optional<Length>,
     /// Length that one connector and its first bend take at each end; 100 mm by default.
-    "connector-bend" (limit) => connector_bend: Field<Length>,
+    "connector-bend" (limit) => connector_bend: Optional<Length>,
     /// Level run from the strip to the inlet, where the side of the inlet or the width of the rack is
     /// not given; by default half the width of the rack, or 300 mm if that is not known.
-    "cross-run" (limit) => cross_run: Field<Length>,
+    "cross-run" (limit) => cross_run: Optional<Length>,
     /// How many times the rail travel a sliding device's cord must have in hand; 120 % by default.
-    "rail-slack" (limit) => rail_slack: Field<Ratio>,
+    "rail-slack" (limit) => rail_slack: Optional<Ratio>,
     /// How much longer than its route a cord may be; without it, no cord is called too long.
     "surplus" (limit) => surplus: Optional<Length>,
 }
@@ -150,30 +150,30 @@ record! {
     /// From which unevenness of the phases a finding is made.
     ImbalanceLimits: "imbalance limit";
     /// Largest departure of a phase from the mean that is passed over.
-    "note" (limit) => note: Field<Ratio>,
+    "note" (limit) => note: Optional<Ratio>,
     /// Largest departure that is only a note.
-    "warning" (limit) => warning: Field<Ratio>,
+    "warning" (limit) => warning: Optional<Ratio>,
     /// Mean current below which unevenness is passed over.
-    "floor" (limit) => floor: Field<Current>,
+    "floor" (limit) => floor: Optional<Current>,
 }
 
 impl Site {
     /// A label pattern that cannot be used is a fault, and stays unknown.
     pub fn check_label(&mut self, faults: &mut Vec<Noted>) {
-        let Some((text, span)) = self.label.given().map(|label| (&label.value, label.span)) else {
+        let Some(Spanned { value: text, span }) = self.label.written().ok().flatten() else {
             return;
         };
         if regex::Regex::new(text).is_ok() {
             return;
         }
         let fault = Fault::BadValue {
-            span,
+            span: *span,
             headline: format!("`{}` is not a pattern that labels can be compared with", clip(text)),
             advice: "Check its brackets and marks: `[0-9]{4}` stands for four digits, and `\\.` for a point.".into(),
             edit: None,
         };
         faults.push(Noted::new(fault, ["site".into(), "label".into()]));
-        self.label = Field::Unreadable(span);
+        self.label = Optional::Unreadable(*span);
     }
 }
 

@@ -266,6 +266,8 @@ impl<T> Section<T> {
     /// Makes names findable. Of things with one name the first is kept; the others are returned as
     /// pairs of places, the first one and the one that repeats it.
     pub fn index_names(&mut self) -> Vec<(Spanned<Name>, Span)> {
+        // A map inside a record may have been indexed as it was read.
+        self.by_name.clear();
         let repeated = self.index();
         if !repeated.is_empty() {
             let mut at = 0;

@@ -2,7 +2,7 @@
 
 use crate::model::optional::Optional;
 use crate::model::site::{DropLimits, ImbalanceLimits, Routing, Site};
-use crate::model::value::{Field, Name, Spanned};
+use crate::model::value::{Name, Spanned};
 use crate::quantity::Amount;
 use crate::source::{FileId, Span};
 
@@ -67,13 +67,13 @@ macro_rules! limits {
     };
     (@read $site:ident $group:ident $field:ident) => {
         match &$site.$group {
-            Field::Given(group) => Reading::from(&group.value.$field),
-            Field::Absent => Reading::Absent,
-            Field::Unreadable(_) => Reading::Unreadable,
+            Optional::Given(group) => number(&group.value.$field),
+            Optional::Absent => Reading::Absent,
+            Optional::Unreadable(_) => Reading::Unreadable,
         }
     };
     (@read $site:ident label) => { words(&$site.label) };
-    (@read $site:ident $field:ident) => { Reading::from(&$site.$field) };
+    (@read $site:ident $field:ident) => { number(&$site.$field) };
 }
 
 limits! {
@@ -93,31 +93,21 @@ limits! {
     "phase-imbalance.floor" Lower phase_imbalance.floor;
 }
 
-impl<Q: Copy + Into<Amount>> From<&Field<Q>> for Reading {
-    fn from(field: &Field<Q>) -> Self {
-        match field {
-            Field::Given(given) => Self::Number(given.value.into()),
-            Field::Absent => Self::Absent,
-            Field::Unreadable(_) => Self::Unreadable,
-        }
-    }
+fn number<Q: Copy + Into<Amount>>(limit: &Optional<Q>) -> Reading {
+    Reading::of(limit, |value| Reading::Number((*value).into()))
 }
 
-impl<Q: Copy + Into<Amount>> From<&Optional<Q>> for Reading {
-    fn from(field: &Optional<Q>) -> Self {
-        match field {
-            Optional::Given(given) => Self::Number(given.value.into()),
-            Optional::Absent => Self::Absent,
-            Optional::Unreadable(_) => Self::Unreadable,
-        }
-    }
+fn words(limit: &Optional<Name>) -> Reading {
+    Reading::of(limit, |value| Reading::Words(value.clone()))
 }
 
-fn words(field: &Field<Name>) -> Reading {
-    match field {
-        Field::Given(given) => Reading::Words(given.value.clone()),
-        Field::Absent => Reading::Absent,
-        Field::Unreadable(_) => Reading::Unreadable,
+impl Reading {
+    fn of<T>(limit: &Optional<T>, read: impl Fn(&T) -> Self) -> Self {
+        match limit.written() {
+            Ok(Some(given)) => read(&given.value),
+            Ok(None) => Self::Absent,
+            Err(_) => Self::Unreadable,
+        }
     }
 }
 
@@ -156,14 +146,14 @@ pub(super) fn put(from: &Site, into: &mut Site) {
 }
 
 /// A group of keys with every one of them shown at one place.
-fn with<T>(field: &Field<T>, place: Span, make: impl FnOnce(&T) -> T) -> Field<T> {
+fn with<T>(field: &Optional<T>, place: Span, make: impl FnOnce(&T) -> T) -> Optional<T> {
     match field {
-        Field::Given(given) => Field::Given(Spanned {
+        Optional::Given(given) => Optional::Given(Spanned {
             value: make(&given.value),
             span: place,
         }),
-        Field::Absent => Field::Absent,
-        Field::Unreadable(_) => Field::Unreadable(place),
+        Optional::Absent => Optional::Absent,
+        Optional::Unreadable(_) => Optional::Unreadable(place),
     }
 }
 

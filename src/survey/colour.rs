@@ -1,26 +1,46 @@
 //! Jacket colours, and the feeds that they stand for.
 
+use rustc_hash::FxHashMap;
+
 use crate::model::cords::Cord;
 use crate::model::site::Feed;
 use crate::model::value::{Id, Named};
 
 use super::Survey;
 
-/// Whether two words name one colour: `grey` is `Gray`.
+/// One spelling for each colour: `grey` is `Gray`.
+fn one_spelling(colour: &str) -> String {
+    colour.trim().to_lowercase().replace("gray", "grey")
+}
+
+/// Whether two words name one colour, however they are spelt.
 pub fn is_same_colour(a: &str, b: &str) -> bool {
-    let one_spelling = |colour: &str| colour.trim().to_lowercase().replace("gray", "grey");
     one_spelling(a) == one_spelling(b)
+}
+
+/// The feeds of a site by their colours; of several with one colour the first.
+#[derive(Debug)]
+pub(super) struct Colours(FxHashMap<String, Id<Feed>>);
+
+impl Colours {
+    pub(super) fn of(survey: &Survey<'_>) -> Self {
+        let mut colours = FxHashMap::default();
+        for (id, feed) in survey.model.site.feeds.iter() {
+            if let Ok(Some(colour)) = feed.colour.written() {
+                colours.entry(one_spelling(&colour.value)).or_insert(id);
+            }
+        }
+        Self(colours)
+    }
 }
 
 impl<'a> Survey<'a> {
     /// The feed of the site whose colour a cord has, whatever it is plugged into.
     pub fn feed_of_colour(&self, cord: Id<Cord>) -> Option<&'a Named<Feed>> {
-        let colour = self.graph.cord_type(self.model, cord)?.colour.given()?;
-        let mut feeds = self.model.site.feeds.items().iter();
-        feeds.find(|feed| {
-            let own = feed.colour.written().ok().flatten();
-            own.is_some_and(|own| is_same_colour(&own.value, &colour.value))
-        })
+        let colour = self.graph.cord_type(self.model, cord)?.colour.known()?;
+        let colours = self.shared.colours(self);
+        let feed = colours.0.get(&one_spelling(colour))?;
+        Some(&self.model.site.feeds[*feed])
     }
 }
 

@@ -95,11 +95,10 @@ impl<'a> Survey<'a> {
     /// What should stand about an inlet and cannot be read: with the device, or with its model.
     pub fn inlet_fact(&self, inlet: &InletLink, key: &str, at: Span) -> Fact {
         let device = &self.model.devices[inlet.device];
-        let field = Field::<()>::Unreadable(at);
         let of_model = self.graph.device_model(self.model, inlet.device);
         let own = of_model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
         let name = own.map_or("", |own| own.name.value.as_str());
-        Fact::of(device, format!("inlets.{key}"), Some(&field)).within(name)
+        Fact::unreadable(device, format!("inlets.{key}"), at).within(name)
     }
 
     /// What a PDU model should give; the model itself where that is not known.

@@ -189,12 +189,8 @@ impl<'a> Survey<'a> {
 
     /// Length that a connector and its first bend take; `None` if the site's own figure cannot be read.
     pub fn connector_bend(&self) -> Option<Allowance<Length>> {
-        let own = self
-            .model
-            .site
-            .routing
-            .known()
-            .map(|routing| &routing.connector_bend);
+        let routing = self.model.site.routing.written().ok()?;
+        let own = routing.map(|routing| &routing.value.connector_bend);
         Allowance::new(own, millimetres(allowance::CONNECTOR_BEND)).ok()
     }
 

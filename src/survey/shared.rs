@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use super::Survey;
 use super::capacities::{Capacities, capacities};
+use super::colour::Colours;
 use super::lengths::Lengths;
 use super::order::Order;
 use super::users::Users;
@@ -12,6 +13,7 @@ use super::users::Users;
 #[derive(Debug, Default)]
 pub struct Shared {
     capacities: OnceLock<Capacities>,
+    colours: OnceLock<Colours>,
     lengths: OnceLock<Lengths>,
     order: OnceLock<Order>,
     users: OnceLock<Users>,
@@ -20,6 +22,10 @@ pub struct Shared {
 impl Shared {
     pub(super) fn capacities(&self, survey: &Survey<'_>) -> &Capacities {
         self.capacities.get_or_init(|| capacities(survey))
+    }
+
+    pub(super) fn colours(&self, survey: &Survey<'_>) -> &Colours {
+        self.colours.get_or_init(|| Colours::of(survey))
     }
 
     pub(super) fn lengths(&self, survey: &Survey<'_>) -> &Lengths {

@@ -112,28 +112,102 @@ fn a_cord_to_nothing_that_is_known_is_asked_for_and_not_condemned() {
     assert_eq!(known.len(), 1, "{known:#?}");
 }
 
-#[test]
-fn a_receptacle_for_two_lines_on_line_and_neutral_is_an_error() {
-    let more = "\
-circuits: {N-1: {from: ups-a, poles: [L1, N], breaker: {rating: 16 A, curve: C, breaking-capacity: 10 kA}, receptacle: NEMA L6-30}}
+const TWO_LINES: &str = "\
+circuits: {N-1: {from: ups-a, poles: [L1, N], breaker: 16 A, receptacle: NEMA L6-30}}
 pdu-models: {two-lines: {plug: NEMA L6-30, rating: 16 A, banks: {B1: {between: L1-L2, outlets: {1-4: C13}}}}}
 pdus: {pdu-n: {model: two-lines, rack: r1, from: N-1}}
 ";
-    let judgement = judged(&files(&[], more));
+
+fn of_chain(judgement: &Judgement) -> Vec<(Level, &str)> {
     let findings = judgement.findings.iter();
-    let own: Vec<_> = findings
-        .filter(|found| found.rule == "input-chain-mismatch")
-        .collect();
+    let own = findings.filter(|found| found.rule == "input-chain-mismatch");
+    own.map(|found| (found.level, found.headline.as_str()))
+        .collect()
+}
+
+#[test]
+fn a_receptacle_for_two_lines_on_line_and_neutral_is_an_error() {
+    let mut files = files(&[], TWO_LINES);
+    files[0].1 = bases()["base-nec.yaml"].clone();
+    let judgement = judged(&files);
+    let own = of_chain(&judgement);
     for words in [
         "has no contact for one",
         "bank B1 of PDU pdu-n lies between L1 and L2",
     ] {
-        let mut told = own.iter().filter(|found| found.headline.contains(words));
+        let mut told = own.iter().filter(|(_, headline)| headline.contains(words));
         assert_eq!(
-            told.next().map(|found| found.level),
+            told.next().map(|(level, _)| *level),
             Some(Level::Error),
             "{own:#?}"
         );
+    }
+}
+
+/// Where 230 V lie between line and neutral, a coupler without a neutral is used for them as well; banks on a
+/// line that does not arrive are an error all the same.
+#[test]
+fn a_coupler_without_a_neutral_is_sound_where_the_voltage_is_the_same() {
+    let sound = judged(&files(&[], &TWO_LINES.replace("L1-L2", "L1-N")));
+    assert_eq!(of_chain(&sound), []);
+    let dead = judged(&files(&[], TWO_LINES));
+    let dead = of_chain(&dead);
+    assert_eq!(dead.len(), 1, "{dead:#?}");
+    assert!(dead[0].1.starts_with("bank B1 of PDU pdu-n"), "{dead:#?}");
+}
+
+#[test]
+fn no_bank_hides_behind_one_that_cannot_be_read_or_lacks_a_neutral() {
+    let bank = |name: &str, between: &str| {
+        format!("{name}: {{between: {between}, outlets: {{{name}: C13}}}}")
+    };
+    for (poles, first, others) in [
+        ("[L1, N]", bank("B0", "L1-X"), bank("B1", "L1-L2")),
+        (
+            "[L1, L2]",
+            bank("B0", "L1-N"),
+            format!("{}, {}", bank("B2", "L1-L2"), bank("B1", "L3-L1")),
+        ),
+    ] {
+        let more = TWO_LINES.replace("[L1, N]", poles).replace(
+            "{B1: {between: L1-L2, outlets: {1-4: C13}}}",
+            &format!("{{{first}, {others}}}"),
+        );
+        let judgement = judged(&files(&[], &more));
+        let own = of_chain(&judgement);
+        let mut told = own
+            .iter()
+            .filter(|(_, said)| said.starts_with("bank B1 of PDU pdu-n"));
+        assert!(told.next().is_some(), "{more}\n{own:#?}");
+    }
+}
+
+#[test]
+fn many_feeds_and_levels_are_each_one() {
+    let feeds: String = (0..40)
+        .map(|at| format!(", F{at}: {{colour: c{at}}}"))
+        .collect();
+    let edit = ("B: {colour: red}}", format!("B: {{colour: red}}{feeds}}}"));
+    let judgement = judged(&files(&[(edit.0, &edit.1)], ""));
+    assert_eq!(headlines(&judgement, "duplicate-name"), [""; 0]);
+}
+
+#[test]
+fn limits_of_the_site_that_cannot_be_read_are_asked_for_and_nothing_stands_in() {
+    let old = "  voltage-drop: {circuit";
+    for (key, value, rule) in [
+        ("phase-imbalance", "{note: 5 metres}", "phase-imbalance"),
+        ("phase-imbalance", "often", "phase-imbalance"),
+        ("routing", "anywhere", "cord-too-short"),
+    ] {
+        let new = format!("  {key}: {value}\n{old}");
+        let judgement = judged(&files(&[(old, &new)], CORD));
+        let mut findings = judgement.findings.iter();
+        let asks = |found: &&cordwright::finding::Finding| {
+            let names_it = found.wants.iter().any(|fact| fact.key.starts_with(key));
+            found.rule == rule && found.verdict == Verdict::Open && names_it
+        };
+        assert!(findings.any(|found| asks(&found)), "{key}: {value}");
     }
 }
 

@@ -75,7 +75,10 @@ fn has_reinforced_earth(circuit: &Circuit) -> bool {
     let wiring = circuit.wiring.known();
     let earth = wiring.and_then(|wiring| match wiring.earth_conductor.is_absent() {
         true => wiring.conductor.known(),
-        false => wiring.earth_conductor.known(),
+        false => {
+            let earth = wiring.earth_conductor.written().ok().flatten();
+            earth.map(|earth| &earth.value)
+        }
     });
     circuit
         .high_integrity_earth

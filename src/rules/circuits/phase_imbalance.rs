@@ -9,6 +9,7 @@ use crate::finding::{Finding, Level};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::quantity::{Ratio, amperes};
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::survey::Survey;
 
@@ -26,18 +27,21 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let Some(limits) = Limits::of(survey) else {
-        return;
+    let limits = match Limits::of(survey) {
+        Ok(Some(limits)) => limits,
+        Ok(None) => return,
+        Err(fact) => {
+            let mut illegible = Illegible::default();
+            if judged(survey).next().is_some() {
+                let question =
+                    || "are lines loaded so unequally that the site wants to know".to_owned();
+                illegible.ask(&RULE, &fact, question);
+            }
+            return findings.extend(illegible.findings());
+        }
     };
     let mut undecided = Undecided::new("are the lines of ", " loaded alike");
-    for (id, element) in survey.graph.elements() {
-        let is_judged = matches!(
-            element.kind,
-            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Pdu(_)
-        );
-        let Some(spread) = Spread::of(survey, id).filter(|_| is_judged) else {
-            continue;
-        };
+    for (id, spread) in judged(survey) {
         if let Some(device) = survey.flows.unknown_below(id) {
             undecided.add(device, id, None, Some(&limits.note.citation));
         } else if let Some(finding) = judge(survey, id, &limits, &spread)
@@ -47,6 +51,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(undecided.findings(&RULE, survey));
+}
+
+/// What carries current on several lines, and how.
+fn judged(survey: &Survey<'_>) -> impl Iterator<Item = (ElementId, Spread)> {
+    let survey = *survey;
+    let elements = survey.graph.elements().filter(|(_, element)| {
+        matches!(
+            element.kind,
+            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Pdu(_)
+        )
+    });
+    elements.filter_map(move |(id, _)| Some((id, Spread::of(&survey, id)?)))
 }
 
 fn judge(survey: &Survey<'_>, id: ElementId, limits: &Limits, spread: &Spread) -> Option<Finding> {

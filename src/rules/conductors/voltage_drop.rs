@@ -5,8 +5,9 @@ mod words;
 
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::optional::Optional;
 use crate::model::site::DropLimits;
-use crate::model::value::Field;
+use crate::model::value::Spanned;
 use crate::rules::rule;
 use crate::survey::Survey;
 
@@ -23,7 +24,7 @@ rule!(
 );
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let limits = survey.model.site.voltage_drop.known();
+    let limits = known(&survey.model.site.voltage_drop).map(|limits| &limits.value);
     let mut gaps = Gaps::of(&RULE);
     // Where the voltage has gone no figure means anything.
     let mut gone = 0..0;
@@ -43,28 +44,28 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(illegible(survey).map(unread_limit));
 }
 
+/// What is written; what cannot be read is asked for by itself.
+fn known<T>(limit: &Optional<T>) -> Option<&Spanned<T>> {
+    limit.written().ok().flatten()
+}
+
 /// The limits of the site that cannot be read, if anything is there to be held against them.
 fn illegible(survey: &Survey<'_>) -> impl Iterator<Item = Fact> {
-    let whole = &survey.model.site.voltage_drop;
-    let limits = whole.known().map(|limits| {
+    let whole = survey.model.site.voltage_drop.written();
+    let all = whole
+        .err()
+        .map(|at| Fact::unreadable_of_site("voltage-drop", at));
+    let limits = whole.ok().flatten().map(|limits| {
         [
-            ("voltage-drop.circuit", &limits.circuit),
-            ("voltage-drop.cord", &limits.cord),
-            ("voltage-drop.total", &limits.total),
+            ("voltage-drop.circuit", &limits.value.circuit),
+            ("voltage-drop.cord", &limits.value.cord),
+            ("voltage-drop.total", &limits.value.total),
         ]
     });
-    let fact = |at, key| Fact::of_site(key, &Field::<()>::Unreadable(at), at);
     let unread = limits
         .into_iter()
         .flatten()
-        .filter_map(move |(key, limit)| match limit {
-            Field::Unreadable(at) => Some(fact(*at, key)),
-            _ => None,
-        });
-    let all = match whole {
-        Field::Unreadable(at) => Some(fact(*at, "voltage-drop")),
-        _ => None,
-    };
+        .filter_map(|(key, limit)| Some(Fact::unreadable_of_site(key, limit.written().err()?)));
     let is_used = !survey.model.circuits.is_empty();
     unread.chain(all).filter(move |_| is_used)
 }
@@ -78,9 +79,9 @@ fn judge(
 ) {
     let is_end = survey.device_fed_by(id).is_some();
     let is_circuit = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
-    let along_circuit = limits.circuit.given().filter(|_| is_circuit);
-    let along_cord = limits.cord.given().filter(|_| is_end);
-    let along_all = limits.total.given().filter(|_| is_end);
+    let along_circuit = known(&limits.circuit).filter(|_| is_circuit);
+    let along_cord = known(&limits.cord).filter(|_| is_end);
+    let along_all = known(&limits.total).filter(|_| is_end);
     if (along_circuit.is_some() || along_all.is_some())
         && let Err(at) = survey.flows.ways.hot(id)
     {

@@ -37,7 +37,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 told.suffered_by(sufferer);
             }
             Some(Said::Unlisted(at)) => {
-                let fact = Fact::of_site("feeds", &Field::<()>::Unreadable(at), at);
+                let fact = Fact::unreadable_of_site("feeds", at);
                 let question = || "have jackets the colour of their feed".to_owned();
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([survey.whole(id).clone()]);

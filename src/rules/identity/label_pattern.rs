@@ -5,7 +5,8 @@ use regex::{Regex, RegexBuilder};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Named};
+use crate::model::optional::Optional;
+use crate::model::value::Named;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::survey::{Survey, place};
@@ -19,9 +20,9 @@ rule!(
 
 fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let pattern = match &survey.model.site.label {
-        Field::Absent => return,
-        Field::Unreadable(span) => return findings.push(unreadable(*span)),
-        Field::Given(pattern) => pattern,
+        Optional::Absent => return,
+        Optional::Unreadable(span) => return findings.push(unreadable(*span)),
+        Optional::Given(pattern) => pattern,
     };
     let text = pattern.value.trim();
     let Some(whole) = whole(text) else {
@@ -73,7 +74,7 @@ fn unreadable(at: Span) -> Finding {
         "not decided: no regular expression stands here",
         Citation::marked("the site's own labelling, `site.label`"),
     )
-    .wants([Fact::of_site("label", &Field::<()>::Unreadable(at), at)])
+    .wants([Fact::unreadable_of_site("label", at)])
     .about(["site"])
     .advice("Write a regular expression, like `W-[0-9]{4}`.")
     .finish()

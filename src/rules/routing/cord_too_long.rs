@@ -2,7 +2,7 @@
 
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
-use crate::model::value::{Field, Spanned};
+use crate::model::value::Spanned;
 use crate::quantity::{InUnits, Length, Quantity, millimetres, show_pair};
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
@@ -44,16 +44,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// How much of a cord may hang over: for the site to say, since no standard does.
 fn allowed<'a>(survey: &Survey<'a>) -> Result<Option<&'a Spanned<Length>>, Fact> {
-    let routing = &survey.model.site.routing;
-    match routing {
-        Field::Absent => Ok(None),
-        Field::Unreadable(at) => Err(Fact::of_site("routing", routing, *at)),
-        Field::Given(routing) => {
-            let surplus = &routing.value.surplus;
-            let fact = |at| Fact::of_site("routing.surplus", surplus, at);
-            surplus.written().map_err(fact)
-        }
-    }
+    let routing = survey.model.site.routing.written();
+    let routing = routing.map_err(|at| Fact::unreadable_of_site("routing", at))?;
+    let surplus = routing.map_or(Ok(None), |routing| routing.value.surplus.written());
+    surplus.map_err(|at| Fact::unreadable_of_site("routing.surplus", at))
 }
 
 fn too_long(survey: &Survey<'_>, measured: &Measured, surplus: Spanned<Length>) -> Finding {

@@ -3,6 +3,7 @@
 use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::Fact;
 use crate::model::circuits::Breaker;
+use crate::model::optional::Optional;
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Ratio, percent};
 use crate::survey::{Survey, field_or_name};
@@ -83,11 +84,9 @@ fn continuous_shares(survey: &Survey<'_>, breaker: &Breaker) -> impl Iterator<It
 fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
     let is_nec = survey.practice() == Some(Practice::Nec);
     let code = limits::continuous_load(Practice::Nec).filter(|_| is_nec)?;
-    let listed = breaker
-        .continuous
-        .known()
-        .copied()
-        .filter(|own| *own > code.value);
+    // Of a share that cannot be read none is listed: the code's counts.
+    let own = breaker.continuous.written().ok().flatten();
+    let listed = own.map(|own| own.value).filter(|own| *own > code.value);
     Some(Share {
         step: Step::Code,
         kind: Kind::Code,
@@ -104,17 +103,17 @@ fn code_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
 fn house_share(survey: &Survey<'_>, breaker: &Breaker) -> Option<Share> {
     let (own, site) = (&breaker.continuous, &survey.model.site.continuous_load);
     let (cited, kind, said) = match (own, site) {
-        (Field::Given(own), _) => (
+        (Optional::Given(own), _) => (
             marked(own.value, "continuous share as given for this breaker"),
             Kind::Marking,
             "the most that it is given for where a load never pauses",
         ),
-        (Field::Absent, Field::Given(site)) => (
+        (Optional::Absent, Optional::Given(site)) => (
             marked(site.value, "house policy of this site (`continuous-load`)"),
             Kind::House,
             "house policy, not code",
         ),
-        (Field::Absent, Field::Absent) if survey.practice().is_some() => return None,
+        (Optional::Absent, Optional::Absent) if survey.practice().is_some() => return None,
         _ => (
             limits::continuous_load(Practice::Nec)?,
             Kind::SafeSide,

@@ -1,6 +1,6 @@
 //! The constants of a route: those of the site, or the defaults of common practice.
 
-use crate::model::value::Field;
+use crate::model::optional::Optional;
 use crate::quantity::{Amount, InUnits, Length, Ratio};
 use crate::source::Span;
 
@@ -37,18 +37,12 @@ pub struct Allowance<T> {
 
 impl<T: Copy> Allowance<T> {
     /// The site's own, or the default; `Err` where the site's own cannot be read.
-    pub fn new(own: Option<&Field<T>>, default: T) -> Result<Self, Span> {
-        match own {
-            Some(Field::Given(given)) => Ok(Self {
-                value: given.value,
-                is_default: false,
-            }),
-            Some(Field::Unreadable(span)) => Err(*span),
-            Some(Field::Absent) | None => Ok(Self {
-                value: default,
-                is_default: true,
-            }),
-        }
+    pub fn new(own: Option<&Optional<T>>, default: T) -> Result<Self, Span> {
+        let own = own.map_or(Ok(None), Optional::written)?;
+        Ok(Self {
+            value: own.map_or(default, |own| own.value),
+            is_default: own.is_none(),
+        })
     }
 
     /// What follows the number in the arithmetic.
@@ -69,6 +63,6 @@ pub(super) fn in_millimetres(length: Length) -> String {
 }
 
 /// A share as it stands in the site, or the default.
-pub(super) fn share(own: Option<&Field<Ratio>>) -> Result<Allowance<Ratio>, Span> {
+pub(super) fn share(own: Option<&Optional<Ratio>>) -> Result<Allowance<Ratio>, Span> {
     Allowance::new(own, crate::quantity::percent(RAIL_SLACK))
 }

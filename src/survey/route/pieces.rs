@@ -5,7 +5,7 @@ use std::fmt;
 use crate::finding::Fact;
 use crate::model::decode::Record;
 use crate::model::devices::{Device, InletSide};
-use crate::model::optional::Stated;
+use crate::model::optional::{Optional, Stated};
 use crate::model::pdus::{MountSide, Pdu};
 use crate::model::site::Routing;
 use crate::model::value::{Field, Id, Name, Named};
@@ -239,12 +239,13 @@ impl<'a> Survey<'a> {
         inlet: u32,
         inlet_height: Height,
     ) -> Found<Route> {
-        let routing = self.model.site.routing.known();
         let unreadable = |span| Lack {
             missing: "a constant of its routing",
-            fact: Fact::of_site("routing", &Field::<()>::Unreadable(span), span),
+            fact: Fact::unreadable_of_site("routing", span),
         };
-        let lengths = |own: fn(&Routing) -> &Field<Length>, default: f64| {
+        let routing = self.model.site.routing.written().map_err(unreadable)?;
+        let routing = routing.map(|routing| &routing.value);
+        let lengths = |own: fn(&Routing) -> &Optional<Length>, default: f64| {
             Allowance::new(routing.map(own), millimetres(default)).map_err(unreadable)
         };
         let house = lengths(|routing| &routing.cross_run, allowance::CROSS_RUN)?;

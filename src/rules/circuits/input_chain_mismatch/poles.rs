@@ -6,12 +6,13 @@ use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind, PduFeed};
 use crate::model::circuits::{Circuit, Pole};
-use crate::model::pdus::{Pdu, PduModel};
+use crate::model::pdus::{Between, Pdu, PduModel};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
 use crate::rules::Draft;
 use crate::source::Span;
 use crate::survey::{Survey, place};
+use crate::tables::Practice;
 use crate::tables::couplers::Neutral;
 
 use super::RULE;
@@ -19,7 +20,7 @@ use super::RULE;
 pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     for (_, circuit) in survey.model.circuits.iter() {
         if let Some(receptacle) = circuit.receptacle.given() {
-            findings.extend(of_receptacle(circuit, receptacle));
+            findings.extend(of_receptacle(survey, circuit, receptacle));
         }
     }
     for (id, model) in survey.model.pdu_models.iter() {
@@ -42,7 +43,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             .and_then(|model| model.plug.given());
         // A receptacle between the two is compared with each of them.
         if let Some(plug) = plug.filter(|_| circuit.receptacle.is_absent())
-            && differ(circuit, plug.value)
+            && differ(survey, circuit, plug.value)
         {
             let at = item.from.span().unwrap_or(item.name.span);
             let what = format!("the plug of PDU {} ({})", item.name.value, plug.value.name);
@@ -51,8 +52,11 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a coupler has another number of poles than a circuit, or a neutral where it has none.
-fn differ(circuit: &Circuit, coupler: CouplerRef) -> bool {
+/// Whether a coupler has another number of poles than a circuit or, under NEC practice, a neutral where it has
+/// none, or none where it has one: there the voltage goes by that. Elsewhere 230 V are 230 V, be it between
+/// two lines or to a neutral.
+fn differ(survey: &Survey<'_>, circuit: &Circuit, coupler: CouplerRef) -> bool {
+    let goes_by_neutral = survey.practice() == Some(Practice::Nec);
     let poles = &circuit.poles;
     let has_neutral = poles.iter().any(|pole| pole.value == Pole::N);
     let is_other_neutral = match coupler.poles.neutral {
@@ -61,12 +65,16 @@ fn differ(circuit: &Circuit, coupler: CouplerRef) -> bool {
         Neutral::ByWiring => false,
     };
     let is_other_number = poles.len() != usize::from(coupler.poles.count());
-    !poles.is_empty() && (is_other_number || is_other_neutral)
+    !poles.is_empty() && (is_other_number || goes_by_neutral && is_other_neutral)
 }
 
-fn of_receptacle(circuit: &Named<Circuit>, receptacle: &Spanned<CouplerRef>) -> Option<Finding> {
+fn of_receptacle(
+    survey: &Survey<'_>,
+    circuit: &Named<Circuit>,
+    receptacle: &Spanned<CouplerRef>,
+) -> Option<Finding> {
     let what = format!("its receptacle ({})", receptacle.value.name);
-    differ(circuit, receptacle.value)
+    differ(survey, circuit, receptacle.value)
         .then(|| finding(circuit, receptacle, &what, receptacle.span, &circuit.name))
 }
 
@@ -128,34 +136,36 @@ fn words(coupler: CouplerRef) -> String {
 fn of_strip(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
     let feeder = survey.graph.element(id).feeder?;
     let brought: Vec<Pole> = survey.graph.poles(feeder).collect();
-    let mut banks = survey.graph.children(id);
-    let dead = banks.find(|bank| survey.graph.conductors_of(*bank).is_empty())?;
-    let ElementKind::Bank(_, number) = survey.graph.kind(dead) else {
-        return None;
-    };
-    let model = survey.graph.pdu_model(survey.model, pdu)?;
-    let bank = model.banks.items().get(number as usize)?;
-    let between = bank.between.given()?;
-    let lacks_neutral = between.value.has_neutral() && !brought.contains(&Pole::N);
-    if brought.is_empty() || lacks_neutral {
+    if brought.is_empty() {
         return None;
     }
+    let model = survey.graph.pdu_model(survey.model, pdu)?;
+    let dead = survey.graph.children(id).filter_map(|bank| {
+        let ElementKind::Bank(_, number) = survey.graph.kind(bank) else {
+            return None;
+        };
+        let is_dead = survey.graph.conductors_of(bank).is_empty();
+        let bank = model.banks.items().get(number as usize)?;
+        Some((&bank.name.value, bank.between.given()?)).filter(|_| is_dead)
+    });
+    let lacks_neutral = |between: Between| between.has_neutral() && !brought.contains(&Pole::N);
+    let mut dead = dead.filter(|(_, between)| !lacks_neutral(between.value));
+    let (bank, between) = dead.next()?;
     let item = &survey.model.pdus[pdu];
-    let brought: Vec<&str> = brought.into_iter().map(Pole::word).collect();
-    let (name, brought) = (&item.name.value, brought.join(", "));
+    let words: Vec<&str> = brought.iter().map(|pole| pole.word()).collect();
+    let (name, words) = (&item.name.value, words.join(", "));
     let (own, feeds) = (between.value, survey.describe(feeder));
     let headline = format!(
-        "bank {} of PDU {name} lies between {} and {}, and {feeds} brings {brought}: what hangs there is dead, or at a voltage that it is not made for, and in no sum",
-        bank.name.value,
+        "bank {bank} of PDU {name} lies between {} and {}, and {feeds} brings {words}: what hangs there is in no sum, and may be dead or at a voltage that burns it",
         own.0.word(),
         own.1.word()
     );
     let basis = Citation::marked("the poles as the definitions give them");
     let at = item.from.span().unwrap_or(item.name.span);
     Some(
-        Draft::new(&RULE, headline, at, format!("brings {brought}"), basis)
+        Draft::new(&RULE, headline, at, format!("brings {words}"), basis)
             .above(survey.hops_above(id))
-            .below([place(between.span, format!("bank {} lies between these", bank.name.value))])
+            .below([place(between.span, format!("bank {bank} lies between these"))])
             .about([name.clone()])
             .kind("banks")
             .advice("Prove by a meter what arrives, before anything is plugged in; then write the poles of the circuit and the banks of the PDU model as they are.")

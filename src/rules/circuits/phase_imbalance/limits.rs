@@ -1,7 +1,8 @@
 //! From which unevenness a finding is made: the site's own limits, else what is usual.
 
 use crate::citation::{Citation, Cited};
-use crate::model::value::Field;
+use crate::finding::Fact;
+use crate::model::optional::Optional;
 use crate::quantity::{Current, Ratio, Scalar};
 use crate::survey::Survey;
 use crate::tables::limits;
@@ -14,21 +15,50 @@ pub(super) struct Limits {
 }
 
 impl Limits {
-    pub fn of(survey: &Survey<'_>) -> Option<Self> {
-        let own = survey.model.site.phase_imbalance.known();
-        Some(Self {
-            note: own_or(own.map(|own| &own.note), limits::phase_imbalance_noted())?,
-            warning: own_or(own.map(|own| &own.warning), limits::phase_imbalance_large())?,
-            floor: own_or(own.map(|own| &own.floor), limits::phase_imbalance_floor())?,
-        })
+    /// Those of a site; `None` if no table gives what is usual.
+    ///
+    /// # Errors
+    /// A limit of the site that cannot be read: what is usual does not stand in for it.
+    pub fn of(survey: &Survey<'_>) -> Result<Option<Self>, Fact> {
+        let own = survey.model.site.phase_imbalance.written();
+        let own = own.map_err(|at| Fact::unreadable_of_site(KEY, at))?;
+        let own = own.map(|own| &own.value);
+        let note = own_or(
+            "note",
+            own.map(|own| &own.note),
+            limits::phase_imbalance_noted(),
+        )?;
+        let warning = own_or(
+            "warning",
+            own.map(|own| &own.warning),
+            limits::phase_imbalance_large(),
+        )?;
+        let floor = own_or(
+            "floor",
+            own.map(|own| &own.floor),
+            limits::phase_imbalance_floor(),
+        )?;
+        let all = note.zip(warning).zip(floor);
+        Ok(all.map(|((note, warning), floor)| Self {
+            note,
+            warning,
+            floor,
+        }))
     }
 }
 
-fn own_or<T: Scalar>(own: Option<&Field<T>>, usual: Option<Cited<T>>) -> Option<Cited<T>> {
-    let own = own.and_then(|own| own.known());
-    own.map(|&value| Cited {
-        value,
+const KEY: &str = "phase-imbalance";
+
+fn own_or<T: Scalar>(
+    key: &str,
+    own: Option<&Optional<T>>,
+    usual: Option<Cited<T>>,
+) -> Result<Option<Cited<T>>, Fact> {
+    let own = own.map_or(Ok(None), Optional::written);
+    let own = own.map_err(|at| Fact::unreadable_of_site(format!("{KEY}.{key}"), at))?;
+    let own = own.map(|own| Cited {
+        value: own.value,
         citation: Citation::marked("house policy of this site (`phase-imbalance`)"),
-    })
-    .or(usual)
+    });
+    Ok(own.or(usual))
 }

@@ -54,22 +54,22 @@ struct Arguments {
 
 #[derive(Debug, clap::Subcommand)]
 enum Command {
-    Start(start::Words),
-    TakeIn(take_in::Words),
-    Check(check::Words),
-    Cite(cite::Words),
-    Remedy(remedy::Words),
-    Trace(trace::Words),
-    Schedule(schedule::Words),
-    Survey(survey::Words),
-    Drawing(drawing::Words),
-    Snags(snags::Words),
-    Schema(schema::Words),
-    Completions(completions::Words),
-    LanguageServer(language_server::Words),
+    Start(start::Args),
+    TakeIn(take_in::Args),
+    Check(check::Args),
+    Cite(cite::Args),
+    Remedy(remedy::Args),
+    Trace(trace::Args),
+    Schedule(schedule::Args),
+    Survey(survey::Args),
+    Drawing(drawing::Args),
+    Snags(snags::Args),
+    Schema(schema::Args),
+    Completions(completions::Args),
+    LanguageServer(language_server::Args),
     // Those who pack it up look into the README, which names it.
     #[command(hide = true)]
-    Manual(manual::Words),
+    Manual(manual::Args),
 }
 
 const EXAMPLES: &str = "\
@@ -77,27 +77,25 @@ Example:
   cordwright check --compare main   tell only what is new since the branch main";
 
 /// Does what the words of a command line say, the program's own name first.
-pub fn run(words: Vec<OsString>) -> Exit {
-    match words::read::<Arguments>(words) {
+pub fn run(args: Vec<OsString>) -> Exit {
+    match words::read::<Arguments>(args) {
         Ok(arguments) => {
             let colour = arguments.color;
             let done = match arguments.command {
-                Command::Check(words) => check::run(words, colour),
-                Command::Start(words) => start::run(&words),
-                Command::TakeIn(words) => take_in::run(&words),
-                Command::Cite(words) => cite::run(&words, colour),
-                Command::Remedy(words) => remedy::run(&words, colour),
-                Command::Trace(words) => trace::run(&words, colour),
-                Command::Schedule(words) => schedule::run(&words, colour),
-                Command::Survey(words) => survey::run(&words, colour),
-                Command::Drawing(words) => drawing::run(&words),
-                Command::Snags(words) => snags::run(&words),
-                Command::Schema(words) => schema::run(&words),
-                Command::Completions(words) => {
-                    completions::run(&words, words::parser::<Arguments>())
-                }
-                Command::Manual(words) => manual::run(&words, words::parser::<Arguments>()),
-                Command::LanguageServer(words) => language_server::run(&words),
+                Command::Check(args) => check::run(args, colour),
+                Command::Start(args) => start::run(&args),
+                Command::TakeIn(args) => take_in::run(&args),
+                Command::Cite(args) => cite::run(&args, colour),
+                Command::Remedy(args) => remedy::run(&args, colour),
+                Command::Trace(args) => trace::run(&args, colour),
+                Command::Schedule(args) => schedule::run(&args, colour),
+                Command::Survey(args) => survey::run(&args, colour),
+                Command::Drawing(args) => drawing::run(&args),
+                Command::Snags(args) => snags::run(&args),
+                Command::Schema(args) => schema::run(&args),
+                Command::Completions(args) => completions::run(&args, words::parser::<Arguments>()),
+                Command::Manual(args) => manual::run(&args, words::parser::<Arguments>()),
+                Command::LanguageServer(args) => language_server::run(&args),
             };
             done.unwrap_or_else(|failure| fail(&failure, colour))
         }
@@ -121,7 +119,7 @@ fn answer(text: Written<Plain>) -> Exit {
 fn fail(failure: &Failure, colour: ColourWish) -> Exit {
     host::tell(&complaint::written(
         failure,
-        &host::Surroundings::of_errors(),
+        &host::Terminal::of_errors(),
         colour,
     ));
     Exit::Failed

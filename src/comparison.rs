@@ -7,7 +7,7 @@ mod stricter;
 
 pub use balance::{Balance, Ledger, Watts};
 pub use keys::{ChangedKey, changed_keys};
-pub use matching::{Matched, matched};
+pub use matching::matched;
 pub use stricter::stricter;
 
 use crate::finding::{Finding, Level, Since, Verdict};

@@ -7,22 +7,22 @@
 //! anything else the [`islands`] of the power graph that it reaches are judged before and after. The
 //! whole judgement follows ([`OpenSite::task`], [`OpenSite::take`]) and settles the rest.
 
-pub mod change;
-pub mod completion;
-pub mod definition;
+pub(crate) mod change;
+pub(crate) mod completion;
+pub(crate) mod definition;
 mod file;
 mod fits;
 pub mod fixes;
-pub mod hover;
-pub mod islands;
+pub(crate) mod hover;
+pub(crate) mod islands;
 mod keys;
-pub mod names;
+pub(crate) mod names;
 mod part;
 pub mod position;
-pub mod rename;
+pub(crate) mod rename;
 mod site;
 mod typing;
-pub mod whole;
+pub(crate) mod whole;
 
 pub use file::OpenFile;
 pub use site::{OpenSite, Step};

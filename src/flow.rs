@@ -6,13 +6,13 @@
 //! reactance of cords and short circuits is neglected (conductors up to 16 mm² are nearly pure
 //! resistance). A *contingency* is the loss of one element; see [`contingency`].
 
-pub mod branch;
-pub mod contingency;
+pub(crate) mod branch;
+pub(crate) mod contingency;
 pub mod fault;
-pub mod impedance;
+pub(crate) mod impedance;
 pub mod loads;
-pub mod low_end;
-pub mod network;
+pub(crate) mod low_end;
+pub(crate) mod network;
 pub mod protection;
 pub mod sweep;
 
@@ -30,7 +30,7 @@ use crate::quantity::{
 
 pub use contingency::Unsolved;
 use contingency::{Extreme, Extremes};
-use fault::Ways;
+use fault::FaultLoops;
 use loads::Loads;
 use network::{Network, Sequence};
 use sweep::State;
@@ -61,7 +61,7 @@ pub struct Flows {
     /// What every inlet takes and every device needs.
     pub loads: Loads,
     /// What stands in the way of a fault.
-    pub ways: Ways,
+    pub fault_loops: FaultLoops,
     normal: State,
     /// The normal state with the lines in the other sequence, where nobody has proved which it is.
     normal_reverse: Option<State>,
@@ -97,18 +97,18 @@ impl Flows {
         loads: impl FnOnce() -> Loads + Send,
     ) -> Self {
         let solves = budget.of(Work::Solves);
-        let (ways, (loads, forward)) = rayon::join(
-            || Ways::new(model, graph),
+        let (fault_loops, (loads, forward)) = rayon::join(
+            || FaultLoops::new(model, graph),
             || rayon::join(loads, || Network::new(model, graph, Sequence::Forward)),
         );
         let mut extremes = Extremes::new(graph);
-        let survey = |network: &Network, extremes: &mut Extremes| {
+        let analysis = |network: &Network, extremes: &mut Extremes| {
             contingency::survey(graph, network, &loads, extremes, solves)
         };
-        let (normal, mut unsolved) = survey(&forward, &mut extremes);
+        let (normal, mut unsolved) = analysis(&forward, &mut extremes);
         let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
-            let (normal, more) = survey(&reverse, &mut extremes);
+            let (normal, more) = analysis(&reverse, &mut extremes);
             unsolved.extend(more);
             normal
         });
@@ -119,7 +119,7 @@ impl Flows {
         let unloaded = forward.unloaded;
         Self {
             loads,
-            ways,
+            fault_loops,
             normal,
             normal_reverse,
             extremes,

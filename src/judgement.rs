@@ -7,6 +7,7 @@ mod idle;
 use rayon::prelude::*;
 
 use crate::agreed::{self, Parted};
+use crate::analysis::{Analysis, Resting, Shared, resting};
 use crate::budget::Budget;
 use crate::comparison::Comparison;
 use crate::date::Date;
@@ -19,7 +20,6 @@ use crate::policy::Policy;
 use crate::report::{Census, Departed};
 use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
-use crate::survey::{Resting, Shared, Survey, resting};
 use crate::yaml::{Limits, Tree, decode_text};
 
 pub use file::FileRead;
@@ -235,8 +235,8 @@ impl Site {
     }
 
     /// The site as the rules see it.
-    pub fn survey(&self, today: Date) -> Survey<'_> {
-        Survey {
+    pub fn analysis(&self, today: Date) -> Analysis<'_> {
+        Analysis {
             model: &self.model,
             graph: &self.graph,
             flows: &self.flows,
@@ -258,9 +258,9 @@ impl Site {
         policies: &[Policy<'_>],
         wanted: impl Fn(&Rule) -> bool + Sync,
     ) -> (Parted, Vec<String>) {
-        let survey = self.survey(settings.today);
+        let analysis = self.analysis(settings.today);
         let wanted = |rule: &Rule| settings.wants(rule) && wanted(rule);
-        let outcome = rules::run(&survey, policies, wanted);
+        let outcome = rules::run(&analysis, policies, wanted);
         let parted = agreed::part(policies, settings.today, outcome.findings);
         (parted, outcome.crashed)
     }
@@ -268,7 +268,7 @@ impl Site {
     fn into_judgement(self, today: Date, parted: Parted, crashed: Vec<String>) -> Judgement {
         let listed = self.sources.by_path(SNAG_FILE);
         let listed = listed.map(|_| self.model.snags.len());
-        let assumed = resting(&self.survey(today));
+        let assumed = resting(&self.analysis(today));
         let judgement = Judgement {
             name: self.model.site.name.known().map(ToString::to_string),
             census: self.census(),

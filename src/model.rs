@@ -2,24 +2,24 @@
 //! reading. Nothing here knows electricity.
 
 mod astray;
-pub mod circuits;
-pub mod cords;
-pub mod decode;
+pub(crate) mod circuits;
+pub(crate) mod cords;
+pub(crate) mod decode;
 pub mod devices;
 pub mod fault;
 mod half_typed;
-pub mod ingress;
+pub(crate) mod ingress;
 mod inherit;
-pub mod optional;
+pub(crate) mod optional;
 mod parts;
-pub mod pdus;
-pub mod places;
-pub mod schema;
+pub(crate) mod pdus;
+pub(crate) mod places;
+pub(crate) mod schema;
 mod sense;
-pub mod signed;
+pub(crate) mod signed;
 pub mod site;
-pub mod snags;
-pub mod text;
+pub(crate) mod snags;
+pub(crate) mod text;
 pub mod value;
 
 use std::mem::take;

@@ -6,7 +6,7 @@
 mod amount;
 mod conductor;
 mod dimension;
-pub mod form;
+pub(crate) mod form;
 mod in_units;
 mod load;
 mod misread;
@@ -16,7 +16,7 @@ mod reading;
 mod scalar;
 mod show;
 mod system;
-pub mod trap;
+pub(crate) mod trap;
 mod unit;
 mod voltage_range;
 

@@ -34,7 +34,7 @@ pub use fitting::{Fitting, fittings};
 
 use edits::Writing;
 use search::search;
-use trial::{Bench, standing};
+use trial::{CordTrials, standing};
 
 /// What would put the findings of a site right.
 #[derive(Debug, Default)]
@@ -125,7 +125,7 @@ pub fn remedies(
 ) -> Remedies {
     let read = |input: SiteInput| {
         let site = Site::read_within(input, &settings.budget);
-        let found = standing(&site.survey(settings.today));
+        let found = standing(&site.analysis(settings.today));
         (site, found)
     };
     let (as_is, found) = read(input.clone());
@@ -161,7 +161,7 @@ pub fn remedies(
     let before = remedies.changed.clone();
     let mut left = broken(found.findings.clone());
     if remedies.untried.is_none() {
-        remedies.try_cords(Bench::new(corrected, found, settings), &input, fixed);
+        remedies.try_cords(CordTrials::new(corrected, found, settings), &input, fixed);
     } else {
         remedies.others = left.clone();
     }
@@ -206,12 +206,17 @@ impl Remedies {
         refits.find(|refit| !refit.is_searched)
     }
 
-    fn try_cords(&mut self, mut bench: Bench, input: &SiteInput, fixed: &BTreeMap<String, String>) {
-        let trials = bench.most_trials();
-        let searched = search(&mut bench, trials);
+    fn try_cords(
+        &mut self,
+        mut fitted: CordTrials,
+        input: &SiteInput,
+        fixed: &BTreeMap<String, String>,
+    ) {
+        let trials = fitted.most_trials();
+        let searched = search(&mut fitted, trials);
         self.is_cut_short = searched.is_cut_short;
         self.refits = searched.refits;
-        let writing = Writing::new(&self.corrected, bench.model());
+        let writing = Writing::new(&self.corrected, fitted.model());
         for refit in &mut self.refits {
             let only = refit.only_choice().map(|choice| choice.fit);
             let edits = only.and_then(|fit| writing.edits(&refit.cord, fit));
@@ -220,37 +225,37 @@ impl Remedies {
             refit.edits = if kept.is_empty() { edits } else { Vec::new() };
             self.unwritten.extend(kept);
         }
-        self.others = broken(bench.findings().to_vec());
+        self.others = broken(fitted.findings().to_vec());
         let helped: FxHashSet<_> = self.refits.iter().flat_map(Refit::helps).collect();
         let is_helped = |finding: &Finding| {
             let mut names = finding.about.iter();
             names.any(|name| helped.contains(&(finding.rule, name)))
         };
         self.others.retain(|finding| !is_helped(finding));
-        while !self.is_sound(&mut bench) {}
-        self.write_refits(bench.model(), input);
+        while !self.is_sound(&mut fitted) {}
+        self.write_refits(fitted.model(), input);
     }
 
     /// Whether nothing is new with all that is to be written; what something new is told of is then
     /// not written.
-    fn is_sound(&mut self, bench: &mut Bench) -> bool {
+    fn is_sound(&mut self, fitted: &mut CordTrials) -> bool {
         let written = self.refits.iter().filter(|refit| !refit.edits.is_empty());
         let fits = written.filter_map(|refit| {
-            let cord = bench.model().cords.find(&refit.cord)?;
+            let cord = fitted.model().cords.find(&refit.cord)?;
             Some((cord, refit.only_choice()?.fit))
         });
         let fits: Vec<_> = fits.collect();
         if fits.is_empty() {
             return true;
         }
-        let tried = bench.tried(&fits);
+        let tried = fitted.tried(&fits);
         let mut is_sound = true;
         for refit in self
             .refits
             .iter_mut()
             .filter(|refit| !refit.edits.is_empty())
         {
-            let cord = bench.model().cords.find(&refit.cord);
+            let cord = fitted.model().cords.find(&refit.cord);
             if cord.is_none_or(|cord| tried.has_new(cord)) {
                 refit.edits.clear();
                 is_sound = false;

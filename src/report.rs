@@ -5,13 +5,13 @@
 //! is the same bytes everywhere. What comes from outside goes into a text as words only (`crate::ink`).
 
 pub use crate::agreed::Departed;
+use crate::analysis::Resting;
 use crate::comparison::Comparison;
 use crate::finding::{Fact, Finding, Level, Verdict};
 use crate::ink::Output;
 pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
-use crate::survey::Resting;
 
 mod annotated;
 mod caution;
@@ -153,7 +153,7 @@ pub enum Format {
     Junit,
 }
 
-/// `report` as it is written. The annotated form ends with [`closing`]; for the others the caller shows
+/// `report` as it is written. The annotated form ends with [`closing()`]; for the others the caller shows
 /// that on standard error.
 ///
 /// # Errors

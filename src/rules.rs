@@ -1,7 +1,7 @@
 //! The rules: what each is, the index of all of them, and how they are run.
 //!
 //! One rule is one file, `src/rules/<subject>/<rule>.rs`, one page, `lint-docs/<rule>.md`, and one
-//! line in [`RULES`]. A rule looks at a [`Survey`] and says what it finds; it does no I/O and knows
+//! line in [`RULES`]. A rule looks at a [`Analysis`] and says what it finds; it does no I/O and knows
 //! no other rule.
 
 mod accepting;
@@ -18,22 +18,22 @@ mod staying_up;
 mod suffering;
 mod told_once;
 
-pub mod circuits;
-pub mod conductors;
-pub mod couplers;
-pub mod identity;
-pub mod jackets;
-pub mod records;
-pub mod retention;
-pub mod routing;
-pub mod splitters;
+pub(crate) mod circuits;
+pub(crate) mod conductors;
+pub(crate) mod couplers;
+pub(crate) mod identity;
+pub(crate) mod jackets;
+pub(crate) mod records;
+pub(crate) mod retention;
+pub(crate) mod routing;
+pub(crate) mod splitters;
 
+use crate::analysis::Analysis;
 use crate::finding::{Finding, Level};
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::policy::Policy;
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::Practice;
 
 pub use accepting::{Acceptance, Known, may_be_accepted, outgrown, snag_level};
@@ -127,11 +127,11 @@ impl Rule {
 #[derive(Clone, Copy, Debug)]
 pub enum Check {
     /// It looks at the site.
-    Site(fn(&Survey<'_>, &mut Vec<Finding>)),
+    Site(fn(&Analysis<'_>, &mut Vec<Finding>)),
     /// It looks at what was said of the site, and is therefore run last.
-    Said(fn(&Survey<'_>, &Said<'_>, &mut Vec<Finding>)),
+    Said(fn(&Analysis<'_>, &Said<'_>, &mut Vec<Finding>)),
     /// It looks at what a change made of the site, and speaks only where one is judged.
-    Changed(fn(&Survey<'_>, &Changed<'_>, &mut Vec<Finding>)),
+    Changed(fn(&Analysis<'_>, &Changed<'_>, &mut Vec<Finding>)),
 }
 
 /// Two states of a site, as the rules see them that look at a change.

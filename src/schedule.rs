@@ -13,8 +13,8 @@ mod order;
 mod table;
 mod text;
 
+use crate::analysis::Analysis;
 use crate::ink::short;
-use crate::survey::Survey;
 
 pub use self::csv::csv;
 pub use cords::far_ends;
@@ -39,18 +39,18 @@ pub enum Kind {
 }
 
 /// The schedule of a site.
-pub fn schedule(survey: &Survey<'_>, kind: Kind) -> Schedule {
+pub fn schedule(analysis: &Analysis<'_>, kind: Kind) -> Schedule {
     let (what, mut schedule) = match kind {
-        Kind::Cords => ("Cord schedule", cords::cords(survey)),
-        Kind::Order(spares) => ("Order list", order::order(survey, spares)),
-        Kind::Labels => ("Label schedule", labels::labels(survey)),
-        Kind::Loads => ("Load schedule", loads::loads(survey)),
+        Kind::Cords => ("Cord schedule", cords::cords(analysis)),
+        Kind::Order(spares) => ("Order list", order::order(analysis, spares)),
+        Kind::Labels => ("Label schedule", labels::labels(analysis)),
+        Kind::Loads => ("Load schedule", loads::loads(analysis)),
     };
-    schedule.title = match survey.model.site.name.known() {
+    schedule.title = match analysis.model.site.name.known() {
         Some(site) => format!("{what} of {}", short(site)),
         None => what.to_owned(),
     };
-    if survey.model.is_incomplete {
+    if analysis.model.is_incomplete {
         let gap = "A part of the definitions could not be read: what stands there is missing here.";
         schedule.notes.insert(0, gap.to_owned());
     }

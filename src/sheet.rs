@@ -8,6 +8,6 @@ mod room;
 mod write_in;
 
 pub use answers::{Answered, Remark, TakenAnswer, answered};
-pub use decides::Bench;
+pub use decides::ValueTrials;
 pub use missing::{Missing, missing, schedule};
 pub use room::room;

@@ -1,12 +1,12 @@
 //! The electrical path of a thing, hop by hop: what `cordwright trace` shows.
 
+use crate::analysis::{Analysis, Delivery, Limit, Standing, Stands};
 use crate::graph::{ElementId, InletLink};
 use crate::ink::short;
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{Quantity, Voltage};
-use crate::survey::{Delivery, Limit, Standing, Stands, Survey};
 
 /// The paths of one thing.
 #[derive(Clone, Debug)]
@@ -126,59 +126,59 @@ impl Hop {
 }
 
 /// Traces a thing by its name: a device, `device/inlet`, cord, PDU, circuit or supply.
-pub fn trace(survey: &Survey<'_>, name: &str) -> Option<Trace> {
-    let model = survey.model;
+pub fn trace(analysis: &Analysis<'_>, name: &str) -> Option<Trace> {
+    let model = analysis.model;
     if let Some(device) = model.devices.find(name) {
-        return Some(of_device(survey, device, None));
+        return Some(of_device(analysis, device, None));
     }
     if let Some((device, inlet)) = name.rsplit_once('/')
         && let Some(device) = model.devices.find(device)
     {
-        return Some(of_device(survey, device, Some(inlet)));
+        return Some(of_device(analysis, device, Some(inlet)));
     }
-    let element = |id: Option<ElementId>, title: String| Some(of_element(survey, id, title));
+    let element = |id: Option<ElementId>, title: String| Some(of_element(analysis, id, title));
     if let Some(cord) = model.cords.find(name) {
-        return element(survey.graph.cord(cord), format!("cord {name}"));
+        return element(analysis.graph.cord(cord), format!("cord {name}"));
     }
     if let Some(pdu) = model.pdus.find(name) {
-        return element(survey.graph.pdu(pdu), format!("PDU {name}"));
+        return element(analysis.graph.pdu(pdu), format!("PDU {name}"));
     }
     if let Some(circuit) = model.circuits.find(name) {
-        return element(survey.graph.circuit(circuit), format!("circuit {name}"));
+        return element(analysis.graph.circuit(circuit), format!("circuit {name}"));
     }
     model
         .supplies
         .find(name)
-        .and_then(|supply| element(survey.graph.supply(supply), format!("supply {name}")))
+        .and_then(|supply| element(analysis.graph.supply(supply), format!("supply {name}")))
 }
 
 /// Every name that can be traced.
-pub fn names<'a>(survey: &Survey<'a>) -> impl Iterator<Item = &'a str> + Clone {
-    let model = survey.model;
+pub fn names<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = &'a str> + Clone {
+    let model = analysis.model;
     let loads = model.devices.names().chain(model.cords.names());
     let above = model.pdus.names().chain(model.circuits.names());
     let all = loads.chain(above).chain(model.supplies.names());
     all.map(|name| name.value.as_str())
 }
 
-fn of_device(survey: &Survey<'_>, device: Id<Device>, only: Option<&str>) -> Trace {
-    let name = &survey.model.devices[device].name.value;
-    let inlets = survey.graph.links.inlets_of(device).map(|(_, link)| link);
-    let paths = inlets.map(|link| of_inlet(survey, link));
+fn of_device(analysis: &Analysis<'_>, device: Id<Device>, only: Option<&str>) -> Trace {
+    let name = &analysis.model.devices[device].name.value;
+    let inlets = analysis.graph.links.inlets_of(device).map(|(_, link)| link);
+    let paths = inlets.map(|link| of_inlet(analysis, link));
     let wanted = |path: &Path| only.is_none_or(|inlet| path.name == format!("{name}/{inlet}"));
     Trace {
         title: format!("device {name}"),
         paths: paths.filter(wanted).collect(),
-        in_no_sum: survey.unfed().words(),
+        in_no_sum: analysis.unfed().words(),
     }
 }
 
-fn of_inlet(survey: &Survey<'_>, link: &InletLink) -> Path {
-    let name = survey.inlet_name(link).to_string();
-    match survey.graph.feeding(link) {
+fn of_inlet(analysis: &Analysis<'_>, link: &InletLink) -> Path {
+    let name = analysis.inlet_name(link).to_string();
+    match analysis.graph.feeding(link) {
         Some(id) => Path {
             name,
-            hops: down_to(survey, id),
+            hops: down_to(analysis, id),
             unfed: None,
         },
         None => Path {
@@ -189,9 +189,9 @@ fn of_inlet(survey: &Survey<'_>, link: &InletLink) -> Path {
     }
 }
 
-fn of_element(survey: &Survey<'_>, id: Option<ElementId>, title: String) -> Trace {
+fn of_element(analysis: &Analysis<'_>, id: Option<ElementId>, title: String) -> Trace {
     let (hops, unfed) = match id {
-        Some(id) => (through(survey, id), None),
+        Some(id) => (through(analysis, id), None),
         None => (Vec::new(), Some("no supply feeds it".to_owned())),
     };
     Trace {
@@ -201,35 +201,35 @@ fn of_element(survey: &Survey<'_>, id: Option<ElementId>, title: String) -> Trac
             unfed,
         }],
         title,
-        in_no_sum: survey.unfed().words(),
+        in_no_sum: analysis.unfed().words(),
     }
 }
 
 /// From the supply down to an element, and all that hangs on it.
-fn through(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {
-    let below = survey.graph.below(id).skip(1).map(|below| {
+fn through(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
+    let below = analysis.graph.below(id).skip(1).map(|below| {
         let below = ElementId(below);
-        hop(survey, below, survey.graph.upwards(below).count() - 1)
+        hop(analysis, below, analysis.graph.upwards(below).count() - 1)
     });
-    let mut hops = down_to(survey, id);
+    let mut hops = down_to(analysis, id);
     hops.extend(below);
     hops
 }
 
-fn down_to(survey: &Survey<'_>, id: ElementId) -> Vec<Hop> {
-    survey
+fn down_to(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
+    analysis
         .graph
         .path(id)
         .into_iter()
         .enumerate()
-        .map(|(depth, id)| hop(survey, id, depth))
+        .map(|(depth, id)| hop(analysis, id, depth))
         .collect()
 }
 
-fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
-    let (graph, flows) = (survey.graph, survey.flows);
-    let when = |standing: &Standing| survey.when(standing.worst.and_then(|worst| worst.lost));
-    let held = survey.held(id);
+fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {
+    let (graph, flows) = (analysis.graph, analysis.flows);
+    let when = |standing: &Standing| analysis.when(standing.worst.and_then(|worst| worst.lost));
+    let held = analysis.held(id);
     let poles = graph.poles(id).map(|pole| {
         let standing = held.on(pole);
         let when = when(&standing);
@@ -240,16 +240,16 @@ fn hop(survey: &Survey<'_>, id: ElementId, depth: usize) -> Hop {
         }
     });
     let standing = held.lines();
-    let delivery = survey.delivery(id);
+    let delivery = analysis.delivery(id);
     let stands = match (&delivery, held.is_above()) {
         (_, true) => Stands::Above,
         (Some(delivery), false) => delivery.stands(),
         (None, false) => standing.stands(),
     };
     let unknown = flows.unknown_below(id);
-    let unknown = unknown.map(|device| survey.model.devices[device].name.value.to_string());
+    let unknown = unknown.map(|device| analysis.model.devices[device].name.value.to_string());
     Hop {
-        what: survey.describe(id),
+        what: analysis.describe(id),
         depth,
         when: when(&standing),
         standing,

@@ -10,13 +10,13 @@ use clap::ValueEnum;
 
 use crate::failure::Failure;
 use crate::finding::{Fact, Finding, Level};
-use crate::host::{self, ColourWish, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, ColourWish, Overlay, SiteRoot, Terminal};
 use crate::ink::{Written, short};
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
 use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules::{self, Check};
-use crate::sheet::{self, Bench};
+use crate::sheet::{self, ValueTrials};
 use crate::source::Sources;
 
 use super::exit::Exit;
@@ -30,7 +30,7 @@ use tally::Tally;
 /// Judge a site and tell what was found
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// Sites, or files in sites [default: the site you are in]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -133,7 +133,7 @@ struct Judged<'a> {
 }
 
 /// Judges and tells.
-pub(super) fn run(words: Words, colour: ColourWish) -> Result<Exit, Failure> {
+pub(super) fn run(words: Args, colour: ColourWish) -> Result<Exit, Failure> {
     let rules = rules::cards();
     let watch = words.work.watch();
     let plan = words.plan(&rules, colour)?;
@@ -236,8 +236,8 @@ const IN_PASSING: usize = 30_000;
 
 fn decides(now: &Judgement, plan: &Plan) -> Vec<(Fact, String)> {
     let mut missing = sheet::missing(&now.findings);
-    if let Some(bench) = Bench::new(now, &plan.settings) {
-        bench.decide(&mut missing, IN_PASSING);
+    if let Some(values) = ValueTrials::new(now, &plan.settings) {
+        values.decide(&mut missing, IN_PASSING);
     }
     let decided = missing.into_iter();
     decided
@@ -282,7 +282,7 @@ fn tell(plan: &Plan, judged: &[Judged<'_>], rules: Vec<RuleCard<'_>>) -> Result<
     if plan.format != report::Format::Annotated {
         host::tell(&report::closing(
             &report,
-            &look(&Surroundings::of_errors(), plan.colour),
+            &look(&Terminal::of_errors(), plan.colour),
         ));
     }
     Ok(())
@@ -308,10 +308,10 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
     }
 }
 
-pub(super) fn look(surroundings: &Surroundings, colour: ColourWish) -> Look {
+pub(super) fn look(terminal: &Terminal, colour: ColourWish) -> Look {
     Look {
-        width: surroundings.width(),
-        color: surroundings.colour(colour),
-        unicode: surroundings.unicode(),
+        width: terminal.width(),
+        color: terminal.colour(colour),
+        unicode: terminal.unicode(),
     }
 }

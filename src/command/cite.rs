@@ -12,14 +12,14 @@ use super::exit::Exit;
 use super::names::of_today;
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::ink::Written;
 use crate::rules::{self, RULES, Rule};
 
 /// Show a rule's page with its sources, or list the rules
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// The rule, as named in brackets behind a finding [default: list all rules]
     #[arg(value_name = "RULE")]
     rule: Option<String>,
@@ -46,22 +46,22 @@ Examples:
                                and what is departed from there";
 
 /// Shows the page, or the table.
-pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let look = look(&Surroundings::of_output(), colour);
-    let rules = wanted(words)?;
-    let text = match (&words.levels, &words.rule) {
+pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
+    let look = look(&Terminal::of_output(), colour);
+    let rules = wanted(args)?;
+    let text = match (&args.levels, &args.rule) {
         (Some(path), _) => {
-            let today = words.on.unwrap_or_else(host::today);
+            let today = args.on.unwrap_or_else(host::today);
             levels::shown(path, &rules, today, &look)?
         }
         (None, Some(_)) => {
             let mut pages = Written::new();
             for rule in rules {
-                pages.push(&page::shown(rule.page, words.examples, &look));
+                pages.push(&page::shown(rule.page, args.examples, &look));
             }
             pages
         }
-        (None, None) if words.assumed => assumed::shown(&look),
+        (None, None) if args.assumed => assumed::shown(&look),
         (None, None) => table::shown(&rules::cards(), &look),
     };
     host::to_standard_output(&text.into())?;
@@ -69,8 +69,8 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
 }
 
 /// The rule that is asked about, or all of them.
-fn wanted(words: &Words) -> Result<Vec<&'static Rule>, Failure> {
-    let names = of_today(words.rule.as_slice())?;
+fn wanted(args: &Args) -> Result<Vec<&'static Rule>, Failure> {
+    let names = of_today(args.rule.as_slice())?;
     let is_wanted = |rule: &Rule| names.is_empty() || names.iter().any(|name| name == rule.name);
     let rules = RULES.iter().copied();
     Ok(rules.filter(|rule| is_wanted(rule)).collect())

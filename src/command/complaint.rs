@@ -2,15 +2,11 @@
 
 use super::check::look;
 use crate::failure::Failure;
-use crate::host::{ColourWish, Surroundings};
+use crate::host::{ColourWish, Terminal};
 use crate::ink::{Plain, Written, complaint};
 
 /// The failure as text for standard error.
-pub(super) fn written(
-    failure: &Failure,
-    errors: &Surroundings,
-    wish: ColourWish,
-) -> Written<Plain> {
+pub(super) fn written(failure: &Failure, errors: &Terminal, wish: ColourWish) -> Written<Plain> {
     complaint(
         &failure.what,
         failure.advice.as_deref(),
@@ -28,7 +24,7 @@ mod tests {
 
     #[test]
     fn what_is_wrong_comes_before_what_to_do() {
-        let text = written(&failure(), &Surroundings::of_file(), ColourWish::Auto);
+        let text = written(&failure(), &Terminal::of_file(), ColourWish::Auto);
         let lines: Vec<&str> = text
             .as_str()
             .lines()
@@ -46,10 +42,10 @@ mod tests {
 
     #[test]
     fn a_plain_terminal_gets_plain_text() {
-        let plain = Surroundings {
+        let plain = Terminal {
             terminal: true,
             no_color: Some("1".to_owned()),
-            ..Surroundings::default()
+            ..Terminal::default()
         };
         let text = written(&failure(), &plain, ColourWish::Auto).into_string();
         assert!(text.is_ascii() && !text.contains('\u{1b}'), "{text:?}");

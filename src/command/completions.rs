@@ -10,7 +10,7 @@ use crate::ink::Output;
 /// Write the completions of a shell
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// bash, elvish, fish, powershell or zsh
     #[arg(value_name = "SHELL", value_enum, hide_possible_values = true)]
     shell: Shell,
@@ -22,7 +22,7 @@ Examples:
   cordwright completions fish > ~/.config/fish/completions/cordwright.fish";
 
 /// Writes them to standard output.
-pub(super) fn run(words: &Words, mut parser: clap::Command) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Args, mut parser: clap::Command) -> Result<Exit, Failure> {
     let mut text = Vec::new();
     clap_complete::generate(words.shell, &mut parser, "cordwright", &mut text);
     host::to_standard_output(&Output::of_our_words_for_programs(text))?;

@@ -7,6 +7,7 @@ use super::names;
 use super::output::Output;
 use super::sites::{self, Sites, Work};
 use crate::agreed;
+use crate::analysis::Analysis;
 use crate::drawing::{self, Marks, Sheet};
 use crate::failure::Failure;
 use crate::graph::ElementId;
@@ -15,12 +16,11 @@ use crate::ink::{self, short};
 use crate::judgement::Site;
 use crate::policy::Policy;
 use crate::rules;
-use crate::survey::Survey;
 
 /// Draw the single-line diagram or the racks of a site
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// lines (the single-line diagram) or racks
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
@@ -65,47 +65,47 @@ enum Format {
 }
 
 /// Draws every site.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
-    if words.below.is_some() && words.kind == Of::Racks {
+pub(super) fn run(args: &Args) -> Result<Exit, Failure> {
+    if args.below.is_some() && args.kind == Of::Racks {
         let failure = Failure::new("--below belongs to the single-line diagram, and not to racks");
         return Err(failure.advise("Leave it out, or ask for \"cordwright drawing lines\"."));
     }
-    let watch = words.work.watch();
-    let ignored = words.sites.ignored();
-    let found = words.sites.find(&ignored)?;
+    let watch = args.work.watch();
+    let ignored = args.sites.ignored();
+    let found = args.sites.find(&ignored)?;
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
-    let budget = words.work.budget();
+    let budget = args.work.budget();
     for root in &found.sites {
         let site = sites::read(root, &ignored, &budget);
-        let survey = site.survey(host::today());
+        let analysis = site.analysis(host::today());
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
-        match words.drawn(&site, &survey) {
+        match args.drawn(&site, &analysis) {
             Some(sheet) => sheets.push(sheet),
-            None => known.extend(heads(&survey)),
+            None => known.extend(heads(&analysis)),
         }
     }
-    let output = words.written(&sheets, &known)?;
+    let output = args.written(&sheets, &known)?;
     watch.stop();
-    words.output.deliver(&output)?;
+    args.output.deliver(&output)?;
     sites::end("drawing", is_whole)
 }
 
-impl Words {
+impl Args {
     /// The drawing of a site; nothing if there is nothing of that name.
-    fn drawn(&self, site: &Site, survey: &Survey<'_>) -> Option<Sheet> {
+    fn drawn(&self, site: &Site, analysis: &Analysis<'_>) -> Option<Sheet> {
         let policy = Policy::of(&site.model);
-        let outcome = rules::run(survey, &[policy], |_| true);
-        let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
+        let outcome = rules::run(analysis, &[policy], |_| true);
+        let (findings, _) = agreed::depart(&policy, analysis.today, outcome.findings);
         let marks = Marks::of(&findings);
         let (what, mut sheet) = match (self.kind, &self.below) {
-            (Of::Racks, _) => ("Racks", drawing::racks(survey, &marks)),
+            (Of::Racks, _) => ("Racks", drawing::racks(analysis, &marks)),
             (Of::Lines, None) => {
-                let whole = drawing::single_line(survey, &marks, None);
+                let whole = drawing::single_line(analysis, &marks, None);
                 ("Single-line diagram", whole)
             }
             (Of::Lines, Some(name)) => {
-                let below = element(survey, name)?;
-                let part = drawing::single_line(survey, &marks, Some(below));
+                let below = element(analysis, name)?;
+                let part = drawing::single_line(analysis, &marks, Some(below));
                 ("Single-line diagram", part)
             }
         };
@@ -151,14 +151,14 @@ impl Words {
 }
 
 /// The element of this name.
-fn element(survey: &Survey<'_>, name: &str) -> Option<ElementId> {
-    let mut elements = survey.graph.elements();
-    elements.find_map(|(id, _)| (survey.full_name(id) == name).then_some(id))
+fn element(analysis: &Analysis<'_>, name: &str) -> Option<ElementId> {
+    let mut elements = analysis.graph.elements();
+    elements.find_map(|(id, _)| (analysis.full_name(id) == name).then_some(id))
 }
 
-fn heads(survey: &Survey<'_>) -> Vec<String> {
-    let elements = survey.graph.elements();
+fn heads(analysis: &Analysis<'_>) -> Vec<String> {
+    let elements = analysis.graph.elements();
     elements
-        .map(|(id, _)| survey.full_name(id).to_string())
+        .map(|(id, _)| analysis.full_name(id).to_string())
         .collect()
 }

@@ -40,7 +40,7 @@ use wire::Mouth;
 /// Judge while you type, in an editor (LSP 3.17)
 #[derive(Debug, clap::Args)]
 #[command(after_help = HELP)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// Standard input and output; the only way there is, accepted because editors say so
     #[arg(long, hide = true)]
     stdio: bool,
@@ -53,7 +53,7 @@ Example:
   cordwright language-server   speak LSP 3.17 over standard input and output";
 
 /// Serves the editor at standard input and output until it says goodbye.
-pub(super) fn run(_words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(_words: &Args) -> Result<Exit, Failure> {
     let (input, output) = host::talk_streams();
     talk(input, output)
 }

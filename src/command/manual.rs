@@ -13,7 +13,7 @@ use crate::ink::Output;
 /// Write the manual page
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {}
+pub(super) struct Args {}
 
 const EXAMPLES: &str = "\
 Examples:
@@ -21,7 +21,7 @@ Examples:
   cordwright manual > ~/.local/share/man/man1/cordwright.1";
 
 /// Writes it to standard output.
-pub(super) fn run(_words: &Words, parser: Command) -> Result<Exit, Failure> {
+pub(super) fn run(_words: &Args, parser: Command) -> Result<Exit, Failure> {
     let page =
         page(parser).map_err(|error| Failure::new(format!("cannot make the page: {error}")))?;
     let page = Output::of_our_words_for_programs(page.into_bytes());

@@ -7,7 +7,7 @@ use super::exit::Exit;
 use super::rewrite::rewrite;
 use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::judgement::{Settings, file_globs};
 use crate::remedy::{Remedies, remedies};
 
@@ -16,7 +16,7 @@ use told::told;
 /// Tell what to correct, and which cords to fit instead
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     #[command(flatten)]
     sites: Sites,
     #[command(flatten)]
@@ -41,15 +41,15 @@ Example:
 Exit code: 0 nothing is left to put right, 1 something is, 2 not all was tried.";
 
 /// Tells, and where asked to writes, the remedies of every site.
-pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let watch = words.work.watch();
-    let ignored = words.sites.ignored();
-    let found = words.sites.find(&ignored)?;
+pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
+    let watch = args.work.watch();
+    let ignored = args.sites.ignored();
+    let found = args.sites.find(&ignored)?;
     let settings = Settings {
-        budget: words.work.budget(),
-        ..Settings::on(words.day.date())
+        budget: args.work.budget(),
+        ..Settings::on(args.day.date())
     };
-    let look = look(&Surroundings::of_output(), ColourWish::Never);
+    let look = look(&Terminal::of_output(), ColourWish::Never);
     let sites = found.sites.iter().map(|site| {
         let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
         let remedies = remedies(input, &originals.fixed(), &settings);
@@ -59,13 +59,13 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     watch.stop();
     let mut exit = Exit::Clean;
     for (site, originals, remedies) in sites {
-        let written = words
+        let written = args
             .write
             .then(|| rewrite(&originals, &remedies.sources, &remedies.changed));
         let is_written = matches!(written, Some(Ok(())));
         let text = told(&site.shown, &remedies, is_written, &look);
         host::to_standard_output(&text.into())?;
-        exit = exit.max(words.exit(&remedies));
+        exit = exit.max(args.exit(&remedies));
         // The other sites are told, and written, all the same.
         if let Some(Err(failure)) = written {
             exit = exit.max(super::fail(&failure, colour));
@@ -74,7 +74,7 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     Ok(exit)
 }
 
-impl Words {
+impl Args {
     fn exit(&self, remedies: &Remedies) -> Exit {
         let is_unwritten = !self.write && !remedies.changed.is_empty();
         match remedies.untried {

@@ -7,7 +7,7 @@ use super::exit::Exit;
 use super::output::Output;
 use super::sites::{self, Sites, Work};
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{self, Look, Page, Written};
 use crate::report::CAUTION;
 use crate::schedule::{self, Kind, Schedule, Spares};
@@ -15,7 +15,7 @@ use crate::schedule::{self, Kind, Schedule, Spares};
 /// Write the cords, orders, labels or loads of a site as a table
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// cords, order, labels or loads
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
@@ -69,31 +69,31 @@ pub(super) enum Format {
 }
 
 /// Writes the schedule of every site.
-pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let kind = words.kind()?;
-    let watch = words.work.watch();
-    let ignored = words.sites.ignored();
-    let found = words.sites.find(&ignored)?;
+pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
+    let kind = args.kind()?;
+    let watch = args.work.watch();
+    let ignored = args.sites.ignored();
+    let found = args.sites.find(&ignored)?;
     let mut is_whole = true;
     let mut schedules = Vec::new();
-    let budget = words.work.budget();
+    let budget = args.work.budget();
     for root in &found.sites {
         let site = sites::read(root, &ignored, &budget);
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
-        let schedule = schedule::schedule(&site.survey(host::today()), kind);
+        let schedule = schedule::schedule(&site.analysis(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));
     }
-    let look = look(&Surroundings::of_output(), colour);
-    let output = written(&schedules, words.format, &look);
+    let look = look(&Terminal::of_output(), colour);
+    let output = written(&schedules, args.format, &look);
     watch.stop();
-    words.output.deliver(&output)?;
-    if words.format == Format::Csv {
+    args.output.deliver(&output)?;
+    if args.format == Format::Csv {
         tell_beside(&schedules);
     }
     sites::end("schedule", is_whole)
 }
 
-impl Words {
+impl Args {
     fn kind(&self) -> Result<Kind, Failure> {
         if self.spares.is_some() && self.kind != Of::Order {
             let failure = Failure::new("--spares belongs to an order, and to no other schedule");
@@ -135,7 +135,7 @@ fn apart<K>(texts: impl Iterator<Item = Written<K>>) -> Written<K> {
 
 /// Programs read the rows; people should read this.
 pub(super) fn tell_beside(schedules: &[(String, Schedule)]) {
-    let look = look(&Surroundings::of_errors(), ColourWish::Never);
+    let look = look(&Terminal::of_errors(), ColourWish::Never);
     let notes = schedules.iter().flat_map(|(_, schedule)| &schedule.notes);
     let mut notes: Vec<&str> = notes.map(String::as_str).collect();
     notes.push(CAUTION);

@@ -14,7 +14,7 @@ use crate::rules::RULES;
 /// Write the definition format as a JSON Schema
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// definitions (the default) or the JSON report
     #[arg(long, value_enum, value_name = "WHAT", default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -39,9 +39,9 @@ Examples:
   cordwright schema --of report > report.schema.json";
 
 /// Writes the schema.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(args: &Args) -> Result<Exit, Failure> {
     let mut text = Written::<Json>::new();
-    match words.of {
+    match args.of {
         Of::Definitions => text.push(&Written::document(&with_rules(model::schema()))),
         Of::Report => text.ours(report::schema()),
     };

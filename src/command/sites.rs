@@ -88,13 +88,12 @@ impl Work {
     /// Starts the watch that ends the run where it takes more seconds than it may.
     pub fn watch(&self) -> Watch {
         let seconds = self.budget().of(budget::Work::Seconds);
-        let mut words = Written::new();
-        words
-            .ours("cordwright: not done within ")
+        let mut args = Written::new();
+        args.ours("cordwright: not done within ")
             .whole(&seconds.to_string())
             .ours(" s, and ended without a report. ")
             .ours("Allow more by --budget seconds, or name fewer sites.\n");
-        Watch::start(seconds, words)
+        Watch::start(seconds, args)
     }
 }
 

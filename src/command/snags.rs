@@ -6,7 +6,7 @@ use super::sites::{self, Day, Sites, Work};
 use crate::budget::Budget;
 use crate::failure::Failure;
 use crate::finding::{Finding, Verdict};
-use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Surroundings};
+use crate::host::{self, AllOrNone, Ignored, Originals, SiteRoot, Terminal};
 use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
@@ -16,7 +16,7 @@ use crate::rules::{self, Known, may_be_accepted};
 /// Accept today's findings as known, so that only new ones fail
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     #[command(flatten)]
     sites: Sites,
     #[command(flatten)]
@@ -38,7 +38,7 @@ Examples:
   cordwright snags sites/quay --add   accept what is new as well";
 
 /// Writes the list of every site.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
     let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
@@ -69,7 +69,7 @@ struct Update<'a> {
 }
 
 impl<'a> Update<'a> {
-    fn of(site: &'a SiteRoot, words: &Words, ignored: &Ignored) -> Result<Self, Failure> {
+    fn of(site: &'a SiteRoot, words: &Args, ignored: &Ignored) -> Result<Self, Failure> {
         let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, ignored);
         let settings = Settings {
             budget: words.work.budget(),
@@ -124,7 +124,7 @@ impl<'a> Update<'a> {
 
     /// What was done, and what a reader has to do.
     fn told(&self) -> Result<Output, Failure> {
-        let look = look(&Surroundings::of_output(), host::ColourWish::Never);
+        let look = look(&Terminal::of_output(), host::ColourWish::Never);
         let mut page = Page::new(&look);
         page.paragraph(&self.done());
         if self.refused.is_empty() {

@@ -13,7 +13,7 @@ use crate::input::SITE_FILE;
 /// Write a small site to begin from
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// The folder that it is written to
     #[arg(value_name = "DIR")]
     dir: PathBuf,
@@ -63,7 +63,7 @@ const TEMPLATES: [Template; 3] = [
 ];
 
 /// Writes the files, or none of them.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
     let mut site = AllOrNone::default();
     for file in &TEMPLATES {
         let text = file.text(words.practice).as_bytes();

@@ -7,15 +7,15 @@ use super::schedule::{Format, tell_beside, written};
 use super::sites::{self, Day, Sites, Work};
 use crate::failure::Failure;
 use crate::finding::Verdict;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::judgement::{Settings, Site, file_globs};
 use crate::schedule::Schedule;
-use crate::sheet::{self, Bench};
+use crate::sheet::{self, ValueTrials};
 
 /// List what is missing, where to find it, and what decides
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     #[command(flatten)]
     sites: Sites,
     #[command(flatten)]
@@ -47,37 +47,37 @@ Examples:
   cordwright survey sites/quay --rack r1 --format html --output r1.html";
 
 /// Writes the sheet of every site.
-pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
-    let watch = words.work.watch();
-    let ignored = words.sites.ignored();
-    let found = words.sites.find(&ignored)?;
+pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
+    let watch = args.work.watch();
+    let ignored = args.sites.ignored();
+    let found = args.sites.find(&ignored)?;
     let settings = Settings {
-        budget: words.work.budget(),
-        ..Settings::on(words.day.date())
+        budget: args.work.budget(),
+        ..Settings::on(args.day.date())
     };
-    let (mut is_whole, mut is_known) = (true, !words.is_of_room());
+    let (mut is_whole, mut is_known) = (true, !args.is_of_room());
     let mut sheets = Vec::new();
     for root in &found.sites {
         let input = host::read_site(&root.dir, &file_globs, &host::Overlay::default(), &ignored);
         let site = Site::read_within(input, &settings.budget);
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
-        let sheet = match words.is_of_room() {
-            true => words.room(&site),
+        let sheet = match args.is_of_room() {
+            true => args.room(&site),
             false => Some(facts(site, &settings)),
         };
         is_known |= sheet.is_some();
         sheets.extend(sheet.map(|sheet| (root.shown.clone(), sheet)));
     }
     if !is_known {
-        let rack = words.rack.as_deref().unwrap_or_default();
+        let rack = args.rack.as_deref().unwrap_or_default();
         let failure = Failure::new(format!("no site here has a rack {rack}"));
         return Err(failure.advise("Name one of the racks of the site, or ask for --all."));
     }
-    let look = look(&Surroundings::of_output(), colour);
-    let output = written(&sheets, words.format, &look);
+    let look = look(&Terminal::of_output(), colour);
+    let output = written(&sheets, args.format, &look);
     watch.stop();
-    words.output.deliver(&output)?;
-    if words.format == Format::Csv {
+    args.output.deliver(&output)?;
+    if args.format == Format::Csv {
         tell_beside(&sheets);
     }
     sites::end("survey", is_whole)
@@ -87,20 +87,20 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
 fn facts(site: Site, settings: &Settings) -> Schedule {
     let judged = site.judge(settings);
     let mut missing = sheet::missing(&judged.findings);
-    if let Some(bench) = Bench::new(&judged, settings) {
-        bench.decide_within(&mut missing, &settings.budget);
+    if let Some(values) = ValueTrials::new(&judged, settings) {
+        values.decide_within(&mut missing, &settings.budget);
     }
     let open = judged.findings.iter();
     let open = open.filter(|finding| finding.verdict == Verdict::Open);
     sheet::schedule(judged.name.as_deref(), &missing, open.count())
 }
 
-impl Words {
+impl Args {
     fn is_of_room(&self) -> bool {
         self.all || self.rack.is_some()
     }
 
     fn room(&self, site: &Site) -> Option<Schedule> {
-        sheet::room(&site.survey(self.day.date()), self.rack.as_deref())
+        sheet::room(&site.analysis(self.day.date()), self.rack.as_deref())
     }
 }

@@ -9,7 +9,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use crate::failure::Failure;
-use crate::host::{self, AllOrNone, ColourWish, Surroundings};
+use crate::host::{self, AllOrNone, ColourWish, Terminal};
 use crate::ink::{Page, Plain, Written, short};
 use crate::report::count;
 use crate::take_in::{self, Remark, Taken, Things};
@@ -17,7 +17,7 @@ use crate::take_in::{self, Remark, Taken, Things};
 /// Turn the rows of a spreadsheet into definitions
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// The rows, as text: CSV with commas, semicolons or tabs
     #[arg(value_name = "FILE.csv")]
     file: PathBuf,
@@ -51,7 +51,7 @@ enum Of {
 }
 
 /// Writes the definitions, and tells what could not be read.
-pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
     let things = match words.of {
         Of::Cords => Things::Cords,
         Of::Devices => Things::Devices,
@@ -79,7 +79,7 @@ pub(super) fn run(words: &Words) -> Result<Exit, Failure> {
 }
 
 fn told(taken: &Taken) -> Written<Plain> {
-    let look = look(&Surroundings::of_errors(), ColourWish::Never);
+    let look = look(&Terminal::of_errors(), ColourWish::Never);
     let mut page = Page::new(&look);
     for remark in &taken.remarks {
         page.paragraph(&shown(remark));

@@ -9,16 +9,16 @@ use super::check::look;
 use super::exit::Exit;
 use super::names;
 use super::sites::{self, Sites, Work};
+use crate::analysis::Stands;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::ink::short;
-use crate::survey::Stands;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(super) struct Words {
+pub(super) struct Args {
     /// The name, or device/inlet
     #[arg(value_name = "NAME")]
     name: String,
@@ -48,7 +48,7 @@ enum Format {
 }
 
 /// Shows the path in every site that has a thing of that name.
-pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
+pub(super) fn run(words: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let watch = words.work.watch();
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
@@ -59,17 +59,17 @@ pub(super) fn run(words: &Words, colour: ColourWish) -> Result<Exit, Failure> {
     for root in &found.sites {
         let site = sites::read(root, &ignored, &budget);
         is_whole &= !site.is_cut_short();
-        let survey = site.survey(host::today());
-        match trace::trace(&survey, &words.name) {
+        let analysis = site.analysis(host::today());
+        match trace::trace(&analysis, &words.name) {
             Some(trace) => traces.push(trace),
-            None => known.extend(trace::names(&survey).map(str::to_owned)),
+            None => known.extend(trace::names(&analysis).map(str::to_owned)),
         }
     }
     if traces.is_empty() {
         return Err(unknown(&words.name, &known));
     }
     let output = match words.format {
-        Format::Table => table::shown(&traces, &look(&Surroundings::of_output(), colour)).into(),
+        Format::Table => table::shown(&traces, &look(&Terminal::of_output(), colour)).into(),
         Format::Json => wire::shown(&traces).into(),
     };
     watch.stop();

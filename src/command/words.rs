@@ -8,7 +8,7 @@ use clap::error::ErrorKind;
 use clap::{ColorChoice, Command, CommandFactory, FromArgMatches};
 
 use crate::failure::Failure;
-use crate::host::{ColourWish, Surroundings};
+use crate::host::{ColourWish, Terminal};
 use crate::ink::{Plain, Written};
 
 /// Why there are no arguments to go by.
@@ -36,7 +36,7 @@ pub(super) fn parser<A: CommandFactory>() -> Command {
 
 /// The arguments that `words` mean.
 pub(super) fn read<A: CommandFactory + FromArgMatches>(words: Vec<OsString>) -> Result<A, Unread> {
-    let output = Surroundings::of_output();
+    let output = Terminal::of_output();
     let colour = output.colour(ColourWish::Auto);
     let choice = if colour {
         ColorChoice::Always

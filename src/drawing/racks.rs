@@ -1,5 +1,6 @@
 //! The elevations of the racks, seen from behind, where the cords are: what is in which rack unit.
 
+use crate::analysis::Analysis;
 use crate::graph::ElementKind;
 use crate::ink::short;
 use crate::model::devices::Device;
@@ -7,7 +8,6 @@ use crate::model::pdus::{MountSide, Pdu};
 use crate::model::places::Rack;
 use crate::model::value::Id;
 use crate::quantity::RackUnits;
-use crate::survey::Survey;
 
 use super::marks::Marks;
 use super::sheet::{Anchor, LETTER, Mark, Point, Shape, Sheet, width_of};
@@ -26,20 +26,20 @@ const NARROWEST: i32 = 200;
 const IN_A_ROW: usize = 4;
 
 /// Draws every rack.
-pub fn racks(survey: &Survey<'_>, marks: &Marks) -> Sheet {
+pub fn racks(analysis: &Analysis<'_>, marks: &Marks) -> Sheet {
     let mut sheet = Sheet::default();
-    let all: Vec<Elevation> = survey
+    let all: Vec<Elevation> = analysis
         .model
         .racks
         .iter()
-        .map(|(rack, _)| Elevation::of(survey, rack))
+        .map(|(rack, _)| Elevation::of(analysis, rack))
         .collect();
     let mut top = EDGE;
     for row in all.chunks(IN_A_ROW) {
         let mut left = EDGE;
         let height = row.iter().map(Elevation::height).max().unwrap_or(0);
         for elevation in row {
-            left += elevation.draw(survey, marks, &mut sheet, (left, top)) + EDGE;
+            left += elevation.draw(analysis, marks, &mut sheet, (left, top)) + EDGE;
         }
         top += height + EDGE;
     }
@@ -85,8 +85,8 @@ impl<T> Placed<T> {
 }
 
 impl Elevation {
-    fn of(survey: &Survey<'_>, rack: Id<Rack>) -> Self {
-        let links = &survey.graph.links;
+    fn of(analysis: &Analysis<'_>, rack: Id<Rack>) -> Self {
+        let links = &analysis.graph.links;
         let mut elevation = Self {
             rack,
             units: 0,
@@ -95,17 +95,17 @@ impl Elevation {
             strips: Vec::new(),
             not_placed: Vec::new(),
         };
-        for (device, item) in survey.model.devices.iter() {
+        for (device, item) in analysis.model.devices.iter() {
             if links.device_racks[device.index()] == Some(rack) {
-                match place_of_device(survey, device) {
+                match place_of_device(analysis, device) {
                     Some(placed) => elevation.devices.push(placed),
                     None => elevation.not_placed.push(item.name.value.to_string()),
                 }
             }
         }
-        for (pdu, item) in survey.model.pdus.iter() {
+        for (pdu, item) in analysis.model.pdus.iter() {
             if links.pdu_racks[pdu.index()] == Some(rack) {
-                match place_of_strip(survey, pdu) {
+                match place_of_strip(analysis, pdu) {
                     Some(placed) => elevation.strips.push(placed),
                     None => elevation.not_placed.push(item.name.value.to_string()),
                 }
@@ -114,7 +114,7 @@ impl Elevation {
         let devices = elevation.devices.iter().map(Placed::head);
         let strips = elevation.strips.iter().map(|(strip, _)| strip.head());
         let needed = (devices.chain(strips).max().unwrap_or(0) + 1) / 2;
-        let given = survey.model.racks[rack].height.known().copied();
+        let given = analysis.model.racks[rack].height.known().copied();
         elevation.is_guessed = given.is_none();
         elevation.units = given
             .map_or(needed, |height| i32::from(height.halves()) / 2)
@@ -131,8 +131,8 @@ impl Elevation {
     }
 
     /// Draws the rack; its width.
-    fn draw(&self, survey: &Survey<'_>, marks: &Marks, sheet: &mut Sheet, at: Point) -> i32 {
-        let rack = &survey.model.racks[self.rack];
+    fn draw(&self, analysis: &Analysis<'_>, marks: &Marks, sheet: &mut Sheet, at: Point) -> i32 {
+        let rack = &analysis.model.racks[self.rack];
         let name = &rack.name.value;
         let guessed = match self.is_guessed {
             true => " (height not given)",
@@ -142,7 +142,7 @@ impl Elevation {
         sheet.words(at, title.clone(), marks.mark(name));
         let devices = self.devices.iter();
         let devices = devices.map(|placed| {
-            let name = &survey.model.devices[placed.thing].name.value;
+            let name = &analysis.model.devices[placed.thing].name.value;
             (
                 format!("{}{}", short(name), marks.words(name)),
                 marks.mark(name),
@@ -150,8 +150,8 @@ impl Elevation {
             )
         });
         let strips = self.strips.iter().map(|(placed, side)| {
-            let name = &survey.model.pdus[placed.thing].name.value;
-            let above = above(survey, placed.thing);
+            let name = &analysis.model.pdus[placed.thing].name.value;
+            let above = above(analysis, placed.thing);
             let front = match side {
                 MountSide::FrontLeft | MountSide::FrontRight => " (front)",
                 _ => "",
@@ -218,18 +218,18 @@ impl Elevation {
 }
 
 /// What of a strip passes its limit, for behind its name: itself, or its banks.
-fn above(survey: &Survey<'_>, pdu: Id<Pdu>) -> String {
-    let Some(id) = survey.graph.pdu(pdu) else {
+fn above(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> String {
+    let Some(id) = analysis.graph.pdu(pdu) else {
         return String::new();
     };
-    let banks = survey.graph.children(id);
-    let banks = banks.filter(|&bank| matches!(survey.graph.kind(bank), ElementKind::Bank(..)));
+    let banks = analysis.graph.children(id);
+    let banks = banks.filter(|&bank| matches!(analysis.graph.kind(bank), ElementKind::Bank(..)));
     let above = std::iter::once(id)
         .chain(banks)
-        .filter(|&part| survey.held(part).is_above());
+        .filter(|&part| analysis.held(part).is_above());
     let parts = above.map(|part| match part == id {
         true => "input".to_owned(),
-        false => format!("bank {}", short(&survey.name(part).value)),
+        false => format!("bank {}", short(&analysis.name(part).value)),
     });
     let parts: Vec<String> = parts.collect();
     match parts.is_empty() {
@@ -272,9 +272,9 @@ fn draw_upright(sheet: &mut Sheet, (words, mark, span): &Block, (left, foot): Po
         .push(Shape::Upright(middle, words.clone(), *mark));
 }
 
-fn place_of_device(survey: &Survey<'_>, device: Id<Device>) -> Option<Placed<Device>> {
-    let model = survey.graph.device_model(survey.model, device)?;
-    let at = survey.model.devices[device].at.known().copied()?;
+fn place_of_device(analysis: &Analysis<'_>, device: Id<Device>) -> Option<Placed<Device>> {
+    let model = analysis.graph.device_model(analysis.model, device)?;
+    let at = analysis.model.devices[device].at.known().copied()?;
     Some(Placed {
         thing: device,
         foot: halves_below(at),
@@ -282,8 +282,8 @@ fn place_of_device(survey: &Survey<'_>, device: Id<Device>) -> Option<Placed<Dev
     })
 }
 
-fn place_of_strip(survey: &Survey<'_>, pdu: Id<Pdu>) -> Option<(Placed<Pdu>, MountSide)> {
-    let mount = survey.model.pdus[pdu].mount.known()?;
+fn place_of_strip(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Option<(Placed<Pdu>, MountSide)> {
+    let mount = analysis.model.pdus[pdu].mount.known()?;
     let (side, foot) = (
         mount.side.known().copied()?,
         halves_below(mount.foot.known().copied()?),

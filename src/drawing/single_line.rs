@@ -3,11 +3,11 @@
 //! Symbols follow IEC 60617 (from memory, verify): a circle with a wave for a source, a cross at an open
 //! contact for a circuit-breaker, strokes across a line for its conductors, half a circle for an outlet.
 
+use crate::analysis::{Analysis, Delivery};
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::ink::short;
 use crate::model::value::Field;
 use crate::quantity::{Quantity, show_pair, show_rounded};
-use crate::survey::{Delivery, Survey};
 
 use super::marks::Marks;
 use super::sheet::{Anchor, Mark, Point, Shape, Sheet, width_of};
@@ -22,19 +22,21 @@ const STUB: i32 = 26;
 const GAP: i32 = 6;
 
 /// Draws all that hangs on an element, or on all supplies.
-pub fn single_line(survey: &Survey<'_>, marks: &Marks, below: Option<ElementId>) -> Sheet {
-    let heads = survey.graph.elements();
+pub fn single_line(analysis: &Analysis<'_>, marks: &Marks, below: Option<ElementId>) -> Sheet {
+    let heads = analysis.graph.elements();
     let heads = heads.filter(|(_, element)| element.feeder.is_none());
     let heads: Vec<ElementId> = match below {
         Some(head) => vec![head],
         None => heads.map(|(id, _)| id).collect(),
     };
-    let nodes = heads.into_iter().map(|head| Node::of(survey, marks, head));
+    let nodes = heads
+        .into_iter()
+        .map(|head| Node::of(analysis, marks, head));
     let nodes: Vec<Node> = nodes.collect();
     let mut levels = Vec::new();
     nodes.iter().for_each(|node| node.widen(0, &mut levels));
     let mut drawing = Drawing {
-        survey: *survey,
+        analysis: *analysis,
         marks,
         sheet: Sheet::default(),
         left: lefts(&levels),
@@ -67,15 +69,15 @@ struct Node {
 }
 
 impl Node {
-    fn of(survey: &Survey<'_>, marks: &Marks, id: ElementId) -> Self {
-        let found = marks.words(&survey.full_name(id));
-        let children = survey.graph.children(id);
+    fn of(analysis: &Analysis<'_>, marks: &Marks, id: ElementId) -> Self {
+        let found = marks.words(&analysis.full_name(id));
+        let children = analysis.graph.children(id);
         Self {
             id,
-            title: format!("{}{found}", title(survey, id)),
-            facts: facts(survey, id),
+            title: format!("{}{found}", title(analysis, id)),
+            facts: facts(analysis, id),
             children: children
-                .map(|child| Self::of(survey, marks, child))
+                .map(|child| Self::of(analysis, marks, child))
                 .collect(),
         }
     }
@@ -105,7 +107,7 @@ fn lefts(levels: &[i32]) -> Vec<i32> {
 }
 
 struct Drawing<'a, 'm> {
-    survey: Survey<'a>,
+    analysis: Analysis<'a>,
     marks: &'m Marks,
     sheet: Sheet,
     left: Vec<i32>,
@@ -119,10 +121,10 @@ impl Drawing<'_, '_> {
         let at = (self.left[level], EDGE + self.row * ROW + ROW / 2);
         self.symbol(node.id, at);
         if level > 0 {
-            self.strokes(self.survey.graph.conductors_of(node.id).len(), at);
+            self.strokes(self.analysis.graph.conductors_of(node.id).len(), at);
         }
         let x = at.0 + STUB + GAP;
-        let mark = self.marks.mark(&self.survey.full_name(node.id));
+        let mark = self.marks.mark(&self.analysis.full_name(node.id));
         self.sheet.words((x, at.1 - 4), node.title.clone(), mark);
         self.sheet
             .words((x, at.1 + 12), node.facts.clone(), Mark::Faint);
@@ -142,8 +144,8 @@ impl Drawing<'_, '_> {
     }
 
     fn symbol(&mut self, id: ElementId, at: Point) {
-        let graph = self.survey.graph;
-        let mark = self.marks.mark(&self.survey.full_name(id));
+        let graph = self.analysis.graph;
+        let mark = self.marks.mark(&self.analysis.full_name(id));
         let (left, right) = (at, (at.0 + STUB, at.1));
         match graph.kind(id) {
             ElementKind::Supply(_) => {
@@ -157,7 +159,7 @@ impl Drawing<'_, '_> {
                 self.sheet.shapes.push(frame);
             }
             ElementKind::Circuit(_) | ElementKind::Bank(..)
-                if self.survey.breaker_rating(id).is_some() =>
+                if self.analysis.breaker_rating(id).is_some() =>
             {
                 self.breaker(at);
             }
@@ -190,17 +192,17 @@ impl Drawing<'_, '_> {
 }
 
 /// `A-12`, `bank B1`, `W-0412 → tide-01/psu1`.
-fn title(survey: &Survey<'_>, id: ElementId) -> String {
-    let name = short(&survey.name(id).value);
-    let leads_to = |id| match survey.graph.receiver(id) {
+fn title(analysis: &Analysis<'_>, id: ElementId) -> String {
+    let name = short(&analysis.name(id).value);
+    let leads_to = |id| match analysis.graph.receiver(id) {
         Some(Receiver::Inlet(inlet)) => {
-            let link = &survey.graph.links.inlets[*inlet as usize];
-            format!(" → {}", short(&survey.inlet_name(link)))
+            let link = &analysis.graph.links.inlets[*inlet as usize];
+            format!(" → {}", short(&analysis.inlet_name(link)))
         }
         Some(Receiver::Unknown) => " → ?".to_owned(),
         Some(Receiver::Pdu(_)) | None => String::new(),
     };
-    match survey.graph.kind(id) {
+    match analysis.graph.kind(id) {
         ElementKind::Bank(..) => format!("bank {name}"),
         ElementKind::Leg(..) => format!("leg {name}{}", leads_to(id)),
         ElementKind::Cord(_) => format!("{name}{}", leads_to(id)),
@@ -209,21 +211,21 @@ fn title(survey: &Survey<'_>, id: ElementId) -> String {
 }
 
 /// What it is made for, and what it carries: `16 A C · 13.7 A of 16 A`.
-fn facts(survey: &Survey<'_>, id: ElementId) -> String {
-    let own = match survey.graph.kind(id) {
+fn facts(analysis: &Analysis<'_>, id: ElementId) -> String {
+    let own = match analysis.graph.kind(id) {
         ElementKind::Supply(supply) => {
-            let system = survey.model.supplies[supply].system.known();
+            let system = analysis.model.supplies[supply].system.known();
             system.map_or_else(|| "?".to_owned(), Quantity::show)
         }
         ElementKind::Circuit(_) | ElementKind::Bank(..) => {
-            let rating = survey.breaker_rating(id);
+            let rating = analysis.breaker_rating(id);
             rating.map_or_else(String::new, |rating| rating.value.show())
         }
-        ElementKind::Pdu(pdu) => shown_or_unknown(&survey.model.pdus[pdu].model),
-        ElementKind::Cord(cord) => shown_or_unknown(&survey.model.cords[cord].cord_type),
+        ElementKind::Pdu(pdu) => shown_or_unknown(&analysis.model.pdus[pdu].model),
+        ElementKind::Cord(cord) => shown_or_unknown(&analysis.model.cords[cord].cord_type),
         ElementKind::Leg(..) => String::new(),
     };
-    let parts = [own, poles(survey, id), carried(survey, id)];
+    let parts = [own, poles(analysis, id), carried(analysis, id)];
     let parts = parts.into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(" · ")
 }
@@ -233,10 +235,10 @@ fn shown_or_unknown<T: ToString>(field: &Field<T>) -> String {
     shown.map_or_else(|| "?".to_owned(), |name| short(&name).into_owned())
 }
 
-fn poles(survey: &Survey<'_>, id: ElementId) -> String {
-    match survey.graph.kind(id) {
+fn poles(analysis: &Analysis<'_>, id: ElementId) -> String {
+    match analysis.graph.kind(id) {
         ElementKind::Circuit(_) | ElementKind::Bank(..) => {
-            let poles = survey.graph.poles(id).map(|pole| pole.word());
+            let poles = analysis.graph.poles(id).map(|pole| pole.word());
             poles.collect::<Vec<_>>().join("-")
         }
         _ => String::new(),
@@ -245,11 +247,11 @@ fn poles(survey: &Survey<'_>, id: ElementId) -> String {
 
 /// `13.7 A of 12.8 A (80 % of breaker, house rule), 0.9 A above it`; of a supply its apparent power and
 /// capacity.
-fn carried(survey: &Survey<'_>, id: ElementId) -> String {
-    if let Some(delivery) = survey.delivery(id) {
+fn carried(analysis: &Analysis<'_>, id: ElementId) -> String {
+    if let Some(delivery) = analysis.delivery(id) {
         return delivered(&delivery);
     }
-    let held = survey.held(id);
+    let held = analysis.held(id);
     let standing = held.lines();
     let more = if standing.more_may_flow { "≥ " } else { "" };
     let less = if standing.untold.is_empty() {

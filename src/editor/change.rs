@@ -76,11 +76,6 @@ impl Drift {
         self.0.push(change);
     }
 
-    /// Whether nothing has changed.
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-
     /// Where the bytes of `span` are now.
     pub fn carry(&self, span: Span) -> Span {
         self.0.iter().fold(span, |span, change| change.carry(span))

@@ -156,7 +156,7 @@ fn unreadable(fragment: &Fragment, today: Date) -> Vec<Finding> {
     let site = Site::of(Model::assemble(vec![fragment], FileId(0)));
     let mut findings = Vec::new();
     if let Check::Site(check) = rules::records::unreadable_file::RULE.check {
-        check(&site.survey(today), &mut findings);
+        check(&site.analysis(today), &mut findings);
     }
     for finding in &mut findings {
         finding.remedy.advice += KEPT;

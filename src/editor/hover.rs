@@ -1,6 +1,7 @@
 //! What is shown of the thing under the cursor: what it carries, at worst and why, what limits it, and
 //! the way the power comes.
 
+use crate::analysis::{Analysis, Rating, Standing, Stands};
 use crate::date::Date;
 use crate::ink::{Prose, Written, short};
 use crate::model::value::Field;
@@ -8,7 +9,6 @@ use crate::quantity::{Current, Quantity, show_rounded};
 use crate::report::ADVICE;
 use crate::rules;
 use crate::source::{FileId, Span};
-use crate::survey::{Rating, Standing, Stands, Survey};
 use crate::tables::cordage::Cordage;
 use crate::tables::couplers::Coupler;
 use crate::tables::{Practice, cordage, couplers};
@@ -32,15 +32,15 @@ pub struct Hover<K> {
 impl OpenSite {
     /// What is to be shown of the thing at `byte` of a file.
     pub fn hover<K: Prose>(&self, file: FileId, byte: usize, today: Date) -> Option<Hover<K>> {
-        let survey = self.whole().site.survey(today);
+        let analysis = self.whole().site.analysis(today);
         let of_thing = self.target(file, byte).and_then(|target| {
-            let text = self.thing(&survey, &target)?;
+            let text = self.thing(&analysis, &target)?;
             Some(Hover {
                 text,
                 span: target.span,
             })
         });
-        let mut hover = of_thing.or_else(|| word(&survey, &self.file(file).tree(), byte))?;
+        let mut hover = of_thing.or_else(|| word(&analysis, &self.file(file).tree(), byte))?;
         if !self.is_settled() {
             hover.text.ours("\n\n");
             hover
@@ -51,16 +51,16 @@ impl OpenSite {
         Some(hover)
     }
 
-    fn thing<K: Prose>(&self, survey: &Survey<'_>, target: &Target) -> Option<Written<K>> {
+    fn thing<K: Prose>(&self, analysis: &Analysis<'_>, target: &Target) -> Option<Written<K>> {
         let name = &target.name;
         let mut text = Written::new();
         text.title(target.kind.word(), name).ours("\n\n");
         match target.kind {
-            Kind::Device => device(survey, name, &mut text)?,
+            Kind::Device => device(analysis, name, &mut text)?,
             Kind::Supply | Kind::Circuit | Kind::Pdu | Kind::Cord => {
-                element(survey, name, &mut text)?;
+                element(analysis, name, &mut text)?;
             }
-            Kind::CordType => cord_type(survey, name, &mut text)?,
+            Kind::CordType => cord_type(analysis, name, &mut text)?,
             Kind::Rule => {
                 let rule = rules::find(name)?;
                 text.ours(rule.summary).ours("\n\n");
@@ -86,10 +86,10 @@ impl OpenSite {
     }
 }
 
-fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
-    let id = survey.model.devices.find(name)?;
-    let model = survey.graph.device_model(survey.model, id);
-    let draw = survey.model.devices[id].draw.known();
+fn device<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
+    let id = analysis.model.devices.find(name)?;
+    let model = analysis.graph.device_model(analysis.model, id);
+    let draw = analysis.model.devices[id].draw.known();
     let rating = model.and_then(|model| model.rating.known());
     text.theirs(&match (draw, rating) {
         (Some(draw), Some(rating)) => {
@@ -99,7 +99,7 @@ fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> O
         (None, Some(rating)) => format!("Nameplate {}: no draw is given.", rating.show()),
         (None, None) => "Not decided: its load is not known.".to_owned(),
     });
-    for path in trace::trace(survey, name)?.paths {
+    for path in trace::trace(analysis, name)?.paths {
         text.ours("\n\n");
         write_way(&path, text);
         let grows = |hop: &&Hop| {
@@ -113,8 +113,8 @@ fn device<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> O
     Some(())
 }
 
-fn element<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
-    let trace = trace::trace(survey, name)?;
+fn element<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
+    let trace = trace::trace(analysis, name)?;
     let mut path = trace.paths.into_iter().next()?;
     // Below the thing itself stands what hangs on it: that is for the whole trace.
     let own = path.hops.iter().position(|hop| hop.what == trace.title);
@@ -221,12 +221,12 @@ fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
     text.table(&lines.collect::<Vec<_>>());
 }
 
-fn cord_type<K: Prose>(survey: &Survey<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
-    let kind = &survey.model.cord_types[survey.model.cord_types.find(name)?];
+fn cord_type<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
+    let kind = &analysis.model.cord_types[analysis.model.cord_types.find(name)?];
     let mut lines = Vec::new();
     for (what, end) in [("plug", &kind.plug), ("connector", &kind.connector)] {
         if let Some(coupler) = end.known() {
-            let rating = survey.coupler_rating(coupler, None, &kind.rating);
+            let rating = analysis.coupler_rating(coupler, None, &kind.rating);
             let line = format!("{what} {}: {}", coupler.name, rated(&rating));
             lines.push(Written::of(&line));
         }
@@ -262,7 +262,7 @@ fn rated(rating: &Rating) -> String {
 }
 
 /// A key, a coupler or a cordage type.
-fn word<K: Prose>(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover<K>> {
+fn word<K: Prose>(analysis: &Analysis<'_>, tree: &Tree, byte: usize) -> Option<Hover<K>> {
     let nodes = tree.path_to(byte);
     let (&last, above) = nodes.split_last()?;
     let span = tree.span(last);
@@ -286,7 +286,7 @@ fn word<K: Prose>(survey: &Survey<'_>, tree: &Tree, byte: usize) -> Option<Hover
     } else {
         let examples = keys::examples(&path);
         if examples.contains(&"C13") {
-            of_coupler(couplers::find(tree.text(last))?, survey.practice())
+            of_coupler(couplers::find(tree.text(last))?, analysis.practice())
         } else if examples.contains(&"H05VV-F") {
             of_cordage(cordage::find(tree.text(last))?)
         } else {

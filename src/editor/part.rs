@@ -246,7 +246,7 @@ pub(super) fn judge(
     model.half_typed = part.half_typed(files);
     let mut site = Site::of(model);
     let outcome = rules::run(
-        &site.survey(settings.today),
+        &site.analysis(settings.today),
         &[Policy::of(&site.model)],
         |_| true,
     );

@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex};
 use rayon::prelude::*;
 
 use crate::agreed;
+use crate::analysis::Shared;
 use crate::date::Date;
 use crate::finding::Finding;
 use crate::flow::Flows;
@@ -18,7 +19,6 @@ use crate::policy::Policy;
 use crate::remedy::Fitting;
 use crate::rules;
 use crate::source::{FileId, Source, Sources};
-use crate::survey::Shared;
 
 use super::islands::Islands;
 
@@ -94,8 +94,8 @@ impl Task {
         };
         site.unread.extend(undone(&site, budget));
         site.unread.sort();
-        let survey = site.survey(self.settings.today);
-        let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| go_on());
+        let analysis = site.analysis(self.settings.today);
+        let outcome = rules::run(&analysis, &[Policy::of(&site.model)], |_| go_on());
         go_on().then_some(())?;
         let islands = Islands::of(&site.model, &site.graph);
         let findings = standing(&site.model, self.settings.today, outcome.findings);

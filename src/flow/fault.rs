@@ -130,14 +130,14 @@ impl Source {
 
 /// Resistance of one line conductor and of the protective conductor, from the supply to a place.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Along {
+pub struct LoopImpedance {
     /// One line conductor, one way.
     pub line: Resistance,
     /// The protective conductor, one way.
     pub earth: Resistance,
 }
 
-impl Along {
+impl LoopImpedance {
     fn zero() -> Self {
         Self {
             line: ohms(0.0),
@@ -175,15 +175,15 @@ impl Along {
 
 /// The way from the supply to the far end of every element.
 #[derive(Debug)]
-pub struct Ways {
-    hot: Vec<Result<Along, ElementId>>,
-    cold: Vec<Along>,
+pub struct FaultLoops {
+    hot: Vec<Result<LoopImpedance, ElementId>>,
+    cold: Vec<LoopImpedance>,
 }
 
-impl Ways {
-    /// Adds up all ways of a site, in time in proportion to its size.
+impl FaultLoops {
+    /// Adds up all fault_loops of a site, in time in proportion to its size.
     pub fn new(model: &Model, graph: &Graph) -> Self {
-        let mut ways = Self {
+        let mut fault_loops = Self {
             hot: Vec::with_capacity(graph.len()),
             cold: Vec::with_capacity(graph.len()),
         };
@@ -191,35 +191,40 @@ impl Ways {
         for (id, element) in graph.elements() {
             let own = own(model, graph, element.kind);
             let (hot, cold) = match element.feeder {
-                Some(feeder) => (ways.hot[feeder.index()], ways.cold[feeder.index()]),
-                None => (Ok(Along::zero()), Along::zero()),
+                Some(feeder) => (
+                    fault_loops.hot[feeder.index()],
+                    fault_loops.cold[feeder.index()],
+                ),
+                None => (Ok(LoopImpedance::zero()), LoopImpedance::zero()),
             };
-            ways.hot.push(match own {
+            fault_loops.hot.push(match own {
                 Some((own, _)) => hot.map(|hot| hot.plus(own)),
                 None => hot.and(Err(id)),
             });
             // What is not known is taken as nothing in the way of a fault.
-            ways.cold.push(own.map_or(cold, |(_, own)| cold.plus(own)));
+            fault_loops
+                .cold
+                .push(own.map_or(cold, |(_, own)| cold.plus(own)));
         }
-        ways
+        fault_loops
     }
 
     /// The way with conductors as hot as they get in use, on the high side of their resistance.
     ///
     /// # Errors
     /// The first element on the way whose conductors are not described well enough.
-    pub fn hot(&self, id: ElementId) -> Result<Along, ElementId> {
+    pub fn hot(&self, id: ElementId) -> Result<LoopImpedance, ElementId> {
         self.hot[id.index()]
     }
 
     /// The way with cold conductors, on the low side of their resistance; zero where nothing is known.
-    pub fn cold(&self, id: ElementId) -> Along {
+    pub fn cold(&self, id: ElementId) -> LoopImpedance {
         self.cold[id.index()]
     }
 }
 
 /// What an element adds to the way, hot and cold; `None` where its conductors are not known.
-fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(Along, Along)> {
+fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(LoopImpedance, LoopImpedance)> {
     let has_none = match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => true,
         // A strip that is fed by a cord of the definitions need not have one of its own.
@@ -231,11 +236,11 @@ fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(Along, Along)
         _ => false,
     };
     if has_none {
-        return Some((Along::zero(), Along::zero()));
+        return Some((LoopImpedance::zero(), LoopImpedance::zero()));
     }
     let run = impedance::run(model, graph, kind)?;
-    let hot = Along::of(&run, run.hot, Side::Highest)?;
-    let cold = Along::of(&run, degrees_celsius(COLD_CELSIUS), Side::Lowest)?;
+    let hot = LoopImpedance::of(&run, run.hot, Side::Highest)?;
+    let cold = LoopImpedance::of(&run, degrees_celsius(COLD_CELSIUS), Side::Lowest)?;
     Some((hot, cold.cooled(&run)))
 }
 

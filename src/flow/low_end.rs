@@ -4,7 +4,7 @@ use crate::citation::Citation;
 use crate::model::optional::Optional;
 use crate::model::site::Site;
 use crate::quantity::{InUnits, Quantity, Ratio, percent};
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 /// How far below nominal the voltage may sit at the supply.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,7 +31,7 @@ impl LowEnd {
 
     /// That of a site of this practice which does not say.
     pub(crate) fn unless_written(practice: Option<Practice>) -> Self {
-        let row = limits::supply_tolerance(practice.unwrap_or(Practice::Iec));
+        let row = constants::supply_tolerance(practice.unwrap_or(Practice::Iec));
         Self {
             below: row.as_ref().map_or(percent(0.0), |row| row.value),
             basis: row.map(|row| row.citation),

@@ -10,7 +10,7 @@ use walkdir::{DirEntry, WalkDir};
 use super::ignored::{Ignored, Within};
 use super::paths::{is_site, relative, settle, shown};
 use super::read::words;
-use super::sieve::enters;
+use super::site_paths::enters;
 use crate::failure::Failure;
 use crate::input::{PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 

@@ -12,7 +12,7 @@ use crate::failure::Failure;
 use crate::input::{FileGlobs, SiteInput};
 
 use super::paths::{settle, shown};
-use super::sieve::Sieve;
+use super::site_paths::SitePaths;
 use earlier::moved_from;
 use run::{LIST_LIMIT, Refusal, Repository};
 use tree::Tree;
@@ -150,9 +150,9 @@ impl Then {
         let Some(site_file) = tree.site_file()? else {
             return Ok(None);
         };
-        let (sieve, notes) = Sieve::new(&globs_of(&site_file));
+        let (site_paths, notes) = SitePaths::new(&globs_of(&site_file));
         Ok(Some(SiteAt {
-            input: tree.site(&sieve, notes, &self.root)?,
+            input: tree.site(&site_paths, notes, &self.root)?,
             at: told(place),
             has_moved: place != self.own,
             commit: self.commit.clone(),

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::ignored::Within;
 use super::paths::shown;
-use super::sieve::Sieve;
+use super::site_paths::SitePaths;
 use crate::input::Reason;
 
 /// What to do about a link.
@@ -24,12 +24,12 @@ pub(super) fn follow(
     root: &Path,
     below: &Path,
     name: &str,
-    sieve: &Sieve,
+    site_paths: &SitePaths,
     within: &Within<'_>,
 ) -> Lead {
     let Ok(target) = root.join(below).canonicalize() else {
         return lost_unless(
-            sieve.refuses(name),
+            site_paths.refuses(name),
             "a link that leads nowhere or in a circle",
         );
     };
@@ -38,16 +38,23 @@ pub(super) fn follow(
     // What git has left out is not read under its own name.
     let inside = inside.filter(|_| !within.leaves_out(&target)).map(shown);
     if target.is_dir() {
-        let reads = |inside: String| inside == "." || sieve.reaches(&inside);
+        let reads = |inside: String| inside == "." || site_paths.reaches(&inside);
         let read_anyway = !elsewhere && inside.is_some_and(reads);
-        let why_not = sieve.shuts(name).or(read_anyway.then_some(Reason::Link));
+        let why_not = site_paths
+            .shuts(name)
+            .or(read_anyway.then_some(Reason::Link));
         return lost_unless(why_not, "a link to a folder that is not part of the site");
     }
     if elsewhere {
-        return lost_unless(sieve.refuses(name), "a link to a file outside the site");
+        return lost_unless(
+            site_paths.refuses(name),
+            "a link to a file outside the site",
+        );
     }
-    let read_anyway = inside.is_some_and(|inside| sieve.takes_throughout(&inside));
-    let why_not = sieve.refuses(name).or(read_anyway.then_some(Reason::Link));
+    let read_anyway = inside.is_some_and(|inside| site_paths.takes_throughout(&inside));
+    let why_not = site_paths
+        .refuses(name)
+        .or(read_anyway.then_some(Reason::Link));
     why_not.map_or(Lead::File(target), Lead::PassOver)
 }
 

@@ -13,7 +13,7 @@ use super::ignored::{Ignored, Within};
 use super::links::{Lead, follow};
 use super::overlay::Overlay;
 use super::paths::{settle, shown};
-use super::sieve::Sieve;
+use super::site_paths::SitePaths;
 use super::write::{Original, Originals};
 use crate::input::{FileGlobs, PassedOver, Reason, SITE_FILE, SiteInput, Unread};
 
@@ -52,10 +52,10 @@ fn read_with_originals(
         Ok(bytes) => globs_of(bytes),
         Err(_) => FileGlobs::default(),
     };
-    let (sieve, notes) = Sieve::new(&globs);
+    let (site_paths, notes) = SitePaths::new(&globs);
     let mut walk = Walk {
         root: &root,
-        sieve: &sieve,
+        site_paths: &site_paths,
         within: ignored.within(&root),
         files: Files::new(),
         unread: Vec::new(),
@@ -139,7 +139,7 @@ type Files = BTreeMap<String, PathBuf>;
 /// A walk through the site's folders.
 struct Walk<'a> {
     root: &'a Path,
-    sieve: &'a Sieve,
+    site_paths: &'a SitePaths,
     within: Within<'a>,
     files: Files,
     /// What of the site cannot be reached.
@@ -176,14 +176,14 @@ impl Walk<'_> {
     fn enters(&mut self, folder: &DirEntry) -> bool {
         let (name, path) = (name_of(self.root, folder.path()), folder.path());
         let nested = || self.within.is_site(path).then_some(Reason::NestedSite);
-        let shut = self.sieve.shuts(&name).or_else(nested);
+        let shut = self.site_paths.shuts(&name).or_else(nested);
         let shut = shut.or_else(|| self.within.why_not(path, true));
         !self.passes_over(name + "/", shut)
     }
 
     fn meet_file(&mut self, file: &DirEntry) {
         let (name, path) = (name_of(self.root, file.path()), file.path());
-        let refused = self.sieve.refuses(&name);
+        let refused = self.site_paths.refuses(&name);
         let refused = refused.or_else(|| self.ignores(path, &name));
         if !self.passes_over(name.clone(), refused) {
             self.add(name, path.to_owned());
@@ -193,7 +193,7 @@ impl Walk<'_> {
     fn meet_link(&mut self, link: &DirEntry) {
         let (name, path) = (name_of(self.root, link.path()), link.path());
         let below = path.strip_prefix(self.root).unwrap_or(path);
-        let lead = follow(self.root, below, &name, self.sieve, &self.within);
+        let lead = follow(self.root, below, &name, self.site_paths, &self.within);
         let lead = match (lead, self.ignores(path, &name)) {
             (Lead::PassOver(why), _) | (_, Some(why)) => Lead::PassOver(why),
             (lead, None) => lead,
@@ -239,7 +239,7 @@ impl Walk<'_> {
             let folder = below.parent();
             let nested = folder.is_some_and(|up| self.within.in_nested_site(self.root, up));
             let out = name != SITE_FILE && self.within.leaves_out(&path);
-            if self.sieve.takes_throughout(&name) && !nested && !out {
+            if self.site_paths.takes_throughout(&name) && !nested && !out {
                 self.files.insert(name.clone(), path);
                 laid_over.insert(name);
             }

@@ -19,7 +19,7 @@ pub enum ColourWish {
 
 /// What is known about where one stream of output goes.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Surroundings {
+pub struct Terminal {
     /// Whether it goes to a terminal.
     pub terminal: bool,
     /// Columns of that terminal.
@@ -34,7 +34,7 @@ pub struct Surroundings {
     pub locale: [Option<String>; 3],
 }
 
-impl Surroundings {
+impl Terminal {
     /// Columns where there is no terminal to ask.
     pub const COLUMNS: usize = 80;
     /// Fewer would break every line, whatever the terminal says.
@@ -109,24 +109,24 @@ mod tests {
         Some(value.to_owned())
     }
 
-    fn terminal() -> Surroundings {
-        Surroundings {
+    fn terminal() -> Terminal {
+        Terminal {
             terminal: true,
             term: some("xterm"),
-            ..Surroundings::default()
+            ..Terminal::default()
         }
     }
 
     #[test]
     fn colour_is_for_terminals_that_can() {
-        let auto = |surroundings: Surroundings| surroundings.colour(ColourWish::Auto);
+        let auto = |terminal: Terminal| terminal.colour(ColourWish::Auto);
         assert!(auto(terminal()));
-        assert!(!auto(Surroundings::of_file()));
-        assert!(!auto(Surroundings {
+        assert!(!auto(Terminal::of_file()));
+        assert!(!auto(Terminal {
             term: some("dumb"),
             ..terminal()
         }));
-        assert!(!auto(Surroundings {
+        assert!(!auto(Terminal {
             no_color: some("1"),
             ..terminal()
         }));
@@ -134,21 +134,21 @@ mod tests {
 
     #[test]
     fn force_beats_a_pipe_but_not_no_color_nor_a_wish() {
-        let forced = Surroundings {
+        let forced = Terminal {
             clicolor_force: some("1"),
-            ..Surroundings::of_file()
+            ..Terminal::of_file()
         };
         assert!(forced.colour(ColourWish::Auto));
         assert!(!forced.colour(ColourWish::Never));
-        let both = Surroundings {
+        let both = Terminal {
             no_color: some("1"),
             ..forced
         };
         assert!(!both.colour(ColourWish::Auto));
         assert!(both.colour(ColourWish::Always));
-        let zero = Surroundings {
+        let zero = Terminal {
             clicolor_force: some("0"),
-            ..Surroundings::of_file()
+            ..Terminal::of_file()
         };
         assert!(!zero.colour(ColourWish::Auto));
     }
@@ -156,7 +156,7 @@ mod tests {
     #[test]
     fn the_first_locale_variable_that_is_set_decides() {
         let unicode = |locale| {
-            Surroundings {
+            Terminal {
                 locale,
                 ..terminal()
             }
@@ -174,10 +174,10 @@ mod tests {
 
     #[test]
     fn off_a_terminal_nothing_depends_on_the_environment() {
-        let pipe = Surroundings {
+        let pipe = Terminal {
             columns: Some(200),
             locale: [some("C"), None, None],
-            ..Surroundings::default()
+            ..Terminal::default()
         };
         assert!(pipe.unicode());
         assert_eq!(pipe.width(), 80);
@@ -186,7 +186,7 @@ mod tests {
     #[test]
     fn a_terminal_is_filled_unless_it_is_too_narrow() {
         let width = |columns| {
-            Surroundings {
+            Terminal {
                 columns,
                 ..terminal()
             }

@@ -3,6 +3,7 @@
 mod hung;
 
 use crate::agreed::Parted;
+use crate::analysis::Shared;
 use crate::comparison::{Balance, ChangedKey, Comparison, Gone, changed_keys, matched, stricter};
 use crate::finding::{Finding, Level, Since};
 use crate::flow::Flows;
@@ -11,7 +12,6 @@ use crate::model::value::Id;
 use crate::policy::{LIMITS, Policy, Reading, SiteLimit};
 use crate::rules::{self, Changed, Check, LostFile, Rule};
 use crate::source::{Source, Sources};
-use crate::survey::Shared;
 
 use super::{Judgement, Settings, Site, undone};
 
@@ -82,8 +82,8 @@ impl Site {
             lost: before.lost,
             left_out: before.left_out,
         };
-        let survey = self.survey(settings.today);
-        let outcome = rules::run_on_change(&survey, &changed, |rule| settings.wants(rule));
+        let analysis = self.analysis(settings.today);
+        let outcome = rules::run_on_change(&analysis, &changed, |rule| settings.wants(rule));
         let mut findings = outcome.findings;
         for finding in &mut findings {
             finding.since = Since::New;

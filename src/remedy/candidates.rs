@@ -1,5 +1,6 @@
 //! The other cords that can be tried in the place of one.
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::{Cord, CordType};
 use crate::model::optional::Optional;
@@ -7,7 +8,6 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Length};
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::mating::{Mate, mates};
 
 use super::Fit;
@@ -24,8 +24,8 @@ const MOST_LENGTHS: usize = 50;
 
 /// Where candidates are looked for. Plugs and connectors that are known not to enter are left out, and so
 /// are types that have a fault of their own.
-pub(super) struct Shelf<'a> {
-    pub survey: Survey<'a>,
+pub(super) struct CandidateSearch<'a> {
+    pub analysis: Analysis<'a>,
     pub is_flawed: &'a dyn Fn(Id<CordType>) -> bool,
     /// Types that are looked at, the first of all.
     pub most_types: usize,
@@ -33,11 +33,11 @@ pub(super) struct Shelf<'a> {
     pub most: usize,
 }
 
-impl Shelf<'_> {
+impl CandidateSearch<'_> {
     /// Other types as they come, and the cord's own type in the other lengths of the stock.
     pub(super) fn plain(&self, cord: Id<Cord>) -> Candidates {
-        let now = &self.survey.model.cords[cord];
-        let own = self.survey.graph.links.cord_types[cord.index()];
+        let now = &self.analysis.model.cords[cord];
+        let own = self.analysis.graph.links.cord_types[cord.index()];
         let length = self.length(cord);
         let others = self.others(cord).into_iter().map(|kind| Fit {
             kind,
@@ -56,9 +56,9 @@ impl Shelf<'_> {
 
     /// Other types in lengths of the stock: for where no plain candidate will do.
     pub(super) fn cut(&self, cord: Id<Cord>) -> Candidates {
-        let written = self.survey.model.cords[cord].length.known().copied();
+        let written = self.analysis.model.cords[cord].length.known().copied();
         let cut = self.others(cord).into_iter().flat_map(|kind| {
-            let usual = self.survey.model.cord_types[kind].length.known().copied();
+            let usual = self.analysis.model.cord_types[kind].length.known().copied();
             let usual = usual.filter(|_| written.is_none());
             let lengths = self.stock().filter(move |stock| Some(*stock) != usual);
             lengths.map(move |length| Fit {
@@ -70,33 +70,33 @@ impl Shelf<'_> {
     }
 
     fn others(&self, cord: Id<Cord>) -> Vec<Id<CordType>> {
-        let own = self.survey.graph.links.cord_types[cord.index()];
-        let types = self.survey.model.cord_types.iter().take(self.most_types);
+        let own = self.analysis.graph.links.cord_types[cord.index()];
+        let types = self.analysis.model.cord_types.iter().take(self.most_types);
         let others = types.filter(|(id, kind)| {
-            Some(*id) != own && !(self.is_flawed)(*id) && enters(&self.survey, cord, kind)
+            Some(*id) != own && !(self.is_flawed)(*id) && enters(&self.analysis, cord, kind)
         });
         others.map(|(id, _)| id).collect()
     }
 
     fn stock(&self) -> impl Iterator<Item = Length> + Clone + '_ {
-        let stock = self.survey.model.site.stock_lengths.iter();
+        let stock = self.analysis.model.site.stock_lengths.iter();
         stock.take(MOST_LENGTHS).map(|length| length.value)
     }
 
     fn length(&self, cord: Id<Cord>) -> Option<Length> {
-        let own = self.survey.graph.cord_type(self.survey.model, cord);
-        let written = self.survey.model.cords[cord].length.known().copied();
+        let own = self.analysis.graph.cord_type(self.analysis.model, cord);
+        let written = self.analysis.model.cords[cord].length.known().copied();
         written.or(own.and_then(|own| own.length.known().copied()))
     }
 
     fn in_order(&self, cord: Id<Cord>, mut fits: Vec<Fit>) -> Candidates {
         let order = Order {
-            survey: &self.survey,
-            own: self.survey.graph.links.cord_types[cord.index()],
+            analysis: &self.analysis,
+            own: self.analysis.graph.links.cord_types[cord.index()],
             length: self.length(cord),
         };
         order.sort(&mut fits);
-        let model = self.survey.model;
+        let model = self.analysis.model;
         let are_all = model.cord_types.len() <= self.most_types
             && model.site.stock_lengths.len() <= MOST_LENGTHS
             && fits.len() <= self.most;
@@ -107,20 +107,20 @@ impl Shelf<'_> {
 
 /// Whether a cord of this type could be put in the place of a cord: it has the same legs, and no
 /// coupler of it is known not to enter.
-fn enters(survey: &Survey<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
+fn enters(analysis: &Analysis<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
     let legs =
         |kind: &CordType| -> Vec<_> { kind.legs.names().map(|leg| leg.value.clone()).collect() };
-    let own = survey.graph.cord_type(survey.model, cord);
+    let own = analysis.graph.cord_type(analysis.model, cord);
     if own.is_some_and(|own| legs(own) != legs(kind)) {
         return false;
     }
-    let outlet = outlet(survey, cord);
-    let mut ends = survey.graph.links.cord_ends(cord).iter();
+    let outlet = outlet(analysis, cord);
+    let mut ends = analysis.graph.links.cord_ends(cord).iter();
     may_enter(outlet, kind.plug.known().copied())
         && ends.all(|end| {
             let leg = end.leg.and_then(|leg| kind.legs.items().get(leg as usize));
             let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
-            may_enter(connector.known().copied(), inlet(survey, end.at))
+            may_enter(connector.known().copied(), inlet(analysis, end.at))
         })
 }
 
@@ -131,23 +131,25 @@ fn may_enter(contacts: Option<CouplerRef>, pins: Option<CouplerRef>) -> bool {
     !matches!(mate, Some(Mate::DoesNotFit { .. }))
 }
 
-fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
-    match survey.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.known().copied(),
-        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.known().copied(),
+fn outlet(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+    match analysis.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.known().copied(),
+        CordFeed::Receptacle(circuit) => {
+            analysis.model.circuits[circuit].receptacle.known().copied()
+        }
     }
 }
 
-fn inlet(survey: &Survey<'_>, end: Receiver) -> Option<CouplerRef> {
+fn inlet(analysis: &Analysis<'_>, end: Receiver) -> Option<CouplerRef> {
     match end {
-        Receiver::Inlet(number) => survey.inlet(number)?.1.coupler.known().copied(),
+        Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.known().copied(),
         Receiver::Pdu(_) | Receiver::Unknown => None,
     }
 }
 
 /// How like a cord is to the one it is to replace.
 struct Order<'a> {
-    survey: &'a Survey<'a>,
+    analysis: &'a Analysis<'a>,
     own: Option<Id<CordType>>,
     length: Option<Length>,
 }
@@ -156,7 +158,7 @@ impl Order<'_> {
     fn sort(&self, fits: &mut [Fit]) {
         fits.sort_by(|a, b| {
             let ((unlike_a, apart_a), (unlike_b, apart_b)) = (self.key(*a), self.key(*b));
-            let name = |fit: &Fit| &self.survey.model.cord_types[fit.kind].name.value;
+            let name = |fit: &Fit| &self.analysis.model.cord_types[fit.kind].name.value;
             let is_own = |fit: &Fit| fit.own_length.is_some();
             apart_a
                 .total_cmp(&apart_b)
@@ -168,13 +170,13 @@ impl Order<'_> {
 
     /// In how many ways the types differ, and how far the lengths are apart.
     fn key(&self, fit: Fit) -> (usize, f64) {
-        let kind = &self.survey.model.cord_types[fit.kind];
+        let kind = &self.analysis.model.cord_types[fit.kind];
         let length = fit
             .own_length
             .or(kind.length.known().copied())
             .zip(self.length);
         let apart = length.map_or(f64::INFINITY, |(a, b)| (a - b).in_metres().abs());
-        let own = self.own.map(|own| &self.survey.model.cord_types[own]);
+        let own = self.own.map(|own| &self.analysis.model.cord_types[own]);
         (own.map_or(0, |own| unlike(own, kind)), apart)
     }
 }

@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::finding::{Finding, Verdict};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::Id;
 use crate::rules::{self, Subject};
-use crate::survey::Survey;
 
-use super::candidates::{Shelf, is_same_make};
-use super::trial::{Bench, Tried};
+use super::candidates::{CandidateSearch, is_same_make};
+use super::trial::{CordTrials, Tried};
 use super::{Choice, Fit, Refit};
 
 /// Makes of cord that put everything right, after which no more are looked for.
@@ -39,7 +39,7 @@ pub(super) struct Case {
 /// A finding of a cord.
 #[derive(Clone, Copy)]
 struct Told {
-    /// Its place among those of the bench.
+    /// Its place among those of the site on trial.
     at: usize,
     /// Whether it is told of the cord's type.
     is_of_kind: bool,
@@ -47,20 +47,20 @@ struct Told {
 
 /// The cords that broken findings are told of, be it by their type. What is wrong with the
 /// definitions as written no other cord puts right.
-pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Case> {
+pub(super) fn cases(fitted: &CordTrials, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Case> {
     let mut found: BTreeMap<Id<Cord>, Vec<Told>> = BTreeMap::new();
-    let survey = bench.survey();
+    let analysis = fitted.analysis();
     let mut of_kind: FxHashMap<Id<CordType>, Vec<Id<Cord>>> = FxHashMap::default();
-    for (cord, kind) in survey.graph.links.cord_types.iter().enumerate() {
+    for (cord, kind) in analysis.graph.links.cord_types.iter().enumerate() {
         kind.iter()
             .for_each(|kind| of_kind.entry(*kind).or_default().push(Id::new(cord)));
     }
-    for (at, finding) in bench.findings().iter().enumerate() {
+    for (at, finding) in fitted.findings().iter().enumerate() {
         if finding.verdict != Verdict::Broken || is_of_records(finding) {
             continue;
         }
-        let told = bench.told_of(finding);
-        if is_of_another_feed(&survey, finding, &told.cords) {
+        let told = fitted.told_of(finding);
+        if is_of_another_feed(&analysis, finding, &told.cords) {
             continue;
         }
         let of_kinds = told.kinds.iter().filter_map(|kind| of_kind.get(kind));
@@ -77,17 +77,17 @@ pub(super) fn cases(bench: &Bench, wanted: impl Fn(Id<Cord>) -> bool) -> Vec<Cas
         .max(FEW_TYPES);
     found
         .into_iter()
-        .map(|(cord, findings)| Case::new(bench, cord, findings, most_types))
+        .map(|(cord, findings)| Case::new(fitted, cord, findings, most_types))
         .collect()
 }
 
 /// Whether a jacket has the colour of another feed than the cord is on: a sign that the cord is plugged in
 /// wrong, which another jacket would only hide.
-fn is_of_another_feed(survey: &Survey<'_>, finding: &Finding, cords: &[Id<Cord>]) -> bool {
+fn is_of_another_feed(analysis: &Analysis<'_>, finding: &Finding, cords: &[Id<Cord>]) -> bool {
     finding.rule == "feed-colour"
         && cords
             .iter()
-            .any(|cord| survey.feed_of_colour(*cord).is_some())
+            .any(|cord| analysis.feed_of_colour(*cord).is_some())
 }
 
 /// Types that are held against all cords together.
@@ -95,16 +95,16 @@ const MOST_HELD: usize = 500_000;
 /// Types that are held against every cord, however many of both there are.
 const FEW_TYPES: usize = 50;
 
-fn shelf<'a>(
-    bench: &'a Bench,
+fn candidates_for<'a>(
+    fitted: &'a CordTrials,
     is_flawed: &'a dyn Fn(Id<CordType>) -> bool,
     most_types: usize,
-) -> Shelf<'a> {
-    Shelf {
-        survey: bench.survey(),
+) -> CandidateSearch<'a> {
+    CandidateSearch {
+        analysis: fitted.analysis(),
         is_flawed,
         most_types,
-        most: bench.most_trials(),
+        most: fitted.most_trials(),
     }
 }
 
@@ -114,9 +114,9 @@ fn is_of_records(finding: &Finding) -> bool {
 }
 
 impl Case {
-    fn new(bench: &Bench, cord: Id<Cord>, findings: Vec<Told>, most_types: usize) -> Self {
-        let is_flawed = |kind| bench.is_flawed(kind);
-        let plain = shelf(bench, &is_flawed, most_types).plain(cord);
+    fn new(fitted: &CordTrials, cord: Id<Cord>, findings: Vec<Told>, most_types: usize) -> Self {
+        let is_flawed = |kind| fitted.is_flawed(kind);
+        let plain = candidates_for(fitted, &is_flawed, most_types).plain(cord);
         let (mut fits, are_all) = (plain.fits, plain.are_all);
         fits.reverse();
         Self {
@@ -132,10 +132,10 @@ impl Case {
     }
 
     /// Goes on to lengths cut from the stock where nothing else puts everything right.
-    pub(super) fn widen(&mut self, bench: &Bench) {
-        if self.whole(bench) == 0 && self.fits.is_empty() {
-            let is_flawed = |kind| bench.is_flawed(kind);
-            let cut = shelf(bench, &is_flawed, self.most_types).cut(self.cord);
+    pub(super) fn widen(&mut self, fitted: &CordTrials) {
+        if self.whole(fitted) == 0 && self.fits.is_empty() {
+            let is_flawed = |kind| fitted.is_flawed(kind);
+            let cut = candidates_for(fitted, &is_flawed, self.most_types).cut(self.cord);
             self.is_unclear |= !cut.are_all;
             self.fits = cut.fits;
             self.fits.reverse();
@@ -143,21 +143,21 @@ impl Case {
     }
 
     /// What to try next; of what is tried without neighbours, what was found to be promising.
-    pub(super) fn next(&mut self, bench: &Bench, is_apart: bool) -> Option<Fit> {
-        if self.whole(bench) >= ENOUGH {
+    pub(super) fn next(&mut self, fitted: &CordTrials, is_apart: bool) -> Option<Fit> {
+        if self.whole(fitted) >= ENOUGH {
             return None;
         }
         match is_apart && !self.again.is_empty() {
             true => Some(self.again.remove(0)),
-            false if is_apart || makes(bench, &self.promising).len() < ENOUGH => self.fits.pop(),
+            false if is_apart || makes(fitted, &self.promising).len() < ENOUGH => self.fits.pop(),
             false => None,
         }
     }
 
     /// Notes what came of a candidate.
-    pub(super) fn take(&mut self, bench: &Bench, tried: &Tried, fit: Fit, is_apart: bool) {
+    pub(super) fn take(&mut self, fitted: &CordTrials, tried: &Tried, fit: Fit, is_apart: bool) {
         let is_clear = !tried.has_new(self.cord);
-        let gone = self.gone(bench, tried, fit);
+        let gone = self.gone(fitted, tried, fit);
         match (is_apart, is_clear) {
             (true, true) if !gone.is_empty() => self.good.push((fit, gone)),
             (true, false) => self.is_unclear |= tried.may_be_due_to_another(self.cord),
@@ -172,11 +172,11 @@ impl Case {
     }
 
     /// The findings that are told no more.
-    fn gone(&self, bench: &Bench, tried: &Tried, fit: Fit) -> Vec<usize> {
-        let own = bench.survey().graph.links.cord_types[self.cord.index()];
+    fn gone(&self, fitted: &CordTrials, tried: &Tried, fit: Fit) -> Vec<usize> {
+        let own = fitted.analysis().graph.links.cord_types[self.cord.index()];
         let is_gone = |told: &&Told| match told.is_of_kind {
             true => own != Some(fit.kind),
-            false => tried.is_gone(&bench.findings()[told.at]),
+            false => tried.is_gone(&fitted.findings()[told.at]),
         };
         self.findings
             .iter()
@@ -186,31 +186,31 @@ impl Case {
     }
 
     /// How many makes of cord were found that put everything right.
-    fn whole(&self, bench: &Bench) -> usize {
+    fn whole(&self, fitted: &CordTrials) -> usize {
         let is_whole = |(_, gone): &&(Fit, Vec<usize>)| gone.len() == self.findings.len();
         let whole = self.good.iter().filter(is_whole);
-        makes(bench, &whole.map(|(fit, _)| *fit).collect::<Vec<_>>()).len()
+        makes(fitted, &whole.map(|(fit, _)| *fit).collect::<Vec<_>>()).len()
     }
 
     /// What puts most right: of each make the length that was found first, the nearest one.
-    fn best(&self, bench: &Bench) -> Vec<Choice> {
+    fn best(&self, fitted: &CordTrials) -> Vec<Choice> {
         let most = self.good.iter().map(|(_, gone)| gone.len()).max();
         let best = self
             .good
             .iter()
             .filter(|(_, gone)| Some(gone.len()) == most);
         let fits: Vec<Fit> = best.clone().map(|(fit, _)| *fit).collect();
-        let first = makes(bench, &fits);
+        let first = makes(fitted, &fits);
         best.filter(|(fit, _)| first.contains(fit))
-            .map(|(fit, gone)| choice(bench, *fit, gone))
+            .map(|(fit, gone)| choice(fitted, *fit, gone))
             .collect()
     }
 
     /// What was found.
-    pub(super) fn refit(&self, bench: &Bench) -> Refit {
-        let model = bench.model();
+    pub(super) fn refit(&self, fitted: &CordTrials) -> Refit {
+        let model = fitted.model();
         let cord = &model.cords[self.cord];
-        let kind = bench.survey().graph.cord_type(model, self.cord);
+        let kind = fitted.analysis().graph.cord_type(model, self.cord);
         let is_exhausted = self.fits.is_empty() && self.again.is_empty();
         let usual = kind.and_then(|kind| kind.length.known().copied());
         Refit {
@@ -218,17 +218,17 @@ impl Case {
             span: cord.name.span,
             kind: cord.cord_type.known().cloned().unwrap_or_default(),
             length: cord.length.known().copied().or(usual),
-            rules: rules_of(bench, self.findings.iter().map(|told| told.at)),
-            choices: self.best(bench),
-            is_searched: self.whole(bench) >= ENOUGH || is_exhausted && !self.is_unclear,
+            rules: rules_of(fitted, self.findings.iter().map(|told| told.at)),
+            choices: self.best(fitted),
+            is_searched: self.whole(fitted) >= ENOUGH || is_exhausted && !self.is_unclear,
             edits: Vec::new(),
         }
     }
 }
 
 /// The first of each make; cords that differ in length alone are of one.
-fn makes(bench: &Bench, fits: &[Fit]) -> Vec<Fit> {
-    let types = &bench.model().cord_types;
+fn makes(fitted: &CordTrials, fits: &[Fit]) -> Vec<Fit> {
+    let types = &fitted.model().cord_types;
     let mut firsts: Vec<Fit> = Vec::new();
     for fit in fits {
         let is_known = firsts
@@ -239,20 +239,20 @@ fn makes(bench: &Bench, fits: &[Fit]) -> Vec<Fit> {
     firsts
 }
 
-fn choice(bench: &Bench, fit: Fit, gone: &[usize]) -> Choice {
-    let kind = &bench.model().cord_types[fit.kind];
+fn choice(fitted: &CordTrials, fit: Fit, gone: &[usize]) -> Choice {
+    let kind = &fitted.model().cord_types[fit.kind];
     Choice {
         kind: kind.name.value.clone(),
         length: fit.own_length.or(kind.length.known().copied()),
         is_own_length: fit.own_length.is_some(),
-        puts_right: rules_of(bench, gone.iter().copied()),
+        puts_right: rules_of(fitted, gone.iter().copied()),
         fit,
     }
 }
 
 /// The rules of findings, each once.
-fn rules_of(bench: &Bench, findings: impl Iterator<Item = usize>) -> Vec<&'static str> {
-    let mut rules: Vec<_> = findings.map(|at| bench.findings()[at].rule).collect();
+fn rules_of(fitted: &CordTrials, findings: impl Iterator<Item = usize>) -> Vec<&'static str> {
+    let mut rules: Vec<_> = findings.map(|at| fitted.findings()[at].rule).collect();
     rules.sort_unstable();
     rules.dedup();
     rules

@@ -7,7 +7,7 @@ use crate::judgement::{Settings, Site};
 use super::Choice;
 use super::edits::Writing;
 use super::search::search_one;
-use super::trial::{Bench, standing};
+use super::trial::{CordTrials, standing};
 use super::why_untried;
 
 /// A cord that can be fitted in the place of another.
@@ -31,16 +31,16 @@ pub fn fittings(site: Site, today: Date, label: &str, most_trials: usize) -> Vec
         return Vec::new();
     };
     let (sources, untried) = (site.sources.clone(), why_untried(&site, &[]));
-    let found = standing(&site.survey(today));
-    let mut bench = Bench::new(site, found, &Settings::on(today));
+    let found = standing(&site.analysis(today));
+    let mut fitted = CordTrials::new(site, found, &Settings::on(today));
     let refit = match untried {
-        None => search_one(&mut bench, cord, most_trials),
+        None => search_one(&mut fitted, cord, most_trials),
         Some(_) => None,
     };
     let Some(refit) = refit else {
         return Vec::new();
     };
-    let writing = Writing::new(&sources, bench.model());
+    let writing = Writing::new(&sources, fitted.model());
     let fitting = |choice: &Choice| {
         Some(Fitting {
             words: refit.described(choice),

@@ -2,13 +2,13 @@
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
-use crate::survey::Survey;
 
 /// What cords have in common that bear on each other.
 #[derive(PartialEq, Eq, Hash)]
@@ -20,11 +20,11 @@ enum Common<'a> {
 }
 
 /// Cords in groups, by their place in the list, so that no two of a group bear on each other.
-pub(super) fn apart(survey: &Survey<'_>, cords: &[Id<Cord>]) -> Vec<Vec<usize>> {
+pub(super) fn apart(analysis: &Analysis<'_>, cords: &[Id<Cord>]) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     let mut next_free: FxHashMap<Common<'_>, usize> = FxHashMap::default();
     for (at, &cord) in cords.iter().enumerate() {
-        let common = commons(survey, cord);
+        let common = commons(analysis, cord);
         let taken = common.iter().filter_map(|common| next_free.get(common));
         let group = taken.copied().max().unwrap_or(0);
         next_free.extend(common.into_iter().map(|common| (common, group + 1)));
@@ -36,18 +36,21 @@ pub(super) fn apart(survey: &Survey<'_>, cords: &[Id<Cord>]) -> Vec<Vec<usize>> 
     groups
 }
 
-fn commons<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Vec<Common<'a>> {
-    let links = &survey.graph.links;
+fn commons<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Vec<Common<'a>> {
+    let links = &analysis.graph.links;
     let feed = links.cord_feeds[cord.index()].map(|feed| match feed {
         CordFeed::Outlet(pdu, _) => Common::Strip(pdu),
         CordFeed::Receptacle(circuit) => Common::Circuit(circuit),
     });
     let ends = links.cord_ends(cord).iter();
     let ends = ends.filter_map(|end| match end.at {
-        Receiver::Inlet(number) => Some(Common::Device(survey.inlet(number)?.0)),
+        Receiver::Inlet(number) => Some(Common::Device(analysis.inlet(number)?.0)),
         Receiver::Pdu(pdu) => Some(Common::Strip(pdu)),
         Receiver::Unknown => None,
     });
-    let bundle = survey.model.cords[cord].bundle.known().map(Common::Bundle);
+    let bundle = analysis.model.cords[cord]
+        .bundle
+        .known()
+        .map(Common::Bundle);
     feed.into_iter().chain(ends).chain(bundle).collect()
 }

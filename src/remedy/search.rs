@@ -9,7 +9,7 @@ use super::Fit;
 use super::Refit;
 use super::case::{Case, cases};
 use super::neighbours::apart;
-use super::trial::Bench;
+use super::trial::CordTrials;
 
 /// What a search came to.
 pub(super) struct Searched {
@@ -20,47 +20,51 @@ pub(super) struct Searched {
 }
 
 /// All cords with findings that another cord might put right.
-pub(super) fn search(bench: &mut Bench, most_trials: usize) -> Searched {
-    let cases = cases(bench, |_| true);
-    searched(bench, cases, most_trials)
+pub(super) fn search(fitted: &mut CordTrials, most_trials: usize) -> Searched {
+    let cases = cases(fitted, |_| true);
+    searched(fitted, cases, most_trials)
 }
 
 /// The search for one cord; `None` if nothing is told of it that another cord might put right.
-pub(super) fn search_one(bench: &mut Bench, cord: Id<Cord>, most_trials: usize) -> Option<Refit> {
-    let cases = cases(bench, |other| other == cord);
-    searched(bench, cases, most_trials).refits.pop()
+pub(super) fn search_one(
+    fitted: &mut CordTrials,
+    cord: Id<Cord>,
+    most_trials: usize,
+) -> Option<Refit> {
+    let cases = cases(fitted, |other| other == cord);
+    searched(fitted, cases, most_trials).refits.pop()
 }
 
-fn searched(bench: &mut Bench, mut cases: Vec<Case>, most_trials: usize) -> Searched {
-    let last = bench.trials + most_trials;
-    look(bench, &mut cases, last);
-    cases.iter_mut().for_each(|case| case.widen(bench));
-    look(bench, &mut cases, last);
-    let refits: Vec<Refit> = cases.iter().map(|case| case.refit(bench)).collect();
+fn searched(fitted: &mut CordTrials, mut cases: Vec<Case>, most_trials: usize) -> Searched {
+    let last = fitted.trials + most_trials;
+    look(fitted, &mut cases, last);
+    cases.iter_mut().for_each(|case| case.widen(fitted));
+    look(fitted, &mut cases, last);
+    let refits: Vec<Refit> = cases.iter().map(|case| case.refit(fitted)).collect();
     let is_searched = refits.iter().all(|refit| refit.is_searched);
     Searched {
         refits,
-        is_cut_short: bench.trials >= last && !is_searched,
+        is_cut_short: fitted.trials >= last && !is_searched,
     }
 }
 
-fn look(bench: &mut Bench, cases: &mut [Case], last: usize) {
+fn look(fitted: &mut CordTrials, cases: &mut [Case], last: usize) {
     let everyone: Vec<usize> = (0..cases.len()).collect();
     let is_alone = cases.len() == 1;
-    run(bench, cases, &everyone, last, is_alone);
+    run(fitted, cases, &everyone, last, is_alone);
     let cords: Vec<Id<Cord>> = cases.iter().map(|case| case.cord).collect();
-    for group in apart(&bench.survey(), &cords) {
-        run(bench, cases, &group, last, true);
+    for group in apart(&fitted.analysis(), &cords) {
+        run(fitted, cases, &group, last, true);
     }
 }
 
 /// Tries the next candidate of each case of a group, all at once, until none has any left; `is_apart`
 /// if no two of them are neighbours.
-fn run(bench: &mut Bench, cases: &mut [Case], group: &[usize], last: usize, is_apart: bool) {
-    while bench.trials < last {
+fn run(fitted: &mut CordTrials, cases: &mut [Case], group: &[usize], last: usize, is_apart: bool) {
+    while fitted.trials < last {
         let next = group
             .iter()
-            .filter_map(|&at| Some((at, cases[at].next(bench, is_apart)?)));
+            .filter_map(|&at| Some((at, cases[at].next(fitted, is_apart)?)));
         let next: Vec<(usize, Fit)> = next.collect();
         if next.is_empty() {
             return;
@@ -69,9 +73,9 @@ fn run(bench: &mut Bench, cases: &mut [Case], group: &[usize], last: usize, is_a
             .iter()
             .map(|(at, fit)| (cases[*at].cord, *fit))
             .collect();
-        let tried = bench.tried(&fits);
+        let tried = fitted.tried(&fits);
         for (at, fit) in next {
-            cases[at].take(bench, &tried, fit, is_apart);
+            cases[at].take(fitted, &tried, fit, is_apart);
         }
     }
 }

@@ -1,4 +1,4 @@
-//! A site on the bench: other cords are fitted, every rule judges the whole, and the cords are put
+//! A site on trial: other cords are fitted, every rule judges the whole, and the cords are put
 //! back.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::agreed;
+use crate::analysis::Analysis;
 use crate::budget::{Budget, Work};
 use crate::date::Date;
 use crate::finding::{Finding, Level, Verdict};
@@ -16,7 +17,6 @@ use crate::model::value::{Field, Id, Name, Spanned};
 use crate::policy::Policy;
 use crate::quantity::Length;
 use crate::rules::{self, Outcome};
-use crate::survey::Survey;
 
 use super::Fit;
 use super::blame::{Blame, Blamed};
@@ -26,10 +26,10 @@ use super::blame::{Blame, Blamed};
 const TIDYING: [&str; 3] = ["idle-definition", "departure-idle", "snag-idle"];
 
 /// What the rules say of a site and nobody has departed from.
-pub(super) fn standing(survey: &Survey<'_>) -> Outcome {
-    let policy = Policy::of(survey.model);
-    let outcome = rules::run(survey, &[policy], |_| true);
-    let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
+pub(super) fn standing(analysis: &Analysis<'_>) -> Outcome {
+    let policy = Policy::of(analysis.model);
+    let outcome = rules::run(analysis, &[policy], |_| true);
+    let (findings, _) = agreed::depart(&policy, analysis.today, outcome.findings);
     Outcome {
         findings,
         ..outcome
@@ -41,7 +41,7 @@ pub(super) fn standing(survey: &Survey<'_>) -> Outcome {
 const MOST_TRIALS: usize = 400;
 
 /// A site to try other cords on.
-pub(super) struct Bench {
+pub(super) struct CordTrials {
     site: Site,
     today: Date,
     budget: Budget,
@@ -55,7 +55,7 @@ pub(super) struct Bench {
     pub trials: usize,
 }
 
-impl Bench {
+impl CordTrials {
     /// A site of which so much is `found`.
     pub(super) fn new(site: Site, found: Outcome, settings: &Settings) -> Self {
         let blame = Blame::new(&site.model);
@@ -91,8 +91,8 @@ impl Bench {
         &self.site.model
     }
 
-    pub(super) fn survey(&self) -> Survey<'_> {
-        self.site.survey(self.today)
+    pub(super) fn analysis(&self) -> Analysis<'_> {
+        self.site.analysis(self.today)
     }
 
     /// What stands of the site as it is.
@@ -118,7 +118,7 @@ impl Bench {
             .collect();
         let model = std::mem::take(&mut self.site.model);
         let site = Site::within(model, &self.budget);
-        let outcome = standing(&site.survey(self.today));
+        let outcome = standing(&site.analysis(self.today));
         self.site.model = site.model;
         for (cord, (kind, length)) in before {
             let cord = &mut self.site.model.cords[cord].item;

@@ -13,7 +13,7 @@ use super::pieces;
 use super::words::{heading, rows};
 use super::{Look, Report, SiteReport, closing};
 use crate::finding::{Finding, Level, Verdict};
-use crate::ink::{Pen, Plain, Written, columns, short, wrapped};
+use crate::ink::{ExcerptPainter, Plain, Written, columns, short, wrapped};
 
 /// Columns of the headings beside a finding's rows, with the space after them.
 const MARGIN: usize = 11;
@@ -27,7 +27,7 @@ pub(super) fn written(
 ) -> Result<Written<Plain>, NotWritten> {
     let mut sheet = Sheet {
         look,
-        pen: Pen::new(look),
+        painter: ExcerptPainter::new(look),
         text: Written::new(),
     };
     for site in &report.sites {
@@ -50,7 +50,7 @@ pub(super) fn written(
 /// Where findings are drawn.
 struct Sheet<'a> {
     look: &'a Look,
-    pen: Pen<'a>,
+    painter: ExcerptPainter<'a>,
     text: Written<Plain>,
 }
 
@@ -101,7 +101,7 @@ impl Sheet<'_> {
         self.headline(finding);
         let excerpts = Excerpts::new(site, finding, self.look);
         let picture = self
-            .pen
+            .painter
             .excerpts(severity(finding), &excerpts, excerpts.marks());
         self.text.push(&picture.map_err(as_io)?).ours("\n");
         self.rows(finding, besides);
@@ -120,7 +120,7 @@ impl Sheet<'_> {
             }
             headline.push(line);
         }
-        let headline = self.pen.headline(severity(finding), &word, &headline);
+        let headline = self.painter.headline(severity(finding), &word, &headline);
         self.text.push(&headline).ours("\n");
     }
 
@@ -143,7 +143,7 @@ impl Sheet<'_> {
             heading.ours(if number == 0 { name } else { "" });
             let mut margin = Written::new();
             margin.blanks(INDENT).filled(&heading, MARGIN);
-            self.text.push(&self.pen.margin(&margin));
+            self.text.push(&self.painter.margin(&margin));
             self.text.push(line).ours("\n");
         }
     }

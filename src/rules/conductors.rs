@@ -5,10 +5,10 @@ mod naming;
 mod remedy;
 mod section;
 
-pub mod breaking_capacity;
-pub mod conductor_below_minimum;
-pub mod conductor_underrated;
-pub mod conductor_unprotected;
-pub mod fault_withstand;
-pub mod slow_disconnection;
-pub mod voltage_drop;
+pub(crate) mod breaking_capacity;
+pub(crate) mod conductor_below_minimum;
+pub(crate) mod conductor_underrated;
+pub(crate) mod conductor_unprotected;
+pub(crate) mod fault_withstand;
+pub(crate) mod slow_disconnection;
+pub(crate) mod voltage_drop;

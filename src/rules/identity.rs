@@ -1,5 +1,5 @@
 //! Rules of *identity*: colours, labels and feeds.
 
-pub mod feed_colour;
-pub mod label_pattern;
-pub mod wrong_feed;
+pub(crate) mod feed_colour;
+pub(crate) mod label_pattern;
+pub(crate) mod wrong_feed;

@@ -5,10 +5,10 @@ mod open_kinds;
 mod replacement;
 mod run;
 
-pub mod approval_missing;
-pub mod jacket_duty;
-pub mod jacket_in_plenum;
-pub mod jacket_smoke;
-pub mod jacket_too_hot;
-pub mod plug_foreign;
-pub mod supply_foreign;
+pub(crate) mod approval_missing;
+pub(crate) mod jacket_duty;
+pub(crate) mod jacket_in_plenum;
+pub(crate) mod jacket_smoke;
+pub(crate) mod jacket_too_hot;
+pub(crate) mod plug_foreign;
+pub(crate) mod supply_foreign;

@@ -1,37 +1,37 @@
 //! Which other conductors or cord types would do in the place of an element's own.
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::CordType;
 use crate::model::text::CordageRef;
 use crate::model::value::Named;
 use crate::quantity::{ConductorSize, Current, InUnits};
-use crate::survey::Survey;
 
 /// Whether conductors of this size would carry `current` where the element lies; `None` if what they
 /// carry there is not known.
 pub(super) fn carries(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     size: ConductorSize,
     cordage: Option<CordageRef>,
     current: Current,
 ) -> Option<bool> {
-    let rating = survey.rating_with(id, size, cordage).current()?;
+    let rating = analysis.rating_with(id, size, cordage).current()?;
     Some(rating >= current)
 }
 
 /// The best other type of the catalogue for a plain cord: same couplers, no shorter, good enough; the
 /// one nearest in length, then the thinnest, then the first by name.
 pub(super) fn catalogue_type<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     id: ElementId,
     is_enough: impl Fn(&CordType) -> bool,
 ) -> Option<&'a Named<CordType>> {
-    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+    let ElementKind::Cord(cord) = analysis.graph.kind(id) else {
         return None;
     };
-    let own = survey.graph.cord_type(survey.model, cord)?;
-    let length = survey.model.cords[cord]
+    let own = analysis.graph.cord_type(analysis.model, cord)?;
+    let length = analysis.model.cords[cord]
         .length
         .known()
         .copied()
@@ -42,7 +42,7 @@ pub(super) fn catalogue_type<'a>(
         let long_enough = kind.length.known().copied()? >= length * (1.0 - 1e-9);
         Some(same && long_enough && kind.legs.is_empty() && is_enough(&kind.item))
     };
-    let types = survey.types_on_offer();
+    let types = analysis.types_on_offer();
     let fitting = types.filter(|kind| fits(kind) == Some(true));
     fitting.min_by(|a, b| {
         let metres = |kind: &CordType| kind.length.known().map_or(f64::INFINITY, |l| l.in_metres());

@@ -6,9 +6,9 @@ mod ends;
 mod hold;
 mod missing;
 
-pub mod retention_missing;
-pub mod retention_one_ended;
-pub mod retention_unsupported;
+pub(crate) mod retention_missing;
+pub(crate) mod retention_one_ended;
+pub(crate) mod retention_unsupported;
 
 use crate::citation::Citation;
 use crate::model::places::Vibration;

@@ -4,9 +4,9 @@ mod measured;
 mod places;
 mod stock;
 
-pub mod angle_clash;
-pub mod cord_crosses_racks;
-pub mod cord_over_limit;
-pub mod cord_too_long;
-pub mod cord_too_short;
-pub mod space_shared;
+pub(crate) mod angle_clash;
+pub(crate) mod cord_crosses_racks;
+pub(crate) mod cord_over_limit;
+pub(crate) mod cord_too_long;
+pub(crate) mod cord_too_short;
+pub(crate) mod space_shared;

@@ -4,9 +4,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rayon::prelude::*;
 
+use crate::analysis::Analysis;
 use crate::finding::{Finding, Level, Verdict};
 use crate::policy::Policy;
-use crate::survey::Survey;
 use crate::tables::Practice;
 
 use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up, suffering};
@@ -23,7 +23,7 @@ pub struct Outcome {
 /// Runs every rule that `wanted` accepts and that not every policy has switched off: first those that
 /// look at the site, then those that look at what was said. Of several policies the stricter counts.
 pub fn run(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     policies: &[Policy<'_>],
     wanted: impl Fn(&Rule) -> bool + Sync,
 ) -> Outcome {
@@ -35,34 +35,34 @@ pub fn run(
     };
     let levels = Levels {
         policies,
-        practice: survey.practice(),
+        practice: analysis.practice(),
     };
     let wanted = |rule: &Rule| wanted(rule) && !levels.switch_off(rule);
-    let first = check_all(survey, &nothing, &levels, |rule| {
+    let first = check_all(analysis, &nothing, &levels, |rule| {
         wanted(rule) && matches!(rule.check, Check::Site(_))
     });
     outcome.take(first, &mut ran);
-    outcome.add_if_nothing_stops(survey, &levels, wanted);
+    outcome.add_if_nothing_stops(analysis, &levels, wanted);
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,
         ran: &ran,
     };
-    let last = check_all(survey, &said, &levels, |rule| {
+    let last = check_all(analysis, &said, &levels, |rule| {
         wanted(rule) && matches!(rule.check, Check::Said(_))
     });
     outcome.findings = findings;
     outcome.take(last, &mut Vec::new());
     let mut outcome = outcome.sorted();
-    half_typed::settle(&survey.model.half_typed, &mut outcome.findings);
-    suffering::place(survey.model, &mut outcome.findings);
+    half_typed::settle(&analysis.model.half_typed, &mut outcome.findings);
+    suffering::place(analysis.model, &mut outcome.findings);
     outcome
 }
 
 /// Runs every rule that looks at what a change made of the site. No level of a site counts here: a
 /// change would switch off what tells it.
 pub fn run_on_change(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     changed: &Changed<'_>,
     wanted: impl Fn(&Rule) -> bool,
 ) -> Outcome {
@@ -71,11 +71,11 @@ pub fn run_on_change(
         let Check::Changed(check) = rule.check else {
             continue;
         };
-        let checked = guarded(|findings| check(survey, changed, findings));
+        let checked = guarded(|findings| check(analysis, changed, findings));
         outcome.take(vec![(rule.name, checked)], &mut Vec::new());
     }
     let mut outcome = outcome.sorted();
-    suffering::place(survey.model, &mut outcome.findings);
+    suffering::place(analysis.model, &mut outcome.findings);
     outcome
 }
 
@@ -122,11 +122,11 @@ impl Outcome {
     /// Adds what only is broken if devices do not stop that are recorded to.
     fn add_if_nothing_stops(
         &mut self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         levels: &Levels<'_>,
         wanted: impl Fn(&Rule) -> bool + Sync,
     ) {
-        let stopping = staying_up::stopping(survey);
+        let stopping = staying_up::stopping(analysis);
         if stopping.is_empty() {
             return;
         }
@@ -139,7 +139,7 @@ impl Outcome {
             wanted(rule) && is_of_current && matches!(rule.check, Check::Site(_))
         };
         let mut again = Self::default();
-        let more = staying_up::findings(survey, &stopping, &self.findings, |going_on| {
+        let more = staying_up::findings(analysis, &stopping, &self.findings, |going_on| {
             again.take(
                 check_all(going_on, &nothing, levels, is_meant),
                 &mut Vec::new(),
@@ -158,26 +158,26 @@ impl Outcome {
 }
 
 fn check_all(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     said: &Said<'_>,
     levels: &Levels<'_>,
     wanted: impl Fn(&Rule) -> bool + Sync,
 ) -> Vec<Checked> {
     let wanted = RULES.par_iter().filter(|rule| wanted(rule));
     wanted
-        .map(|rule| (rule.name, check(survey, said, levels, rule)))
+        .map(|rule| (rule.name, check(analysis, said, levels, rule)))
         .collect()
 }
 
 fn check(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     said: &Said<'_>,
     levels: &Levels<'_>,
     rule: &Rule,
 ) -> Option<Vec<Finding>> {
     let mut findings = guarded(|findings| match rule.check {
-        Check::Site(check) => check(survey, findings),
-        Check::Said(check) => check(survey, said, findings),
+        Check::Site(check) => check(analysis, findings),
+        Check::Said(check) => check(analysis, said, findings),
         Check::Changed(_) => {}
     })?;
     for finding in &mut findings {

@@ -2,8 +2,8 @@
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::{Analysis, TypeOrModel};
 use crate::model::value::Name;
-use crate::survey::{Survey, TypeOrModel};
 
 /// Faults of one thing that each name all who share it. So many are never real: thousands of faults
 /// in the type of thousands of cords must not take the product of both. What is found beyond them
@@ -13,15 +13,15 @@ const MOST_FAULTS: u32 = 8;
 /// Tells who shares things, within bounds.
 #[derive(Debug)]
 pub struct Sharers<'a> {
-    survey: Survey<'a>,
+    analysis: Analysis<'a>,
     asked: FxHashMap<TypeOrModel, u32>,
 }
 
 impl<'a> Sharers<'a> {
     /// Nothing was asked yet.
-    pub fn of(survey: &Survey<'a>) -> Self {
+    pub fn of(analysis: &Analysis<'a>) -> Self {
         Self {
-            survey: *survey,
+            analysis: *analysis,
             asked: FxHashMap::default(),
         }
     }
@@ -34,15 +34,15 @@ impl<'a> Sharers<'a> {
             return Vec::new();
         }
         match kind {
-            TypeOrModel::CordType(id) => self.survey.cords_of(id).cloned().collect(),
-            TypeOrModel::DeviceModel(id) => self.survey.devices_of(id).cloned().collect(),
-            TypeOrModel::PduModel(id) => self.survey.pdus_of(id).cloned().collect(),
+            TypeOrModel::CordType(id) => self.analysis.cords_of(id).cloned().collect(),
+            TypeOrModel::DeviceModel(id) => self.analysis.devices_of(id).cloned().collect(),
+            TypeOrModel::PduModel(id) => self.analysis.pdus_of(id).cloned().collect(),
         }
     }
 
     /// The same by section and name; nobody for things of other sections, which none share.
     pub fn of_named(&mut self, section: &str, name: &str) -> Vec<Name> {
-        let kind = TypeOrModel::find(self.survey.model, section, name);
+        let kind = TypeOrModel::find(self.analysis.model, section, name);
         kind.map_or_else(Vec::new, |kind| self.names(kind))
     }
 }

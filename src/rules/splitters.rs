@@ -1,14 +1,14 @@
 //! Rules of *splitters*: cords with one plug and several legs.
 
-pub mod splitter_defeats_redundancy;
-pub mod splitter_in_series;
-pub mod splitter_overloaded;
+pub(crate) mod splitter_defeats_redundancy;
+pub(crate) mod splitter_in_series;
+pub(crate) mod splitter_overloaded;
 mod undecided;
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Id, Named};
-use crate::survey::Survey;
 use crate::tables::retention::Retention;
 
 /// A splitter cord that hangs on a supply.
@@ -24,29 +24,29 @@ struct Splitter<'a> {
 
 impl<'a> Splitter<'a> {
     /// The splitter whose trunk this element is, if it is one.
-    fn at(survey: &Survey<'a>, trunk: ElementId) -> Option<Self> {
-        let ElementKind::Cord(cord) = survey.graph.kind(trunk) else {
+    fn at(analysis: &Analysis<'a>, trunk: ElementId) -> Option<Self> {
+        let ElementKind::Cord(cord) = analysis.graph.kind(trunk) else {
             return None;
         };
-        let kind = &survey.model.cord_types[survey.graph.links.cord_types[cord.index()]?];
+        let kind = &analysis.model.cord_types[analysis.graph.links.cord_types[cord.index()]?];
         (!kind.legs.is_empty()).then_some(Self { trunk, cord, kind })
     }
 
     /// All splitters, feeders before what they feed.
-    fn all(survey: &Survey<'a>) -> impl Iterator<Item = Self> {
-        let survey = *survey;
-        let elements = survey.graph.elements();
-        elements.filter_map(move |(id, _)| Self::at(&survey, id))
+    fn all(analysis: &Analysis<'a>) -> impl Iterator<Item = Self> {
+        let analysis = *analysis;
+        let elements = analysis.graph.elements();
+        elements.filter_map(move |(id, _)| Self::at(&analysis, id))
     }
 
     /// A cord type of the site without legs that is otherwise like the splitter, so that it can take
     /// the place of a leg: same plug, connector, colour and locks, conductors no thinner, and no
     /// shorter than trunk and leg together.
-    fn plain_type(self, survey: &Survey<'a>) -> Option<&'a Named<CordType>> {
+    fn plain_type(self, analysis: &Analysis<'a>) -> Option<&'a Named<CordType>> {
         let leg = self.kind.legs.items().first()?;
         let least = self.kind.length.known().copied()? + leg.length.known().copied()?;
         let area = |kind: &CordType| kind.conductor.known().copied().map(|size| size.area());
-        let mut types = survey.types_on_offer();
+        let mut types = analysis.types_on_offer();
         types.find(|kind| {
             kind.legs.is_empty()
                 && kind.plug.known() == self.kind.plug.known()
@@ -63,8 +63,8 @@ impl<'a> Splitter<'a> {
     }
 
     /// `such as one of type c14-1.5m`, where the site has such a type; begins with a blank.
-    fn such_as(self, survey: &Survey<'a>) -> String {
-        let kind = self.plain_type(survey);
+    fn such_as(self, analysis: &Analysis<'a>) -> String {
+        let kind = self.plain_type(analysis);
         kind.map_or_else(String::new, |kind| {
             format!(", such as one of type {}", kind.name.value)
         })

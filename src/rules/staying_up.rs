@@ -8,11 +8,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, Shared, field_or_name, place};
 use crate::finding::{Finding, Level, Verdict};
 use crate::flow::Flows;
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::survey::{Shared, Survey, field_or_name, place};
 
 use super::Subject;
 
@@ -25,17 +25,17 @@ pub(super) const SUBJECTS: [Subject; 4] = [
 ];
 
 /// The devices that stop, though some of their inlets stay fed: normally, or after a single loss.
-pub(super) fn stopping(survey: &Survey<'_>) -> Vec<Id<Device>> {
-    let devices = survey.model.devices.iter().map(|(device, _)| device);
-    devices.filter(|device| stops(survey, *device)).collect()
+pub(super) fn stopping(analysis: &Analysis<'_>) -> Vec<Id<Device>> {
+    let devices = analysis.model.devices.iter().map(|(device, _)| device);
+    devices.filter(|device| stops(analysis, *device)).collect()
 }
 
-fn stops(survey: &Survey<'_>, device: Id<Device>) -> bool {
-    let needed = survey.flows.loads.device(device).needed as usize;
+fn stops(analysis: &Analysis<'_>, device: Id<Device>) -> bool {
+    let needed = analysis.flows.loads.device(device).needed as usize;
     if needed < 2 {
         return false;
     }
-    let graph = survey.graph;
+    let graph = analysis.graph;
     let inlets = graph.links.inlets_of(device);
     let feeding: Vec<_> = inlets
         .filter_map(|(_, inlet)| graph.feeding(inlet))
@@ -51,39 +51,39 @@ fn stops(survey: &Survey<'_>, device: Id<Device>) -> bool {
 
 /// What `judge` finds as if none of these devices stopped, and `found` does not hold yet.
 pub(super) fn findings(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     stopping: &[Id<Device>],
     found: &[Finding],
-    judge: impl FnOnce(&Survey<'_>) -> Vec<Finding>,
+    judge: impl FnOnce(&Analysis<'_>) -> Vec<Finding>,
 ) -> Vec<Finding> {
-    let flows = Flows::if_nothing_stops(survey.model, survey.graph);
+    let flows = Flows::if_nothing_stops(analysis.model, analysis.graph);
     let shared = Shared::default();
-    let going_on = Survey {
+    let going_on = Analysis {
         flows: &flows,
         shared: &shared,
-        ..*survey
+        ..*analysis
     };
     let name = |finding: &Finding| (finding.rule, finding.fingerprint());
     let known: BTreeSet<_> = found.iter().map(name).collect();
-    let hangs_on = hangs_on(survey, stopping);
+    let hangs_on = hangs_on(analysis, stopping);
     let more = judge(&going_on).into_iter();
     more.filter(|finding| finding.verdict == Verdict::Broken && !known.contains(&name(finding)))
-        .filter_map(|finding| doubtful(survey, finding, &hangs_on))
+        .filter_map(|finding| doubtful(analysis, finding, &hangs_on))
         .collect()
 }
 
 /// By the names of elements and devices: the stopping devices that hang on them.
 fn hangs_on(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     stopping: &[Id<Device>],
 ) -> BTreeMap<SmolStr, BTreeSet<Id<Device>>> {
     let mut hangs_on: BTreeMap<SmolStr, BTreeSet<Id<Device>>> = BTreeMap::new();
     for device in stopping {
-        let inlets = survey.graph.links.inlets_of(*device);
-        let feeding = inlets.filter_map(|(_, inlet)| survey.graph.feeding(inlet));
-        let hops = feeding.flat_map(|id| survey.graph.upwards(id));
-        let names = hops.map(|hop| survey.full_name(hop));
-        let own = survey.model.devices[*device].name.value.clone();
+        let inlets = analysis.graph.links.inlets_of(*device);
+        let feeding = inlets.filter_map(|(_, inlet)| analysis.graph.feeding(inlet));
+        let hops = feeding.flat_map(|id| analysis.graph.upwards(id));
+        let names = hops.map(|hop| analysis.full_name(hop));
+        let own = analysis.model.devices[*device].name.value.clone();
         for name in names.chain([own]) {
             hangs_on.entry(name).or_default().insert(*device);
         }
@@ -93,7 +93,7 @@ fn hangs_on(
 
 /// The finding as a warning that depends on the record; `None` where no such device is concerned.
 fn doubtful(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     mut finding: Finding,
     hangs_on: &BTreeMap<SmolStr, BTreeSet<Id<Device>>>,
 ) -> Option<Finding> {
@@ -103,7 +103,7 @@ fn doubtful(
         .flatten()
         .collect();
     let first = **devices.first()?;
-    let name = &survey.model.devices[first].name.value;
+    let name = &analysis.model.devices[first].name.value;
     let who = match devices.len() {
         1 => name.to_string(),
         more => format!("{name} (or one of {} more)", more - 1),
@@ -114,8 +114,8 @@ fn doubtful(
         "if {who} does not stop when its record says so: {}",
         finding.headline
     );
-    let model = survey.graph.links.device_models[first.index()];
-    let needed = model.map(|model| &survey.model.device_models[model]);
+    let model = analysis.graph.links.device_models[first.index()];
+    let needed = model.map(|model| &analysis.model.device_models[model]);
     finding.path.extend(needed.map(|model| {
         let note = format!("by this, {name} stops, and its load is gone");
         place(field_or_name(&model.inlets_needed, &model.name), note)

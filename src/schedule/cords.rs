@@ -1,11 +1,11 @@
 //! The cable schedule: every cord with its two ends, what it is, and what it carries.
 
+use crate::analysis::Analysis;
 use crate::graph::{CordEnd, CordFeed, ElementId, Receiver};
 use crate::model::cords::{Cord, CordType, Ends};
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
-use crate::survey::Survey;
 
 use super::table::{
     Column, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, numbers, words,
@@ -30,14 +30,14 @@ const COLUMNS: &[Column] = &[
 ];
 
 /// One row for each end that a cord leads to.
-pub(super) fn cords(survey: &Survey<'_>) -> Schedule {
-    let cords = survey.model.cords.iter().map(|(cord, _)| cord);
+pub(super) fn cords(analysis: &Analysis<'_>) -> Schedule {
+    let cords = analysis.model.cords.iter().map(|(cord, _)| cord);
     let rows = cords.flat_map(|cord| {
-        let ends = survey.graph.links.cord_ends(cord);
+        let ends = analysis.graph.links.cord_ends(cord);
         let known = ends.iter().map(move |end| Some(*end));
         let known: Vec<Option<CordEnd>> = known.collect();
         let ends = if known.is_empty() { vec![None] } else { known };
-        ends.into_iter().map(move |end| row(survey, cord, end))
+        ends.into_iter().map(move |end| row(analysis, cord, end))
     });
     Schedule::new(
         COLUMNS,
@@ -50,42 +50,42 @@ pub(super) fn cords(survey: &Survey<'_>) -> Schedule {
     )
 }
 
-fn row(survey: &Survey<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
-    let item = &survey.model.cords[cord];
-    let kind = survey.graph.cord_type(survey.model, cord);
+fn row(analysis: &Analysis<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
+    let item = &analysis.model.cords[cord];
+    let kind = analysis.graph.cord_type(analysis.model, cord);
     let leg = end.and_then(|end| end.leg);
     let element = match leg {
-        None => survey.graph.cord(cord),
-        Some(leg) => survey.graph.leg(cord, leg),
+        None => analysis.graph.cord(cord),
+        Some(leg) => analysis.graph.leg(cord, leg),
     };
     let of_type = |cell: fn(&CordType) -> String| kind.map_or_else(|| UNKNOWN.to_owned(), cell);
     let run = Run::of(kind, leg);
-    let [worst, most] = carried(survey, element);
+    let [worst, most] = carried(analysis, element);
     vec![
-        name(survey, cord, leg),
+        name(analysis, cord, leg),
         item.from
             .known()
             .map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string()),
-        upper_rack(survey, cord),
+        upper_rack(analysis, cord),
         destination(item, end),
-        end.map_or_else(|| UNKNOWN.to_owned(), |end| lower_rack(survey, end)),
+        end.map_or_else(|| UNKNOWN.to_owned(), |end| lower_rack(analysis, end)),
         given(&item.cord_type),
         of_type(|kind| given(&kind.plug)),
         run.connector,
         run.conductor,
         run.cordage,
-        length(survey, survey.length_of(cord, leg)),
+        length(analysis, analysis.length_of(cord, leg)),
         of_type(|kind| given(&kind.colour)),
-        feed(survey, cord),
+        feed(analysis, cord),
         worst,
         most,
     ]
 }
 
 /// `W-0413`, `W-0413/a` for a leg.
-pub(super) fn name(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> String {
-    let own = &survey.model.cords[cord].name.value;
-    let kind = survey.graph.cord_type(survey.model, cord);
+pub(super) fn name(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> String {
+    let own = &analysis.model.cords[cord].name.value;
+    let kind = analysis.graph.cord_type(analysis.model, cord);
     let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
     leg.map_or_else(
         || own.to_string(),
@@ -94,9 +94,9 @@ pub(super) fn name(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> Str
 }
 
 /// Where all ends of a cord lead to, as written.
-pub fn far_ends(survey: &Survey<'_>, cord: Id<Cord>) -> String {
-    let item = &survey.model.cords[cord];
-    let ends = survey.graph.links.cord_ends(cord);
+pub fn far_ends(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
+    let item = &analysis.model.cords[cord];
+    let ends = analysis.graph.links.cord_ends(cord);
     let all: Vec<String> = match ends {
         [] => vec![destination(item, None)],
         ends => ends
@@ -122,14 +122,14 @@ pub(super) fn destination(item: &Cord, end: Option<CordEnd>) -> String {
 }
 
 /// The feed of the supply that a cord hangs on.
-pub(super) fn feed(survey: &Survey<'_>, cord: Id<Cord>) -> String {
-    let supply = survey
+pub(super) fn feed(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
+    let supply = analysis
         .graph
         .cord(cord)
-        .and_then(|id| survey.graph.supply_of(id));
+        .and_then(|id| analysis.graph.supply_of(id));
     supply.map_or_else(
         || UNKNOWN.to_owned(),
-        |supply| given(&survey.model.supplies[supply].feed),
+        |supply| given(&analysis.model.supplies[supply].feed),
     )
 }
 
@@ -173,41 +173,41 @@ fn first_given<'a, T>(own: &'a Field<T>, else_: &'a Field<T>) -> &'a Field<T> {
     if own.is_absent() { else_ } else { own }
 }
 
-fn upper_rack(survey: &Survey<'_>, cord: Id<Cord>) -> String {
-    let links = &survey.graph.links;
+fn upper_rack(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
+    let links = &analysis.graph.links;
     match links.cord_feeds[cord.index()] {
-        Some(CordFeed::Outlet(pdu, _)) => rack(survey, links.pdu_racks[pdu.index()]),
+        Some(CordFeed::Outlet(pdu, _)) => rack(analysis, links.pdu_racks[pdu.index()]),
         Some(CordFeed::Receptacle(_)) => String::new(),
         None => UNKNOWN.to_owned(),
     }
 }
 
-fn lower_rack(survey: &Survey<'_>, end: CordEnd) -> String {
-    let links = &survey.graph.links;
+fn lower_rack(analysis: &Analysis<'_>, end: CordEnd) -> String {
+    let links = &analysis.graph.links;
     match end.at {
         Receiver::Inlet(inlet) => {
             let device = links.inlets[inlet as usize].device;
-            match survey.stands_outside_racks(device) {
+            match analysis.stands_outside_racks(device) {
                 true => String::new(),
-                false => rack(survey, links.device_racks[device.index()]),
+                false => rack(analysis, links.device_racks[device.index()]),
             }
         }
-        Receiver::Pdu(pdu) => rack(survey, links.pdu_racks[pdu.index()]),
+        Receiver::Pdu(pdu) => rack(analysis, links.pdu_racks[pdu.index()]),
         Receiver::Unknown => UNKNOWN.to_owned(),
     }
 }
 
-fn rack(survey: &Survey<'_>, rack: Option<Id<Rack>>) -> String {
-    let name = rack.map(|rack| &survey.model.racks[rack].name.value);
+fn rack(analysis: &Analysis<'_>, rack: Option<Id<Rack>>) -> String {
+    let name = rack.map(|rack| &analysis.model.racks[rack].name.value);
     name.map_or_else(|| UNKNOWN.to_owned(), ToString::to_string)
 }
 
 /// The worst current and the lowest limit of a cord or leg, in amperes.
-fn carried(survey: &Survey<'_>, element: Option<ElementId>) -> [String; 2] {
+fn carried(analysis: &Analysis<'_>, element: Option<ElementId>) -> [String; 2] {
     let Some(id) = element else {
         return [UNKNOWN.to_owned(), UNKNOWN.to_owned()];
     };
-    let standing = survey.held(id).lines();
+    let standing = analysis.held(id).lines();
     let worst = standing.worst.map(|worst| worst.current.in_amperes());
     let limit = standing.limit.map(|limit| limit.current.in_amperes());
     [

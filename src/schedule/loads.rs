@@ -1,9 +1,9 @@
 //! The load schedule: currents by supply, circuit, PDU, bank and pole, in the normal state and in the worst.
 
+use crate::analysis::{Analysis, Margin, Standing, Stands};
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
-use crate::survey::{Margin, Standing, Stands, Survey};
 
 use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
 
@@ -23,14 +23,14 @@ const COLUMNS: &[Column] = &[
 const LIMIT_OF: usize = 7;
 
 /// One row for each pole, of two poles one for both; a supply has one more for its apparent power.
-pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
-    let elements = survey.graph.elements();
+pub(super) fn loads(analysis: &Analysis<'_>) -> Schedule {
+    let elements = analysis.graph.elements();
     let shown = elements.filter(|(_, element)| {
         !matches!(element.kind, ElementKind::Cord(_) | ElementKind::Leg(..))
     });
     let rows = shown.flat_map(|(id, _)| {
-        let power = power(survey, id);
-        power.into_iter().chain(currents(survey, id))
+        let power = power(analysis, id);
+        power.into_iter().chain(currents(analysis, id))
     });
     let mut schedule = Schedule::new(
         COLUMNS,
@@ -42,22 +42,24 @@ pub(super) fn loads(survey: &Survey<'_>) -> Schedule {
             "≥: a load, or what a cord feeds, is not known, so that more may flow. ≤: a limit is not known, and may be lower, or less is left.",
         ],
     );
-    if let Some(unfed) = survey.unfed().words() {
+    if let Some(unfed) = analysis.unfed().words() {
         schedule.notes.insert(0, unfed);
     }
     schedule
 }
 
-fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
-    let held = survey.held(id);
-    let poles: Vec<Pole> = survey.graph.poles(id).collect();
+fn currents(analysis: &Analysis<'_>, id: ElementId) -> Vec<Row> {
+    let held = analysis.held(id);
+    let poles: Vec<Pole> = analysis.graph.poles(id).collect();
     if let [one, other] = poles[..] {
         let both = format!("{}-{}", one.word(), other.word());
-        return vec![row(survey, id, &both, &held.lines())];
+        return vec![row(analysis, id, &both, &held.lines())];
     }
-    let line_above = survey.delivery(id).and_then(|delivery| delivery.line_above);
+    let line_above = analysis
+        .delivery(id)
+        .and_then(|delivery| delivery.line_above);
     let rows = poles.into_iter().map(|pole| {
-        let mut row = row(survey, id, pole.word(), &held.on(pole));
+        let mut row = row(analysis, id, pole.word(), &held.on(pole));
         if line_above == Some(pole) {
             row[LIMIT_OF] = "above: its part of the capacity".to_owned();
         }
@@ -66,7 +68,7 @@ fn currents(survey: &Survey<'_>, id: ElementId) -> Vec<Row> {
     rows.collect()
 }
 
-fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> Row {
+fn row(analysis: &Analysis<'_>, id: ElementId, poles: &str, standing: &Standing) -> Row {
     let limit = standing.limit.as_ref();
     let most = limit.map(|limit| limit.current.in_amperes());
     let amperes = standing.worst.map(|worst| worst.current.in_amperes());
@@ -74,12 +76,12 @@ fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> 
     let normal = standing.normal.map(|normal| normal.in_amperes());
     let is_bound = !standing.untold.is_empty();
     vec![
-        survey.describe(id),
+        analysis.describe(id),
         poles.to_owned(),
         at_least(normal, more),
         at_least(amperes, more),
         "A".to_owned(),
-        lost(survey, standing.worst.and_then(|worst| worst.lost)),
+        lost(analysis, standing.worst.and_then(|worst| worst.lost)),
         match standing.margin() {
             // A supply is limited by its capacity, a bank without a breaker by what is ahead.
             Margin::Unbounded => String::new(),
@@ -90,17 +92,17 @@ fn row(survey: &Survey<'_>, id: ElementId, poles: &str, standing: &Standing) -> 
     ]
 }
 
-fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
-    let delivery = survey.delivery(id)?;
+fn power(analysis: &Analysis<'_>, id: ElementId) -> Option<Row> {
+    let delivery = analysis.delivery(id)?;
     let kilo = |power: ApparentPower| power.in_volt_amperes() / 1000.0;
     let (worst, capacity) = (kilo(delivery.worst), delivery.capacity.map(kilo));
     Some(vec![
-        survey.describe(id),
+        analysis.describe(id),
         "all".to_owned(),
         at_least(Some(kilo(delivery.normal)), delivery.more_may_flow),
         at_least(Some(worst), delivery.more_may_flow),
         "kVA".to_owned(),
-        lost(survey, delivery.lost),
+        lost(analysis, delivery.lost),
         at_most(capacity, false),
         of("capacity, marking", delivery.whole_stands()),
         left(delivery.margin(), kilo),
@@ -108,8 +110,8 @@ fn power(survey: &Survey<'_>, id: ElementId) -> Option<Row> {
 }
 
 /// What is lost in the worst state; empty if it is the normal one.
-fn lost(survey: &Survey<'_>, lost: Option<Loss>) -> String {
-    lost.map_or_else(String::new, |lost| survey.describe_loss(lost))
+fn lost(analysis: &Analysis<'_>, lost: Option<Loss>) -> String {
+    lost.map_or_else(String::new, |lost| analysis.describe_loss(lost))
 }
 
 /// What sets the limit, behind a word where it is passed.

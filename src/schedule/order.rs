@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
-use crate::survey::Survey;
 
 use super::table::{Column, Row, Schedule, UNKNOWN, given, length, names, numbers, shown, words};
 
@@ -41,12 +41,12 @@ const COLUMNS: &[Column] = &[
 ];
 
 /// One row for each type and length, in the order of the definitions.
-pub(super) fn order(survey: &Survey<'_>, spares: Spares) -> Schedule {
+pub(super) fn order(analysis: &Analysis<'_>, spares: Spares) -> Schedule {
     let mut used: BTreeMap<Item, (Id<Cord>, usize)> = BTreeMap::new();
-    for (cord, item) in survey.model.cords.iter() {
+    for (cord, item) in analysis.model.cords.iter() {
         let key = Item {
-            kind: survey.graph.links.cord_types[cord.index()],
-            name: match survey.graph.links.cord_types[cord.index()] {
+            kind: analysis.graph.links.cord_types[cord.index()],
+            name: match analysis.graph.links.cord_types[cord.index()] {
                 Some(_) => String::new(),
                 None => given(&item.cord_type),
             },
@@ -55,7 +55,7 @@ pub(super) fn order(survey: &Survey<'_>, spares: Spares) -> Schedule {
         used.entry(key).or_insert((cord, 0)).1 += 1;
     }
     let rows = used.into_iter();
-    let rows = rows.map(|(item, (first, count))| row(survey, &item, first, count, spares));
+    let rows = rows.map(|(item, (first, count))| row(analysis, &item, first, count, spares));
     let rows: Vec<Row> = rows.collect();
     let spares = match spares {
         Spares(0) => "Without spares.".to_owned(),
@@ -92,8 +92,8 @@ fn length_in_micrometres(cord: &Cord) -> Option<Option<u64>> {
     }
 }
 
-fn row(survey: &Survey<'_>, item: &Item, first: Id<Cord>, count: usize, spares: Spares) -> Row {
-    let kind = item.kind.map(|kind| &survey.model.cord_types[kind]);
+fn row(analysis: &Analysis<'_>, item: &Item, first: Id<Cord>, count: usize, spares: Spares) -> Row {
+    let kind = item.kind.map(|kind| &analysis.model.cord_types[kind]);
     let of = |cell: fn(&CordType) -> String| {
         kind.map_or_else(|| UNKNOWN.to_owned(), |kind| cell(&kind.item))
     };
@@ -107,7 +107,7 @@ fn row(survey: &Survey<'_>, item: &Item, first: Id<Cord>, count: usize, spares: 
             let cordage = kind.cordage.known();
             cordage.map_or_else(|| UNKNOWN.to_owned(), |cordage| cordage.name.to_string())
         }),
-        kind.map_or_else(|| UNKNOWN.to_owned(), |kind| lengths(survey, kind, first)),
+        kind.map_or_else(|| UNKNOWN.to_owned(), |kind| lengths(analysis, kind, first)),
         of(|kind| given(&kind.colour)),
         of(|kind| shown(kind.rating.known())),
         of(|kind| holds(kind).0),
@@ -130,8 +130,8 @@ fn connectors(kind: &CordType) -> String {
 }
 
 /// The length up to the connector, or to the split and of each leg: `1 m + 0.5 m (a), 0.5 m (b)`.
-fn lengths(survey: &Survey<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> String {
-    let trunk = length(survey, survey.length_of(cord, None));
+fn lengths(analysis: &Analysis<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> String {
+    let trunk = length(analysis, analysis.length_of(cord, None));
     if kind.legs.is_empty() {
         return trunk;
     }
@@ -139,7 +139,7 @@ fn lengths(survey: &Survey<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> Strin
     let legs = legs.map(|leg| {
         format!(
             "{} ({})",
-            length(survey, leg.length.known().copied()),
+            length(analysis, leg.length.known().copied()),
             leg.name.value
         )
     });

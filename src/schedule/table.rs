@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
+use crate::analysis::Analysis;
 use crate::ink::short;
 use crate::model::value::Field;
 use crate::quantity::{Length, Quantity};
-use crate::survey::Survey;
 
 /// What stands where the definitions give nothing, or nothing that can be read.
 pub const UNKNOWN: &str = "?";
@@ -103,8 +103,8 @@ pub(super) fn shown<Q: Quantity>(quantity: Option<&Q>) -> String {
 }
 
 /// A length as it is bought where the site is.
-pub(super) fn length(survey: &Survey<'_>, length: Option<Length>) -> String {
-    length.map_or_else(|| UNKNOWN.to_owned(), |length| survey.on_tape(length))
+pub(super) fn length(analysis: &Analysis<'_>, length: Option<Length>) -> String {
+    length.map_or_else(|| UNKNOWN.to_owned(), |length| analysis.on_tape(length))
 }
 
 /// A number of which a part is not known: then it is a lower bound, and says so.

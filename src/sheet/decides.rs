@@ -163,7 +163,7 @@ impl Range {
 const STEPS: usize = 12;
 
 /// A site to try values on.
-pub struct Bench<'a> {
+pub struct ValueTrials<'a> {
     sources: &'a Sources,
     as_is: SiteInput,
     settings: &'a Settings,
@@ -177,7 +177,7 @@ pub struct Bench<'a> {
 /// Bytes of text that are as much work to read as a thing is to judge, whatever stands in them.
 const BYTES_OF_A_THING: usize = 100;
 
-impl<'a> Bench<'a> {
+impl<'a> ValueTrials<'a> {
     /// A site as it was judged; `None` if not all of it was read, for then no value decides.
     pub fn new(judged: &'a Judgement, settings: &'a Settings) -> Option<Self> {
         let is_whole = judged.unread.is_empty() && judged.crashed.is_empty();

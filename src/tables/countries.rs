@@ -162,8 +162,3 @@ pub fn country(code: &str) -> Option<&'static Country> {
 pub fn all() -> impl Iterator<Item = &'static Country> {
     COUNTRIES.iter()
 }
-
-/// The countries whose wall sockets take a plug as their own.
-pub fn using(plug: &Coupler) -> impl Iterator<Item = &'static Country> {
-    all().filter(|country| country.standing(plug) == Standing::Usual)
-}

@@ -11,9 +11,9 @@ use uom::si::time::{millisecond, second};
 use super::ambient::{AmbientFactor, for_cord, for_wiring};
 use super::breakers::{Curve, conventional_tripping, instantaneous_band};
 use super::conductors::{ConductorClass, Side, resistance_per_metre};
+use super::constants;
 use super::cordage::{self, Insulation};
 use super::disconnection::{Earthing, max_time};
-use super::limits;
 use super::lookup::Lookup;
 use super::wiring::{self, WiringInsulation};
 use super::withstand::{AdiabaticConstant, ConductorRole, k};
@@ -152,7 +152,7 @@ fn loop_impedance_of_a_b20() {
 fn overload_coordination_of_a_20_ampere_breaker() {
     let rating = Current::new::<ampere>(20.0);
     let i2 = conventional_tripping(Curve::B, rating).map(|i2| i2.value.get::<ratio>());
-    let share = limits::conventional_tripping().map(|share| share.value.get::<ratio>());
+    let share = constants::conventional_tripping().map(|share| share.value.get::<ratio>());
     near(20.0 * i2.unwrap_or(f64::NAN), 29.0, 0.005);
     near(27.0 * share.unwrap_or(f64::NAN), 39.15, 0.005);
 }
@@ -160,7 +160,7 @@ fn overload_coordination_of_a_20_ampere_breaker() {
 /// Study guides: 24 A continuous asks for 30 A, 16 A for 20 A; 12 AWG (25 A at 75 °C) fails 24 A.
 #[test]
 fn continuous_loads() {
-    let share = limits::continuous_load(Practice::Nec).map(|share| share.value.get::<ratio>());
+    let share = constants::continuous_load(Practice::Nec).map(|share| share.value.get::<ratio>());
     let device = |load: f64| load / share.unwrap_or(f64::NAN);
     near(device(24.0), 30.0, 0.0);
     near(device(16.0), 20.0, 0.0);
@@ -179,7 +179,7 @@ fn continuous_loads() {
 /// Exam question: a 15 A receptacle of a circuit with several carries 12 A.
 #[test]
 fn receptacle_of_fifteen_amperes() {
-    let load = limits::receptacle_load(Current::new::<ampere>(15.0));
+    let load = constants::receptacle_load(Current::new::<ampere>(15.0));
     near(
         load.map_or(f64::NAN, |load| load.value.get::<ampere>()),
         12.0,

@@ -136,7 +136,7 @@ fn stages(input: SiteInput, racks: usize) -> (Site, usize) {
     let site = Site::read(input);
     let read = start.elapsed();
     let policy = Policy::of(&site.model);
-    let outcome = rules::run(&site.survey(settings.today), &[policy], |_| true);
+    let outcome = rules::run(&site.analysis(settings.today), &[policy], |_| true);
     if std::env::var_os("BENCH_STAGES").is_some() {
         println!(
             "    {racks} racks: read and flows {read:.1?}, rules {:.1?}",

@@ -15,7 +15,7 @@ use super::reports::{assert_harmless, assert_xml};
 /// Every schedule has as many cells in each row as it has columns, and every drawing can be read.
 pub fn run(bytes: &[u8]) {
     let site = Site::read(site(bytes));
-    let survey = site.survey(settings().today);
+    let analysis = site.analysis(settings().today);
     let look = Look {
         width: 60,
         color: false,
@@ -28,7 +28,7 @@ pub fn run(bytes: &[u8]) {
         Kind::Loads,
     ];
     for kind in kinds {
-        let schedule = schedule::schedule(&survey, kind);
+        let schedule = schedule::schedule(&analysis, kind);
         assert_harmless(schedule::text(&schedule, &look).as_str());
         assert_harmless(schedule::markdown(&schedule).as_str());
         assert_harmless(schedule::html(&[&schedule]).as_str());
@@ -38,19 +38,22 @@ pub fn run(bytes: &[u8]) {
             .for_each(|row| drop(row.expect("as many cells as headings")));
     }
     let policy = Policy::of(&site.model);
-    let outcome = rules::run(&survey, &[policy], |_| true);
+    let outcome = rules::run(&analysis, &[policy], |_| true);
     assert!(outcome.crashed.is_empty(), "{:?}", outcome.crashed);
-    let (findings, _) = agreed::depart(&policy, survey.today, outcome.findings);
+    let (findings, _) = agreed::depart(&policy, analysis.today, outcome.findings);
     let marks = Marks::of(&findings);
     let sheets = [
-        drawing::racks(&survey, &marks),
-        drawing::single_line(&survey, &marks, None),
+        drawing::racks(&analysis, &marks),
+        drawing::single_line(&analysis, &marks, None),
     ];
     for sheet in &sheets {
         assert_xml(drawing::svg(sheet).as_str());
     }
     assert_harmless(drawing::html(&sheets).as_str());
-    for name in trace::names(&survey).take(12) {
-        assert!(trace::trace(&survey, name).is_some(), "{name} has no trace");
+    for name in trace::names(&analysis).take(12) {
+        assert!(
+            trace::trace(&analysis, name).is_some(),
+            "{name} has no trace"
+        );
     }
 }

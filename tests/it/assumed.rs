@@ -1,7 +1,7 @@
 //! What is taken for granted: every row is a key of the format, rests where the key is silent, and rests no
 //! more once it is written; and people are told.
 
-use cordwright::survey::ASSUMED;
+use cordwright::analysis::ASSUMED;
 
 use crate::site::{Files, judged};
 use crate::world::World;

@@ -1,10 +1,10 @@
 //! Ratings of cord sets against published practice, and the rules of couplers at their limits.
 
+use cordwright::analysis::Analysis;
 use cordwright::finding::{Finding, Level, Verdict};
 use cordwright::input::SiteInput;
 use cordwright::judgement::Site;
 use cordwright::quantity::InUnits;
-use cordwright::survey::Survey;
 
 use crate::pages::bases;
 use crate::site::{judged, today};
@@ -37,7 +37,7 @@ impl OneCord<'_> {
         vec![base, ("cords.yaml".into(), cords)]
     }
 
-    fn with<T>(&self, look: impl Fn(&Survey<'_>) -> T) -> T {
+    fn with<T>(&self, look: impl Fn(&Analysis<'_>) -> T) -> T {
         let files = self.files().into_iter();
         let site = Site::read(SiteInput {
             files: files
@@ -45,27 +45,27 @@ impl OneCord<'_> {
                 .collect(),
             ..SiteInput::default()
         });
-        look(&site.survey(today()))
+        look(&site.analysis(today()))
     }
 
     /// The link that limits the cord, and its amperes.
     fn lowest(&self) -> (String, f64) {
-        self.with(|survey| {
-            let cord = survey.model.cords.find("W-1").unwrap();
-            let id = survey.graph.cord(cord).unwrap();
-            let limit = survey.held(id).lines().limit.unwrap();
+        self.with(|analysis| {
+            let cord = analysis.model.cords.find("W-1").unwrap();
+            let id = analysis.graph.cord(cord).unwrap();
+            let limit = analysis.held(id).lines().limit.unwrap();
             (limit.part.word().to_owned(), limit.current.in_amperes())
         })
     }
 
     /// Its worst current in amperes.
     fn current(&self) -> f64 {
-        self.with(|survey| {
-            let cord = survey.model.cords.find("W-1").unwrap();
-            let id = survey.graph.cord(cord).unwrap();
-            survey
+        self.with(|analysis| {
+            let cord = analysis.model.cords.find("W-1").unwrap();
+            let id = analysis.graph.cord(cord).unwrap();
+            analysis
                 .flows
-                .worst(survey.graph, id)
+                .worst(analysis.graph, id)
                 .unwrap()
                 .current
                 .in_amperes()
@@ -317,9 +317,11 @@ fn an_outlet_of_two_faces_counts_as_its_plug() {
                 .collect(),
             ..SiteInput::default()
         });
-        let survey = site.survey(today());
-        let id = survey.graph.cord(survey.model.cords.find("W-1").unwrap());
-        let outlet = survey.links(id.unwrap()).remove(0);
+        let analysis = site.analysis(today());
+        let id = analysis
+            .graph
+            .cord(analysis.model.cords.find("W-1").unwrap());
+        let outlet = analysis.links(id.unwrap()).remove(0);
         assert_eq!(outlet.kind.word(), "outlet");
         assert_eq!(outlet.rating.current().unwrap().in_amperes(), amperes);
     }

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use cordwright::flow::fault::{Source, Ways};
+use cordwright::flow::fault::{FaultLoops, Source};
 use cordwright::input::SiteInput;
 use cordwright::judgement::Site;
 use cordwright::quantity::{InUnits, percent};
@@ -86,9 +86,9 @@ fn fault_currents_agree_with_both_solvers() {
             "{:?}\n{yaml}",
             site.graph.faults
         );
-        let ways = Ways::new(&site.model, &site.graph);
+        let fault_loops = FaultLoops::new(&site.model, &site.graph);
         for (fault, given) in faults {
-            let ours = current(&site, &ways, fault, given["between"][1] == "PE");
+            let ours = current(&site, &fault_loops, fault, given["between"][1] == "PE");
             for solver in ["ngspice", "opendss"] {
                 let theirs =
                     number(&expected["results"][solver][name]["faults"][fault]["amperes"][2]);
@@ -103,14 +103,14 @@ fn fault_currents_agree_with_both_solvers() {
     assert!(compared >= 8, "only {compared} compared");
 }
 
-fn current(site: &Site, ways: &Ways, cord: &str, is_to_earth: bool) -> f64 {
+fn current(site: &Site, fault_loops: &FaultLoops, cord: &str, is_to_earth: bool) -> f64 {
     let id = site
         .graph
         .cord(site.model.cords.find(cord).unwrap())
         .unwrap();
     let supply = site.graph.supply_of(id).unwrap();
     let source = Source::of(&site.model.supplies[supply]).unwrap();
-    let way = ways.hot(id).unwrap();
+    let way = fault_loops.hot(id).unwrap();
     let around = if is_to_earth {
         source.to_return(way.line, way.earth)
     } else {

@@ -40,7 +40,7 @@ fn read(definitions: &str) -> Site {
 
 /// Worst currents, or those of the normal state, by element and pole.
 fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
-    let survey = site.survey(crate::site::today());
+    let analysis = site.analysis(crate::site::today());
     let mut currents = BTreeMap::new();
     for (id, _) in site.graph.elements() {
         for (pole, normal) in site.flows.normal_currents(&site.graph, id) {
@@ -50,7 +50,7 @@ fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
                 normal
             };
             currents.insert(
-                (survey.full_name(id).to_string(), pole.word()),
+                (analysis.full_name(id).to_string(), pole.word()),
                 current.in_amperes(),
             );
         }
@@ -299,7 +299,7 @@ fn more_load_never_lowers_a_worst_case_on_one_phase() {
 /// Names of everything that hangs on single-phase supplies.
 fn single_phase(definitions: &str) -> Vec<String> {
     let site = read(definitions);
-    let survey = site.survey(crate::site::today());
+    let analysis = site.analysis(crate::site::today());
     let single = site.graph.elements().filter(|(id, _)| {
         let supply = site.graph.supply_of(*id).unwrap();
         site.model.supplies[supply]
@@ -308,7 +308,7 @@ fn single_phase(definitions: &str) -> Vec<String> {
             .is_some_and(|system| system.lines == 1)
     });
     single
-        .map(|(id, _)| survey.full_name(id).to_string())
+        .map(|(id, _)| analysis.full_name(id).to_string())
         .collect()
 }
 

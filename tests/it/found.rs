@@ -45,7 +45,7 @@ pub fn everything() -> &'static [Found] {
 fn of_site(files: &Files) -> Vec<Found> {
     let site = Arc::new(read(files));
     let policy = Policy::of(&site.model);
-    let outcome = rules::run(&site.survey(today()), &[policy], |_| true);
+    let outcome = rules::run(&site.analysis(today()), &[policy], |_| true);
     assert!(outcome.crashed.is_empty(), "{:?}", outcome.crashed);
     let findings = outcome.findings.into_iter();
     findings

@@ -77,7 +77,7 @@ const ROOMS: [&str; 31] = [
     "finding",
     "graph",
     "flow",
-    "survey",
+    "analysis",
     "rules",
     "agreed",
     "comparison",
@@ -131,7 +131,7 @@ const WIRE: &str = "command/language_server";
 /// host, and the few that hand on what a library made of our own words.
 const WAYS_OUT: [(&str, &[&str]); 9] = [
     (r"\be?print(ln)?!", &[]),
-    (r"\bwrite_all\(", &["ink/pen.rs", "host/", WIRE]),
+    (r"\bwrite_all\(", &["ink/painter.rs", "host/", WIRE]),
     (r"\bio::(stdout|stderr)\b", &["host/"]),
     (
         r"\bdyn (io::)?Write\b|\bimpl (io::)?Write\b",

@@ -21,7 +21,7 @@ const OF_WRITING: [&str; 4] = ["missing-key", "bad-quantity", "unknown-key", "un
 fn told(files: &Files) -> String {
     let judgement = judged(files);
     let site = read(files);
-    let survey = site.survey(today());
+    let analysis = site.analysis(today());
     let kinds = [
         Kind::Cords,
         Kind::Order(Spares::USUAL),
@@ -29,7 +29,7 @@ fn told(files: &Files) -> String {
         Kind::Loads,
     ];
     let tables =
-        kinds.map(|kind| schedule::markdown(&schedule::schedule(&survey, kind)).into_string());
+        kinds.map(|kind| schedule::markdown(&schedule::schedule(&analysis, kind)).into_string());
     let findings = judgement.findings.iter();
     let findings: Vec<String> = findings
         .filter(|finding| !OF_WRITING.contains(&finding.rule))
@@ -59,10 +59,10 @@ fn told(files: &Files) -> String {
 
 fn drawn(files: &Files) -> String {
     let site = read(files);
-    let survey = site.survey(today());
+    let analysis = site.analysis(today());
     let marks = Marks::of(&[]);
-    let lines = drawing::svg(&drawing::single_line(&survey, &marks, None));
-    lines.into_string() + drawing::svg(&drawing::racks(&survey, &marks)).as_str()
+    let lines = drawing::svg(&drawing::single_line(&analysis, &marks, None));
+    lines.into_string() + drawing::svg(&drawing::racks(&analysis, &marks)).as_str()
 }
 
 /// The keys of the format, without the names of things.

@@ -5,6 +5,7 @@ mod by_hand;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use cordwright::analysis::Analysis;
 use cordwright::drawing::{self, Marks, Shape};
 use cordwright::editor::{OpenSite, Task};
 use cordwright::finding::{Finding, Verdict};
@@ -15,7 +16,6 @@ use cordwright::judgement::Settings;
 use cordwright::policy::Policy;
 use cordwright::rules;
 use cordwright::schedule::{self, Kind};
-use cordwright::survey::Survey;
 use rayon::prelude::*;
 use regex::Regex;
 use serde_json::Value;
@@ -144,33 +144,33 @@ struct Tried {
 fn tried(seed: u64) -> Tried {
     let files = site(seed);
     let site = read(&files);
-    let survey = site.survey(today());
-    let outcome = rules::run(&survey, &[Policy::of(&site.model)], |_| true);
-    let hops = traced(&files, &survey);
+    let analysis = site.analysis(today());
+    let outcome = rules::run(&analysis, &[Policy::of(&site.model)], |_| true);
+    let hops = traced(&files, &analysis);
     let mut tried = Tried::default();
     for judged in ["", "above", "not decided"] {
         tried.judged.insert(judged.to_owned(), 0);
     }
     let mut wrong = |id: ElementId, what: String| {
-        let name = survey.describe(id);
+        let name = analysis.describe(id);
         tried.wrong.push(format!(
             "seed {seed}: {name}: {what}\n{}",
             brief(&hops[&id])
         ));
     };
-    for (id, what) in scheduled(&survey, &hops) {
+    for (id, what) in scheduled(&analysis, &hops) {
         wrong(id, what);
     }
-    for (id, what) in drawn(&survey, &hops) {
+    for (id, what) in drawn(&analysis, &hops) {
         wrong(id, what);
     }
-    for (id, what) in elevated(&survey, &hops) {
+    for (id, what) in elevated(&analysis, &hops) {
         wrong(id, what);
     }
-    for (id, what) in hovered(&files, &survey, &hops) {
+    for (id, what) in hovered(&files, &analysis, &hops) {
         wrong(id, what);
     }
-    for (id, what) in checked(&survey, &outcome.findings, &hops) {
+    for (id, what) in checked(&analysis, &outcome.findings, &hops) {
         wrong(id, what);
     }
     for hop in hops.values() {
@@ -202,36 +202,36 @@ type Hops = BTreeMap<ElementId, Value>;
 type Wrong = Vec<(ElementId, String)>;
 
 /// The hop of every element, as `trace` of its supply writes it.
-fn traced(files: &Files, survey: &Survey<'_>) -> Hops {
+fn traced(files: &Files, analysis: &Analysis<'_>) -> Hops {
     let files: Vec<(&str, &str)> = files
         .iter()
         .map(|(path, text)| (&**path, &**text))
         .collect();
     let world = World::with(&files);
-    let by_name: BTreeMap<String, ElementId> = survey
+    let by_name: BTreeMap<String, ElementId> = analysis
         .graph
         .elements()
-        .map(|(id, _)| (survey.describe(id), id))
+        .map(|(id, _)| (analysis.describe(id), id))
         .collect();
     let mut hops = Hops::new();
-    let heads = survey
+    let heads = analysis
         .graph
         .elements()
         .filter(|(_, element)| element.feeder.is_none());
     for (head, _) in heads {
-        let name = survey.name(head).value.as_str();
+        let name = analysis.name(head).value.as_str();
         let ended = world.run(&["trace", name, "--format", "json"]);
         let json: Value = serde_json::from_str(&ended.output).unwrap();
         for hop in json["traces"][0]["paths"][0]["hops"].as_array().unwrap() {
             hops.insert(by_name[hop["what"].as_str().unwrap()], hop.clone());
         }
     }
-    assert_eq!(hops.len(), survey.graph.len());
+    assert_eq!(hops.len(), analysis.graph.len());
     hops
 }
 
-fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
-    let table = schedule::schedule(survey, Kind::Loads);
+fn scheduled(analysis: &Analysis<'_>, hops: &Hops) -> Wrong {
+    let table = schedule::schedule(analysis, Kind::Loads);
     let columns: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
     let rows = table.rows.iter().map(|row| {
         columns
@@ -243,7 +243,7 @@ fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
     let rows: Vec<BTreeMap<&str, &str>> = rows.collect();
     let mut wrong = Wrong::new();
     for (&id, hop) in hops {
-        let name = survey.describe(id);
+        let name = analysis.describe(id);
         for row in rows
             .iter()
             .filter(|row| row["what"] == name && row["unit"] == "A")
@@ -296,7 +296,7 @@ fn scheduled(survey: &Survey<'_>, hops: &Hops) -> Wrong {
                     format!("margin {} is scheduled, {left:?} traced", row["margin"]),
                 ));
             }
-            if survey.delivery(id).is_none() && is_above != (on["judged"] == "above") {
+            if analysis.delivery(id).is_none() && is_above != (on["judged"] == "above") {
                 wrong.push((id, format!("{said} is scheduled, {} traced", on["judged"])));
             }
         }
@@ -346,8 +346,8 @@ fn kind_words(hop: &Value) -> String {
     )
 }
 
-fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
-    let sheet = drawing::single_line(survey, &Marks::default(), None);
+fn drawn(analysis: &Analysis<'_>, hops: &Hops) -> Wrong {
+    let sheet = drawing::single_line(analysis, &Marks::default(), None);
     let words = sheet.shapes.iter().filter_map(|shape| match shape {
         Shape::Words(_, words, ..) if words != "~" => Some(words.as_str()),
         _ => None,
@@ -357,7 +357,7 @@ fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
     let mut wrong = Wrong::new();
     let of = Regex::new(r" of (?:≤ )?([\d.]+ m?A) \(").unwrap();
     for ((&id, hop), facts) in hops.iter().zip(words.chunks(2)) {
-        if survey.delivery(id).is_some() {
+        if analysis.delivery(id).is_some() {
             continue;
         }
         let facts = facts[1];
@@ -381,8 +381,8 @@ fn drawn(survey: &Survey<'_>, hops: &Hops) -> Wrong {
 }
 
 /// A strip that stands in a rack is marked where its input or one of its banks is above its limit.
-fn elevated(survey: &Survey<'_>, hops: &Hops) -> Wrong {
-    let sheet = drawing::racks(survey, &Marks::default());
+fn elevated(analysis: &Analysis<'_>, hops: &Hops) -> Wrong {
+    let sheet = drawing::racks(analysis, &Marks::default());
     let words = sheet.shapes.iter().filter_map(|shape| match shape {
         Shape::Words(_, words, ..) | Shape::Upright(_, words, _) => Some(words.as_str()),
         _ => None,
@@ -390,16 +390,17 @@ fn elevated(survey: &Survey<'_>, hops: &Hops) -> Wrong {
     let words: Vec<&str> = words.collect();
     let mut wrong = Wrong::new();
     for (&id, hop) in hops {
-        let name = survey.name(id).value.as_str();
+        let name = analysis.name(id).value.as_str();
         let strip = words
             .iter()
             .find(|words| words.split(' ').next() == Some(name));
-        let Some(strip) = strip.filter(|_| matches!(survey.graph.kind(id), ElementKind::Pdu(_)))
+        let Some(strip) = strip.filter(|_| matches!(analysis.graph.kind(id), ElementKind::Pdu(_)))
         else {
             continue;
         };
-        let banks = survey.graph.children(id);
-        let mut banks = banks.filter(|at| matches!(survey.graph.kind(*at), ElementKind::Bank(..)));
+        let banks = analysis.graph.children(id);
+        let mut banks =
+            banks.filter(|at| matches!(analysis.graph.kind(*at), ElementKind::Bank(..)));
         let is_above =
             hop["judged"] == "above" || banks.any(|bank| hops[&bank]["judged"] == "above");
         if is_above != strip.contains("above its limit") {
@@ -409,7 +410,7 @@ fn elevated(survey: &Survey<'_>, hops: &Hops) -> Wrong {
     wrong
 }
 
-fn hovered(files: &Files, survey: &Survey<'_>, hops: &Hops) -> Wrong {
+fn hovered(files: &Files, analysis: &Analysis<'_>, hops: &Hops) -> Wrong {
     let files = files
         .iter()
         .map(|(path, text)| (path.clone(), text.clone().into_bytes()));
@@ -423,7 +424,7 @@ fn hovered(files: &Files, survey: &Survey<'_>, hops: &Hops) -> Wrong {
     let open = OpenSite::new(whole.unwrap());
     let mut wrong = Wrong::new();
     for (&id, hop) in hops {
-        let kind = survey.graph.kind(id);
+        let kind = analysis.graph.kind(id);
         // Banks and legs are written in models, which many share.
         if !matches!(
             kind,
@@ -431,7 +432,7 @@ fn hovered(files: &Files, survey: &Survey<'_>, hops: &Hops) -> Wrong {
         ) {
             continue;
         }
-        let span = survey.name(id).span;
+        let span = analysis.name(id).span;
         let hover = open.hover::<Markdown>(span.file, span.lo as usize, today());
         let Some(hover) = hover else {
             wrong.push((id, "there is no hover".to_owned()));
@@ -454,7 +455,7 @@ fn hovered(files: &Files, survey: &Survey<'_>, hops: &Hops) -> Wrong {
 }
 
 /// What the check says of elements, held against what the outputs say.
-fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
+fn checked(analysis: &Analysis<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
     let fuse_too_small =
         |finding: &&Finding| finding.rule == "plug-fuse" && finding.kind == "small";
     let ours = findings
@@ -474,20 +475,20 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
     let open: Vec<&&Finding> = open.collect();
     let mut wrong = Wrong::new();
     for (&id, hop) in hops {
-        let name = survey.full_name(id);
+        let name = analysis.full_name(id);
         // A cord's connector is judged with what it is pushed on.
-        let behind = survey
+        let behind = analysis
             .graph
             .children(id)
-            .map(|child| survey.full_name(child));
+            .map(|child| analysis.full_name(child));
         let behind: Vec<_> = behind.collect();
         let is_at = |name: &str| broken.contains(name);
         let is_cord = matches!(
-            survey.graph.kind(id),
+            analysis.graph.kind(id),
             ElementKind::Cord(_) | ElementKind::Leg(..)
         );
         let found = is_at(&name) || (is_cord && behind.iter().any(|name| is_at(name)));
-        let is_bank = matches!(survey.graph.kind(id), ElementKind::Bank(..));
+        let is_bank = matches!(analysis.graph.kind(id), ElementKind::Bank(..));
         let judged = hop["judged"].as_str().unwrap();
         if is_at(&name) && judged != "above" {
             wrong.push((
@@ -501,14 +502,14 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
                 "shown as above its limit, and the check is silent".to_owned(),
             ));
         }
-        if judged == "not decided" && !is_told_of(survey, id, findings) {
+        if judged == "not decided" && !is_told_of(analysis, id, findings) {
             wrong.push((
                 id,
                 "shown as not decided, and the check is silent".to_owned(),
             ));
         }
-        let device = survey.flows.unknown_below(id);
-        let device = device.map(|device| survey.model.devices[device].name.value.as_str());
+        let device = analysis.flows.unknown_below(id);
+        let device = device.map(|device| analysis.model.devices[device].name.value.as_str());
         let is_open = device.is_some_and(|device| {
             open.iter()
                 .any(|finding| finding.about.iter().any(|about| *about == *device))
@@ -519,7 +520,7 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
                 "a load below is open, and it is shown as in order".to_owned(),
             ));
         }
-        let whole = survey.whole(id);
+        let whole = analysis.whole(id);
         let lacks = open.iter().any(|finding| {
             let is_about = finding.about.contains(&name);
             let is_limit = ["limit-missing", "capacity", "rating"].contains(&finding.kind);
@@ -527,7 +528,7 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
             (is_about && is_limit) || (is_part && !is_bank && finding.sufferers.contains(whole))
         });
         // What is told of a splitter is of one of its parts.
-        let cord = |id| match survey.graph.kind(id) {
+        let cord = |id| match analysis.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(cord),
             _ => None,
         };
@@ -546,31 +547,31 @@ fn checked(survey: &Survey<'_>, findings: &[Finding], hops: &Hops) -> Wrong {
 }
 
 /// Whether a load below an element, or a fact of its own limits, is told of as missing or unreadable.
-fn is_told_of(survey: &Survey<'_>, id: ElementId, findings: &[Finding]) -> bool {
-    let (model, links) = (survey.model, &survey.graph.links);
+fn is_told_of(analysis: &Analysis<'_>, id: ElementId, findings: &[Finding]) -> bool {
+    let (model, links) = (analysis.model, &analysis.graph.links);
     let mut names = BTreeSet::from([
-        survey.full_name(id),
-        survey.whole(id).clone(),
+        analysis.full_name(id),
+        analysis.whole(id).clone(),
         "site".into(),
     ]);
-    for at in survey.graph.below(id).map(ElementId) {
-        if let ElementKind::Cord(cord) | ElementKind::Leg(cord, _) = survey.graph.kind(at) {
+    for at in analysis.graph.below(id).map(ElementId) {
+        if let ElementKind::Cord(cord) | ElementKind::Leg(cord, _) = analysis.graph.kind(at) {
             names.insert(model.cords[cord].name.value.clone());
         }
-        if let Some(device) = survey.device_fed_by(at) {
+        if let Some(device) = analysis.device_fed_by(at) {
             names.insert(model.devices[device].name.value.clone());
             let kind = links.device_models[device.index()];
             names.extend(kind.map(|kind| model.device_models[kind].name.value.clone()));
         }
     }
     names.extend(
-        survey
+        analysis
             .flows
             .unknown_below(id)
             .map(|device| model.devices[device].name.value.clone()),
     );
-    for at in survey.graph.upwards(id) {
-        match survey.graph.kind(at) {
+    for at in analysis.graph.upwards(id) {
+        match analysis.graph.kind(at) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
                 let kind = links.cord_types[cord.index()];
                 names.extend(kind.map(|kind| model.cord_types[kind].name.value.clone()));

@@ -77,10 +77,10 @@ cords: {{W: {{type: t, from: p/{outlet}, to: d/psu}}}}
             files,
             ..SiteInput::default()
         });
-        let survey = site.survey(today());
-        let (cord, _) = survey.model.cords.iter().next().expect("a cord");
-        let end = survey.graph.links.cord_ends(cord)[0].at;
-        let route = survey.route(cord, end).expect("a cord in one rack");
+        let analysis = site.analysis(today());
+        let (cord, _) = analysis.model.cords.iter().next().expect("a cord");
+        let end = analysis.graph.links.cord_ends(cord)[0].at;
+        let route = analysis.route(cord, end).expect("a cord in one rack");
         route
             .expect("everything is given")
             .length()

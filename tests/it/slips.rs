@@ -241,7 +241,7 @@ fn what_nothing_feeds_is_named_beside_the_sums() {
     );
     let loads = |more: &str| {
         let site = read(&files(&[], more));
-        schedule(&site.survey(today()), Kind::Loads)
+        schedule(&site.analysis(today()), Kind::Loads)
     };
     let note = &loads(&more).notes[0];
     assert!(note.starts_with("In no sum: device box-1."), "{note}");
@@ -254,7 +254,7 @@ fn under_nec_practice_cords_are_ordered_in_feet() {
     let mut files = files(&[], &more);
     files[0].1 = bases()["base-nec.yaml"].clone();
     let site = read(&files);
-    let order = schedule(&site.survey(today()), Kind::Cords);
+    let order = schedule(&site.analysis(today()), Kind::Cords);
     assert!(
         order.rows[0].iter().any(|cell| cell == "5 ft"),
         "{:?}",

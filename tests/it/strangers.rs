@@ -108,12 +108,12 @@ fn schedules_surveys_and_drawings_hold_names_as_words() {
             assert_markup(&schedule("html"), "html");
         }
         for more in [&[][..], &["--all"]] {
-            let survey =
+            let analysis =
                 |format| stranger.said(&[&["survey", "--format", format][..], more].concat());
-            assert_plain(&survey("table"));
-            assert_cells(&survey("csv"));
-            assert_markdown(&survey("markdown"));
-            assert_markup(&survey("html"), "html");
+            assert_plain(&analysis("table"));
+            assert_cells(&analysis("csv"));
+            assert_markdown(&analysis("markdown"));
+            assert_markup(&analysis("html"), "html");
         }
         for kind in ["lines", "racks"] {
             assert_markup(&stranger.said(&["drawing", kind]), "svg");

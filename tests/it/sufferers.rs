@@ -4,11 +4,11 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
+use cordwright::analysis::{Analysis, TypeOrModel};
 use cordwright::finding::{Finding, Verdict};
 use cordwright::judgement::Site;
 use cordwright::model::Model;
 use cordwright::model::value::Name;
-use cordwright::survey::{Survey, TypeOrModel};
 
 use crate::found::everything;
 use crate::pages;
@@ -91,23 +91,23 @@ const IN_PLACE: &[(&str, &str)] = &[
 ];
 
 /// What a finding is about first, and who uses it; `None` if it is no type and no model.
-fn users(survey: &Survey<'_>, finding: &Finding) -> Option<BTreeSet<Name>> {
+fn users(analysis: &Analysis<'_>, finding: &Finding) -> Option<BTreeSet<Name>> {
     let about = finding.about.first()?;
     // A leg of a type, a bank of a model.
     let name = about
         .split_once('/')
         .map_or(about.as_str(), |(whole, _)| whole);
-    if is_thing(survey.model, name) {
+    if is_thing(analysis.model, name) {
         return None;
     }
     let sections = ["cord-types", "device-models", "pdu-models"].into_iter();
-    let mut kinds = sections.filter_map(|section| TypeOrModel::find(survey.model, section, name));
+    let mut kinds = sections.filter_map(|section| TypeOrModel::find(analysis.model, section, name));
     let kind = kinds.next()?;
     assert!(kinds.next().is_none(), "{name} is two things");
     Some(match kind {
-        TypeOrModel::CordType(id) => survey.cords_of(id).cloned().collect(),
-        TypeOrModel::DeviceModel(id) => survey.devices_of(id).cloned().collect(),
-        TypeOrModel::PduModel(id) => survey.pdus_of(id).cloned().collect(),
+        TypeOrModel::CordType(id) => analysis.cords_of(id).cloned().collect(),
+        TypeOrModel::DeviceModel(id) => analysis.devices_of(id).cloned().collect(),
+        TypeOrModel::PduModel(id) => analysis.pdus_of(id).cloned().collect(),
     })
 }
 
@@ -131,8 +131,9 @@ fn of_a_type_or_a_model_suffer_all_that_are_of_it() {
     let mut wrong = String::new();
     let (mut met, mut in_place) = (0, BTreeSet::new());
     for found in everything() {
-        let (finding, survey) = (&found.finding, found.site.survey(today()));
-        let Some(users) = users(&survey, finding).filter(|_| !OTHERS_WORDS.contains(&finding.rule))
+        let (finding, analysis) = (&found.finding, found.site.analysis(today()));
+        let Some(users) =
+            users(&analysis, finding).filter(|_| !OTHERS_WORDS.contains(&finding.rule))
         else {
             continue;
         };

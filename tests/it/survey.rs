@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use cordwright::finding::{Finding, Level, Verdict};
 use cordwright::input::SiteInput;
 use cordwright::judgement::{Settings, Site};
-use cordwright::sheet::{Answered, Bench, Missing, answered, missing};
+use cordwright::sheet::{Answered, Missing, ValueTrials, answered, missing};
 
 use crate::site::{Files, judged, today};
 use crate::world::World;
@@ -105,7 +105,7 @@ fn facts(files: &Files) -> Vec<Missing> {
     let settings = Settings::on(today());
     let judgement = Site::read(input(files)).judge(&settings);
     let mut facts = missing(&judgement.findings);
-    Bench::new(&judgement, &settings)
+    ValueTrials::new(&judgement, &settings)
         .unwrap()
         .decide_within(&mut facts, &settings.budget);
     facts
@@ -205,8 +205,8 @@ fn trials_are_counted_by_all_that_a_judgement_is_work_for() {
     let decided = |text: &str| {
         let judgement = Site::read(input(&site(text))).judge(&settings);
         let mut facts = missing(&judgement.findings);
-        let bench = Bench::new(&judgement, &settings).unwrap();
-        bench.decide(&mut facts, 3_000);
+        let values = ValueTrials::new(&judgement, &settings).unwrap();
+        values.decide(&mut facts, 3_000);
         facts.iter().filter(|fact| fact.decides.is_some()).count()
     };
     assert!(decided(&text) > 0);

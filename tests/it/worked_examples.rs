@@ -25,7 +25,7 @@ use cordwright::tables::conductors::{ConductorClass, Side, resistance_per_metre}
 use cordwright::tables::cordage::Insulation;
 use cordwright::tables::wiring::WiringInsulation;
 use cordwright::tables::withstand::{AdiabaticConstant, ConductorRole, k};
-use cordwright::tables::{Practice, ampacity, grouping, limits};
+use cordwright::tables::{Practice, ampacity, constants, grouping};
 use num_complex::Complex64;
 use serde_json::Value;
 
@@ -288,7 +288,7 @@ fn coordination(inputs: &Inputs<'_>) -> Answers {
     let tripping = conventional_tripping(Curve::B, rating).unwrap().value;
     let published = inputs.number("conventional-tripping-factor");
     assert!((tripping.in_parts_of_one() - published).abs() < 1e-9);
-    let limit = limits::conventional_tripping().unwrap().value;
+    let limit = constants::conventional_tripping().unwrap().value;
     let both = Coordination::new(rating, tripping, inputs.current("cable-amperes"), limit);
     Answers::from([
         ("tripping-amperes".into(), both.tripping.in_amperes()),
@@ -298,7 +298,7 @@ fn coordination(inputs: &Inputs<'_>) -> Answers {
 }
 
 fn continuous_load_share() -> Ratio {
-    limits::continuous_load(Practice::Nec).unwrap().value
+    constants::continuous_load(Practice::Nec).unwrap().value
 }
 
 /// The least device, found by asking how much continuous load each may take.
@@ -320,7 +320,10 @@ fn continuous_share(inputs: &Inputs<'_>) -> Answers {
     assert!((continuous_load_share().in_parts_of_one() - inputs.number("share")).abs() < 1e-9);
     one(
         "amperes",
-        limits::receptacle_load(rating).unwrap().value.in_amperes(),
+        constants::receptacle_load(rating)
+            .unwrap()
+            .value
+            .in_amperes(),
     )
 }
 

@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use super::{FailAt, Format, Relaxations, Words, look};
+use super::{Args, FailAt, Format, Relaxations, look};
 use crate::command::names::of_today;
 use crate::command::output::Output;
 use crate::failure::Failure;
 use crate::finding::Level;
-use crate::host::{self, ColourWish, Found, Ignored, Moves, Overlay, SiteRoot, Surroundings};
+use crate::host::{self, ColourWish, Found, Ignored, Moves, Overlay, SiteRoot, Terminal};
 use crate::input::{FileGlobs, PassedOver, SiteInput};
 use crate::judgement::Settings;
 use crate::report::{self, Look, RuleCard};
@@ -34,7 +34,7 @@ pub(super) struct Plan {
     pub(super) colour: ColourWish,
 }
 
-impl Words {
+impl Args {
     /// The things that the words mean, `rules` being all there are.
     pub(super) fn plan(self, rules: &[RuleCard<'_>], colour: ColourWish) -> Result<Plan, Failure> {
         let all = || rules.iter().map(|rule| rule.name);
@@ -159,11 +159,11 @@ impl Plan {
 
     /// How findings are to look where they go.
     pub(super) fn look(&self) -> Look {
-        let surroundings = match self.output.is_file() {
-            true => Surroundings::of_file(),
-            false => Surroundings::of_output(),
+        let terminal = match self.output.is_file() {
+            true => Terminal::of_file(),
+            false => Terminal::of_output(),
         };
-        look(&surroundings, self.colour)
+        look(&terminal, self.colour)
     }
 }
 

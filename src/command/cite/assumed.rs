@@ -1,8 +1,8 @@
 //! The table of what is taken for granted.
 
+use crate::analysis::ASSUMED;
 use crate::ink::{Look, Page, Plain, Written};
 use crate::report::CAUTION;
-use crate::survey::ASSUMED;
 
 /// Every row: the key, what is taken while it says nothing, why, and the source.
 pub(super) fn shown(look: &Look) -> Written<Plain> {

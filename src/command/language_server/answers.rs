@@ -56,16 +56,16 @@ fn in_plain_text(text: Written<Plain>) -> MarkupContent {
     }
 }
 
-/// Words of our own in the kind of text that the editor takes.
-fn documentation(words: &'static str, places: &Places<'_>) -> Documentation {
-    fn written<K>(words: &'static str) -> Written<K> {
+/// Args of our own in the kind of text that the editor takes.
+fn documentation(args: &'static str, places: &Places<'_>) -> Documentation {
+    fn written<K>(args: &'static str) -> Written<K> {
         let mut text = Written::new();
-        text.ours(words);
+        text.ours(args);
         text
     }
     Documentation::MarkupContent(match places.client.documents_in_markdown {
-        true => in_markdown(written(words)),
-        false => in_plain_text(written(words)),
+        true => in_markdown(written(args)),
+        false => in_plain_text(written(args)),
     })
 }
 

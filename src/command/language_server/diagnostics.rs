@@ -10,7 +10,7 @@ use lsp_types::{
 use super::place::Places;
 use super::uri;
 use crate::finding::{Finding, Level, Verdict};
-use crate::host::Shelf;
+use crate::host::OpenableFiles;
 use crate::ink::{Plain, Written};
 use crate::input::{SITE_FILE, Unread};
 use crate::report::{one_by_one, wanted};
@@ -20,7 +20,11 @@ use crate::source::FileId;
 const SOURCE: &str = "cordwright";
 
 /// The diagnostics of one file: a fact that is missing once, with what hangs on it.
-pub(super) fn of_file(places: &Places<'_>, file: FileId, pages: Option<&Shelf>) -> Vec<Diagnostic> {
+pub(super) fn of_file(
+    places: &Places<'_>,
+    file: FileId,
+    pages: Option<&OpenableFiles>,
+) -> Vec<Diagnostic> {
     let pieces = one_by_one(places.site.findings(file));
     let told = pieces.iter().flat_map(|piece| match wanted(piece) {
         Some(fact) => vec![Cow::Owned(fact)],
@@ -101,7 +105,7 @@ fn at_the_top(code: &str, message: &str) -> Diagnostic {
 pub(super) fn diagnostic(
     places: &Places<'_>,
     finding: &Finding,
-    pages: Option<&Shelf>,
+    pages: Option<&OpenableFiles>,
 ) -> Diagnostic {
     let mut message = message(finding);
     let related = match places.client.relates {
@@ -159,7 +163,7 @@ pub(super) fn page_name(rule: &str) -> String {
     format!("{rule}.md")
 }
 
-fn page(pages: &Shelf, rule: &str) -> Option<CodeDescription> {
+fn page(pages: &OpenableFiles, rule: &str) -> Option<CodeDescription> {
     let href = uri::of_path(&pages.place(&page_name(rule)))?;
     Some(CodeDescription { href })
 }

@@ -18,7 +18,7 @@ use lsp_types::{
 use super::diagnostics;
 use super::place::Places;
 use super::uri;
-use crate::host::Shelf;
+use crate::host::OpenableFiles;
 use crate::source::FileId;
 
 /// What was told last, by path; nothing is told twice.
@@ -39,7 +39,7 @@ impl Report {
     pub(super) fn of_file(
         places: &Places<'_>,
         file: FileId,
-        pages: Option<&Shelf>,
+        pages: Option<&OpenableFiles>,
     ) -> Option<Self> {
         let list = diagnostics::of_file(places, file, pages);
         Some(Self::new(

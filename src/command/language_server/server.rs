@@ -27,7 +27,7 @@ use super::wire::{Heard, MOST_WAITING, Mouth, Said};
 use super::work::{Done, Job, Order};
 use crate::command::exit::Exit;
 use crate::editor::{OpenSite, Step};
-use crate::host::{self, Ignored, Shelf};
+use crate::host::{self, Ignored, OpenableFiles};
 use crate::ink::{Plain, Written};
 use crate::input::{FileGlobs, IGNORE_FILE, SITE_FILE};
 use crate::judgement::Settings;
@@ -93,7 +93,7 @@ pub(super) fn events() -> Events {
 pub(super) struct Server {
     talk: Talk,
     pub(super) client: Client,
-    pub(super) pages: Option<Shelf>,
+    pub(super) pages: Option<OpenableFiles>,
     pub(super) documents: Documents,
     pub(super) sites: BTreeMap<PathBuf, Held>,
     /// What git ignores, asked again when files come, go or are written, and never for a key.
@@ -117,7 +117,7 @@ impl Server {
         Self {
             talk,
             client,
-            pages: Shelf::with(pages),
+            pages: OpenableFiles::with(pages),
             documents: Documents::default(),
             sites: BTreeMap::new(),
             ignored: Arc::default(),

@@ -44,15 +44,15 @@ fn subject(root: &str, remedies: &Remedies) -> String {
 struct List<'a>(Page<'a>);
 
 impl List<'_> {
-    /// Words, wrapped; of an item, further lines stand two columns further in.
-    fn line(&mut self, indent: usize, words: &str) {
+    /// Args, wrapped; of an item, further lines stand two columns further in.
+    fn line(&mut self, indent: usize, args: &str) {
         let hang = if indent > 0 { 2 } else { 0 };
-        self.0.item(indent, indent + hang, words);
+        self.0.item(indent, indent + hang, args);
     }
 
-    fn heading(&mut self, words: &str) {
+    fn heading(&mut self, args: &str) {
         self.0.blank();
-        self.line(0, words);
+        self.line(0, args);
     }
 
     fn corrections(&mut self, root: &str, remedies: &Remedies, is_written: bool) {

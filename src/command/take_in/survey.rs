@@ -7,7 +7,7 @@ use super::super::rewrite::rewrite;
 use super::super::sites::Reach;
 use super::{look, shown};
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Surroundings};
+use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Page, Plain, Written, short};
 use crate::judgement::{Settings, file_globs};
 use crate::report::count;
@@ -38,26 +38,26 @@ impl Answers {
 }
 
 /// Tells, and where asked to writes, what the answers of a sheet make of a site.
-pub(super) fn run(words: &super::Words) -> Result<Exit, Failure> {
-    if words.output.is_some() {
+pub(super) fn run(args: &super::Args) -> Result<Exit, Failure> {
+    if args.output.is_some() {
         let failure = Failure::new("the answers of a survey go into the definitions themselves");
         return Err(failure.advise("Leave out --output; --write writes them."));
     }
-    let ignored = words.survey.reach.ignored();
-    let paths: Vec<PathBuf> = words.survey.site.clone().into_iter().collect();
+    let ignored = args.survey.reach.ignored();
+    let paths: Vec<PathBuf> = args.survey.site.clone().into_iter().collect();
     let found = host::find_sites(&paths, |_| false, &ignored)?;
     let [site] = found.sites.as_slice() else {
         let failure = Failure::new(format!("there are {} sites here", found.sites.len()));
         return Err(failure.advise("Name the one that the sheet is of: --site PATH."));
     };
-    let sheet = host::read_file(&words.file)?;
+    let sheet = host::read_file(&args.file)?;
     let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
     let settings = Settings::on(host::today());
     let answered = answered(input, &originals.fixed(), sheet, &settings);
-    if words.survey.write {
+    if args.survey.write {
         rewrite(&originals, &answered.sources, &answered.changed)?;
     }
-    host::to_standard_output(&told(&answered, words.survey.write).into())?;
+    host::to_standard_output(&told(&answered, args.survey.write).into())?;
     Ok(match answered.remarks.is_empty() {
         true => Exit::Clean,
         false => Exit::Findings,
@@ -65,7 +65,7 @@ pub(super) fn run(words: &super::Words) -> Result<Exit, Failure> {
 }
 
 fn told(answered: &Answered, is_written: bool) -> Written<Plain> {
-    let look = look(&Surroundings::of_output(), ColourWish::Never);
+    let look = look(&Terminal::of_output(), ColourWish::Never);
     let mut page = Page::new(&look);
     for taken in &answered.taken {
         let (path, line) = &taken.place;

@@ -1,9 +1,9 @@
 //! The path as a table that fits 80 columns.
 
+use crate::analysis::{Margin, Standing};
 use crate::ink::{Look, Page, Plain, Written, columns, short};
 use crate::quantity::{Current, InUnits, show_pair, show_rounded};
 use crate::report::CAUTION;
-use crate::survey::{Margin, Standing};
 use crate::trace::{Hop, Path, Trace};
 
 /// Widths of the columns behind the name.

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
+use crate::analysis::{Delivery, Margin, Standing, Stands};
 use crate::ink::{Json, Written};
 use crate::quantity::{ApparentPower, Current, InUnits};
 use crate::report::CAUTION;
-use crate::survey::{Delivery, Margin, Standing, Stands};
 use crate::trace::{Hop, Trace};
 
 #[derive(Serialize)]

@@ -10,11 +10,11 @@ use crate::command::names::nearest;
 use crate::failure::Failure;
 
 /// What the parser found wrong, as a failure of ours.
-pub(super) fn failure(error: &clap::Error, command: &Command, words: &[OsString]) -> Failure {
+pub(super) fn failure(error: &clap::Error, command: &Command, args: &[OsString]) -> Failure {
     let wrong = Wrong {
         error,
         all: command,
-        asked: words
+        asked: args
             .iter()
             .skip(1)
             .find_map(|word| command.find_subcommand(word)),
@@ -195,8 +195,8 @@ fn choices(command: &Command, what: &str) -> Option<String> {
     let is_meant = |arg: &&Arg| arg.to_string() == what;
     let arg = command.get_arguments().find(is_meant)?;
     let values = arg.get_possible_values();
-    let words: Vec<&str> = values.iter().map(|value| value.get_name()).collect();
-    (!words.is_empty()).then(|| format!("Possible are {}.", words.join(", ")))
+    let args: Vec<&str> = values.iter().map(|value| value.get_name()).collect();
+    (!args.is_empty()).then(|| format!("Possible are {}.", args.join(", ")))
 }
 
 #[cfg(test)]
@@ -247,8 +247,8 @@ mod tests {
     /// What is said of a command line: what is wrong, and what to do.
     #[track_caller]
     fn said(line: &str) -> (String, String) {
-        let words = line.split(' ').map(OsString::from).collect();
-        match read::<Arguments>(words) {
+        let args = line.split(' ').map(OsString::from).collect();
+        match read::<Arguments>(args) {
             Err(Unread::Wrong(failure)) => (failure.what, failure.advice.unwrap()),
             other => panic!("{other:?}"),
         }

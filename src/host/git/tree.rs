@@ -10,7 +10,7 @@ use super::{cannot_compare, lacking};
 use crate::failure::Failure;
 use crate::host::paths::{is_site, shown};
 use crate::host::read::{FILE_LIMIT, SHOWN_ALIKE, note, too_long};
-use crate::host::sieve::Sieve;
+use crate::host::site_paths::SitePaths;
 use crate::input::{SITE_FILE, SiteInput, Unread};
 
 /// The files of a site at a commit may have this many bytes together (256 MiB), thirty times a site
@@ -102,14 +102,14 @@ impl<'a> Tree<'a> {
     /// The site of which this was the folder; `today` is where it is now.
     pub(super) fn site(
         &self,
-        sieve: &Sieve,
+        site_paths: &SitePaths,
         mut unread: Vec<Unread>,
         today: &Path,
     ) -> Result<SiteInput, Failure> {
         let nested = self.nested_sites();
         let belongs = |path: &str| {
             let inner = nested.iter().any(|site| path.starts_with(site));
-            !inner && sieve.takes_throughout(path)
+            !inner && site_paths.takes_throughout(path)
         };
         let alike = self.alike.iter().filter(|path| belongs(path));
         unread.extend(alike.map(|path| note(path, SHOWN_ALIKE.to_owned())));
@@ -135,7 +135,7 @@ impl<'a> Tree<'a> {
         {
             let folder = today.join(path);
             let inner = nested.iter().any(|site| path.starts_with(site)) || is_site(&folder);
-            if !inner && sieve.reaches(path) && has_repository(&folder) {
+            if !inner && site_paths.reaches(path) && has_repository(&folder) {
                 let why = "a submodule: what was in it then is not kept here";
                 unread.push(note(path, why.to_owned()));
             }
@@ -144,7 +144,9 @@ impl<'a> Tree<'a> {
         let files = self.read(&wanted)?;
         let is_outer = |path: &&String| !nested.iter().any(|site| path.starts_with(site));
         let outer = self.entries.keys().filter(is_outer);
-        let passed_over: BTreeSet<_> = outer.filter_map(|path| sieve.keeps_out(path)).collect();
+        let passed_over: BTreeSet<_> = outer
+            .filter_map(|path| site_paths.keeps_out(path))
+            .collect();
         Ok(SiteInput {
             files,
             unread,

@@ -5,14 +5,14 @@ mod room;
 mod words;
 mod working;
 
+use crate::analysis::Analysis;
 use crate::finding::{Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::Supply;
 use crate::model::value::Id;
 use crate::rules::Rule;
-use crate::survey::Survey;
 
-use crate::survey::excess::{Part, normal, worst};
+use crate::analysis::excess::{Part, normal, worst};
 use words::{capacity_missing, finding};
 
 pub use room::room;
@@ -20,23 +20,23 @@ pub use room::room;
 /// Judges a supply in the normal state. A missing load is left to the caller.
 pub fn judge_normal(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     supply: Id<Supply>,
 ) -> Option<Finding> {
-    match survey.model.supplies[supply].capacity.given() {
+    match analysis.model.supplies[supply].capacity.given() {
         Some(capacity) => {
-            let excess = normal(survey, id, capacity.value)?;
-            let mut finding = finding(rule, survey, id, capacity, &excess);
+            let excess = normal(analysis, id, capacity.value)?;
+            let mut finding = finding(rule, analysis, id, capacity, &excess);
             // A loss may make it grow without any other finding.
-            let worst = worst(survey, id, supply, capacity.value);
+            let worst = worst(analysis, id, supply, capacity.value);
             let worst = worst.filter(|worst| worst.power > excess.power);
             if let Some(worst) = worst {
                 finding.measure = Some(Measure::above(worst.power, worst.limit));
             }
             Some(finding)
         }
-        None => capacity_missing(rule, survey, id, supply),
+        None => capacity_missing(rule, analysis, id, supply),
     }
 }
 
@@ -44,16 +44,16 @@ pub fn judge_normal(
 /// left to the caller.
 pub fn judge_worst(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     supply: Id<Supply>,
 ) -> Option<Finding> {
-    let Some(capacity) = survey.model.supplies[supply].capacity.given() else {
-        return capacity_missing(rule, survey, id, supply);
+    let Some(capacity) = analysis.model.supplies[supply].capacity.given() else {
+        return capacity_missing(rule, analysis, id, supply);
     };
-    let worst = worst(survey, id, supply, capacity.value)?;
-    let before = normal(survey, id, capacity.value);
+    let worst = worst(analysis, id, supply, capacity.value)?;
+    let before = normal(analysis, id, capacity.value);
     let is_worse = before
         .is_none_or(|before| matches!((before.part, worst.part), (Part::Line(_), Part::Whole)));
-    (is_worse && worst.lost.is_some()).then(|| finding(rule, survey, id, capacity, &worst))
+    (is_worse && worst.lost.is_some()).then(|| finding(rule, analysis, id, capacity, &worst))
 }

@@ -7,10 +7,10 @@ mod words;
 
 use num_complex::Complex64;
 
+use crate::analysis::Analysis;
 use crate::flow::network::Sequence;
 use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
-use crate::survey::Survey;
 
 use group::groups;
 use words::{line, part_words, voltages};
@@ -26,16 +26,16 @@ const SHOWN: usize = 3;
 /// before the cords take their part of the voltage. Of two possible sequences of the lines, the one
 /// that adds up to more.
 pub fn lines(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     pole: Pole,
     lost: Option<Loss>,
 ) -> (Vec<String>, f64) {
-    let forward = lines_in(survey, id, Sequence::Forward, pole, lost);
-    if is_sequence_known(survey, id) {
+    let forward = lines_in(analysis, id, Sequence::Forward, pole, lost);
+    if is_sequence_known(analysis, id) {
         return forward;
     }
-    let mut reverse = lines_in(survey, id, Sequence::Reverse, pole, lost);
+    let mut reverse = lines_in(analysis, id, Sequence::Reverse, pole, lost);
     if reverse.1 <= forward.1 * 1.000_001 {
         return forward;
     }
@@ -47,38 +47,38 @@ pub fn lines(
 /// What every load on a pole of an element takes there, in amperes, each against the same voltage; with the
 /// lines in the sequence L1-L2-L3.
 pub fn phasors(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     pole: Pole,
     lost: Option<Loss>,
 ) -> Vec<(Tap, Complex64)> {
-    let taps = taps(survey, id, lost).into_iter();
+    let taps = taps(analysis, id, lost).into_iter();
     let on_pole = taps.filter_map(|tap| {
         let ends = (pole, tap.other(pole)?);
-        let current = phasor::current(survey, id, Sequence::Forward, &tap, ends);
+        let current = phasor::current(analysis, id, Sequence::Forward, &tap, ends);
         Some((tap, current))
     });
     on_pole.collect()
 }
 
-fn is_sequence_known(survey: &Survey<'_>, id: ElementId) -> bool {
-    let supply = survey.graph.supply_of(id);
-    let proved = supply.and_then(|supply| survey.model.supplies[supply].sequence_proved.known());
+fn is_sequence_known(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    let supply = analysis.graph.supply_of(id);
+    let proved = supply.and_then(|supply| analysis.model.supplies[supply].sequence_proved.known());
     proved.is_some_and(|proved| proved.0)
 }
 
 fn lines_in(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     sequence: Sequence,
     pole: Pole,
     lost: Option<Loss>,
 ) -> (Vec<String>, f64) {
-    let mut groups = groups(survey, id, sequence, pole, lost);
+    let mut groups = groups(analysis, id, sequence, pole, lost);
     // A stable sort: equal ones stay in electrical order.
     groups.sort_by(|a, b| b.current.norm().total_cmp(&a.current.norm()));
-    let has_pairs = survey.graph.conductors_of(id).len() > 2;
-    let mut lines = voltages(survey, &groups, has_pairs);
+    let has_pairs = analysis.graph.conductors_of(id).len() > 2;
+    let mut lines = voltages(analysis, &groups, has_pairs);
     let (shown, others) = groups.split_at(groups.len().min(SHOWN));
     let mut terms: Vec<Complex64> = shown.iter().map(|group| group.current).collect();
     let rest = others.iter().map(|group| group.current);
@@ -86,14 +86,14 @@ fn lines_in(
     let is_in_parts = phasor::needs_parts(&terms);
     if is_in_parts {
         let turns = shown.iter().map(|group| {
-            let lead = phasor::lead(survey, id, sequence, pole, group.other);
+            let lead = phasor::lead(analysis, id, sequence, pole, group.other);
             (group.pair(pole), lead.to_degrees())
         });
         lines.push(phasor::how_parts(turns.collect()));
     }
     let written = shown
         .iter()
-        .map(|group| line(survey, group, pole, has_pairs, is_in_parts));
+        .map(|group| line(analysis, group, pole, has_pairs, is_in_parts));
     lines.extend(written);
     if let (false, Some(rest)) = (others.is_empty(), terms.last()) {
         let mut devices: Vec<_> = others.iter().flat_map(|group| &group.devices).collect();

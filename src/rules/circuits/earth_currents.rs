@@ -7,12 +7,12 @@
 mod lacking;
 mod words;
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, ElementId, InletLink};
 use crate::model::devices::ProtectiveClass;
 use crate::quantity::{Current, amperes};
-use crate::survey::Survey;
+use crate::tables::constants;
 use crate::tables::couplers::Family;
-use crate::tables::limits;
 
 pub(super) use lacking::{Lacking, lacking};
 pub(super) use words::{bound, bound_line, working};
@@ -38,13 +38,13 @@ pub(super) struct EarthCurrents(Vec<Sum>);
 
 impl EarthCurrents {
     /// Adds up once for the whole site.
-    pub(super) fn new(survey: &Survey<'_>) -> Self {
-        let graph = survey.graph;
-        let unlabelled = limits::equipment_earth_current().map(|limit| limit.value);
+    pub(super) fn new(analysis: &Analysis<'_>) -> Self {
+        let graph = analysis.graph;
+        let unlabelled = constants::equipment_earth_current().map(|limit| limit.value);
         let mut sums = vec![Sum::default(); graph.len()];
         for link in &graph.links.inlets {
             if let Some(by) = graph.feeding(link) {
-                sums[by.index()].add(of_inlet(survey, link, unlabelled));
+                sums[by.index()].add(of_inlet(analysis, link, unlabelled));
             }
         }
         // Feeders stand before what they feed.
@@ -63,11 +63,11 @@ impl EarthCurrents {
     }
 }
 
-fn of_inlet(survey: &Survey<'_>, link: &InletLink, unlabelled: Option<Current>) -> Sum {
-    if let Some(known) = given(survey, link) {
+fn of_inlet(analysis: &Analysis<'_>, link: &InletLink, unlabelled: Option<Current>) -> Sum {
+    if let Some(known) = given(analysis, link) {
         return Sum { known, most: known };
     }
-    let most = unlabelled.filter(|_| !has_industrial_plug(survey, link));
+    let most = unlabelled.filter(|_| !has_industrial_plug(analysis, link));
     Sum {
         known: Current::default(),
         most: most.unwrap_or(amperes(f64::INFINITY)),
@@ -75,8 +75,8 @@ fn of_inlet(survey: &Survey<'_>, link: &InletLink, unlabelled: Option<Current>) 
 }
 
 /// The current of an inlet; none flows from equipment that has no protective conductor.
-fn given(survey: &Survey<'_>, link: &InletLink) -> Option<Current> {
-    let model = survey.graph.device_model(survey.model, link.device)?;
+fn given(analysis: &Analysis<'_>, link: &InletLink) -> Option<Current> {
+    let model = analysis.graph.device_model(analysis.model, link.device)?;
     let unearthed = matches!(
         model.class.known(),
         Some(ProtectiveClass::II | ProtectiveClass::III)
@@ -86,15 +86,15 @@ fn given(survey: &Survey<'_>, link: &InletLink) -> Option<Current> {
 }
 
 /// Whether the inlet is fed by an industrial plug straight from a circuit: such equipment may leak more.
-fn has_industrial_plug(survey: &Survey<'_>, link: &InletLink) -> bool {
+fn has_industrial_plug(analysis: &Analysis<'_>, link: &InletLink) -> bool {
     let Some((cord, _)) = link.fed_by else {
         return false;
     };
-    let plug = survey
+    let plug = analysis
         .graph
-        .cord_type(survey.model, cord)
+        .cord_type(analysis.model, cord)
         .and_then(|kind| kind.plug.known());
-    let feed = survey.graph.links.cord_feeds[cord.index()];
+    let feed = analysis.graph.links.cord_feeds[cord.index()];
     matches!(feed, Some(CordFeed::Receptacle(_)))
         && plug.is_some_and(|plug| plug.family == Family::Iec60309)
 }

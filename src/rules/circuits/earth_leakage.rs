@@ -2,6 +2,7 @@
 
 mod words;
 
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::Cited;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
@@ -10,9 +11,8 @@ use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
 use crate::rules::rule;
-use crate::survey::{Survey, exceeds};
 use crate::tables::couplers::Family;
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 use super::earth_currents::{EarthCurrents, lacking};
 
@@ -31,22 +31,22 @@ struct Limits {
     reinforced: Cited<Current>,
 }
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // The NEC has no such figure (from memory).
-    if survey.practice() == Some(Practice::Nec) {
+    if analysis.practice() == Some(Practice::Nec) {
         return;
     }
     let (Some(noted), Some(reinforced)) = (
-        limits::earth_current_noted(),
-        limits::earth_current_reinforced(),
+        constants::earth_current_noted(),
+        constants::earth_current_reinforced(),
     ) else {
         return;
     };
     let limits = Limits { noted, reinforced };
-    let sums = EarthCurrents::new(survey);
+    let sums = EarthCurrents::new(analysis);
     let mut undecided = Vec::new();
-    for (circuit, item) in survey.model.circuits.iter() {
-        let Some(id) = survey.graph.circuit(circuit) else {
+    for (circuit, item) in analysis.model.circuits.iter() {
+        let Some(id) = analysis.graph.circuit(circuit) else {
             continue;
         };
         if has_reinforced_earth(&item.item) {
@@ -54,18 +54,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
         let sum = sums.of(id);
         if exceeds(sum.known, limits.reinforced.value) {
-            findings.push(circuit_above(survey, id, item, sum, &limits));
+            findings.push(circuit_above(analysis, id, item, sum, &limits));
             continue;
         }
         if exceeds(sum.most, limits.reinforced.value) {
             undecided.push(id);
         }
-        plugs(survey, id, &sums, &limits, &mut undecided, findings);
+        plugs(analysis, id, &sums, &limits, &mut undecided, findings);
     }
-    let open = lacking(survey, &undecided);
+    let open = lacking(analysis, &undecided);
     findings.extend(
         open.iter()
-            .map(|lacking| not_known(survey, lacking, &limits)),
+            .map(|lacking| not_known(analysis, lacking, &limits)),
     );
 }
 
@@ -84,22 +84,22 @@ fn has_reinforced_earth(circuit: &Circuit) -> bool {
         .high_integrity_earth
         .known()
         .is_some_and(|yes| yes.0)
-        || limits::reinforced_earth_conductor()
+        || constants::reinforced_earth_conductor()
             .zip(earth)
             .is_some_and(|(thick, earth)| earth.area() >= thick.value.area())
 }
 
 /// What is plugged straight into a circuit, by plugs that are not industrial ones.
 fn plugs(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     circuit: ElementId,
     sums: &EarthCurrents,
     limits: &Limits,
     undecided: &mut Vec<ElementId>,
     findings: &mut Vec<Finding>,
 ) {
-    for id in survey.graph.children(circuit) {
-        let Some(plug) = plug_of(survey, id) else {
+    for id in analysis.graph.children(circuit) {
+        let Some(plug) = plug_of(analysis, id) else {
             continue;
         };
         let sum = sums.of(id);
@@ -107,17 +107,17 @@ fn plugs(
             continue;
         }
         if exceeds(sum.known, limits.noted.value) {
-            findings.push(plug_above(survey, id, plug, sum, limits));
+            findings.push(plug_above(analysis, id, plug, sum, limits));
         } else {
             undecided.push(id);
         }
     }
 }
 
-fn plug_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Spanned<CouplerRef>> {
-    match survey.graph.kind(id) {
-        ElementKind::Pdu(pdu) => survey.graph.pdu_model(survey.model, pdu)?.plug.given(),
-        ElementKind::Cord(cord) => survey.graph.cord_type(survey.model, cord)?.plug.given(),
+fn plug_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Spanned<CouplerRef>> {
+    match analysis.graph.kind(id) {
+        ElementKind::Pdu(pdu) => analysis.graph.pdu_model(analysis.model, pdu)?.plug.given(),
+        ElementKind::Cord(cord) => analysis.graph.cord_type(analysis.model, cord)?.plug.given(),
         _ => None,
     }
 }

@@ -4,12 +4,12 @@
 //! overloaded in the normal state already is left to the rules of that state, unless the loss makes
 //! it cross a worse limit.
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Supply;
 use crate::model::value::Id;
 use crate::rules::rule;
-use crate::survey::Survey;
 
 use super::missing::Undecided;
 use super::overload::Effort;
@@ -23,44 +23,44 @@ rule!(
     "What takes the load over after a loss cannot carry it: the second feed falls as well."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("can a loss overload ", "");
-    let effort = Effort::of(survey);
-    for (id, element) in survey.graph.elements() {
+    let effort = Effort::of(analysis);
+    for (id, element) in analysis.graph.elements() {
         let found = match element.kind {
             ElementKind::Cord(_) | ElementKind::Leg(..) => continue,
-            ElementKind::Supply(supply) => supply_found(survey, id, supply, &mut undecided),
+            ElementKind::Supply(supply) => supply_found(analysis, id, supply, &mut undecided),
             ElementKind::Circuit(_) | ElementKind::Pdu(_) | ElementKind::Bank(..) => {
-                judge(survey, id, &mut undecided, &effort)
+                judge(analysis, id, &mut undecided, &effort)
             }
         };
         findings.extend(found);
     }
-    findings.extend(undecided.findings(&RULE, survey));
+    findings.extend(undecided.findings(&RULE, analysis));
 }
 
 fn supply_found(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     supply: Id<Supply>,
     undecided: &mut Undecided,
 ) -> Option<Finding> {
-    let found = capacity::judge_worst(&RULE, survey, id, supply);
-    if let (None, Some(device)) = (&found, survey.flows.unknown_below(id)) {
+    let found = capacity::judge_worst(&RULE, analysis, id, supply);
+    if let (None, Some(device)) = (&found, analysis.flows.unknown_below(id)) {
         undecided.add(device, id, None, None);
     }
     found
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     undecided: &mut Undecided,
     effort: &Effort,
 ) -> Option<Finding> {
-    let limits = survey.own_limits(id)?;
-    let worst = survey.flows.worst(survey.graph, id);
-    let normal = survey.flows.normal(survey.graph, id);
+    let limits = analysis.own_limits(id)?;
+    let worst = analysis.flows.worst(analysis.graph, id);
+    let normal = analysis.flows.normal(analysis.graph, id);
     let before = normal.and_then(|normal| limits.crossed_by(normal.current));
     let before = before.map(|limit| limit.step);
     let crossed = worst.and_then(|worst| Some((worst, limits.crossed_by(worst.current)?)));
@@ -74,7 +74,7 @@ fn judge(
             };
             Some(overload::overloaded(
                 &RULE,
-                survey,
+                analysis,
                 &carried,
                 (&limits, limit),
                 effort,
@@ -84,7 +84,7 @@ fn judge(
         None if before.is_some() => None,
         None => {
             let known = worst.map(|worst| worst.current);
-            overload::open(&RULE, survey, id, &limits, known, undecided);
+            overload::open(&RULE, analysis, id, &limits, known, undecided);
             None
         }
     }

@@ -9,11 +9,11 @@ mod receptacle;
 mod sizes;
 mod unknown;
 
+use crate::analysis::Analysis;
 use crate::citation::Cited;
 use crate::finding::{Finding, Level};
 use crate::quantity::Current;
 use crate::rules::rule;
-use crate::survey::Survey;
 
 rule!(
     "input-chain-mismatch",
@@ -22,11 +22,11 @@ rule!(
     "Breaker, receptacle, plug and PDU do not agree: a part carries more than it is made for and nothing trips."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    poles::check(survey, findings);
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    poles::check(analysis, findings);
     // Without a practice no coupler has a rating; that it is missing is said elsewhere.
-    if let Some(practice) = survey.practice() {
-        ratings::check(survey, practice, findings);
+    if let Some(practice) = analysis.practice() {
+        ratings::check(analysis, practice, findings);
     }
 }
 

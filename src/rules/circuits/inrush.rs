@@ -3,6 +3,7 @@
 mod peaks;
 mod words;
 
+use crate::analysis::{Analysis, exceeds};
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Breaker, Pole};
@@ -10,7 +11,6 @@ use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
 use crate::rules::rule;
 use crate::rules::told_once::ToldOnce;
-use crate::survey::{Survey, exceeds};
 use crate::tables::breakers::{Curve, instantaneous_band};
 
 use peaks::{Peak, Peaks, on_pole};
@@ -23,29 +23,29 @@ rule!(
     "The inrush of all that a breaker switches on at once may trip it: after a loss of power the circuit does not come back."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let models = survey.model.device_models.items();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let models = analysis.model.device_models.items();
     if models.iter().all(|model| model.inrush.is_absent()) {
         return;
     }
-    let peaks = Peaks::new(survey);
+    let peaks = Peaks::new(analysis);
     let mut lacking = ToldOnce::default();
-    for (id, _) in survey.graph.elements() {
-        if let Some(breaker) = breaker(survey, id)
-            && let Some((pole, peak)) = peaks.worst(survey, id)
+    for (id, _) in analysis.graph.elements() {
+        if let Some(breaker) = breaker(analysis, id)
+            && let Some((pole, peak)) = peaks.worst(analysis, id)
         {
-            judge(survey, id, breaker, (pole, peak), &mut lacking, findings);
+            judge(analysis, id, breaker, (pole, peak), &mut lacking, findings);
         }
     }
     findings.extend(lacking.findings());
 }
 
 /// The breaker of a circuit or bank.
-fn breaker<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<Breaker>> {
-    match survey.graph.kind(id) {
-        ElementKind::Circuit(circuit) => Some(&survey.model.circuits[circuit].item.breaker),
+fn breaker<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<Breaker>> {
+    match analysis.graph.kind(id) {
+        ElementKind::Circuit(circuit) => Some(&analysis.model.circuits[circuit].item.breaker),
         ElementKind::Bank(pdu, bank) => {
-            let banks = &survey.graph.pdu_model(survey.model, pdu)?.banks;
+            let banks = &analysis.graph.pdu_model(analysis.model, pdu)?.banks;
             Some(&banks.items().get(bank as usize)?.item.breaker)
         }
         _ => None,
@@ -53,7 +53,7 @@ fn breaker<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<Breaker>>
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     field: &Field<Breaker>,
     (pole, peak): (Pole, Peak),
@@ -71,7 +71,7 @@ fn judge(
         if instantaneous_band(Curve::B)
             .is_none_or(|band| exceeds(peak.known, rating * band.holds_to))
         {
-            findings.push(curve_missing(survey, id, field, breaker, peak));
+            findings.push(curve_missing(analysis, id, field, breaker, peak));
         }
         return;
     };
@@ -79,12 +79,12 @@ fn judge(
         return;
     };
     if exceeds(peak.known, rating * band.holds_to) {
-        findings.push(may_trip(survey, id, breaker, &band, pole, peak));
+        findings.push(may_trip(analysis, id, breaker, &band, pole, peak));
     } else if peak.missing > 0 {
-        for (model, device) in on_pole(survey, id, pole) {
-            if peaks::of(&survey.model.device_models[model]).is_none() {
-                let told = lacking.tell(model, || not_known(survey, model, id));
-                told.suffered_by([survey.model.devices[device].name.value.clone()]);
+        for (model, device) in on_pole(analysis, id, pole) {
+            if peaks::of(&analysis.model.device_models[model]).is_none() {
+                let told = lacking.tell(model, || not_known(analysis, model, id));
+                told.suffered_by([analysis.model.devices[device].name.value.clone()]);
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::{Analysis, LoadGap};
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::ElementId;
@@ -10,9 +11,8 @@ use crate::model::value::{Id, Name};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{LoadGap, Survey};
 
-use crate::survey::Missing;
+use crate::analysis::Missing;
 
 /// A limit that is not known.
 fn limit(rule: &Rule, missing: &Missing) -> Draft {
@@ -66,12 +66,12 @@ impl Undecided {
     pub fn add_limit(
         &mut self,
         rule: &Rule,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         of: ElementId,
         missing: &Missing,
     ) {
         let what = (missing.at, missing.name.clone(), missing.what.clone());
-        let sufferer = missing.is_of_model.then(|| survey.whole(of).clone());
+        let sufferer = missing.is_of_model.then(|| analysis.whole(of).clone());
         let told = self.limits.tell(what, || limit(rule, missing));
         told.suffered_by(sufferer);
     }
@@ -90,9 +90,10 @@ impl Undecided {
     }
 
     /// The open points: limits, then loads device by device.
-    pub fn findings(self, rule: &Rule, survey: &Survey<'_>) -> Vec<Finding> {
+    pub fn findings(self, rule: &Rule, analysis: &Analysis<'_>) -> Vec<Finding> {
         let points = self.points.into_iter();
-        let loads = points.map(|(device, points)| load(rule, survey, device, self.words, &points));
+        let loads =
+            points.map(|(device, points)| load(rule, analysis, device, self.words, &points));
         self.limits.findings().chain(loads).collect()
     }
 }
@@ -102,13 +103,13 @@ const SHOWN: usize = 3;
 
 fn load(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: Id<Device>,
     (before, after): (&str, &str),
     points: &[Point],
 ) -> Finding {
-    let name = &survey.model.devices[device].name.value;
-    let (gap, unknown, advice) = match survey.load_gap(device) {
+    let name = &analysis.model.devices[device].name.value;
+    let (gap, unknown, advice) = match analysis.load_gap(device) {
         Some(gap) => (
             gap,
             "the load of",
@@ -116,15 +117,15 @@ fn load(
                 "Measure device {name} or read its nameplate, and write down what is missing here."
             ),
         ),
-        None if is_cut_off(survey, device) => (
-            cut_off(survey, device),
+        None if is_cut_off(analysis, device) => (
+            cut_off(analysis, device),
             "the way to",
             format!(
                 "Plug the strip that device {name} hangs on into the receptacle of a circuit of its own."
             ),
         ),
         None => (
-            without_poles(survey, device),
+            without_poles(analysis, device),
             "on which poles hangs",
             format!(
                 "Correct what feeds device {name}: the poles of its circuit, what its bank lies between, or the outlet of its cord."
@@ -133,7 +134,7 @@ fn load(
     };
     let basis = points.iter().find_map(|point| point.basis.clone());
     let basis = basis.unwrap_or_else(|| Citation::marked("rating as marked on the part"));
-    let first = points.first().map(|point| survey.describe(point.of));
+    let first = points.first().map(|point| analysis.describe(point.of));
     let first = first.unwrap_or_default();
     let more = match points.len().saturating_sub(1) {
         0 => String::new(),
@@ -144,10 +145,10 @@ fn load(
     let shown = || points.iter().take(SHOWN);
     let known = shown().filter_map(|point| {
         let known = point.known.as_ref()?;
-        Some(format!("{}: {known}", survey.describe(point.of)))
+        Some(format!("{}: {known}", analysis.describe(point.of)))
     });
     Draft::new(rule, headline, gap.span, note, basis)
-        .above(shown().map(|point| survey.hop(point.of)))
+        .above(shown().map(|point| analysis.hop(point.of)))
         .working(known)
         .about([name.clone()])
         .kind("load-missing")
@@ -156,26 +157,26 @@ fn load(
         .finish()
 }
 
-fn is_cut_off(survey: &Survey<'_>, device: Id<Device>) -> bool {
-    let mut cut = survey.graph.cut.iter();
+fn is_cut_off(analysis: &Analysis<'_>, device: Id<Device>) -> bool {
+    let mut cut = analysis.graph.cut.iter();
     cut.any(|cut| cut.device == Some(device))
 }
 
 /// A load that is known and hangs where nothing is computed any more.
-fn cut_off(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
+fn cut_off(analysis: &Analysis<'_>, device: Id<Device>) -> LoadGap {
     LoadGap {
         fact: None,
-        span: survey.model.devices[device].name.span,
+        span: analysis.model.devices[device].name.span,
         why: "it hangs so far down a row of strips that nothing is computed there",
     }
 }
 
 /// A load that is known and still does not reach the sums, because the poles that feed it do not
 /// resolve.
-fn without_poles(survey: &Survey<'_>, device: Id<Device>) -> LoadGap {
+fn without_poles(analysis: &Analysis<'_>, device: Id<Device>) -> LoadGap {
     LoadGap {
         fact: None,
-        span: survey.model.devices[device].name.span,
+        span: analysis.model.devices[device].name.span,
         why: "a cord of it hangs on something that does not have the two poles it should",
     }
 }

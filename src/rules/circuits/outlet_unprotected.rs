@@ -7,6 +7,7 @@ mod words;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
 use crate::flow::protection::breaker_field;
 use crate::graph::{ElementId, ElementKind};
@@ -15,7 +16,6 @@ use crate::model::pdus::{Bank, Outlet, PduModel};
 use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::Current;
 use crate::rules::rule;
-use crate::survey::Survey;
 use crate::tables::Practice;
 
 use verdict::{Allowed, Verdict, allowed, judge};
@@ -28,16 +28,16 @@ rule!(
     "An outlet rated below the breaker ahead of it: it can burn long before that breaker trips."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let Some(practice) = survey.practice() else {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let Some(practice) = analysis.practice() else {
         return;
     };
     let mut models = Models {
-        survey: *survey,
+        analysis: *analysis,
         practice,
         seen: FxHashMap::default(),
     };
-    for (id, element) in survey.graph.elements() {
+    for (id, element) in analysis.graph.elements() {
         if let ElementKind::Pdu(_) = element.kind {
             findings.extend(strip(&mut models, id));
         }
@@ -46,7 +46,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// Models with what may stand ahead of their outlets: many strips are of one, and it may have many.
 struct Models<'a> {
-    survey: Survey<'a>,
+    analysis: Analysis<'a>,
     practice: Practice,
     seen: FxHashMap<Id<PduModel>, Vec<OfBank<'a>>>,
 }
@@ -63,21 +63,21 @@ struct OfBank<'a> {
 
 impl<'a> Models<'a> {
     fn banks(&mut self, model: Id<PduModel>) -> &[OfBank<'a>] {
-        let (survey, practice) = (self.survey, self.practice);
+        let (analysis, practice) = (self.analysis, self.practice);
         self.seen.entry(model).or_insert_with(|| {
-            let banks = survey.model.pdu_models[model].banks.items().iter();
+            let banks = analysis.model.pdu_models[model].banks.items().iter();
             banks
-                .map(|bank| OfBank::new(&survey, practice, bank))
+                .map(|bank| OfBank::new(&analysis, practice, bank))
                 .collect()
         })
     }
 }
 
 impl<'a> OfBank<'a> {
-    fn new(survey: &Survey<'a>, practice: Practice, bank: &'a Named<Bank>) -> Self {
+    fn new(analysis: &Analysis<'a>, practice: Practice, bank: &'a Named<Bank>) -> Self {
         let outlets: Vec<&Named<Outlet>> = bank.outlets.as_written().collect();
         let each = outlets.iter();
-        let each: Vec<Allowed> = each.map(|it| allowed(survey, practice, it)).collect();
+        let each: Vec<Allowed> = each.map(|it| allowed(analysis, practice, it)).collect();
         let least = each.iter().scan(Allowed::Any, |least, allowed| {
             *least = least.or_less(*allowed);
             Some(*least)
@@ -99,16 +99,16 @@ impl<'a> OfBank<'a> {
 
 /// The first outlet of a strip that its breaker does not protect; one finding for each strip.
 fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
-    let (survey, practice) = (models.survey, models.practice);
-    let ElementKind::Pdu(pdu) = survey.graph.kind(id) else {
+    let (analysis, practice) = (models.analysis, models.practice);
+    let ElementKind::Pdu(pdu) = analysis.graph.kind(id) else {
         return None;
     };
-    let model = survey.graph.links.pdu_models[pdu.index()]?;
+    let model = analysis.graph.links.pdu_models[pdu.index()]?;
     let (mut undecided, mut blind, mut unsaid) = (None, None, None);
     for of_bank in models.banks(model) {
         let bank = of_bank.bank;
-        let Some(ahead) = ahead(&survey, id, bank) else {
-            blind = blind.or_else(|| illegible(&survey, id, bank));
+        let Some(ahead) = ahead(&analysis, id, bank) else {
+            blind = blind.or_else(|| illegible(&analysis, id, bank));
             continue;
         };
         undecided = undecided.or(of_bank.unknown.map(|at| (of_bank.outlets[at], ahead)));
@@ -120,9 +120,9 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
             rated,
             allowed,
             basis,
-        } = judge(&survey, practice, outlet, ahead)
+        } = judge(&analysis, practice, outlet, ahead)
         {
-            if let Some(fact) = survey.bank_breaker_fact(pdu, bank, ahead.value) {
+            if let Some(fact) = analysis.bank_breaker_fact(pdu, bank, ahead.value) {
                 unsaid.get_or_insert((bank, fact));
                 continue;
             }
@@ -136,36 +136,36 @@ fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
                 basis,
                 ahead,
             };
-            return Some(finding(&survey, &bare));
+            return Some(finding(&analysis, &bare));
         }
     }
     if let Some((bank, fact)) = unsaid {
-        return Some(no_breaker_on_record(&survey, id, bank, fact));
+        return Some(no_breaker_on_record(&analysis, id, bank, fact));
     }
     let Some((outlet, ahead)) = undecided else {
-        return blind.map(|fact| unread(&survey, id, fact));
+        return blind.map(|fact| unread(&analysis, id, fact));
     };
-    match judge(&survey, practice, outlet, ahead) {
-        Verdict::Unknown(link) => Some(open(&survey, id, outlet, link)),
+    match judge(&analysis, practice, outlet, ahead) {
+        Verdict::Unknown(link) => Some(open(&analysis, id, outlet, link)),
         _ => None,
     }
 }
 
 /// Where it cannot be read what stands ahead of a bank's outlets. That a breaker has no rating at all
 /// is said by the records.
-fn illegible(survey: &Survey<'_>, id: ElementId, bank: &Named<Bank>) -> Option<Fact> {
+fn illegible(analysis: &Analysis<'_>, id: ElementId, bank: &Named<Bank>) -> Option<Fact> {
     if let (Some(rating), ElementKind::Pdu(pdu)) =
-        (unread_rating(&bank.breaker), survey.graph.kind(id))
+        (unread_rating(&bank.breaker), analysis.graph.kind(id))
     {
-        return Some(survey.pdu_model_fact(pdu, |model| {
+        return Some(analysis.pdu_model_fact(pdu, |model| {
             let fact = Fact::of(model, "banks.breaker.rating", Some(&rating));
             fact.within(bank.name.value.clone())
         }));
     }
-    let mut above = survey.graph.upwards(id);
+    let mut above = analysis.graph.upwards(id);
     above.find_map(|hop| {
-        let rating = unread_rating(breaker_field(survey.model, survey.graph, hop)?)?;
-        Some(survey.breaker_fact(hop, "rating", Some(&rating)))
+        let rating = unread_rating(breaker_field(analysis.model, analysis.graph, hop)?)?;
+        Some(analysis.breaker_fact(hop, "rating", Some(&rating)))
     })
 }
 
@@ -183,14 +183,18 @@ fn unread_rating(breaker: &Field<Breaker>) -> Option<Field<Current>> {
 }
 
 /// The overcurrent device ahead of a bank's outlets.
-fn ahead<'a>(survey: &Survey<'a>, pdu: ElementId, bank: &'a Bank) -> Option<&'a Spanned<Current>> {
+fn ahead<'a>(
+    analysis: &Analysis<'a>,
+    pdu: ElementId,
+    bank: &'a Bank,
+) -> Option<&'a Spanned<Current>> {
     match bank.breaker.known() {
         Some(breaker) => breaker.rating.given(),
         None if !bank.breaker.is_absent() => None,
         // A strip that is fed from another strip stands behind that strip's bank.
-        None => survey
+        None => analysis
             .graph
             .upwards(pdu)
-            .find_map(|hop| survey.breaker_rating(hop)),
+            .find_map(|hop| analysis.breaker_rating(hop)),
     }
 }

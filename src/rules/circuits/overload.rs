@@ -2,7 +2,7 @@
 
 mod effort;
 mod finding;
-mod loads;
+mod movable;
 mod moves;
 mod outlets;
 mod peers;
@@ -11,15 +11,15 @@ mod relief;
 mod room;
 mod words;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{Current, Quantity, show_pair};
 use crate::rules::Rule;
-use crate::survey::Survey;
 
 use super::missing::Undecided;
 use super::way::Carried;
-use crate::survey::{Limit, Limits};
+use crate::analysis::{Limit, Limits};
 
 pub use effort::Effort;
 pub use finding::overloaded;
@@ -27,29 +27,29 @@ pub use finding::overloaded;
 /// Judges the normal state of those elements that `is_meant` picks against their own limits.
 pub fn judge_normal(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     is_meant: impl Fn(ElementKind) -> bool,
     findings: &mut Vec<Finding>,
 ) {
     let mut undecided = Undecided::new("is ", " overloaded");
-    let effort = Effort::of(survey);
-    for (id, element) in survey.graph.elements() {
+    let effort = Effort::of(analysis);
+    for (id, element) in analysis.graph.elements() {
         if is_meant(element.kind) {
-            findings.extend(judge(rule, survey, id, &mut undecided, &effort));
+            findings.extend(judge(rule, analysis, id, &mut undecided, &effort));
         }
     }
-    findings.extend(undecided.findings(rule, survey));
+    findings.extend(undecided.findings(rule, analysis));
 }
 
 fn judge(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     undecided: &mut Undecided,
     effort: &Effort,
 ) -> Option<Finding> {
-    let limits = survey.own_limits(id)?;
-    let worst = survey.flows.normal(survey.graph, id);
+    let limits = analysis.own_limits(id)?;
+    let worst = analysis.flows.normal(analysis.graph, id);
     let crossed = worst.and_then(|worst| Some((worst, limits.crossed_by(worst.current)?)));
     if let Some((worst, limit)) = crossed {
         let carried = Carried {
@@ -58,10 +58,16 @@ fn judge(
             current: worst.current,
             lost: None,
         };
-        return Some(overloaded(rule, survey, &carried, (&limits, limit), effort));
+        return Some(overloaded(
+            rule,
+            analysis,
+            &carried,
+            (&limits, limit),
+            effort,
+        ));
     }
     let known = worst.map(|worst| worst.current);
-    open(rule, survey, id, &limits, known, undecided);
+    open(rule, analysis, id, &limits, known, undecided);
     None
 }
 
@@ -69,16 +75,16 @@ fn judge(
 /// that carries nothing cannot be overloaded, whatever its limit.
 pub fn open(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     limits: &Limits,
     known: Option<Current>,
     undecided: &mut Undecided,
 ) {
-    let unknown = survey.flows.unknown_below(id);
+    let unknown = analysis.flows.unknown_below(id);
     let is_loaded = unknown.is_some() || known.is_some_and(|known| !known.is_zero());
     if let Some(missing) = limits.missing.as_ref().filter(|_| is_loaded) {
-        undecided.add_limit(rule, survey, id, missing);
+        undecided.add_limit(rule, analysis, id, missing);
     } else if let Some(device) = unknown {
         let lowest = limits.lowest();
         let known = known.zip(lowest);

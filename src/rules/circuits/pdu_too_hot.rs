@@ -1,5 +1,6 @@
 //! `pdu-too-hot`: is the air at a strip hotter than its maker allows?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::pdus::{Pdu, PduModel};
@@ -8,7 +9,6 @@ use crate::quantity::{Quantity, Temperature};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 rule!(
     "pdu-too-hot",
@@ -17,13 +17,13 @@ rule!(
     "A strip in air hotter than its maker allows: its contacts and breakers overheat, and it may drop all that it feeds."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut open = ToldOnce::default();
-    for (pdu, strip) in survey.model.pdus.iter() {
-        let Some(number) = survey.graph.links.pdu_models[pdu.index()] else {
+    for (pdu, strip) in analysis.model.pdus.iter() {
+        let Some(number) = analysis.graph.links.pdu_models[pdu.index()] else {
             continue;
         };
-        let model = &survey.model.pdu_models[number];
+        let model = &analysis.model.pdu_models[number];
         let limit = match &model.ambient_limit {
             // Its maker says nothing.
             Field::Absent => continue,
@@ -34,10 +34,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             }
             Field::Given(limit) => limit,
         };
-        match survey.ambient_of_pdu(pdu) {
-            None => no_air(survey, pdu, &mut open),
+        match analysis.ambient_of_pdu(pdu) {
+            None => no_air(analysis, pdu, &mut open),
             Some(air) if air.value > limit.value => {
-                findings.push(too_hot(survey, pdu, model, air, limit));
+                findings.push(too_hot(analysis, pdu, model, air, limit));
             }
             Some(_) => {}
         }
@@ -50,13 +50,13 @@ fn basis() -> Citation {
 }
 
 fn too_hot(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     pdu: Id<Pdu>,
     model: &Named<PduModel>,
     air: Spanned<Temperature>,
     limit: &Spanned<Temperature>,
 ) -> Finding {
-    let name = &survey.model.pdus[pdu].name.value;
+    let name = &analysis.model.pdus[pdu].name.value;
     let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
     let headline = format!(
         "PDU {name} is in air at {air_shown}, and its maker allows {limit_shown}: its contacts and breakers may overheat"
@@ -65,7 +65,7 @@ fn too_hot(
     let advice = format!(
         "Bring the air at the strip down to {limit_shown}, move the strip to a cooler place, or fit one that is made for {air_shown}."
     );
-    Draft::new(&RULE, headline, survey.pdu_choice(pdu), note, basis())
+    Draft::new(&RULE, headline, analysis.pdu_choice(pdu), note, basis())
         .above([place(air.span, format!("air at {air_shown}"))])
         .below([place(
             limit.span,
@@ -99,9 +99,9 @@ fn no_limit(model: &Named<PduModel>, at: Span) -> Draft {
 }
 
 /// One word for each zone, or for the site, that has no temperature.
-fn no_air(survey: &Survey<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
-    let strip = &survey.model.pdus[pdu].name;
-    let gap = survey.air_words(survey.zone_of_pdu(pdu));
+fn no_air(analysis: &Analysis<'_>, pdu: Id<Pdu>, open: &mut ToldOnce<Span>) {
+    let strip = &analysis.model.pdus[pdu].name;
+    let gap = analysis.air_words(analysis.zone_of_pdu(pdu));
     let (at, how) = (gap.at.unwrap_or(strip.span), gap.how);
     let told = open.tell(at, || {
         let headline = format!(

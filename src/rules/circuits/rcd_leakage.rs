@@ -1,5 +1,6 @@
 //! `rcd-leakage`: does the standing leakage come near what trips the residual current device?
 
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
@@ -8,8 +9,7 @@ use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, InUnits, Quantity, Ratio, show_pair};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, exceeds};
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::earth_currents::{EarthCurrents, Lacking, Sum, bound, bound_line, lacking, working};
 
@@ -20,18 +20,18 @@ rule!(
     "Standing leakage near what trips the residual current device: all on the circuit goes down for no fault."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let circuits = || survey.model.circuits.iter();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let circuits = || analysis.model.circuits.iter();
     if circuits().all(|(_, circuit)| circuit.rcd.is_absent()) {
         return;
     }
-    let Some(share) = limits::standing_leakage() else {
+    let Some(share) = constants::standing_leakage() else {
         return;
     };
-    let sums = EarthCurrents::new(survey);
+    let sums = EarthCurrents::new(analysis);
     let (mut undecided, mut illegible) = (Vec::new(), Illegible::default());
     for (circuit, item) in circuits() {
-        let Some(id) = survey.graph.circuit(circuit) else {
+        let Some(id) = analysis.graph.circuit(circuit) else {
             continue;
         };
         let sum = sums.of(id);
@@ -52,21 +52,21 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         };
         let limit = rcd.value * share.value;
         if exceeds(sum.known, limit) {
-            findings.push(too_much(survey, id, item, rcd, sum, &share));
+            findings.push(too_much(analysis, id, item, rcd, sum, &share));
         } else if exceeds(sum.most, limit) {
             undecided.push(id);
         }
     }
     findings.extend(illegible.findings());
-    let open = lacking(survey, &undecided);
+    let open = lacking(analysis, &undecided);
     findings.extend(
         open.iter()
-            .map(|lacking| not_known(survey, lacking, &share.citation)),
+            .map(|lacking| not_known(analysis, lacking, &share.citation)),
     );
 }
 
 fn too_much(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     circuit: &Named<Circuit>,
     rcd: &Spanned<Current>,
@@ -86,9 +86,9 @@ fn too_much(
         rcd.value.show()
     );
     Draft::new(&RULE, headline, rcd.span, format!("rated {}", rcd.value.show()), share.citation.clone())
-        .above(survey.hops_above(id))
-        .above([survey.hop(id)])
-        .working(working(survey, id, sum))
+        .above(analysis.hops_above(id))
+        .above([analysis.hop(id)])
+        .working(working(analysis, id, sum))
         .working([last])
         .measured(Measure::above(sum.known, limit))
         .about([name.clone()])
@@ -96,16 +96,16 @@ fn too_much(
         .finish()
 }
 
-fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
+fn not_known(analysis: &Analysis<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
     let name = &lacking.name.value;
     let headline = format!(
         "may leakage trip the residual current device of {} without a fault? Missing: what one inlet of model {name} leaks (data sheet)",
-        survey.describe(lacking.element)
+        analysis.describe(lacking.element)
     );
     Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", citation.clone())
         .wants([lacking.fact.clone()])
         .also(bound())
-        .above([survey.hop(lacking.element)])
+        .above([analysis.hop(lacking.element)])
         .working(bound_line())
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())

@@ -3,11 +3,11 @@
 mod plugs;
 mod told;
 
+use crate::analysis::{Analysis, absence};
 use crate::finding::Finding;
 use crate::model::circuits::Circuit;
 use crate::model::value::Named;
 use crate::rules::rule;
-use crate::survey::{Survey, absence};
 
 use plugs::{Plug, crowded};
 use told::{too_many, unsaid};
@@ -19,10 +19,10 @@ rule!(
     "More plugs on a circuit than it has receptacles: one is elsewhere, or on an adapter, and nobody knows where its load sits."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let circuits = crowded(survey).into_iter();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let circuits = crowded(analysis).into_iter();
     findings.extend(circuits.filter_map(|(id, plugs)| {
-        let circuit = &survey.model.circuits[id];
+        let circuit = &analysis.model.circuits[id];
         judged(circuit, &plugs)
     }));
 }

@@ -1,11 +1,11 @@
 //! Which inlets of a device are fed, by what, and what its maker and its owner count on.
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name, Named};
 use crate::source::Span;
-use crate::survey::Survey;
 
 /// An inlet that hangs on a supply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,41 +18,43 @@ pub(super) struct FedInlet {
 
 impl FedInlet {
     /// The inlet's own name, `psu1`.
-    pub(super) fn name<'a>(self, survey: &Survey<'a>) -> &'a str {
-        survey
+    pub(super) fn name<'a>(self, analysis: &Analysis<'a>) -> &'a str {
+        analysis
             .inlet(self.number)
             .map_or("", |(_, inlet)| inlet.name.value.as_str())
     }
 
     /// The cord at the inlet.
-    pub(super) fn cord<'a>(self, survey: &Survey<'a>) -> Option<&'a Named<Cord>> {
-        match survey.graph.kind(self.by) {
-            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(&survey.model.cords[cord]),
+    pub(super) fn cord<'a>(self, analysis: &Analysis<'a>) -> Option<&'a Named<Cord>> {
+        match analysis.graph.kind(self.by) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                Some(&analysis.model.cords[cord])
+            }
             _ => None,
         }
     }
 
     /// Where it is written what the cord is plugged into.
-    pub(super) fn plugged_at(self, survey: &Survey<'_>) -> Span {
-        let from = self.cord(survey).and_then(|cord| cord.from.span());
-        from.unwrap_or(survey.name(self.by).span)
+    pub(super) fn plugged_at(self, analysis: &Analysis<'_>) -> Span {
+        let from = self.cord(analysis).and_then(|cord| cord.from.span());
+        from.unwrap_or(analysis.name(self.by).span)
     }
 
     /// The way from the inlet up to the supply: `psu1 ← cord W-1 ← … ← supply ups-a`.
-    pub(super) fn way(self, survey: &Survey<'_>) -> String {
-        let hops = survey
+    pub(super) fn way(self, analysis: &Analysis<'_>) -> String {
+        let hops = analysis
             .graph
             .upwards(self.by)
-            .map(|hop| survey.describe(hop));
-        hops.fold(self.name(survey).to_owned(), |way, hop| {
+            .map(|hop| analysis.describe(hop));
+        hops.fold(self.name(analysis).to_owned(), |way, hop| {
             format!("{way} ← {hop}")
         })
     }
 
     /// The feed that the definitions want the inlet on: the device's word before its model's.
-    pub(super) fn wanted_feed<'a>(self, survey: &Survey<'a>) -> Option<&'a Name> {
-        let (device, inlet) = survey.inlet(self.number)?;
-        let own = survey.model.devices[device]
+    pub(super) fn wanted_feed<'a>(self, analysis: &Analysis<'a>) -> Option<&'a Name> {
+        let (device, inlet) = analysis.inlet(self.number)?;
+        let own = analysis.model.devices[device]
             .item
             .inlets
             .named(&inlet.name.value);
@@ -63,10 +65,10 @@ impl FedInlet {
 }
 
 /// The fed inlets of a device.
-pub(super) fn fed_inlets(survey: &Survey<'_>, device: Id<Device>) -> Vec<FedInlet> {
-    let all = survey.graph.links.inlets_of(device);
+pub(super) fn fed_inlets(analysis: &Analysis<'_>, device: Id<Device>) -> Vec<FedInlet> {
+    let all = analysis.graph.links.inlets_of(device);
     let fed = all.filter_map(|(number, link)| {
-        let by = survey.graph.feeding(link)?;
+        let by = analysis.graph.feeding(link)?;
         Some(FedInlet { number, by })
     });
     fed.collect()
@@ -83,43 +85,43 @@ pub(super) enum Loss<'a> {
 
 impl Loss<'_> {
     /// Whether what hangs on `by` goes with it.
-    pub(super) fn takes(self, survey: &Survey<'_>, by: ElementId) -> bool {
+    pub(super) fn takes(self, analysis: &Analysis<'_>, by: ElementId) -> bool {
         match self {
-            Self::Element(lost) => survey.graph.is_below(by, lost),
-            Self::Feed(feed) => feed_of(survey, by) == Some(feed),
+            Self::Element(lost) => analysis.graph.is_below(by, lost),
+            Self::Feed(feed) => feed_of(analysis, by) == Some(feed),
         }
     }
 
     /// What is lost, for the middle of a sentence.
-    pub(super) fn describe(self, survey: &Survey<'_>) -> String {
+    pub(super) fn describe(self, analysis: &Analysis<'_>) -> String {
         match self {
-            Self::Element(lost) => survey.describe(lost),
+            Self::Element(lost) => analysis.describe(lost),
             Self::Feed(feed) => format!("feed {feed}"),
         }
     }
 
     /// A name for it that stays.
-    pub(super) fn name(self, survey: &Survey<'_>) -> Name {
+    pub(super) fn name(self, analysis: &Analysis<'_>) -> Name {
         match self {
-            Self::Element(lost) => survey.full_name(lost),
+            Self::Element(lost) => analysis.full_name(lost),
             Self::Feed(feed) => feed.clone(),
         }
     }
 }
 
 /// The feed that the supply of an element makes.
-pub(super) fn feed_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Name> {
-    let supply = survey.graph.supply_of(id)?;
-    survey.model.supplies[supply].item.feed.known()
+pub(super) fn feed_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Name> {
+    let supply = analysis.graph.supply_of(id)?;
+    analysis.model.supplies[supply].item.feed.known()
 }
 
 /// All that an inlet may be lost with, from its cord up to its feed.
 pub(super) fn losses_of<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     by: ElementId,
 ) -> impl Iterator<Item = Loss<'a>> + 'a {
-    let graph = survey.graph;
-    let feed = feed_of(survey, by).map(Loss::Feed);
+    let graph = analysis.graph;
+    let feed = feed_of(analysis, by).map(Loss::Feed);
     graph.upwards(by).map(Loss::Element).chain(feed)
 }
 
@@ -137,9 +139,9 @@ pub(super) struct Claim {
 
 impl Claim {
     /// Reads the claim off the definitions.
-    pub(super) fn of(survey: &Survey<'_>, device: Id<Device>, fed: &[FedInlet]) -> Self {
-        let model = survey.graph.device_model(survey.model, device);
-        let mut wanted = fed.iter().filter_map(|inlet| inlet.wanted_feed(survey));
+    pub(super) fn of(analysis: &Analysis<'_>, device: Id<Device>, fed: &[FedInlet]) -> Self {
+        let model = analysis.graph.device_model(analysis.model, device);
+        let mut wanted = fed.iter().filter_map(|inlet| inlet.wanted_feed(analysis));
         let first = wanted.next();
         Self {
             inlets: model.map_or(0, |model| model.inlets.len()),

@@ -1,12 +1,12 @@
 //! `single-corded`: does a device that must not fail hang on one path?
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::Named;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name};
 
 use super::redundancy::{FedInlet, fed_inlets};
 
@@ -17,30 +17,35 @@ rule!(
     "A device that is marked critical and hangs on one path: any loss along it takes the device down."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (device, item) in survey.model.devices.iter() {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for (device, item) in analysis.model.devices.iter() {
         let critical = item.critical.says_yes();
         if critical == Ok(false) {
             continue;
         }
-        if let [only] = fed_inlets(survey, device)[..] {
-            let model = survey.graph.device_model(survey.model, device);
+        if let [only] = fed_inlets(analysis, device)[..] {
+            let model = analysis.graph.device_model(analysis.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
             findings.push(match critical {
-                Err(_) => open(survey, item, only),
-                Ok(_) => finding(survey, item, inlets, only),
+                Err(_) => open(analysis, item, only),
+                Ok(_) => finding(analysis, item, inlets, only),
             });
         }
     }
 }
 
-fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: FedInlet) -> Finding {
+fn finding(
+    analysis: &Analysis<'_>,
+    device: &Named<Device>,
+    inlets: usize,
+    only: FedInlet,
+) -> Finding {
     let name = &device.name.value;
-    let inlet = only.name(survey);
+    let inlet = only.name(analysis);
     let headline = format!(
         "critical device {name} hangs on one path: lose anything along it and {name} stops. Only its inlet {inlet} is fed"
     );
-    let path = survey.describe(path_of(survey, only));
+    let path = analysis.describe(path_of(analysis, only));
     let warn = format!("Until then warn those who depend on it before anybody works on {path}.");
     let advice = if inlets > 1 {
         format!("Feed another of its {inlets} inlets from a PDU of another feed. {warn}")
@@ -52,16 +57,16 @@ fn finding(survey: &Survey<'_>, device: &Named<Device>, inlets: usize, only: Fed
     let basis = Citation::common_practice("critical equipment on two independent paths");
     let at = field_or_name(&device.critical, &device.name);
     Draft::new(&RULE, headline, at, "marked as critical", basis)
-        .above(survey.hops_above(only.by))
-        .above([survey.hop(only.by)])
-        .working([only.way(survey)])
+        .above(analysis.hops_above(only.by))
+        .above([analysis.hop(only.by)])
+        .working([only.way(analysis)])
         .about([name.clone()])
         .advice(advice)
         .finish()
 }
 
 /// A device on one path of which it cannot be read whether it is critical.
-fn open(survey: &Survey<'_>, device: &Named<Device>, only: FedInlet) -> Finding {
+fn open(analysis: &Analysis<'_>, device: &Named<Device>, only: FedInlet) -> Finding {
     let name = &device.name.value;
     let headline =
         format!("may device {name} hang on one path? Open: whether it is critical cannot be read");
@@ -74,7 +79,7 @@ fn open(survey: &Survey<'_>, device: &Named<Device>, only: FedInlet) -> Finding 
         "not decided: `critical` cannot be read",
         basis,
     )
-    .above([survey.hop(only.by)])
+    .above([analysis.hop(only.by)])
     .about([name.clone()])
     .kind("illegible")
     .advice("Write `critical: yes` or `no`.")
@@ -83,8 +88,8 @@ fn open(survey: &Survey<'_>, device: &Named<Device>, only: FedInlet) -> Finding 
 }
 
 /// What to keep alive for the device: its circuit or, without one, its cord.
-fn path_of(survey: &Survey<'_>, only: FedInlet) -> ElementId {
-    let circuit = survey.graph.circuit_of(only.by);
-    let circuit = circuit.and_then(|circuit| survey.graph.circuit(circuit));
+fn path_of(analysis: &Analysis<'_>, only: FedInlet) -> ElementId {
+    let circuit = analysis.graph.circuit_of(only.by);
+    let circuit = circuit.and_then(|circuit| analysis.graph.circuit(circuit));
     circuit.unwrap_or(only.by)
 }

@@ -2,6 +2,7 @@
 
 mod words;
 
+use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
@@ -9,7 +10,6 @@ use crate::quantity::{Power, watts};
 use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
 
 use super::redundancy::{Claim, FedInlet, Loss, fed_inlets, losses_of};
 
@@ -23,17 +23,17 @@ rule!(
 /// Absorbs the rounding of a sum.
 const SAME: f64 = 1e-9;
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
-    for (device, _) in survey.model.devices.iter() {
-        let Some((model, judged)) = judged(survey, device) else {
+    for (device, _) in analysis.model.devices.iter() {
+        let Some((model, judged)) = judged(analysis, device) else {
             continue;
         };
         match judged {
             Judged::Fine => {}
             Judged::Fails(finding) => findings.push(*finding),
             Judged::Illegible(fact) => {
-                let name = &survey.model.devices[device].name.value;
+                let name = &analysis.model.devices[device].name.value;
                 let question = || format!("does device {name} live through a loss");
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([name.clone()]);
@@ -41,7 +41,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             // What a model lacks is said once, not for every device of it.
             Judged::ModelLacks(draft) => {
                 let told = asked.tell(model, || *draft);
-                told.suffered_by([survey.model.devices[device].name.value.clone()]);
+                told.suffered_by([analysis.model.devices[device].name.value.clone()]);
             }
         }
     }
@@ -49,8 +49,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(illegible.findings());
 }
 
-fn judged(survey: &Survey<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, Judged)> {
-    let (model, case) = Case::of(survey, device)?;
+fn judged(analysis: &Analysis<'_>, device: Id<Device>) -> Option<(Id<DeviceModel>, Judged)> {
+    let (model, case) = Case::of(analysis, device)?;
     let judged = match (case.judge(), case.illegible()) {
         (Judged::Fine, Some(fact)) => Judged::Illegible(Box::new(fact)),
         (judged, _) => judged,
@@ -67,7 +67,7 @@ enum Judged {
 }
 
 struct Case<'a> {
-    survey: Survey<'a>,
+    analysis: Analysis<'a>,
     device: Id<Device>,
     item: &'a Named<Device>,
     model: &'a Named<DeviceModel>,
@@ -77,15 +77,15 @@ struct Case<'a> {
 
 impl<'a> Case<'a> {
     /// `None` for a device of unknown model.
-    fn of(survey: &Survey<'a>, device: Id<Device>) -> Option<(Id<DeviceModel>, Self)> {
-        let model = survey.graph.links.device_models[device.index()]?;
-        let fed = fed_inlets(survey, device);
+    fn of(analysis: &Analysis<'a>, device: Id<Device>) -> Option<(Id<DeviceModel>, Self)> {
+        let model = analysis.graph.links.device_models[device.index()]?;
+        let fed = fed_inlets(analysis, device);
         let case = Self {
-            survey: *survey,
+            analysis: *analysis,
             device,
-            item: &survey.model.devices[device],
-            model: &survey.model.device_models[model],
-            claim: Claim::of(survey, device, &fed),
+            item: &analysis.model.devices[device],
+            model: &analysis.model.device_models[model],
+            claim: Claim::of(analysis, device, &fed),
             fed,
         };
         Some((model, case))
@@ -136,7 +136,7 @@ impl<'a> Case<'a> {
     fn greatest_losses(&self) -> Vec<Loss<'a>> {
         let mut losses = Vec::new();
         for inlet in &self.fed {
-            let all = losses_of(&self.survey, inlet.by);
+            let all = losses_of(&self.analysis, inlet.by);
             let greatest = all
                 .take_while(|loss| self.left(*loss).next().is_some())
                 .last();
@@ -148,7 +148,7 @@ impl<'a> Case<'a> {
     /// The inlets that stay fed after a loss.
     fn left(&self, loss: Loss<'a>) -> impl Iterator<Item = FedInlet> {
         let fed = self.fed.iter().copied();
-        fed.filter(move |inlet| !loss.takes(&self.survey, inlet.by))
+        fed.filter(move |inlet| !loss.takes(&self.analysis, inlet.by))
     }
 
     fn gives_capacity(&self) -> bool {
@@ -157,7 +157,7 @@ impl<'a> Case<'a> {
     }
 
     fn capacity(&self, inlet: FedInlet) -> Option<Power> {
-        let (_, inlet) = self.survey.inlet(inlet.number)?;
+        let (_, inlet) = self.analysis.inlet(inlet.number)?;
         let capacity = inlet.capacity.written().ok()??;
         Some(capacity.value)
     }
@@ -169,7 +169,7 @@ impl<'a> Case<'a> {
     }
 
     fn by_capacity(&self, losses: &[Loss<'a>]) -> Judged {
-        let load = self.survey.flows.loads.device(self.device);
+        let load = self.analysis.flows.loads.device(self.device);
         if load.basis.is_err() {
             return Judged::Fails(Box::new(self.load_missing()));
         }

@@ -2,11 +2,11 @@
 //!
 //! A capacity in kVA is a continuous rating, so that the whole of it counts under either practice.
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::ElementKind;
 use crate::quantity::Quantity;
 use crate::rules::rule;
-use crate::survey::Survey;
 
 use super::capacity;
 use super::missing::Undecided;
@@ -18,18 +18,18 @@ rule!(
     "A supply that delivers more than its capacity: it shuts down or drops to bypass with everything on it."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("is ", " overloaded");
-    for (id, element) in survey.graph.elements() {
+    for (id, element) in analysis.graph.elements() {
         if let ElementKind::Supply(supply) = element.kind {
-            let found = capacity::judge_normal(&RULE, survey, id, supply);
-            if let (None, Some(device)) = (&found, survey.flows.unknown_below(id)) {
-                let known = survey.flows.normal_power(survey.graph, id).show();
+            let found = capacity::judge_normal(&RULE, analysis, id, supply);
+            if let (None, Some(device)) = (&found, analysis.flows.unknown_below(id)) {
+                let known = analysis.flows.normal_power(analysis.graph, id).show();
                 let known = format!("the known loads alone make {known}");
                 undecided.add(device, id, Some(known), None);
             }
             findings.extend(found);
         }
     }
-    findings.extend(undecided.findings(&RULE, survey));
+    findings.extend(undecided.findings(&RULE, analysis));
 }

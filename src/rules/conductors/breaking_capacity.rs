@@ -2,14 +2,14 @@
 
 mod words;
 
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
-use crate::flow::fault::{Source, Ways};
+use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::{Device, breaker_field};
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Current;
 use crate::rules::rule;
-use crate::survey::{Survey, exceeds};
 use crate::tables::Practice;
 
 use super::gaps::Gaps;
@@ -23,32 +23,33 @@ rule!(
     "A breaker that cannot break the fault current at its place: it may burst and burn whoever stands before it."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let ways = &survey.flows.ways;
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let fault_loops = &analysis.flows.fault_loops;
     let mut gaps = Gaps::of(&RULE);
-    for (id, element) in survey.graph.elements() {
-        let Some(breaker) = breaker_field(survey.model, survey.graph, id).and_then(|b| b.known())
+    for (id, element) in analysis.graph.elements() {
+        let Some(breaker) =
+            breaker_field(analysis.model, analysis.graph, id).and_then(|b| b.known())
         else {
             continue;
         };
-        let Some(fault) = largest_fault(survey, ways, id, element.feeder) else {
-            miss_source(survey, id, &mut gaps);
+        let Some(fault) = largest_fault(analysis, fault_loops, id, element.feeder) else {
+            miss_source(analysis, id, &mut gaps);
             continue;
         };
         let device = Device { at: id, breaker };
         match breaker.breaking_capacity.known() {
             Some(capacity) if exceeds(fault, *capacity) => {
-                findings.push(too_weak(survey, ways, &device, *capacity, fault));
+                findings.push(too_weak(analysis, fault_loops, &device, *capacity, fault));
             }
             Some(_) => {}
-            None => miss_capacity(survey, &device, fault, &mut gaps),
+            None => miss_capacity(analysis, &device, fault, &mut gaps),
         }
     }
     findings.extend(gaps.findings());
 }
 
-fn basis(survey: &Survey<'_>) -> Citation {
-    match survey.practice() {
+fn basis(analysis: &Analysis<'_>) -> Citation {
+    match analysis.practice() {
         Some(Practice::Nec) => {
             Citation::new("NFPA 70 (NEC)", "110.9", "2023", Confidence::FromMemory)
         }
@@ -59,17 +60,17 @@ fn basis(survey: &Survey<'_>) -> Citation {
 /// The largest fault current just behind a device: of a circuit the supply's own, of a bank that of its
 /// two poles at the PDU.
 fn largest_fault(
-    survey: &Survey<'_>,
-    ways: &Ways,
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
     id: ElementId,
     feeder: Option<ElementId>,
 ) -> Option<Current> {
-    let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
-    if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) {
+    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+    if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) {
         return supply.fault_current.known().copied();
     }
     let source = Source::of(supply)?;
-    let way = ways.cold(feeder?);
-    let fault = source.short_circuit(survey.graph.poles(id), way.line);
+    let way = fault_loops.cold(feeder?);
+    let fault = source.short_circuit(analysis.graph.poles(id), way.line);
     Some(fault.largest())
 }

@@ -5,6 +5,7 @@ mod words;
 
 use rustc_hash::FxHashSet;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::text::CouplerRef;
@@ -12,7 +13,6 @@ use crate::model::value::Field;
 use crate::quantity::{ConductorSize, Quantity, metres};
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
-use crate::survey::Survey;
 use crate::tables::couplers::Family;
 use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, minimum_section};
@@ -29,13 +29,13 @@ rule!(
     "A cord set thinner than its standard allows: on a fault it may burn before anything ahead of it opens."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let Some(practice) = survey.practice() else {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let Some(practice) = analysis.practice() else {
         return;
     };
-    let (mut gaps, mut sharers) = (Gaps::of(&RULE), Sharers::of(survey));
+    let (mut gaps, mut sharers) = (Gaps::of(&RULE), Sharers::of(analysis));
     let mut told = FxHashSet::default();
-    for (id, kind) in survey.model.cord_types.iter() {
+    for (id, kind) in analysis.model.cord_types.iter() {
         let before = findings.len() + gaps.count();
         if let Some(size) = unsized_set(kind, |connector| is_judged(practice, connector)) {
             miss_size(&mut sharers, (id, kind), size, basis(), &mut gaps);
@@ -48,14 +48,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         }
     }
     // A cord with a length of its own may lie on the other side of a limit of length than its type.
-    for (id, cord) in survey.model.cords.iter() {
-        let Some(kind) = survey.graph.links.cord_types[id.index()] else {
+    for (id, cord) in analysis.model.cords.iter() {
+        let Some(kind) = analysis.graph.links.cord_types[id.index()] else {
             continue;
         };
         if cord.length.is_absent() || told.contains(&kind) {
             continue;
         }
-        for mut set in sets((kind, &survey.model.cord_types[kind]), &cord.length) {
+        for mut set in sets((kind, &analysis.model.cord_types[kind]), &cord.length) {
             set.about = cord.name.value.clone();
             set.what = format!("cord {}", cord.name.value);
             set.cord = Some(&cord.name.value);

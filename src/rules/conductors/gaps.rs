@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, Rating};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
@@ -10,7 +11,6 @@ use crate::model::value::Id;
 use crate::rules::told_once::{Told, ToldOnce};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Rating, Survey};
 
 use super::naming;
 
@@ -81,14 +81,14 @@ impl Gaps {
     /// The load of a device is not known, so that every sum above it is a lower bound.
     pub fn miss_load(
         &mut self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         device: Id<Device>,
         what: &str,
         basis: Citation,
     ) {
-        let name = &survey.model.devices[device].name;
+        let name = &analysis.model.devices[device].name;
         self.miss(name.value.clone(), "load", |about| {
-            let gap = survey.load_gap(device);
+            let gap = analysis.load_gap(device);
             let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
             Gap {
                 headline: format!("{what} device {about}? Open: {why}"),
@@ -107,20 +107,20 @@ impl Gaps {
     /// whether they `are_safe`.
     pub fn miss_conductors(
         &mut self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         open: (ElementId, &str),
         basis: Citation,
     ) {
-        if survey.hides_conductors(open.0) {
+        if analysis.hides_conductors(open.0) {
             let rating = Rating::missing("its conductors are not written down");
-            self.miss_rating(survey, open, &rating, basis);
+            self.miss_rating(analysis, open, &rating, basis);
         }
     }
 
     /// What the conductors of an element may carry is not known, and so not whether they `are_safe`.
     pub fn miss_rating(
         &mut self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         (id, are_safe): (ElementId, &str),
         rating: &Rating,
         basis: Citation,
@@ -128,9 +128,9 @@ impl Gaps {
         let Rating::Unknown { why, basis: asked } = rating else {
             return;
         };
-        let (about, sufferer, span, wants) = lacking(survey, id);
+        let (about, sufferer, span, wants) = lacking(analysis, id);
         let told = self.miss(about, "capacity", |about| Gap {
-            headline: format!("{}: {are_safe}? Open: {why}", naming::run(survey, id)),
+            headline: format!("{}: {are_safe}? Open: {why}", naming::run(analysis, id)),
             about,
             kind: "capacity",
             span,
@@ -146,59 +146,59 @@ impl Gaps {
 /// Who lacks the fact without which a capacity cannot be worked out, who suffers from that where many
 /// share it, where it should stand, and the fact itself; none where the tables have no row.
 pub(super) fn lacking(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
 ) -> (SmolStr, Option<SmolStr>, Span, Option<Fact>) {
-    let site = &survey.model.site;
-    if survey.practice().is_none() {
+    let site = &analysis.model.site;
+    if analysis.practice().is_none() {
         let span = site.practice.span().or(site.name.span());
-        let fact = survey.site_fact("practice", &site.practice, id);
-        let span = span.unwrap_or(survey.name(id).span);
+        let fact = analysis.site_fact("practice", &site.practice, id);
+        let span = span.unwrap_or(analysis.name(id).span);
         return ("site".into(), None, span, Some(fact));
     }
-    let own = survey.conductors_of(id);
+    let own = analysis.conductors_of(id);
     let sized = own.is_some_and(|own| own.size.is_some());
-    if sized && survey.ambient(id).is_none() {
-        let fact = survey.air_fact(id);
+    if sized && analysis.ambient(id).is_none() {
+        let fact = analysis.air_fact(id);
         return match fact.owner.is_empty() {
             false => {
-                let sufferer = Some(survey.whole(id).clone());
+                let sufferer = Some(analysis.whole(id).clone());
                 (fact.owner.clone(), sufferer, fact.span, Some(fact))
             }
             true => (
                 "site".into(),
-                Some(survey.whole(id).clone()),
+                Some(analysis.whole(id).clone()),
                 fact.span,
                 Some(fact),
             ),
         };
     }
-    let owner = naming::owner(survey, id);
-    let name = owner.map_or_else(|| survey.full_name(id), |owner| owner.name.value.clone());
+    let owner = naming::owner(analysis, id);
+    let name = owner.map_or_else(|| analysis.full_name(id), |owner| owner.name.value.clone());
     let fact = match sized {
-        false => Some(survey.size_fact(id)),
-        true => insulation_fact(survey, id),
+        false => Some(analysis.size_fact(id)),
+        true => insulation_fact(analysis, id),
     };
-    let span = naming::conductor_span(survey, id);
-    (name, naming::sharer(survey, id), span, fact)
+    let span = naming::conductor_span(analysis, id);
+    (name, naming::sharer(analysis, id), span, fact)
 }
 
 /// The fact that says what the conductors of an element are insulated with, if it is not given.
-pub(super) fn insulation_fact(survey: &Survey<'_>, id: ElementId) -> Option<Fact> {
-    if let ElementKind::Circuit(circuit) = survey.graph.kind(id) {
-        let wiring = survey.model.circuits[circuit].wiring.given();
+pub(super) fn insulation_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<Fact> {
+    if let ElementKind::Circuit(circuit) = analysis.graph.kind(id) {
+        let wiring = analysis.model.circuits[circuit].wiring.given();
         let insulation = wiring.map(|wiring| &wiring.value.insulation);
         let is_given = insulation.is_some_and(|field| field.given().is_some());
-        return (!is_given).then(|| survey.conductor_fact(id, "insulation", insulation));
+        return (!is_given).then(|| analysis.conductor_fact(id, "insulation", insulation));
     }
-    let field = survey.cordage_field(id);
+    let field = analysis.cordage_field(id);
     let is_given = field.is_some_and(|field| field.given().is_some());
-    (!is_given).then(|| survey.conductor_fact(id, "cordage", field))
+    (!is_given).then(|| analysis.conductor_fact(id, "cordage", field))
 }
 
 /// Of size and length of the conductors of an element what is not given.
-pub(super) fn way_facts(survey: &Survey<'_>, id: ElementId) -> Vec<Fact> {
-    let size = survey.conductors_of(id).and_then(|own| own.size);
-    let size = size.is_none().then(|| survey.size_fact(id));
-    size.into_iter().chain(survey.length_fact(id)).collect()
+pub(super) fn way_facts(analysis: &Analysis<'_>, id: ElementId) -> Vec<Fact> {
+    let size = analysis.conductors_of(id).and_then(|own| own.size);
+    let size = size.is_none().then(|| analysis.size_fact(id));
+    size.into_iter().chain(analysis.length_fact(id)).collect()
 }

@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Level, Place};
 use crate::flow::protection::Device;
@@ -9,12 +10,11 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::value::{Name, Spanned};
 use crate::quantity::Quantity;
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 /// `the wiring of circuit A-1`, `the input cord of PDU pdu-a`, `cord W-1`.
-pub(super) fn run(survey: &Survey<'_>, id: ElementId) -> String {
-    let own = survey.describe(id);
-    match survey.graph.kind(id) {
+pub(super) fn run(analysis: &Analysis<'_>, id: ElementId) -> String {
+    let own = analysis.describe(id);
+    match analysis.graph.kind(id) {
         ElementKind::Circuit(_) => format!("the wiring of {own}"),
         ElementKind::Pdu(_) => format!("the input cord of {own}"),
         _ => own,
@@ -37,104 +37,104 @@ impl Owner<'_> {
 }
 
 /// Who describes the conductors of an element; the element itself where its type is not known.
-pub(super) fn owner<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Owner<'a>> {
-    let links = &survey.graph.links;
-    Some(match survey.graph.kind(id) {
+pub(super) fn owner<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Owner<'a>> {
+    let links = &analysis.graph.links;
+    Some(match analysis.graph.kind(id) {
         ElementKind::Supply(supply) => Owner {
             what: "supply",
-            name: &survey.model.supplies[supply].name,
+            name: &analysis.model.supplies[supply].name,
         },
         ElementKind::Circuit(circuit) => Owner {
             what: "circuit",
-            name: &survey.model.circuits[circuit].name,
+            name: &analysis.model.circuits[circuit].name,
         },
         ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => Owner {
             what: "PDU model",
-            name: &survey.model.pdu_models[links.pdu_models[pdu.index()]?].name,
+            name: &analysis.model.pdu_models[links.pdu_models[pdu.index()]?].name,
         },
         ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Owner {
             what: "cord type",
-            name: &survey.model.cord_types[links.cord_types[cord.index()]?].name,
+            name: &analysis.model.cord_types[links.cord_types[cord.index()]?].name,
         },
     })
 }
 
 /// Who suffers where the one who describes an element's conductors lacks a fact, if many share that
 /// one: the cord of the type, the PDU of the model.
-pub(super) fn sharer(survey: &Survey<'_>, id: ElementId) -> Option<SmolStr> {
+pub(super) fn sharer(analysis: &Analysis<'_>, id: ElementId) -> Option<SmolStr> {
     let is_shared = !matches!(
-        survey.graph.kind(id),
+        analysis.graph.kind(id),
         ElementKind::Supply(_) | ElementKind::Circuit(_)
     );
-    owner(survey, id)?;
-    is_shared.then(|| survey.whole(id).clone())
+    owner(analysis, id)?;
+    is_shared.then(|| analysis.whole(id).clone())
 }
 
 /// Where the size of an element's conductors stands, or who should give it.
-pub(super) fn conductor_span(survey: &Survey<'_>, id: ElementId) -> Span {
-    let field = survey.conductors_of(id).and_then(|own| own.field.span());
-    let owner = || owner(survey, id).map(|owner| owner.name.span);
-    field.or_else(owner).unwrap_or(survey.name(id).span)
+pub(super) fn conductor_span(analysis: &Analysis<'_>, id: ElementId) -> Span {
+    let field = analysis.conductors_of(id).and_then(|own| own.field.span());
+    let owner = || owner(analysis, id).map(|owner| owner.name.span);
+    field.or_else(owner).unwrap_or(analysis.name(id).span)
 }
 
 /// The line to edit for other conductors: of a cord its type, of anything else the size itself.
-pub(super) fn choice_span(survey: &Survey<'_>, id: ElementId) -> Span {
-    match survey.graph.kind(id) {
-        ElementKind::Cord(cord) => survey.cord_choice(cord),
-        _ => conductor_span(survey, id),
+pub(super) fn choice_span(analysis: &Analysis<'_>, id: ElementId) -> Span {
+    match analysis.graph.kind(id) {
+        ElementKind::Cord(cord) => analysis.cord_choice(cord),
+        _ => conductor_span(analysis, id),
     }
 }
 
 /// The size of an element's conductors as a place, with what there is to see.
-pub(super) fn conductor_place(survey: &Survey<'_>, id: ElementId, note: &str) -> Place {
-    let size = survey
+pub(super) fn conductor_place(analysis: &Analysis<'_>, id: ElementId, note: &str) -> Place {
+    let size = analysis
         .conductors_of(id)
         .map_or_else(String::new, |own| format!("{own}"));
-    place(conductor_span(survey, id), format!("{size}{note}"))
+    place(conductor_span(analysis, id), format!("{size}{note}"))
 }
 
 /// Whether the plug of a cord or leg has a fuse of its own, nearer than any breaker. Whether that fuse
 /// suits the cord is a question of its own (BS 1363-1 Table 2).
-pub(super) fn is_fused(survey: &Survey<'_>, id: ElementId) -> bool {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+pub(super) fn is_fused(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return false;
     };
-    let kind = survey.graph.cord_type(survey.model, cord);
+    let kind = analysis.graph.cord_type(analysis.model, cord);
     let plug = kind.and_then(|kind| kind.plug.known());
     plug.is_some_and(|plug| plug.fused)
 }
 
 /// An overcurrent device in the middle of a sentence: `the 10 A breaker of bank B1 of PDU pdu-a`.
-pub(super) fn device(survey: &Survey<'_>, device: &Device<'_>) -> String {
+pub(super) fn device(analysis: &Analysis<'_>, device: &Device<'_>) -> String {
     let rating = device.breaker.rating.known();
     let rating = rating.map_or_else(String::new, |rating| format!("{} ", rating.show()));
-    format!("the {rating}breaker of {}", survey.describe(device.at))
+    format!("the {rating}breaker of {}", analysis.describe(device.at))
 }
 
 /// An overcurrent device as a place.
-pub(super) fn device_place(survey: &Survey<'_>, ahead: &Device<'_>) -> Place {
-    place(survey.place_of(ahead.at), device(survey, ahead))
+pub(super) fn device_place(analysis: &Analysis<'_>, ahead: &Device<'_>) -> Place {
+    place(analysis.place_of(ahead.at), device(analysis, ahead))
 }
 
 /// A stable name that tells a device apart from others of its kind: of a bank, that of its model, so
 /// that a fact that the model lacks is missed once and not for every PDU.
-pub(super) fn device_model(survey: &Survey<'_>, id: ElementId) -> SmolStr {
-    match (survey.graph.kind(id), owner(survey, id)) {
+pub(super) fn device_model(analysis: &Analysis<'_>, id: ElementId) -> SmolStr {
+    match (analysis.graph.kind(id), owner(analysis, id)) {
         (ElementKind::Bank(..), Some(owner)) => {
-            let bank = &survey.name(id).value;
+            let bank = &analysis.name(id).value;
             SmolStr::from(format!("{}/{bank}", owner.name.value))
         }
-        _ => survey.full_name(id),
+        _ => analysis.full_name(id),
     }
 }
 
 /// `bank B1 of PDU model strip-16`, `circuit A-1`.
-pub(super) fn describe_device_model(survey: &Survey<'_>, id: ElementId) -> String {
-    match (survey.graph.kind(id), owner(survey, id)) {
+pub(super) fn describe_device_model(analysis: &Analysis<'_>, id: ElementId) -> String {
+    match (analysis.graph.kind(id), owner(analysis, id)) {
         (ElementKind::Bank(..), Some(owner)) => {
-            format!("bank {} of {}", survey.name(id).value, owner.describe())
+            format!("bank {} of {}", analysis.name(id).value, owner.describe())
         }
-        _ => survey.describe(id),
+        _ => analysis.describe(id),
     }
 }
 

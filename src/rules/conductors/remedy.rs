@@ -1,26 +1,26 @@
 //! Which conductors would do instead: a cord type of the site's own catalogue, else the next size.
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Current;
 use crate::rules::other_cords::{carries, catalogue_type};
-use crate::survey::Survey;
 use crate::tables::made_sizes;
 
 /// What to do so that the conductors of an element carry `current`, in the imperative.
-pub(super) fn to_carry(survey: &Survey<'_>, id: ElementId, current: Current) -> String {
-    let carries = |size, cordage| carries(survey, id, size, cordage, current) == Some(true);
-    let other = catalogue_type(survey, id, |kind| {
+pub(super) fn to_carry(analysis: &Analysis<'_>, id: ElementId, current: Current) -> String {
+    let carries = |size, cordage| carries(analysis, id, size, cordage, current) == Some(true);
+    let other = catalogue_type(analysis, id, |kind| {
         let size = kind.conductor.known().copied();
         size.is_some_and(|size| carries(size, kind.cordage.known().copied()))
     });
     if let Some(kind) = other {
         return format!("Use cord type {} of the catalogue here", kind.name.value);
     }
-    let own = survey.conductors_of(id);
+    let own = analysis.conductors_of(id);
     let cordage = own.and_then(|own| own.cordage);
     let own_size = own.and_then(|own| own.size);
     match made_sizes::like(own_size).find(|size| carries(*size, cordage)) {
-        Some(size) if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) => {
+        Some(size) if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) => {
             format!("Pull {size} conductors")
         }
         Some(size) => format!("Order a cord with {size} conductors"),

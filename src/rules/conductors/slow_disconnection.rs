@@ -8,11 +8,11 @@ mod words;
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::ProtectiveClass;
 use crate::rules::rule;
-use crate::survey::Survey;
 use crate::tables::couplers::Earth;
 
 use super::gaps::Gaps;
@@ -29,17 +29,17 @@ rule!(
     "An earth fault that opens nothing in time: the casing stays live, and whoever touches it may be killed."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let ways = &survey.flows.ways;
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let fault_loops = &analysis.flows.fault_loops;
     let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
-    for (id, _) in survey.graph.elements() {
-        let assurance = section.of(survey, id, |head| Assurance::of(survey, head));
-        if assurance.holds(ways, id) || !is_touched(survey, id) {
+    for (id, _) in analysis.graph.elements() {
+        let assurance = section.of(analysis, id, |head| Assurance::of(analysis, head));
+        if assurance.holds(fault_loops, id) || !is_touched(analysis, id) {
             continue;
         }
-        match verdict::of(survey, ways, id) {
+        match verdict::of(analysis, fault_loops, id) {
             Verdict::Opens => {}
             Verdict::Open(gap, sufferer) => {
                 let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
@@ -50,36 +50,36 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
     for (_, mut ends) in slow {
         ends.sort_by(|(_, a), (_, b)| a.current.value.total_cmp(&b.current.value));
-        findings.extend(too_slow(survey, &ends));
+        findings.extend(too_slow(analysis, &ends));
     }
     findings.extend(gaps.findings());
 }
 
 /// Whether an element ends at a casing that a person touches and that relies on the earth.
-fn is_touched(survey: &Survey<'_>, id: ElementId) -> bool {
-    match survey.graph.kind(id) {
+fn is_touched(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    match analysis.graph.kind(id) {
         ElementKind::Pdu(_) => true,
-        ElementKind::Cord(cord) => survey
+        ElementKind::Cord(cord) => analysis
             .graph
-            .cord_type(survey.model, cord)
-            .is_some_and(|kind| kind.legs.is_empty() && is_earthed(survey, id)),
-        ElementKind::Leg(..) => is_earthed(survey, id),
+            .cord_type(analysis.model, cord)
+            .is_some_and(|kind| kind.legs.is_empty() && is_earthed(analysis, id)),
+        ElementKind::Leg(..) => is_earthed(analysis, id),
         _ => false,
     }
 }
 
-fn is_earthed(survey: &Survey<'_>, id: ElementId) -> bool {
-    let inlet = survey
+fn is_earthed(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    let inlet = analysis
         .graph
         .receiver(id)
         .and_then(|receiver| match receiver {
-            crate::graph::Receiver::Inlet(number) => survey.inlet(*number),
+            crate::graph::Receiver::Inlet(number) => analysis.inlet(*number),
             _ => None,
         });
     let Some((device, inlet)) = inlet else {
         return true;
     };
-    let class = survey.graph.device_model(survey.model, device);
+    let class = analysis.graph.device_model(analysis.model, device);
     let class = class.and_then(|model| model.class.known().copied());
     let has_contact = inlet
         .coupler

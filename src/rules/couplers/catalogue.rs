@@ -1,29 +1,29 @@
 //! A cord type of the site that would do instead.
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::{Cord, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Name, Named};
 use crate::quantity::{InUnits, Length};
-use crate::survey::Survey;
 use crate::tables::mating::{EarthMade, Mate, mates};
 
 /// A plain cord type of the site that enters the outlet and the inlet of a cord, makes the earth and
 /// suits; of several the one nearest in length to the cord it replaces.
 pub fn instead<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     id: ElementId,
     suits: impl Fn(&CordType) -> bool,
 ) -> Option<&'a Name> {
-    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+    let ElementKind::Cord(cord) = analysis.graph.kind(id) else {
         return None;
     };
-    let outlet = outlet(survey, cord)?;
-    let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) else {
+    let outlet = outlet(analysis, cord)?;
+    let Some(&Receiver::Inlet(inlet)) = analysis.graph.receiver(id) else {
         return None;
     };
-    let inlet = *survey.inlet(inlet)?.1.item.coupler.known()?;
-    let now = survey.graph.cord_type(survey.model, cord);
+    let inlet = *analysis.inlet(inlet)?.1.item.coupler.known()?;
+    let now = analysis.graph.cord_type(analysis.model, cord);
     let wanted = now.and_then(|kind| kind.length.known().copied());
     let fits = |kind: &&Named<CordType>| {
         let ends = kind
@@ -39,16 +39,18 @@ pub fn instead<'a>(
             })
             && suits(&kind.item)
     };
-    let types = survey.types_on_offer().filter(fits);
+    let types = analysis.types_on_offer().filter(fits);
     types
         .min_by(|a, b| apart(a, wanted).total_cmp(&apart(b, wanted)))
         .map(|kind| &kind.name.value)
 }
 
-fn outlet(survey: &Survey<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
-    match survey.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => survey.outlet_of(cord)?.coupler.known().copied(),
-        CordFeed::Receptacle(circuit) => survey.model.circuits[circuit].receptacle.known().copied(),
+fn outlet(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+    match analysis.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.known().copied(),
+        CordFeed::Receptacle(circuit) => {
+            analysis.model.circuits[circuit].receptacle.known().copied()
+        }
     }
 }
 

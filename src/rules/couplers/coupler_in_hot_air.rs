@@ -4,14 +4,14 @@
 mod told;
 mod unrated;
 
+use crate::analysis::hot_air::{InHotAir, hottest_mean, in_hot_air};
+use crate::analysis::{Analysis, exceeds};
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::model::value::Spanned;
 use crate::quantity::{Current, Temperature};
 use crate::rules::rule;
-use crate::survey::hot_air::{InHotAir, hottest_mean, in_hot_air};
-use crate::survey::{Survey, exceeds};
 
 use super::halves::Half;
 use super::unknown_load::UnknownLoads;
@@ -25,20 +25,20 @@ rule!(
     "A coupler loaded near its rating in air above 35 °C, or in air above 40 °C at all: its contacts age fast and may overheat."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (_, clause) = hottest_mean();
     let mut loads = UnknownLoads::default();
     let mut unrated = Unrated::default();
-    for (id, _) in survey.graph.elements() {
-        for hot in in_hot_air(survey, id) {
-            unrated.meet(survey, &hot);
+    for (id, _) in analysis.graph.elements() {
+        for hot in in_hot_air(analysis, id) {
+            unrated.meet(analysis, &hot);
         }
-        if let Some(worst) = survey.flows.worst(survey.graph, id) {
-            findings.extend(judged(survey, id, worst, &mut loads, &mut unrated));
+        if let Some(worst) = analysis.flows.worst(analysis.graph, id) {
+            findings.extend(judged(analysis, id, worst, &mut loads, &mut unrated));
         }
     }
     let question = "is a coupler too near its rating for hot air";
-    loads.report(survey, &RULE, question, |_| clause.clone(), findings);
+    loads.report(analysis, &RULE, question, |_| clause.clone(), findings);
     findings.extend(unrated.findings());
 }
 
@@ -52,19 +52,19 @@ struct TooMuch<'a> {
 
 /// The half of an element that has the lowest limit, if that is too low for what it carries.
 fn judged(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     worst: Worst,
     loads: &mut UnknownLoads,
     unrated: &mut Unrated,
 ) -> Option<Finding> {
     let mut found: Option<TooMuch<'_>> = None;
-    for hot in in_hot_air(survey, id) {
-        let Some((rating, limit)) = hot.limit(survey) else {
+    for hot in in_hot_air(analysis, id) {
+        let Some((rating, limit)) = hot.limit(analysis) else {
             continue;
         };
         if !exceeds(worst.current, limit.current()) {
-            loads.meet(survey, id);
+            loads.meet(analysis, id);
             continue;
         }
         // Above its rating it is overloaded in any air, which is told elsewhere.
@@ -72,7 +72,7 @@ fn judged(
             return None;
         }
         let Some(air) = hot.air else {
-            unrated.meet_unknown(survey, &hot);
+            unrated.meet_unknown(analysis, &hot);
             continue;
         };
         let lowest = found.as_ref().map(|found| found.limit.current());
@@ -85,5 +85,5 @@ fn judged(
             });
         }
     }
-    Some(too_much(survey, id, worst, &found?))
+    Some(too_much(analysis, id, worst, &found?))
 }

@@ -3,6 +3,7 @@
 mod guard;
 mod kind;
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::places::Zone;
@@ -10,7 +11,6 @@ use crate::model::value::Named;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
 
 use super::halves::{Half, Owner, Pair, borne_by, pairs};
 use guard::is_guarded;
@@ -23,13 +23,15 @@ rule!(
     "A coupler that lets water in, in a wet place: leakage and arcs across its contacts, and a shock for whoever touches it."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut told = ToldOnce::default();
-    for (id, _) in survey.graph.elements() {
-        for pair in pairs(survey, id) {
-            for (half, zone, kind) in wet_halves(survey, &pair) {
-                let met = told.tell((zone.name.span, kind), || found(survey, &half, zone, kind));
-                met.suffered_by([half.whole(survey).clone()]);
+    for (id, _) in analysis.graph.elements() {
+        for pair in pairs(analysis, id) {
+            for (half, zone, kind) in wet_halves(analysis, &pair) {
+                let met = told.tell((zone.name.span, kind), || {
+                    found(analysis, &half, zone, kind)
+                });
+                met.suffered_by([half.whole(analysis).clone()]);
             }
         }
     }
@@ -39,18 +41,18 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// The halves of a pair that let water in where the place is wet, or may be: that cannot be read.
 /// A device's inlet is wet no sooner than the connector on it.
 fn wet_halves<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     pair: &Pair<'a>,
 ) -> impl Iterator<Item = (Half<'a>, &'a Named<Zone>, Kind)> {
-    let (survey, pair) = (*survey, *pair);
+    let (analysis, pair) = (*analysis, *pair);
     pair.halves().filter_map(move |half| {
-        let zone = pair.zone(&survey, &half)?;
+        let zone = pair.zone(&analysis, &half)?;
         let may_be_wet = zone.wet.says_yes().unwrap_or(true);
         if !may_be_wet || matches!(half.owner, Owner::Inlet(_)) {
             return None;
         }
         let kind = Kind::of(half.coupler.value)?;
-        (!is_guarded(&survey, &pair, &half)).then_some((half, zone, kind))
+        (!is_guarded(&analysis, &pair, &half)).then_some((half, zone, kind))
     })
 }
 
@@ -59,7 +61,7 @@ fn enough() -> Citation {
     Citation::common_practice("a second digit of 4 keeps out what a wet place brings")
 }
 
-fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -> Draft {
+fn found(analysis: &Analysis<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -> Draft {
     let at: Span = field_or_name(&zone.wet, &zone.name);
     let name = &zone.name.value;
     let couplers = kind.words();
@@ -80,7 +82,7 @@ fn found(survey: &Survey<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -
             .advice("Write `wet: yes` or `wet: no`.")
     };
     draft
-        .below([half.place(survey, "")])
+        .below([half.place(analysis, "")])
         .about([name.clone()])
         .kind(kind.word())
 }

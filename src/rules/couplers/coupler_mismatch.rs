@@ -6,8 +6,8 @@ mod place;
 mod receptacle;
 mod told;
 
+use crate::analysis::Analysis;
 use crate::rules::rule;
-use crate::survey::Survey;
 use crate::tables::couplers::{Role, Side};
 use crate::tables::mating::Mate;
 
@@ -22,13 +22,15 @@ rule!(
     "A plug that does not enter its outlet, or a connector its inlet: the cord cannot be fitted, or is forced."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
-    findings.extend(receptacle::missing(survey));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<crate::finding::Finding>) {
+    findings.extend(receptacle::missing(analysis));
     let mut all_apart = Vec::new();
-    for (id, _) in survey.graph.elements() {
-        for pair in pairs(survey, id) {
+    for (id, _) in analysis.graph.elements() {
+        for pair in pairs(analysis, id) {
             match wrong_half(&pair) {
-                Some((half, wanted)) => findings.push(told::wrong_half(survey, id, &half, wanted)),
+                Some((half, wanted)) => {
+                    findings.push(told::wrong_half(analysis, id, &half, wanted))
+                }
                 None => all_apart.extend(apart(&pair)),
             }
         }
@@ -36,10 +38,10 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<crate::finding::Finding>) {
     if all_apart.is_empty() {
         return;
     }
-    let types = WrongTypes::among(survey, &all_apart);
+    let types = WrongTypes::among(analysis, &all_apart);
     let found = all_apart.iter().map(|apart| {
-        let blame = Blame::of(survey, apart);
-        told::apart(survey, apart, blame, types.place(survey, apart, blame))
+        let blame = Blame::of(analysis, apart);
+        told::apart(analysis, apart, blame, types.place(analysis, apart, blame))
     });
     findings.extend(found);
 }

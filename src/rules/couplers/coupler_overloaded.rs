@@ -5,13 +5,13 @@
 
 mod told;
 
+use crate::analysis::{Analysis, Rating, exceeds};
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::rule;
-use crate::survey::{Rating, Survey, exceeds};
 
 use super::halves::{Half, pairs};
 use super::unknown_load::UnknownLoads;
@@ -23,41 +23,41 @@ rule!(
     "A coupler that must carry more than it is rated for: its contacts overheat and char, and the device drops."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // Without a practice no coupler has a rating, which is an error of its own.
-    if survey.practice().is_none() {
+    if analysis.practice().is_none() {
         return;
     }
     let mut unknown = UnknownLoads::default();
-    for (id, element) in survey.graph.elements() {
+    for (id, element) in analysis.graph.elements() {
         let has_couplers = matches!(
             element.kind,
             ElementKind::Cord(_) | ElementKind::Leg(..) | ElementKind::Pdu(_)
         );
-        let worst = survey.flows.worst(survey.graph, id);
+        let worst = analysis.flows.worst(analysis.graph, id);
         let Some(worst) = worst.filter(|_| has_couplers) else {
             continue;
         };
-        if !is_of_splitter(survey, id) {
-            match judged(survey, id, worst) {
+        if !is_of_splitter(analysis, id) {
+            match judged(analysis, id, worst) {
                 Some(finding) => {
                     findings.push(finding);
                     continue;
                 }
-                None => findings.extend(told::unrated(survey, id)),
+                None => findings.extend(told::unrated(analysis, id)),
             }
         }
-        unknown.meet(survey, id);
+        unknown.meet(analysis, id);
     }
-    let basis = |id| rating_source(survey, id);
-    unknown.report(survey, &RULE, "is a coupler overloaded", basis, findings);
+    let basis = |id| rating_source(analysis, id);
+    unknown.report(analysis, &RULE, "is a coupler overloaded", basis, findings);
 }
 
-fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
-    match survey.graph.kind(id) {
-        ElementKind::Cord(cord) => survey
+fn is_of_splitter(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    match analysis.graph.kind(id) {
+        ElementKind::Cord(cord) => analysis
             .graph
-            .cord_type(survey.model, cord)
+            .cord_type(analysis.model, cord)
             .is_some_and(|kind| !kind.legs.is_empty()),
         kind => matches!(kind, ElementKind::Leg(..)),
     }
@@ -66,20 +66,20 @@ fn is_of_splitter(survey: &Survey<'_>, id: ElementId) -> bool {
 /// A half with what it may carry.
 type Rated<'a> = (Half<'a>, Rating);
 
-fn rated<'a>(survey: &Survey<'a>, id: ElementId) -> Vec<Rated<'a>> {
+fn rated<'a>(analysis: &Analysis<'a>, id: ElementId) -> Vec<Rated<'a>> {
     let mut all = Vec::new();
-    for pair in pairs(survey, id) {
+    for pair in pairs(analysis, id) {
         let plug = pair.pins.map(|pins| pins.coupler.value);
         all.extend(pair.halves().map(|half| {
-            let rating = survey.coupler_rating(half.coupler.value, plug, half.mark);
+            let rating = analysis.coupler_rating(half.coupler.value, plug, half.mark);
             (half, rating)
         }));
     }
     all
 }
 
-fn judged(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
-    let all = rated(survey, id);
+fn judged(analysis: &Analysis<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
+    let all = rated(analysis, id);
     let known = all
         .iter()
         .filter_map(|(half, rating)| Some((half, rating, rating.current()?)));
@@ -88,14 +88,14 @@ fn judged(survey: &Survey<'_>, id: ElementId, worst: Worst) -> Option<Finding> {
         let order = a.2.in_amperes().total_cmp(&b.2.in_amperes());
         order.then(b.0.owner.is_of_cord().cmp(&a.0.owner.is_of_cord()))
     })?;
-    let is_over = exceeds(worst.current, limit) && limit < own_rating(survey, id);
-    is_over.then(|| told::overloaded(survey, id, worst, (half, rating, limit), &all))
+    let is_over = exceeds(worst.current, limit) && limit < own_rating(analysis, id);
+    is_over.then(|| told::overloaded(analysis, id, worst, (half, rating, limit), &all))
 }
 
 /// The rating of a PDU itself; where it is no higher than its plug's, it is the limit.
-fn own_rating(survey: &Survey<'_>, id: ElementId) -> Current {
-    let pdu = match survey.graph.kind(id) {
-        ElementKind::Pdu(pdu) => survey.graph.pdu_model(survey.model, pdu),
+fn own_rating(analysis: &Analysis<'_>, id: ElementId) -> Current {
+    let pdu = match analysis.graph.kind(id) {
+        ElementKind::Pdu(pdu) => analysis.graph.pdu_model(analysis.model, pdu),
         _ => None,
     };
     let rating = pdu.and_then(|model| model.rating.known().copied());
@@ -103,8 +103,8 @@ fn own_rating(survey: &Survey<'_>, id: ElementId) -> Current {
 }
 
 /// What the rating of the first coupler rests on.
-fn rating_source(survey: &Survey<'_>, id: ElementId) -> Citation {
-    let all = rated(survey, id);
+fn rating_source(analysis: &Analysis<'_>, id: ElementId) -> Citation {
+    let all = rated(analysis, id);
     let first = all.iter().find_map(|(_, rating)| rating.basis().first());
     first
         .cloned()

@@ -5,6 +5,7 @@
 
 mod heat;
 
+use crate::analysis::Analysis;
 use crate::citation::{Citation, Cited};
 use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
@@ -12,7 +13,6 @@ use crate::model::text::CordageRef;
 use crate::model::value::{Field, Spanned};
 use crate::quantity::{Quantity, Temperature, degrees_celsius};
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
 use crate::tables::minimum_section::heat_resistant_cord;
 
 use super::halves::{Half, borne_by, pairs};
@@ -30,23 +30,23 @@ fn cold() -> Temperature {
     degrees_celsius(70.0)
 }
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (id, _) in survey.graph.elements() {
-        for (connector, inlet, pins) in hot_pairs(survey, id) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for (id, _) in analysis.graph.elements() {
+        for (connector, inlet, pins) in hot_pairs(analysis, id) {
             let citation = heat_resistant_cord(connector.name());
             let citation = citation.unwrap_or(&pins.citation);
             let pins = (pins.value, citation);
-            findings.extend(judged(survey, id, &connector, &inlet, pins));
+            findings.extend(judged(analysis, id, &connector, &inlet, pins));
         }
     }
 }
 
 /// Connectors on inlets whose pins get hot, with how hot.
 fn hot_pairs<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     id: ElementId,
 ) -> impl Iterator<Item = (Half<'a>, Half<'a>, &'a Cited<Temperature>)> {
-    let fitting = pairs(survey, id).filter(|pair| pair.mate().is_some_and(|mate| mate.fits()));
+    let fitting = pairs(analysis, id).filter(|pair| pair.mate().is_some_and(|mate| mate.fits()));
     fitting.filter_map(|pair| {
         let (connector, inlet) = pair.both()?;
         let pins = inlet.coupler.value.pin_temperature.as_ref();
@@ -56,17 +56,17 @@ fn hot_pairs<'a>(
 }
 
 fn judged(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     connector: &Half<'_>,
     inlet: &Half<'_>,
     (pins, citation): (Temperature, &Citation),
 ) -> Option<Finding> {
-    let cordage = cordage(survey, id)?;
-    let name = survey.describe(id);
-    let device = inlet.what(survey);
+    let cordage = cordage(analysis, id)?;
+    let name = analysis.describe(id);
+    let device = inlet.what(analysis);
     let draft = match cordage {
-        Field::Given(cordage) if stands_heat(cordage.value) || is_marked_hot(survey, id) => {
+        Field::Given(cordage) if stands_heat(cordage.value) || is_marked_hot(analysis, id) => {
             return None;
         }
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),
@@ -78,16 +78,16 @@ fn judged(
             let span = cordage.span().unwrap_or(connector.coupler.span);
             let note = "not decided: the cordage is missing";
             Draft::new(&RULE, headline, span, note, citation.clone())
-                .wants([survey.conductor_fact(id, "cordage", Some(cordage))])
+                .wants([analysis.conductor_fact(id, "cordage", Some(cordage))])
                 .advice("Read the cordage type off the jacket and write it; a hot inlet wants rubber or heat-resistant cordage, such as H05RR-F or H05V2V2-F.")
         }
     };
     let seen = format!(", pins up to {}", pins.show());
     Some(
         draft
-            .above([survey.hop(id)])
-            .below([inlet.place(survey, &seen)])
-            .about([survey.full_name(id)])
+            .above([analysis.hop(id)])
+            .below([inlet.place(analysis, &seen)])
+            .about([analysis.full_name(id)])
             .finish(),
     )
 }

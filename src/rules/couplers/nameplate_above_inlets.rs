@@ -8,12 +8,12 @@ mod lack;
 mod plate;
 mod told;
 
+use crate::analysis::{Analysis, exceeds};
 use crate::finding::Finding;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
 use crate::quantity::{Current, InUnits, Voltage, amperes};
 use crate::rules::rule;
-use crate::survey::{Survey, exceeds};
 
 use super::stress::Stress;
 use bearing::Bearing;
@@ -27,31 +27,31 @@ rule!(
     "A nameplate above what the inlets bear: one of the two is written wrong, or the inlet overheats at full load."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // Without a practice no inlet has a rating, which is an error of its own.
-    if survey.practice().is_none() {
+    if analysis.practice().is_none() {
         return;
     }
-    let models = survey.model.device_models.iter();
-    let doubted = models.filter(|(_, model)| !is_borne_anywhere(survey, model));
+    let models = analysis.model.device_models.iter();
+    let doubted = models.filter(|(_, model)| !is_borne_anywhere(analysis, model));
     let doubted: Vec<Id<DeviceModel>> = doubted.map(|(id, _)| id).collect();
     if doubted.is_empty() {
         return;
     }
-    let mut users = vec![Vec::new(); survey.model.device_models.len()];
-    for (device, _) in survey.model.devices.iter() {
-        if let Some(model) = survey.graph.links.device_models[device.index()] {
+    let mut users = vec![Vec::new(); analysis.model.device_models.len()];
+    for (device, _) in analysis.model.devices.iter() {
+        if let Some(model) = analysis.graph.links.device_models[device.index()] {
             users[model.index()].push(device);
         }
     }
     for id in doubted {
-        findings.extend(judged(survey, id, &users[id.index()]));
+        findings.extend(judged(analysis, id, &users[id.index()]));
     }
 }
 
 /// The quick answer for many models: borne even at the lowest voltage of the range.
-fn is_borne_anywhere(survey: &Survey<'_>, model: &Named<DeviceModel>) -> bool {
-    let (Ok(plate), Ok(bearing)) = (Plate::of(model), Bearing::of(survey, model)) else {
+fn is_borne_anywhere(analysis: &Analysis<'_>, model: &Named<DeviceModel>) -> bool {
+    let (Ok(plate), Ok(bearing)) = (Plate::of(model), Bearing::of(analysis, model)) else {
         return false;
     };
     let Some(plate) = plate else {
@@ -62,13 +62,13 @@ fn is_borne_anywhere(survey: &Survey<'_>, model: &Named<DeviceModel>) -> bool {
     is_borne && !plate.is_least
 }
 
-fn judged(survey: &Survey<'_>, id: Id<DeviceModel>, users: &[Id<Device>]) -> Option<Finding> {
-    let model = &survey.model.device_models[id];
-    match compared(survey, model, users) {
-        Ok(over) => over.map(|over| told::above(survey, model, &over)),
+fn judged(analysis: &Analysis<'_>, id: Id<DeviceModel>, users: &[Id<Device>]) -> Option<Finding> {
+    let model = &analysis.model.device_models[id];
+    match compared(analysis, model, users) {
+        Ok(over) => over.map(|over| told::above(analysis, model, &over)),
         Err(lack) => {
-            let is_asked = users.iter().any(|user| lack.is_asked_for(survey, *user));
-            (!users.is_empty() && !is_asked).then(|| told::undecided(survey, model, &lack, users))
+            let is_asked = users.iter().any(|user| lack.is_asked_for(analysis, *user));
+            (!users.is_empty() && !is_asked).then(|| told::undecided(analysis, model, &lack, users))
         }
     }
 }
@@ -88,16 +88,16 @@ struct Over<'a> {
 /// # Errors
 /// What is missing to say so.
 fn compared<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     model: &'a Named<DeviceModel>,
     users: &[Id<Device>],
 ) -> Result<Option<Over<'a>>, Lack> {
     let Some(plate) = Plate::of(model)? else {
         return Ok(None);
     };
-    let bearing = Bearing::of(survey, model)?;
+    let bearing = Bearing::of(analysis, model)?;
     let highest = model.voltage.known().map(|range| range.high);
-    let at = |user: Id<Device>| volts_of(survey, model, user);
+    let at = |user: Id<Device>| volts_of(analysis, model, user);
     let is_over = |voltage: Voltage| exceeds(plate.current_at(voltage), bearing.current);
     let known = users.iter().filter_map(|user| match at(*user) {
         Volts::Known(voltage) => Some((*user, voltage)),
@@ -141,10 +141,10 @@ enum Volts {
 
 /// The lowest nominal voltage that feeds a device and that it is made for; where nothing feeds it the
 /// highest of its range, which is the kinder end.
-fn volts_of(survey: &Survey<'_>, model: &DeviceModel, device: Id<Device>) -> Volts {
+fn volts_of(analysis: &Analysis<'_>, model: &DeviceModel, device: Id<Device>) -> Volts {
     let range = model.voltage.known();
-    let inlets = survey.graph.links.inlets_of(device);
-    let fed = inlets.filter_map(|(_, inlet)| Stress::at(survey, survey.graph.feeding(inlet)?));
+    let inlets = analysis.graph.links.inlets_of(device);
+    let fed = inlets.filter_map(|(_, inlet)| Stress::at(analysis, analysis.graph.feeding(inlet)?));
     let fed: Vec<Voltage> = fed.map(|stress| stress.voltage).collect();
     let is_fit = |voltage: &&Voltage| range.is_none_or(|range| range.holds(**voltage));
     let fit = fed.iter().filter(is_fit);

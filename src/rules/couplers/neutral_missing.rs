@@ -2,13 +2,13 @@
 
 mod told;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind, PduFeed};
 use crate::model::circuits::Pole;
 use crate::model::pdus::{Bank, Pdu, PduModel};
 use crate::model::value::{Id, Named};
 use crate::rules::rule;
-use crate::survey::Survey;
 use crate::tables::couplers::Neutral;
 
 use super::halves::pairs;
@@ -21,14 +21,14 @@ rule!(
     "Outlets between line and neutral where no neutral arrives: they are dead, or float to a voltage that burns equipment."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (id, model) in survey.model.pdu_models.iter() {
-        let users = || survey.pdus_of(id).cloned();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for (id, model) in analysis.model.pdu_models.iter() {
+        let users = || analysis.pdus_of(id).cloned();
         findings.extend(plug(model).map(|draft| draft.suffered_by(users()).finish()));
     }
-    for (id, element) in survey.graph.elements() {
+    for (id, element) in analysis.graph.elements() {
         if let ElementKind::Pdu(pdu) = element.kind {
-            findings.extend(feed(survey, id, pdu));
+            findings.extend(feed(analysis, id, pdu));
         }
     }
 }
@@ -44,22 +44,26 @@ fn wanting(model: &PduModel) -> Option<&Named<Bank>> {
 }
 
 /// The plug could bring a neutral, but what it is plugged into has none.
-fn feed(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
-    let model = survey.graph.pdu_model(survey.model, pdu)?;
+fn feed(analysis: &Analysis<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
+    let model = analysis.graph.pdu_model(analysis.model, pdu)?;
     let bank = wanting(model)?;
     if model.plug.known()?.poles.neutral == Neutral::None {
         return None;
     }
-    let contacts = pairs(survey, id).find_map(|pair| pair.contacts);
+    let contacts = pairs(analysis, id).find_map(|pair| pair.contacts);
     let dry = contacts.filter(|half| half.coupler.value.poles.neutral == Neutral::None);
     if let Some(half) = dry {
-        return Some(receptacle(survey, id, &half, bank));
+        return Some(receptacle(analysis, id, &half, bank));
     }
-    let feeder = survey.graph.element(id).feeder?;
-    let poles = survey.graph.conductors_of(feeder);
-    let is_dry = !poles.is_empty() && survey.graph.conductor(feeder, Pole::N).is_none();
-    match survey.graph.links.pdu_feeds[pdu.index()]? {
-        PduFeed::Circuit(circuit) => circuit_without(survey, id, circuit, bank).filter(|_| is_dry),
-        PduFeed::Outlet(..) | PduFeed::Cord(..) => is_dry.then(|| outlet_without(survey, id, bank)),
+    let feeder = analysis.graph.element(id).feeder?;
+    let poles = analysis.graph.conductors_of(feeder);
+    let is_dry = !poles.is_empty() && analysis.graph.conductor(feeder, Pole::N).is_none();
+    match analysis.graph.links.pdu_feeds[pdu.index()]? {
+        PduFeed::Circuit(circuit) => {
+            circuit_without(analysis, id, circuit, bank).filter(|_| is_dry)
+        }
+        PduFeed::Outlet(..) | PduFeed::Cord(..) => {
+            is_dry.then(|| outlet_without(analysis, id, bank))
+        }
     }
 }

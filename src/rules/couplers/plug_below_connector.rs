@@ -1,5 +1,6 @@
 //! `plug-below-connector`: is the plug of every cord type rated at least like its connector?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level, Measure};
 use crate::model::cords::CordType;
@@ -7,7 +8,6 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 use crate::tables::Practice;
 
 use super::halves::borne_by;
@@ -19,18 +19,18 @@ rule!(
     "A plug rated below its connector: a device may draw more through the plug than it is made for."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // Without a practice no coupler has a rating, which is an error of its own.
-    let Some(practice) = survey.practice() else {
+    let Some(practice) = analysis.practice() else {
         return;
     };
-    for (id, kind) in survey.model.cord_types.iter() {
+    for (id, kind) in analysis.model.cord_types.iter() {
         let legs = kind.legs.items().iter().map(|leg| &leg.connector);
         let connectors = std::iter::once(&kind.connector).chain(legs);
         // Legs are mostly alike: the first one says it.
         let mut found =
             connectors.filter_map(|connector| judged(practice, kind, connector.given()?));
-        let users = || survey.cords_of(id).cloned();
+        let users = || analysis.cords_of(id).cloned();
         findings.extend(
             found
                 .next()

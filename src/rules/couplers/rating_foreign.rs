@@ -4,11 +4,11 @@
 
 mod part;
 
+use crate::analysis::{Analysis, TypeOrModel};
 use crate::finding::Finding;
 use crate::model::cords::CordType;
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
-use crate::survey::{Survey, TypeOrModel};
 use crate::tables::Practice;
 
 use part::{Part, most, part};
@@ -20,12 +20,12 @@ rule!(
     "A rating relied on that does not hold at this site, such as 15 A on a C13 under IEC practice: the coupler may be overloaded."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // Without a practice no rating is foreign; that it is missing is an error of its own.
-    let Some(practice) = survey.practice() else {
+    let Some(practice) = analysis.practice() else {
         return;
     };
-    let mut sharers = Sharers::of(survey);
+    let mut sharers = Sharers::of(analysis);
     let mut judge = |part: Option<Part<'_>>, of: TypeOrModel| {
         let found = part.and_then(|part| part.judged(practice));
         let found = found.map(|draft| draft.suffered_by(sharers.names(of)).finish());
@@ -33,7 +33,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         findings.extend(found);
         is_found
     };
-    for (id, kind) in survey.model.cord_types.iter() {
+    for (id, kind) in analysis.model.cord_types.iter() {
         let of = TypeOrModel::CordType(id);
         let what = format!("cord type {}", kind.name.value);
         let whole = |half, coupler| part(&what, &kind.name, half, coupler, &kind.rating);
@@ -47,7 +47,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             judge(leg, of);
         }
     }
-    for (id, model) in survey.model.pdu_models.iter() {
+    for (id, model) in analysis.model.pdu_models.iter() {
         let of = TypeOrModel::PduModel(id);
         let banks = model.banks.items().iter();
         for outlet in banks.flat_map(|bank| bank.outlets.as_written()) {
@@ -65,7 +65,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             judge(outlet, of);
         }
     }
-    for (id, model) in survey.model.device_models.iter() {
+    for (id, model) in analysis.model.device_models.iter() {
         let of = TypeOrModel::DeviceModel(id);
         for inlet in model.inlets.items() {
             let what = format!(

@@ -1,10 +1,10 @@
 //! The nominal voltages at an element, and whether a coupler is made for them.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::quantity::{Quantity, Voltage};
-use crate::survey::Survey;
 use crate::tables::couplers::{Coupler, Family, RatedVoltage};
 
 /// Nominal voltages at an element.
@@ -39,20 +39,20 @@ pub enum Misfit {
 impl Stress {
     /// The nominal voltages at an element; `None` where its conductors or its system are not known.
     /// The plug of a PDU is at all voltages of what it is plugged into, whatever its banks use.
-    pub fn at(survey: &Survey<'_>, id: ElementId) -> Option<Self> {
-        let id = match survey.graph.kind(id) {
-            ElementKind::Pdu(_) => survey.graph.element(id).feeder?,
+    pub fn at(analysis: &Analysis<'_>, id: ElementId) -> Option<Self> {
+        let id = match analysis.graph.kind(id) {
+            ElementKind::Pdu(_) => analysis.graph.element(id).feeder?,
             _ => id,
         };
-        let system = survey.model.supplies[survey.graph.supply_of(id)?]
+        let system = analysis.model.supplies[analysis.graph.supply_of(id)?]
             .system
             .known()?;
-        let has_neutral = survey.graph.conductor(id, Pole::N).is_some();
+        let has_neutral = analysis.graph.conductor(id, Pole::N).is_some();
         let to_neutral = system.line_to_neutral.filter(|_| has_neutral);
-        let is_pair = survey.graph.conductors_of(id).len() == 2;
-        let voltage = match survey.flows.nominal_voltage(survey.graph, id) {
+        let is_pair = analysis.graph.conductors_of(id).len() == 2;
+        let voltage = match analysis.flows.nominal_voltage(analysis.graph, id) {
             Some(nominal) if is_pair => Some(rounded(nominal, [to_neutral, system.line_to_line])),
-            _ if survey.graph.conductors_of(id).is_empty() => None,
+            _ if analysis.graph.conductors_of(id).is_empty() => None,
             _ => system.line_to_line.or(to_neutral),
         };
         Some(Self {

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::{Draft, Rule};
-use crate::survey::Survey;
 
 /// The devices met so far, each with the first cord or leg that feeds it.
 #[derive(Debug, Default)]
@@ -16,11 +16,11 @@ pub struct UnknownLoads(BTreeMap<Id<Device>, ElementId>);
 
 impl UnknownLoads {
     /// Notes that the current of a cord or leg could not be judged.
-    pub fn meet(&mut self, survey: &Survey<'_>, id: ElementId) {
-        let Some(device) = survey.device_fed_by(id) else {
+    pub fn meet(&mut self, analysis: &Analysis<'_>, id: ElementId) {
+        let Some(device) = analysis.device_fed_by(id) else {
             return;
         };
-        if survey.flows.loads.device(device).basis.is_err() {
+        if analysis.flows.loads.device(device).basis.is_err() {
             self.0.entry(device).or_insert(id);
         }
     }
@@ -29,22 +29,22 @@ impl UnknownLoads {
     /// answer.
     pub fn report(
         self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         rule: &Rule,
         question: &str,
         basis: impl Fn(ElementId) -> Citation,
         findings: &mut Vec<Finding>,
     ) {
         findings.extend(self.0.into_iter().filter_map(|(device, id)| {
-            let gap = survey.load_gap(device)?;
-            let name = &survey.model.devices[device].name.value;
+            let gap = analysis.load_gap(device)?;
+            let name = &analysis.model.devices[device].name.value;
             let headline = format!(
                 "{question} on the way to device {name}? Not known: its load"
             );
             let note = format!("not decided: {}", gap.why);
             let draft = Draft::new(rule, headline, gap.span, note, basis(id))
                 .wants(gap.fact)
-                .above([survey.hop(id)])
+                .above([analysis.hop(id)])
                 .about([name.clone()])
                 .kind("load")
                 .advice("Measure the device and write its `draw`; or write the `rating` of its nameplate and the `power-factor` in its model.");

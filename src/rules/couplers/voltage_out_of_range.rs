@@ -6,11 +6,11 @@ mod device;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::rules::rule;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
-use crate::survey::Survey;
 
 use super::halves::{Pair, pairs};
 use super::stress::Stress;
@@ -23,27 +23,27 @@ rule!(
     "A voltage that the device, a coupler or the cordage is not made for: equipment burns out, fails to start, or its insulation breaks down."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut rangeless = Rangeless::default();
     let mut definitions = Definitions::default();
-    for (id, _) in survey.graph.elements() {
-        let Some(stress) = Stress::at(survey, id) else {
+    for (id, _) in analysis.graph.elements() {
+        let Some(stress) = Stress::at(analysis, id) else {
             continue;
         };
-        findings.extend(device::judged(survey, id, stress, &mut rangeless));
-        if let Some(unfit) = cordage::unfit(survey, id, stress) {
+        findings.extend(device::judged(analysis, id, stress, &mut rangeless));
+        if let Some(unfit) = cordage::unfit(analysis, id, stress) {
             let told = definitions
                 .told
-                .tell(unfit.at(), || unfit.draft(survey, id));
-            told.suffered_by([survey.full_name(id)]);
+                .tell(unfit.at(), || unfit.draft(analysis, id));
+            told.suffered_by([analysis.full_name(id)]);
         }
-        if let Some(fact) = cordage::unknown(survey, id, stress) {
-            let draft = || cordage::undecided(survey, id, stress, &fact);
+        if let Some(fact) = cordage::unknown(analysis, id, stress) {
+            let draft = || cordage::undecided(analysis, id, stress, &fact);
             let told = definitions.told.tell(fact.span, draft);
-            told.suffered_by([survey.full_name(id)]);
+            told.suffered_by([analysis.full_name(id)]);
         }
-        for pair in pairs(survey, id) {
-            definitions.tell_misfits(survey, stress, &pair);
+        for pair in pairs(analysis, id) {
+            definitions.tell_misfits(analysis, stress, &pair);
         }
     }
     findings.extend(rangeless.findings());
@@ -60,7 +60,7 @@ struct Definitions {
 
 impl Definitions {
     /// The halves of a pair are mostly alike: the first says it for both.
-    fn tell_misfits(&mut self, survey: &Survey<'_>, stress: Stress, pair: &Pair<'_>) {
+    fn tell_misfits(&mut self, analysis: &Analysis<'_>, stress: Stress, pair: &Pair<'_>) {
         let mut first = None;
         for half in pair.halves() {
             let Some(misfit) = stress.misfit(half.coupler.value) else {
@@ -71,9 +71,9 @@ impl Definitions {
                 .said_by
                 .entry(at)
                 .or_insert_with(|| *first.get_or_insert(at));
-            let draft = || coupler::misfitting(survey, pair.id, &half, misfit);
+            let draft = || coupler::misfitting(analysis, pair.id, &half, misfit);
             let told = self.told.tell(by, draft);
-            told.suffered_by([survey.full_name(pair.id)]);
+            told.suffered_by([analysis.full_name(pair.id)]);
         }
     }
 }

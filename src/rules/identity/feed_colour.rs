@@ -1,5 +1,6 @@
 //! `feed-colour`: has every cord the jacket colour of its feed?
 
+use crate::analysis::{Analysis, absence, field_or_name, is_same_colour, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
@@ -12,7 +13,6 @@ use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, is_same_colour, place};
 
 rule!(
     "feed-colour",
@@ -21,16 +21,16 @@ rule!(
     "A jacket of another feed's colour: whoever works by colour pulls the feed that still carries the load."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let feeds = survey.model.site.feeds.items();
-    let unreadable = survey.model.site.feeds.unreadable();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let feeds = analysis.model.site.feeds.items();
+    let unreadable = analysis.model.site.feeds.unreadable();
     if unreadable.is_none() && feeds.iter().all(|feed| feed.colour.is_absent()) {
         return;
     }
     let mut illegible = Illegible::default();
     let mut open: ToldOnce<Span> = ToldOnce::default();
-    for (id, _) in survey.graph.elements() {
-        match judge(survey, id) {
+    for (id, _) in analysis.graph.elements() {
+        match judge(analysis, id) {
             Some(Said::Wrong(finding)) => findings.push(*finding),
             Some(Said::Lacks(lack, sufferer)) => {
                 let told = open.tell(lack.name.span, || not_decided(&lack));
@@ -40,7 +40,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 let fact = Fact::unreadable_of_site("feeds", at);
                 let question = || "have jackets the colour of their feed".to_owned();
                 let told = illegible.ask(&RULE, &fact, question);
-                told.suffered_by([survey.whole(id).clone()]);
+                told.suffered_by([analysis.whole(id).clone()]);
             }
             None => {}
         }
@@ -77,25 +77,25 @@ impl Lack<'_> {
     }
 }
 
-fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
+fn judge<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Said<'a>> {
     let lacks = |what, name, fact, field: &'a dyn Stated| Lack {
         what,
         name,
         fact,
         field,
     };
-    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+    let ElementKind::Cord(cord) = analysis.graph.kind(id) else {
         return None;
     };
-    let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
-    let kind = survey.graph.links.cord_types[cord.index()]?;
-    let kind = &survey.model.cord_types[kind];
+    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+    let kind = analysis.graph.links.cord_types[cord.index()]?;
+    let kind = &analysis.model.cord_types[kind];
     let Field::Given(feed) = &supply.feed else {
         let lack = lacks("supply", &supply.name, "feed", &supply.feed);
         return Some(Said::Lacks(lack, None));
     };
     // A feed that the site does not list is a fault of the records; one without a colour asks for none.
-    let feeds = &survey.model.site.feeds;
+    let feeds = &analysis.model.site.feeds;
     let Some(listed) = feeds.find(&feed.value) else {
         return feeds.unreadable().map(Said::Unlisted);
     };
@@ -110,17 +110,17 @@ fn judge<'a>(survey: &Survey<'a>, id: ElementId) -> Option<Said<'a>> {
     };
     let Field::Given(colour) = &kind.colour else {
         let lack = lacks("cord type", &kind.name, "colour", &kind.colour);
-        return Some(Said::Lacks(lack, Some(survey.whole(id).clone())));
+        return Some(Said::Lacks(lack, Some(analysis.whole(id).clone())));
     };
     let is_right = is_same_colour(&colour.value, &wanted.value);
     (!is_right).then(|| {
-        let wrong = other_colour(survey, cord, id, kind, colour, listed, wanted);
+        let wrong = other_colour(analysis, cord, id, kind, colour, listed, wanted);
         Said::Wrong(Box::new(wrong))
     })
 }
 
 fn other_colour(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     cord: Id<Cord>,
     id: ElementId,
     kind: &Named<CordType>,
@@ -128,17 +128,17 @@ fn other_colour(
     feed: &Named<Feed>,
     wanted: &Spanned<Name>,
 ) -> Finding {
-    let item = &survey.model.cords[cord];
+    let item = &analysis.model.cords[cord];
     let (cord_name, feed_name) = (&item.name.value, &feed.name.value);
     let headline = format!(
         "cord {cord_name} is {}, but it is on feed {feed_name}, which is {}: whoever goes by colour pulls or isolates the wrong feed",
         colour.value, wanted.value
     );
-    let order = match right_type(survey, kind, &wanted.value) {
+    let order = match right_type(analysis, kind, &wanted.value) {
         Some(right) => format!("use cord type {}", right.name.value),
         None => format!("order the cord with a {} jacket", wanted.value),
     };
-    let advice = match survey.feed_of_colour(cord) {
+    let advice = match analysis.feed_of_colour(cord) {
         Some(other) => format!(
             "Follow it first: by its colour it belongs on feed {}, and may be plugged in wrong. Only if it is right where it is, {order}.",
             other.name.value
@@ -159,9 +159,9 @@ fn other_colour(
         wanted.span,
         format!("feed {feed_name}: {}", wanted.value),
     )])
-    .above(survey.hops_above(id))
+    .above(analysis.hops_above(id))
     .below([place(colour.span, format!("jacket: {}", colour.value))])
-    .below(survey.ends_of(cord))
+    .below(analysis.ends_of(cord))
     .about([cord_name.clone()])
     .advice(format!(
         "{advice} Colour alone never identifies a feed: go by the label and prove dead."
@@ -171,7 +171,7 @@ fn other_colour(
 
 /// A type of the catalogue that differs by its colour alone, as far as the ends can tell.
 fn right_type<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     kind: &CordType,
     colour: &Name,
 ) -> Option<&'a Named<CordType>> {
@@ -188,7 +188,7 @@ fn right_type<'a>(
             legs.collect::<Vec<_>>(),
         )
     };
-    let mut types = survey.types_on_offer();
+    let mut types = analysis.types_on_offer();
     types.find(|other| {
         let its = other.colour.known();
         its.is_some_and(|its| is_same_colour(its, colour)) && ends(other) == ends(kind)

@@ -2,6 +2,7 @@
 
 use regex::{Regex, RegexBuilder};
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::cords::Cord;
@@ -9,7 +10,6 @@ use crate::model::optional::Optional;
 use crate::model::value::Named;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 rule!(
     "label-pattern",
@@ -18,8 +18,8 @@ rule!(
     "A label that is not of the site's pattern: whoever traces the cord may pull the wrong one."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let pattern = match &survey.model.site.label {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let pattern = match &analysis.model.site.label {
         Optional::Absent => return,
         Optional::Unreadable(span) => return findings.push(unreadable(*span)),
         Optional::Given(pattern) => pattern,
@@ -28,7 +28,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     let Some(whole) = whole(text) else {
         return findings.push(unreadable(pattern.span));
     };
-    let cords = survey.model.cords.items().iter();
+    let cords = analysis.model.cords.items().iter();
     let strange = cords.filter(|cord| !whole.is_match(&cord.name.value));
     findings.extend(strange.map(|cord| not_matching(cord, text, pattern.span)));
 }

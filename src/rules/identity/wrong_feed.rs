@@ -4,12 +4,12 @@ mod told;
 
 use std::collections::BTreeSet;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, InletLink};
 use crate::model::circuits::Supply;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::rules::rule;
-use crate::survey::Survey;
 
 rule!(
     "wrong-feed",
@@ -18,22 +18,22 @@ rule!(
     "An inlet declared for one feed lands on another: the loss or isolation of one feed may take the device down."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut without_feed = BTreeSet::new();
     let mut astray = Vec::new();
-    for inlet in &survey.graph.links.inlets {
-        let declared = match declared(survey, inlet) {
+    for inlet in &analysis.graph.links.inlets {
+        let declared = match declared(analysis, inlet) {
             Some(Field::Given(feed)) => feed,
             Some(Field::Unreadable(at)) => {
-                findings.push(told::unreadable(survey, inlet, *at));
+                findings.push(told::unreadable(analysis, inlet, *at));
                 continue;
             }
             _ => continue,
         };
-        let Some((fed_by, supply)) = landing(survey, inlet) else {
+        let Some((fed_by, supply)) = landing(analysis, inlet) else {
             continue;
         };
-        match &survey.model.supplies[supply].feed {
+        match &analysis.model.supplies[supply].feed {
             Field::Given(feed) if feed.value == declared.value => {}
             Field::Given(lands_on) => astray.push(Astray {
                 inlet,
@@ -42,13 +42,13 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 lands_on,
             }),
             _ if without_feed.insert(supply) => {
-                findings.push(told::no_feed(survey, supply, declared));
+                findings.push(told::no_feed(analysis, supply, declared));
             }
             _ => {}
         }
     }
     for of_device in astray.chunk_by(|a, b| a.inlet.device == b.inlet.device) {
-        findings.extend(judged(survey, of_device));
+        findings.extend(judged(analysis, of_device));
     }
 }
 
@@ -69,7 +69,7 @@ impl Astray<'_> {
 }
 
 /// The inlets of one device: two that are swapped are one fault.
-fn judged(survey: &Survey<'_>, of_device: &[Astray<'_>]) -> Vec<Finding> {
+fn judged(analysis: &Analysis<'_>, of_device: &[Astray<'_>]) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut rest: Vec<&Astray<'_>> = of_device.iter().rev().collect();
     while let Some(first) = rest.pop() {
@@ -78,18 +78,18 @@ fn judged(survey: &Survey<'_>, of_device: &[Astray<'_>]) -> Vec<Finding> {
             Some(at) => {
                 let mut both = [first, rest.remove(at)];
                 both.sort_by_key(|astray| astray.fed_by);
-                told::swapped(survey, both)
+                told::swapped(analysis, both)
             }
-            None => told::astray(survey, first),
+            None => told::astray(analysis, first),
         });
     }
     findings
 }
 
 /// The feed that an inlet is declared for: the device's own word before its model's.
-fn declared<'a>(survey: &Survey<'a>, inlet: &InletLink) -> Option<&'a Field<Name>> {
-    let device = &survey.model.devices[inlet.device];
-    let model = survey.graph.device_model(survey.model, inlet.device)?;
+fn declared<'a>(analysis: &Analysis<'a>, inlet: &InletLink) -> Option<&'a Field<Name>> {
+    let device = &analysis.model.devices[inlet.device];
+    let model = analysis.graph.device_model(analysis.model, inlet.device)?;
     let of_model = model.inlets.items().get(inlet.inlet as usize)?;
     let own = device.item.inlets.named(&of_model.name.value);
     let own = own.map(|(_, own)| &own.feed).filter(|own| !own.is_absent());
@@ -97,7 +97,7 @@ fn declared<'a>(survey: &Survey<'a>, inlet: &InletLink) -> Option<&'a Field<Name
 }
 
 /// The cord or leg that feeds an inlet, and the supply at its head.
-fn landing(survey: &Survey<'_>, inlet: &InletLink) -> Option<(ElementId, Id<Supply>)> {
-    let fed_by = survey.graph.feeding(inlet)?;
-    Some((fed_by, survey.graph.supply_of(fed_by)?))
+fn landing(analysis: &Analysis<'_>, inlet: &InletLink) -> Option<(ElementId, Id<Supply>)> {
+    let fed_by = analysis.graph.feeding(inlet)?;
+    Some((fed_by, analysis.graph.supply_of(fed_by)?))
 }

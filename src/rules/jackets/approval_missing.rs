@@ -1,11 +1,11 @@
 //! `approval-missing`: does a cord type carry an approval mark of the site's country?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding};
 use crate::model::cords::CordType;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 use crate::tables::approvals::{self, Market};
 use crate::tables::countries::Country;
 
@@ -18,34 +18,34 @@ rule!(
     "A cord without an approval mark of its country: nobody independent has tested it, and counterfeits burn."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let used = types_in_use(survey);
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let used = types_in_use(analysis);
     if !used.contains(&true) {
         return;
     }
-    let country = country(survey);
+    let country = country(analysis);
     let Some((country, market)) = country.and_then(|country| Some((country, country.market()?)))
     else {
         let basis = Citation::common_practice("approval marks by market");
         findings.extend(country_unknown(
-            survey,
+            analysis,
             &RULE,
             "are the cords approved for the site's country",
             basis,
         ));
         return;
     };
-    for (id, kind) in survey.model.cord_types.iter() {
+    for (id, kind) in analysis.model.cord_types.iter() {
         if used[id.index()] && !market.accepts(marks(kind)) {
-            findings.push(missing(survey, id, kind, country, market));
+            findings.push(missing(analysis, id, kind, country, market));
         }
     }
 }
 
 /// Which cord types some cord of the site is of.
-fn types_in_use(survey: &Survey<'_>) -> Vec<bool> {
-    let mut used = vec![false; survey.model.cord_types.len()];
-    for kind in survey.graph.links.cord_types.iter().flatten() {
+fn types_in_use(analysis: &Analysis<'_>) -> Vec<bool> {
+    let mut used = vec![false; analysis.model.cord_types.len()];
+    for kind in analysis.graph.links.cord_types.iter().flatten() {
         used[kind.index()] = true;
     }
     used
@@ -56,7 +56,7 @@ fn marks(kind: &CordType) -> impl Iterator<Item = &str> {
 }
 
 fn missing(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: Id<CordType>,
     kind: &Named<CordType>,
     country: &Country,
@@ -92,11 +92,11 @@ fn missing(
     };
     let draft = Draft::new(&RULE, headline, at, note, market.citation.clone())
         .below(others)
-        .below(cords_of(survey, id))
+        .below(cords_of(analysis, id))
         .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
         .advice(format!("Look at plug, connector and cord for one of these marks: {wanted}. If one is there, write it under `approvals`; else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
         .about([name.clone()])
-        .suffered_by(survey.cords_of(id).cloned());
+        .suffered_by(analysis.cords_of(id).cloned());
     let is_disputed = market.citation.confidence == Confidence::Disputed;
     let approvals = Fact::of(kind, "approvals", None::<&Field<()>>);
     match (is_given, is_disputed) {
@@ -123,8 +123,8 @@ fn remark(mark: &Spanned<Name>, market: &Market) -> String {
 }
 
 /// The first of the cords of a type, and how many there are.
-fn cords_of(survey: &Survey<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
-    let (first, count) = survey.first_cord_of(kind)?;
+fn cords_of(analysis: &Analysis<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
+    let (first, count) = analysis.first_cord_of(kind)?;
     let note = match count - 1 {
         0 => format!("cord {}", first.value),
         1 => format!("cord {}, and one more of this type", first.value),

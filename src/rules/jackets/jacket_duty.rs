@@ -2,13 +2,13 @@
 
 mod strain;
 
+use crate::analysis::{Analysis, absence, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::places::Zone;
 use crate::model::value::Named;
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
-use crate::survey::{Survey, absence, place};
 use crate::tables::cordage::Cordage;
 
 use super::open_kinds::{OpenKinds, OpenWords};
@@ -23,14 +23,14 @@ rule!(
     "A jacket too light, or not made for oil or wet, for its place: it wears or swells, and live parts come bare."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut open: [OpenKinds; STRAINS.len()] = Default::default();
     let mut illegible = Illegible::default();
-    for run in runs(survey) {
+    for run in runs(analysis) {
         for (strain, open) in STRAINS.iter().zip(&mut open) {
             let asked = |zone: &Zone| Some((strain.kind, (strain.is_asked)(zone).err()?));
-            run.ask(survey, (&RULE, &mut illegible), asked);
-            judge(survey, &run, strain, open, findings);
+            run.ask(analysis, (&RULE, &mut illegible), asked);
+            judge(analysis, &run, strain, open, findings);
         }
     }
     findings.extend(open.into_iter().flat_map(OpenKinds::findings));
@@ -38,32 +38,36 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     run: &Run<'_>,
     strain: &Strain,
     open: &mut OpenKinds,
     findings: &mut Vec<Finding>,
 ) {
-    let Some(zone) = hard_zone(survey, run, strain) else {
+    let Some(zone) = hard_zone(analysis, run, strain) else {
         return;
     };
     let demand = place((strain.at)(zone), demand_note(strain, zone));
     match run.cordage.known() {
         Some(cordage) if (strain.stands)(run, cordage, zone) == Some(false) => {
-            findings.push(too_weak(survey, run, cordage, strain, demand, zone));
+            findings.push(too_weak(analysis, run, cordage, strain, demand, zone));
         }
         _ => {
             let words = |kind: &str| words(run, strain, kind);
-            open.add(survey, run, &RULE, words, Some(demand));
+            open.add(analysis, run, &RULE, words, Some(demand));
         }
     }
 }
 
 /// The first zone of which it is not known that the jacket stands this strain.
-fn hard_zone<'a>(survey: &Survey<'a>, run: &Run<'a>, strain: &Strain) -> Option<&'a Named<Zone>> {
+fn hard_zone<'a>(
+    analysis: &Analysis<'a>,
+    run: &Run<'a>,
+    strain: &Strain,
+) -> Option<&'a Named<Zone>> {
     let cordage = run.cordage.known();
     let stands = |zone: &Zone| cordage.and_then(|cordage| (strain.stands)(run, cordage, zone));
-    run.zone(survey, |zone| {
+    run.zone(analysis, |zone| {
         (strain.is_asked)(zone) == Ok(true) && stands(zone) != Some(true)
     })
 }
@@ -78,7 +82,7 @@ fn demand_note(strain: &Strain, zone: &Named<Zone>) -> String {
 }
 
 fn too_weak(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     run: &Run<'_>,
     cordage: &Cordage,
     strain: &Strain,
@@ -93,8 +97,8 @@ fn too_weak(
         ),
         _ => format!("{}, which is not made for {}", cordage.name, strain.words),
     };
-    let headline = format!("{} is {what}: {}", run.describe(survey), strain.harm);
-    let other = replacement(survey, run, |other| {
+    let headline = format!("{} is {what}: {}", run.describe(analysis), strain.harm);
+    let other = replacement(analysis, run, |other| {
         STRAINS.iter().all(|strain| {
             (strain.is_asked)(zone) == Ok(false) || (strain.stands)(run, other, zone) == Some(true)
         })
@@ -107,7 +111,7 @@ fn too_weak(
         ),
     };
     let scale = Citation::common_practice("classes of use of both practices on one scale");
-    run.broken(survey, &RULE, headline, cordage.service.citation.clone())
+    run.broken(analysis, &RULE, headline, cordage.service.citation.clone())
         .also((strain.kind == "duty").then_some(scale))
         .above([demand])
         .advice(advice)

@@ -1,5 +1,6 @@
 //! `jacket-in-plenum`: does a cord lie in a space that carries the building's air?
 
+use crate::analysis::{Analysis, absence, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Level};
 use crate::model::optional::Optional;
@@ -10,7 +11,6 @@ use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::Practice;
 
 use super::run::{Run, runs};
@@ -22,19 +22,19 @@ rule!(
     "A power cord in a space that carries air: in a fire the air takes its smoke to people elsewhere."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let is_nec = survey.practice() == Some(Practice::Nec);
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let is_nec = analysis.practice() == Some(Practice::Nec);
     let (mut asked, mut illegible) = (ToldOnce::default(), Illegible::default());
     let unreadable = |zone: &Zone| Some(("air", zone.air.written().err()?));
     let stands = |zone: &Zone| standing(zone, is_nec);
-    for run in runs(survey) {
-        if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Forbidden) {
-            findings.push(in_air_stream(survey, &run, zone, is_nec));
-        } else if let Some(zone) = run.zone(survey, |zone| stands(zone) == Standing::Unknown) {
+    for run in runs(analysis) {
+        if let Some(zone) = run.zone(analysis, |zone| stands(zone) == Standing::Forbidden) {
+            findings.push(in_air_stream(analysis, &run, zone, is_nec));
+        } else if let Some(zone) = run.zone(analysis, |zone| stands(zone) == Standing::Unknown) {
             let told = asked.tell(zone.name.span, || floor_unknown(zone));
-            told.suffered_by([run.whole(survey).clone()]);
+            told.suffered_by([run.whole(analysis).clone()]);
         }
-        run.ask(survey, (&RULE, &mut illegible), unreadable);
+        run.ask(analysis, (&RULE, &mut illegible), unreadable);
     }
     findings.extend(asked.findings());
     findings.extend(illegible.findings());
@@ -93,19 +93,24 @@ fn citations(is_nec: bool) -> [Citation; 2] {
     [iec, flame]
 }
 
-fn in_air_stream(survey: &Survey<'_>, run: &Run<'_>, zone: &Named<Zone>, is_nec: bool) -> Finding {
+fn in_air_stream(
+    analysis: &Analysis<'_>,
+    run: &Run<'_>,
+    zone: &Named<Zone>,
+    is_nec: bool,
+) -> Finding {
     let space = match air(zone) {
         Some(Air::Underfloor) => "under a raised floor that carries air",
         _ => "in a plenum",
     };
     let headline = format!(
         "{} lies {space} (zone {}): if it burns, the air carries its smoke to people in other rooms",
-        run.describe(survey),
+        run.describe(analysis),
         zone.name.value
     );
     let [first, second] = citations(is_nec);
     let level = if is_nec { Level::Error } else { Level::Warning };
-    run.broken(survey, &RULE, headline, first)
+    run.broken(analysis, &RULE, headline, first)
         .level(level)
         .also([second])
         .above([place(

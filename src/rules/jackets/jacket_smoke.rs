@@ -1,5 +1,6 @@
 //! `jacket-smoke`: is a cord halogen-free where the zone asks for it?
 
+use crate::analysis::{Analysis, absence, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Level};
 use crate::model::places::Zone;
@@ -7,7 +8,6 @@ use crate::model::text::YesNo;
 use crate::model::value::Named;
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
-use crate::survey::{Survey, absence, field_or_name, place};
 use crate::tables::cordage::{Cordage, Insulation};
 
 use super::open_kinds::{OpenKinds, OpenWords};
@@ -21,24 +21,24 @@ rule!(
     "A jacket that gives off acid gas and dense smoke in a fire, where the zone asks for halogen-free."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut open, mut illegible) = (OpenKinds::default(), Illegible::default());
     let asked = |zone: &Zone| Some(("halogen-free", zone.halogen_free.written().err()?));
-    for run in runs(survey) {
-        run.ask(survey, (&RULE, &mut illegible), asked);
-        let Some(zone) = demanding_zone(survey, &run) else {
+    for run in runs(analysis) {
+        run.ask(analysis, (&RULE, &mut illegible), asked);
+        let Some(zone) = demanding_zone(analysis, &run) else {
             continue;
         };
         let free = run.cordage.known().map(|cordage| is_free(&run, cordage));
         match (free, run.cordage.known()) {
             (Some(Some(true)), _) => {}
             (Some(Some(false)), Some(cordage)) => {
-                findings.push(smokes(survey, &run, cordage, zone));
+                findings.push(smokes(analysis, &run, cordage, zone));
             }
             _ => {
                 let demand = place(demand_span(zone), demand_note(zone));
                 let words = |kind: &str| words(&run, kind);
-                open.add(survey, &run, &RULE, words, Some(demand));
+                open.add(analysis, &run, &RULE, words, Some(demand));
             }
         }
     }
@@ -46,8 +46,8 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(illegible.findings());
 }
 
-fn demanding_zone<'a>(survey: &Survey<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {
-    run.zone(survey, |zone| zone.halogen_free.requires())
+fn demanding_zone<'a>(analysis: &Analysis<'a>, run: &Run<'a>) -> Option<&'a Named<Zone>> {
+    run.zone(analysis, |zone| zone.halogen_free.requires())
 }
 
 fn is_free(run: &Run<'_>, cordage: &Cordage) -> Option<bool> {
@@ -77,18 +77,23 @@ fn acid_gas() -> Citation {
     )
 }
 
-fn smokes(survey: &Survey<'_>, run: &Run<'_>, cordage: &Cordage, zone: &Named<Zone>) -> Finding {
+fn smokes(
+    analysis: &Analysis<'_>,
+    run: &Run<'_>,
+    cordage: &Cordage,
+    zone: &Named<Zone>,
+) -> Finding {
     let headline = format!(
         "{} ({}) is not halogen-free, which zone {} asks for: in a fire its smoke blinds people there and burns their lungs",
-        run.describe(survey),
+        run.describe(analysis),
         cordage.name,
         zone.name.value
     );
-    let other = replacement(survey, run, |other| {
+    let other = replacement(analysis, run, |other| {
         other.service.halogen_free == Some(true)
     });
     let other = other.unwrap_or_else(|| "a halogen-free cord".into());
-    run.broken(survey, &RULE, headline, acid_gas())
+    run.broken(analysis, &RULE, headline, acid_gas())
         .level(level(cordage))
         .also([cordage.service.citation.clone()])
         .above([place(demand_span(zone), demand_note(zone))])

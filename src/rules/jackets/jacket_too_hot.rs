@@ -1,5 +1,6 @@
 //! `jacket-too-hot`: does the air alone bring the cord to its limit?
 
+use crate::analysis::{Analysis, absence, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::value::Spanned;
@@ -7,7 +8,6 @@ use crate::quantity::{Quantity, Temperature};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, place};
 use crate::tables::cordage::{self, Cordage};
 
 use super::open_kinds::{OpenKinds, OpenWords};
@@ -21,17 +21,17 @@ rule!(
     "Air as hot as the cord's insulation may get: it softens without any load, and live parts come bare."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let coolest = coolest_limit();
     let mut open = OpenKinds::default();
     let mut unsaid = ToldOnce::default();
-    for run in runs(survey) {
-        let Some(air) = run.air(survey) else {
-            no_ambient(survey, &run, &mut unsaid);
+    for run in runs(analysis) {
+        let Some(air) = run.air(analysis) else {
+            no_ambient(analysis, &run, &mut unsaid);
             continue;
         };
         match run.cordage.known() {
-            Some(cordage) => too_hot(survey, &run, cordage, air, findings),
+            Some(cordage) => too_hot(analysis, &run, cordage, air, findings),
             // Air below what the least of all cordages bears is right for any of them.
             None if coolest.is_some_and(|coolest| air.value < coolest) => {}
             None => {
@@ -45,7 +45,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     advice: "Write the cordage type that is printed on the jacket.".into(),
                 };
                 let air = place(air.span, "the air");
-                open.add(survey, &run, &RULE, words, Some(air));
+                open.add(analysis, &run, &RULE, words, Some(air));
             }
         }
     }
@@ -70,7 +70,7 @@ fn basis_of_all() -> Citation {
 }
 
 fn too_hot(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     run: &Run<'_>,
     cordage: &Cordage,
     air: Spanned<Temperature>,
@@ -83,11 +83,13 @@ fn too_hot(
     let (air_shown, limit_shown) = (air.value.show(), limit.value.show());
     let headline = format!(
         "{} softens even without load, and live parts may come bare: it lies in air at {air_shown}, and its {} bears {limit_shown} at most",
-        run.describe(survey),
+        run.describe(analysis),
         cordage.name
     );
     let level = held_back(RULE.level, &limit.citation);
-    let other = replacement(survey, run, |other| other.ambient_limit().value > air.value);
+    let other = replacement(analysis, run, |other| {
+        other.ambient_limit().value > air.value
+    });
     let advice = match other {
         Some(other) => {
             format!("Fit {other} in its place, or lead it through air below {limit_shown}.")
@@ -100,7 +102,7 @@ fn too_hot(
     };
     let measure = Measure::above(air.value, limit.value);
     let draft = run
-        .broken(survey, &RULE, headline, limit.citation)
+        .broken(analysis, &RULE, headline, limit.citation)
         .level(level)
         .measured(measure)
         .above([place(air.span, format!("air at {air_shown}"))])
@@ -126,16 +128,16 @@ fn nobody_finds(astray: Fact) -> Draft {
 }
 
 /// One word for each zone, or for the site, that has no temperature.
-fn no_ambient(survey: &Survey<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
-    let astray = run.element(survey).and_then(|id| survey.astray(id));
+fn no_ambient(analysis: &Analysis<'_>, run: &Run<'_>, unsaid: &mut ToldOnce<Span>) {
+    let astray = run.element(analysis).and_then(|id| analysis.astray(id));
     if let Some(astray) = astray {
         let told = unsaid.tell(astray.span, || nobody_finds(astray));
-        told.suffered_by([run.whole(survey).clone()]);
+        told.suffered_by([run.whole(analysis).clone()]);
         return;
     }
-    let zone = run.zone(survey, |zone| zone.ambient.known().is_none());
-    let sufferer = zone.map(|_| run.whole(survey).clone());
-    let gap = survey.air_words(zone);
+    let zone = run.zone(analysis, |zone| zone.ambient.known().is_none());
+    let sufferer = zone.map(|_| run.whole(analysis).clone());
+    let gap = analysis.air_words(zone);
     let Some(at) = gap.at else {
         return;
     };

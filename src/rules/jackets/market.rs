@@ -1,30 +1,30 @@
 //! The country of the site, and what to say where it is not known.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::rules::{Draft, Rule};
-use crate::survey::Survey;
 use crate::tables::countries::{self, Country};
 
 /// The country whose marks and plugs are expected; `None` where the site does not say or the tables
 /// do not know it.
-pub(super) fn country(survey: &Survey<'_>) -> Option<&'static Country> {
-    countries::country(survey.model.site.country.known()?)
+pub(super) fn country(analysis: &Analysis<'_>) -> Option<&'static Country> {
+    countries::country(analysis.model.site.country.known()?)
 }
 
 /// That something cannot be judged for want of the country, once for the site.
 pub(super) fn country_unknown(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     rule: &Rule,
     what: &str,
     basis: Citation,
 ) -> Option<Finding> {
-    let field = &survey.model.site.country;
+    let field = &analysis.model.site.country;
     let why = match field.known() {
         Some(code) => format!("the tables hold nothing for country {code}"),
         None => "the country of the site is missing".into(),
     };
-    let at = field.span().or(survey.site_place())?;
+    let at = field.span().or(analysis.site_place())?;
     let advice = match field.known() {
         Some(name) if name.len() != 2 => {
             "Write the country by its two letters (ISO 3166-1), like `country: AU`, not by its name."

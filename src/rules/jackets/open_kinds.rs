@@ -1,12 +1,12 @@
 //! What is not decided, once for each kind of cord.
 
+use crate::analysis::{Analysis, absence, field_or_name};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::value::Field;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name};
 
 use super::run::Run;
 
@@ -19,7 +19,7 @@ impl OpenKinds {
     /// place is its cordage, or where that should stand.
     pub fn add(
         &mut self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         run: &Run<'_>,
         rule: &Rule,
         words: impl Fn(&str) -> OpenWords,
@@ -33,12 +33,12 @@ impl OpenKinds {
                 missing => format!("not decided: its cordage {}", absence(missing)),
             };
             Draft::new(rule, words.headline, at, note, words.basis)
-                .wants(run.cordage_fact(survey))
+                .wants(run.cordage_fact(analysis))
                 .above(demand)
                 .about([run.kind.value.clone()])
                 .advice(words.advice)
         });
-        told.suffered_by([run.whole(survey).clone()]);
+        told.suffered_by([run.whole(analysis).clone()]);
     }
 
     /// The findings.

@@ -2,10 +2,10 @@
 
 mod wall_plug;
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
 use crate::tables::countries::{Country, Standing};
 
 use super::market::{country, country_unknown};
@@ -18,13 +18,13 @@ rule!(
     "A wall plug of another country: it asks for an adapter, and adapters lose the earth or the polarity."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let plugs = wall_plugs(survey);
-    let country = country(survey);
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let plugs = wall_plugs(analysis);
+    let country = country(analysis);
     if let (None, false) = (country, plugs.is_empty()) {
         let basis = Citation::common_practice("wall plugs by country");
         findings.extend(country_unknown(
-            survey,
+            analysis,
             &RULE,
             "are the wall plugs those of the site's country",
             basis,
@@ -35,12 +35,12 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     };
     for plug in plugs.into_values() {
         if country.standing(plug.plug.value) == Standing::Foreign {
-            findings.push(foreign(survey, plug, country));
+            findings.push(foreign(analysis, plug, country));
         }
     }
 }
 
-fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Finding {
+fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Finding {
     let name = &plug.plug.value.name;
     let is_disputed = country.wall_plugs.citation.confidence == Confidence::Disputed;
     let headline = if is_disputed {
@@ -66,12 +66,12 @@ fn foreign(survey: &Survey<'_>, plug: WallPlug<'_>, country: &Country) -> Findin
     } else {
         format!(" and {more} more")
     };
-    let circuit = &survey.model.circuits[plug.receptacle];
+    let circuit = &analysis.model.circuits[plug.receptacle];
     let receptacle = place(
         field_or_name(&circuit.receptacle, &circuit.name),
         format!("the receptacle of circuit {}", circuit.name.value),
     );
-    let at = survey.model.site.country.span();
+    let at = analysis.model.site.country.span();
     let draft = Draft::new(&RULE, headline, plug.plug.span, name.to_string(), country.wall_plugs.citation.clone())
         .above(at.map(|at| place(at, format!("the site's country: {}", country.name))))
         .above([receptacle])

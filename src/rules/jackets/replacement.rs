@@ -1,12 +1,12 @@
 //! What to use instead: a cord type of the site, or a cordage of the tables, that also carries what
 //! flows there.
 
+use crate::analysis::Analysis;
 use crate::graph::ElementId;
 use crate::model::cords::CordType;
 use crate::model::text::CordageRef;
 use crate::quantity::{ConductorSize, Current, Quantity};
 use crate::rules::other_cords::{carries, catalogue_type};
-use crate::survey::Survey;
 use crate::tables::cordage::{self, Cordage, SizeFit};
 use crate::tables::made_sizes;
 
@@ -15,11 +15,11 @@ use super::run::Run;
 /// A cord type of the site with the same ends whose cordage will do, or the first cordage of the
 /// tables that will, in the smallest size that carries the load.
 pub(super) fn replacement(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     run: &Run<'_>,
     will_do: impl Fn(&Cordage) -> bool,
 ) -> Option<String> {
-    let place = Place::of(survey, run);
+    let place = Place::of(analysis, run);
     let now = run.cordage.known().copied();
     let serves = |other: &Cordage| will_do(other) && is_no_step_back(other, now);
     let is_enough = |kind: &CordType| {
@@ -33,7 +33,7 @@ pub(super) fn replacement(
     };
     if let Some(kind) = place
         .element
-        .and_then(|id| catalogue_type(survey, id, is_enough))
+        .and_then(|id| catalogue_type(analysis, id, is_enough))
     {
         let length = kind.length.known();
         let length = length.map_or_else(String::new, |length| format!(" ({})", length.show()));
@@ -60,7 +60,7 @@ fn sizes_are_firm(cordage: &Cordage) -> bool {
 
 /// A place in the power graph, and what another cord would have to carry there.
 struct Place<'a> {
-    survey: &'a Survey<'a>,
+    analysis: &'a Analysis<'a>,
     element: Option<ElementId>,
     /// The worst current; `None` if more may flow than is known.
     load: Option<Current>,
@@ -68,12 +68,12 @@ struct Place<'a> {
 }
 
 impl<'a> Place<'a> {
-    fn of(survey: &'a Survey<'a>, run: &Run<'_>) -> Self {
-        let element = run.element(survey);
-        let known = element.filter(|id| !survey.more_may_flow(*id));
-        let worst = known.and_then(|id| survey.worst_of_any_conductor(id));
+    fn of(analysis: &'a Analysis<'a>, run: &Run<'_>) -> Self {
+        let element = run.element(analysis);
+        let known = element.filter(|id| !analysis.more_may_flow(*id));
+        let worst = known.and_then(|id| analysis.worst_of_any_conductor(id));
         Self {
-            survey,
+            analysis,
             element,
             load: worst.map(|worst| worst.current),
             size: run.conductor,
@@ -81,7 +81,7 @@ impl<'a> Place<'a> {
     }
 
     fn carries(&self, size: ConductorSize, cordage: Option<CordageRef>) -> Option<bool> {
-        carries(self.survey, self.element?, size, cordage, self.load?)
+        carries(self.analysis, self.element?, size, cordage, self.load?)
     }
 
     /// A cord of this cordage in the smallest size that is made, is no thinner than now and carries

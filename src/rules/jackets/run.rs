@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Level};
 use crate::graph::ElementId;
@@ -14,7 +15,6 @@ use crate::quantity::{ConductorSize, Temperature};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
 use crate::tables::cordage::{Cordage, Family};
 
 /// Whose cord it is.
@@ -43,18 +43,18 @@ pub(super) struct Run<'a> {
 
 /// All runs of flexible cord: those of all cords, and the input cords of strips. Runs of unknown kind are
 /// left out.
-pub(super) fn runs<'a>(survey: &Survey<'a>) -> impl Iterator<Item = Run<'a>> {
-    let survey = *survey;
-    let cords = survey.model.cords.iter();
-    let cords = cords.flat_map(move |(cord, _)| of_cord(survey, cord));
-    let strips = survey.model.pdus.iter();
-    cords.chain(strips.filter_map(move |(pdu, _)| input(&survey, pdu)))
+pub(super) fn runs<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = Run<'a>> {
+    let analysis = *analysis;
+    let cords = analysis.model.cords.iter();
+    let cords = cords.flat_map(move |(cord, _)| of_cord(analysis, cord));
+    let strips = analysis.model.pdus.iter();
+    cords.chain(strips.filter_map(move |(pdu, _)| input(&analysis, pdu)))
 }
 
 /// The trunk, and every leg that has a cordage of its own.
-fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'a>> {
-    let number = survey.graph.links.cord_types[cord.index()];
-    let kind = number.map(|number| &survey.model.cord_types[number]);
+fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'a>> {
+    let number = analysis.graph.links.cord_types[cord.index()];
+    let kind = number.map(|number| &analysis.model.cord_types[number]);
     kind.into_iter().flat_map(move |kind| {
         let trunk = Run {
             owner: Owner::Cord(cord),
@@ -78,10 +78,10 @@ fn of_cord<'a>(survey: Survey<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'
     })
 }
 
-fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
-    let number = survey.graph.links.pdu_models[pdu.index()]?;
-    let model = &survey.model.pdu_models[number];
-    if survey.is_without_input_cord(pdu) {
+fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
+    let number = analysis.graph.links.pdu_models[pdu.index()]?;
+    let model = &analysis.model.pdu_models[number];
+    if analysis.is_without_input_cord(pdu) {
         return None;
     }
     let cord = model.cord.known();
@@ -97,18 +97,18 @@ fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
 
 impl<'a> Run<'a> {
     /// The cordage as a fact, if it is not given.
-    pub fn cordage_fact(&self, survey: &Survey<'_>) -> Option<Fact> {
+    pub fn cordage_fact(&self, analysis: &Analysis<'_>) -> Option<Fact> {
         let is_given = self.cordage.given().is_some();
         let field = Some(self.cordage);
         (!is_given).then(|| match self.owner {
             Owner::Cord(cord) => {
-                survey.cord_type_fact(cord, |kind| Fact::of(kind, "cordage", field))
+                analysis.cord_type_fact(cord, |kind| Fact::of(kind, "cordage", field))
             }
-            Owner::Leg(cord, _) => survey.cord_type_fact(cord, |kind| {
+            Owner::Leg(cord, _) => analysis.cord_type_fact(cord, |kind| {
                 Fact::of(kind, "legs.cordage", field).within(self.kind.value.clone())
             }),
             Owner::Input(pdu) => {
-                survey.pdu_model_fact(pdu, |kind| Fact::of(kind, "cord.cordage", field))
+                analysis.pdu_model_fact(pdu, |kind| Fact::of(kind, "cord.cordage", field))
             }
         })
     }
@@ -122,51 +122,51 @@ impl<'a> Run<'a> {
     }
 
     /// Its place in the power graph; `None` if nothing feeds it.
-    pub fn element(&self, survey: &Survey<'_>) -> Option<ElementId> {
+    pub fn element(&self, analysis: &Analysis<'_>) -> Option<ElementId> {
         match self.owner {
-            Owner::Cord(cord) => survey.graph.cord(cord),
-            Owner::Leg(cord, leg) => survey.graph.leg(cord, leg),
-            Owner::Input(pdu) => survey.graph.pdu(pdu),
+            Owner::Cord(cord) => analysis.graph.cord(cord),
+            Owner::Leg(cord, leg) => analysis.graph.leg(cord, leg),
+            Owner::Input(pdu) => analysis.graph.pdu(pdu),
         }
     }
 
     /// The first zone it touches of which `is_meant` holds.
     pub fn zone(
         &self,
-        survey: &Survey<'a>,
+        analysis: &Analysis<'a>,
         is_meant: impl Fn(&Zone) -> bool,
     ) -> Option<&'a Named<Zone>> {
         match self.owner {
             Owner::Cord(cord) | Owner::Leg(cord, _) => {
-                survey.zones_of_cord(cord).find(|zone| is_meant(zone))
+                analysis.zones_of_cord(cord).find(|zone| is_meant(zone))
             }
-            Owner::Input(pdu) => survey.zone_of_pdu(pdu).filter(|zone| is_meant(zone)),
+            Owner::Input(pdu) => analysis.zone_of_pdu(pdu).filter(|zone| is_meant(zone)),
         }
     }
 
     /// Asks what cannot be read of what a zone asks of it.
     pub fn ask(
         &self,
-        survey: &Survey<'a>,
+        analysis: &Analysis<'a>,
         (rule, illegible): (&Rule, &mut Illegible),
         asked: impl Fn(&Zone) -> Option<(&'static str, Span)>,
     ) {
-        let Some(zone) = self.zone(survey, |zone| asked(zone).is_some()) else {
+        let Some(zone) = self.zone(analysis, |zone| asked(zone).is_some()) else {
             return;
         };
         if let Some((key, at)) = asked(zone) {
             let fact = Fact::unreadable(zone, key, at);
             let question = || format!("do the jackets in zone {} suit it", zone.name.value);
             let told = illegible.ask(rule, &fact, question);
-            told.suffered_by([self.whole(survey).clone()]);
+            told.suffered_by([self.whole(analysis).clone()]);
         }
     }
 
     /// The hottest air it lies in; `None` if nobody says.
-    pub fn air(&self, survey: &Survey<'a>) -> Option<Spanned<Temperature>> {
+    pub fn air(&self, analysis: &Analysis<'a>) -> Option<Spanned<Temperature>> {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => survey.ambient_of_cord(cord),
-            Owner::Input(pdu) => survey.ambient_of_pdu(pdu),
+            Owner::Cord(cord) | Owner::Leg(cord, _) => analysis.ambient_of_cord(cord),
+            Owner::Input(pdu) => analysis.ambient_of_pdu(pdu),
         }
     }
 
@@ -193,16 +193,16 @@ impl<'a> Run<'a> {
     }
 
     /// The cord, or the strip whose input cord it is.
-    pub fn whole<'s>(&self, survey: &Survey<'s>) -> &'s Name {
-        let model = survey.model;
+    pub fn whole<'s>(&self, analysis: &Analysis<'s>) -> &'s Name {
+        let model = analysis.model;
         match self.owner {
             Owner::Cord(cord) | Owner::Leg(cord, _) => &model.cords[cord].name.value,
             Owner::Input(pdu) => &model.pdus[pdu].name.value,
         }
     }
 
-    fn name(&self, survey: &Survey<'_>) -> SmolStr {
-        let model = survey.model;
+    fn name(&self, analysis: &Analysis<'_>) -> SmolStr {
+        let model = analysis.model;
         match self.owner {
             Owner::Cord(cord) => model.cords[cord].name.value.clone(),
             Owner::Leg(cord, _) => {
@@ -213,8 +213,8 @@ impl<'a> Run<'a> {
     }
 
     /// For the middle of a sentence: `cord W-1`, `the input cord of PDU ph-1-a`.
-    pub fn describe(&self, survey: &Survey<'_>) -> String {
-        let model = survey.model;
+    pub fn describe(&self, analysis: &Analysis<'_>) -> String {
+        let model = analysis.model;
         match self.owner {
             Owner::Cord(cord) => format!("cord {}", model.cords[cord].name.value),
             Owner::Leg(cord, _) => {
@@ -236,17 +236,17 @@ impl<'a> Run<'a> {
     }
 
     /// Where its type is chosen.
-    fn chosen_at(&self, survey: &Survey<'_>) -> Span {
+    fn chosen_at(&self, analysis: &Analysis<'_>) -> Span {
         match self.owner {
-            Owner::Cord(cord) | Owner::Leg(cord, _) => survey.cord_choice(cord),
-            Owner::Input(pdu) => survey.pdu_choice(pdu),
+            Owner::Cord(cord) | Owner::Leg(cord, _) => analysis.cord_choice(cord),
+            Owner::Input(pdu) => analysis.pdu_choice(pdu),
         }
     }
 
     /// A finding about this run, placed where its type is chosen.
     pub fn broken(
         &self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         rule: &Rule,
         headline: String,
         basis: Citation,
@@ -257,11 +257,11 @@ impl<'a> Run<'a> {
             .map_or("unknown", |cordage| cordage.name.as_str());
         let note = format!("{}: {name}", self.describe_kind());
         let cordage = self.cordage.span().map(|span| place(span, name));
-        let ends = self.cord().map(|cord| survey.ends_of(cord));
-        Draft::new(rule, headline, self.chosen_at(survey), note, basis)
+        let ends = self.cord().map(|cord| analysis.ends_of(cord));
+        Draft::new(rule, headline, self.chosen_at(analysis), note, basis)
             .below(cordage)
             .below(ends.into_iter().flatten())
-            .about([self.name(survey)])
+            .about([self.name(analysis)])
     }
 }
 

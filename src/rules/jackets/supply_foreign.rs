@@ -2,15 +2,15 @@
 
 mod usual;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding};
 use crate::model::circuits::Supply;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Frequency, Quantity, Ratio, Scalar, SystemMarking, hertz};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
+use crate::tables::constants;
 use crate::tables::countries::Country;
-use crate::tables::limits;
 
 use super::market::{country, country_unknown};
 use usual::Usual;
@@ -22,21 +22,21 @@ rule!(
     "A supply that the site's country does not have: if its marking was copied from elsewhere, every current is worked out from it."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let Some(band) = limits::voltage_band() else {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let Some(band) = constants::voltage_band() else {
         return;
     };
-    let supplies = survey.model.supplies.iter();
+    let supplies = analysis.model.supplies.iter();
     let mut marked = supplies.filter_map(|(_, supply)| Some((supply, supply.system.given()?)));
-    let Some(country) = country(survey) else {
+    let Some(country) = country(analysis) else {
         let what = "have the supplies the voltage and frequency of the site's country";
-        let unknown = |_| country_unknown(survey, &RULE, what, band.citation);
+        let unknown = |_| country_unknown(analysis, &RULE, what, band.citation);
         findings.extend(marked.next().and_then(unknown));
         return;
     };
     for (supply, marking) in marked {
         let marked = Marked {
-            survey,
+            analysis,
             country,
             supply,
             marking,
@@ -48,7 +48,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// A supply, how it is marked, and where it stands.
 struct Marked<'a> {
-    survey: &'a Survey<'a>,
+    analysis: &'a Analysis<'a>,
     country: &'a Country,
     supply: &'a Named<Supply>,
     marking: &'a Spanned<SystemMarking>,
@@ -140,7 +140,7 @@ impl Marked<'_> {
 
     fn draft(&self, headline: String, basis: &Citation) -> Draft {
         let marking = self.marking;
-        let country = self.survey.model.site.country.span();
+        let country = self.analysis.model.site.country.span();
         let country =
             country.map(|at| place(at, format!("the site's country: {}", self.country.name)));
         let name = &self.supply.name;

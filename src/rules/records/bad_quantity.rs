@@ -1,5 +1,6 @@
 //! `bad-quantity`: is every value what its key wants?
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Finding, Level};
 use crate::graph::LinkFault;
@@ -8,7 +9,6 @@ use crate::model::value::Name;
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::Survey;
 
 use super::written;
 
@@ -19,11 +19,11 @@ rule!(
     "A value that cannot be meant: no unit, the wrong one, or out of all proportion. A slip between mA and A is a factor of 1000."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut sharers = Sharers::of(survey);
-    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let mut sharers = Sharers::of(analysis);
+    let found = written::faults(analysis).filter_map(|noted| finding(&mut sharers, noted));
     findings.extend(found);
-    for fault in &survey.graph.faults {
+    for fault in &analysis.graph.faults {
         if let LinkFault::PoleMissing {
             span,
             owner,

@@ -2,12 +2,12 @@
 
 use rustc_hash::FxHashSet;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Departure;
 use crate::model::value::{Name, Spanned};
 use crate::rules::{self, Draft, Said, rule};
-use crate::survey::Survey;
 
 rule!(
     Said,
@@ -19,12 +19,12 @@ rule!(
 
 /// Only departures that hold, and only from rules that were run; while a part of the definitions
 /// cannot be read, what they are about may stand there.
-fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
-    if survey.model.is_incomplete {
+fn check(analysis: &Analysis<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
+    if analysis.model.is_incomplete {
         return;
     }
     let met = Met::of(said.findings);
-    for departure in &survey.model.departures {
+    for departure in &analysis.model.departures {
         let item = &departure.value;
         let rule = item.rule.known().and_then(|name| rules::find(name));
         let Some(rule) = rule.filter(|rule| said.ran.contains(&rule.name)) else {
@@ -34,7 +34,7 @@ fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
             .at
             .known()
             .is_some_and(|at| met.0.contains(&(rule.name, at)));
-        if rules::holds(item, survey.today) && !is_used {
+        if rules::holds(item, analysis.today) && !is_used {
             findings.extend(idle(departure));
         }
     }

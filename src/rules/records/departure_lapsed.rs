@@ -1,5 +1,6 @@
 //! `departure-lapsed`: does every departure still hold?
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::cords::Departure;
@@ -7,7 +8,6 @@ use crate::model::site::{LevelWord, RuleLevel};
 use crate::model::value::{Name, Named, Spanned};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::Survey;
 
 rule!(
     "departure-lapsed",
@@ -16,12 +16,12 @@ rule!(
     "A departure past its day, or without reason, signer or day: nobody stands for the risk that it lets through."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for departure in &survey.model.departures {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for departure in &analysis.model.departures {
         findings.extend(unsigned(departure));
-        findings.extend(lapsed(survey, departure));
+        findings.extend(lapsed(analysis, departure));
     }
-    let levels = survey.model.site.levels.items().iter();
+    let levels = analysis.model.site.levels.items().iter();
     findings.extend(levels.filter_map(off_without_reason));
 }
 
@@ -56,13 +56,13 @@ fn unsigned(departure: &Spanned<Departure>) -> Option<Finding> {
     )
 }
 
-fn lapsed(survey: &Survey<'_>, departure: &Spanned<Departure>) -> Option<Finding> {
+fn lapsed(analysis: &Analysis<'_>, departure: &Spanned<Departure>) -> Option<Finding> {
     let item = &departure.value;
     let until = item
         .until
         .given()
-        .filter(|until| until.value < survey.today)?;
-    let (day, today) = (until.value, survey.today);
+        .filter(|until| until.value < analysis.today)?;
+    let (day, today) = (until.value, analysis.today);
     let headline = format!(
         "the departure for {} (rule {}) ended on {day}: the fault that it let through counts again",
         name(item.at.known()),

@@ -4,12 +4,12 @@ mod claim;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name};
 use crate::rules::rule;
-use crate::survey::Survey;
 
 use claim::{Claim, booked_twice, cord_claim, pdu_claim};
 
@@ -20,8 +20,8 @@ rule!(
     "Two plugs for one outlet, or two connectors for one inlet: one of them is somewhere else, and nobody knows where its load sits."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for fault in &survey.graph.faults {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for fault in &analysis.graph.faults {
         if let LinkFault::DoubleBooked {
             what,
             name,
@@ -29,22 +29,22 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             again,
         } = fault
         {
-            let label = |cord| format!("cord {}", survey.model.cords[cord].name.value);
+            let label = |cord| format!("cord {}", analysis.model.cords[cord].name.value);
             let claim = |(cord, span)| Claim {
                 who: label(cord),
-                name: survey.model.cords[cord].name.value.clone(),
+                name: analysis.model.cords[cord].name.value.clone(),
                 span,
             };
             findings.push(booked_twice(what, name, &claim(*first), &claim(*again)));
         }
     }
-    outlets_of_strips(survey, findings);
-    inputs_of_strips(survey, findings);
+    outlets_of_strips(analysis, findings);
+    inputs_of_strips(analysis, findings);
 }
 
 /// Outlets that a strip is plugged into and a cord, or another strip, as well.
-fn outlets_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (model, links) = (survey.model, &survey.graph.links);
+fn outlets_of_strips(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let (model, links) = (analysis.model, &analysis.graph.links);
     let mut taken: FxHashMap<(Id<Pdu>, u32), Claim> = FxHashMap::default();
     let strips = model.pdus.iter().filter_map(|(pdu, item)| {
         let Some(PduFeed::Outlet(upper, outlet)) = links.pdu_feeds[pdu.index()] else {
@@ -59,7 +59,7 @@ fn outlets_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         if let Some(first) = taken.get(&place) {
             findings.push(booked_twice(
                 "outlet",
-                &outlet_name(survey, place),
+                &outlet_name(analysis, place),
                 first,
                 &claim,
             ));
@@ -78,7 +78,7 @@ fn outlets_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
             let claim = cord_claim(&item.name.value, span);
             findings.push(booked_twice(
                 "outlet",
-                &outlet_name(survey, (pdu, outlet)),
+                &outlet_name(analysis, (pdu, outlet)),
                 first,
                 &claim,
             ));
@@ -87,8 +87,8 @@ fn outlets_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// Strips that are fed by two cords, or by a cord besides what their own `from` says.
-fn inputs_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (model, links) = (survey.model, &survey.graph.links);
+fn inputs_of_strips(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let (model, links) = (analysis.model, &analysis.graph.links);
     let mut taken: FxHashMap<Id<Pdu>, Claim> = FxHashMap::default();
     for (cord, item) in model.cords.iter() {
         for end in links.cord_ends(cord) {
@@ -116,10 +116,10 @@ fn inputs_of_strips(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn outlet_name(survey: &Survey<'_>, (pdu, outlet): (Id<Pdu>, u32)) -> Name {
-    let strip = &survey.model.pdus[pdu].name.value;
-    let model = survey.graph.pdu_model(survey.model, pdu);
-    let table = survey.graph.links.outlet_table(pdu);
+fn outlet_name(analysis: &Analysis<'_>, (pdu, outlet): (Id<Pdu>, u32)) -> Name {
+    let strip = &analysis.model.pdus[pdu].name.value;
+    let model = analysis.graph.pdu_model(analysis.model, pdu);
+    let table = analysis.graph.links.outlet_table(pdu);
     match model.zip(table) {
         Some((model, table)) => {
             format!("{strip}/{}", table.outlet(model, outlet).name.value).into()

@@ -1,10 +1,10 @@
 //! `duplicate-name`: does every name stand for one thing?
 
+use crate::analysis::{Analysis, place};
 use crate::finding::Finding;
 use crate::model::fault::{Fault, Noted};
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 
 use super::written;
 
@@ -15,9 +15,9 @@ rule!(
     "One name for two things: whoever looks for one may pull, or switch off, the other."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut sharers = Sharers::of(survey);
-    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let mut sharers = Sharers::of(analysis);
+    let found = written::faults(analysis).filter_map(|noted| finding(&mut sharers, noted));
     findings.extend(found);
 }
 

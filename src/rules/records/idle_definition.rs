@@ -1,10 +1,10 @@
 //! `idle-definition`: is everything that is defined also used?
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::value::{Id, Section};
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
 
 rule!(
     "idle-definition",
@@ -15,11 +15,11 @@ rule!(
 
 /// While a part of the definitions cannot be read, the users may stand there; nothing is said then,
 /// for `unreadable-file` has the word.
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    if survey.model.is_incomplete {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    if analysis.model.is_incomplete {
         return;
     }
-    let (model, links) = (survey.model, &survey.graph.links);
+    let (model, links) = (analysis.model, &analysis.graph.links);
     let zoned = links.rack_zones.iter().chain(&links.device_zones);
     let used = used(model.zones.len(), zoned);
     idle(&model.zones, "zone", "rack or device", &used, findings);

@@ -2,6 +2,7 @@
 
 mod lack;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::date::Date;
 use crate::finding::{Fact, Finding, Level, Measure};
@@ -12,7 +13,6 @@ use crate::quantity::{Quantity, volt_amperes};
 use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 
 rule!(
     "load-basis",
@@ -24,17 +24,17 @@ rule!(
 /// Days after which a measurement is old.
 const OLD: i64 = 365;
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut lacking, mut illegible) = (ToldOnce::default(), Illegible::default());
-    for (id, device) in survey.model.devices.iter() {
-        let model = survey.graph.links.device_models[id.index()];
-        let model = model.map(|model| &survey.model.device_models[model]);
-        match survey.flows.loads.device(id).basis {
+    for (id, device) in analysis.model.devices.iter() {
+        let model = analysis.graph.links.device_models[id.index()];
+        let model = model.map(|model| &analysis.model.device_models[model]);
+        match analysis.flows.loads.device(id).basis {
             Ok(LoadBasis::Nameplate) => findings.extend(nameplate(device, model)),
             Ok(LoadBasis::Draw) => {
                 match device.measured.written() {
                     Ok(day) => {
-                        findings.extend(day.and_then(|day| measured(device, *day, survey.today)));
+                        findings.extend(day.and_then(|day| measured(device, *day, analysis.today)));
                     }
                     Err(at) => {
                         let fact = Fact::unreadable(device, "measured", at);
@@ -46,7 +46,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 findings.extend(model.and_then(|model| above_nameplate(device, model)));
             }
             Err(why) => {
-                let fact = survey.load_gap(id).and_then(|gap| gap.fact);
+                let fact = analysis.load_gap(id).and_then(|gap| gap.fact);
                 let Some(fact) = fact else { continue };
                 // A fact that a model lacks is told once, not for every device.
                 let is_shared = lack::is_of_model(&fact);

@@ -1,5 +1,6 @@
 //! `missing-key`: does every thing say what it must?
 
+use crate::analysis::{Analysis, TypeOrModel};
 use crate::finding::Finding;
 use crate::graph::LinkFault;
 use crate::model::cords::CordType;
@@ -9,7 +10,6 @@ use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Named};
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, TypeOrModel};
 
 use super::written;
 
@@ -20,18 +20,22 @@ rule!(
     "A key that the thing must have: without it, nothing that hangs on the thing can be judged."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut sharers = Sharers::of(survey);
-    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let mut sharers = Sharers::of(analysis);
+    let found = written::faults(analysis).filter_map(|noted| finding(&mut sharers, noted));
     findings.extend(found);
-    let endless = survey.model.cord_types.iter();
+    let endless = analysis.model.cord_types.iter();
     let endless = endless.filter(|(_, kind)| kind.connector.is_absent() && kind.legs.is_empty());
     findings.extend(endless.map(|(id, kind)| no_far_end(&mut sharers, id, kind)));
-    let unfed = survey.graph.faults.iter().filter_map(|fault| match fault {
-        LinkFault::PduUnfed { pdu } => Some(*pdu),
-        _ => None,
-    });
-    findings.extend(unfed.map(|pdu| unfed_pdu(survey, pdu)));
+    let unfed = analysis
+        .graph
+        .faults
+        .iter()
+        .filter_map(|fault| match fault {
+            LinkFault::PduUnfed { pdu } => Some(*pdu),
+            _ => None,
+        });
+    findings.extend(unfed.map(|pdu| unfed_pdu(analysis, pdu)));
 }
 
 fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
@@ -82,10 +86,10 @@ fn no_far_end(sharers: &mut Sharers<'_>, id: Id<CordType>, kind: &Named<CordType
         .finish()
 }
 
-fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {
-    let name = &survey.model.pdus[pdu].name;
+fn unfed_pdu(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Finding {
+    let name = &analysis.model.pdus[pdu].name;
     let (shown, note) = (&name.value, "no `from`, and no cord leads here");
-    let headline = if survey.model.is_incomplete {
+    let headline = if analysis.model.is_incomplete {
         format!(
             "what feeds PDU {shown}? Missing: its `from`, and a part of the definitions could not be read"
         )
@@ -98,7 +102,7 @@ fn unfed_pdu(survey: &Survey<'_>, pdu: Id<Pdu>) -> Finding {
         .about([shown.clone()])
         .kind("unfed")
         .advice("Look what the PDU is plugged into, and write that circuit as its `from`.");
-    if survey.model.is_incomplete {
+    if analysis.model.is_incomplete {
         draft.open().finish()
     } else {
         draft.finish()

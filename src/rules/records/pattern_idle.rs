@@ -1,11 +1,11 @@
 //! `pattern-idle`: does every pattern of `site.files` mean a file?
 
+use crate::analysis::Analysis;
 use crate::finding::{Finding, Level};
 use crate::model::fault::Fault;
 use crate::model::value::Name;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::Survey;
 
 use super::written;
 
@@ -16,10 +16,10 @@ rule!(
     "A pattern of `site.files` that means no file: what it was to take in is not read, and no fault there is seen."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let is_incomplete = survey.model.is_incomplete;
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let is_incomplete = analysis.model.is_incomplete;
     findings.extend(
-        written::faults(survey).filter_map(|noted| match &noted.fault {
+        written::faults(analysis).filter_map(|noted| match &noted.fault {
             Fault::IdlePattern {
                 span,
                 pattern,

@@ -7,10 +7,10 @@ mod demands;
 mod relaxed;
 mod unset;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::rules::{Changed, Draft, rule};
-use crate::survey::Survey;
 
 use relaxed::{Judged, Relaxation, relaxations};
 
@@ -22,14 +22,14 @@ rule!(
     "A change that lets through what was held before it: a fault that comes with it would pass unseen."
 );
 
-fn check(survey: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
     let left_out = changed.left_out.iter().map(|path| Relaxation {
         span: changed.now.place_of_files(),
         what: format!("leaves {path} out of the judgement"),
         about: vec!["files".into(), path.into()],
         judged: Judged::AsBefore,
     });
-    let relaxed = relaxations(&changed.now, &changed.before, survey.practice());
+    let relaxed = relaxations(&changed.now, &changed.before, analysis.practice());
     for Relaxation {
         span,
         what,

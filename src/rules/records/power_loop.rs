@@ -1,12 +1,12 @@
 //! `power-loop`: does every strip hang on a supply, and not on itself?
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::graph::{LinkFault, PduFeed};
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
 
 rule!(
     "power-loop",
@@ -15,16 +15,16 @@ rule!(
     "PDUs that feed each other in a ring: no supply feeds them, or the records hide what does and which breaker makes them safe."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for fault in &survey.graph.faults {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for fault in &analysis.graph.faults {
         if let LinkFault::Loop { ring } = fault {
-            findings.extend(finding(survey, ring));
+            findings.extend(finding(analysis, ring));
         }
     }
 }
 
-fn finding(survey: &Survey<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
-    let name = |pdu: &Id<Pdu>| survey.model.pdus[*pdu].name.value.clone();
+fn finding(analysis: &Analysis<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
+    let name = |pdu: &Id<Pdu>| analysis.model.pdus[*pdu].name.value.clone();
     let first = ring.first()?;
     let (near, others) = ring.split_at(ring.len().min(MOST_NAMED));
     let mut chain: Vec<String> = near.iter().map(|pdu| name(pdu).to_string()).collect();
@@ -35,7 +35,7 @@ fn finding(survey: &Survey<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
         name(first),
         chain.join(" from ")
     );
-    let mut places = ring.iter().flat_map(|pdu| hops(survey, *pdu));
+    let mut places = ring.iter().flat_map(|pdu| hops(analysis, *pdu));
     let main = places.next()?;
     // Each is fed from the next: the electrical order is the reverse.
     let mut others: Vec<Place> = places.collect();
@@ -54,16 +54,16 @@ fn finding(survey: &Survey<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
 const MOST_NAMED: usize = 12;
 
 /// What feeds a strip of a ring, nearest first.
-fn hops(survey: &Survey<'_>, pdu: Id<Pdu>) -> Vec<Place> {
-    let strip = &survey.model.pdus[pdu];
+fn hops(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Vec<Place> {
+    let strip = &analysis.model.pdus[pdu];
     let at = field_or_name(&strip.from, &strip.name);
     let own = &strip.name.value;
-    match survey.graph.links.pdu_feeds[pdu.index()] {
+    match analysis.graph.links.pdu_feeds[pdu.index()] {
         Some(PduFeed::Cord(cord, _)) => {
-            let item = &survey.model.cords[cord];
+            let item = &analysis.model.cords[cord];
             let from = field_or_name(&item.from, &item.name);
             let label = &item.name.value;
-            let feed = survey.feed_name(cord).unwrap_or_default();
+            let feed = analysis.feed_name(cord).unwrap_or_default();
             vec![
                 place(at, format!("PDU {own} from cord {label}")),
                 place(from, format!("cord {label} from {feed}")),

@@ -3,11 +3,11 @@
 //! What is deleted is deleted, and is listed with its watts. What is merely out of sight still hangs on
 //! its breaker. As with `policy-relaxed`, no level, departure or snag list has a say in it.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Changed, Draft, Hung, LostFile, rule};
-use crate::survey::Survey;
 
 rule!(
     Changed,
@@ -17,9 +17,9 @@ rule!(
     "Definitions that are still there and are judged no more: their load still flows, and no sum holds it."
 );
 
-fn check(survey: &Survey<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, changed: &Changed<'_>, findings: &mut Vec<Finding>) {
     files(changed, findings);
-    findings.extend(loads(survey, changed));
+    findings.extend(loads(analysis, changed));
     findings.extend(changed.hung.iter().map(hung));
 }
 
@@ -47,11 +47,11 @@ fn hung(hung: &Hung) -> Finding {
 
 /// Loads that were known and are not any more: whatever they overloaded cannot be told now, and is no
 /// better for that.
-fn loads(survey: &Survey<'_>, changed: &Changed<'_>) -> impl Iterator<Item = Finding> {
+fn loads(analysis: &Analysis<'_>, changed: &Changed<'_>) -> impl Iterator<Item = Finding> {
     let mut told = ToldOnce::default();
     for device in changed.unloaded {
-        let name = &survey.model.devices[*device].name.value;
-        let Some(gap) = survey.load_gap(*device) else {
+        let name = &analysis.model.devices[*device].name.value;
+        let Some(gap) = analysis.load_gap(*device) else {
             continue;
         };
         let first = || {

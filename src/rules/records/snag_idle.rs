@@ -1,12 +1,12 @@
 //! `snag-idle`: does every line of the snag list still stand for a finding?
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Atom, Finding};
 use crate::model::snags::Snag;
 use crate::model::value::Spanned;
 use crate::policy::Policy;
 use crate::rules::{self, Acceptance, Answer, Departures, Draft, Said, rule};
-use crate::survey::Survey;
 
 rule!(
     Said,
@@ -18,13 +18,13 @@ rule!(
 
 /// Only lines of rules that were run; while a part of the definitions cannot be read, what they
 /// are about may stand there. What is departed from needs no line.
-fn check(survey: &Survey<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
-    if survey.model.is_incomplete || survey.model.snags.is_empty() {
+fn check(analysis: &Analysis<'_>, said: &Said<'_>, findings: &mut Vec<Finding>) {
+    if analysis.model.is_incomplete || analysis.model.snags.is_empty() {
         return;
     }
-    let policy = Policy::of(survey.model);
+    let policy = Policy::of(analysis.model);
     let mut acceptance = Acceptance::of(&policy);
-    let departures = Departures::of(&policy, survey.today);
+    let departures = Departures::of(&policy, analysis.today);
     let is_left = |finding: &Finding, atom: &Atom<'_>| {
         let answer = departures.answer(finding, atom);
         !matches!(answer, Answer::LetsThrough(_))

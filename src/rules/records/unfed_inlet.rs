@@ -2,12 +2,12 @@
 
 mod told;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::InletLink;
 use crate::model::devices::Device;
 use crate::model::value::{Field, Id};
 use crate::rules::rule;
-use crate::survey::Survey;
 use told::{dead, not_decided, one_less, used_after_all};
 
 rule!(
@@ -17,42 +17,42 @@ rule!(
     "An inlet without a cord: the device is dead, or runs on one supply where two were bought."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Vec::new();
-    for (device, item) in survey.model.devices.iter() {
-        let inlets = survey.graph.links.inlets_of(device);
+    for (device, item) in analysis.model.devices.iter() {
+        let inlets = analysis.graph.links.inlets_of(device);
         let (mut fed, mut bare) = (0, Vec::new());
         for (_, inlet) in inlets {
-            let unused = unused(survey, item, inlet);
+            let unused = unused(analysis, item, inlet);
             match (inlet.fed_by, unused.is_absent()) {
                 (Some(_), true) => fed += 1,
                 (Some((cord, _)), false) => {
                     fed += 1;
                     findings.push(used_after_all(
-                        survey,
+                        analysis,
                         inlet,
                         unused,
-                        survey.model.cords[cord].name.span,
+                        analysis.model.cords[cord].name.span,
                     ));
                 }
                 (None, true) => bare.push(inlet),
                 (None, false) => {}
             }
         }
-        if survey.model.is_incomplete {
+        if analysis.model.is_incomplete {
             undecided.extend(bare);
         } else if !bare.is_empty() {
-            say(survey, device, &bare, fed, findings);
+            say(analysis, device, &bare, fed, findings);
         }
     }
     if let Some(first) = undecided.first() {
-        findings.push(not_decided(survey, first, undecided.len()));
+        findings.push(not_decided(analysis, first, undecided.len()));
     }
 }
 
 /// What the device says of an inlet's disuse.
 fn unused<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     device: &'a Device,
     inlet: &InletLink,
 ) -> &'a Field<crate::model::value::Name> {
@@ -60,22 +60,22 @@ fn unused<'a>(
     if device.inlets.is_empty() {
         return &SILENT;
     }
-    let model = survey.graph.device_model(survey.model, inlet.device);
+    let model = analysis.graph.device_model(analysis.model, inlet.device);
     let own = model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
     own.and_then(|own| device.inlets.named(&own.name.value))
         .map_or(&SILENT, |(_, own)| &own.item.unused)
 }
 
 fn say(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: Id<Device>,
     bare: &[&InletLink],
     fed: u32,
     findings: &mut Vec<Finding>,
 ) {
-    let needed = survey.flows.loads.device(device).needed;
+    let needed = analysis.flows.loads.device(device).needed;
     if fed < needed {
-        return findings.push(dead(survey, device, bare, fed, needed));
+        return findings.push(dead(analysis, device, bare, fed, needed));
     }
-    findings.extend(bare.iter().map(|inlet| one_less(survey, inlet, fed)));
+    findings.extend(bare.iter().map(|inlet| one_less(analysis, inlet, fed)));
 }

@@ -1,5 +1,6 @@
 //! `unknown-key`: is everything that is written also read?
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::model::decode::with_article;
 use crate::model::fault::{Fault, Noted};
@@ -8,7 +9,6 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::spelling::deception;
-use crate::survey::Survey;
 
 use super::written;
 
@@ -19,9 +19,9 @@ rule!(
     "A key that the thing does not have: what it says is not read, so a limit or a load written there guards nobody."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let mut sharers = Sharers::of(survey);
-    let found = written::faults(survey).filter_map(|noted| finding(&mut sharers, noted));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let mut sharers = Sharers::of(analysis);
+    let found = written::faults(analysis).filter_map(|noted| finding(&mut sharers, noted));
     findings.extend(found);
 }
 

@@ -1,12 +1,12 @@
 //! `unreadable-file`: can every file be read to its end?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::model::fault::{Fault, Noted, STAND_IN};
 use crate::model::snags::SNAGS;
 use crate::model::value::Name;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 
 use super::written;
 
@@ -17,8 +17,8 @@ rule!(
     "A file, or a part of it, that cannot be read: what it says is not judged, and faults there stay unseen."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    findings.extend(written::faults(survey).filter_map(finding));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(written::faults(analysis).filter_map(finding));
 }
 
 fn finding(noted: &Noted) -> Option<Finding> {

@@ -1,5 +1,6 @@
 //! Faults of the definitions as written, for the rules that make findings of them.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::Place;
 use crate::graph::LinkFault;
@@ -7,15 +8,18 @@ use crate::model::fault::Noted;
 use crate::model::value::Name;
 use crate::rules::Draft;
 use crate::rules::sharers::Sharers;
-use crate::survey::{Survey, place};
 
 /// All faults of the definitions as written.
-pub fn faults<'a>(survey: &Survey<'a>) -> impl Iterator<Item = &'a Noted> {
-    let shown_by_links = survey.graph.faults.iter().filter_map(|fault| match fault {
-        LinkFault::Written(noted) => Some(noted),
-        _ => None,
-    });
-    survey.model.faults.iter().chain(shown_by_links)
+pub fn faults<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = &'a Noted> {
+    let shown_by_links = analysis
+        .graph
+        .faults
+        .iter()
+        .filter_map(|fault| match fault {
+            LinkFault::Written(noted) => Some(noted),
+            _ => None,
+        });
+    analysis.model.faults.iter().chain(shown_by_links)
 }
 
 /// The source of what a definition may hold.

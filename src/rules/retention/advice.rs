@@ -1,9 +1,9 @@
 //! What would hold a cord where it lies.
 
+use crate::analysis::Analysis;
 use crate::model::cords::CordType;
 use crate::model::value::Named;
 use crate::quantity::InUnits;
-use crate::survey::Survey;
 use crate::tables::couplers::{Family, Side};
 use crate::tables::retention::Retention;
 
@@ -11,23 +11,23 @@ use super::end::{End, Owner};
 
 /// A cord type of the site that is held at every end here; else, for each loose end, the kind of
 /// lock that its mate takes.
-pub(super) fn advice(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> String {
+pub(super) fn advice(analysis: &Analysis<'_>, owner: Owner, loose: &[End<'_>]) -> String {
     if matches!(owner, Owner::Pdu(_)) {
         return "Feed the PDU by a coupler that holds itself, such as a locking or a pin and sleeve one, or clamp its plug and write what does under `retention` of its model.".into();
     }
-    if let Some(kind) = held_type(survey, owner) {
+    if let Some(kind) = held_type(analysis, owner) {
         return format!(
             "Use cord type {}, which is held at every end here.",
             kind.name.value
         );
     }
-    let ends: Vec<String> = loose.iter().map(|end| lock_for(survey, end)).collect();
+    let ends: Vec<String> = loose.iter().map(|end| lock_for(analysis, end)).collect();
     format!("Order a cord with {}.", ends.join(", and "))
 }
 
 /// The lock that would hold an end: `outlet-latch at the plug, which outlet pdu-p/1 takes`.
-fn lock_for(survey: &Survey<'_>, end: &End<'_>) -> String {
-    let (half, mate) = (end.half(), end.mate_name(survey));
+fn lock_for(analysis: &Analysis<'_>, end: &End<'_>) -> String {
+    let (half, mate) = (end.half(), end.mate_name(analysis));
     let offered = end.locks.offered.known().copied();
     if let Some(lock) = offered.filter(|&lock| lock != Retention::None) {
         return format!("{} at the {half}, which {mate} takes", lock.word());
@@ -47,11 +47,11 @@ fn lock_for(survey: &Survey<'_>, end: &End<'_>) -> String {
 }
 
 /// The shortest type of the site, not shorter than the cord's own, with the same ends, each of them held.
-fn held_type<'a>(survey: &Survey<'a>, owner: Owner) -> Option<&'a Named<CordType>> {
+fn held_type<'a>(analysis: &Analysis<'a>, owner: Owner) -> Option<&'a Named<CordType>> {
     let Owner::Cord(cord) = owner else {
         return None;
     };
-    let own = survey.graph.cord_type(survey.model, cord)?;
+    let own = analysis.graph.cord_type(analysis.model, cord)?;
     let length = |kind: &CordType| kind.length.known().map(|length| length.in_metres());
     let is_same = |kind: &CordType| {
         kind.plug.known() == own.plug.known()
@@ -60,9 +60,10 @@ fn held_type<'a>(survey: &Survey<'a>, owner: Owner) -> Option<&'a Named<CordType
             && own.legs.is_empty()
             && length(kind) >= length(own)
     };
-    let types = survey.types_on_offer();
-    let held = types
-        .filter(|kind| is_same(kind) && owner.ends_as(survey, Some(kind)).all(|end| end.is_held()));
+    let types = analysis.types_on_offer();
+    let held = types.filter(|kind| {
+        is_same(kind) && owner.ends_as(analysis, Some(kind)).all(|end| end.is_held())
+    });
     held.min_by(|a, b| {
         let (a, b) = (
             length(a).unwrap_or(f64::INFINITY),

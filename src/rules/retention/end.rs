@@ -3,6 +3,7 @@
 //! An end is judged by where it is: a plug by the rack of its PDU, a connector by the rack of its
 //! device. A plug in the receptacle of a circuit is taken to be where the cord's far end is.
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::optional::Optional;
@@ -10,7 +11,6 @@ use crate::model::pdus::Pdu;
 use crate::model::places::{Vibration, Zone};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::couplers::Side;
 
 use super::hold::{Hold, Locks};
@@ -74,20 +74,20 @@ pub(super) enum Asked {
 
 impl Owner {
     /// Its name.
-    pub fn name<'a>(self, survey: &Survey<'a>) -> &'a Spanned<Name> {
+    pub fn name<'a>(self, analysis: &Analysis<'a>) -> &'a Spanned<Name> {
         match self {
-            Self::Cord(cord) => &survey.model.cords[cord].name,
-            Self::Pdu(pdu) => &survey.model.pdus[pdu].name,
+            Self::Cord(cord) => &analysis.model.cords[cord].name,
+            Self::Pdu(pdu) => &analysis.model.pdus[pdu].name,
         }
     }
 
     /// The line to edit: the type of the cord, or the model of the strip.
-    pub fn kind_at(self, survey: &Survey<'_>) -> Span {
+    pub fn kind_at(self, analysis: &Analysis<'_>) -> Span {
         let kind = match self {
-            Self::Cord(cord) => survey.model.cords[cord].cord_type.span(),
-            Self::Pdu(pdu) => survey.model.pdus[pdu].model.span(),
+            Self::Cord(cord) => analysis.model.cords[cord].cord_type.span(),
+            Self::Pdu(pdu) => analysis.model.pdus[pdu].model.span(),
         };
-        kind.unwrap_or(self.name(survey).span)
+        kind.unwrap_or(self.name(analysis).span)
     }
 }
 
@@ -120,14 +120,14 @@ impl End<'_> {
     }
 
     /// `the plug of cord W-1`, `the connector of leg a of cord W-1`, `the plug of PDU ph-1-a`.
-    pub fn describe(&self, survey: &Survey<'_>) -> String {
-        let name = &self.owner.name(survey).value;
+    pub fn describe(&self, analysis: &Analysis<'_>) -> String {
+        let name = &self.owner.name(analysis).value;
         match (self.owner, self.mate) {
             (Owner::Pdu(_), _) => format!("the plug of PDU {name}"),
             (_, Mate::Feed(_)) => format!("the plug of cord {name}"),
             (_, Mate::Receiver(_, None)) => format!("the connector of cord {name}"),
             (Owner::Cord(cord), Mate::Receiver(_, Some(leg))) => {
-                let kind = survey.graph.cord_type(survey.model, cord);
+                let kind = analysis.graph.cord_type(analysis.model, cord);
                 let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
                 let leg = leg.map_or("", |leg| leg.name.value.as_str());
                 format!("the connector of leg {leg} of cord {name}")
@@ -136,32 +136,32 @@ impl End<'_> {
     }
 
     /// `outlet pdu-a/3`, `inlet rec-1/psu1`.
-    pub fn mate_name(&self, survey: &Survey<'_>) -> String {
+    pub fn mate_name(&self, analysis: &Analysis<'_>) -> String {
         match self.mate {
-            Mate::Feed(feed) => survey
+            Mate::Feed(feed) => analysis
                 .name_of_feed(feed)
                 .unwrap_or_else(|| "its outlet".into()),
             Mate::Receiver(Receiver::Inlet(inlet), _) => {
-                let link = &survey.graph.links.inlets[inlet as usize];
-                format!("inlet {}", survey.inlet_name(link))
+                let link = &analysis.graph.links.inlets[inlet as usize];
+                format!("inlet {}", analysis.inlet_name(link))
             }
             Mate::Receiver(Receiver::Pdu(pdu), _) => {
-                format!("the input of PDU {}", survey.model.pdus[pdu].name.value)
+                format!("the input of PDU {}", analysis.model.pdus[pdu].name.value)
             }
             Mate::Receiver(Receiver::Unknown, _) => "its mate".into(),
         }
     }
 
     /// `the plug of cord W-1 in outlet pdu-a/3`, `the connector of cord W-1 on inlet rec-1/psu1`.
-    pub fn in_mate(&self, survey: &Survey<'_>) -> String {
+    pub fn in_mate(&self, analysis: &Analysis<'_>) -> String {
         let word = match self.locks.side {
             Side::Pins => "in",
             Side::Contacts => "on",
         };
         format!(
             "{} {word} {}",
-            self.describe(survey),
-            self.mate_name(survey)
+            self.describe(analysis),
+            self.mate_name(analysis)
         )
     }
 

@@ -1,12 +1,12 @@
 //! Finds the ends of cords and power strips, with what is offered to each.
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, PduFeed, Receiver};
 use crate::model::cords::{Cord, CordType, EndRetention};
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
-use crate::survey::Survey;
 use crate::tables::couplers::Side;
 use crate::tables::retention::Retention;
 
@@ -17,56 +17,60 @@ const ABSENT: &Field<Retention> = &Field::Absent;
 
 impl Owner {
     /// All cords, then all power strips.
-    pub fn all(survey: &Survey<'_>) -> impl Iterator<Item = Self> {
-        let cords = survey.model.cords.iter().map(|(cord, _)| Self::Cord(cord));
-        let strips = survey.model.pdus.iter().map(|(pdu, _)| Self::Pdu(pdu));
+    pub fn all(analysis: &Analysis<'_>) -> impl Iterator<Item = Self> {
+        let cords = analysis
+            .model
+            .cords
+            .iter()
+            .map(|(cord, _)| Self::Cord(cord));
+        let strips = analysis.model.pdus.iter().map(|(pdu, _)| Self::Pdu(pdu));
         cords.chain(strips)
     }
 
     /// Its ends, in electrical order; those whose mate or coupler is not known are left out, which
     /// the rules of the records report.
-    pub fn ends<'a>(self, survey: &Survey<'a>) -> impl Iterator<Item = End<'a>> {
+    pub fn ends<'a>(self, analysis: &Analysis<'a>) -> impl Iterator<Item = End<'a>> {
         let kind = match self {
-            Self::Cord(cord) => survey.graph.cord_type(survey.model, cord),
+            Self::Cord(cord) => analysis.graph.cord_type(analysis.model, cord),
             Self::Pdu(_) => None,
         };
-        self.ends_as(survey, kind)
+        self.ends_as(analysis, kind)
     }
 
     /// Its ends, as they would be with a cord of this type.
     pub fn ends_as<'a>(
         self,
-        survey: &Survey<'a>,
+        analysis: &Analysis<'a>,
         kind: Option<&'a CordType>,
     ) -> impl Iterator<Item = End<'a>> {
-        let survey = *survey;
+        let analysis = *analysis;
         let (first, far) = match self {
-            Self::Pdu(pdu) => (input(&survey, pdu), &[][..]),
+            Self::Pdu(pdu) => (input(&analysis, pdu), &[][..]),
             Self::Cord(cord) => (
-                kind.and_then(|kind| plug(&survey, cord, kind)),
-                survey.graph.links.cord_ends(cord),
+                kind.and_then(|kind| plug(&analysis, cord, kind)),
+                analysis.graph.links.cord_ends(cord),
             ),
         };
         let far = far
             .iter()
-            .filter_map(move |end| connector(&survey, self, kind?, end.leg, end.at));
+            .filter_map(move |end| connector(&analysis, self, kind?, end.leg, end.at));
         first.into_iter().chain(far)
     }
 }
 
-fn plug<'a>(survey: &Survey<'a>, cord: Id<Cord>, kind: &'a CordType) -> Option<End<'a>> {
-    let links = &survey.graph.links;
+fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Option<End<'a>> {
+    let links = &analysis.graph.links;
     let feed = links.cord_feeds[cord.index()]?;
     let whereabouts = match feed {
-        CordFeed::Outlet(pdu, _) => at_pdu(survey, pdu),
+        CordFeed::Outlet(pdu, _) => at_pdu(analysis, pdu),
         CordFeed::Receptacle(_) => {
             let far = links.cord_ends(cord).iter();
-            far.filter_map(|end| at_receiver(survey, end.at)).next()?
+            far.filter_map(|end| at_receiver(analysis, end.at)).next()?
         }
     };
     let own = own(kind, |ends| ends.plug);
     in_feed(
-        survey,
+        analysis,
         Owner::Cord(cord),
         feed,
         &kind.plug,
@@ -85,25 +89,25 @@ fn own(kind: &CordType, end: impl Fn(&EndRetention) -> Field<Retention>) -> Fiel
 }
 
 /// The plug of a strip; none if a cord feeds it, which then has the coupler.
-fn input<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
-    let feed = match survey.graph.links.pdu_feeds[pdu.index()]? {
+fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
+    let feed = match analysis.graph.links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(circuit) => CordFeed::Receptacle(circuit),
         PduFeed::Outlet(upper, outlet) => CordFeed::Outlet(upper, outlet),
         PduFeed::Cord(..) => return None,
     };
-    let model = survey.graph.pdu_model(survey.model, pdu)?;
+    let model = analysis.graph.pdu_model(analysis.model, pdu)?;
     in_feed(
-        survey,
+        analysis,
         Owner::Pdu(pdu),
         feed,
         &model.plug,
         model.retention,
-        at_pdu(survey, pdu),
+        at_pdu(analysis, pdu),
     )
 }
 
 fn in_feed<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     owner: Owner,
     feed: CordFeed,
     coupler: &'a Field<CouplerRef>,
@@ -112,10 +116,12 @@ fn in_feed<'a>(
 ) -> Option<End<'a>> {
     let (offered, contacts) = match feed {
         CordFeed::Outlet(pdu, outlet) => {
-            let outlet = survey.outlet(pdu, outlet)?;
+            let outlet = analysis.outlet(pdu, outlet)?;
             (&outlet.item.latch, &outlet.item.coupler)
         }
-        CordFeed::Receptacle(circuit) => (ABSENT, &survey.model.circuits[circuit].item.receptacle),
+        CordFeed::Receptacle(circuit) => {
+            (ABSENT, &analysis.model.circuits[circuit].item.receptacle)
+        }
     };
     Some(End {
         owner,
@@ -132,7 +138,7 @@ fn in_feed<'a>(
 }
 
 fn connector<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     owner: Owner,
     kind: &'a CordType,
     leg: Option<u32>,
@@ -144,14 +150,14 @@ fn connector<'a>(
     };
     let (offered, mate_at) = match at {
         Receiver::Inlet(number) => {
-            let (device, inlet) = survey.inlet(number)?;
-            let name = survey.model.devices[device].name.span;
+            let (device, inlet) = analysis.inlet(number)?;
+            let name = analysis.model.devices[device].name.span;
             (
                 &inlet.item.retention,
                 inlet.item.coupler.span().unwrap_or(name),
             )
         }
-        Receiver::Pdu(pdu) => (ABSENT, survey.model.pdus[pdu].name.span),
+        Receiver::Pdu(pdu) => (ABSENT, analysis.model.pdus[pdu].name.span),
         Receiver::Unknown => return None,
     };
     Some(End {
@@ -164,43 +170,43 @@ fn connector<'a>(
             own: own(kind, |ends| ends.connector),
             offered,
         },
-        whereabouts: at_receiver(survey, at)?,
+        whereabouts: at_receiver(analysis, at)?,
     })
 }
 
-fn at_receiver<'a>(survey: &Survey<'a>, at: Receiver) -> Option<Whereabouts<'a>> {
+fn at_receiver<'a>(analysis: &Analysis<'a>, at: Receiver) -> Option<Whereabouts<'a>> {
     match at {
         Receiver::Inlet(number) => {
-            let device = survey.graph.links.inlets[number as usize].device;
-            let rack = survey.graph.links.device_racks[device.index()];
-            let name = &survey.model.devices[device].name;
+            let device = analysis.graph.links.inlets[number as usize].device;
+            let rack = analysis.graph.links.device_racks[device.index()];
+            let name = &analysis.model.devices[device].name;
             Some(whereabouts(
-                survey,
-                survey.zone_of_device(device),
+                analysis,
+                analysis.zone_of_device(device),
                 rack,
                 name,
             ))
         }
-        Receiver::Pdu(pdu) => Some(at_pdu(survey, pdu)),
+        Receiver::Pdu(pdu) => Some(at_pdu(analysis, pdu)),
         Receiver::Unknown => None,
     }
 }
 
-fn at_pdu<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Whereabouts<'a> {
-    let rack = survey.graph.links.pdu_racks[pdu.index()];
-    let name = &survey.model.pdus[pdu].name;
-    whereabouts(survey, survey.zone_of_pdu(pdu), rack, name)
+fn at_pdu<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Whereabouts<'a> {
+    let rack = analysis.graph.links.pdu_racks[pdu.index()];
+    let name = &analysis.model.pdus[pdu].name;
+    whereabouts(analysis, analysis.zone_of_pdu(pdu), rack, name)
 }
 
 fn whereabouts<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     zone: Option<&'a Named<Zone>>,
     rack: Option<Id<Rack>>,
     thing: &'a Spanned<Name>,
 ) -> Whereabouts<'a> {
     match (zone, rack) {
         (Some(zone), _) => Whereabouts::Zone(zone),
-        (None, Some(rack)) => Whereabouts::Rack(&survey.model.racks[rack].name),
+        (None, Some(rack)) => Whereabouts::Rack(&analysis.model.racks[rack].name),
         (None, None) => Whereabouts::Thing(thing),
     }
 }

@@ -2,12 +2,12 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::Analysis;
 use crate::finding::Fact;
 use crate::model::optional::Optional;
 use crate::model::places::Rack;
 use crate::model::value::Field;
 use crate::source::Span;
-use crate::survey::Survey;
 
 use super::end::{Asked, End, Owner, Whereabouts};
 use super::hold::Hold;
@@ -33,15 +33,15 @@ pub(super) struct MissingFact {
 }
 
 /// What is missing for a decision on an end, if anything is.
-pub(super) fn missing_fact(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
+pub(super) fn missing_fact(analysis: &Analysis<'_>, end: &End<'_>) -> Option<MissingFact> {
     match (end.hold(), end.asked()) {
-        (Hold::Loose | Hold::Unknown, Asked::Unknown) => Some(unknown_vibration(survey, end)),
-        (Hold::Unknown, Asked::Shaken(_) | Asked::Required) => unknown_hold(survey, end),
+        (Hold::Loose | Hold::Unknown, Asked::Unknown) => Some(unknown_vibration(analysis, end)),
+        (Hold::Unknown, Asked::Shaken(_) | Asked::Required) => unknown_hold(analysis, end),
         _ => None,
     }
 }
 
-fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
+fn unknown_vibration(analysis: &Analysis<'_>, end: &End<'_>) -> MissingFact {
     let whether = "must couplers be held";
     let missing = |fact: Fact, name: &SmolStr, kind, what: &str, note| MissingFact {
         at: fact.span,
@@ -53,7 +53,7 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
         note,
         advice: format!("Write the {what} of {name}."),
     };
-    let site = &survey.model.site.name;
+    let site = &analysis.model.site.name;
     match end.whereabouts {
         Whereabouts::Zone(zone) => {
             let fact = match &zone.retention {
@@ -73,8 +73,8 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
             missing
         }
         // A site without any zone lacks one fact, not one for each rack.
-        _ if survey.model.zones.is_empty() => MissingFact {
-            at: site.span().unwrap_or(end.owner.name(survey).span),
+        _ if analysis.model.zones.is_empty() => MissingFact {
+            at: site.span().unwrap_or(end.owner.name(analysis).span),
             thing: "site".into(),
             kind: "zones",
             fact: None,
@@ -106,20 +106,20 @@ fn unknown_vibration(survey: &Survey<'_>, end: &End<'_>) -> MissingFact {
     }
 }
 
-fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
+fn unknown_hold(analysis: &Analysis<'_>, end: &End<'_>) -> Option<MissingFact> {
     if !end.locks.own.is_absent()
         && let Some(at) = end.locks.offered.span().or(end.locks.own.span())
     {
-        let mate = end.mate_name(survey);
+        let mate = end.mate_name(analysis);
         return Some(MissingFact {
             at,
-            thing: end.owner.name(survey).value.clone(),
+            thing: end.owner.name(analysis).value.clone(),
             kind: "unreadable",
             fact: None,
             is_shared: false,
             headline: format!(
                 "is {} held in {mate}? Open: what holds it cannot be read",
-                end.describe(survey)
+                end.describe(analysis)
             ),
             note: "not decided: the kind of retention cannot be read",
             advice: "Write one of the kinds of retention, like pin-grip or none.".into(),
@@ -127,14 +127,14 @@ fn unknown_hold(survey: &Survey<'_>, end: &End<'_>) -> Option<MissingFact> {
     }
     let (what, name, fact) = match end.owner {
         Owner::Cord(cord) => {
-            let kind = survey.graph.links.cord_types[cord.index()]?;
-            let kind = &survey.model.cord_types[kind];
+            let kind = analysis.graph.links.cord_types[cord.index()]?;
+            let kind = &analysis.model.cord_types[kind];
             let fact = Fact::of(kind, "retention", Some(&kind.retention));
             ("cord type", &kind.name, fact)
         }
         Owner::Pdu(pdu) => {
-            let kind = survey.graph.links.pdu_models[pdu.index()]?;
-            let kind = &survey.model.pdu_models[kind];
+            let kind = analysis.graph.links.pdu_models[pdu.index()]?;
+            let kind = &analysis.model.pdu_models[kind];
             let fact = Fact::of(kind, "retention", Some(&kind.retention));
             ("PDU model", &kind.name, fact)
         }

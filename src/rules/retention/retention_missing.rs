@@ -1,10 +1,10 @@
 //! `retention-missing`: does nothing hold a coupler that is shaken?
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, field_or_name, place};
 use crate::tables::couplers::Family;
 use crate::tables::retention::Retention;
 
@@ -21,22 +21,22 @@ rule!(
     "Nothing holds a coupler where it is shaken: it works loose, arcs, and drops what it feeds."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut facts = ToldOnce::default();
     let mut ends: Vec<End<'_>> = Vec::new();
-    for owner in Owner::all(survey) {
+    for owner in Owner::all(analysis) {
         ends.clear();
-        ends.extend(owner.ends(survey));
+        ends.extend(owner.ends(analysis));
         let any_held = ends.iter().any(End::is_held);
         let loose = ends.iter().filter(|end| is_missing(end, any_held));
         let loose: Vec<End<'_>> = loose.copied().collect();
         if !loose.is_empty() {
-            findings.push(missing(survey, owner, &loose));
+            findings.push(missing(analysis, owner, &loose));
         }
-        for fact in ends.iter().filter_map(|end| missing_fact(survey, end)) {
+        for fact in ends.iter().filter_map(|end| missing_fact(analysis, end)) {
             let is_shared = fact.is_shared;
             let told = facts.tell(fact.at, || open(fact));
-            told.suffered_by(is_shared.then(|| owner.name(survey).value.clone()));
+            told.suffered_by(is_shared.then(|| owner.name(analysis).value.clone()));
         }
     }
     findings.extend(facts.findings());
@@ -53,7 +53,7 @@ fn is_missing(end: &End<'_>, any_held: bool) -> bool {
         }
 }
 
-fn missing(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> Finding {
+fn missing(analysis: &Analysis<'_>, owner: Owner, loose: &[End<'_>]) -> Finding {
     let is_required = loose.iter().any(|end| end.asked() == Asked::Required);
     let (level, basis) = if is_required {
         let demand = Citation::marked("the zone's own demand, `retention: required`");
@@ -61,7 +61,7 @@ fn missing(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> Finding {
     } else {
         (Level::Warning, held_in_vibration())
     };
-    let ends: Vec<String> = loose.iter().map(|end| end.in_mate(survey)).collect();
+    let ends: Vec<String> = loose.iter().map(|end| end.in_mate(analysis)).collect();
     let halves: Vec<&str> = loose.iter().map(End::half).collect();
     let headline = format!(
         "nothing holds {}; {}: it can work loose, arc and drop what it feeds",
@@ -71,22 +71,22 @@ fn missing(survey: &Survey<'_>, owner: Owner, loose: &[End<'_>]) -> Finding {
     let places = |is_plug: bool| -> Vec<Place> {
         let ends = loose.iter();
         let ends = ends.filter(|end| matches!(end.mate, Mate::Feed(_)) == is_plug);
-        ends.map(|end| mate_place(survey, end)).collect()
+        ends.map(|end| mate_place(analysis, end)).collect()
     };
     let note = format!("nothing holds its {}", halves.join(" and "));
-    Draft::new(&RULE, headline, owner.kind_at(survey), note, basis)
+    Draft::new(&RULE, headline, owner.kind_at(analysis), note, basis)
         .level(level)
         .above(places(true))
         .below(places(false))
         .below(zone_place(&loose[0]))
         .also(withdrawal(loose))
-        .about([owner.name(survey).value.clone()])
-        .advice(advice(survey, owner, loose))
+        .about([owner.name(analysis).value.clone()])
+        .advice(advice(analysis, owner, loose))
         .finish()
 }
 
-fn mate_place(survey: &Survey<'_>, end: &End<'_>) -> Place {
-    let (mate, half) = (end.mate_name(survey), end.half());
+fn mate_place(analysis: &Analysis<'_>, end: &End<'_>) -> Place {
+    let (mate, half) = (end.mate_name(analysis), end.half());
     place(
         end.mate_at,
         format!("{mate}: {half} {} held by nothing", end.coupler_name()),

@@ -1,9 +1,9 @@
 //! `retention-one-ended`: is a cord that is shaken held at one end only?
 
+use crate::analysis::{Analysis, place};
 use crate::finding::Finding;
 use crate::model::places::Vibration;
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, place};
 
 use super::advice::advice;
 use super::end::{Asked, End, Mate, Owner};
@@ -17,31 +17,36 @@ rule!(
     "A cord held at one end only where it is shaken: all shaking and pulling ends at the free coupler."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for owner in Owner::all(survey) {
-        let Some(held) = owner.ends(survey).find(End::is_held) else {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for owner in Owner::all(analysis) {
+        let Some(held) = owner.ends(analysis).find(End::is_held) else {
             continue;
         };
-        for (end, vibration) in free(survey, owner) {
-            findings.push(one_ended(survey, &held, &end, vibration));
+        for (end, vibration) in free(analysis, owner) {
+            findings.push(one_ended(analysis, &held, &end, vibration));
         }
     }
 }
 
 /// Ends that nothing holds, with what shakes them.
-fn free<'a>(survey: &Survey<'a>, owner: Owner) -> impl Iterator<Item = (End<'a>, Vibration)> {
-    let ends = owner.ends(survey);
+fn free<'a>(analysis: &Analysis<'a>, owner: Owner) -> impl Iterator<Item = (End<'a>, Vibration)> {
+    let ends = owner.ends(analysis);
     ends.filter_map(|end| match (end.hold(), end.asked()) {
         (Hold::Loose, Asked::Shaken(vibration)) => Some((end, vibration)),
         _ => None,
     })
 }
 
-fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vibration) -> Finding {
-    let mate = free.mate_name(survey);
+fn one_ended(
+    analysis: &Analysis<'_>,
+    held: &End<'_>,
+    free: &End<'_>,
+    vibration: Vibration,
+) -> Finding {
+    let mate = free.mate_name(analysis);
     let headline = format!(
         "nothing holds {}, while another of its ends is held; {}: all pulling ends at the free coupler, which works loose and arcs",
-        free.in_mate(survey),
+        free.in_mate(analysis),
         shaking(free.zone_name(), vibration)
     );
     let held_by = match held.hold() {
@@ -50,14 +55,14 @@ fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vib
     };
     let held_at = place(
         held.mate_at,
-        format!("{}: held by {held_by}", held.mate_name(survey)),
+        format!("{}: held by {held_by}", held.mate_name(analysis)),
     );
     let free_at = place(free.mate_at, format!("{mate}: not held"));
     let note = format!("nothing holds its {}", free.half());
     let draft = Draft::new(
         &RULE,
         headline,
-        free.owner.kind_at(survey),
+        free.owner.kind_at(analysis),
         note,
         held_in_vibration(),
     );
@@ -66,7 +71,7 @@ fn one_ended(survey: &Survey<'_>, held: &End<'_>, free: &End<'_>, vibration: Vib
         Mate::Receiver(..) => draft.above([held_at]).below([free_at]),
     };
     draft
-        .about([free.owner.name(survey).value.clone(), mate.into()])
-        .advice(advice(survey, free.owner, std::slice::from_ref(free)))
+        .about([free.owner.name(analysis).value.clone(), mate.into()])
+        .advice(advice(analysis, free.owner, std::slice::from_ref(free)))
         .finish()
 }

@@ -1,12 +1,12 @@
 //! `retention-unsupported`: is there a lock that its mate cannot take?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::value::Field;
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
 use crate::tables::couplers::Side;
 use crate::tables::retention::Retention;
 
@@ -20,18 +20,18 @@ rule!(
     "A lock that its mate cannot take: it is trusted, and holds nothing."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut illegible = Illegible::default();
-    for owner in Owner::all(survey) {
-        for end in owner.ends(survey) {
+    for owner in Owner::all(analysis) {
+        for end in owner.ends(analysis) {
             match (end.hold(), end.locks.own) {
-                (Hold::Unsupported(lock), _) => findings.push(unsupported(survey, &end, lock)),
+                (Hold::Unsupported(lock), _) => findings.push(unsupported(analysis, &end, lock)),
                 (Hold::Unknown, Field::Unreadable(at)) => {
-                    let fact = own_fact(survey, &end, at);
+                    let fact = own_fact(analysis, &end, at);
                     let half = end.half();
                     let question = || format!("does the lock at the {half} hold it");
                     let told = illegible.ask(&RULE, &fact, question);
-                    told.suffered_by([owner.name(survey).value.clone()]);
+                    told.suffered_by([owner.name(analysis).value.clone()]);
                 }
                 _ => {}
             }
@@ -41,9 +41,9 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// What should say how an end is held, where that cannot be read.
-fn own_fact(survey: &Survey<'_>, end: &End<'_>, at: Span) -> Fact {
+fn own_fact(analysis: &Analysis<'_>, end: &End<'_>, at: Span) -> Fact {
     match end.owner {
-        Owner::Cord(cord) => survey.cord_type_fact(cord, |kind| {
+        Owner::Cord(cord) => analysis.cord_type_fact(cord, |kind| {
             let is_whole = kind.retention.span() == Some(at);
             let key = match is_whole {
                 true => "retention".to_owned(),
@@ -52,13 +52,13 @@ fn own_fact(survey: &Survey<'_>, end: &End<'_>, at: Span) -> Fact {
             Fact::unreadable(kind, key, at)
         }),
         Owner::Pdu(pdu) => {
-            survey.pdu_model_fact(pdu, |kind| Fact::unreadable(kind, "retention", at))
+            analysis.pdu_model_fact(pdu, |kind| Fact::unreadable(kind, "retention", at))
         }
     }
 }
 
-fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
-    let (what, mate) = (end.in_mate(survey), end.mate_name(survey));
+fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: Retention) -> Finding {
+    let (what, mate) = (end.in_mate(analysis), end.mate_name(analysis));
     let (word, half) = (lock.word(), end.half());
     let other_half = match end.locks.side {
         Side::Pins => "outlet",
@@ -80,7 +80,7 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
             "{what} can be pulled or shaken out while everybody trusts its {word}: {}",
             why_not(lock, other_half)
         ),
-        end.owner.kind_at(survey),
+        end.owner.kind_at(analysis),
         format!("{word} at the {half}"),
         Citation::marked("the locks that the definitions give the two halves"),
     )
@@ -90,7 +90,7 @@ fn unsupported(survey: &Survey<'_>, end: &End<'_>, lock: Retention) -> Finding {
         Side::Contacts => draft.below(lock_place).below([mate_place]),
     };
     draft
-        .about([end.owner.name(survey).value.clone(), mate.into()])
+        .about([end.owner.name(analysis).value.clone(), mate.into()])
         .kind(half)
         .advice(format!(
             "Treat this end as not held. Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {half}."

@@ -4,9 +4,9 @@
 mod neighbour;
 mod rear;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::rules::rule;
-use crate::survey::Survey;
 
 rule!(
     "angle-clash",
@@ -15,7 +15,7 @@ rule!(
     "An end with no room: a door or the next plug presses on it, bends the cord hard and works it loose."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    rear::check(survey, findings);
-    neighbour::check(survey, findings);
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    rear::check(analysis, findings);
+    neighbour::check(analysis, findings);
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::analysis::{Analysis, absence, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Place};
 use crate::graph::{CordFeed, Receiver};
@@ -11,7 +12,6 @@ use crate::model::pdus::Pdu;
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id, Name, Spanned};
 use crate::rules::{Draft, rule};
-use crate::survey::{Survey, absence, field_or_name, place};
 
 use super::places::names;
 
@@ -31,23 +31,29 @@ struct Standing<'a> {
     rack: Option<Id<Rack>>,
 }
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // Without racks there is nothing to cross.
-    if survey.model.racks.is_empty() {
+    if analysis.model.racks.is_empty() {
         return;
     }
     let mut unsaid = BTreeSet::new();
-    for (cord, _) in survey.model.cords.iter() {
-        let Some(upper) = feed(survey, cord) else {
+    for (cord, _) in analysis.model.cords.iter() {
+        let Some(upper) = feed(analysis, cord) else {
             continue;
         };
-        for end in survey.graph.links.cord_ends(cord) {
-            let Some(lower) = receiver(survey, end.at) else {
+        for end in analysis.graph.links.cord_ends(cord) {
+            let Some(lower) = receiver(analysis, end.at) else {
                 continue;
             };
             match (upper.rack, lower.rack) {
                 (Some(from), Some(to)) if from != to => {
-                    findings.push(crosses(survey, (cord, end.leg), &upper, &lower, [from, to]));
+                    findings.push(crosses(
+                        analysis,
+                        (cord, end.leg),
+                        &upper,
+                        &lower,
+                        [from, to],
+                    ));
                 }
                 (Some(_), Some(_)) => {}
                 _ => {
@@ -65,19 +71,19 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn feed<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Standing<'a>> {
-    match survey.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(pdu, _) => receiver(survey, Receiver::Pdu(pdu)),
+fn feed<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Standing<'a>> {
+    match analysis.graph.links.cord_feeds[cord.index()]? {
+        CordFeed::Outlet(pdu, _) => receiver(analysis, Receiver::Pdu(pdu)),
         CordFeed::Receptacle(_) => None,
     }
 }
 
-fn receiver<'a>(survey: &Survey<'a>, end: Receiver) -> Option<Standing<'a>> {
-    let (model, links) = (survey.model, &survey.graph.links);
+fn receiver<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<Standing<'a>> {
+    let (model, links) = (analysis.model, &analysis.graph.links);
     match end {
         Receiver::Inlet(number) => {
             let device = links.inlets[number as usize].device;
-            if survey.stands_outside_racks(device) {
+            if analysis.stands_outside_racks(device) {
                 return None;
             }
             let item = &model.devices[device];
@@ -116,18 +122,18 @@ impl Standing<'_> {
 }
 
 fn crosses(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     (cord, leg): (Id<Cord>, Option<u32>),
     upper: &Standing<'_>,
     lower: &Standing<'_>,
     racks: [Id<Rack>; 2],
 ) -> Finding {
-    let (what, name) = names(survey, cord, leg);
-    let [from, to] = racks.map(|rack| survey.model.racks[rack].name.value.as_str());
+    let (what, name) = names(analysis, cord, leg);
+    let [from, to] = racks.map(|rack| analysis.model.racks[rack].name.value.as_str());
     let headline = format!(
         "{what} runs from rack {from} to rack {to}: whoever moves or isolates {from} pulls or kills the load in {to}"
     );
-    let item = &survey.model.cords[cord];
+    let item = &analysis.model.cords[cord];
     let at = field_or_name(&item.from, &item.name);
     Draft::new(&RULE, headline, at, format!("{what} begins in rack {from}"), basis())
         .above([upper.place(from)])

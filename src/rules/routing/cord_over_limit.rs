@@ -2,6 +2,7 @@
 
 mod input;
 
+use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::citation::Cited;
 use crate::finding::{Fact, Finding, Measure, Place};
 use crate::model::cords::Cord;
@@ -11,8 +12,7 @@ use crate::quantity::{Length, Quantity};
 use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
-use crate::survey::{Lack, Survey, field_or_name, place};
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::places::{chosen_at, missing_length, names, sharer, type_length};
 use super::stock::{as_written, is_above, next_length};
@@ -26,37 +26,46 @@ rule!(
     only under Nec
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let (true, Some(limit)) = (RULE.binds(survey.practice()), limits::cord_in_it_room()) else {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let (true, Some(limit)) = (
+        RULE.binds(analysis.practice()),
+        constants::cord_in_it_room(),
+    ) else {
         return;
     };
     let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
-    for (cord, item) in survey.model.cords.iter() {
-        let zones = survey.zones_of_cord(cord);
+    for (cord, item) in analysis.model.cords.iter() {
+        let zones = analysis.zones_of_cord(cord);
         ask_of_rooms(zones, &item.name.value, &mut illegible);
-        if let Some(zone) = survey.zones_of_cord(cord).find(|zone| is_it_room(zone)) {
-            for end in survey.graph.links.cord_ends(cord) {
-                match survey.length_of(cord, end.leg) {
+        if let Some(zone) = analysis.zones_of_cord(cord).find(|zone| is_it_room(zone)) {
+            for end in analysis.graph.links.cord_ends(cord) {
+                match analysis.length_of(cord, end.leg) {
                     Some(length) if is_above(length, limit.value) => {
-                        findings.push(cord_too_long(survey, (cord, end.leg), zone, length, &limit));
+                        findings.push(cord_too_long(
+                            analysis,
+                            (cord, end.leg),
+                            zone,
+                            length,
+                            &limit,
+                        ));
                     }
                     Some(_) => {}
                     None => {
-                        let lack = missing_length(survey, cord, end.leg);
+                        let lack = missing_length(analysis, cord, end.leg);
                         let told = unsaid.tell(lack.fact.clone(), || {
                             unknown(&lack.fact.whose(), &lack, zone, &limit)
                         });
-                        told.suffered_by(sharer(survey, cord, end.at, &lack).cloned());
+                        told.suffered_by(sharer(analysis, cord, end.at, &lack).cloned());
                     }
                 }
             }
         }
     }
-    for (pdu, item) in survey.model.pdus.iter() {
-        let zone = survey.zone_of_pdu(pdu);
+    for (pdu, item) in analysis.model.pdus.iter() {
+        let zone = analysis.zone_of_pdu(pdu);
         ask_of_rooms(zone.into_iter(), &item.name.value, &mut illegible);
         if let Some(zone) = zone.filter(|zone| is_it_room(zone)) {
-            findings.extend(input_cord(survey, pdu, zone, &limit, &mut unsaid));
+            findings.extend(input_cord(analysis, pdu, zone, &limit, &mut unsaid));
         }
     }
     findings.extend(unsaid.findings());
@@ -90,8 +99,8 @@ fn room(zone: &Named<Zone>) -> Place {
     place(field_or_name(&zone.article_645, &zone.name), note)
 }
 
-fn headline(survey: &Survey<'_>, what: &str, length: Length, limit: Length) -> String {
-    let taped = survey.on_tape(length);
+fn headline(analysis: &Analysis<'_>, what: &str, length: Length, limit: Length) -> String {
+    let taped = analysis.on_tape(length);
     let (length, limit) = as_written(length, limit);
     format!(
         "{what} is {taped} long ({length}); NEC Article 645 allows {limit} in this room: longer cords are trodden on and pinched, and people may touch what wears through"
@@ -99,34 +108,34 @@ fn headline(survey: &Survey<'_>, what: &str, length: Length, limit: Length) -> S
 }
 
 fn cord_too_long(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     (cord, leg): (Id<Cord>, Option<u32>),
     zone: &Named<Zone>,
     length: Length,
     limit: &Cited<Length>,
 ) -> Finding {
-    let (what, name) = names(survey, cord, leg);
+    let (what, name) = names(analysis, cord, leg);
     let nearer = "feed it from an outlet nearer by";
-    let least = least_way(survey, cord);
+    let least = least_way(analysis, cord);
     let most = Some(limit.value + crate::quantity::millimetres(1e-3));
-    let advice = match least.and_then(|least| next_length(survey, cord, least, most)) {
+    let advice = match least.and_then(|least| next_length(analysis, cord, least, most)) {
         Some(shorter) => format!("Take {shorter}, or {nearer}."),
         None => format!(
             "Use a cord of {} ({}) or less and {nearer}.",
             limit.value.show(),
-            survey.on_tape(limit.value)
+            analysis.on_tape(limit.value)
         ),
     };
     Draft::new(
         &RULE,
-        headline(survey, &what, length, limit.value),
-        chosen_at(survey, cord),
+        headline(analysis, &what, length, limit.value),
+        chosen_at(analysis, cord),
         format!("{what}: {}", length.show()),
         limit.citation.clone(),
     )
     .above([room(zone)])
-    .below(type_length(survey, cord))
-    .below(survey.ends_of(cord))
+    .below(type_length(analysis, cord))
+    .below(analysis.ends_of(cord))
     .working([format!(
         "{} − {} = {} too long",
         length.show(),
@@ -140,9 +149,9 @@ fn cord_too_long(
 }
 
 /// What a shorter cord must still reach: the longest of its ways; `None` if one is not known.
-fn least_way(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Length> {
-    let ends = survey.graph.links.cord_ends(cord).iter();
-    let ways = ends.map(|end| Some(survey.route(cord, end.at)?.ok()?.length()));
+fn least_way(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Length> {
+    let ends = analysis.graph.links.cord_ends(cord).iter();
+    let ways = ends.map(|end| Some(analysis.route(cord, end.at)?.ok()?.length()));
     ways.reduce(|a, b| Some(a?.max(b?)))?
 }
 

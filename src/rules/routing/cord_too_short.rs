@@ -1,5 +1,6 @@
 //! `cord-too-short`: does every cord reach along its way, with room to bend and to be drawn?
 
+use crate::analysis::{Analysis, Lack};
 use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
@@ -7,7 +8,6 @@ use crate::model::value::{Field, Id};
 use crate::quantity::show_pair;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
-use crate::survey::{Lack, Survey};
 
 use super::measured::{Measured, measure};
 use super::places::sharer;
@@ -20,22 +20,22 @@ rule!(
     "A cord shorter than its way: it hangs on its couplers, and one that is pulled drops the load."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    if !survey.gives_positions() {
-        findings.extend(no_positions(survey));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    if !analysis.gives_positions() {
+        findings.extend(no_positions(analysis));
         return;
     }
     let mut lacking = ToldOnce::default();
-    for (cord, _) in survey.model.cords.iter() {
-        for end in survey.graph.links.cord_ends(cord) {
-            match measure(survey, cord, end.leg, end.at) {
+    for (cord, _) in analysis.model.cords.iter() {
+        for end in analysis.graph.links.cord_ends(cord) {
+            match measure(analysis, cord, end.leg, end.at) {
                 Some(Ok(measured)) if is_above(measured.route.length(), measured.length) => {
-                    findings.push(too_short(survey, &measured));
+                    findings.push(too_short(analysis, &measured));
                 }
                 Some(Err(lacks)) => {
                     for lack in lacks.iter().flatten() {
                         let told = lacking.tell(lack.fact.clone(), || not_measured(lack));
-                        told.suffered_by(sharer(survey, cord, end.at, lack).cloned());
+                        told.suffered_by(sharer(analysis, cord, end.at, lack).cloned());
                     }
                 }
                 Some(Ok(_)) | None => {}
@@ -45,31 +45,31 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(lacking.findings());
 }
 
-fn too_short(survey: &Survey<'_>, measured: &Measured) -> Finding {
+fn too_short(analysis: &Analysis<'_>, measured: &Measured) -> Finding {
     let route = &measured.route;
-    let what = measured.describe(survey);
+    let what = measured.describe(analysis);
     let (needed, has) = show_pair(route.length(), measured.length);
     let cannot_reach = is_above(route.straight_line(), measured.length);
-    let way = survey.on_tape(survey.rounded_up(route.length()));
-    let own = survey.on_tape(measured.length);
+    let way = analysis.on_tape(analysis.rounded_up(route.length()));
+    let own = analysis.on_tape(measured.length);
     let headline = if cannot_reach {
         format!("{what} ({own}) cannot reach: its way takes {way}")
     } else {
-        let short = survey.on_tape(survey.rounded_up(route.length() - measured.length));
+        let short = analysis.on_tape(analysis.rounded_up(route.length() - measured.length));
         format!(
             "{what} ({own}) is {short} short of its way ({way}): it pulls on its couplers, and one that slips off drops the load"
         )
     };
     // Geometry alone proves that a cord cannot reach; the rest is as firm as the site's own constants.
     let is_firm = cannot_reach || !route.rests_on_defaults();
-    let advice = match next_length(survey, measured.cord, route.length(), None) {
+    let advice = match next_length(analysis, measured.cord, route.length(), None) {
         Some(longer) => format!("Use {longer}, or an outlet nearer to the inlet."),
         None => {
             format!("Order a cord of {way} or more, or use an outlet nearer to the inlet.")
         }
     };
     measured
-        .wrong_length(survey, &RULE, headline, route_model())
+        .wrong_length(analysis, &RULE, headline, route_model())
         .level(if is_firm { RULE.level } else { Level::Warning })
         .measured(Measure::below(measured.length, route.length()))
         .working([format!("{needed} is more than the {has} of the cord")])
@@ -98,15 +98,15 @@ fn not_measured(lack: &Lack) -> Draft {
 }
 
 /// One word for a site that never says where its things are.
-fn no_positions(survey: &Survey<'_>) -> Option<Finding> {
-    let links = &survey.graph.links;
+fn no_positions(analysis: &Analysis<'_>) -> Option<Finding> {
+    let links = &analysis.graph.links;
     let measurable = |(cord, _): &(Id<Cord>, _)| {
         let from = matches!(links.cord_feeds[cord.index()], Some(CordFeed::Outlet(..)));
         let ends = links.cord_ends(*cord);
         from && ends.iter().any(|end| matches!(end.at, Receiver::Inlet(_)))
     };
-    let (_, first) = survey.model.cords.iter().find(measurable)?;
-    let at = survey.site_place().unwrap_or(first.name.span);
+    let (_, first) = analysis.model.cords.iter().find(measurable)?;
+    let at = analysis.site_place().unwrap_or(first.name.span);
     let headline =
         "are the cords long enough? Missing: where strips, outlets and devices are in their racks";
     let draft = Draft::new(&RULE, headline, at, "not decided: no positions are given", route_model())

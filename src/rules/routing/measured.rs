@@ -1,12 +1,12 @@
 //! A cord or leg measured along its way, and the finding that its length is wrong.
 
+use crate::analysis::{Analysis, Lacks, Route};
 use crate::citation::Citation;
 use crate::graph::Receiver;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
 use crate::quantity::Length;
 use crate::rules::{Draft, Rule};
-use crate::survey::{Lacks, Route, Survey};
 
 use super::places::{chosen_at, device, missing_length, names, strip, type_length};
 use super::stock::route_model;
@@ -26,26 +26,26 @@ pub(super) struct Measured {
 
 impl Measured {
     /// `cord W-1`, `leg a of cord W-1`.
-    pub fn describe(&self, survey: &Survey<'_>) -> String {
-        names(survey, self.cord, self.leg).0
+    pub fn describe(&self, analysis: &Analysis<'_>) -> String {
+        names(analysis, self.cord, self.leg).0
     }
 
     /// That its length is wrong, placed where the length is chosen, with the sum that its way makes.
     pub fn wrong_length(
         &self,
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         rule: &Rule,
         headline: String,
         basis: Citation,
     ) -> Draft {
-        let (what, name) = names(survey, self.cord, self.leg);
-        let at = chosen_at(survey, self.cord);
-        let note = format!("{what}: {}", survey.on_tape(self.length));
+        let (what, name) = names(analysis, self.cord, self.leg);
+        let at = chosen_at(analysis, self.cord);
+        let note = format!("{what}: {}", analysis.on_tape(self.length));
         Draft::new(rule, headline, at, note, basis)
             .also([route_model()])
-            .above(strip(survey, self.cord))
-            .below(type_length(survey, self.cord))
-            .below(device(survey, self.end))
+            .above(strip(analysis, self.cord))
+            .below(type_length(analysis, self.cord))
+            .below(device(analysis, self.end))
             .working(self.route.working())
             .about([name])
     }
@@ -54,17 +54,17 @@ impl Measured {
 /// Measures a cord or leg along its way. `None` where there is no way to measure; else what it is, or
 /// what is missing for it.
 pub(super) fn measure(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     cord: Id<Cord>,
     leg: Option<u32>,
     end: Receiver,
 ) -> Option<Result<Measured, Lacks>> {
-    let route = match survey.route(cord, end)? {
+    let route = match analysis.route(cord, end)? {
         Ok(route) => route,
         Err(lacks) => return Some(Err(lacks)),
     };
-    let Some(length) = survey.length_of(cord, leg) else {
-        return Some(Err([Some(missing_length(survey, cord, leg)), None]));
+    let Some(length) = analysis.length_of(cord, leg) else {
+        return Some(Err([Some(missing_length(analysis, cord, leg)), None]));
     };
     Some(Ok(Measured {
         cord,

@@ -1,17 +1,17 @@
 //! Where the lengths and ends of a cord stand in the definitions, and what they are called there.
 
+use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::finding::{Fact, Place};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::{Id, Name};
 use crate::quantity::Quantity;
 use crate::source::Span;
-use crate::survey::{Lack, Survey, field_or_name, place};
 
 /// The name of a cord or of a leg: `cord W-1`, `leg a of cord W-1`, and the stable one.
-pub(super) fn names(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> (String, String) {
-    let own = &survey.model.cords[cord].name.value;
-    let kind = survey.graph.cord_type(survey.model, cord);
+pub(super) fn names(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> (String, String) {
+    let own = &analysis.model.cords[cord].name.value;
+    let kind = analysis.graph.cord_type(analysis.model, cord);
     let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
     match leg {
         Some(leg) => {
@@ -23,21 +23,21 @@ pub(super) fn names(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> (S
 }
 
 /// Where the length of a cord is chosen: its own length, or its type.
-pub(super) fn chosen_at(survey: &Survey<'_>, cord: Id<Cord>) -> Span {
-    let own = survey.model.cords[cord].length.span();
-    own.unwrap_or(survey.cord_choice(cord))
+pub(super) fn chosen_at(analysis: &Analysis<'_>, cord: Id<Cord>) -> Span {
+    let own = analysis.model.cords[cord].length.span();
+    own.unwrap_or(analysis.cord_choice(cord))
 }
 
 /// The length that is missing: of the cord itself, of its leg or of its type.
-pub(super) fn missing_length(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u32>) -> Lack {
-    let item = &survey.model.cords[cord];
-    let Some(kind) = survey.graph.links.cord_types[cord.index()] else {
+pub(super) fn missing_length(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> Lack {
+    let item = &analysis.model.cords[cord];
+    let Some(kind) = analysis.graph.links.cord_types[cord.index()] else {
         return Lack {
             missing: "a type that is defined",
             fact: Fact::of(item, "type", Some(&item.cord_type)),
         };
     };
-    let kind = &survey.model.cord_types[kind];
+    let kind = &analysis.model.cord_types[kind];
     let trunk = item.length.or_further(&kind.length);
     let of_leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
     let (fact, missing) = match of_leg {
@@ -57,21 +57,21 @@ pub(super) fn missing_length(survey: &Survey<'_>, cord: Id<Cord>, leg: Option<u3
 }
 
 /// Where the type gives its length.
-pub(super) fn type_length(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
-    let kind = survey.graph.links.cord_types[cord.index()]?;
-    let kind = &survey.model.cord_types[kind];
+pub(super) fn type_length(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Place> {
+    let kind = analysis.graph.links.cord_types[cord.index()]?;
+    let kind = &analysis.model.cord_types[kind];
     let length = kind.length.given()?;
     let note = format!("cord type {}: {}", kind.name.value, length.value.show());
     Some(place(length.span, note))
 }
 
 /// The strip that a cord is plugged into, with its place in the rack.
-pub(super) fn strip(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
-    let CordFeed::Outlet(pdu, _) = survey.graph.links.cord_feeds[cord.index()]? else {
+pub(super) fn strip(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Place> {
+    let CordFeed::Outlet(pdu, _) = analysis.graph.links.cord_feeds[cord.index()]? else {
         return None;
     };
-    let outlet = survey.feed_name(cord)?;
-    let pdu = &survey.model.pdus[pdu];
+    let outlet = analysis.feed_name(cord)?;
+    let pdu = &analysis.model.pdus[pdu];
     let foot = pdu.mount.known().and_then(|mount| mount.foot.known());
     let note = foot.map_or_else(
         || outlet.clone(),
@@ -81,32 +81,32 @@ pub(super) fn strip(survey: &Survey<'_>, cord: Id<Cord>) -> Option<Place> {
 }
 
 /// The device at an end, with its place in the rack.
-pub(super) fn device(survey: &Survey<'_>, end: Receiver) -> Option<Place> {
+pub(super) fn device(analysis: &Analysis<'_>, end: Receiver) -> Option<Place> {
     let Receiver::Inlet(number) = end else {
         return None;
     };
-    let link = &survey.graph.links.inlets[number as usize];
-    let device = &survey.model.devices[link.device];
+    let link = &analysis.graph.links.inlets[number as usize];
+    let device = &analysis.model.devices[link.device];
     let at = device
         .at
         .known()
         .map_or_else(String::new, |at| format!(" at {}", at.show_position()));
-    let note = format!("inlet {}{at}", survey.inlet_name(link));
+    let note = format!("inlet {}{at}", analysis.inlet_name(link));
     Some(place(field_or_name(&device.at, &device.name), note))
 }
 
 /// Who suffers where a thing lacks what the way of a cord to `end` depends on, if many share that
 /// thing: the cord of a type or in a rack, the PDU or the device of a model.
 pub(super) fn sharer<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     cord: Id<Cord>,
     end: Receiver,
     lack: &Lack,
 ) -> Option<&'a Name> {
-    let model = survey.model;
+    let model = analysis.model;
     match lack.fact.kind {
         "cord type" | "rack" => Some(&model.cords[cord].name.value),
-        "PDU model" => match survey.graph.links.cord_feeds[cord.index()]? {
+        "PDU model" => match analysis.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Outlet(pdu, _) => Some(&model.pdus[pdu].name.value),
             CordFeed::Receptacle(_) => None,
         },
@@ -114,7 +114,7 @@ pub(super) fn sharer<'a>(
             let Receiver::Inlet(number) = end else {
                 return None;
             };
-            let device = survey.graph.links.inlets[number as usize].device;
+            let device = analysis.graph.links.inlets[number as usize].device;
             Some(&model.devices[device].name.value)
         }
         _ => None,

@@ -1,5 +1,6 @@
 //! `space-shared`: do two devices take the same units of a rack?
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::model::devices::Device;
@@ -8,7 +9,6 @@ use crate::model::value::{Id, Name};
 use crate::quantity::{Quantity, RackUnits};
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 rule!(
     "space-shared",
@@ -27,10 +27,10 @@ struct Standing<'a> {
     height: RackUnits,
 }
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let devices = survey.model.devices.iter();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let devices = analysis.model.devices.iter();
     let mut standing: Vec<Standing<'_>> = devices
-        .filter_map(|(device, _)| Standing::of(survey, device))
+        .filter_map(|(device, _)| Standing::of(analysis, device))
         .collect();
     standing.sort_unstable_by_key(|device| (device.rack, device.foot, device.name));
     let mut rest = standing.as_slice();
@@ -43,7 +43,7 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
         });
         let (together, after) = rest.split_at(1 + shared.count());
         if together.len() > 1 {
-            findings.push(shared_by(survey, together));
+            findings.push(shared_by(analysis, together));
         }
         rest = after;
     }
@@ -51,14 +51,14 @@ fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 impl<'a> Standing<'a> {
     /// `None` where the place is not known. A model without a height counts with one unit, which it surely takes.
-    fn of(survey: &Survey<'a>, device: Id<Device>) -> Option<Self> {
-        let item = &survey.model.devices[device];
+    fn of(analysis: &Analysis<'a>, device: Id<Device>) -> Option<Self> {
+        let item = &analysis.model.devices[device];
         let at = item.at.given()?;
-        let model = survey.graph.device_model(survey.model, device);
+        let model = analysis.graph.device_model(analysis.model, device);
         let height = model.and_then(|model| model.height.known().copied());
         let height = height.unwrap_or(RackUnits::new(1));
         Some(Self {
-            rack: survey.graph.links.device_racks[device.index()]?,
+            rack: analysis.graph.links.device_racks[device.index()]?,
             foot: at.value.halves(),
             head: at.value.halves().saturating_add(height.halves()),
             name: &item.name.value,
@@ -81,13 +81,13 @@ impl<'a> Standing<'a> {
 /// Devices that a finding points at, besides the main one.
 const MOST_SHOWN: usize = 4;
 
-fn shared_by(survey: &Survey<'_>, together: &[Standing<'_>]) -> Finding {
+fn shared_by(analysis: &Analysis<'_>, together: &[Standing<'_>]) -> Finding {
     let (upper, lower) = (
         &together[together.len() - 1],
         &together[..together.len() - 1],
     );
     let shown = &lower[lower.len().saturating_sub(MOST_SHOWN)..];
-    let rack = &survey.model.racks[upper.rack].name.value;
+    let rack = &analysis.model.racks[upper.rack].name.value;
     let others = match lower {
         [one] => format!("device {}", one.name),
         _ => format!("{} other devices", lower.len()),

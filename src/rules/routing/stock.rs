@@ -1,10 +1,10 @@
 //! Lengths: how they are compared and written, and which one can be had next.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::model::cords::Cord;
 use crate::model::value::Id;
 use crate::quantity::{Length, millimetres, show_pair};
-use crate::survey::Survey;
 
 /// Whether `a` is above `b` by more than the rounding of sums.
 pub(super) fn is_above(a: Length, b: Length) -> bool {
@@ -26,25 +26,25 @@ pub(super) fn route_model() -> Citation {
 /// The shortest length of at least `least` and below `most` (if there is one) that a plain cord of
 /// the same make can be had in: a cord type of the site, or a stock length.
 pub(super) fn next_length(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     cord: Id<Cord>,
     least: Length,
     most: Option<Length>,
 ) -> Option<String> {
-    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let kind = analysis.graph.cord_type(analysis.model, cord)?;
     if !kind.legs.is_empty() {
         return None;
     }
-    let offer = survey.shortest_length(kind, |length| is_above(least, length))?;
+    let offer = analysis.shortest_length(kind, |length| is_above(least, length))?;
     let length = offer.length;
     if most.is_some_and(|most| length >= most) {
         return None;
     }
     let name = offer
         .kind
-        .map(|kind| &survey.model.cord_types[kind].name.value);
+        .map(|kind| &analysis.model.cord_types[kind].name.value);
     Some(match name {
-        Some(name) => format!("cord type {name} ({})", survey.on_tape(length)),
-        None => format!("a cord of {}, a stock length", survey.on_tape(length)),
+        Some(name) => format!("cord type {name} ({})", analysis.on_tape(length)),
+        None => format!("a cord of {}, a stock length", analysis.on_tape(length)),
     })
 }

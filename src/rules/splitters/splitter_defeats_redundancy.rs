@@ -2,12 +2,12 @@
 
 mod told;
 
+use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, Receiver};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::rule;
-use crate::survey::Survey;
 
 use super::Splitter;
 use told::finding;
@@ -19,18 +19,21 @@ rule!(
     "Two inlets of one device hang on one splitter: pulling one plug takes both supplies away."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for splitter in Splitter::all(survey) {
-        let mut inlets: Vec<(Id<Device>, u32)> = inlets_below(survey, splitter.trunk).collect();
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for splitter in Splitter::all(analysis) {
+        let mut inlets: Vec<(Id<Device>, u32)> = inlets_below(analysis, splitter.trunk).collect();
         inlets.sort_unstable();
         for shared in inlets.chunk_by(|a, b| a.0 == b.0) {
-            findings.extend(judge(survey, splitter, shared));
+            findings.extend(judge(analysis, splitter, shared));
         }
     }
 }
 
-fn inlets_below(survey: &Survey<'_>, trunk: ElementId) -> impl Iterator<Item = (Id<Device>, u32)> {
-    let graph = survey.graph;
+fn inlets_below(
+    analysis: &Analysis<'_>,
+    trunk: ElementId,
+) -> impl Iterator<Item = (Id<Device>, u32)> {
+    let graph = analysis.graph;
     graph
         .below(trunk)
         .filter_map(move |id| match graph.receiver(ElementId(id)) {
@@ -52,7 +55,7 @@ enum After {
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     splitter: Splitter<'_>,
     shared: &[(Id<Device>, u32)],
 ) -> Option<Finding> {
@@ -60,14 +63,14 @@ fn judge(
     if shared.len() < 2 {
         return None;
     }
-    let links = &survey.graph.links;
+    let links = &analysis.graph.links;
     let fed = links
         .inlets_of(device)
-        .filter(|(_, inlet)| survey.graph.feeding(inlet).is_some())
+        .filter(|(_, inlet)| analysis.graph.feeding(inlet).is_some())
         .count();
-    let needed = survey
+    let needed = analysis
         .graph
-        .device_model(survey.model, device)?
+        .device_model(analysis.model, device)?
         .inlets_needed
         .written();
     // What cannot be read is asked by `supplies-insufficient`.
@@ -81,5 +84,5 @@ fn judge(
         None if left == 0 => After::Down,
         None => After::Unknown,
     };
-    Some(finding(survey, splitter, device, shared, left, after))
+    Some(finding(analysis, splitter, device, shared, left, after))
 }

@@ -1,9 +1,9 @@
 //! `splitter-in-series`: is a splitter fed, through a PDU, from another splitter?
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::rules::{Draft, rule};
-use crate::survey::Survey;
 
 use super::Splitter;
 
@@ -14,21 +14,24 @@ rule!(
     "A splitter fed from a splitter: all their legs hang on one plug, and nobody at the rack can see it."
 );
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for lower in Splitter::all(survey) {
-        let mut above = survey.graph.upwards(lower.trunk).skip(1);
-        if let Some(upper) = above.find_map(|id| Splitter::at(survey, id)) {
-            findings.push(in_series(survey, upper, lower));
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for lower in Splitter::all(analysis) {
+        let mut above = analysis.graph.upwards(lower.trunk).skip(1);
+        if let Some(upper) = above.find_map(|id| Splitter::at(analysis, id)) {
+            findings.push(in_series(analysis, upper, lower));
         }
     }
 }
 
-fn in_series(survey: &Survey<'_>, upper: Splitter<'_>, lower: Splitter<'_>) -> Finding {
-    let cord = &survey.model.cords[lower.cord];
-    let (upper_name, lower_name) = (&survey.model.cords[upper.cord].name.value, &cord.name.value);
-    let between = survey.graph.pdu_of(lower.trunk);
+fn in_series(analysis: &Analysis<'_>, upper: Splitter<'_>, lower: Splitter<'_>) -> Finding {
+    let cord = &analysis.model.cords[lower.cord];
+    let (upper_name, lower_name) = (
+        &analysis.model.cords[upper.cord].name.value,
+        &cord.name.value,
+    );
+    let between = analysis.graph.pdu_of(lower.trunk);
     let through = between.map_or_else(String::new, |pdu| {
-        format!(" through PDU {}", survey.model.pdus[pdu].name.value)
+        format!(" through PDU {}", analysis.model.pdus[pdu].name.value)
     });
     let headline = format!(
         "splitter cord {lower_name} hangs on splitter cord {upper_name}{through}: one plug carries the legs of both, may overheat unseen, and drops all when pulled"
@@ -42,12 +45,12 @@ fn in_series(survey: &Survey<'_>, upper: Splitter<'_>, lower: Splitter<'_>) -> F
             "splitters and relocatable power taps are plugged straight into a fixed outlet, never one into another",
         ),
     )
-    .above(survey.hops_above(lower.trunk))
-    .below(survey.ends_of(lower.cord))
+    .above(analysis.hops_above(lower.trunk))
+    .below(analysis.ends_of(lower.cord))
     .about([lower_name.clone(), upper_name.clone()])
     .advice(format!(
         "Feed the devices of {lower_name} from a PDU that has its own circuit, by cords of their own{}.",
-        lower.such_as(survey)
+        lower.such_as(analysis)
     ))
     .finish()
 }

@@ -4,6 +4,7 @@ mod working;
 
 use std::collections::BTreeSet;
 
+use crate::analysis::{Analysis, Link, Part, Rating, exceeds, place};
 use crate::finding::{Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
@@ -13,7 +14,6 @@ use crate::quantity::{Current, InUnits, show_pair, show_rounded};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::survey::{Link, Part, Rating, Survey, exceeds, place};
 
 use super::Splitter;
 use super::undecided::{no_load, no_poles, no_rating, sum_of_legs};
@@ -33,37 +33,37 @@ struct Reported {
     loads: BTreeSet<Id<Device>>,
 }
 
-fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut reported = Reported::default();
-    for splitter in Splitter::all(survey) {
-        if survey.graph.conductors_of(splitter.trunk).is_empty() {
-            findings.push(no_poles(&RULE, survey, splitter));
+    for splitter in Splitter::all(analysis) {
+        if analysis.graph.conductors_of(splitter.trunk).is_empty() {
+            findings.push(no_poles(&RULE, analysis, splitter));
             continue;
         }
-        let below = survey.graph.below(splitter.trunk).map(ElementId);
-        for part in below.filter(|&part| is_part(survey, splitter, part)) {
-            findings.extend(judge(survey, splitter, part, &mut reported));
+        let below = analysis.graph.below(splitter.trunk).map(ElementId);
+        for part in below.filter(|&part| is_part(analysis, splitter, part)) {
+            findings.extend(judge(analysis, splitter, part, &mut reported));
         }
     }
     findings.extend(reported.ratings.findings());
 }
 
 /// The trunk and the legs; what hangs on the legs is judged by itself.
-fn is_part(survey: &Survey<'_>, splitter: Splitter<'_>, part: ElementId) -> bool {
-    match survey.graph.kind(part) {
+fn is_part(analysis: &Analysis<'_>, splitter: Splitter<'_>, part: ElementId) -> bool {
+    match analysis.graph.kind(part) {
         ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => cord == splitter.cord,
         _ => false,
     }
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     splitter: Splitter<'_>,
     part: ElementId,
     reported: &mut Reported,
 ) -> Option<Finding> {
-    let worst = survey.flows.worst(survey.graph, part)?;
-    let links = survey.links(part);
+    let worst = analysis.flows.worst(analysis.graph, part)?;
+    let links = analysis.links(part);
     let mut exceeded: Vec<(&Link, Current)> = links
         .iter()
         .filter_map(|link| Some((link, link.rating.current()?)))
@@ -71,36 +71,36 @@ fn judge(
         .collect();
     exceeded.sort_by(|a, b| a.1.in_amperes().total_cmp(&b.1.in_amperes()));
     if !exceeded.is_empty() {
-        return Some(overloaded(survey, splitter, part, worst, &exceeded));
+        return Some(overloaded(analysis, splitter, part, worst, &exceeded));
     }
     let unrated = links.iter().find(|link| link.rating.current().is_none());
     if let Some(link) = unrated {
         let unrated = || no_rating(&RULE, splitter, link);
         let told = reported.ratings.tell(link.span, unrated);
-        told.suffered_by([survey.whole(part).clone()]);
+        told.suffered_by([analysis.whole(part).clone()]);
         return None;
     }
-    let device = survey.flows.unknown_below(part)?;
+    let device = analysis.flows.unknown_below(part)?;
     let is_new = reported.loads.insert(device);
-    is_new.then(|| no_load(&RULE, survey, splitter, device))?
+    is_new.then(|| no_load(&RULE, analysis, splitter, device))?
 }
 
 fn overloaded(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     splitter: Splitter<'_>,
     part: ElementId,
     worst: Worst,
     exceeded: &[(&Link, Current)],
 ) -> Finding {
     let (lowest, limit) = exceeded[0];
-    let told = survey.state_above(part, worst, limit);
-    let name = &survey.model.cords[splitter.cord].name;
+    let told = analysis.state_above(part, worst, limit);
+    let name = &analysis.model.cords[splitter.cord].name;
     let (current, rated) = show_pair(told.current, limit);
-    let when = survey.when(told.lost);
-    let such_as = splitter.such_as(survey);
-    let (who, kind, advice) = match survey.graph.kind(part) {
+    let when = analysis.when(told.lost);
+    let such_as = splitter.such_as(analysis);
+    let (who, kind, advice) = match analysis.graph.kind(part) {
         ElementKind::Leg(..) => (
-            format!("{} takes", survey.describe(part)),
+            format!("{} takes", analysis.describe(part)),
             "leg",
             format!(
                 "Feed what hangs on this leg by a cord of its own that bears {}{such_as}.",
@@ -134,17 +134,17 @@ fn overloaded(
         first,
     )
     .level(level(exceeded))
-    .above(survey.hops_above(splitter.trunk))
+    .above(analysis.hops_above(splitter.trunk))
     .above(before)
     .below(after)
-    .below(survey.ends_of(splitter.cord))
-    .working(load_lines(survey, part, told))
+    .below(analysis.ends_of(splitter.cord))
+    .working(load_lines(analysis, part, told))
     .working(limit_lines(lowest))
     .working([format!("{current} is above {rated} of the {link}")])
-    .working(survey.worst_line(told, worst))
+    .working(analysis.worst_line(told, worst))
     .measured(Measure::above(worst.current, limit))
     .also(basis.iter().skip(1).cloned())
-    .about([survey.full_name(part)])
+    .about([analysis.full_name(part)])
     .kind(kind)
     .advice(advice)
     .finish()

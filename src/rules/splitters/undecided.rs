@@ -1,11 +1,11 @@
 //! Splitters of which nobody can say whether they are overloaded.
 
+use crate::analysis::{Analysis, Link, Rating, place};
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::{Draft, Rule};
-use crate::survey::{Link, Rating, Survey, place};
 
 use super::Splitter;
 
@@ -34,13 +34,13 @@ pub(super) fn no_rating(rule: &Rule, splitter: Splitter<'_>, link: &Link) -> Dra
 /// The load of a device below the splitter is not known.
 pub(super) fn no_load(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     splitter: Splitter<'_>,
     device: Id<Device>,
 ) -> Option<Finding> {
-    let gap = survey.load_gap(device)?;
-    let name = &survey.model.devices[device].name.value;
-    let cord = &survey.model.cords[splitter.cord].name;
+    let gap = analysis.load_gap(device)?;
+    let name = &analysis.model.devices[device].name.value;
+    let cord = &analysis.model.cords[splitter.cord].name;
     let headline = format!(
         "is splitter cord {} overloaded? Missing: the load of device {name}",
         cord.value
@@ -58,8 +58,8 @@ pub(super) fn no_load(
 }
 
 /// The poles that feed the splitter could not be resolved.
-pub(super) fn no_poles(rule: &Rule, survey: &Survey<'_>, splitter: Splitter<'_>) -> Finding {
-    let cord = &survey.model.cords[splitter.cord];
+pub(super) fn no_poles(rule: &Rule, analysis: &Analysis<'_>, splitter: Splitter<'_>) -> Finding {
+    let cord = &analysis.model.cords[splitter.cord];
     Draft::new(
         rule,
         format!(

@@ -102,7 +102,7 @@ fn plugs_stand_to_the_country_as_the_trade_knows_them() {
         );
     }
     let clips = couplers::find("CEE 7/4").unwrap();
-    assert!(using(clips).any(|country| country.code == "DE"));
+    assert_eq!(country("DE").unwrap().standing(clips), Standing::Usual);
 }
 
 #[test]

@@ -1,13 +1,13 @@
 //! What to do about an overloaded supply.
 
+use crate::analysis::Analysis;
 use crate::graph::ElementId;
 use crate::quantity::{InUnits, Quantity, volt_amperes};
-use crate::survey::Survey;
 
 use super::room::room;
-use crate::survey::excess::{Excess, Part};
+use crate::analysis::excess::{Excess, Part};
 
-pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> String {
+pub(super) fn advice(analysis: &Analysis<'_>, id: ElementId, excess: &Excess) -> String {
     let over = excess.power.in_volt_amperes() - excess.limit.in_volt_amperes();
     // To ten volt-amperes, upwards, so that what is moved is enough.
     let much = volt_amperes((over / 10.0).ceil() * 10.0);
@@ -18,13 +18,13 @@ pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Str
             pole.word()
         );
     }
-    let graph = survey.graph;
+    let graph = analysis.graph;
     let feed = |id: ElementId| {
         graph
             .supply_of(id)
-            .and_then(|supply| survey.model.supplies[supply].feed.known())
+            .and_then(|supply| analysis.model.supplies[supply].feed.known())
     };
-    let others = survey
+    let others = analysis
         .model
         .supplies
         .iter()
@@ -32,7 +32,7 @@ pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Str
     let others = others
         .filter(|(other, _)| *other != id && feed(*other).is_some() && feed(*other) == feed(id));
     let with_room =
-        others.filter_map(|(other, supply)| Some((other, room(survey, other, supply)?)));
+        others.filter_map(|(other, supply)| Some((other, room(analysis, other, supply)?)));
     let best = with_room
         .filter(|(_, room)| *room >= much)
         .reduce(|a, b| if b.1 > a.1 { b } else { a });
@@ -40,7 +40,7 @@ pub(super) fn advice(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Str
         Some((other, room)) => format!(
             "Move at least {} of load to {} on the same feed, which has room for {} even in its worst state.",
             much.show(),
-            survey.describe(other),
+            analysis.describe(other),
             room.show()
         ),
         None => format!(

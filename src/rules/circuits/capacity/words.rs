@@ -1,5 +1,6 @@
 //! What is said of an overloaded supply, and of one whose capacity is missing.
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::ElementId;
@@ -10,23 +11,22 @@ use crate::rules::circuits::contribution;
 use crate::rules::circuits::moved::moved;
 use crate::rules::circuits::way::{self, Carried};
 use crate::rules::{Draft, Rule};
-use crate::survey::{Survey, field_or_name};
 
 use super::{relief, working};
-use crate::survey::excess::{Excess, Part};
+use crate::analysis::excess::{Excess, Part};
 
 pub(super) fn finding(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     capacity: &Spanned<ApparentPower>,
     excess: &Excess,
 ) -> Finding {
     let (shown, most) = show_pair(excess.power, excess.limit);
-    let supply = survey.describe(id);
-    let taps = contribution::taps(survey, id, excess.lost);
-    let devices = contribution::a_few(survey, &contribution::distinct(&taps));
-    let after = way::after(survey, excess.lost);
+    let supply = analysis.describe(id);
+    let taps = contribution::taps(analysis, id, excess.lost);
+    let devices = contribution::a_few(analysis, &contribution::distinct(&taps));
+    let after = way::after(analysis, excess.lost);
     let headline = match excess.part {
         Part::Whole => format!(
             "{supply} delivers {shown}{after}, and its capacity is {most}: it overheats or shuts down, which cuts this feed to {devices}"
@@ -36,12 +36,12 @@ pub(super) fn finding(
             pole.word()
         ),
     };
-    let carried = carried(survey, id, excess);
+    let carried = carried(analysis, id, excess);
     let mut working = match excess.part {
-        Part::Whole => working::whole(survey, &taps, excess.power),
-        Part::Line(_) => working::one_line(survey, &carried, excess, capacity.value),
+        Part::Whole => working::whole(analysis, &taps, excess.power),
+        Part::Line(_) => working::one_line(analysis, &carried, excess, capacity.value),
     };
-    working.extend(moved(survey, &carried));
+    working.extend(moved(analysis, &carried));
     let (level, kind) = match excess.part {
         Part::Whole => (Level::Error, "whole"),
         Part::Line(_) => (Level::Warning, "line"),
@@ -53,11 +53,11 @@ pub(super) fn finding(
     let note = format!("{}, delivers {shown}{on_line}", capacity.value.show());
     Draft::new(rule, headline, capacity.span, note, basis(excess.part))
         .level(level)
-        .below(way::below(survey, &carried))
+        .below(way::below(analysis, &carried))
         .working(working)
-        .advice(relief::advice(survey, id, excess))
+        .advice(relief::advice(analysis, id, excess))
         .measured(Measure::above(excess.power, excess.limit))
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .kind(kind)
         .finish()
 }
@@ -75,12 +75,12 @@ fn basis(part: Part) -> Citation {
 }
 
 /// The line that carries most, for the way down.
-fn carried(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Carried {
-    let flows = survey.flows;
+fn carried(analysis: &Analysis<'_>, id: ElementId, excess: &Excess) -> Carried {
+    let flows = analysis.flows;
     let worst = match (excess.part, excess.lost) {
-        (Part::Line(pole), Some(_)) => flows.worst_on(survey.graph, id, pole),
-        (_, Some(_)) => flows.worst(survey.graph, id),
-        (_, None) => flows.normal(survey.graph, id),
+        (Part::Line(pole), Some(_)) => flows.worst_on(analysis.graph, id, pole),
+        (_, Some(_)) => flows.worst(analysis.graph, id),
+        (_, None) => flows.normal(analysis.graph, id),
     };
     Carried {
         id,
@@ -93,15 +93,15 @@ fn carried(survey: &Survey<'_>, id: ElementId, excess: &Excess) -> Carried {
 /// The open point of a supply whose capacity nobody gives.
 pub(super) fn capacity_missing(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     supply: Id<Supply>,
 ) -> Option<Finding> {
-    let own = &survey.model.supplies[supply];
-    let power = survey.flows.normal_power(survey.graph, id);
-    let is_loaded = !power.is_zero() || survey.flows.unknown_below(id).is_some();
+    let own = &analysis.model.supplies[supply];
+    let power = analysis.flows.normal_power(analysis.graph, id);
+    let is_loaded = !power.is_zero() || analysis.flows.unknown_below(id).is_some();
     let at = field_or_name(&own.capacity, &own.name);
-    let what = survey.describe(id);
+    let what = analysis.describe(id);
     is_loaded.then(|| {
         Draft::new(
             rule,
@@ -111,7 +111,7 @@ pub(super) fn capacity_missing(
             basis(Part::Whole),
         )
         .working([format!("the known loads make {}", power.show())])
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .kind("limit-missing")
         .advice(format!(
             "Read the capacity off {what}, in VA or kVA, and write it down here."

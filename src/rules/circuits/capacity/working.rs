@@ -2,15 +2,19 @@
 
 use num_complex::Complex64;
 
+use crate::analysis::Analysis;
 use crate::quantity::{ApparentPower, InUnits, Quantity, show_load, volt_amperes, watts};
-use crate::survey::Survey;
 
 use super::super::contribution::{self, Tap, count};
 use super::super::way::Carried;
-use crate::survey::excess::Excess;
+use crate::analysis::excess::Excess;
 
 /// How the power of the whole comes about: alike loads together, then watts and vars apart.
-pub(super) fn whole(survey: &Survey<'_>, taps: &[Tap], delivered: ApparentPower) -> Vec<String> {
+pub(super) fn whole(
+    analysis: &Analysis<'_>,
+    taps: &[Tap],
+    delivered: ApparentPower,
+) -> Vec<String> {
     const SHOWN: usize = 3;
     let mut groups: Vec<(Complex64, Vec<&Tap>)> = Vec::new();
     for tap in taps {
@@ -25,7 +29,7 @@ pub(super) fn whole(survey: &Survey<'_>, taps: &[Tap], delivered: ApparentPower)
     let (shown, others) = groups.split_at(groups.len().min(SHOWN));
     let mut lines: Vec<String> = shown
         .iter()
-        .map(|(power, alike)| alike_loads(survey, *power, alike))
+        .map(|(power, alike)| alike_loads(analysis, *power, alike))
         .collect();
     if !others.is_empty() {
         let more: Vec<Tap> = others
@@ -54,7 +58,7 @@ pub(super) fn whole(survey: &Survey<'_>, taps: &[Tap], delivered: ApparentPower)
 }
 
 /// `12 × 210 W ÷ 0.97 = 2.598 kVA`
-fn alike_loads(survey: &Survey<'_>, power: Complex64, alike: &[&Tap]) -> String {
+fn alike_loads(analysis: &Analysis<'_>, power: Complex64, alike: &[&Tap]) -> String {
     let times = if alike.len() > 1 {
         format!("{} × ", alike.len())
     } else {
@@ -63,7 +67,7 @@ fn alike_loads(survey: &Survey<'_>, power: Complex64, alike: &[&Tap]) -> String 
     let sum = volt_amperes(power.norm() * alike.len() as f64).show();
     let is_in_watts = alike
         .first()
-        .is_some_and(|tap| contribution::stated_in_watts(survey, tap.device));
+        .is_some_and(|tap| contribution::stated_in_watts(analysis, tap.device));
     if is_in_watts {
         let factor = (power.re / power.norm() * 1e4).round() / 1e4;
         format!("{times}{} ÷ {factor} = {sum}", show_load(watts(power.re)))
@@ -74,16 +78,16 @@ fn alike_loads(survey: &Survey<'_>, power: Complex64, alike: &[&Tap]) -> String 
 
 /// How the power of one line comes about, and the line's part of the capacity.
 pub(super) fn one_line(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     carried: &Carried,
     excess: &Excess,
     capacity: ApparentPower,
 ) -> Vec<String> {
-    let (mut lines, sum) = contribution::lines(survey, carried.id, carried.pole, carried.lost);
+    let (mut lines, sum) = contribution::lines(analysis, carried.id, carried.pole, carried.lost);
     lines.extend(contribution::drop(sum, carried.current));
-    if let Some(volts) = survey
+    if let Some(volts) = analysis
         .flows
-        .voltage_to_neutral(survey.graph, carried.id, carried.pole)
+        .voltage_to_neutral(analysis.graph, carried.id, carried.pole)
     {
         lines.push(format!(
             "{} × {} = {}",

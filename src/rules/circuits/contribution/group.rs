@@ -3,12 +3,12 @@
 use num_complex::Complex64;
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::flow::network::Sequence;
 use crate::graph::{ElementId, Loss};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
-use crate::survey::Survey;
 
 use super::phasor;
 use super::tap::{Tap, stated_in_watts, taps, whole_load};
@@ -36,14 +36,14 @@ impl Group {
 /// What taps of one group have in common, bit by bit; their voltages as well, but for rounding.
 type Common = (Pole, [u64; 4], bool);
 
-fn common(survey: &Survey<'_>, tap: &Tap, other: Pole) -> Common {
-    let (own, whole) = (tap.power, whole_load(survey, tap.device));
+fn common(analysis: &Analysis<'_>, tap: &Tap, other: Pole) -> Common {
+    let (own, whole) = (tap.power, whole_load(analysis, tap.device));
     let bits = [own.re, own.im, whole.re, whole.im].map(f64::to_bits);
-    (other, bits, stated_in_watts(survey, tap.device))
+    (other, bits, stated_in_watts(analysis, tap.device))
 }
 
 pub(super) fn groups(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     sequence: Sequence,
     pole: Pole,
@@ -51,12 +51,12 @@ pub(super) fn groups(
 ) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     let mut by_common: FxHashMap<Common, Vec<usize>> = FxHashMap::default();
-    for tap in taps(survey, id, lost) {
+    for tap in taps(analysis, id, lost) {
         let Some(other) = tap.other(pole) else {
             continue;
         };
-        let current = phasor::current(survey, id, sequence, &tap, (pole, other));
-        let same = by_common.entry(common(survey, &tap, other)).or_default();
+        let current = phasor::current(analysis, id, sequence, &tap, (pole, other));
+        let same = by_common.entry(common(analysis, &tap, other)).or_default();
         let is_of = |at: &&usize| is_same(groups[**at].first.volts, tap.volts);
         match same.iter().find(is_of) {
             Some(&at) => {

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use num_complex::Complex64;
 
+use crate::analysis::Analysis;
 use crate::flow::network::Sequence;
 use crate::graph::ElementId;
 use crate::model::circuits::Pole;
 use crate::quantity::{Arrangement, Quantity, amperes};
-use crate::survey::Survey;
 
 use super::tap::Tap;
 
@@ -18,27 +18,27 @@ const SAME: f64 = 1e-6;
 /// What a load takes from `pole`, with `other` at its far side, in amperes, against the voltage from `pole`
 /// to the neutral point.
 pub fn current(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     sequence: Sequence,
     tap: &Tap,
     (pole, other): (Pole, Pole),
 ) -> Complex64 {
-    let lead = lead(survey, id, sequence, pole, other);
+    let lead = lead(analysis, id, sequence, pole, other);
     Complex64::from_polar(tap.amperes(), lead - tap.power.arg())
 }
 
 /// By how much the voltage from `pole` to `other` leads that from `pole` to the neutral point, in
 /// radians; seen from the neutral, where the other pole itself stands.
 pub fn lead(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     sequence: Sequence,
     pole: Pole,
     other: Pole,
 ) -> f64 {
-    let supply = survey.graph.supply_of(id);
-    let system = supply.and_then(|supply| survey.model.supplies[supply].system.known());
+    let supply = analysis.graph.supply_of(id);
+    let system = supply.and_then(|supply| analysis.model.supplies[supply].system.known());
     let third = match sequence {
         Sequence::Forward => std::f64::consts::TAU / 3.0,
         Sequence::Reverse => -std::f64::consts::TAU / 3.0,

@@ -3,12 +3,12 @@
 use crate::flow::low_end::LowEnd;
 use num_complex::Complex64;
 
+use crate::analysis::{Analysis, Powers};
 use crate::graph::{ElementId, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{InUnits, LoadPower};
-use crate::survey::{Powers, Survey};
 
 /// What one inlet takes through an element.
 #[derive(Clone, Copy, Debug)]
@@ -44,16 +44,16 @@ impl Tap {
 }
 
 /// What all inlets below an element take while `lost` is lost; those that take nothing are left out.
-pub fn taps(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -> Vec<Tap> {
-    let below = survey.graph.below(id).map(ElementId);
-    let mut powers = survey.powers(lost);
+pub fn taps(analysis: &Analysis<'_>, id: ElementId, lost: Option<Loss>) -> Vec<Tap> {
+    let below = analysis.graph.below(id).map(ElementId);
+    let mut powers = analysis.powers(lost);
     below
-        .filter_map(|element| tap(survey, element, &mut powers))
+        .filter_map(|element| tap(analysis, element, &mut powers))
         .collect()
 }
 
-fn tap(survey: &Survey<'_>, element: ElementId, powers: &mut Powers<'_>) -> Option<Tap> {
-    let graph = survey.graph;
+fn tap(analysis: &Analysis<'_>, element: ElementId, powers: &mut Powers<'_>) -> Option<Tap> {
+    let graph = analysis.graph;
     let &Receiver::Inlet(number) = graph.receiver(element)? else {
         return None;
     };
@@ -63,9 +63,9 @@ fn tap(survey: &Survey<'_>, element: ElementId, powers: &mut Powers<'_>) -> Opti
     if graph.feeding(link) != Some(element) {
         return None;
     }
-    let normal = survey.flows.loads.normal[number as usize];
+    let normal = analysis.flows.loads.normal[number as usize];
     let power = powers.of(number);
-    let volts = survey.flows.nominal_voltage(graph, element)?.in_volts() * lowest(survey);
+    let volts = analysis.flows.nominal_voltage(graph, element)?.in_volts() * lowest(analysis);
     (power != Complex64::ZERO).then_some(Tap {
         element,
         device: link.device,
@@ -77,18 +77,18 @@ fn tap(survey: &Survey<'_>, element: ElementId, powers: &mut Powers<'_>) -> Opti
 }
 
 /// Share of the nominal voltage that is left at the low end of the supply's tolerance.
-pub(in crate::rules::circuits) fn lowest(survey: &Survey<'_>) -> f64 {
-    LowEnd::of(&survey.model.site).left()
+pub(in crate::rules::circuits) fn lowest(analysis: &Analysis<'_>) -> f64 {
+    LowEnd::of(&analysis.model.site).left()
 }
 
-pub(super) fn whole_load(survey: &Survey<'_>, device: Id<Device>) -> Complex64 {
-    survey.flows.loads.device(device).power
+pub(super) fn whole_load(analysis: &Analysis<'_>, device: Id<Device>) -> Complex64 {
+    analysis.flows.loads.device(device).power
 }
 
 /// Whether the load is given in watts, so that the power factor comes in.
-pub fn stated_in_watts(survey: &Survey<'_>, device: Id<Device>) -> bool {
-    let draw = survey.model.devices[device].draw.known();
-    let model = survey.graph.device_model(survey.model, device);
+pub fn stated_in_watts(analysis: &Analysis<'_>, device: Id<Device>) -> bool {
+    let draw = analysis.model.devices[device].draw.known();
+    let model = analysis.graph.device_model(analysis.model, device);
     let load = draw.or_else(|| model.and_then(|model| model.rating.known()));
     matches!(load, Some(LoadPower::Active(_)))
 }
@@ -115,11 +115,11 @@ pub fn count(number: usize, thing: &str) -> String {
 }
 
 /// Some devices by name, then how many more: `rec-1, rec-2, rec-3 and 4 more`.
-pub fn a_few(survey: &Survey<'_>, devices: &[Id<Device>]) -> String {
+pub fn a_few(analysis: &Analysis<'_>, devices: &[Id<Device>]) -> String {
     const NAMED: usize = 3;
     let named = devices.iter().take(NAMED);
     let names: Vec<&str> = named
-        .map(|&device| survey.model.devices[device].name.value.as_str())
+        .map(|&device| analysis.model.devices[device].name.value.as_str())
         .collect();
     match devices.len().saturating_sub(NAMED) {
         0 => names.join(", "),

@@ -3,18 +3,18 @@
 use crate::flow::low_end::LowEnd;
 use num_complex::Complex64;
 
+use crate::analysis::Analysis;
 use crate::model::circuits::Pole;
 use crate::quantity::{
     Current, InUnits, Quantity, amperes, percent, show_load, volt_amperes, volts, watts,
 };
-use crate::survey::Survey;
 
 use super::group::{Group, is_same};
 use super::phasor;
 use super::tap::{Tap, lowest, stated_in_watts, whole_load};
 
 /// The voltages that the groups hang on: `supply: 230 V less 10 % = 207 V`.
-pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -> Vec<String> {
+pub(super) fn voltages(analysis: &Analysis<'_>, groups: &[Group], has_pairs: bool) -> Vec<String> {
     let mut seen: Vec<(f64, String)> = Vec::new();
     for group in groups {
         let (at, neutral) = (
@@ -24,7 +24,7 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
         if seen.iter().any(|(volts, _)| is_same(*volts, at)) {
             continue;
         }
-        let nominal = nominal(survey, &group.first, neutral);
+        let nominal = nominal(analysis, &group.first, neutral);
         let between = match (has_pairs, neutral) {
             (false, _) => "",
             (true, true) => ", line to neutral",
@@ -32,7 +32,7 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
         };
         let words = format!(
             "supply{between}: {nominal} less {} = {}",
-            LowEnd::of(&survey.model.site).shown(),
+            LowEnd::of(&analysis.model.site).shown(),
             volts(at).show()
         );
         seen.push((at, words));
@@ -42,16 +42,16 @@ pub(super) fn voltages(survey: &Survey<'_>, groups: &[Group], has_pairs: bool) -
 
 /// The voltage that a load hangs on without the tolerance; between two of three lines as it comes from
 /// that to neutral.
-fn nominal(survey: &Survey<'_>, tap: &Tap, to_neutral: bool) -> String {
-    let own = tap.volts / lowest(survey);
+fn nominal(analysis: &Analysis<'_>, tap: &Tap, to_neutral: bool) -> String {
+    let own = tap.volts / lowest(analysis);
     let shown = volts(own).show();
-    let graph = survey.graph;
+    let graph = analysis.graph;
     // At the supply itself no load has taken its part of the voltage.
     let supply = graph
         .supply_of(tap.element)
         .and_then(|own| graph.supply(own));
-    let line = supply.and_then(|at| survey.flows.voltage_to_neutral(graph, at, tap.poles.0));
-    let line = line.map(|line| line.in_volts() / lowest(survey));
+    let line = supply.and_then(|at| analysis.flows.voltage_to_neutral(graph, at, tap.poles.0));
+    let line = line.map(|line| line.in_volts() / lowest(analysis));
     match line.filter(|line| !to_neutral && is_same(line * 3f64.sqrt(), own)) {
         Some(line) => format!("√3 × {} = {shown}", volts(line).show()),
         None => shown,
@@ -60,7 +60,7 @@ fn nominal(survey: &Survey<'_>, tap: &Tap, to_neutral: bool) -> String {
 
 /// `12 × 210 W ÷ (207 V × 0.97) = 12.55 A`
 pub(super) fn line(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     group: &Group,
     pole: Pole,
     has_pairs: bool,
@@ -69,7 +69,7 @@ pub(super) fn line(
     let tap = &group.first;
     let volts = volts(tap.volts).show();
     let factor = tap.power.re / tap.power.norm();
-    let (power, by) = if stated_in_watts(survey, tap.device) {
+    let (power, by) = if stated_in_watts(analysis, tap.device) {
         let factor = (factor * 1e4).round() / 1e4;
         (
             show_load(watts(tap.power.re)),
@@ -89,8 +89,8 @@ pub(super) fn line(
         String::new()
     };
     let current = part_words(group.current, pole, is_in_parts);
-    let part = part(survey, group);
-    let least = match survey.flows.loads.device(tap.device).basis {
+    let part = part(analysis, group);
+    let least = match analysis.flows.loads.device(tap.device).basis {
         Ok(_) => "",
         Err(_) => ", at the least: the power factor is missing",
     };
@@ -107,8 +107,8 @@ pub(super) fn part_words(current: Complex64, pole: Pole, is_in_parts: bool) -> S
 }
 
 /// Which part of its device's load an inlet takes, where that is not all of it.
-fn part(survey: &Survey<'_>, group: &Group) -> String {
-    let share = group.first.power.norm() / whole_load(survey, group.first.device).norm();
+fn part(analysis: &Analysis<'_>, group: &Group) -> String {
+    let share = group.first.power.norm() / whole_load(analysis, group.first.device).norm();
     if (share - 1.0).abs() < 1e-9 {
         return String::new();
     }

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::finding::Fact;
 use crate::graph::{ElementId, Receiver};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Name, Spanned};
-use crate::survey::Survey;
 
 use super::given;
 
@@ -23,16 +23,16 @@ pub struct Lacking<'a> {
 }
 
 /// The models without an earth current below any of `undecided`, each once.
-pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<'a>> {
+pub fn lacking<'a>(analysis: &Analysis<'a>, undecided: &[ElementId]) -> Vec<Lacking<'a>> {
     let mut models: BTreeMap<Id<DeviceModel>, (ElementId, Vec<Id<Device>>)> = BTreeMap::new();
     for &element in undecided {
-        for below in survey.graph.below(element) {
-            let Some(&Receiver::Inlet(number)) = survey.graph.receiver(ElementId(below)) else {
+        for below in analysis.graph.below(element) {
+            let Some(&Receiver::Inlet(number)) = analysis.graph.receiver(ElementId(below)) else {
                 continue;
             };
-            let link = &survey.graph.links.inlets[number as usize];
-            if let Some(model) = survey.graph.links.device_models[link.device.index()]
-                && given(survey, link).is_none()
+            let link = &analysis.graph.links.inlets[number as usize];
+            if let Some(model) = analysis.graph.links.device_models[link.device.index()]
+                && given(analysis, link).is_none()
             {
                 let (_, devices) = models.entry(model).or_insert((element, Vec::new()));
                 devices.push(link.device);
@@ -42,8 +42,8 @@ pub fn lacking<'a>(survey: &Survey<'a>, undecided: &[ElementId]) -> Vec<Lacking<
     let of = |(model, (element, devices)): (_, (_, Vec<Id<Device>>))| {
         let devices = devices
             .iter()
-            .map(|&device| &survey.model.devices[device].name.value);
-        let model = &survey.model.device_models[model];
+            .map(|&device| &analysis.model.devices[device].name.value);
+        let model = &analysis.model.device_models[model];
         Lacking {
             name: &model.name,
             fact: Fact::of(model, "earth-current", Some(&model.earth_current)),

@@ -1,5 +1,6 @@
 //! What is said of too much earth current on a circuit or through a plug.
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::finding::{Finding, Measure};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
@@ -8,12 +9,11 @@ use crate::model::value::{Named, Spanned};
 use crate::quantity::{Quantity, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::earth_currents::{Lacking, Sum, bound, bound_line, working};
-use crate::survey::{Survey, field_or_name, place};
 
 use super::{Limits, RULE};
 
 pub(super) fn circuit_above(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     circuit: &Named<Circuit>,
     sum: Sum,
@@ -30,8 +30,8 @@ pub(super) fn circuit_above(
         false => "its earth is not reinforced",
     };
     Draft::new(&RULE, headline, at, note, limits.reinforced.citation.clone())
-        .above(survey.hops_above(id))
-        .working(working(survey, id, sum))
+        .above(analysis.hops_above(id))
+        .working(working(analysis, id, sum))
         .measured(Measure::above(sum.known, limits.reinforced.value))
         .about([name.clone()])
         .kind("circuit")
@@ -40,19 +40,19 @@ pub(super) fn circuit_above(
 }
 
 pub(super) fn plug_above(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     plug: &Spanned<CouplerRef>,
     sum: Sum,
     limits: &Limits,
 ) -> Finding {
     let (shown, limit) = show_pair(sum.known, limits.noted.value);
-    let what = survey.describe(id);
+    let what = analysis.describe(id);
     let headline = format!(
         "up to {shown} leak to earth through the plug of {what}: if its earth contact fails, touching a device there gives a shock. Above {limit} the standard wants no ordinary plug"
     );
     let note = format!("{}: not an industrial plug", plug.value.name);
-    let mark = survey.name(id);
+    let mark = analysis.name(id);
     Draft::new(
         &RULE,
         headline,
@@ -60,12 +60,12 @@ pub(super) fn plug_above(
         note,
         limits.noted.citation.clone(),
     )
-    .above(survey.hops_above(id))
+    .above(analysis.hops_above(id))
     .below([place(mark.span, what)])
-    .working(working(survey, id, sum))
+    .working(working(analysis, id, sum))
     .measured(Measure::above(sum.known, limits.noted.value))
     .working(["editions differ on this step: look into the one that binds".to_owned()])
-    .about([survey.full_name(id)])
+    .about([analysis.full_name(id)])
     .kind("plug")
     .advice(
         "Use a plug to IEC 60309, connect it permanently, or spread the devices over more plugs.",
@@ -73,22 +73,26 @@ pub(super) fn plug_above(
     .finish()
 }
 
-pub(super) fn not_known(survey: &Survey<'_>, lacking: &Lacking<'_>, limits: &Limits) -> Finding {
+pub(super) fn not_known(
+    analysis: &Analysis<'_>,
+    lacking: &Lacking<'_>,
+    limits: &Limits,
+) -> Finding {
     let name = &lacking.name.value;
     let element = lacking.element;
-    let limit = match survey.graph.kind(element) {
+    let limit = match analysis.graph.kind(element) {
         ElementKind::Circuit(_) => &limits.reinforced,
         _ => &limits.noted,
     };
     let headline = format!(
         "does more than {} leak to earth on {}? Missing: what one inlet of model {name} leaks (data sheet)",
         limit.value.show(),
-        survey.describe(element)
+        analysis.describe(element)
     );
     Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", limit.citation.clone())
         .wants([lacking.fact.clone()])
         .also(bound())
-        .above([survey.hop(element)])
+        .above([analysis.hop(element)])
         .working(bound_line())
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())

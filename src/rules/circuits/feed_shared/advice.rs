@@ -1,20 +1,20 @@
 //! Which other path would do.
 
+use crate::analysis::Analysis;
 use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::rules::circuits::redundancy::{FedInlet, Loss, feed_of};
-use crate::survey::Survey;
 
 pub(super) fn advice(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: Id<Device>,
     inlet: FedInlet,
     shared: Loss<'_>,
 ) -> String {
-    let name = inlet.name(survey);
-    let wanted = inlet.wanted_feed(survey);
-    match (other_pdu(survey, device, inlet, wanted, shared), wanted) {
+    let name = inlet.name(analysis);
+    let wanted = inlet.wanted_feed(analysis);
+    match (other_pdu(analysis, device, inlet, wanted, shared), wanted) {
         (Some(pdu), _) => format!("Feed {name} from another path, for example from PDU {pdu}."),
         (None, Some(feed)) => format!(
             "Feed {name} from a PDU of feed {feed} that shares nothing with the other inlets."
@@ -30,21 +30,21 @@ const MOST_TRIED: usize = 100;
 
 /// A strip in the device's rack that what is shared does not feed, on the wanted feed if one is wanted.
 fn other_pdu<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     device: Id<Device>,
     inlet: FedInlet,
     wanted: Option<&Name>,
     shared: Loss<'_>,
 ) -> Option<&'a Name> {
-    let links = &survey.graph.links;
+    let links = &analysis.graph.links;
     let rack = links.device_racks[device.index()]?;
     let is_free = |at: ElementId| {
-        let feed = feed_of(survey, at);
-        let other = survey.graph.supply_of(at) != survey.graph.supply_of(inlet.by)
-            && (feed.is_none() || feed != feed_of(survey, inlet.by));
-        other && !shared.takes(survey, at) && (wanted.is_none() || feed == wanted)
+        let feed = feed_of(analysis, at);
+        let other = analysis.graph.supply_of(at) != analysis.graph.supply_of(inlet.by)
+            && (feed.is_none() || feed != feed_of(analysis, inlet.by));
+        other && !shared.takes(analysis, at) && (wanted.is_none() || feed == wanted)
     };
-    let mut pdus = survey.pdus_in_rack(rack).iter().take(MOST_TRIED);
-    let free = pdus.find(|pdu| survey.graph.pdu(**pdu).is_some_and(is_free));
-    free.map(|pdu| &survey.model.pdus[*pdu].name.value)
+    let mut pdus = analysis.pdus_in_rack(rack).iter().take(MOST_TRIED);
+    let free = pdus.find(|pdu| analysis.graph.pdu(**pdu).is_some_and(is_free));
+    free.map(|pdu| &analysis.model.pdus[*pdu].name.value)
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::{CordFeed, InletLink, PduFeed};
@@ -14,7 +15,6 @@ use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name, Spanned};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::Claim;
-use crate::survey::{Survey, place};
 
 use super::RULE;
 
@@ -27,8 +27,8 @@ enum Orphan {
 }
 
 impl Orphan {
-    fn fact(self, survey: &Survey<'_>) -> Fact {
-        let model = survey.model;
+    fn fact(self, analysis: &Analysis<'_>) -> Fact {
+        let model = analysis.model;
         match self {
             Self::Circuit(id) => {
                 Fact::of(&model.circuits[id], "from", Some(&model.circuits[id].from))
@@ -38,8 +38,8 @@ impl Orphan {
         }
     }
 
-    fn named<'a>(self, survey: &Survey<'a>) -> (&'static str, &'a Spanned<Name>) {
-        let model = survey.model;
+    fn named<'a>(self, analysis: &Analysis<'a>) -> (&'static str, &'a Spanned<Name>) {
+        let model = analysis.model;
         match self {
             Self::Circuit(circuit) => ("circuit", &model.circuits[circuit].name),
             Self::Pdu(pdu) => ("PDU", &model.pdus[pdu].name),
@@ -58,11 +58,11 @@ pub(super) struct Untraced {
 
 impl Untraced {
     /// Notes what is not known about the paths of a device that counts on several.
-    pub(super) fn look_at(&mut self, survey: &Survey<'_>, device: Id<Device>) {
-        for link in untraced(survey, device) {
-            let orphan = link.fed_by.and_then(|(cord, _)| self.above(survey, cord));
+    pub(super) fn look_at(&mut self, analysis: &Analysis<'_>, device: Id<Device>) {
+        for link in untraced(analysis, device) {
+            let orphan = link.fed_by.and_then(|(cord, _)| self.above(analysis, cord));
             if let Some(orphan) = orphan
-                && Claim::of(survey, device, &[]).is_redundant()
+                && Claim::of(analysis, device, &[]).is_redundant()
             {
                 self.found.entry(orphan).or_insert(device);
             }
@@ -70,13 +70,13 @@ impl Untraced {
     }
 
     /// The topmost thing above a cord whose feed is not known; nothing above a ring.
-    fn above(&mut self, survey: &Survey<'_>, mut cord: Id<Cord>) -> Option<Orphan> {
-        let links = &survey.graph.links;
+    fn above(&mut self, analysis: &Analysis<'_>, mut cord: Id<Cord>) -> Option<Orphan> {
+        let links = &analysis.graph.links;
         let mut walked = Vec::new();
         let found = 'walk: loop {
             let mut pdu = match links.cord_feeds[cord.index()] {
                 None => break Some(Orphan::Cord(cord)),
-                Some(CordFeed::Receptacle(circuit)) => break orphan_circuit(survey, circuit),
+                Some(CordFeed::Receptacle(circuit)) => break orphan_circuit(analysis, circuit),
                 Some(CordFeed::Outlet(pdu, _)) => pdu,
             };
             loop {
@@ -88,7 +88,9 @@ impl Untraced {
                 walked.push(pdu);
                 match links.pdu_feeds[pdu.index()] {
                     None => break 'walk Some(Orphan::Pdu(pdu)),
-                    Some(PduFeed::Circuit(circuit)) => break 'walk orphan_circuit(survey, circuit),
+                    Some(PduFeed::Circuit(circuit)) => {
+                        break 'walk orphan_circuit(analysis, circuit);
+                    }
                     Some(PduFeed::Outlet(upper, _)) => pdu = upper,
                     Some(PduFeed::Cord(upper, _)) => {
                         cord = upper;
@@ -103,26 +105,29 @@ impl Untraced {
     }
 
     /// One open point for each thing, however many devices hang on it.
-    pub(super) fn report(self, survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+    pub(super) fn report(self, analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let each = self.found.into_iter();
-        findings.extend(each.map(|(orphan, device)| finding(survey, orphan, device)));
+        findings.extend(each.map(|(orphan, device)| finding(analysis, orphan, device)));
     }
 }
 
-fn untraced<'a>(survey: &Survey<'a>, device: Id<Device>) -> impl Iterator<Item = &'a InletLink> {
-    let graph = survey.graph;
+fn untraced<'a>(
+    analysis: &Analysis<'a>,
+    device: Id<Device>,
+) -> impl Iterator<Item = &'a InletLink> {
+    let graph = analysis.graph;
     let links = graph.links.inlets_of(device).map(|(_, link)| link);
     links.filter(|link| link.fed_by.is_some() && graph.feeding(link).is_none())
 }
 
-fn orphan_circuit(survey: &Survey<'_>, circuit: Id<Circuit>) -> Option<Orphan> {
-    let supply = survey.graph.links.circuit_supplies[circuit.index()];
+fn orphan_circuit(analysis: &Analysis<'_>, circuit: Id<Circuit>) -> Option<Orphan> {
+    let supply = analysis.graph.links.circuit_supplies[circuit.index()];
     supply.is_none().then_some(Orphan::Circuit(circuit))
 }
 
-fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
-    let (what, name) = orphan.named(survey);
-    let device = &survey.model.devices[device].name;
+fn finding(analysis: &Analysis<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
+    let (what, name) = orphan.named(analysis);
+    let device = &analysis.model.devices[device].name;
     let headline = format!(
         "can one fault stop device {}? Missing: what feeds {what} {}, so its paths cannot be compared",
         device.value, name.value
@@ -135,7 +140,7 @@ fn finding(survey: &Survey<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
         "not decided: fed from nowhere that is known",
         basis,
     )
-    .wants([orphan.fact(survey)])
+    .wants([orphan.fact(analysis)])
     .below([place(device.span, format!("device {}", device.value))])
     .about([name.value.clone()])
     .advice("Follow it on site, and write what feeds it by a name that is in the definitions.")

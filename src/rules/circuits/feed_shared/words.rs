@@ -1,5 +1,6 @@
 //! What is said of inlets that hang on one thing.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
 use crate::graph::ElementKind;
@@ -7,21 +8,20 @@ use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Claim, FedInlet, Loss, feed_of, listed};
-use crate::survey::{Survey, place};
 
 use super::RULE;
 use super::advice::advice;
 
 pub(super) fn finding(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: Id<Device>,
     claim: Claim,
     inlets: &[FedInlet],
     shared: Loss<'_>,
 ) -> Finding {
-    let name = &survey.model.devices[device].name;
-    let what = shared.describe(survey);
-    let names = listed(inlets.iter().map(|inlet| inlet.name(survey)));
+    let name = &analysis.model.devices[device].name;
+    let what = shared.describe(analysis);
+    let names = listed(inlets.iter().map(|inlet| inlet.name(analysis)));
     let all = if inlets.len() == 2 { "both" } else { "all" };
     let headline = match (claim.feeds_differ, claim.needed) {
         (true, _) => format!(
@@ -37,16 +37,16 @@ pub(super) fn finding(
             name.value, claim.inlets
         ),
     };
-    let moved = to_move(survey, inlets);
+    let moved = to_move(analysis, inlets);
     let last = inlets[moved];
     let basis = Citation::common_practice("inlets of redundant equipment on independent paths");
     let others = inlets.iter().enumerate().filter(|(at, _)| *at != moved);
-    let others = others.map(|(_, inlet)| plugged(survey, *inlet));
+    let others = others.map(|(_, inlet)| plugged(analysis, *inlet));
     Draft::new(
         &RULE,
         headline,
-        last.plugged_at(survey),
-        plugged(survey, last).note,
+        last.plugged_at(analysis),
+        plugged(analysis, last).note,
         basis,
     )
     .level(if claim.is_redundant() {
@@ -54,29 +54,29 @@ pub(super) fn finding(
     } else {
         Level::Warning
     })
-    .above(shared_places(survey, shared, inlets))
+    .above(shared_places(analysis, shared, inlets))
     .above(others)
     .below([place(name.span, format!("device {}", name.value))])
-    .working(inlets.iter().map(|inlet| inlet.way(survey)))
-    .about([name.value.clone(), shared.name(survey)])
-    .advice(advice(survey, device, last, shared))
+    .working(inlets.iter().map(|inlet| inlet.way(analysis)))
+    .about([name.value.clone(), shared.name(analysis)])
+    .advice(advice(analysis, device, last, shared))
     .finish()
 }
 
 /// The inlet that a cord should be moved for: one that is meant for another feed, or whose cord has the
 /// colour of another; else the last.
-fn to_move(survey: &Survey<'_>, inlets: &[FedInlet]) -> usize {
+fn to_move(analysis: &Analysis<'_>, inlets: &[FedInlet]) -> usize {
     let is_elsewhere = |feed: Option<&Name>, inlet: &FedInlet| {
-        feed.zip(feed_of(survey, inlet.by))
+        feed.zip(feed_of(analysis, inlet.by))
             .is_some_and(|(wanted, own)| wanted != own)
     };
-    let is_meant = |inlet: &FedInlet| is_elsewhere(inlet.wanted_feed(survey), inlet);
+    let is_meant = |inlet: &FedInlet| is_elsewhere(inlet.wanted_feed(analysis), inlet);
     let is_coloured = |inlet: &FedInlet| {
-        let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(inlet.by)
+        let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(inlet.by)
         else {
             return false;
         };
-        let feed = survey.feed_of_colour(cord);
+        let feed = analysis.feed_of_colour(cord);
         is_elsewhere(feed.map(|feed| &feed.name.value), inlet)
     };
     let meant = inlets.iter().position(is_meant);
@@ -85,26 +85,26 @@ fn to_move(survey: &Survey<'_>, inlets: &[FedInlet]) -> usize {
 }
 
 /// Where an inlet's cord is plugged in.
-fn plugged(survey: &Survey<'_>, inlet: FedInlet) -> Place {
-    let note = format!("feeds {}", inlet.name(survey));
-    place(inlet.plugged_at(survey), note)
+fn plugged(analysis: &Analysis<'_>, inlet: FedInlet) -> Place {
+    let note = format!("feeds {}", inlet.name(analysis));
+    place(inlet.plugged_at(analysis), note)
 }
 
 /// What is shared, with what is above it; of a feed, the supplies that make it.
-fn shared_places(survey: &Survey<'_>, shared: Loss<'_>, inlets: &[FedInlet]) -> Vec<Place> {
+fn shared_places(analysis: &Analysis<'_>, shared: Loss<'_>, inlets: &[FedInlet]) -> Vec<Place> {
     if let Loss::Element(id) = shared {
-        let mut places = survey.hops_above(id);
-        let own = survey.hop(id);
+        let mut places = analysis.hops_above(id);
+        let own = analysis.hop(id);
         places.push(place(own.span, format!("{}: shared", own.note)));
         return places;
     }
     let mut supplies: Vec<_> = inlets
         .iter()
-        .filter_map(|inlet| survey.graph.supply_of(inlet.by))
+        .filter_map(|inlet| analysis.graph.supply_of(inlet.by))
         .collect();
     supplies.sort_unstable();
     supplies.dedup();
-    let supplies = supplies.into_iter().map(|id| &survey.model.supplies[id]);
+    let supplies = supplies.into_iter().map(|id| &analysis.model.supplies[id]);
     supplies
         .map(|supply| {
             let span = supply.feed.span().unwrap_or(supply.name.span);
@@ -113,7 +113,7 @@ fn shared_places(survey: &Survey<'_>, shared: Loss<'_>, inlets: &[FedInlet]) -> 
                 format!(
                     "supply {} makes {}",
                     supply.name.value,
-                    shared.describe(survey)
+                    shared.describe(analysis)
                 ),
             )
         })

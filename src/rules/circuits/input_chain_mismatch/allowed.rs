@@ -1,12 +1,12 @@
 //! Where rules let a breaker stand ahead of a coupler that is rated for less.
 
+use crate::analysis::exceeds;
 use crate::citation::Cited;
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
-use crate::survey::exceeds;
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 /// The rating of a circuit's breaker, and where it stands.
 pub(super) fn breaker(circuit: &Circuit) -> Option<&Spanned<Current>> {
@@ -21,9 +21,9 @@ pub(super) fn allowed_below(
     is_shared: bool,
 ) -> Option<Cited<Current>> {
     match practice {
-        Practice::Nec if is_shared => limits::receptacle_on_circuit(breaker),
+        Practice::Nec if is_shared => constants::receptacle_on_circuit(breaker),
         Practice::Iec if coupler.fused => {
-            limits::fused_socket_circuit().filter(|most| !exceeds(breaker, most.value))
+            constants::fused_socket_circuit().filter(|most| !exceeds(breaker, most.value))
         }
         _ => None,
     }

@@ -1,12 +1,12 @@
 //! The rating of a PDU and its plug.
 
+use crate::analysis::{exceeds, place};
 use crate::finding::Measure;
 use crate::model::pdus::PduModel;
 use crate::model::value::Named;
 use crate::quantity::{InUnits, Quantity};
 use crate::rules::Draft;
-use crate::survey::{exceeds, place};
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 use super::{RULE, level_of, sizes, unknown};
 
@@ -23,7 +23,7 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Draft
     let Some(rating) = model.rating.given() else {
         return Some(unknown::pdu(model));
     };
-    let share = limits::equipment_on_plug(practice);
+    let share = constants::equipment_on_plug(practice);
     let limit = share
         .as_ref()
         .map_or(rated.value, |share| rated.value * share.value);

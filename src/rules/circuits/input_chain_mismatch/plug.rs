@@ -1,5 +1,6 @@
 //! The plug of a PDU and the breaker of its circuit.
 
+use crate::analysis::{Analysis, exceeds, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::model::circuits::Circuit;
@@ -7,22 +8,25 @@ use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Named};
 use crate::quantity::Quantity;
 use crate::rules::Draft;
-use crate::survey::{Survey, exceeds, place};
 use crate::tables::Practice;
 
 use super::allowed::{allowed_below, breaker};
 use super::{RULE, level_of, sizes};
 
 pub(super) fn plug(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     practice: Practice,
     circuit: Id<Circuit>,
     pdu: Id<Pdu>,
     item: &Named<Pdu>,
 ) -> Option<Finding> {
-    let circuit = &survey.model.circuits[circuit];
+    let circuit = &analysis.model.circuits[circuit];
     let breaker = breaker(circuit)?;
-    let coupler = survey.graph.pdu_model(survey.model, pdu)?.plug.given()?;
+    let coupler = analysis
+        .graph
+        .pdu_model(analysis.model, pdu)?
+        .plug
+        .given()?;
     let rated = coupler.value.rated(practice).current.as_ref()?;
     // The table for receptacles lets 15 A parts stand on 20 A circuits: so do their plugs.
     let allowed = allowed_below(practice, breaker.value, coupler.value, true);

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind, PduFeed};
@@ -11,39 +12,38 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named, Spanned};
 use crate::rules::Draft;
 use crate::source::Span;
-use crate::survey::{Survey, place};
 use crate::tables::Practice;
 use crate::tables::couplers::Neutral;
 
 use super::RULE;
 
-pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    for (_, circuit) in survey.model.circuits.iter() {
+pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    for (_, circuit) in analysis.model.circuits.iter() {
         if let Some(receptacle) = circuit.receptacle.given() {
-            findings.extend(of_receptacle(survey, circuit, receptacle));
+            findings.extend(of_receptacle(analysis, circuit, receptacle));
         }
     }
-    for (id, model) in survey.model.pdu_models.iter() {
-        let users = || survey.pdus_of(id).cloned();
+    for (id, model) in analysis.model.pdu_models.iter() {
+        let users = || analysis.pdus_of(id).cloned();
         findings.extend(of_model(model).map(|draft| draft.suffered_by(users()).finish()));
     }
-    for (id, element) in survey.graph.elements() {
+    for (id, element) in analysis.graph.elements() {
         if let ElementKind::Pdu(pdu) = element.kind {
-            findings.extend(of_strip(survey, id, pdu));
+            findings.extend(of_strip(analysis, id, pdu));
         }
     }
-    for (pdu, item) in survey.model.pdus.iter() {
-        let Some(PduFeed::Circuit(circuit)) = survey.graph.links.pdu_feeds[pdu.index()] else {
+    for (pdu, item) in analysis.model.pdus.iter() {
+        let Some(PduFeed::Circuit(circuit)) = analysis.graph.links.pdu_feeds[pdu.index()] else {
             continue;
         };
-        let circuit = &survey.model.circuits[circuit];
-        let plug = survey
+        let circuit = &analysis.model.circuits[circuit];
+        let plug = analysis
             .graph
-            .pdu_model(survey.model, pdu)
+            .pdu_model(analysis.model, pdu)
             .and_then(|model| model.plug.given());
         // A receptacle between the two is compared with each of them.
         if let Some(plug) = plug.filter(|_| circuit.receptacle.is_absent())
-            && differ(survey, circuit, plug.value)
+            && differ(analysis, circuit, plug.value)
         {
             let at = item.from.span().unwrap_or(item.name.span);
             let what = format!("the plug of PDU {} ({})", item.name.value, plug.value.name);
@@ -55,8 +55,8 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 /// Whether a coupler has another number of poles than a circuit or, under NEC practice, a neutral where it has
 /// none, or none where it has one: there the voltage goes by that. Elsewhere 230 V are 230 V, be it between
 /// two lines or to a neutral.
-fn differ(survey: &Survey<'_>, circuit: &Circuit, coupler: CouplerRef) -> bool {
-    let goes_by_neutral = survey.practice() == Some(Practice::Nec);
+fn differ(analysis: &Analysis<'_>, circuit: &Circuit, coupler: CouplerRef) -> bool {
+    let goes_by_neutral = analysis.practice() == Some(Practice::Nec);
     let poles = &circuit.poles;
     let has_neutral = poles.iter().any(|pole| pole.value == Pole::N);
     let is_other_neutral = match coupler.poles.neutral {
@@ -69,12 +69,12 @@ fn differ(survey: &Survey<'_>, circuit: &Circuit, coupler: CouplerRef) -> bool {
 }
 
 fn of_receptacle(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     circuit: &Named<Circuit>,
     receptacle: &Spanned<CouplerRef>,
 ) -> Option<Finding> {
     let what = format!("its receptacle ({})", receptacle.value.name);
-    differ(survey, circuit, receptacle.value)
+    differ(analysis, circuit, receptacle.value)
         .then(|| finding(circuit, receptacle, &what, receptacle.span, &circuit.name))
 }
 
@@ -133,28 +133,28 @@ fn words(coupler: CouplerRef) -> String {
 
 /// The strip on an element, if a bank of it lies on a line that what feeds it does not bring. That a neutral
 /// does not arrive is said by `neutral-missing`.
-fn of_strip(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
-    let feeder = survey.graph.element(id).feeder?;
-    let brought: Vec<Pole> = survey.graph.poles(feeder).collect();
+fn of_strip(analysis: &Analysis<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
+    let feeder = analysis.graph.element(id).feeder?;
+    let brought: Vec<Pole> = analysis.graph.poles(feeder).collect();
     if brought.is_empty() {
         return None;
     }
-    let model = survey.graph.pdu_model(survey.model, pdu)?;
-    let dead = survey.graph.children(id).filter_map(|bank| {
-        let ElementKind::Bank(_, number) = survey.graph.kind(bank) else {
+    let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+    let dead = analysis.graph.children(id).filter_map(|bank| {
+        let ElementKind::Bank(_, number) = analysis.graph.kind(bank) else {
             return None;
         };
-        let is_dead = survey.graph.conductors_of(bank).is_empty();
+        let is_dead = analysis.graph.conductors_of(bank).is_empty();
         let bank = model.banks.items().get(number as usize)?;
         Some((&bank.name.value, bank.between.given()?)).filter(|_| is_dead)
     });
     let lacks_neutral = |between: Between| between.has_neutral() && !brought.contains(&Pole::N);
     let mut dead = dead.filter(|(_, between)| !lacks_neutral(between.value));
     let (bank, between) = dead.next()?;
-    let item = &survey.model.pdus[pdu];
+    let item = &analysis.model.pdus[pdu];
     let words: Vec<&str> = brought.iter().map(|pole| pole.word()).collect();
     let (name, words) = (&item.name.value, words.join(", "));
-    let (own, feeds) = (between.value, survey.describe(feeder));
+    let (own, feeds) = (between.value, analysis.describe(feeder));
     let headline = format!(
         "bank {bank} of PDU {name} lies between {} and {}, and {feeds} brings {words}: what hangs there is in no sum, and may be dead or at a voltage that burns it",
         own.0.word(),
@@ -164,7 +164,7 @@ fn of_strip(survey: &Survey<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding>
     let at = item.from.span().unwrap_or(item.name.span);
     Some(
         Draft::new(&RULE, headline, at, format!("brings {words}"), basis)
-            .above(survey.hops_above(id))
+            .above(analysis.hops_above(id))
             .below([place(between.span, format!("bank {bank} lies between these"))])
             .about([name.clone()])
             .kind("banks")

@@ -1,5 +1,6 @@
 //! The receptacle of a circuit and its breaker.
 
+use crate::analysis::{Analysis, exceeds, place};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::{Finding, Level, Measure};
 use crate::model::circuits::Circuit;
@@ -7,7 +8,6 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named};
 use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
-use crate::survey::{Survey, exceeds, place};
 use crate::tables::Practice;
 use crate::tables::couplers::Family;
 
@@ -15,7 +15,7 @@ use super::allowed::{allowed_below, breaker};
 use super::{RULE, level_of, sizes, unknown};
 
 pub(super) fn receptacle(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     practice: Practice,
     id: Id<Circuit>,
     circuit: &Named<Circuit>,
@@ -31,7 +31,7 @@ pub(super) fn receptacle(
     let Some(rated) = &coupler.value.rated(practice).current else {
         return Some(unknown::coupler(&what, coupler, &circuit.name).finish());
     };
-    let is_shared = is_shared(survey, id, circuit);
+    let is_shared = is_shared(analysis, id, circuit);
     let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
     let is_allowed = allowed
         .as_ref()
@@ -78,12 +78,12 @@ pub(super) fn receptacle(
 }
 
 /// Whether it is one of several receptacles of its circuit: as written, or as several plugs tell.
-fn is_shared(survey: &Survey<'_>, id: Id<Circuit>, circuit: &Circuit) -> bool {
+fn is_shared(analysis: &Analysis<'_>, id: Id<Circuit>, circuit: &Circuit) -> bool {
     if let Some(receptacles) = circuit.receptacles.known() {
         return *receptacles > 1;
     }
-    let id = survey.graph.circuit(id);
-    id.is_some_and(|id| survey.graph.children(id).nth(1).is_some())
+    let id = analysis.graph.circuit(id);
+    id.is_some_and(|id| analysis.graph.children(id).nth(1).is_some())
 }
 
 /// Sockets of one country are ruled by that country's wiring rules, which were not read.

@@ -1,8 +1,8 @@
 //! Sizes that are made: the breaker that a coupler bears, and the coupler that bears a breaker.
 
+use crate::analysis::exceeds;
 use crate::model::text::CouplerRef;
 use crate::quantity::{Current, InUnits, Quantity, amperes};
-use crate::survey::exceeds;
 use crate::tables::couplers::{self, Series};
 use crate::tables::{Practice, breakers};
 

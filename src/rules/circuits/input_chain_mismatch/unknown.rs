@@ -1,5 +1,6 @@
 //! What cannot be judged for want of a rating.
 
+use crate::analysis::field_or_name;
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::circuits::Circuit;
@@ -7,7 +8,6 @@ use crate::model::pdus::PduModel;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Name, Named, Spanned};
 use crate::rules::Draft;
-use crate::survey::field_or_name;
 
 use super::RULE;
 

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, show_rounded};
-use crate::survey::Survey;
 
 /// What a conductor sees when it is switched on.
 #[derive(Clone, Copy, Default)]
@@ -25,13 +25,13 @@ pub(super) struct Peaks(Vec<Peak>);
 
 impl Peaks {
     /// Adds up once for the whole site.
-    pub(super) fn new(survey: &Survey<'_>) -> Self {
-        let graph = survey.graph;
+    pub(super) fn new(analysis: &Analysis<'_>) -> Self {
+        let graph = analysis.graph;
         let mut peaks = vec![Peak::default(); graph.conductors().len()];
         for link in &graph.links.inlets {
             let (Some(by), Some(model)) = (
                 graph.feeding(link),
-                graph.device_model(survey.model, link.device),
+                graph.device_model(analysis.model, link.device),
             ) else {
                 continue;
             };
@@ -57,9 +57,9 @@ impl Peaks {
     }
 
     /// The line conductor that sees the most; nothing where no inrush is written below.
-    pub(super) fn worst(&self, survey: &Survey<'_>, id: ElementId) -> Option<(Pole, Peak)> {
-        let conductors = survey.graph.conductors();
-        let lines = survey
+    pub(super) fn worst(&self, analysis: &Analysis<'_>, id: ElementId) -> Option<(Pole, Peak)> {
+        let conductors = analysis.graph.conductors();
+        let lines = analysis
             .graph
             .conductors_of(id)
             .filter(|&at| conductors[at].pole != Pole::N);
@@ -78,11 +78,11 @@ pub(super) fn of(model: &DeviceModel) -> Option<Current> {
 
 /// The devices that have an inlet on a pole of an element, once for each such inlet, with their models.
 pub(super) fn on_pole(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     pole: Pole,
 ) -> impl Iterator<Item = (Id<DeviceModel>, Id<Device>)> {
-    let graph = survey.graph;
+    let graph = analysis.graph;
     graph.below(id).map(ElementId).filter_map(move |below| {
         let Some(&Receiver::Inlet(number)) = graph.receiver(below) else {
             return None;
@@ -94,19 +94,24 @@ pub(super) fn on_pole(
 }
 
 /// The inlets on a pole of an element, counted by the model of their device.
-fn counted(survey: &Survey<'_>, id: ElementId, pole: Pole) -> BTreeMap<Id<DeviceModel>, u32> {
+fn counted(analysis: &Analysis<'_>, id: ElementId, pole: Pole) -> BTreeMap<Id<DeviceModel>, u32> {
     let mut models = BTreeMap::new();
-    for (model, _) in on_pole(survey, id, pole) {
+    for (model, _) in on_pole(analysis, id, pole) {
         *models.entry(model).or_default() += 1;
     }
     models
 }
 
 /// The sum by device model, a line each, and the total.
-pub(super) fn working(survey: &Survey<'_>, id: ElementId, pole: Pole, peak: Peak) -> Vec<String> {
+pub(super) fn working(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    pole: Pole,
+    peak: Peak,
+) -> Vec<String> {
     let mut lines = Vec::new();
-    for (model, count) in counted(survey, id, pole) {
-        let model = &survey.model.device_models[model];
+    for (model, count) in counted(analysis, id, pole) {
+        let model = &analysis.model.device_models[model];
         let inlets = if count == 1 { "inlet" } else { "inlets" };
         let name = &model.name.value;
         lines.push(match of(model) {

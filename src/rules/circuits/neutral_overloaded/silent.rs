@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::{Analysis, Limit, exceeds, place};
 use crate::citation::Cited;
 use crate::finding::{Fact, Finding};
 use crate::flow::Worst;
@@ -13,8 +14,7 @@ use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, amperes};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution::{lowest, taps};
-use crate::survey::{Limit, Survey, exceeds, place};
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::RULE;
 
@@ -36,31 +36,31 @@ struct Doubt {
 
 impl Silent {
     /// None yet; `None` where every model gives its share, so that there is nothing to look for.
-    pub fn of(survey: &Survey<'_>) -> Option<Self> {
-        let mut models = survey.model.device_models.items().iter();
+    pub fn of(analysis: &Analysis<'_>) -> Option<Self> {
+        let mut models = analysis.model.device_models.items().iter();
         models
             .any(|model| model.third_harmonic.known().is_none())
             .then_some(())?;
         Some(Self {
-            most: limits::largest_third_harmonic()?,
+            most: constants::largest_third_harmonic()?,
             doubts: BTreeMap::new(),
         })
     }
 
     /// Adds a neutral that is not overloaded by what is known, if it may be by what is not.
-    pub fn add(&mut self, survey: &Survey<'_>, worst: &Worst, id: ElementId, bound: &Limit) {
-        let utmost = worst.current.in_amperes().hypot(self.utmost(survey, id));
+    pub fn add(&mut self, analysis: &Analysis<'_>, worst: &Worst, id: ElementId, bound: &Limit) {
+        let utmost = worst.current.in_amperes().hypot(self.utmost(analysis, id));
         if !exceeds(amperes(utmost), bound.current) {
             return;
         }
         // The neutral is loaded most where the lines are unequal, its harmonics where they are full.
-        let fullest = survey.flows.worst(survey.graph, id);
+        let fullest = analysis.flows.worst(analysis.graph, id);
         let mut states = vec![None, worst.lost, fullest.and_then(|fullest| fullest.lost)];
         states.sort_unstable();
         states.dedup();
         let thirds = states
             .into_iter()
-            .map(|lost| Thirds::of(survey, id, lost, self.most.value));
+            .map(|lost| Thirds::of(analysis, id, lost, self.most.value));
         let Some(thirds) = thirds.reduce(|a, b| if b.total() > a.total() { b } else { a }) else {
             return;
         };
@@ -81,26 +81,26 @@ impl Silent {
 
     /// More than third harmonics can come to in any state, in amperes: every inlet takes all that its
     /// device needs.
-    fn utmost(&self, survey: &Survey<'_>, id: ElementId) -> f64 {
-        let (graph, loads) = (survey.graph, &survey.flows.loads);
+    fn utmost(&self, analysis: &Analysis<'_>, id: ElementId) -> f64 {
+        let (graph, loads) = (analysis.graph, &analysis.flows.loads);
         let most = self.most.value.in_parts_of_one();
         let of_inlet = |element: ElementId| {
-            let device = survey.device_fed_by(element)?;
-            let model = graph.device_model(survey.model, device)?;
+            let device = analysis.device_fed_by(element)?;
+            let model = graph.device_model(analysis.model, device)?;
             let share = model.third_harmonic.known();
             let share = share.map_or(most, |share| share.in_parts_of_one());
-            let volts = survey.flows.nominal_voltage(graph, element)?.in_volts();
+            let volts = analysis.flows.nominal_voltage(graph, element)?.in_volts();
             Some(loads.device(device).power.norm_sqr().sqrt() * share / volts)
         };
         let below = graph.below(id).map(ElementId);
-        below.filter_map(of_inlet).sum::<f64>() / lowest(survey)
+        below.filter_map(of_inlet).sum::<f64>() / lowest(analysis)
     }
 
     /// One open point for each model.
-    pub fn findings(self, survey: &Survey<'_>) -> Vec<Finding> {
+    pub fn findings(self, analysis: &Analysis<'_>) -> Vec<Finding> {
         let models = self.doubts.into_iter();
         models
-            .filter_map(|(model, doubts)| finding(survey, model, &doubts, &self.most))
+            .filter_map(|(model, doubts)| finding(analysis, model, &doubts, &self.most))
             .collect()
     }
 }
@@ -114,18 +114,18 @@ struct Thirds {
 }
 
 impl Thirds {
-    fn of(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>, most: Ratio) -> Self {
+    fn of(analysis: &Analysis<'_>, id: ElementId, lost: Option<Loss>, most: Ratio) -> Self {
         let mut thirds = Self {
             known: 0.0,
             unknown: 0.0,
             silent: Vec::new(),
         };
-        let taps = taps(survey, id, lost).into_iter();
+        let taps = taps(analysis, id, lost).into_iter();
         for tap in taps.filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N) {
-            let Some(model) = survey.graph.links.device_models[tap.device.index()] else {
+            let Some(model) = analysis.graph.links.device_models[tap.device.index()] else {
                 continue;
             };
-            match survey.model.device_models[model].third_harmonic.known() {
+            match analysis.model.device_models[model].third_harmonic.known() {
                 Some(share) => thirds.known += tap.amperes() * share.in_parts_of_one(),
                 None => {
                     thirds.unknown += tap.amperes() * most.in_parts_of_one();
@@ -151,24 +151,24 @@ impl Thirds {
 }
 
 fn finding(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     model: Id<DeviceModel>,
     doubts: &[Doubt],
     most: &Cited<Ratio>,
 ) -> Option<Finding> {
     let first = doubts.first()?;
-    let name = &survey.model.device_models[model].name;
+    let name = &analysis.model.device_models[model].name;
     let more = match doubts.len() - 1 {
         0 => String::new(),
         more => format!(" (and {more} more)"),
     };
-    let what = survey.describe(first.neutral_of);
+    let what = analysis.describe(first.neutral_of);
     let headline = format!(
         "is the neutral of {what}{more} overloaded? Missing: how much third harmonic device model {} makes (its maker knows)",
         name.value
     );
     let devices = doubts.iter().flat_map(|doubt| &doubt.devices);
-    let devices = devices.map(|&device| survey.model.devices[device].name.value.clone());
+    let devices = devices.map(|&device| analysis.model.devices[device].name.value.clone());
     let working = [
         format!("known without it: {} on the neutral", first.known.show()),
         format!(
@@ -178,8 +178,8 @@ fn finding(
             first.may.show()
         ),
     ];
-    let named = place(survey.name(first.neutral_of).span, what);
-    let kind = &survey.model.device_models[model];
+    let named = place(analysis.name(first.neutral_of).span, what);
+    let kind = &analysis.model.device_models[model];
     let fact = Fact::of(kind, "third-harmonic", Some(&kind.third_harmonic));
     Some(
         Draft::new(

@@ -1,5 +1,6 @@
 //! What is said of a neutral that carries too much.
 
+use crate::analysis::{Analysis, Limit, Part, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure, Place};
 use crate::model::circuits::Pole;
@@ -9,21 +10,20 @@ use crate::quantity::{InUnits, Quantity, amperes, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::way::{self, Carried};
-use crate::survey::{Limit, Part, Survey, place};
 
 use super::RULE;
 
-pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Limit) -> Finding {
+pub(super) fn finding(analysis: &Analysis<'_>, carried: &Carried, bound: &Limit) -> Finding {
     let (shown, most) = show_pair(carried.current, bound.current);
     let headline = format!(
         "the neutral of {} carries {shown} {}, above the {most} of {}. Breakers seldom watch a neutral: it overheats, and if it opens, devices get up to line-to-line voltage",
-        survey.describe(carried.id),
-        survey.when(carried.lost),
+        analysis.describe(carried.id),
+        analysis.when(carried.lost),
         what(bound.part),
     );
-    let (mut working, sum) = contribution::lines(survey, carried.id, Pole::N, carried.lost);
-    let harmonics = Harmonics::of(survey, carried);
-    working.extend(harmonics.working(survey, carried, sum));
+    let (mut working, sum) = contribution::lines(analysis, carried.id, Pole::N, carried.lost);
+    let harmonics = Harmonics::of(analysis, carried);
+    working.extend(harmonics.working(analysis, carried, sum));
     let first = bound
         .basis
         .first()
@@ -37,11 +37,11 @@ pub(super) fn finding(survey: &Survey<'_>, carried: &Carried, bound: &Limit) -> 
         first,
     )
     .also(bound.basis.iter().cloned())
-    .above(way::above(survey, carried))
-    .below(below(survey, carried))
+    .above(way::above(analysis, carried))
+    .below(below(analysis, carried))
     .working(working)
-    .about([survey.full_name(carried.id)])
-    .advice(harmonics.advice(survey))
+    .about([analysis.full_name(carried.id)])
+    .advice(harmonics.advice(analysis))
     .measured(Measure::above(carried.current, bound.current))
     .finish()
 }
@@ -53,12 +53,12 @@ fn what(part: Part) -> String {
     }
 }
 
-fn below(survey: &Survey<'_>, carried: &Carried) -> Vec<Place> {
-    let mut places = way::below(survey, carried);
-    let taps = contribution::taps(survey, carried.id, carried.lost);
+fn below(analysis: &Analysis<'_>, carried: &Carried) -> Vec<Place> {
+    let mut places = way::below(analysis, carried);
+    let taps = contribution::taps(analysis, carried.id, carried.lost);
     let harmonic = taps.iter().find_map(|tap| {
-        let link = survey.graph.links.device_models[tap.device.index()]?;
-        let share = survey.model.device_models[link].third_harmonic.given()?;
+        let link = analysis.graph.links.device_models[tap.device.index()]?;
+        let share = analysis.model.device_models[link].third_harmonic.given()?;
         Some(place(
             share.span,
             format!("third harmonic: {}", share.value.show()),
@@ -77,14 +77,14 @@ struct Harmonics {
 }
 
 impl Harmonics {
-    fn of(survey: &Survey<'_>, carried: &Carried) -> Self {
-        let taps = contribution::taps(survey, carried.id, carried.lost);
+    fn of(analysis: &Analysis<'_>, carried: &Carried) -> Self {
+        let taps = contribution::taps(analysis, carried.id, carried.lost);
         let on_neutral = taps
             .iter()
             .filter(|tap| tap.poles.0 == Pole::N || tap.poles.1 == Pole::N);
         let (mut amperes, mut silent) = (0.0, Vec::new());
         for tap in on_neutral {
-            let model = survey.graph.device_model(survey.model, tap.device);
+            let model = analysis.graph.device_model(analysis.model, tap.device);
             match model.and_then(|model| model.third_harmonic.known()) {
                 Some(share) => amperes += tap.amperes() * share.in_parts_of_one(),
                 None => silent.push(*tap),
@@ -95,7 +95,7 @@ impl Harmonics {
     }
 
     /// Third harmonics square up with the rest.
-    fn working(&self, survey: &Survey<'_>, carried: &Carried, fundamental: f64) -> Vec<String> {
+    fn working(&self, analysis: &Analysis<'_>, carried: &Carried, fundamental: f64) -> Vec<String> {
         let mut lines = Vec::new();
         if self.amperes > 0.0 {
             let first = amperes(fundamental).show();
@@ -108,18 +108,18 @@ impl Harmonics {
             lines.extend(contribution::drop(fundamental, carried.current));
         }
         lines.extend((!self.silent.is_empty()).then(|| {
-            let silent = contribution::a_few(survey, &self.silent);
+            let silent = contribution::a_few(analysis, &self.silent);
             format!("no third harmonic is given for {silent}: none is counted, and the true current is higher")
         }));
         lines
     }
 
-    fn advice(&self, survey: &Survey<'_>) -> String {
+    fn advice(&self, analysis: &Analysis<'_>) -> String {
         let spread = "Spread the loads evenly over the lines. What electronics put on the neutral (third harmonics) does not cancel: there only less load or a larger neutral helps.";
         if self.silent.is_empty() {
             return spread.to_owned();
         }
-        let silent = contribution::a_few(survey, &self.silent);
+        let silent = contribution::a_few(analysis, &self.silent);
         format!(
             "{spread} Ask the maker of {silent} for the third harmonic of the input current at the load it runs at, in percent of the fundamental, and write it as `third-harmonic` of the model."
         )

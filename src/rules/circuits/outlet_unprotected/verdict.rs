@@ -1,11 +1,11 @@
 //! Whether the breaker ahead of an outlet is small enough for it.
 
+use crate::analysis::{Analysis, Link, Rating, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::model::pdus::Outlet;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
-use crate::survey::{Link, Rating, Survey, exceeds};
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 pub(super) enum Verdict {
     Protected,
@@ -46,11 +46,11 @@ impl Allowed {
     }
 }
 
-pub(super) fn allowed(survey: &Survey<'_>, practice: Practice, outlet: &Outlet) -> Allowed {
-    match survey.outlet_rating(outlet).map(|link| link.rating) {
+pub(super) fn allowed(analysis: &Analysis<'_>, practice: Practice, outlet: &Outlet) -> Allowed {
+    match analysis.outlet_rating(outlet).map(|link| link.rating) {
         None => Allowed::Any,
         Some(Rating::Known { current, .. }) => {
-            let exception = limits::device_ahead_of_outlet(practice, current);
+            let exception = constants::device_ahead_of_outlet(practice, current);
             Allowed::UpTo(exception.map_or(current, |exception| exception.value))
         }
         Some(_) => Allowed::Unknown,
@@ -58,12 +58,12 @@ pub(super) fn allowed(survey: &Survey<'_>, practice: Practice, outlet: &Outlet) 
 }
 
 pub(super) fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     practice: Practice,
     outlet: &Outlet,
     ahead: &Spanned<Current>,
 ) -> Verdict {
-    let Some(link) = survey.outlet_rating(outlet) else {
+    let Some(link) = analysis.outlet_rating(outlet) else {
         return Verdict::Protected;
     };
     let Rating::Known {
@@ -75,7 +75,7 @@ pub(super) fn judge(
         return Verdict::Unknown(link);
     };
     let (rated, mut basis) = (*rated, vec![rule_basis(practice)]);
-    let exception = limits::device_ahead_of_outlet(practice, rated);
+    let exception = constants::device_ahead_of_outlet(practice, rated);
     let allowed = exception
         .as_ref()
         .map_or(rated, |exception| exception.value);

@@ -1,5 +1,6 @@
 //! What is said of an outlet that nothing protects.
 
+use crate::analysis::{Analysis, Link, Rating, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
@@ -7,7 +8,6 @@ use crate::model::pdus::{Bank, Outlet};
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
-use crate::survey::{Link, Rating, Survey, place};
 
 use super::RULE;
 use super::verdict::rule_basis;
@@ -23,14 +23,14 @@ pub(super) struct Bare<'a> {
     pub ahead: &'a Spanned<Current>,
 }
 
-pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
+pub(super) fn finding(analysis: &Analysis<'_>, bare: &Bare<'_>) -> Finding {
     let (rated, ahead, most) = (
         bare.rated.show(),
         bare.ahead.value.show(),
         bare.allowed.show(),
     );
     let what = &bare.link.what;
-    let pdu = survey.describe(bare.id);
+    let pdu = analysis.describe(bare.id);
     let headline = format!(
         "outlet {} of {pdu} ({what}, {rated}) can burn, and burn whoever touches it, before anything trips: the breaker ahead is {ahead}, and {most} is the most allowed",
         bare.outlet.name.value,
@@ -65,31 +65,31 @@ pub(super) fn finding(survey: &Survey<'_>, bare: &Bare<'_>) -> Finding {
     let note = format!("{what}: {rated}");
     Draft::new(&RULE, headline, bare.link.span, note, first)
         .also(bare.basis.iter().cloned())
-        .above([breaker, survey.hop(bare.id)])
+        .above([breaker, analysis.hop(bare.id)])
         .working([limit])
         .measured(Measure::above(bare.ahead.value, bare.allowed))
-        .about([survey.full_name(bare.id), bank.clone()])
+        .about([analysis.full_name(bare.id), bank.clone()])
         .advice(advice)
         .finish()
 }
 
 /// A bank without a breaker on record, behind one that is too large for its outlets.
 pub(super) fn no_breaker_on_record(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     bank: &Named<Bank>,
     fact: Fact,
 ) -> Finding {
-    let (pdu, bank) = (survey.describe(id), &bank.name.value);
+    let (pdu, bank) = (analysis.describe(id), &bank.name.value);
     let headline = format!(
         "are the outlets of bank {bank} of {pdu} protected? Missing: whether the bank has a breaker (look at the strip)"
     );
-    let basis = survey.practice();
+    let basis = analysis.practice();
     let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
     let note = "not decided: whether the bank has a breaker";
     Draft::new(&RULE, headline, fact.span, note, basis)
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)])
+        .above([analysis.hop(id)])
+        .about([analysis.full_name(id)])
         .kind("breaker-unsaid")
         .advice("Look at the strip: write the `breaker` of the bank, or `breakers: none` for the model. A strip of more than 20 A without any is taken out of service.")
         .wants([fact])
@@ -97,17 +97,17 @@ pub(super) fn no_breaker_on_record(
 }
 
 /// It cannot be read what stands ahead of outlets.
-pub(super) fn unread(survey: &Survey<'_>, id: ElementId, fact: Fact) -> Finding {
-    let pdu = survey.describe(id);
+pub(super) fn unread(analysis: &Analysis<'_>, id: ElementId, fact: Fact) -> Finding {
+    let pdu = analysis.describe(id);
     let headline = format!(
         "are the outlets of {pdu} protected? Open: the rating of the breaker ahead of them cannot be read"
     );
-    let basis = survey.practice();
+    let basis = analysis.practice();
     let basis = basis.map_or_else(|| Citation::marked("breaker as marked"), rule_basis);
     let note = "not decided: the rating of the breaker cannot be read";
     Draft::new(&RULE, headline, fact.span, note, basis)
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)])
+        .above([analysis.hop(id)])
+        .about([analysis.full_name(id)])
         .kind("breaker-unread")
         .advice("Read the rated current off the breaker and write it as its `rating`.")
         .wants([fact])
@@ -115,18 +115,18 @@ pub(super) fn unread(survey: &Survey<'_>, id: ElementId, fact: Fact) -> Finding 
 }
 
 pub(super) fn open(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     outlet: &Named<Outlet>,
     link: Link,
 ) -> Finding {
-    let pdu = survey.describe(id);
+    let pdu = analysis.describe(id);
     let (name, what) = (&outlet.name.value, &link.what);
     let why = match &link.rating {
         Rating::Unknown { why, .. } => why.clone(),
         Rating::Known { .. } => String::new(),
     };
-    let basis = survey
+    let basis = analysis
         .practice()
         .map_or_else(|| Citation::marked("outlet as marked"), rule_basis);
     Draft::new(
@@ -136,7 +136,7 @@ pub(super) fn open(
         format!("not decided: {why}"),
         basis,
     )
-    .about([survey.full_name(id)])
+    .about([analysis.full_name(id)])
     .kind("rating-missing")
     .advice("Read the rated current off the outlet and write it down as its `rating`.")
     .open()

@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use crate::survey::Survey;
+use crate::analysis::Analysis;
 
 /// Steps for each element of the site, and some for every site: an overload of a rack takes thousands.
 const FOR_EACH: u64 = 1_000;
@@ -13,8 +13,8 @@ pub struct Effort(Cell<u64>);
 
 impl Effort {
     /// All that a rule has for a site.
-    pub fn of(survey: &Survey<'_>) -> Self {
-        let elements = survey.graph.len() as u64;
+    pub fn of(analysis: &Analysis<'_>) -> Self {
+        let elements = analysis.graph.len() as u64;
         Self(Cell::new(FOR_ALL + FOR_EACH * elements))
     }
 

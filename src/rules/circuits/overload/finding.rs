@@ -1,5 +1,7 @@
 //! The finding that a current has crossed a limit.
 
+use crate::analysis::Analysis;
+use crate::analysis::{Limit, Limits, Step};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::quantity::{Current, show_pair};
@@ -7,8 +9,6 @@ use crate::rules::circuits::contribution;
 use crate::rules::circuits::moved::moved;
 use crate::rules::circuits::way::{self, Carried, on_pole};
 use crate::rules::{Draft, Rule};
-use crate::survey::Survey;
-use crate::survey::{Limit, Limits, Step};
 
 use super::effort::Effort;
 use super::places::places;
@@ -18,18 +18,18 @@ use super::words::headline;
 /// A current that has crossed a limit.
 pub fn overloaded(
     rule: &Rule,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     carried: &Carried,
     (limits, limit): (&Limits, &Limit),
     effort: &Effort,
 ) -> Finding {
     let (shown, most) = show_pair(carried.current, limit.current);
-    let pole = on_pole(survey, carried.id, carried.pole);
-    let headline = headline(survey, carried, limit, &shown, &most);
-    let (mut working, sum) = contribution::lines(survey, carried.id, carried.pole, carried.lost);
+    let pole = on_pole(analysis, carried.id, carried.pole);
+    let headline = headline(analysis, carried, limit, &shown, &most);
+    let (mut working, sum) = contribution::lines(analysis, carried.id, carried.pole, carried.lost);
     working.extend(contribution::drop(sum, carried.current));
-    working.extend(moved(survey, carried));
-    working.extend(way::all_poles(survey, carried.id).filter(|_| carried.lost.is_none()));
+    working.extend(moved(analysis, carried));
+    working.extend(way::all_poles(analysis, carried.id).filter(|_| carried.lost.is_none()));
     working.extend(limit.working());
     let basis = limit.basis.iter().cloned();
     let first = limit
@@ -37,28 +37,33 @@ pub fn overloaded(
         .first()
         .cloned()
         .unwrap_or_else(|| Citation::marked("as marked"));
-    let at = places(survey, carried.id, limit, format!("carries {shown}{pole}"));
+    let at = places(
+        analysis,
+        carried.id,
+        limit,
+        format!("carries {shown}{pole}"),
+    );
     // What is taken off must bring it below every line, not only below the one that it crossed.
     let lowest = limits.lowest().map_or(limit.current, |low| low.current);
     Draft::new(rule, headline, at.main.span, at.main.note, first)
         .also(basis)
         .level(limit.level())
-        .above(way::above(survey, carried))
+        .above(way::above(analysis, carried))
         .above(at.ahead)
         .below(at.behind)
-        .below(way::below(survey, carried))
+        .below(way::below(analysis, carried))
         .working(working)
-        .advice(relief::advice(survey, carried, lowest, effort))
-        .measured(Measure::above(worst(survey, carried), limit.current))
-        .about([survey.full_name(carried.id)])
+        .advice(relief::advice(analysis, carried, lowest, effort))
+        .measured(Measure::above(worst(analysis, carried), limit.current))
+        .about([analysis.full_name(carried.id)])
         .kind(kind(limit.step))
         .finish()
 }
 
 /// What it carries at worst: where the normal state is over the limit already, a loss may make it grow
 /// without any other finding.
-fn worst(survey: &Survey<'_>, carried: &Carried) -> Current {
-    let worst = survey.flows.worst(survey.graph, carried.id);
+fn worst(analysis: &Analysis<'_>, carried: &Carried) -> Current {
+    let worst = analysis.flows.worst(analysis.graph, carried.id);
     worst.map_or(carried.current, |worst| worst.current.max(carried.current))
 }
 

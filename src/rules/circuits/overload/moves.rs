@@ -3,15 +3,15 @@
 
 use std::cell::OnceCell;
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::Cord;
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits};
 use crate::rules::circuits::way::Carried;
-use crate::survey::Survey;
 
 use super::effort::Effort;
-use super::loads::{Load, Pile};
+use super::movable::{Load, MovableLoads};
 use super::outlets::{FreeOutlet, free_outlets};
 use super::room::{Brought, Room};
 
@@ -52,19 +52,19 @@ const MOST_MOVES: usize = 200;
 impl<'a> Peer<'a> {
     /// `None` where its room is not known, or there is none.
     pub fn of(
-        survey: &Survey<'a>,
+        analysis: &Analysis<'a>,
         id: ElementId,
         carried: &Carried,
         effort: &Effort,
     ) -> Option<Self> {
-        let room = Room::of(survey, id, carried).filter(|_| !effort.is_spent())?;
+        let room = Room::of(analysis, id, carried).filter(|_| !effort.is_spent())?;
         room.least().filter(|room| room.in_amperes() > 0.0)?;
-        effort.spend(survey.graph.below(id).len());
-        let is_circuit = matches!(survey.graph.kind(id), ElementKind::Circuit(_));
-        let banks = survey.graph.below(id).map(ElementId);
+        effort.spend(analysis.graph.below(id).len());
+        let is_circuit = matches!(analysis.graph.kind(id), ElementKind::Circuit(_));
+        let banks = analysis.graph.below(id).map(ElementId);
         let banks = banks.map(|id| Bank {
             id,
-            outlets: free_outlets(survey, id),
+            outlets: free_outlets(analysis, id),
             room: OnceCell::new(),
         });
         let banks = banks.inspect(|bank| effort.spend(bank.outlets.len()));
@@ -72,14 +72,14 @@ impl<'a> Peer<'a> {
             id,
             room,
             banks: banks.filter(|bank| !bank.outlets.is_empty()).collect(),
-            is_bare: is_circuit && survey.graph.children(id).next().is_none(),
+            is_bare: is_circuit && analysis.graph.children(id).next().is_none(),
         })
     }
 
     /// Puts a load in, if it has a place.
     fn take(
         &self,
-        survey: &Survey<'a>,
+        analysis: &Analysis<'a>,
         carried: &Carried,
         load: &Load<'_>,
         state: &mut State,
@@ -104,16 +104,19 @@ impl<'a> Peer<'a> {
                 .filter(is_free)
                 .peekable();
             free.peek()?;
-            let mut losses = survey.graph.losses_of(bank.id);
+            let mut losses = analysis.graph.losses_of(bank.id);
             if losses.any(|lost| load.apart.contains(&lost)) {
                 return None;
             }
-            let room = bank.room.get_or_init(|| Room::of(survey, bank.id, carried));
+            let room = bank
+                .room
+                .get_or_init(|| Room::of(analysis, bank.id, carried));
             let room = room.as_ref()?;
             if !room.takes(load.needed, &state.brought) {
                 return None;
             }
-            let reached = |at: &usize| bank.outlets[*at].is_reached(survey, load.end, load.length);
+            let reached =
+                |at: &usize| bank.outlets[*at].is_reached(analysis, load.end, load.length);
             Some((bank, room, free.find(reached)?))
         });
         let (bank, room, at) = places.next()?;
@@ -133,26 +136,26 @@ struct State {
 
 /// An overload that is to be brought down by moving loads.
 pub(super) struct Plan<'s, 'a> {
-    survey: &'s Survey<'a>,
+    analysis: &'s Analysis<'a>,
     carried: &'s Carried,
     limit: f64,
-    pile: Pile<'a>,
+    movable: MovableLoads<'a>,
     effort: &'s Effort,
 }
 
 impl<'s, 'a> Plan<'s, 'a> {
     pub fn new(
-        survey: &'s Survey<'a>,
+        analysis: &'s Analysis<'a>,
         carried: &'s Carried,
         limit: Current,
         effort: &'s Effort,
     ) -> Self {
         let limit = limit.in_amperes() * TO_SPARE;
         Self {
-            survey,
+            analysis,
             carried,
             limit,
-            pile: Pile::of(survey, carried, limit, MOST_MOVES, effort),
+            movable: MovableLoads::of(analysis, carried, limit, MOST_MOVES, effort),
             effort,
         }
     }
@@ -160,23 +163,23 @@ impl<'s, 'a> Plan<'s, 'a> {
     /// Loads that bring what is carried down to the limit, each where one of the peers has room and an outlet
     /// for it; the peers that stand first are filled first. `None` where there are no such loads.
     pub fn to(&self, peers: &[&Peer<'a>]) -> Option<Vec<Move<'a>>> {
-        let mut pile = self.pile.clone();
+        let mut movable = self.movable.clone();
         let (mut state, mut moves) = (State::default(), Vec::new());
-        while pile.amperes() > self.limit {
-            self.effort.spend(pile.size());
+        while movable.amperes() > self.limit {
+            self.effort.spend(movable.size());
             if self.effort.is_spent() {
                 return None;
             }
             let mut place = |load: &Load<'_>| {
                 let mut take = |peer: &Peer<'a>| {
-                    peer.take(self.survey, self.carried, load, &mut state, self.effort)
+                    peer.take(self.analysis, self.carried, load, &mut state, self.effort)
                 };
                 peers.iter().find_map(|peer| Some((peer.id, take(peer)?)))
             };
-            let order = pile.in_order(self.limit).into_iter();
+            let order = movable.in_order(self.limit).into_iter();
             let mut order = order.filter(|_| moves.len() < MOST_MOVES);
-            let (at, (to, outlet)) = order.find_map(|at| Some((at, place(pile.load(at))?)))?;
-            let load = pile.take_off(at);
+            let (at, (to, outlet)) = order.find_map(|at| Some((at, place(movable.load(at))?)))?;
+            let load = movable.take_off(at);
             moves.push(Move {
                 cord: load.cord,
                 amperes: load.amperes,

@@ -2,11 +2,11 @@
 
 use rustc_hash::FxHashSet;
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
 use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Id, Name, Named};
 use crate::quantity::Length;
-use crate::survey::Survey;
 
 /// A free outlet of a PDU.
 #[derive(Clone, Copy, Debug)]
@@ -19,10 +19,15 @@ pub(super) struct FreeOutlet<'a> {
 
 impl FreeOutlet<'_> {
     /// Whether a cord of this length comes from here to its end; if that is not known, it may.
-    pub fn is_reached(&self, survey: &Survey<'_>, end: Receiver, length: Option<Length>) -> bool {
-        let table = survey.graph.links.outlet_table(self.pdu);
+    pub fn is_reached(
+        &self,
+        analysis: &Analysis<'_>,
+        end: Receiver,
+        length: Option<Length>,
+    ) -> bool {
+        let table = analysis.graph.links.outlet_table(self.pdu);
         let number = table.and_then(|table| table.find(&self.outlet.name.value));
-        let route = number.and_then(|number| survey.route_from(self.pdu, number, end));
+        let route = number.and_then(|number| analysis.route_from(self.pdu, number, end));
         match (route, length) {
             (Some(Ok(route)), Some(length)) => route.length() <= length,
             _ => true,
@@ -30,23 +35,23 @@ impl FreeOutlet<'_> {
     }
 
     /// As a cord refers to it: `pdu-a/3`.
-    pub fn reference(&self, survey: &Survey<'_>) -> String {
-        let pdu = &survey.model.pdus[self.pdu].name.value;
+    pub fn reference(&self, analysis: &Analysis<'_>) -> String {
+        let pdu = &analysis.model.pdus[self.pdu].name.value;
         format!("{pdu}/{}", self.outlet.name.value)
     }
 }
 
 /// The free outlets of a bank, in the order of the definitions; none of anything else.
-pub(super) fn free_outlets<'a>(survey: &Survey<'a>, bank: ElementId) -> Vec<FreeOutlet<'a>> {
-    let ElementKind::Bank(pdu, number) = survey.graph.kind(bank) else {
+pub(super) fn free_outlets<'a>(analysis: &Analysis<'a>, bank: ElementId) -> Vec<FreeOutlet<'a>> {
+    let ElementKind::Bank(pdu, number) = analysis.graph.kind(bank) else {
         return Vec::new();
     };
-    let model = survey.graph.pdu_model(survey.model, pdu);
+    let model = analysis.graph.pdu_model(analysis.model, pdu);
     let Some(own) = model.and_then(|model| model.banks.items().get(number as usize)) else {
         return Vec::new();
     };
-    let children = survey.graph.children(bank);
-    let taken = children.filter_map(|child| taken_by(survey, child));
+    let children = analysis.graph.children(bank);
+    let taken = children.filter_map(|child| taken_by(analysis, child));
     let taken: FxHashSet<&Name> = taken.map(|outlet| &outlet.name.value).collect();
     let is_free = |outlet: &&Named<Outlet>| !taken.contains(&outlet.name.value);
     let outlets = own.outlets.0.iter().filter(is_free);
@@ -63,9 +68,9 @@ pub(super) fn free_outlets<'a>(survey: &Survey<'a>, bank: ElementId) -> Vec<Free
 }
 
 /// The outlet that something on a bank is plugged into.
-fn taken_by<'a>(survey: &Survey<'a>, child: ElementId) -> Option<&'a Named<Outlet>> {
-    let links = &survey.graph.links;
-    let (pdu, outlet) = match survey.graph.kind(child) {
+fn taken_by<'a>(analysis: &Analysis<'a>, child: ElementId) -> Option<&'a Named<Outlet>> {
+    let links = &analysis.graph.links;
+    let (pdu, outlet) = match analysis.graph.kind(child) {
         ElementKind::Cord(cord) => match links.cord_feeds[cord.index()]? {
             CordFeed::Outlet(pdu, outlet) => (pdu, outlet),
             CordFeed::Receptacle(_) => return None,
@@ -76,5 +81,5 @@ fn taken_by<'a>(survey: &Survey<'a>, child: ElementId) -> Option<&'a Named<Outle
         },
         _ => return None,
     };
-    survey.outlet(pdu, outlet)
+    analysis.outlet(pdu, outlet)
 }

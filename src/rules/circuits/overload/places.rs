@@ -1,10 +1,10 @@
 //! Where an overload is pointed at.
 
+use crate::analysis::{Analysis, place};
+use crate::analysis::{Limit, Part};
 use crate::finding::Place;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Quantity;
-use crate::survey::{Limit, Part};
-use crate::survey::{Survey, place};
 
 /// Where an overload is pointed at.
 pub(super) struct Places {
@@ -15,32 +15,37 @@ pub(super) struct Places {
 
 /// The breaker of a circuit stands beside the loads of that circuit; what limits a strip or a bank stands
 /// in a model that others share, so that the strip itself is pointed at.
-pub(super) fn places(survey: &Survey<'_>, id: ElementId, limit: &Limit, carries: String) -> Places {
+pub(super) fn places(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    limit: &Limit,
+    carries: String,
+) -> Places {
     let rated = limit.rated.show();
     let part = match limit.part {
         Part::Breaker => format!("{rated} breaker"),
         Part::Strip => format!("rated {rated}"),
         part => format!("{} for {rated}", part.word()),
     };
-    let strip = match survey.graph.kind(id) {
-        ElementKind::Bank(..) => survey.graph.element(id).feeder,
+    let strip = match analysis.graph.kind(id) {
+        ElementKind::Bank(..) => analysis.graph.element(id).feeder,
         ElementKind::Pdu(_) => Some(id),
         _ => None,
     };
     let Some(strip) = strip else {
         let main = place(limit.at, format!("{part}, {carries}"));
         return Places {
-            ahead: Some(survey.hop(id)),
+            ahead: Some(analysis.hop(id)),
             main,
             behind: None,
         };
     };
-    let what = survey.describe(id);
+    let what = analysis.describe(id);
     let limiting = Some(place(limit.at, part));
     let is_ahead = matches!(limit.part, Part::Plug | Part::Receptacle);
     Places {
         ahead: limiting.clone().filter(|_| is_ahead),
-        main: place(survey.name(strip).span, format!("{what} {carries}")),
+        main: place(analysis.name(strip).span, format!("{what} {carries}")),
         behind: limiting.filter(|_| !is_ahead),
     }
 }

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::Id;
 use crate::quantity::{Current, InUnits, amperes};
 use crate::rules::circuits::capacity;
 use crate::rules::circuits::way::Carried;
-use crate::survey::Survey;
 
 /// What a peer and everything above it can still take in their worst state.
 pub(super) struct Room {
@@ -22,8 +22,8 @@ pub(super) type Brought = BTreeMap<ElementId, f64>;
 impl Room {
     /// `None` where it is not known. What carries the load already, on the same lines, need not have room for
     /// it again. On other lines a load adds no more than its own current to each.
-    pub fn of(survey: &Survey<'_>, peer: ElementId, carried: &Carried) -> Option<Self> {
-        let graph = survey.graph;
+    pub fn of(analysis: &Analysis<'_>, peer: ElementId, carried: &Carried) -> Option<Self> {
+        let graph = analysis.graph;
         let lines = |id| graph.poles(id).filter(|pole| *pole != Pole::N);
         let own: Vec<Pole> = lines(peer).collect();
         let is_same = lines(carried.id).eq(own.iter().copied());
@@ -33,23 +33,23 @@ impl Room {
             if carries_it && is_same {
                 break;
             }
-            if survey.flows.unknown_below(hop).is_some() {
+            if analysis.flows.unknown_below(hop).is_some() {
                 return None;
             }
             if let ElementKind::Supply(supply) = graph.kind(hop) {
                 if !carries_it {
-                    hops.push((hop, supply_room(survey, hop, supply)?));
+                    hops.push((hop, supply_room(analysis, hop, supply)?));
                 }
                 continue;
             }
-            let limits = survey.limits(hop);
+            let limits = analysis.limits(hop);
             if limits.untold(None).next().is_some() {
                 return None;
             }
             let Some(limit) = limits.lowest() else {
                 continue;
             };
-            let worst = worst_on(survey, hop, &own)?;
+            let worst = worst_on(analysis, hop, &own)?;
             hops.push((hop, limit.current.in_amperes() - worst));
         }
         Some(Self { hops })
@@ -78,26 +78,32 @@ impl Room {
 }
 
 /// The largest current of an element on the lines that a peer has; on all where it has none of its own there.
-fn worst_on(survey: &Survey<'_>, hop: ElementId, lines: &[Pole]) -> Option<f64> {
-    let on_line = |line: &Pole| survey.flows.worst_on(survey.graph, hop, *line);
+fn worst_on(analysis: &Analysis<'_>, hop: ElementId, lines: &[Pole]) -> Option<f64> {
+    let on_line = |line: &Pole| analysis.flows.worst_on(analysis.graph, hop, *line);
     let worst: Option<Vec<f64>> = lines
         .iter()
         .map(|line| Some(on_line(line)?.current.in_amperes()))
         .collect();
     match worst {
         Some(worst) => worst.into_iter().max_by(f64::total_cmp),
-        None => Some(survey.flows.worst(survey.graph, hop)?.current.in_amperes()),
+        None => Some(
+            analysis
+                .flows
+                .worst(analysis.graph, hop)?
+                .current
+                .in_amperes(),
+        ),
     }
 }
 
 /// What another supply can still deliver, in amperes between its lines: the least that its
 /// capacity can mean.
-fn supply_room(survey: &Survey<'_>, id: ElementId, supply: Id<Supply>) -> Option<f64> {
-    let room = capacity::room(survey, id, supply)?.in_volt_amperes();
-    let to_neutral = survey
+fn supply_room(analysis: &Analysis<'_>, id: ElementId, supply: Id<Supply>) -> Option<f64> {
+    let room = capacity::room(analysis, id, supply)?.in_volt_amperes();
+    let to_neutral = analysis
         .flows
-        .voltage_to_neutral(survey.graph, id, Pole::L1)?;
-    let lines = survey.graph.poles(id).filter(|pole| *pole != Pole::N);
+        .voltage_to_neutral(analysis.graph, id, Pole::L1)?;
+    let lines = analysis.graph.poles(id).filter(|pole| *pole != Pole::N);
     let between = match lines.count() {
         0 | 1 => 1.0,
         2 => 2.0,

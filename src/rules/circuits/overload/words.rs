@@ -1,31 +1,31 @@
 //! An overload in one sentence.
 
+use crate::analysis::Analysis;
+use crate::analysis::{Limit, Part, Step};
 use crate::quantity::{Current, Quantity, seconds};
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::way::{Carried, on_pole};
-use crate::survey::Survey;
-use crate::survey::{Limit, Part, Step};
 use crate::tables::Practice;
 use crate::tables::breakers::{Curve, trip_time_bounds};
 
 pub(super) fn headline(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     carried: &Carried,
     limit: &Limit,
     shown: &str,
     most: &str,
 ) -> String {
     let id = carried.id;
-    let pole = on_pole(survey, id, carried.pole);
-    let own = survey.describe(id);
+    let pole = on_pole(analysis, id, carried.pole);
+    let own = analysis.describe(id);
     let carries = match carried.lost {
         Some(lost) => {
-            let lost = survey.describe_loss(lost);
+            let lost = analysis.describe_loss(lost);
             format!("lose {lost} and {own} carries {shown}{pole}")
         }
         None => format!("{own} carries {shown}{pole}"),
     };
-    let devices = devices_on(survey, carried);
+    let devices = devices_on(analysis, carried);
     let rated = limit.rated.show();
     let share = limit.share.map(|share| share.show()).unwrap_or_default();
     let as_well = if carried.lost.is_some() {
@@ -34,7 +34,7 @@ pub(super) fn headline(
         ""
     };
     // Where every breaker holds for an hour at its reference temperature, warm air is what trips it.
-    let holds = limit.step < Step::Rating || breaker_holds(survey, carried.current, limit.rated);
+    let holds = limit.step < Step::Rating || breaker_holds(analysis, carried.current, limit.rated);
     let warm = if holds { " in warm air" } else { "" };
     let trip = format!("may trip{as_well}{warm} and cut this feed to {devices}");
     let burn = "can overheat and burn whoever touches it";
@@ -68,8 +68,8 @@ pub(super) fn headline(
 const AN_HOUR_SECONDS: f64 = 3600.0;
 
 /// Whether a breaker holds this current for an hour at its reference temperature, whatever its curve.
-fn breaker_holds(survey: &Survey<'_>, current: Current, rated: Current) -> bool {
-    let curves: &[Curve] = match survey.practice() {
+fn breaker_holds(analysis: &Analysis<'_>, current: Current, rated: Current) -> bool {
+    let curves: &[Curve] = match analysis.practice() {
         Some(Practice::Iec) => &[Curve::B, Curve::C, Curve::D],
         _ => &[Curve::InverseTime],
     };
@@ -80,7 +80,7 @@ fn breaker_holds(survey: &Survey<'_>, current: Current, rated: Current) -> bool 
 }
 
 /// The devices that a trip would cut off from this feed, a few by name.
-fn devices_on(survey: &Survey<'_>, carried: &Carried) -> String {
-    let taps = contribution::taps(survey, carried.id, carried.lost);
-    contribution::a_few(survey, &contribution::distinct(&taps))
+fn devices_on(analysis: &Analysis<'_>, carried: &Carried) -> String {
+    let taps = contribution::taps(analysis, carried.id, carried.lost);
+    contribution::a_few(analysis, &contribution::distinct(&taps))
 }

@@ -1,11 +1,11 @@
 //! From which unevenness a finding is made: the site's own limits, else what is usual.
 
+use crate::analysis::Analysis;
 use crate::citation::{Citation, Cited};
 use crate::finding::Fact;
 use crate::model::optional::Optional;
 use crate::quantity::{Current, Ratio, Scalar};
-use crate::survey::Survey;
-use crate::tables::limits;
+use crate::tables::constants;
 
 /// From which unevenness a finding is made: the site's own limits, else what is usual.
 pub(super) struct Limits {
@@ -19,24 +19,24 @@ impl Limits {
     ///
     /// # Errors
     /// A limit of the site that cannot be read: what is usual does not stand in for it.
-    pub fn of(survey: &Survey<'_>) -> Result<Option<Self>, Fact> {
-        let own = survey.model.site.phase_imbalance.written();
+    pub fn of(analysis: &Analysis<'_>) -> Result<Option<Self>, Fact> {
+        let own = analysis.model.site.phase_imbalance.written();
         let own = own.map_err(|at| Fact::unreadable_of_site(KEY, at))?;
         let own = own.map(|own| &own.value);
         let note = own_or(
             "note",
             own.map(|own| &own.note),
-            limits::phase_imbalance_noted(),
+            constants::phase_imbalance_noted(),
         )?;
         let warning = own_or(
             "warning",
             own.map(|own| &own.warning),
-            limits::phase_imbalance_large(),
+            constants::phase_imbalance_large(),
         )?;
         let floor = own_or(
             "floor",
             own.map(|own| &own.floor),
-            limits::phase_imbalance_floor(),
+            constants::phase_imbalance_floor(),
         )?;
         let all = note.zip(warning).zip(floor);
         Ok(all.map(|((note, warning), floor)| Self {

@@ -1,9 +1,9 @@
 //! How the currents of three lines differ.
 
+use crate::analysis::Analysis;
 use crate::graph::ElementId;
 use crate::model::circuits::Pole;
 use crate::quantity::{InUnits, Quantity, Ratio, amperes, percent};
-use crate::survey::Survey;
 
 /// The currents of three lines, in amperes.
 pub(super) struct Spread {
@@ -14,8 +14,8 @@ pub(super) struct Spread {
 }
 
 impl Spread {
-    pub fn of(survey: &Survey<'_>, id: ElementId) -> Option<Self> {
-        let currents = survey.flows.normal_currents(survey.graph, id);
+    pub fn of(analysis: &Analysis<'_>, id: ElementId) -> Option<Self> {
+        let currents = analysis.flows.normal_currents(analysis.graph, id);
         let mut lines = currents.filter(|(pole, _)| *pole != Pole::N);
         let mut next = || {
             lines

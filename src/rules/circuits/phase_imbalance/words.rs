@@ -1,19 +1,19 @@
 //! What is said of three lines that are loaded unequally.
 
+use crate::analysis::Analysis;
 use crate::citation::Cited;
 use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
 use crate::quantity::{Quantity, Ratio, amperes, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::way::{self, Carried};
-use crate::survey::Survey;
 
 use super::RULE;
 use super::limits::Limits;
 use super::spread::Spread;
 
 pub(super) fn finding(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     limits: &Limits,
     spread: &Spread,
@@ -28,7 +28,7 @@ pub(super) fn finding(
     };
     let headline = format!(
         "the lines of {} are loaded unequally: {} lies {shown} {side} the mean, more than {most}; one line reaches its limit while the others have room",
-        survey.describe(id),
+        analysis.describe(id),
         pole.word(),
     );
     let (most_loaded, least_loaded) = spread.ends();
@@ -40,7 +40,7 @@ pub(super) fn finding(
     };
     let note = format!(
         "{}: {} on {}",
-        survey.describe(id),
+        analysis.describe(id),
         amperes(current).show(),
         pole.word()
     );
@@ -50,17 +50,17 @@ pub(super) fn finding(
     Draft::new(
         &RULE,
         headline,
-        survey.name(id).span,
+        analysis.name(id).span,
         note,
         limit.citation.clone(),
     )
     .also([limits.floor.citation.clone()])
     .level(level)
-    .above(way::above(survey, &carried))
-    .below(way::below(survey, &carried))
+    .above(way::above(analysis, &carried))
+    .below(way::below(analysis, &carried))
     .working(spread.working())
     .measured(Measure::above(spread.imbalance(), limit.value))
-    .about([survey.full_name(id)])
+    .about([analysis.full_name(id)])
     .kind(kind)
     .advice(format!(
         "Move load from {from} to {to}, about {half} of it, and check both feeds of what is moved."

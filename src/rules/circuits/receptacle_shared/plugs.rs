@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::finding::Place;
 use crate::graph::{CordFeed, PduFeed, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::value::{Field, Id, Name, Named};
-use crate::survey::{Survey, field_or_name, place};
 
 /// A plug: of a cord, or of a PDU's own input cord.
 pub(super) struct Plug<'a> {
@@ -34,12 +34,12 @@ impl<'a> Plug<'a> {
 }
 
 /// The circuits with more than one plug, and what is plugged in: PDUs first, each in their order.
-pub(super) fn crowded<'a>(survey: &Survey<'a>) -> BTreeMap<Id<Circuit>, Vec<Plug<'a>>> {
-    let mut counts = vec![0_u32; survey.model.circuits.len()];
-    each(survey, |circuit, _| counts[circuit.index()] += 1);
+pub(super) fn crowded<'a>(analysis: &Analysis<'a>) -> BTreeMap<Id<Circuit>, Vec<Plug<'a>>> {
+    let mut counts = vec![0_u32; analysis.model.circuits.len()];
+    each(analysis, |circuit, _| counts[circuit.index()] += 1);
     let mut crowded = BTreeMap::<_, Vec<_>>::new();
     if counts.iter().any(|count| *count > 1) {
-        each(survey, |circuit, plug| {
+        each(analysis, |circuit, plug| {
             if counts[circuit.index()] > 1 {
                 crowded.entry(circuit).or_default().push(plug());
             }
@@ -49,8 +49,8 @@ pub(super) fn crowded<'a>(survey: &Survey<'a>) -> BTreeMap<Id<Circuit>, Vec<Plug
 }
 
 /// Shows every plug that is on record for a circuit.
-fn each<'a>(survey: &Survey<'a>, mut show: impl FnMut(Id<Circuit>, &dyn Fn() -> Plug<'a>)) {
-    let (model, links) = (survey.model, &survey.graph.links);
+fn each<'a>(analysis: &Analysis<'a>, mut show: impl FnMut(Id<Circuit>, &dyn Fn() -> Plug<'a>)) {
+    let (model, links) = (analysis.model, &analysis.graph.links);
     // A PDU that a cord leads to as well is fed twice, which is a fault of its own.
     let mut is_led_to = vec![false; model.pdus.len()];
     let cords = || model.cords.iter();

@@ -1,11 +1,11 @@
 //! The words of `receptacle-shared`.
 
+use crate::analysis::{field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Place};
 use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
 use crate::rules::Draft;
-use crate::survey::{field_or_name, place};
 
 use super::RULE;
 use super::plugs::Plug;

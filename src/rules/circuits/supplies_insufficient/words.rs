@@ -1,5 +1,6 @@
 //! What is said of a device whose power supplies do not suffice.
 
+use crate::analysis::{field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::devices::Inlet;
@@ -8,7 +9,6 @@ use crate::quantity::{Power, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Loss, listed};
 use crate::source::Span;
-use crate::survey::{field_or_name, place};
 
 use super::{Case, RULE};
 
@@ -23,14 +23,14 @@ impl<'a> Case<'a> {
         let note = format!("{needed} must stay fed");
         let at = field_or_name(&self.model.inlets_needed, &self.model.name);
         self.draft(headline, at, note, "start")
-            .above(self.fed.iter().map(|inlet| self.survey.hop(inlet.by)))
-            .working(self.fed.iter().map(|inlet| inlet.way(&self.survey)))
+            .above(self.fed.iter().map(|inlet| self.analysis.hop(inlet.by)))
+            .working(self.fed.iter().map(|inlet| inlet.way(&self.analysis)))
             .advice(format!("Feed at least {needed} inlets."))
             .finish()
     }
 
     pub(super) fn too_few(&self, needed: usize, first: Loss<'a>, all: &[Loss<'a>]) -> Finding {
-        let loss = first.describe(&self.survey);
+        let loss = first.describe(&self.analysis);
         let headline = format!(
             "lose {loss} and device {} stops: {} left fed, and it needs {needed} of {}",
             self.item.name.value,
@@ -42,7 +42,7 @@ impl<'a> Case<'a> {
         let lines = all.iter().map(|&loss| {
             format!(
                 "without {}: {} of {} inlets left, {needed} needed",
-                loss.describe(&self.survey),
+                loss.describe(&self.analysis),
                 self.left(loss).count(),
                 self.fed.len()
             )
@@ -57,12 +57,12 @@ impl<'a> Case<'a> {
     }
 
     pub(super) fn too_weak(&self, load: Power, first: Loss<'a>, all: &[Loss<'a>]) -> Finding {
-        let loss = first.describe(&self.survey);
+        let loss = first.describe(&self.analysis);
         let (load_shown, sum_shown) = show_pair(load, self.capacity_left(first));
         let headline = format!(
             "lose {loss} and device {} stops: it takes {load_shown}, and {} can deliver {sum_shown}",
             self.item.name.value,
-            listed(self.left(first).map(|inlet| inlet.name(&self.survey))),
+            listed(self.left(first).map(|inlet| inlet.name(&self.analysis))),
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
         let lines = all.iter().map(|&loss| self.sum_line(load, loss));
@@ -84,7 +84,7 @@ impl<'a> Case<'a> {
         };
         format!(
             "without {}: {sum}, below {load}",
-            loss.describe(&self.survey)
+            loss.describe(&self.analysis)
         )
     }
 
@@ -93,7 +93,7 @@ impl<'a> Case<'a> {
             .left(first)
             .find(|inlet| self.capacity(*inlet).is_none());
         let inlet = lacking
-            .and_then(|inlet| self.survey.inlet(inlet.number))
+            .and_then(|inlet| self.analysis.inlet(inlet.number))
             .map(|(_, inlet)| inlet);
         let name = inlet.map_or("", |inlet| inlet.name.value.as_str());
         let at = inlet.map_or(self.model.name.span, |inlet| {
@@ -103,7 +103,7 @@ impl<'a> Case<'a> {
             "can {} carry device {} without {}? Missing: what its power supply delivers (nameplate)",
             name,
             self.item.name.value,
-            first.describe(&self.survey),
+            first.describe(&self.analysis),
         );
         self.draft(headline, at, "not decided: the capacity is missing".into(), "capacity")
             .wants([self.capacity_fact(inlet)])
@@ -124,7 +124,7 @@ impl<'a> Case<'a> {
         );
         let at = field_or_name(&self.item.draw, &self.item.name);
         self.draft(headline, at, "not decided: no load is known".into(), "load")
-            .wants(self.survey.load_gap(self.device).and_then(|gap| gap.fact))
+            .wants(self.analysis.load_gap(self.device).and_then(|gap| gap.fact))
             .advice("Give its draw, or the rating and power factor of its model.")
             .finish()
     }
@@ -158,20 +158,23 @@ impl<'a> Case<'a> {
 
     /// The places of a loss: what is lost, and the cords that go with it.
     fn after(&self, draft: Draft, loss: Loss<'a>) -> Draft {
-        let survey = &self.survey;
-        let lost = self.fed.iter().filter(|inlet| loss.takes(survey, inlet.by));
+        let analysis = &self.analysis;
+        let lost = self
+            .fed
+            .iter()
+            .filter(|inlet| loss.takes(analysis, inlet.by));
         let cords = lost.map(|inlet| {
             place(
-                inlet.plugged_at(survey),
+                inlet.plugged_at(analysis),
                 format!(
                     "{} is lost with {}",
-                    inlet.name(survey),
-                    loss.describe(survey)
+                    inlet.name(analysis),
+                    loss.describe(analysis)
                 ),
             )
         });
         let top = match loss {
-            Loss::Element(id) => Some(survey.hop(id)),
+            Loss::Element(id) => Some(analysis.hop(id)),
             Loss::Feed(_) => None,
         };
         draft.above(top).above(cords)
@@ -183,7 +186,7 @@ impl<'a> Case<'a> {
             1 => "is",
             _ => "are",
         };
-        let names = self.left(loss).map(|inlet| inlet.name(&self.survey));
+        let names = self.left(loss).map(|inlet| inlet.name(&self.analysis));
         format!("{} {verb}", listed(names))
     }
 }

@@ -1,41 +1,41 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::finding::{Fact, Finding, Measure};
-use crate::flow::fault::{Source, Ways};
+use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, field_or_name, place};
 
 use super::{RULE, basis};
 
 pub(super) fn too_weak(
-    survey: &Survey<'_>,
-    ways: &Ways,
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
     device: &Device<'_>,
     capacity: Current,
     fault: Current,
 ) -> Finding {
     let (is, may) = show_pair(fault, capacity);
-    let what = naming::device(survey, device);
+    let what = naming::device(analysis, device);
     let headline = format!(
         "{what} may burst on a short circuit and burn whoever stands before it: {is} can flow there, and it breaks {may} at most"
     );
     let field = &device.breaker.breaking_capacity;
-    let span = field.span().unwrap_or(survey.place_of(device.at));
+    let span = field.span().unwrap_or(analysis.place_of(device.at));
     let draft = Draft::new(
         &RULE,
         headline,
         span,
         format!("breaks {may}"),
-        basis(survey),
+        basis(analysis),
     );
-    let mut above = survey.hops_above(device.at);
-    let supply = survey.graph.supply_of(device.at);
-    let supply = supply.map(|supply| &survey.model.supplies[supply]);
+    let mut above = analysis.hops_above(device.at);
+    let supply = analysis.graph.supply_of(device.at);
+    let supply = supply.map(|supply| &analysis.model.supplies[supply]);
     if let Some(given) = supply.and_then(|supply| supply.fault_current.given()) {
         let note = format!("{} prospective fault current", given.value.show());
         above.insert(1.min(above.len()), place(given.span, note));
@@ -43,37 +43,42 @@ pub(super) fn too_weak(
     // What does not follow from a clause that was read still follows from what the device is made for.
     draft
         .above(above)
-        .working(working(survey, ways, device.at, fault))
+        .working(working(analysis, fault_loops, device.at, fault))
         .working([format!("{is} > {may}")])
         .measured(Measure::above(fault, capacity))
         .advice(format!(
             "{}; or have the maker of the breaker ahead confirm in writing that it backs this one up, and record a departure.",
-            stronger(survey, device.at, &is)
+            stronger(analysis, device.at, &is)
         ))
-        .about([survey.full_name(device.at)])
+        .about([analysis.full_name(device.at)])
         .finish()
 }
 
 /// Which breaker would do. That of a bank is part of the PDU and is not exchanged on site.
-fn stronger(survey: &Survey<'_>, id: ElementId, fault: &str) -> String {
-    match survey.graph.kind(id) {
+fn stronger(analysis: &Analysis<'_>, id: ElementId, fault: &str) -> String {
+    match analysis.graph.kind(id) {
         ElementKind::Bank(..) => format!(
             "Use a PDU model whose bank {} breaks {fault} or more, and never exchange a breaker inside a PDU",
-            survey.name(id).value
+            analysis.name(id).value
         ),
         _ => format!("Fit a breaker that breaks {fault} or more"),
     }
 }
 
 /// How the fault current comes about; nothing to show for a circuit, where it is the supply's.
-fn working(survey: &Survey<'_>, ways: &Ways, id: ElementId, fault: Current) -> Option<String> {
-    let feeder = survey.graph.element(id).feeder?;
-    if matches!(survey.graph.kind(id), ElementKind::Circuit(_)) {
+fn working(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    id: ElementId,
+    fault: Current,
+) -> Option<String> {
+    let feeder = analysis.graph.element(id).feeder?;
+    if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) {
         return None;
     }
-    let supply = &survey.model.supplies[survey.graph.supply_of(id)?];
-    let poles = survey.graph.poles(id);
-    let around = Source::of(supply)?.short_circuit(poles, ways.cold(feeder).line);
+    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+    let poles = analysis.graph.poles(id);
+    let around = Source::of(supply)?.short_circuit(poles, fault_loops.cold(feeder).line);
     Some(format!(
         "{} ÷ √(({})² source + ({})² cold conductors) = {}",
         show_rounded(around.voltage),
@@ -83,11 +88,11 @@ fn working(survey: &Survey<'_>, ways: &Ways, id: ElementId, fault: Current) -> O
     ))
 }
 
-pub(super) fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps) {
-    let Some(supply) = survey.graph.supply_of(id) else {
+pub(super) fn miss_source(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Gaps) {
+    let Some(supply) = analysis.graph.supply_of(id) else {
         return;
     };
-    let supply = &survey.model.supplies[supply];
+    let supply = &analysis.model.supplies[supply];
     gaps.miss(supply.name.value.clone(), "fault-current", |about| Gap {
         headline: format!(
             "can the breakers behind supply {about} break a short circuit without bursting? Missing: how much current it can drive into one"
@@ -96,38 +101,38 @@ pub(super) fn miss_source(survey: &Survey<'_>, id: ElementId, gaps: &mut Gaps) {
         kind: "fault-current",
         span: field_or_name(&supply.fault_current, &supply.name),
         missing: "the prospective fault current is missing".into(),
-        basis: basis(survey),
+        basis: basis(analysis),
         advice: "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`.".into(),
         wants: vec![Fact::of(supply, "fault-current", Some(&supply.fault_current))],
     });
 }
 
 pub(super) fn miss_capacity(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: &Device<'_>,
     fault: Current,
     gaps: &mut Gaps,
 ) {
-    let about = naming::device_model(survey, device.at);
+    let about = naming::device_model(analysis, device.at);
     let told = gaps.miss(about, "breaking-capacity", |about| Gap {
         headline: format!(
             "can the breaker of {} break a short circuit of {} without bursting? Missing: its breaking capacity (the number in a box on it)",
-            naming::describe_device_model(survey, device.at),
+            naming::describe_device_model(analysis, device.at),
             kiloamperes(fault)
         ),
         about,
         kind: "breaking-capacity",
-        span: survey.place_of(device.at),
+        span: analysis.place_of(device.at),
         missing: "the breaking capacity is missing".into(),
-        basis: basis(survey),
+        basis: basis(analysis),
         advice: "Read the number in a box on the breaker, in amperes, such as 6000; or its data sheet. Write it as `breaking-capacity`.".into(),
-        wants: vec![survey.breaker_fact(
+        wants: vec![analysis.breaker_fact(
             device.at,
             "breaking-capacity",
             Some(&device.breaker.breaking_capacity),
         )],
     });
-    told.suffered_by(naming::sharer(survey, device.at));
+    told.suffered_by(naming::sharer(analysis, device.at));
 }
 
 fn kiloamperes(current: Current) -> String {

@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{TypeOrModel, field_or_name};
 use crate::finding::Fact;
 use crate::model::cords::{CordLeg, CordType};
 use crate::model::text::CouplerRef;
@@ -9,7 +10,6 @@ use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Length};
 use crate::rules::sharers::Sharers;
 use crate::source::Span;
-use crate::survey::{TypeOrModel, field_or_name};
 
 /// One end of a cord set: what the least conductor depends on.
 pub(super) struct Set<'a> {

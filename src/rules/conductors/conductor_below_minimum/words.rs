@@ -1,5 +1,6 @@
 //! What is said of a cord set that is too thin.
 
+use crate::analysis::{TypeOrModel, field_or_name, place};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::cords::CordType;
@@ -9,7 +10,6 @@ use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
 use crate::rules::sharers::Sharers;
-use crate::survey::{TypeOrModel, field_or_name, place};
 use crate::tables::{Practice, made_sizes, minimum_section};
 
 use super::set::Set;

@@ -1,5 +1,6 @@
 //! A coiled cord: it cools badly and carries less than the free cord.
 
+use crate::analysis::{Analysis, exceeds};
 use crate::finding::{Fact, Finding, Level, Measure};
 use crate::flow::Worst;
 use crate::graph::{ElementId, ElementKind};
@@ -9,38 +10,37 @@ use crate::quantity::{Current, InUnits, show_current, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, exceeds};
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::RULE;
 
 /// Whether the surplus of an element is coiled up.
-pub(super) fn is_coiled(survey: &Survey<'_>, id: ElementId) -> bool {
-    coil(survey, id).is_some()
+pub(super) fn is_coiled(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    coil(analysis, id).is_some()
 }
 
-fn coil<'a>(survey: &Survey<'a>, id: ElementId) -> Option<(Id<Cord>, &'a Spanned<Surplus>)> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+fn coil<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<(Id<Cord>, &'a Spanned<Surplus>)> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return None;
     };
-    let surplus = survey.model.cords[cord].item.surplus.given();
+    let surplus = analysis.model.cords[cord].item.surplus.given();
     let surplus = surplus.filter(|surplus| surplus.value == Surplus::Coiled)?;
     Some((cord, surplus))
 }
 
 /// It cannot be read where the surplus of a cord lies that would carry too much in a coil.
 pub(super) fn miss(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     worst: Worst,
     capacity: Current,
     gaps: &mut Gaps,
 ) {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return;
     };
-    let cord = &survey.model.cords[cord];
-    let (Field::Unreadable(span), Some(factor)) = (&cord.item.surplus, limits::coiled_cord())
+    let cord = &analysis.model.cords[cord];
+    let (Field::Unreadable(span), Some(factor)) = (&cord.item.surplus, constants::coiled_cord())
     else {
         return;
     };
@@ -62,20 +62,20 @@ pub(super) fn miss(
 
 /// A coil cools badly: its surplus carries less than the free cord.
 pub(super) fn coiled(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     worst: Worst,
     capacity: Current,
 ) -> Option<Finding> {
-    let (cord, surplus) = coil(survey, id)?;
-    let factor = limits::coiled_cord()?;
+    let (cord, surplus) = coil(analysis, id)?;
+    let factor = constants::coiled_cord()?;
     let coiled = capacity * factor.value;
     if !exceeds(worst.current, coiled) {
         return None;
     }
     let (is, may) = show_pair(worst.current, coiled);
-    let what = survey.describe(id);
-    let when = survey.when(worst.lost);
+    let what = analysis.describe(id);
+    let when = analysis.when(worst.lost);
     let headline = format!(
         "the coil of {what} may overheat and start a fire: it carries {is} {when}, and coiled up {may} is the most"
     );
@@ -88,10 +88,10 @@ pub(super) fn coiled(
     );
     let draft = draft
         .level(Level::Warning)
-        .above(survey.hops_above(id))
-        .below([naming::conductor_place(survey, id, "")])
-        .below(survey.ends_of(cord))
-        .working(survey.load_working(id, worst))
+        .above(analysis.hops_above(id))
+        .below([naming::conductor_place(analysis, id, "")])
+        .below(analysis.ends_of(cord))
+        .working(analysis.load_working(id, worst))
         .working([
             format!(
                 "{} × {:.2} (coiled; two layers are assumed) = {}",
@@ -103,6 +103,6 @@ pub(super) fn coiled(
         ])
         .measured(Measure::above(worst.current, coiled))
         .advice("Uncoil the surplus and hang or fold it loosely, or order a shorter cord.")
-        .about([survey.full_name(id)]);
+        .about([analysis.full_name(id)]);
     Some(draft.kind("coiled").finish())
 }

@@ -12,12 +12,12 @@
 mod iec;
 mod nec;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Name;
 use crate::quantity::Current;
-use crate::survey::Survey;
 use crate::tables::Practice;
 
 use super::super::gaps::Gap;
@@ -43,14 +43,14 @@ fn refused(why: impl Into<String>) -> Allowance {
 }
 
 /// What a cord feeds limits it, or has a listing: who does not know the one cannot tell the other.
-fn where_it_leads(survey: &Survey<'_>, id: ElementId) -> Option<Allowance> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+fn where_it_leads(analysis: &Analysis<'_>, id: ElementId) -> Option<Allowance> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return None;
     };
-    if survey.leads_on(id) {
+    if analysis.leads_on(id) {
         return None;
     }
-    let item = &survey.model.cords[cord];
+    let item = &analysis.model.cords[cord];
     let fact = Fact::of(item, "to", Some(&item.to));
     let gap = Gap {
         about: item.name.value.clone(),
@@ -58,7 +58,7 @@ fn where_it_leads(survey: &Survey<'_>, id: ElementId) -> Option<Allowance> {
         span: fact.span,
         headline: format!(
             "can an overload burn {}? Not known: what it feeds",
-            survey.describe(id)
+            analysis.describe(id)
         ),
         missing: "what it feeds is not known".to_owned(),
         basis: Citation::common_practice("what a cord feeds says what it may have to carry"),
@@ -71,22 +71,24 @@ fn where_it_leads(survey: &Survey<'_>, id: ElementId) -> Option<Allowance> {
 
 /// Whether a device of `rating` may stand ahead of a conductor that carries less.
 pub(super) fn of(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     practice: Practice,
     id: ElementId,
     rating: Current,
     capacity: Current,
 ) -> Allowance {
-    if let Some(open) = where_it_leads(survey, id) {
+    if let Some(open) = where_it_leads(analysis, id) {
         return open;
     }
-    match (survey.graph.kind(id), practice) {
-        (ElementKind::Pdu(_), Practice::Iec) => far_end(survey, id, capacity),
-        (ElementKind::Pdu(_), Practice::Nec) => input_cord(survey, id, rating, capacity),
+    match (analysis.graph.kind(id), practice) {
+        (ElementKind::Pdu(_), Practice::Iec) => far_end(analysis, id, capacity),
+        (ElementKind::Pdu(_), Practice::Nec) => input_cord(analysis, id, rating, capacity),
         (ElementKind::Cord(_) | ElementKind::Leg(..), Practice::Iec) => {
-            limited_by_load(survey, id, capacity)
+            limited_by_load(analysis, id, capacity)
         }
-        (ElementKind::Cord(_) | ElementKind::Leg(..), Practice::Nec) => listed(survey, id, rating),
+        (ElementKind::Cord(_) | ElementKind::Leg(..), Practice::Nec) => {
+            listed(analysis, id, rating)
+        }
         _ => refused("nothing allows a larger device ahead of fixed wiring"),
     }
 }

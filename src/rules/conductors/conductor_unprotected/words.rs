@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, Rating};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::flow::protection::{Coordination, Device};
@@ -11,8 +12,7 @@ use crate::quantity::{Current, InUnits, Quantity, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::Gap;
 use crate::rules::conductors::{naming, remedy};
-use crate::survey::{Rating, Survey};
-use crate::tables::{Practice, breakers, limits};
+use crate::tables::{Practice, breakers, constants};
 
 use super::{RULE, basis};
 
@@ -24,7 +24,7 @@ pub(super) struct Case<'a> {
 }
 
 pub(super) fn unprotected(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     practice: Practice,
     id: ElementId,
     case: &Case<'_>,
@@ -34,25 +34,31 @@ pub(super) fn unprotected(
         working,
         basis: tables,
         ..
-    }) = survey.conductor_rating(id)
+    }) = analysis.conductor_rating(id)
     else {
         return None;
     };
-    let own = basis(practice, id, survey);
+    let own = basis(practice, id, analysis);
     let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
-    let ahead = naming::device(survey, &case.device);
+    let ahead = naming::device(analysis, &case.device);
     let headline = format!(
         "{} may burn on an overload: {ahead} lets more pass than the {capacity} that its conductors carry",
-        naming::run(survey, id)
+        naming::run(analysis, id)
     );
     let level = naming::level(&tables).min(naming::level(std::slice::from_ref(&own)));
     let note = format!("carries {capacity} here");
-    let draft = Draft::new(&RULE, headline, naming::choice_span(survey, id), note, own);
-    let advice = remedy::to_carry(survey, id, case.rating.value);
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        naming::choice_span(analysis, id),
+        note,
+        own,
+    );
+    let advice = remedy::to_carry(analysis, id, case.rating.value);
     let draft = draft
         .level(level)
-        .above([naming::device_place(survey, &case.device)])
-        .below([naming::conductor_place(survey, id, "")])
+        .above([naming::device_place(analysis, &case.device)])
+        .below([naming::conductor_place(analysis, id, "")])
         .working(working)
         .working([
             format!("breaker In = {rating} > conductors Iz = {capacity}"),
@@ -63,16 +69,16 @@ pub(super) fn unprotected(
         .also(tables)
         .advice(format!(
             "{advice}, or {} of {} or less.",
-            smaller_device(survey, id),
+            smaller_device(analysis, id),
             largest_device(practice, case.capacity)
         ))
-        .about([survey.full_name(id)]);
+        .about([analysis.full_name(id)]);
     Some(draft.finish())
 }
 
 /// I2 ≤ 1.45 Iz, redone by hand.
 fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
-    let limit = limits::conventional_tripping().filter(|_| practice == Practice::Iec)?;
+    let limit = constants::conventional_tripping().filter(|_| practice == Practice::Iec)?;
     let both = Coordination::new(case.rating.value, limit.value, case.capacity, limit.value);
     Some(format!(
         "the breaker is sure to open only at I2 = 1.45 × {} = {}; the conductors bear 1.45 × {} = {}",
@@ -84,8 +90,8 @@ fn tripping(practice: Practice, case: &Case<'_>) -> Option<String> {
 }
 
 /// Where a smaller breaker goes. Those inside a PDU are not exchanged on site.
-fn smaller_device(survey: &Survey<'_>, id: ElementId) -> &'static str {
-    match survey.graph.kind(id) {
+fn smaller_device(analysis: &Analysis<'_>, id: ElementId) -> &'static str {
+    match analysis.graph.kind(id) {
         ElementKind::Circuit(_) => "fit a breaker",
         _ => "feed it from behind a breaker",
     }

@@ -1,20 +1,20 @@
 //! The two ends of a run: small current and a slow device at the far one, large current at the near one.
 
-use crate::flow::fault::{FaultLoop, Source, Ways};
+use crate::analysis::Analysis;
+use crate::flow::fault::{FaultLoop, FaultLoops, Source};
 use crate::flow::protection::{Device, devices_ahead, heat};
 use crate::quantity::{Current, Quantity, Time, seconds, show_rounded};
-use crate::survey::Survey;
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::missing::Missing;
 use super::stress::{Outcome, Run};
 
-pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Outcome {
-    let Some(factor) = limits::minimum_voltage_factor() else {
+pub(super) fn far_end(analysis: &Analysis<'_>, run: &Run<'_>, far: FaultLoop) -> Outcome {
+    let Some(factor) = constants::minimum_voltage_factor() else {
         return Outcome::Bears;
     };
     let current = far.smallest(factor.value);
-    let Some(latest) = soonest(survey, run, current) else {
+    let Some(latest) = soonest(analysis, run, current) else {
         return Outcome::Open(Missing::Curve(run.device.at));
     };
     // A device that need not open at all lets through without end.
@@ -28,7 +28,7 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
     if time <= instant {
         return Outcome::Bears;
     }
-    if let Some(device) = unsettled(survey, run, current) {
+    if let Some(device) = unsettled(analysis, run, current) {
         return Outcome::Open(Missing::InstantaneousTrip(device.at));
     }
     let opens = latest.map_or_else(
@@ -56,8 +56,8 @@ pub(super) fn far_end(survey: &Survey<'_>, run: &Run<'_>, far: FaultLoop) -> Out
 
 /// The time by which some device ahead has opened; `None` if no curve is known, `Some(None)` if none
 /// need open.
-fn soonest(survey: &Survey<'_>, run: &Run<'_>, current: Current) -> Option<Option<Time>> {
-    let devices = devices_ahead(survey.model, survey.graph, run.id);
+fn soonest(analysis: &Analysis<'_>, run: &Run<'_>, current: Current) -> Option<Option<Time>> {
+    let devices = devices_ahead(analysis.model, analysis.graph, run.id);
     let times = devices.filter_map(|device| device.opens_by(current));
     times.reduce(|a, b| match (a, b) {
         (Some(a), Some(b)) => Some(if a < b { a } else { b }),
@@ -66,15 +66,21 @@ fn soonest(survey: &Survey<'_>, run: &Run<'_>, current: Current) -> Option<Optio
 }
 
 /// A device of which nobody but its maker can say whether it opens at once at this current.
-fn unsettled<'a>(survey: &Survey<'a>, run: &Run<'_>, current: Current) -> Option<Device<'a>> {
-    devices_ahead(survey.model, survey.graph, run.id).find(|device| device.is_unsettled_at(current))
+fn unsettled<'a>(analysis: &Analysis<'a>, run: &Run<'_>, current: Current) -> Option<Device<'a>> {
+    devices_ahead(analysis.model, analysis.graph, run.id)
+        .find(|device| device.is_unsettled_at(current))
 }
 
 /// At the near end the device opens within 0.1 s; unless even that bears, the maker's figure decides.
-pub(super) fn near_end(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, source: Source) -> Outcome {
-    let feeder = survey.graph.element(run.id).feeder;
-    let way = feeder.map(|feeder| ways.cold(feeder));
-    let poles = survey.graph.poles(run.id);
+pub(super) fn near_end(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    run: &Run<'_>,
+    source: Source,
+) -> Outcome {
+    let feeder = analysis.graph.element(run.id).feeder;
+    let way = feeder.map(|feeder| fault_loops.cold(feeder));
+    let poles = analysis.graph.poles(run.id);
     let largest = way.map(|way| source.short_circuit(poles, way.line).largest());
     if let Some(largest) = largest
         && heat(largest, seconds(0.1)).0 <= run.bears().0

@@ -2,12 +2,12 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::finding::Fact;
 use crate::graph::ElementId;
 use crate::model::circuits::{Breaker, Supply};
 use crate::model::value::{Field, Id};
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
 
 use super::super::gaps::{Gap, insulation_fact, lacking, way_facts};
 use super::super::naming;
@@ -32,28 +32,28 @@ pub(super) enum Missing {
 
 impl Missing {
     /// The thing that lacks the fact.
-    pub fn about(self, survey: &Survey<'_>) -> SmolStr {
+    pub fn about(self, analysis: &Analysis<'_>) -> SmolStr {
         match self {
-            Self::Source(supply) => survey.model.supplies[supply].name.value.clone(),
+            Self::Source(supply) => analysis.model.supplies[supply].name.value.clone(),
             Self::Curve(device) | Self::LetThrough(device) | Self::InstantaneousTrip(device) => {
-                naming::device_model(survey, device)
+                naming::device_model(analysis, device)
             }
-            Self::Capacity(at) => lacking(survey, at).0,
-            Self::Way(at) | Self::Insulation(at) => naming::owner(survey, at)
-                .map_or_else(|| survey.full_name(at), |owner| owner.name.value.clone()),
+            Self::Capacity(at) => lacking(analysis, at).0,
+            Self::Way(at) | Self::Insulation(at) => naming::owner(analysis, at)
+                .map_or_else(|| analysis.full_name(at), |owner| owner.name.value.clone()),
         }
     }
 
     /// Who suffers from it, where many share the thing that lacks it.
-    pub fn sharer(self, survey: &Survey<'_>) -> Option<SmolStr> {
+    pub fn sharer(self, analysis: &Analysis<'_>) -> Option<SmolStr> {
         match self {
             Self::Source(_) => None,
-            Self::Capacity(at) => lacking(survey, at).1,
+            Self::Capacity(at) => lacking(analysis, at).1,
             Self::Way(at)
             | Self::Insulation(at)
             | Self::Curve(at)
             | Self::LetThrough(at)
-            | Self::InstantaneousTrip(at) => naming::sharer(survey, at),
+            | Self::InstantaneousTrip(at) => naming::sharer(analysis, at),
         }
     }
 
@@ -71,21 +71,21 @@ impl Missing {
     }
 
     /// What is said of it.
-    pub fn gap(self, survey: &Survey<'_>, about: SmolStr) -> Gap {
+    pub fn gap(self, analysis: &Analysis<'_>, about: SmolStr) -> Gap {
         let (span, headline, missing, advice) = match self {
-            Self::Source(supply) => source(survey, supply),
-            Self::Capacity(at) => capacity(survey, at),
-            Self::Curve(device) => curve(survey, device),
-            Self::LetThrough(device) => let_through(survey, device),
-            Self::InstantaneousTrip(device) => instantaneous_trip(survey, device),
+            Self::Source(supply) => source(analysis, supply),
+            Self::Capacity(at) => capacity(analysis, at),
+            Self::Curve(device) => curve(analysis, device),
+            Self::LetThrough(device) => let_through(analysis, device),
+            Self::InstantaneousTrip(device) => instantaneous_trip(analysis, device),
             Self::Insulation(at) => conductors(
-                survey,
+                analysis,
                 at,
                 "the insulation of its conductors is missing",
                 "Write down the cordage, or for fixed wiring the insulation.",
             ),
             Self::Way(at) => conductors(
-                survey,
+                analysis,
                 at,
                 "size or length of its conductors is missing",
                 "Write down the size and the length of the conductors.",
@@ -99,28 +99,30 @@ impl Missing {
             missing: missing.into(),
             basis: super::basis(),
             advice: advice.into(),
-            wants: self.wants(survey),
+            wants: self.wants(analysis),
         }
     }
 
-    fn wants(self, survey: &Survey<'_>) -> Vec<Fact> {
+    fn wants(self, analysis: &Analysis<'_>) -> Vec<Fact> {
         match self {
             Self::Source(supply) => {
-                let supply = &survey.model.supplies[supply];
+                let supply = &analysis.model.supplies[supply];
                 vec![Fact::of(
                     supply,
                     "fault-current",
                     Some(&supply.fault_current),
                 )]
             }
-            Self::Way(at) => way_facts(survey, at),
-            Self::Capacity(at) => lacking(survey, at).3.into_iter().collect(),
-            Self::Insulation(at) => insulation_fact(survey, at).into_iter().collect(),
+            Self::Way(at) => way_facts(analysis, at),
+            Self::Capacity(at) => lacking(analysis, at).3.into_iter().collect(),
+            Self::Insulation(at) => insulation_fact(analysis, at).into_iter().collect(),
             Self::Curve(at) | Self::InstantaneousTrip(at) => {
-                vec![breaker_fact(survey, at, "curve", |breaker| &breaker.curve)]
+                vec![breaker_fact(analysis, at, "curve", |breaker| {
+                    &breaker.curve
+                })]
             }
             Self::LetThrough(at) => {
-                vec![breaker_fact(survey, at, "let-through", |breaker| {
+                vec![breaker_fact(analysis, at, "let-through", |breaker| {
                     &breaker.let_through
                 })]
             }
@@ -129,20 +131,20 @@ impl Missing {
 }
 
 fn breaker_fact<V>(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     at: ElementId,
     key: &str,
     field: impl Fn(&Breaker) -> &Field<V>,
 ) -> Fact {
-    let breaker = survey.breaker(at).and_then(Field::given);
-    survey.breaker_fact(at, key, breaker.map(|breaker| field(&breaker.value)))
+    let breaker = analysis.breaker(at).and_then(Field::given);
+    analysis.breaker_fact(at, key, breaker.map(|breaker| field(&breaker.value)))
 }
 
 /// Where the fact should stand, the headline, what is missing in short, and what to write.
 type Said = (Span, String, &'static str, &'static str);
 
-fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
-    let supply = &survey.model.supplies[supply];
+fn source(analysis: &Analysis<'_>, supply: Id<Supply>) -> Said {
+    let supply = &analysis.model.supplies[supply];
     (
         field_or_name(&supply.fault_current, &supply.name),
         format!(
@@ -154,9 +156,9 @@ fn source(survey: &Survey<'_>, supply: Id<Supply>) -> Said {
     )
 }
 
-fn capacity(survey: &Survey<'_>, at: ElementId) -> Said {
-    let (_, _, span, _) = lacking(survey, at);
-    let what = naming::run(survey, at);
+fn capacity(analysis: &Analysis<'_>, at: ElementId) -> Said {
+    let (_, _, span, _) = lacking(analysis, at);
+    let what = naming::run(analysis, at);
     (
         span,
         format!(
@@ -167,10 +169,10 @@ fn capacity(survey: &Survey<'_>, at: ElementId) -> Said {
     )
 }
 
-fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
-    let what = naming::describe_device_model(survey, device);
+fn let_through(analysis: &Analysis<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(analysis, device);
     (
-        survey.place_of(device),
+        analysis.place_of(device),
         format!(
             "can a short circuit burn what is behind the breaker of {what}? It is larger than the conductors carry. Missing: its let-through (data sheet)"
         ),
@@ -180,10 +182,10 @@ fn let_through(survey: &Survey<'_>, device: ElementId) -> Said {
 }
 
 /// The standard of inverse-time breakers leaves it to the maker.
-fn instantaneous_trip(survey: &Survey<'_>, device: ElementId) -> Said {
-    let what = naming::describe_device_model(survey, device);
+fn instantaneous_trip(analysis: &Analysis<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(analysis, device);
     (
-        survey.place_of(device),
+        analysis.place_of(device),
         format!(
             "can a short circuit burn what is behind the breaker of {what} before it opens? Missing: at which current it opens at once (its maker's curve; UL 489 fixes none)"
         ),
@@ -192,10 +194,10 @@ fn instantaneous_trip(survey: &Survey<'_>, device: ElementId) -> Said {
     )
 }
 
-fn curve(survey: &Survey<'_>, device: ElementId) -> Said {
-    let what = naming::describe_device_model(survey, device);
+fn curve(analysis: &Analysis<'_>, device: ElementId) -> Said {
+    let what = naming::describe_device_model(analysis, device);
     (
-        survey.place_of(device),
+        analysis.place_of(device),
         format!(
             "can a short circuit burn the conductors behind the breaker of {what} before it opens? Missing: its curve (the letter before its rating)"
         ),
@@ -204,11 +206,16 @@ fn curve(survey: &Survey<'_>, device: ElementId) -> Said {
     )
 }
 
-fn conductors(survey: &Survey<'_>, at: ElementId, why: &'static str, advice: &'static str) -> Said {
-    let owner = naming::owner(survey, at);
-    let what = owner.map_or_else(|| survey.describe(at), |owner| owner.describe());
+fn conductors(
+    analysis: &Analysis<'_>,
+    at: ElementId,
+    why: &'static str,
+    advice: &'static str,
+) -> Said {
+    let owner = naming::owner(analysis, at);
+    let what = owner.map_or_else(|| analysis.describe(at), |owner| owner.describe());
     (
-        naming::conductor_span(survey, at),
+        naming::conductor_span(analysis, at),
         format!("can a short circuit burn {what}? Open: {why}"),
         why,
         advice,

@@ -6,13 +6,13 @@
 //! small and the device slow, and the near end, where the current is large and the time below 0.1 s, so
 //! that only the maker's figure can decide.
 
-use crate::flow::fault::{Source, Ways};
+use crate::analysis::{Analysis, exceeds};
+use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::{Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Field;
 use crate::quantity::{Current, EnergyLetThrough};
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, exceeds};
 use crate::tables::cordage::Insulation;
 use crate::tables::withstand::{self, ConductorRole};
 
@@ -23,19 +23,19 @@ use super::stress::{Outcome, Run};
 /// What a short circuit does to the conductors of an element that carry `capacity`. Where that is not
 /// known, as for want of the air, the heat alone must answer.
 pub(super) fn of(
-    survey: &Survey<'_>,
-    ways: &Ways,
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
     id: ElementId,
     capacity: Option<Current>,
 ) -> Outcome {
-    let mut devices = devices_ahead(survey.model, survey.graph, id);
+    let mut devices = devices_ahead(analysis.model, analysis.graph, id);
     let nearest =
         devices.find_map(|device| Some((device, device.breaker.rating.known().copied()?)));
-    let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(survey, id)) else {
+    let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(analysis, id)) else {
         return Outcome::Bears;
     };
-    let let_through = least_let_through(survey, id);
-    let bears = || match illegible(survey, id) {
+    let let_through = least_let_through(analysis, id);
+    let bears = || match illegible(analysis, id) {
         Some(device) => Outcome::Open(Missing::LetThrough(device)),
         None => Outcome::Bears,
     };
@@ -43,7 +43,7 @@ pub(super) fn of(
     if is_overload_proof && let_through.is_none() {
         return bears();
     }
-    let run = match run(survey, id, device) {
+    let run = match run(analysis, id, device) {
         Ok(run) => run,
         Err(missing) => return Outcome::Open(missing),
     };
@@ -53,13 +53,13 @@ pub(super) fn of(
         (Some((device, heat)), _) => {
             let working = vec![format!(
                 "let through by {}",
-                naming::device(survey, &device)
+                naming::device(analysis, &device)
             )];
             let run = Run { device, ..run };
             Outcome::Burns(run.stress("let-through", heat, working))
         }
         (None, true) => bears(),
-        (None, false) => match both_ends(survey, ways, &run, let_through.is_some()) {
+        (None, false) => match both_ends(analysis, fault_loops, &run, let_through.is_some()) {
             Outcome::Bears => Outcome::Bears,
             Outcome::Open(missing @ (Missing::Source(_) | Missing::Way(_))) => {
                 Outcome::Open(missing)
@@ -71,26 +71,26 @@ pub(super) fn of(
 }
 
 /// A device ahead of which it cannot be read what it lets through.
-fn illegible(survey: &Survey<'_>, id: ElementId) -> Option<ElementId> {
-    let mut devices = devices_ahead(survey.model, survey.graph, id);
+fn illegible(analysis: &Analysis<'_>, id: ElementId) -> Option<ElementId> {
+    let mut devices = devices_ahead(analysis.model, analysis.graph, id);
     let device = devices.find(|ahead| matches!(ahead.breaker.let_through, Field::Unreadable(_)));
     device.map(|device| device.at)
 }
 
 /// The device ahead that lets least through by its maker's figure; all of them stand in one line.
 fn least_let_through<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     id: ElementId,
 ) -> Option<(Device<'a>, EnergyLetThrough)> {
-    let devices = devices_ahead(survey.model, survey.graph, id);
+    let devices = devices_ahead(analysis.model, analysis.graph, id);
     let known =
         devices.filter_map(|device| Some((device, device.breaker.let_through.known().copied()?)));
     known.min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0))
 }
 
-fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Missing> {
-    let size = survey.conductors_of(id).and_then(|own| own.size);
-    let insulation = insulation(survey, id);
+fn run<'a>(analysis: &Analysis<'a>, id: ElementId, device: Device<'a>) -> Result<Run<'a>, Missing> {
+    let size = analysis.conductors_of(id).and_then(|own| own.size);
+    let insulation = insulation(analysis, id);
     let (Some(size), Some(insulation)) = (size, insulation) else {
         return Err(Missing::Insulation(id));
     };
@@ -107,32 +107,37 @@ fn run<'a>(survey: &Survey<'a>, id: ElementId, device: Device<'a>) -> Result<Run
     })
 }
 
-fn insulation(survey: &Survey<'_>, id: ElementId) -> Option<Insulation> {
-    if let ElementKind::Circuit(circuit) = survey.graph.kind(id) {
-        let wiring = survey.model.circuits[circuit].wiring.known()?;
+fn insulation(analysis: &Analysis<'_>, id: ElementId) -> Option<Insulation> {
+    if let ElementKind::Circuit(circuit) = analysis.graph.kind(id) {
+        let wiring = analysis.model.circuits[circuit].wiring.known()?;
         return Some(wiring.insulation.known().copied()?.insulation());
     }
-    Some(survey.conductors_of(id)?.cordage?.insulation)
+    Some(analysis.conductors_of(id)?.cordage?.insulation)
 }
 
 /// The far end first: what fails there fails whatever the maker says of the near end.
-fn both_ends(survey: &Survey<'_>, ways: &Ways, run: &Run<'_>, near_end_is_known: bool) -> Outcome {
-    let supply = survey.graph.supply_of(run.id);
+fn both_ends(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    run: &Run<'_>,
+    near_end_is_known: bool,
+) -> Outcome {
+    let supply = analysis.graph.supply_of(run.id);
     let Some(supply) = supply else {
         return Outcome::Bears;
     };
-    let Some(source) = Source::of(&survey.model.supplies[supply]) else {
+    let Some(source) = Source::of(&analysis.model.supplies[supply]) else {
         return Outcome::Open(Missing::Source(supply));
     };
-    let way = match ways.hot(run.id) {
+    let way = match fault_loops.hot(run.id) {
         Ok(way) => way,
         Err(at) => return Outcome::Open(Missing::Way(at)),
     };
-    let poles = survey.graph.poles(run.id);
+    let poles = analysis.graph.poles(run.id);
     let far = source.short_circuit(poles, way.line);
-    match far_end(survey, run, far) {
+    match far_end(analysis, run, far) {
         Outcome::Bears if near_end_is_known => Outcome::Bears,
-        Outcome::Bears => near_end(survey, ways, run, source),
+        Outcome::Bears => near_end(analysis, fault_loops, run, source),
         other => other,
     }
 }

@@ -1,12 +1,12 @@
 //! What is said of a run that a short circuit burns.
 
+use crate::analysis::{Analysis, place};
 use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, place};
 use crate::tables::made_sizes;
 
 use super::stress::Stress;
@@ -15,14 +15,15 @@ use super::{RULE, basis};
 /// How many times thicker a conductor may be that is advised in place of another.
 const MOST_TIMES_THICKER: f64 = 4.0;
 
-pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
+pub(super) fn burns(analysis: &Analysis<'_>, runs: &[(ElementId, Stress)]) -> Option<Finding> {
     let worst = runs
         .iter()
         .max_by(|(_, a), (_, b)| a.heat.0.total_cmp(&b.heat.0))?;
     let (id, stress) = worst;
-    let device = devices_ahead(survey.model, survey.graph, *id).find(|d| d.at == stress.device)?;
-    let ahead = naming::device(survey, &device);
-    let what = naming::run(survey, *id);
+    let device =
+        devices_ahead(analysis.model, analysis.graph, *id).find(|d| d.at == stress.device)?;
+    let ahead = naming::device(analysis, &device);
+    let what = naming::run(analysis, *id);
     let (heat, bears) = (stress.heat.show(), stress.bears.show());
     let headline = match stress.kind {
         "far-end" if !stress.heat.0.is_finite() => format!(
@@ -35,25 +36,25 @@ pub(super) fn burns(survey: &Survey<'_>, runs: &[(ElementId, Stress)]) -> Option
             "a short circuit may set {what} on fire: {ahead} lets {heat} of heat through, and the conductors bear {bears}"
         ),
     };
-    let span = naming::conductor_span(survey, *id);
+    let span = naming::conductor_span(analysis, *id);
     let draft = Draft::new(&RULE, headline, span, format!("bears {bears}"), basis());
-    let others = runs.iter().map(|(id, _)| survey.hop(*id));
+    let others = runs.iter().map(|(id, _)| analysis.hop(*id));
     let let_through = device.breaker.let_through.given();
     let let_through = let_through.filter(|_| stress.kind == "let-through");
     let let_through = let_through.map(|given| place(given.span, format!("lets {heat} through")));
-    let owner = naming::owner(survey, *id);
-    let owner = owner.map_or_else(|| survey.full_name(*id), |owner| owner.name.value.clone());
+    let owner = naming::owner(analysis, *id);
+    let owner = owner.map_or_else(|| analysis.full_name(*id), |owner| owner.name.value.clone());
     let draft = draft
-        .above(survey.hops_above(device.at))
-        .above([naming::device_place(survey, &device)])
+        .above(analysis.hops_above(device.at))
+        .above([naming::device_place(analysis, &device)])
         .above(let_through)
         .below(others)
         .working(stress.working.iter().cloned())
         .also(stress.basis.iter().cloned())
         .advice(advice(stress))
         .measured(Measure::above(stress.heat, stress.bears))
-        .about([survey.full_name(device.at), owner])
-        .suffered_by(runs.iter().map(|(id, _)| survey.full_name(*id)));
+        .about([analysis.full_name(device.at), owner])
+        .suffered_by(runs.iter().map(|(id, _)| analysis.full_name(*id)));
     Some(draft.kind(stress.kind).finish())
 }
 

@@ -1,12 +1,12 @@
 //! From which earth-fault current on everything behind the same devices opens in time for sure.
 
-use crate::flow::fault::{Source, Ways};
+use crate::analysis::Analysis;
+use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
 use crate::model::circuits::Earthing;
 use crate::quantity::{Current, Ratio, amperes};
-use crate::survey::Survey;
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::overcurrent::{Need, need, suffices};
 use super::verdict::{residual_need, residual_rating};
@@ -32,22 +32,22 @@ pub(super) enum Assurance {
 
 impl Assurance {
     /// Of the elements behind a head: supply, circuit and devices are the same for all of them.
-    pub fn of(survey: &Survey<'_>, head: ElementId) -> Self {
-        Self::known(survey, head).unwrap_or(Self::Never)
+    pub fn of(analysis: &Analysis<'_>, head: ElementId) -> Self {
+        Self::known(analysis, head).unwrap_or(Self::Never)
     }
 
-    fn known(survey: &Survey<'_>, head: ElementId) -> Option<Self> {
-        let supply = &survey.model.supplies[survey.graph.supply_of(head)?];
-        let residual = residual_rating(survey, head).ok().flatten();
+    fn known(analysis: &Analysis<'_>, head: ElementId) -> Option<Self> {
+        let supply = &analysis.model.supplies[analysis.graph.supply_of(head)?];
+        let residual = residual_rating(analysis, head).ok().flatten();
         match supply.earthing.known().copied()? {
             Earthing::It => return None,
             Earthing::Tt => return residual.map(|_| Self::Always),
             Earthing::TnS | Earthing::TnCS => {}
         }
         let source = Source::of(supply)?;
-        let factor = limits::minimum_voltage_factor()?.value;
-        let devices = devices_ahead(survey.model, survey.graph, head);
-        let needs = devices.filter_map(|device| match need(survey, source.to_earth, &device) {
+        let factor = constants::minimum_voltage_factor()?.value;
+        let devices = devices_ahead(analysis.model, analysis.graph, head);
+        let needs = devices.filter_map(|device| match need(analysis, source.to_earth, &device) {
             Need::Nothing => Some(amperes(0.0)),
             Need::Current(needed, ..) => Some(needed),
             Need::Unknown => None,
@@ -61,7 +61,7 @@ impl Assurance {
     }
 
     /// Whether an earth fault at the far end of an element is sure to open a device in time.
-    pub fn holds(self, ways: &Ways, id: ElementId) -> bool {
+    pub fn holds(self, fault_loops: &FaultLoops, id: ElementId) -> bool {
         let (source, factor, residual, overcurrent) = match self {
             Self::Always => return true,
             Self::Never => return false,
@@ -72,7 +72,7 @@ impl Assurance {
                 overcurrent,
             } => (source, factor, residual, overcurrent),
         };
-        let Ok(way) = ways.hot(id) else {
+        let Ok(way) = fault_loops.hot(id) else {
             return false;
         };
         let current = source.to_return(way.line, way.earth).smallest(factor);

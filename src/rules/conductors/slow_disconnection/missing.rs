@@ -1,5 +1,6 @@
 //! What is missing to judge an earth fault.
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::protection::Device;
@@ -9,7 +10,6 @@ use crate::model::value::Named;
 use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
 use crate::source::Span;
-use crate::survey::{Survey, field_or_name};
 
 fn table(clause: &'static str) -> Citation {
     Citation::new(
@@ -76,11 +76,11 @@ pub(super) fn insulated(supply: &Named<Supply>) -> Gap {
     supply_gap(supply, "insulated", span, missing, advice, "411.6")
 }
 
-pub(super) fn electrode(survey: &Survey<'_>, supply: &Named<Supply>, id: ElementId) -> Gap {
-    let circuit = survey
+pub(super) fn electrode(analysis: &Analysis<'_>, supply: &Named<Supply>, id: ElementId) -> Gap {
+    let circuit = analysis
         .graph
         .circuit_of(id)
-        .map(|circuit| &survey.model.circuits[circuit]);
+        .map(|circuit| &analysis.model.circuits[circuit]);
     let (about, span) = circuit.map_or((supply.name.value.clone(), supply.name.span), |circuit| {
         (
             circuit.name.value.clone(),
@@ -117,10 +117,10 @@ pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
     Gap { wants, ..gap }
 }
 
-pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
-    let owner = naming::owner(survey, at);
+pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap {
+    let owner = naming::owner(analysis, at);
     let (about, what) = owner.map_or_else(
-        || (survey.full_name(at), survey.describe(at)),
+        || (analysis.full_name(at), analysis.describe(at)),
         |owner| (owner.name.value.clone(), owner.describe()),
     );
     Gap {
@@ -129,34 +129,34 @@ pub(super) fn conductors_missing(survey: &Survey<'_>, at: ElementId) -> Gap {
         ),
         about,
         kind: "conductors",
-        span: naming::conductor_span(survey, at),
+        span: naming::conductor_span(analysis, at),
         missing: "size and length of the conductors are needed".into(),
         basis: table("411.4.4"),
         advice: "Write down the size and the length of the conductors.".into(),
-        wants: way_facts(survey, at),
+        wants: way_facts(analysis, at),
     }
 }
 
-pub(super) fn curve_missing(survey: &Survey<'_>, device: &Device<'_>) -> Gap {
-    let what = naming::describe_device_model(survey, device.at);
+pub(super) fn curve_missing(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
+    let what = naming::describe_device_model(analysis, device.at);
     Gap {
-        about: naming::device_model(survey, device.at),
+        about: naming::device_model(analysis, device.at),
         kind: "curve",
-        span: survey.place_of(device.at),
+        span: analysis.place_of(device.at),
         headline: format!(
             "does an earth fault open the breaker of {what} in time? Missing: its rating or curve (on the breaker)"
         ),
         missing: "rating or curve is missing".into(),
         basis: table("Table 41.1"),
         advice: "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.".into(),
-        wants: breaker_facts(survey, device),
+        wants: breaker_facts(analysis, device),
     }
 }
 
-fn breaker_facts(survey: &Survey<'_>, device: &Device<'_>) -> Vec<Fact> {
+fn breaker_facts(analysis: &Analysis<'_>, device: &Device<'_>) -> Vec<Fact> {
     let breaker = device.breaker;
-    let rating = survey.breaker_fact(device.at, "rating", Some(&breaker.rating));
-    let curve = survey.breaker_fact(device.at, "curve", Some(&breaker.curve));
+    let rating = analysis.breaker_fact(device.at, "rating", Some(&breaker.rating));
+    let curve = analysis.breaker_fact(device.at, "curve", Some(&breaker.curve));
     match (breaker.rating.given(), breaker.curve.given()) {
         (None, None) => vec![rating, curve],
         (None, Some(_)) => vec![rating],

@@ -1,24 +1,24 @@
 //! The overcurrent devices ahead of an earth fault: which of them opens in time.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::flow::protection::{Device, devices_ahead, largest_loop};
 use crate::graph::ElementId;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Time, Voltage, show_rounded};
 use crate::rules::conductors::naming;
-use crate::survey::Survey;
 use crate::tables::lookup::Lookup;
-use crate::tables::{Practice, breakers, disconnection, limits};
+use crate::tables::{Practice, breakers, constants, disconnection};
 
 use super::missing::curve_missing;
 use super::verdict::{Fault, Slow, Verdict};
 
 /// The first device ahead that is sure to open in time decides.
-pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) -> Verdict {
+pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fault) -> Verdict {
     let (current, to_earth) = (fault.current, fault.source.to_earth);
     let mut nearest: Option<(Device<'_>, Current, Demand, Citation)> = None;
     let mut unknown: Option<Device<'_>> = None;
-    for device in devices_ahead(survey.model, survey.graph, id) {
-        match need(survey, to_earth, &device) {
+    for device in devices_ahead(analysis.model, analysis.graph, id) {
+        match need(analysis, to_earth, &device) {
             Need::Nothing => return Verdict::Opens,
             Need::Unknown => unknown = unknown.or(Some(device)),
             Need::Current(needed, ..) if suffices(current, needed) => return Verdict::Opens,
@@ -28,8 +28,8 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
         }
     }
     if let Some(device) = unknown {
-        let gap = Box::new(curve_missing(survey, &device));
-        return Verdict::Open(gap, naming::sharer(survey, device.at));
+        let gap = Box::new(curve_missing(analysis, &device));
+        return Verdict::Open(gap, naming::sharer(analysis, device.at));
     }
     let Some((device, needed, demand, basis)) = nearest else {
         return Verdict::Opens;
@@ -48,7 +48,7 @@ pub(super) fn by_overcurrent(survey: &Survey<'_>, id: ElementId, fault: &Fault) 
             fault.working(),
             format!(
                 "{} is sure to open {wanted} only from {}: the loop may have {} at most",
-                naming::device(survey, &device),
+                naming::device(analysis, &device),
                 show_rounded(needed),
                 show_rounded(most)
             ),
@@ -69,7 +69,7 @@ pub(super) enum Need {
 }
 
 /// What a device needs where the supply has this voltage to earth.
-pub(super) fn need(survey: &Survey<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
+pub(super) fn need(analysis: &Analysis<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
     let breaker = device.breaker;
     let Some((rating, curve)) = breaker
         .rating
@@ -80,7 +80,7 @@ pub(super) fn need(survey: &Survey<'_>, to_earth: Voltage, device: &Device<'_>) 
         return Need::Unknown;
     };
     // Up to 50 V to earth nothing is asked.
-    let Some((demand, citation)) = demand(survey, to_earth, rating) else {
+    let Some((demand, citation)) = demand(analysis, to_earth, rating) else {
         return Need::Nothing;
     };
     let needed = match demand {
@@ -107,9 +107,13 @@ pub(super) enum Demand {
 }
 
 /// What is asked of a device of this rating; `None` where nothing is.
-fn demand(survey: &Survey<'_>, to_earth: Voltage, rating: Current) -> Option<(Demand, Citation)> {
-    if survey.practice() == Some(Practice::Nec) {
-        let multiple = limits::earth_fault_multiple(Practice::Nec)?;
+fn demand(
+    analysis: &Analysis<'_>,
+    to_earth: Voltage,
+    rating: Current,
+) -> Option<(Demand, Citation)> {
+    if analysis.practice() == Some(Practice::Nec) {
+        let multiple = constants::earth_fault_multiple(Practice::Nec)?;
         return Some((Demand::Multiple(multiple.value), multiple.citation));
     }
     match disconnection::max_time(to_earth, disconnection::Earthing::Tn, rating) {

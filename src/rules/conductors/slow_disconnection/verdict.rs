@@ -2,13 +2,13 @@
 
 use smol_str::SmolStr;
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
-use crate::flow::fault::{Along, Source, Ways};
+use crate::flow::fault::{FaultLoops, LoopImpedance, Source};
 use crate::graph::ElementId;
 use crate::model::circuits::Earthing;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
-use crate::survey::Survey;
-use crate::tables::limits;
+use crate::tables::constants;
 
 use super::super::gaps::Gap;
 use super::super::naming;
@@ -47,14 +47,14 @@ pub(super) struct Slow {
 
 /// Source of the minimum voltage factor.
 pub(super) fn voltage_factor_basis() -> Option<Citation> {
-    limits::minimum_voltage_factor().map(|factor| factor.citation)
+    constants::minimum_voltage_factor().map(|factor| factor.citation)
 }
 
-pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId) -> Verdict {
-    match residual_rating(survey, id) {
-        Ok(residual) => with_residual(survey, ways, id, residual),
+pub(super) fn of(analysis: &Analysis<'_>, fault_loops: &FaultLoops, id: ElementId) -> Verdict {
+    match residual_rating(analysis, id) {
+        Ok(residual) => with_residual(analysis, fault_loops, id, residual),
         // What opens without one opens.
-        Err(unreadable) => match with_residual(survey, ways, id, None) {
+        Err(unreadable) => match with_residual(analysis, fault_loops, id, None) {
             Verdict::Opens => Verdict::Opens,
             Verdict::Slow(_) | Verdict::Open(..) => open(*unreadable),
         },
@@ -62,21 +62,21 @@ pub(super) fn of(survey: &Survey<'_>, ways: &Ways, id: ElementId) -> Verdict {
 }
 
 fn with_residual(
-    survey: &Survey<'_>,
-    ways: &Ways,
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
     id: ElementId,
     residual: Option<Current>,
 ) -> Verdict {
-    let Some(supply) = survey.graph.supply_of(id) else {
+    let Some(supply) = analysis.graph.supply_of(id) else {
         return Verdict::Opens;
     };
-    let supply = &survey.model.supplies[supply];
+    let supply = &analysis.model.supplies[supply];
     match (supply.earthing.known().copied(), residual) {
         (None, _) => return open(earthing_missing(supply)),
         (Some(Earthing::It), _) => return open(insulated(supply)),
         // The electrode's resistance is proved on site against the rating of the residual current device.
         (Some(Earthing::Tt), Some(_)) => return Verdict::Opens,
-        (Some(Earthing::Tt), None) => return open(electrode(survey, supply, id)),
+        (Some(Earthing::Tt), None) => return open(electrode(analysis, supply, id)),
         (Some(Earthing::TnS | Earthing::TnCS), _) => {}
     }
     // A residual current device needs a fraction of an ampere, which any run of copper lets through.
@@ -86,15 +86,15 @@ fn with_residual(
             None => open(source_missing(supply)),
         };
     };
-    let way = match ways.hot(id) {
+    let way = match fault_loops.hot(id) {
         Ok(way) => way,
         Err(_) if residual.is_some() => return Verdict::Opens,
         Err(at) => {
-            let gap = Box::new(conductors_missing(survey, at));
-            return Verdict::Open(gap, naming::sharer(survey, at));
+            let gap = Box::new(conductors_missing(analysis, at));
+            return Verdict::Open(gap, naming::sharer(analysis, at));
         }
     };
-    let Some(factor) = limits::minimum_voltage_factor() else {
+    let Some(factor) = constants::minimum_voltage_factor() else {
         return Verdict::Opens;
     };
     let around = source.to_return(way.line, way.earth);
@@ -108,7 +108,7 @@ fn with_residual(
         source,
         way,
     };
-    by_overcurrent(survey, id, &fault)
+    by_overcurrent(analysis, id, &fault)
 }
 
 /// An earth fault at a far end.
@@ -116,7 +116,7 @@ pub(super) struct Fault {
     pub current: Current,
     pub factor: Ratio,
     pub source: Source,
-    pub way: Along,
+    pub way: LoopImpedance,
 }
 
 impl Fault {
@@ -143,13 +143,13 @@ fn open(gap: Gap) -> Verdict {
 /// # Errors
 /// What is asked where it cannot be read.
 pub(super) fn residual_rating(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
 ) -> Result<Option<Current>, Box<Gap>> {
-    let Some(circuit) = survey.graph.circuit_of(id) else {
+    let Some(circuit) = analysis.graph.circuit_of(id) else {
         return Ok(None);
     };
-    let circuit = &survey.model.circuits[circuit];
+    let circuit = &analysis.model.circuits[circuit];
     let rcd = circuit.rcd.written();
     let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at)))?;
     Ok(rcd.map(|rcd| rcd.value))
@@ -161,5 +161,5 @@ fn opens_residual(rating: Option<Current>, current: Current) -> bool {
 
 /// The current that is sure to open a residual current device of this rating.
 pub(super) fn residual_need(rating: Option<Current>) -> Option<Current> {
-    Some(rating? * limits::residual_multiple()?.value)
+    Some(rating? * constants::residual_multiple()?.value)
 }

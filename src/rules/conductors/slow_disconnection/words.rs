@@ -1,5 +1,6 @@
 //! What is said of an earth fault that opens nothing in time.
 
+use crate::analysis::Analysis;
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
@@ -7,18 +8,18 @@ use crate::graph::ElementId;
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
-use crate::survey::Survey;
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 use super::RULE;
 use super::verdict::{self, Slow};
 
-pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Option<Finding> {
+pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> Option<Finding> {
     let (id, worst) = ends.first()?;
-    let device = devices_ahead(survey.model, survey.graph, *id).find(|d| d.at == worst.device)?;
-    let ahead = naming::device(survey, &device);
-    let end = naming::run(survey, *id);
-    let fault = match survey.practice() {
+    let device =
+        devices_ahead(analysis.model, analysis.graph, *id).find(|d| d.at == worst.device)?;
+    let ahead = naming::device(analysis, &device);
+    let end = naming::run(analysis, *id);
+    let fault = match analysis.practice() {
         Some(Practice::Nec) => "a ground fault",
         _ => "an earth fault",
     };
@@ -32,36 +33,36 @@ pub(super) fn too_slow(survey: &Survey<'_>, ends: &[(ElementId, Slow)]) -> Optio
         "{ahead}: sure to open only from {}",
         show_rounded(worst.needed)
     );
-    let span = survey.place_of(device.at);
+    let span = analysis.place_of(device.at);
     let draft = Draft::new(&RULE, headline, span, note, worst.basis.clone());
     let others = ends.iter().map(|(id, slow)| {
         let note = format!(
             "{}: {}",
-            naming::run(survey, *id),
+            naming::run(analysis, *id),
             show_rounded(slow.current)
         );
-        survey.hop_with(*id, note)
+        analysis.hop_with(*id, note)
     });
     let draft = draft
-        .above(survey.hops_above(device.at))
+        .above(analysis.hops_above(device.at))
         .below(others)
         .working(worst.working.iter().cloned())
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
-        .advice(advice(survey, *id, worst))
+        .advice(advice(analysis, *id, worst))
         .measured(Measure::below(worst.current, worst.needed))
-        .about([survey.full_name(device.at), survey.full_name(*id)])
-        .suffered_by(ends.iter().map(|(id, _)| survey.full_name(*id)));
+        .about([analysis.full_name(device.at), analysis.full_name(*id)])
+        .suffered_by(ends.iter().map(|(id, _)| analysis.full_name(*id)));
     Some(draft.finish())
 }
 
 /// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
 /// allowed in North America depends on the circuit and is left to who may decide it.
-fn advice(survey: &Survey<'_>, id: ElementId, worst: &Slow) -> String {
+fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     let largest = show_rounded(worst.largest_loop);
-    let circuit = survey.graph.circuit_of(id);
-    let circuit = circuit.map(|circuit| &survey.model.circuits[circuit].name.value);
-    match circuit.filter(|_| survey.practice() == Some(Practice::Iec)) {
+    let circuit = analysis.graph.circuit_of(id);
+    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
+    match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
         Some(circuit) => format!(
             "Treat the case as live until this is put right. Give circuit {circuit} a residual current device of 30 mA{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
             standing()
@@ -74,7 +75,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, worst: &Slow) -> String {
 
 /// What such a device asks of the equipment: what leaks all the time must not trip it.
 fn standing() -> String {
-    limits::standing_leakage().map_or_else(String::new, |share| {
+    constants::standing_leakage().map_or_else(String::new, |share| {
         let most = amperes(0.03) * share.value;
         format!(
             " (all that leaks to earth there may then be {} at most)",

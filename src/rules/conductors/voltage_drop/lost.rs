@@ -1,12 +1,12 @@
 //! What is lost along a stretch, and whether that is more than its limit.
 
+use crate::analysis::Analysis;
 use crate::flow::low_end::LowEnd;
 use crate::flow::protection::{drop_there_and_back, share};
 use crate::flow::{LowestShare, impedance};
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{InUnits, Quantity, Ratio, Voltage, percent, show_rounded};
-use crate::survey::Survey;
 
 /// What is lost along a stretch, and against which limit.
 pub(super) struct Lost<'a> {
@@ -25,19 +25,19 @@ fn is_above(drop: Ratio, limit: Ratio) -> bool {
 /// What is lost above the limit from the supply to the far end of an element, as a share of the
 /// nominal voltage.
 pub(super) fn of_way<'a>(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     kind: &'static str,
     limit: &'a Spanned<Ratio>,
 ) -> Option<Lost<'a>> {
-    let LowestShare { share, lost } = survey.flows.lowest_share(survey.graph, id)?;
-    let low = LowEnd::of(&survey.model.site).left();
+    let LowestShare { share, lost } = analysis.flows.lowest_share(analysis.graph, id)?;
+    let low = LowEnd::of(&analysis.model.site).left();
     let arrives = low * share.in_parts_of_one();
     let drop = percent(100.0 * (low - arrives));
     if !is_above(drop, limit.value) {
         return None;
     }
-    let nominal = survey.flows.nominal_voltage(survey.graph, id);
+    let nominal = analysis.flows.nominal_voltage(analysis.graph, id);
     let shown = |share: f64| match nominal {
         Some(nominal) => format!("{:.2} V", (nominal * share).in_volts()),
         None => format!("{:.2} %", 100.0 * share),
@@ -68,19 +68,19 @@ pub(super) fn of_way<'a>(
 /// What is lost above the limit along a cord, trunk and leg together, with its worst current and no
 /// credit for power factor.
 pub(super) fn of_cord<'a>(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     limit: &'a Spanned<Ratio>,
 ) -> Option<Lost<'a>> {
-    let graph = survey.graph;
-    let nominal = survey.flows.nominal_voltage(graph, id)?;
+    let graph = analysis.graph;
+    let nominal = analysis.flows.nominal_voltage(graph, id)?;
     let parts = || {
         let is_cord =
             |at: &ElementId| matches!(graph.kind(*at), ElementKind::Cord(_) | ElementKind::Leg(..));
         let parts = graph.upwards(id).take_while(is_cord);
         parts.filter_map(|at| {
-            let one_way = impedance::of_element(survey.model, graph, graph.kind(at))?;
-            Some((survey.flows.worst(graph, at)?, one_way))
+            let one_way = impedance::of_element(analysis.model, graph, graph.kind(at))?;
+            Some((analysis.flows.worst(graph, at)?, one_way))
         })
     };
     let sum: Voltage = parts()
@@ -109,6 +109,6 @@ pub(super) fn of_cord<'a>(
         limit,
         drop,
         working: each.chain([all]).collect(),
-        state: survey.flows.worst(graph, id)?.lost,
+        state: analysis.flows.worst(graph, id)?.lost,
     })
 }

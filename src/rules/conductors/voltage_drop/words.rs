@@ -1,5 +1,6 @@
 //! What is said of too little voltage.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Level, Measure, Place};
 use crate::graph::{ElementId, ElementKind, Loss};
@@ -8,8 +9,7 @@ use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps, way_facts};
 use crate::rules::conductors::naming;
-use crate::survey::{Survey, place};
-use crate::tables::{limits, made_sizes};
+use crate::tables::{constants, made_sizes};
 
 use super::RULE;
 use super::lost::Lost;
@@ -19,19 +19,22 @@ pub(super) fn own_limit(limit: &Spanned<Ratio>) -> Citation {
     Citation::marked(&format!("limit of {} set by the site", limit.value.show()))
 }
 
-pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Finding {
+pub(super) fn too_low(analysis: &Analysis<'_>, id: ElementId, lost: &Lost<'_>) -> Finding {
     let (is, may) = show_pair(lost.drop, lost.limit.value);
     let (behind, along) = match lost.kind {
-        "total" => (survey.describe(id), "on the way from the supply".to_owned()),
-        _ => (naming::run(survey, id), "along it".to_owned()),
+        "total" => (
+            analysis.describe(id),
+            "on the way from the supply".to_owned(),
+        ),
+        _ => (naming::run(analysis, id), "along it".to_owned()),
     };
-    let when = survey.when(lost.state);
+    let when = analysis.when(lost.state);
     let headline = format!(
         "equipment behind {behind} may drop out: {is} of the voltage is lost {along} {when}. The site's own limit is {may}"
     );
     let span = match lost.kind {
-        "total" => survey.name(id).span,
-        _ => naming::choice_span(survey, id),
+        "total" => analysis.name(id).span,
+        _ => naming::choice_span(analysis, id),
     };
     let draft = Draft::new(
         &RULE,
@@ -40,22 +43,22 @@ pub(super) fn too_low(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> Fi
         format!("{is} lost"),
         own_limit(lost.limit),
     );
-    let guide = survey.practice().and_then(|practice| match lost.kind {
-        "total" => limits::total_voltage_drop(practice),
-        "circuit" => limits::branch_voltage_drop(practice),
+    let guide = analysis.practice().and_then(|practice| match lost.kind {
+        "total" => constants::total_voltage_drop(practice),
+        "circuit" => constants::branch_voltage_drop(practice),
         _ => None,
     });
     draft
         .above([place(lost.limit.span, format!("limit {may}"))])
-        .above(survey.hops_above(id))
-        .below([naming::conductor_place(survey, id, "")])
-        .below(ends(survey, id))
+        .above(analysis.hops_above(id))
+        .below([naming::conductor_place(analysis, id, "")])
+        .below(ends(analysis, id))
         .working(lost.working.iter().cloned())
         .working([format!("{is} > {may}")])
         .measured(Measure::above(lost.drop, lost.limit.value))
         .also(guide.map(|guide| guide.citation))
-        .advice(advice(survey, id, lost))
-        .about([survey.full_name(id)])
+        .advice(advice(analysis, id, lost))
+        .about([analysis.full_name(id)])
         .kind(lost.kind)
         .finish()
 }
@@ -65,9 +68,9 @@ const THICKEST_CORD: f64 = 2.5;
 
 /// Of one run the size or length that would do: what is lost goes down with the section and with the
 /// length, and with less loss the loads draw less.
-fn advice(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> String {
+fn advice(analysis: &Analysis<'_>, id: ElementId, lost: &Lost<'_>) -> String {
     let general = "Use thicker or shorter conductors, or move load to another circuit.";
-    let own = survey.conductors_of(id).filter(|_| lost.kind != "total");
+    let own = analysis.conductors_of(id).filter(|_| lost.kind != "total");
     let Some(size) = own.and_then(|own| own.size) else {
         return general.to_owned();
     };
@@ -75,7 +78,7 @@ fn advice(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> String {
     // Tables of resistance stray a little from the section.
     let least = size.area() * ratio * 1.03;
     let shorter = (100.0 * (1.0 - 1.0 / ratio)).ceil();
-    let is_cord = !matches!(survey.graph.kind(id), ElementKind::Circuit(_));
+    let is_cord = !matches!(analysis.graph.kind(id), ElementKind::Circuit(_));
     // What is thicker does not go into the plugs of appliances.
     let is_made =
         |bought: &ConductorSize| !is_cord || bought.area() <= square_millimetres(THICKEST_CORD);
@@ -90,39 +93,39 @@ fn advice(survey: &Survey<'_>, id: ElementId, lost: &Lost<'_>) -> String {
     }
 }
 
-fn ends(survey: &Survey<'_>, id: ElementId) -> Vec<Place> {
-    match survey.graph.kind(id) {
-        ElementKind::Cord(cord) => survey.ends_of(cord),
+fn ends(analysis: &Analysis<'_>, id: ElementId) -> Vec<Place> {
+    match analysis.graph.kind(id) {
+        ElementKind::Cord(cord) => analysis.ends_of(cord),
         _ => Vec::new(),
     }
 }
 
 /// No voltage at which the loads could take their power is left.
-pub(super) fn collapse(survey: &Survey<'_>, id: ElementId, lost: Option<Loss>) -> Finding {
-    let what = survey.describe(id);
-    let when = survey.when(lost);
+pub(super) fn collapse(analysis: &Analysis<'_>, id: ElementId, lost: Option<Loss>) -> Finding {
+    let what = analysis.describe(id);
+    let when = analysis.when(lost);
     let headline = format!(
         "everything on {what} drops out {when}: its conductors are too thin or too long for the power that hangs on it"
     );
-    let span = naming::conductor_span(survey, id);
+    let span = naming::conductor_span(analysis, id);
     let basis = Citation::common_practice(
         "loads of constant power ask for more than the conductors can bring at any voltage",
     );
     Draft::new(&RULE, headline, span, "too thin or too long for this power", basis)
         .level(Level::Error)
-        .above(survey.hops_above(id))
-        .below(survey.moved_places(id, lost))
+        .above(analysis.hops_above(id))
+        .below(analysis.moved_places(id, lost))
         .advice("Check length and size of the conductors and the draw of the devices for slips; else use thicker conductors or move load to another circuit.")
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .kind("collapse")
         .finish()
 }
 
 /// Without size or length nothing is known to be lost there, which is no pass.
-pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gaps) {
-    let owner = naming::owner(survey, at);
+pub(super) fn miss_conductors(analysis: &Analysis<'_>, at: ElementId, gaps: &mut Gaps) {
+    let owner = naming::owner(analysis, at);
     let (about, what) = owner.map_or_else(
-        || (survey.full_name(at), survey.describe(at)),
+        || (analysis.full_name(at), analysis.describe(at)),
         |owner| (owner.name.value.clone(), owner.describe()),
     );
     let told = gaps.miss(about, "conductors", |about| Gap {
@@ -131,13 +134,13 @@ pub(super) fn miss_conductors(survey: &Survey<'_>, at: ElementId, gaps: &mut Gap
         ),
         about,
         kind: "conductors",
-        span: naming::conductor_span(survey, at),
+        span: naming::conductor_span(analysis, at),
         missing: "size and length of the conductors are needed".into(),
         basis: Citation::marked("limits of voltage drop set by the site"),
         advice: "Write down the size and the length of the conductors.".into(),
-        wants: way_facts(survey, at),
+        wants: way_facts(analysis, at),
     });
-    told.suffered_by(naming::sharer(survey, at));
+    told.suffered_by(naming::sharer(analysis, at));
 }
 
 /// A limit of the site cannot be read.

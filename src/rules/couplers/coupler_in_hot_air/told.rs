@@ -1,26 +1,26 @@
 //! The words of a coupler that carries too much for the air it is in.
 
+use crate::analysis::hot_air::{InHotAir, hottest_mean, share_in_hot_air};
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::quantity::{InUnits, Quantity, show_pair};
 use crate::rules::Draft;
-use crate::survey::hot_air::{InHotAir, hottest_mean, share_in_hot_air};
-use crate::survey::{Survey, place};
 
 use super::{RULE, TooMuch};
 
 pub(super) fn too_much(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     worst: Worst,
     found: &TooMuch<'_>,
 ) -> Finding {
     let (draft, step) = match found.limit {
-        InHotAir::Share(_) => near_its_rating(survey, worst, found),
+        InHotAir::Share(_) => near_its_rating(analysis, worst, found),
         InHotAir::Declared(declared) => {
-            let (draft, step) = above_declared(survey, worst, found);
+            let (draft, step) = above_declared(analysis, worst, found);
             (
                 draft.below([place(declared.span, "what its maker declares")]),
                 step,
@@ -29,18 +29,18 @@ pub(super) fn too_much(
     };
     let air = format!("air at {}", found.air.value.show());
     draft
-        .above([place(found.air.span, air), survey.hop(id)])
-        .below(survey.moved_places(id, worst.lost))
-        .working(survey.load_working(id, worst))
+        .above([place(found.air.span, air), analysis.hop(id)])
+        .below(analysis.moved_places(id, worst.lost))
+        .working(analysis.load_working(id, worst))
         .working([step])
         .measured(Measure::above(worst.current, found.limit.current()))
         .advice("Cool the place, lower the load, or ask the maker of the coupler what it bears in this air.")
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .finish()
 }
 
 /// Above the share of its rating that is left to it: the finding begun, and its last step.
-fn near_its_rating(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
+fn near_its_rating(analysis: &Analysis<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
     let half = &found.half;
     let (limit, clause) = hottest_mean();
     let (share, practice) = share_in_hot_air();
@@ -49,9 +49,9 @@ fn near_its_rating(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (D
     let rating = found.rating.show();
     let headline = format!(
         "{} ({}) may overheat: it carries {current} {}, {loaded:.0} % of its {rating}, in air at {}. Common practice, not code: {most} at most there",
-        half.what(survey),
+        half.what(analysis),
         half.name(),
-        survey.when(worst.lost),
+        analysis.when(worst.lost),
         found.air.value.show(),
     );
     let note = format!("{}: {rating}, in air up to {}", half.name(), limit.show());
@@ -64,14 +64,14 @@ fn near_its_rating(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (D
 }
 
 /// Above what its maker declares for this air.
-fn above_declared(survey: &Survey<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
+fn above_declared(analysis: &Analysis<'_>, worst: Worst, found: &TooMuch<'_>) -> (Draft, String) {
     let half = &found.half;
     let (current, most) = show_pair(worst.current, found.limit.current());
     let headline = format!(
         "{} ({}) may overheat: it carries {current} {}, in air at {}, and its maker allows {most} there",
-        half.what(survey),
+        half.what(analysis),
         half.name(),
-        survey.when(worst.lost),
+        analysis.when(worst.lost),
         found.air.value.show(),
     );
     let note = format!("{}: {most} in this air", half.name());

@@ -1,6 +1,8 @@
 //! Air in which no rating of a coupler holds, whatever it carries: one finding for each zone and
 //! family of couplers.
 
+use crate::analysis::hot_air::{Hot, hottest, hottest_mean};
+use crate::analysis::{AirWords, Analysis};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::model::value::Spanned;
@@ -9,8 +11,6 @@ use crate::rules::Draft;
 use crate::rules::couplers::halves::Owner;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
-use crate::survey::hot_air::{Hot, hottest, hottest_mean};
-use crate::survey::{AirWords, Survey};
 use crate::tables::couplers::Family;
 
 use super::RULE;
@@ -25,7 +25,7 @@ pub(super) struct Unrated {
 impl Unrated {
     /// Looks at a half in hot air. An inlet is the affair of its device, whose maker states the air
     /// that the whole of it bears.
-    pub fn meet(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
+    pub fn meet(&mut self, analysis: &Analysis<'_>, hot: &Hot<'_>) {
         let family = hot.half.coupler.value.family;
         let Some((limit, source)) = hottest(family) else {
             return;
@@ -34,24 +34,24 @@ impl Unrated {
             return;
         }
         match hot.air {
-            None => self.meet_unknown(survey, hot),
-            Some(air) if hot.is_beyond_ratings(survey) => {
+            None => self.meet_unknown(analysis, hot),
+            Some(air) if hot.is_beyond_ratings(analysis) => {
                 let key = (hot.zone.map(|zone| zone.name.span), family);
                 let told = self
                     .hot
-                    .tell(key, || too_hot(survey, hot, air, (limit, source)));
-                told.suffered_by([hot.half.whole(survey).clone()]);
+                    .tell(key, || too_hot(analysis, hot, air, (limit, source)));
+                told.suffered_by([hot.half.whole(analysis).clone()]);
             }
             Some(_) => {}
         }
     }
 
     /// A coupler that is in air that nobody gives.
-    pub fn meet_unknown(&mut self, survey: &Survey<'_>, hot: &Hot<'_>) {
-        let gap = survey.air_words(hot.zone);
+    pub fn meet_unknown(&mut self, analysis: &Analysis<'_>, hot: &Hot<'_>) {
+        let gap = analysis.air_words(hot.zone);
         let at = gap.at.unwrap_or(hot.half.coupler.span);
         let told = self.unknown.tell(at, || air_missing(gap, at));
-        told.suffered_by([hot.half.whole(survey).clone()]);
+        told.suffered_by([hot.half.whole(analysis).clone()]);
     }
 
     /// The findings.
@@ -71,14 +71,14 @@ fn called(family: Family) -> (&'static str, &'static str) {
 }
 
 fn too_hot(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     hot: &Hot<'_>,
     air: Spanned<Temperature>,
     (limit, source): (Temperature, Citation),
 ) -> Draft {
     let (kind, couplers) = called(hot.half.coupler.value.family);
     let (air_shown, limit_shown) = (air.value.show(), limit.show());
-    let place = survey.air_words(hot.zone);
+    let place = analysis.air_words(hot.zone);
     let headline = format!(
         "{couplers} {} may overheat at any load: the air is at {air_shown}, and their ratings hold up to {limit_shown}",
         place.whose
@@ -94,7 +94,7 @@ fn too_hot(
         format!("air at {air_shown}"),
         source,
     )
-    .below([hot.half.place(survey, &seen)])
+    .below([hot.half.place(analysis, &seen)])
     .measured(Measure::above(air.value, limit))
     .advice(advice)
     .kind(kind)

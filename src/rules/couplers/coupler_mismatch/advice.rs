@@ -1,8 +1,8 @@
 //! What to do about two halves that do not go together. Nothing is advised that would fit a half of
 //! another voltage.
 
+use crate::analysis::Analysis;
 use crate::quantity::Quantity;
-use crate::survey::Survey;
 use crate::tables::couplers::Coupler;
 use crate::tables::mating;
 
@@ -12,23 +12,23 @@ use super::super::stress::{Stress, made_for};
 use super::Apart;
 use super::blame::Blame;
 
-pub(super) fn advice(survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame) -> String {
+pub(super) fn advice(analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame) -> String {
     match blame {
-        Blame::Own => other_cord(survey, apart),
-        Blame::Mate => other_mate(survey, apart),
-        Blame::Both => neither(survey, apart),
+        Blame::Own => other_cord(analysis, apart),
+        Blame::Mate => other_mate(analysis, apart),
+        Blame::Both => neither(analysis, apart),
         Blame::NotKnown => not_known(apart),
     }
 }
 
 /// What it should be fitted to is right: another cord, or another PDU.
-fn other_cord(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
+fn other_cord(analysis: &Analysis<'_>, apart: &Apart<'_>) -> String {
     let (own, mate) = (&apart.own, &apart.mate);
     let never = "never force the two together.";
-    if let Some(kind) = catalogue::instead(survey, apart.pair.id, |_| true) {
+    if let Some(kind) = catalogue::instead(analysis, apart.pair.id, |_| true) {
         return format!("Use cord type {kind} here; {never}");
     }
-    match (fitting(survey, apart), own.owner) {
+    match (fitting(analysis, apart), own.owner) {
         (Some(fitting), Owner::PduPlug(_)) => {
             format!("Use a PDU with a plug {fitting} here; {never}")
         }
@@ -44,20 +44,20 @@ fn other_cord(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
 }
 
 /// The surest mate that suits the voltage.
-fn fitting(survey: &Survey<'_>, apart: &Apart<'_>) -> Option<&'static Coupler> {
+fn fitting(analysis: &Analysis<'_>, apart: &Apart<'_>) -> Option<&'static Coupler> {
     let mate = apart.mate.coupler.value;
     let all = match apart.own.owner {
         Owner::Connector(_) => mating::suitable_for_inlet(mate),
         _ => mating::suitable_plugs_for(mate),
     };
-    let stress = Stress::at(survey, apart.pair.id);
+    let stress = Stress::at(analysis, apart.pair.id);
     let suits = |coupler: &Coupler| stress.is_none_or(|at| at.misfit(coupler).is_none());
     all.into_iter().find(|coupler| suits(coupler))
 }
 
 /// What it should be fitted to is made for another voltage than it has.
-fn other_mate(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
-    let (what, own) = (apart.mate.what(survey), apart.own.name());
+fn other_mate(analysis: &Analysis<'_>, apart: &Apart<'_>) -> String {
+    let (what, own) = (apart.mate.what(analysis), apart.own.name());
     match apart.mate.owner {
         Owner::Receptacle(_) => format!(
             "Fit no other plug: leave {what} unused, have an electrician prove its voltage, and have it changed to {own}."
@@ -72,9 +72,9 @@ fn other_mate(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
 }
 
 /// Both are made for another voltage.
-fn neither(survey: &Survey<'_>, apart: &Apart<'_>) -> String {
-    let (own, mate) = (apart.own.what(survey), apart.mate.what(survey));
-    let there = Stress::at(survey, apart.pair.id).map_or_else(
+fn neither(analysis: &Analysis<'_>, apart: &Apart<'_>) -> String {
+    let (own, mate) = (apart.own.what(analysis), apart.mate.what(analysis));
+    let there = Stress::at(analysis, apart.pair.id).map_or_else(
         || "the voltage there".into(),
         |stress| stress.voltage.show(),
     );

@@ -2,7 +2,7 @@
 //! anything is said about what to fit. A plug that enters a receptacle of another voltage would feed
 //! equipment with that voltage.
 
-use crate::survey::Survey;
+use crate::analysis::Analysis;
 use crate::tables::couplers::Coupler;
 
 use super::super::halves::Half;
@@ -31,8 +31,8 @@ enum Suits {
 }
 
 impl Blame {
-    pub fn of(survey: &Survey<'_>, apart: &Apart<'_>) -> Self {
-        let stress = Stress::at(survey, apart.pair.id);
+    pub fn of(analysis: &Analysis<'_>, apart: &Apart<'_>) -> Self {
+        let stress = Stress::at(analysis, apart.pair.id);
         let suits = |half: &Half<'_>| suits(stress, half.coupler.value);
         match (suits(&apart.own), suits(&apart.mate)) {
             (Suits::No, Suits::No) => Self::Both,

@@ -5,12 +5,12 @@ use std::hash::Hash;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::graph::ElementKind;
 use crate::model::cords::CordType;
 use crate::model::pdus::PduModel;
 use crate::model::value::Id;
 use crate::source::Span;
-use crate::survey::Survey;
 
 use super::Apart;
 use super::blame::Blame;
@@ -23,14 +23,14 @@ pub(super) struct WrongTypes {
 }
 
 impl WrongTypes {
-    pub fn among(survey: &Survey<'_>, all: &[Apart<'_>]) -> Self {
+    pub fn among(analysis: &Analysis<'_>, all: &[Apart<'_>]) -> Self {
         let mut wrong = FxHashMap::default();
         for apart in all {
-            if Blame::of(survey, apart) == Blame::Own {
+            if Blame::of(analysis, apart) == Blame::Own {
                 *wrong.entry(apart.own.coupler.span).or_default() += 1;
             }
         }
-        let links = &survey.graph.links;
+        let links = &analysis.graph.links;
         Self {
             wrong,
             cords: counted(&links.cord_types),
@@ -39,21 +39,21 @@ impl WrongTypes {
     }
 
     /// Where to point for two halves that do not go together.
-    pub fn place(&self, survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame) -> Span {
+    pub fn place(&self, analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame) -> Span {
         let definition = apart.own.coupler.span;
         match blame {
             Blame::Mate | Blame::Both | Blame::NotKnown => apart.mate.coupler.span,
             Blame::Own => match self.wrong.get(&definition) {
-                Some(&wrong) if wrong > 1 && wrong == self.uses(survey, apart) => definition,
-                _ => chosen_at(survey, apart).unwrap_or(definition),
+                Some(&wrong) if wrong > 1 && wrong == self.uses(analysis, apart) => definition,
+                _ => chosen_at(analysis, apart).unwrap_or(definition),
             },
         }
     }
 
     /// How many cords there are of the cord's type, or PDUs of the PDU's model.
-    fn uses(&self, survey: &Survey<'_>, apart: &Apart<'_>) -> usize {
-        let links = &survey.graph.links;
-        let count = match survey.graph.kind(apart.pair.id) {
+    fn uses(&self, analysis: &Analysis<'_>, apart: &Apart<'_>) -> usize {
+        let links = &analysis.graph.links;
+        let count = match analysis.graph.kind(apart.pair.id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
                 self.cords.get(&links.cord_types[cord.index()])
             }
@@ -73,10 +73,10 @@ fn counted<T: Copy + Eq + Hash>(all: &[T]) -> FxHashMap<T, usize> {
 }
 
 /// Where the cord's type or the PDU's model is chosen.
-fn chosen_at(survey: &Survey<'_>, apart: &Apart<'_>) -> Option<Span> {
-    match survey.graph.kind(apart.pair.id) {
-        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(survey.cord_choice(cord)),
-        ElementKind::Pdu(pdu) => Some(survey.pdu_choice(pdu)),
+fn chosen_at(analysis: &Analysis<'_>, apart: &Apart<'_>) -> Option<Span> {
+    match analysis.graph.kind(apart.pair.id) {
+        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(analysis.cord_choice(cord)),
+        ElementKind::Pdu(pdu) => Some(analysis.pdu_choice(pdu)),
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
     }
 }

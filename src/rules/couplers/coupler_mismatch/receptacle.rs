@@ -1,5 +1,6 @@
 //! Plugs of which nobody says what they go into: the receptacle of their circuit is not on record.
 
+use crate::analysis::{Analysis, field_or_name};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::{CordFeed, PduFeed};
@@ -7,16 +8,15 @@ use crate::model::circuits::Circuit;
 use crate::model::value::{Id, Name, Named};
 use crate::rules::Draft;
 use crate::rules::told_once::ToldOnce;
-use crate::survey::{Survey, field_or_name};
 
 use super::RULE;
 
 /// Asks for the receptacle of every circuit that something is plugged into, unless it is wired to it.
-pub(super) fn missing(survey: &Survey<'_>) -> impl Iterator<Item = Finding> {
+pub(super) fn missing(analysis: &Analysis<'_>) -> impl Iterator<Item = Finding> {
     let mut asked = ToldOnce::default();
-    let plugged = strips(survey).chain(cords(survey));
+    let plugged = strips(analysis).chain(cords(analysis));
     for (circuit, name) in plugged {
-        let item = &survey.model.circuits[circuit];
+        let item = &analysis.model.circuits[circuit];
         let is_wired = item.wired.says_yes() == Ok(true);
         if item.receptacle.given().is_none() && !is_wired {
             let told = asked.tell(circuit, || not_known(item));
@@ -27,24 +27,28 @@ pub(super) fn missing(survey: &Survey<'_>) -> impl Iterator<Item = Finding> {
 }
 
 /// Strips with a plug of their own, and the circuits that they are plugged into.
-fn strips<'a>(survey: &Survey<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
-    let survey = *survey;
-    let feeds = survey.model.pdus.iter();
+fn strips<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
+    let analysis = *analysis;
+    let feeds = analysis.model.pdus.iter();
     feeds.filter_map(move |(pdu, item)| {
-        let PduFeed::Circuit(circuit) = survey.graph.links.pdu_feeds[pdu.index()]? else {
+        let PduFeed::Circuit(circuit) = analysis.graph.links.pdu_feeds[pdu.index()]? else {
             return None;
         };
-        survey.graph.pdu_model(survey.model, pdu)?.plug.given()?;
+        analysis
+            .graph
+            .pdu_model(analysis.model, pdu)?
+            .plug
+            .given()?;
         Some((circuit, &item.name.value))
     })
 }
 
 /// Cords, and the circuits that they are plugged into.
-fn cords<'a>(survey: &Survey<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
-    let survey = *survey;
-    let cords = survey.model.cords.iter();
+fn cords<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a Name)> {
+    let analysis = *analysis;
+    let cords = analysis.model.cords.iter();
     cords.filter_map(
-        move |(cord, item)| match survey.graph.links.cord_feeds[cord.index()]? {
+        move |(cord, item)| match analysis.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Receptacle(circuit) => Some((circuit, &item.name.value)),
             CordFeed::Outlet(..) => None,
         },

@@ -1,12 +1,12 @@
 //! The words of `coupler-mismatch`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::graph::ElementId;
 use crate::quantity::Quantity;
 use crate::rules::Draft;
 use crate::source::Span;
-use crate::survey::{Survey, place};
 use crate::tables::couplers::Side;
 use crate::tables::mating::Mate;
 
@@ -17,7 +17,7 @@ use super::blame::Blame;
 use super::{Apart, RULE};
 
 /// Two halves that do not go together.
-pub(super) fn apart(survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame, at: Span) -> Finding {
+pub(super) fn apart(analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame, at: Span) -> Finding {
     let id = apart.pair.id;
     let (verb, why) = match &apart.answer {
         Mate::Unknown { why, .. } => ("", *why),
@@ -26,32 +26,32 @@ pub(super) fn apart(survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame, at: Sp
     };
     let is_open = matches!(apart.answer, Mate::Unknown { .. });
     let headline = match is_open {
-        true => asked(survey, apart, why),
+        true => asked(analysis, apart, why),
         false => format!(
             "{}{}; forced, it may leave live parts to touch",
-            headline(survey, apart, verb),
-            voltage(survey, apart, blame).unwrap_or_default()
+            headline(analysis, apart, verb),
+            voltage(analysis, apart, blame).unwrap_or_default()
         ),
     };
     let own = place(
         apart.own.coupler.span,
         format!("{}: {why}", apart.own.name()),
     );
-    let mate = apart.mate.place(survey, "");
+    let mate = apart.mate.place(analysis, "");
     let note = note_at(at, &own, &mate, &apart.own);
     let draft = Draft::new(&RULE, headline, at, note, apart.answer.citation().clone());
-    let draft = shown(draft, survey, apart, at, [own, mate])
+    let draft = shown(draft, analysis, apart, at, [own, mate])
         .also(hour(apart, blame))
-        .about([survey.full_name(id)])
-        .advice(advice(survey, apart, blame));
+        .about([analysis.full_name(id)])
+        .advice(advice(analysis, apart, blame));
     match is_open {
         true => draft.open().finish(),
         false => draft.finish(),
     }
 }
 
-fn headline(survey: &Survey<'_>, apart: &Apart<'_>, verb: &str) -> String {
-    let (cord, what) = (survey.describe(apart.pair.id), apart.mate.what(survey));
+fn headline(analysis: &Analysis<'_>, apart: &Apart<'_>, verb: &str) -> String {
+    let (cord, what) = (analysis.describe(apart.pair.id), apart.mate.what(analysis));
     let (own, mate) = (apart.own.name(), apart.mate.name());
     match apart.own.owner {
         Owner::Connector(_) => {
@@ -62,8 +62,8 @@ fn headline(survey: &Survey<'_>, apart: &Apart<'_>, verb: &str) -> String {
 }
 
 /// The question where no table knows whether the two go together.
-fn asked(survey: &Survey<'_>, apart: &Apart<'_>, why: &str) -> String {
-    let (cord, what) = (survey.describe(apart.pair.id), apart.mate.what(survey));
+fn asked(analysis: &Analysis<'_>, apart: &Apart<'_>, why: &str) -> String {
+    let (cord, what) = (analysis.describe(apart.pair.id), apart.mate.what(analysis));
     let (own, mate) = (apart.own.name(), apart.mate.name());
     let end = match apart.own.owner {
         Owner::Connector(_) => "connector",
@@ -73,9 +73,9 @@ fn asked(survey: &Survey<'_>, apart: &Apart<'_>, why: &str) -> String {
 }
 
 /// What is to be known of the voltage before anything is changed.
-fn voltage(survey: &Survey<'_>, apart: &Apart<'_>, blame: Blame) -> Option<String> {
+fn voltage(analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame) -> Option<String> {
     let rated = apart.mate.coupler.value.voltage.as_ref()?.value;
-    let there = Stress::at(survey, apart.pair.id)?.voltage.show();
+    let there = Stress::at(analysis, apart.pair.id)?.voltage.show();
     match blame {
         Blame::Own | Blame::NotKnown => None,
         Blame::Mate => Some(format!(
@@ -110,12 +110,12 @@ fn note_at(at: Span, own: &Place, mate: &Place, half: &Half<'_>) -> String {
 /// The places in electrical order; the one that is the main place drops out of them by itself.
 fn shown(
     draft: Draft,
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     apart: &Apart<'_>,
     at: Span,
     [own, mate]: [Place; 2],
 ) -> Draft {
-    let cord = survey.hop(apart.pair.id);
+    let cord = analysis.hop(apart.pair.id);
     let is_mate = at == mate.span;
     match apart.own.owner {
         Owner::Connector(_) if is_mate => draft.above([cord, own]).kind("connector"),
@@ -127,7 +127,7 @@ fn shown(
 
 /// The half itself is impossible: a plug that is written as a connector, or the reverse.
 pub(super) fn wrong_half(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     half: &Half<'_>,
     wanted: Side,
@@ -139,12 +139,12 @@ pub(super) fn wrong_half(
     let name = half.name();
     let headline = format!(
         "{} is given as {name}, which has {is}, and {should} belong there: nobody can tell what is fitted",
-        half.what(survey)
+        half.what(analysis)
     );
     let citation = half.coupler.value.citation.clone();
     Draft::new(&RULE, headline, half.coupler.span, format!("{name} has {is}"), citation)
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)])
+        .above([analysis.hop(id)])
+        .about([analysis.full_name(id)])
         .kind("wrong-half")
         .advice("Look at the part in hand and write the mating half: in each IEC 60320 pair the odd number has contacts, the even one pins.")
         .finish()

@@ -1,5 +1,6 @@
 //! The words of `coupler-overloaded`.
 
+use crate::analysis::{Analysis, Rating, exceeds, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Measure, Place};
 use crate::flow::Worst;
@@ -9,36 +10,35 @@ use crate::quantity::{Current, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::couplers::catalogue;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
-use crate::survey::{Rating, Survey, exceeds, place};
 
 use super::{RULE, Rated, rated};
 
 /// A coupler carries more than it is rated for.
 pub(super) fn overloaded(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     worst: Worst,
     (half, rating, limit): (&Half<'_>, &Rating, Current),
     all: &[Rated<'_>],
 ) -> Finding {
-    let told = survey.state_above(id, worst, limit);
+    let told = analysis.state_above(id, worst, limit);
     let (current, limit_shown) = show_pair(told.current, limit);
     let headline = format!(
         "{} ({}) is rated {limit_shown} and carries {current} {}: it can overheat, char and drop {}",
-        half.what(survey),
+        half.what(analysis),
         half.name(),
-        survey.when(told.lost),
-        sufferer(survey, id),
+        analysis.when(told.lost),
+        sufferer(analysis, id),
     );
     let basis = rating.basis();
     let first = basis.first().cloned();
     let first = first.unwrap_or_else(|| Citation::marked("rated current as marked"));
     let note = format!("{} may carry {limit_shown}", half.name());
-    let (above, below) = around(survey, id, half, all);
+    let (above, below) = around(analysis, id, half, all);
     let lost = told.lost.map(|lost| {
-        let described = survey.describe_loss(lost);
+        let described = analysis.describe_loss(lost);
         place(
-            survey.name(lost.first()).span,
+            analysis.name(lost.first()).span,
             format!("{described} is lost"),
         )
     });
@@ -47,14 +47,14 @@ pub(super) fn overloaded(
         .also(basis.iter().cloned())
         .above(above)
         .below(below)
-        .below(survey.moved_places(id, told.lost))
+        .below(analysis.moved_places(id, told.lost))
         .below(lost)
-        .working(survey.load_working(id, told))
+        .working(analysis.load_working(id, told))
         .working(working(rating, &current, &limit_shown))
-        .working(survey.worst_line(told, worst))
+        .working(analysis.worst_line(told, worst))
         .measured(Measure::above(worst.current, limit))
-        .advice(advice(survey, id, half, worst.current))
-        .about([survey.full_name(id)])
+        .advice(advice(analysis, id, half, worst.current))
+        .about([analysis.full_name(id)])
         .finish()
 }
 
@@ -71,16 +71,16 @@ fn working<'r>(
     own.iter().cloned().chain(std::iter::once(comparison))
 }
 
-fn sufferer(survey: &Survey<'_>, id: ElementId) -> String {
-    match survey.device_fed_by(id) {
-        Some(device) => format!("device {}", survey.model.devices[device].name.value),
+fn sufferer(analysis: &Analysis<'_>, id: ElementId) -> String {
+    match analysis.device_fed_by(id) {
+        Some(device) => format!("device {}", analysis.model.devices[device].name.value),
         None => "all that hangs on it".into(),
     }
 }
 
 /// The cord and the other couplers at it, with what each may carry, before and after the main one.
 fn around(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     main: &Half<'_>,
     all: &[Rated<'_>],
@@ -96,22 +96,22 @@ fn around(
             &mut places.0
         };
         if is_far && std::mem::take(&mut is_hop_due) {
-            side.push(survey.hop(id));
+            side.push(analysis.hop(id));
         }
         if half.owner == main.owner {
             is_past = true;
         } else if let Some(limit) = rating.current() {
-            side.push(half.place(survey, &format!(", {}", limit.show())));
+            side.push(half.place(analysis, &format!(", {}", limit.show())));
         }
     }
     if is_hop_due {
-        places.1.push(survey.hop(id));
+        places.1.push(analysis.hop(id));
     }
     places
 }
 
-fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current) -> String {
-    let high = survey.practice().and_then(|practice| {
+fn advice(analysis: &Analysis<'_>, id: ElementId, half: &Half<'_>, current: Current) -> String {
+    let high = analysis.practice().and_then(|practice| {
         half.coupler
             .value
             .rated(practice)
@@ -130,12 +130,12 @@ fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current)
             let rating = end
                 .known()
                 .copied()
-                .map(|coupler| survey.coupler_rating(coupler, None, &kind.rating));
+                .map(|coupler| analysis.coupler_rating(coupler, None, &kind.rating));
             let limit = rating.and_then(|rating| rating.current());
             limit.is_some_and(|limit| !exceeds(current, limit))
         })
     };
-    match catalogue::instead(survey, id, bears).filter(|_| half.owner.is_of_cord()) {
+    match catalogue::instead(analysis, id, bears).filter(|_| half.owner.is_of_cord()) {
         Some(kind) => format!("Order {kind} of the cord types here, or lower the load."),
         None => format!(
             "Feed it through couplers rated at least {}, or lower the load.",
@@ -145,15 +145,15 @@ fn advice(survey: &Survey<'_>, id: ElementId, half: &Half<'_>, current: Current)
 }
 
 /// A coupler without a figure: whether it bears its load stays open.
-pub(super) fn unrated(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
-    let all = rated(survey, id);
+pub(super) fn unrated(analysis: &Analysis<'_>, id: ElementId) -> Option<Finding> {
+    let all = rated(analysis, id);
     let (half, why) = all.iter().find_map(|(half, rating)| match rating {
         Rating::Unknown { why, .. } => Some((half, why)),
         Rating::Known { .. } => None,
     })?;
     let headline = format!(
         "does {} ({}) bear its load? Missing: its rated current (marked on it)",
-        half.what(survey),
+        half.what(analysis),
         half.name()
     );
     let basis = half.coupler.value.citation.clone();
@@ -166,8 +166,8 @@ pub(super) fn unrated(survey: &Survey<'_>, id: ElementId) -> Option<Finding> {
     );
     let draft = draft
         .open()
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)]);
+        .above([analysis.hop(id)])
+        .about([analysis.full_name(id)]);
     let advice = "Read the rated current off the part, or fit a coupler whose rating is known.";
     Some(draft.kind("rating").advice(advice).finish())
 }

@@ -1,19 +1,19 @@
 //! Whether the cordage on a hot inlet stands its heat.
 
+use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Field;
 use crate::quantity::degrees_celsius;
-use crate::survey::Survey;
 use crate::tables::cordage::Insulation;
 
 /// The cordage at the far end of a cord or a leg.
-pub(super) fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+pub(super) fn cordage<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return None;
     };
-    let kind = survey.graph.cord_type(survey.model, cord)?;
-    let leg = match survey.graph.kind(id) {
+    let kind = analysis.graph.cord_type(analysis.model, cord)?;
+    let leg = match analysis.graph.kind(id) {
         ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
         _ => None,
     };
@@ -21,11 +21,11 @@ pub(super) fn cordage<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Fiel
 }
 
 /// A North American jacket says what it bears by its mark, not by its name.
-pub(super) fn is_marked_hot(survey: &Survey<'_>, id: ElementId) -> bool {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+pub(super) fn is_marked_hot(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return false;
     };
-    let kind = survey.graph.cord_type(survey.model, cord);
+    let kind = analysis.graph.cord_type(analysis.model, cord);
     let mark = kind.and_then(|kind| kind.temperature.known().copied());
     mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
 }

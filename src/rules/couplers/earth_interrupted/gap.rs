@@ -1,12 +1,12 @@
 //! Where the protective conductor ends: in a coupler, between two, in the cord itself, or at the supply.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Place};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Field;
 use crate::rules::couplers::halves::{Half, Pair};
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::couplers::Earth;
 use crate::tables::mating::{EarthMade, Mate};
 
@@ -53,14 +53,14 @@ impl Gap {
 }
 
 /// A pair that fits and does not make the earth; one that does not fit is another fault.
-pub(super) fn gap_of_pair(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Gap> {
+pub(super) fn gap_of_pair(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Gap> {
     let earthless = pair
         .halves()
         .find(|half| half.coupler.value.earth == Earth::None);
     match (pair.mate(), earthless) {
         (Some(Mate::DoesNotFit { .. } | Mate::Unknown { .. }), _) => None,
         (_, Some(half)) => Some(gap_at(
-            survey,
+            analysis,
             pair,
             &half,
             "has no earth contact",
@@ -77,7 +77,7 @@ pub(super) fn gap_of_pair(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Gap> {
             EarthMade::No => {
                 let why = "has earth contacts that meet nothing in its mate";
                 Some(gap_at(
-                    survey,
+                    analysis,
                     pair,
                     &pair.pins?,
                     why,
@@ -89,7 +89,7 @@ pub(super) fn gap_of_pair(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Gap> {
                 let mut halves = pair.halves();
                 let half = halves.find(|half| half.coupler.value.earth == Earth::NotNamed)?;
                 let why = "is given by a name that does not say whether it has an earth contact";
-                Some(gap_at(survey, pair, &half, why, true, Some(citation)))
+                Some(gap_at(analysis, pair, &half, why, true, Some(citation)))
             }
         },
         (None, None) => None,
@@ -97,7 +97,7 @@ pub(super) fn gap_of_pair(survey: &Survey<'_>, pair: &Pair<'_>) -> Option<Gap> {
 }
 
 fn gap_at(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     pair: &Pair<'_>,
     half: &Half<'_>,
     why: &str,
@@ -109,8 +109,8 @@ fn gap_at(
         id: pair.id,
         at: half.coupler.span,
         note: format!("{}: {why}", half.name()),
-        why: format!("{} ({}) {why}", half.what(survey), half.name()),
-        mate: mate.map(|mate| mate.place(survey, "")),
+        why: format!("{} ({}) {why}", half.what(analysis), half.name()),
+        mate: mate.map(|mate| mate.place(analysis, "")),
         source: source.unwrap_or(&half.coupler.value.citation).clone(),
         kind: if half.owner.is_of_cord() {
             "half"
@@ -124,11 +124,11 @@ fn gap_at(
 
 /// A cord whose cordage is said to have two cores. Where nothing is said, a set with earth contacts
 /// at its ends has the core for them: IEC 60799 allows no other.
-pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
-    let ElementKind::Cord(cord) = survey.graph.kind(id) else {
+pub(super) fn gap_of_cores(analysis: &Analysis<'_>, id: ElementId) -> Option<Gap> {
+    let ElementKind::Cord(cord) = analysis.graph.kind(id) else {
         return None;
     };
-    let kind = survey.graph.cord_type(survey.model, cord)?;
+    let kind = analysis.graph.cord_type(analysis.model, cord)?;
     if let Field::Unreadable(at) = kind.cores {
         return Some(Gap {
             id,
@@ -136,14 +136,14 @@ pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
             note: "how many cores cannot be read".to_owned(),
             why: format!(
                 "the number of cores of {} cannot be read",
-                survey.describe(id)
+                analysis.describe(id)
             ),
             mate: None,
             source: Citation::marked("cores of the cordage as given"),
             kind: "cores",
             is_open: true,
             wants: Some(
-                survey.cord_type_fact(cord, |kind| Fact::of(kind, "cores", Some(&kind.cores))),
+                analysis.cord_type_fact(cord, |kind| Fact::of(kind, "cores", Some(&kind.cores))),
             ),
         });
     }
@@ -155,7 +155,7 @@ pub(super) fn gap_of_cores(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
         note: format!("{number} cores: none is left for the earth"),
         why: format!(
             "{} has {number} cores and none for the earth",
-            survey.describe(id)
+            analysis.describe(id)
         ),
         mate: None,
         source: Citation::marked("cores of the cordage as given"),

@@ -1,26 +1,26 @@
 //! Whether a supply brings a protective conductor at all.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Earthing, ProtectiveConductor, Supply};
 use crate::model::value::{Field, Named, Spanned};
 use crate::quantity::{Quantity, SystemMarking};
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::Practice;
 
 use super::gap::Gap;
 
 /// A supply that is said to have none, or of which nobody says whether it has one.
-pub(super) fn gap_of_supply(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
-    let ElementKind::Supply(supply) = survey.graph.kind(id) else {
+pub(super) fn gap_of_supply(analysis: &Analysis<'_>, id: ElementId) -> Option<Gap> {
+    let ElementKind::Supply(supply) = analysis.graph.kind(id) else {
         return None;
     };
-    let supply = &survey.model.supplies[supply];
+    let supply = &analysis.model.supplies[supply];
     match &supply.protective_conductor {
         Field::Given(Spanned { value, span }) => match value {
             ProtectiveConductor::Yes => None,
-            ProtectiveConductor::None => Some(none(survey, id, *span)),
+            ProtectiveConductor::None => Some(none(analysis, id, *span)),
         },
         Field::Unreadable(span) => Some(unsaid(
             id,
@@ -28,14 +28,14 @@ pub(super) fn gap_of_supply(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
             "not decided: `protective-conductor` cannot be read",
             format!(
                 "whether {} has a protective conductor cannot be read",
-                survey.describe(id)
+                analysis.describe(id)
             ),
         )),
-        Field::Absent => unmarked(survey, supply).map(|marking| {
+        Field::Absent => unmarked(analysis, supply).map(|marking| {
             let shown = marking.value.show();
             let why = format!(
                 "the marking {shown} of {} says nothing of a protective conductor",
-                survey.describe(id)
+                analysis.describe(id)
             );
             unsaid(id, marking.span, "not decided: no PE is marked", why)
         }),
@@ -45,21 +45,21 @@ pub(super) fn gap_of_supply(survey: &Survey<'_>, id: ElementId) -> Option<Gap> {
 /// A marking that leaves out what it should name. North American markings never name a protective
 /// conductor, and neither do those of systems whose equipment has an electrode of its own.
 fn unmarked<'a>(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     supply: &'a Named<Supply>,
 ) -> Option<&'a Spanned<SystemMarking>> {
     let marking = supply.system.given()?;
-    let names_none = survey.practice() == Some(Practice::Nec)
+    let names_none = analysis.practice() == Some(Practice::Nec)
         || supply.earthing.known().copied() == Some(Earthing::Tt);
     (!marking.value.protective_earth && !names_none).then_some(marking)
 }
 
-fn none(survey: &Survey<'_>, id: ElementId, at: Span) -> Gap {
+fn none(analysis: &Analysis<'_>, id: ElementId, at: Span) -> Gap {
     Gap {
         id,
         at,
         note: "no protective conductor".into(),
-        why: format!("{} has no protective conductor", survey.describe(id)),
+        why: format!("{} has no protective conductor", analysis.describe(id)),
         mate: None,
         source: Citation::marked("the supply as it was looked at"),
         kind: "supply",

@@ -1,5 +1,6 @@
 //! The words of `earth-interrupted`.
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Level};
 use crate::graph::ElementId;
@@ -7,15 +8,14 @@ use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::Id;
 use crate::rules::Draft;
 use crate::rules::couplers::halves::{borne_by, listed};
-use crate::survey::{Survey, field_or_name, place};
 
 use super::RULE;
 use super::gap::Gap;
 
-pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -> Finding {
+pub(super) fn unearthed(analysis: &Analysis<'_>, gap: Gap, relying: &[Id<Device>]) -> Finding {
     let names: Vec<&str> = relying
         .iter()
-        .map(|device| survey.model.devices[*device].name.value.as_str())
+        .map(|device| analysis.model.devices[*device].name.value.as_str())
         .collect();
     let (word, is) = match names.len() {
         1 => ("device", "is"),
@@ -23,7 +23,7 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
     };
     let names = format!("{word} {}", listed(&names));
     let class_of = |device: &Id<Device>| {
-        let model = survey.graph.device_model(survey.model, *device);
+        let model = analysis.graph.device_model(analysis.model, *device);
         model.and_then(|model| model.class.known().copied())
     };
     let class = match relying.iter().all(|device| class_of(device).is_some()) {
@@ -38,13 +38,13 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         true => format!("{is} {names} ({class}) earthed? Open: {}", gap.why),
     };
     let ends = relying.iter().take(4).map(|device| {
-        let name = &survey.model.devices[*device].name;
+        let name = &analysis.model.devices[*device].name;
         let class = class_of(device).map_or("not known", |class| class.word());
         place(name.span, format!("device {}: class {class}", name.value))
     });
     let sufferers = relying
         .iter()
-        .map(|device| &survey.model.devices[*device].name.value);
+        .map(|device| &analysis.model.devices[*device].name.value);
     let sufferers = sufferers.cloned();
     let level = borne_by(Level::Error, std::slice::from_ref(&gap.source));
     let (is_open, advice, wants) = (gap.is_open, gap.advice(), gap.wants);
@@ -52,9 +52,9 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
         .level(level)
         .also([protective_class()])
         .above(gap.mate)
-        .above([survey.hop(gap.id)])
+        .above([analysis.hop(gap.id)])
         .below(ends)
-        .about([survey.full_name(gap.id)])
+        .about([analysis.full_name(gap.id)])
         .suffered_by(sufferers)
         .kind(gap.kind)
         .advice(advice);
@@ -64,17 +64,21 @@ pub(super) fn unearthed(survey: &Survey<'_>, gap: Gap, relying: &[Id<Device>]) -
     }
 }
 
-pub(super) fn class_missing(survey: &Survey<'_>, model: Id<DeviceModel>, id: ElementId) -> Draft {
-    let item = &survey.model.device_models[model];
+pub(super) fn class_missing(
+    analysis: &Analysis<'_>,
+    model: Id<DeviceModel>,
+    id: ElementId,
+) -> Draft {
+    let item = &analysis.model.device_models[model];
     let name = &item.name.value;
     let headline = format!(
         "may devices of model {name} do without earth? {} does not earth them. Missing: their class (nameplate)",
-        survey.describe(id)
+        analysis.describe(id)
     );
     let span = field_or_name(&item.class, &item.name);
     Draft::new(&RULE, headline, span, "not decided: the class is missing", protective_class())
         .wants([Fact::of(item, "class", Some(&item.class))])
-        .above([survey.hop(id)])
+        .above([analysis.hop(id)])
         .about([name.clone()])
         .kind("class")
         .advice("Read the class off the nameplate: two squares, one in the other, are class II; otherwise write class I.")

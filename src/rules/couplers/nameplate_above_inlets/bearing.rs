@@ -1,10 +1,10 @@
 //! What the inlets bear that may be left to carry all.
 
+use crate::analysis::{Analysis, Rating};
 use crate::citation::Citation;
 use crate::model::devices::{DeviceModel, Inlet};
 use crate::model::value::{Field, Named};
 use crate::quantity::{Current, InUnits, amperes};
-use crate::survey::{Rating, Survey};
 
 use super::lack::Lack;
 
@@ -24,11 +24,11 @@ impl<'a> Bearing<'a> {
     ///
     /// # Errors
     /// An inlet whose rated current is not known.
-    pub fn of(survey: &Survey<'a>, model: &'a Named<DeviceModel>) -> Result<Self, Lack> {
+    pub fn of(analysis: &Analysis<'a>, model: &'a Named<DeviceModel>) -> Result<Self, Lack> {
         let mut inlets = Vec::new();
         let mut basis = Vec::new();
         for inlet in model.inlets.items() {
-            let (current, sources) = rated(survey, model, inlet)?;
+            let (current, sources) = rated(analysis, model, inlet)?;
             inlets.push((inlet, current));
             basis.extend(sources);
         }
@@ -48,7 +48,7 @@ impl<'a> Bearing<'a> {
 }
 
 fn rated(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     model: &Named<DeviceModel>,
     inlet: &Named<Inlet>,
 ) -> Result<(Current, Vec<Citation>), Lack> {
@@ -58,7 +58,7 @@ fn rated(
     if let Field::Unreadable(_) = inlet.rating {
         return Err(Lack::coupler(model, inlet, "its mark cannot be read"));
     }
-    match survey.coupler_rating(coupler.value, None, &inlet.rating) {
+    match analysis.coupler_rating(coupler.value, None, &inlet.rating) {
         Rating::Known { current, basis, .. } => Ok((current, basis)),
         Rating::Unknown { .. } => {
             let why = "no table here gives its rated current";

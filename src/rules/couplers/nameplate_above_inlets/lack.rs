@@ -1,12 +1,12 @@
 //! A fact without which nameplate and inlets cannot be compared.
 
+use crate::analysis::{Analysis, absence, field_or_name};
 use crate::finding::Fact;
 use crate::flow::loads::Unknown;
 use crate::model::devices::{Device, DeviceModel, Inlet};
 use crate::model::optional::Stated;
 use crate::model::value::{Id, Named};
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name};
 
 /// A fact without which nameplate and inlets cannot be compared.
 pub(super) struct Lack {
@@ -71,8 +71,8 @@ impl Lack {
     }
 
     /// Whether the load of a device lacks the same: then it is asked for already.
-    pub fn is_asked_for(&self, survey: &Survey<'_>, device: Id<Device>) -> bool {
-        let basis = survey.flows.loads.device(device).basis;
+    pub fn is_asked_for(&self, analysis: &Analysis<'_>, device: Id<Device>) -> bool {
+        let basis = analysis.flows.loads.device(device).basis;
         self.like.is_some() && basis.err() == self.like
     }
 }

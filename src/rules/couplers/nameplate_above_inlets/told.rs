@@ -1,5 +1,6 @@
 //! The words of `nameplate-above-inlets`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Measure};
 use crate::model::devices::{Device, DeviceModel};
@@ -7,14 +8,17 @@ use crate::model::value::{Id, Name, Named};
 use crate::quantity::{LoadPower, Quantity, show_rounded};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
-use crate::survey::{Survey, place};
 
 use super::bearing::Bearing;
 use super::lack::Lack;
 use super::{Over, RULE};
 
 /// A nameplate that is more than the inlets bear.
-pub(super) fn above(survey: &Survey<'_>, model: &Named<DeviceModel>, over: &Over<'_>) -> Finding {
+pub(super) fn above(
+    analysis: &Analysis<'_>,
+    model: &Named<DeviceModel>,
+    over: &Over<'_>,
+) -> Finding {
     let (rating, bearing) = (over.plate.rating, &over.bearing);
     let (name, shown) = (&model.name, rating.value.show());
     let (current, limit) = (show_rounded(over.current), bearing.current.show());
@@ -49,7 +53,7 @@ pub(super) fn above(survey: &Survey<'_>, model: &Named<DeviceModel>, over: &Over
     .working(working(model, over))
     .measured(Measure::above(over.current, bearing.current))
     .about([name.value.clone()])
-    .suffered_by(names(survey, &over.sufferers))
+    .suffered_by(names(analysis, &over.sufferers))
     .kind("above")
     .advice(advice(model))
     .finish()
@@ -110,7 +114,7 @@ fn advice(model: &DeviceModel) -> &'static str {
 
 /// Something is missing for the comparison.
 pub(super) fn undecided(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     model: &Named<DeviceModel>,
     lack: &Lack,
     users: &[Id<Device>],
@@ -133,14 +137,14 @@ pub(super) fn undecided(
         format!("device model {}", model.name.value),
     )])
     .about([model.name.value.clone()])
-    .suffered_by(names(survey, users))
+    .suffered_by(names(analysis, users))
     .kind(lack.kind)
     .advice(lack.advice)
     .finish()
 }
 
-fn names<'a>(survey: &Survey<'a>, devices: &[Id<Device>]) -> impl Iterator<Item = Name> {
-    let section = &survey.model.devices;
+fn names<'a>(analysis: &Analysis<'a>, devices: &[Id<Device>]) -> impl Iterator<Item = Name> {
+    let section = &analysis.model.devices;
     let names = devices
         .iter()
         .map(|device| section[*device].name.value.clone());

@@ -1,5 +1,6 @@
 //! The words of `neutral-missing`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level};
 use crate::graph::ElementId;
@@ -8,7 +9,6 @@ use crate::model::pdus::{Bank, PduModel};
 use crate::model::value::{Id, Named};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
-use crate::survey::{Survey, place};
 use crate::tables::couplers::Neutral;
 
 use super::{RULE, wanting};
@@ -42,19 +42,19 @@ fn wants(bank: &Named<Bank>) -> Option<crate::finding::Place> {
 }
 
 pub(super) fn receptacle(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     half: &Half<'_>,
     bank: &Named<Bank>,
 ) -> Finding {
     let source = half.coupler.value.citation.clone();
-    let what = half.what(survey);
+    let what = half.what(analysis);
     let level = borne_by(Level::Error, std::slice::from_ref(&source));
     let note = format!("{}: no pole for the neutral", half.name());
     let subject = format!("{what} ({}) has no neutral", half.name());
     let draft = Draft::new(
         &RULE,
-        headline(survey, id, &subject),
+        headline(analysis, id, &subject),
         half.coupler.span,
         note,
         source,
@@ -63,16 +63,16 @@ pub(super) fn receptacle(
         Owner::Receptacle(_) => "receptacle",
         _ => "outlet",
     });
-    finished(survey, id, bank, draft)
+    finished(analysis, id, bank, draft)
 }
 
 pub(super) fn circuit_without(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     circuit: Id<Circuit>,
     bank: &Named<Bank>,
 ) -> Option<Finding> {
-    let circuit = &survey.model.circuits[circuit];
+    let circuit = &analysis.model.circuits[circuit];
     // A pole that the supply does not have is another fault.
     if circuit.poles.iter().any(|pole| pole.value == Pole::N) {
         return None;
@@ -86,36 +86,40 @@ pub(super) fn circuit_without(
     let span = circuit.poles.last()?.span;
     let source = Citation::marked("poles of the circuit as given");
     let note = format!("{words}: no N");
-    let draft = Draft::new(&RULE, headline(survey, id, &subject), span, note, source);
-    Some(finished(survey, id, bank, draft.kind("circuit")))
+    let draft = Draft::new(&RULE, headline(analysis, id, &subject), span, note, source);
+    Some(finished(analysis, id, bank, draft.kind("circuit")))
 }
 
-pub(super) fn outlet_without(survey: &Survey<'_>, id: ElementId, bank: &Named<Bank>) -> Finding {
+pub(super) fn outlet_without(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    bank: &Named<Bank>,
+) -> Finding {
     let subject = "what it is plugged into lies between two lines";
-    let span = survey.name(id).span;
+    let span = analysis.name(id).span;
     let source = Citation::marked("poles as given");
     let draft = Draft::new(
         &RULE,
-        headline(survey, id, subject),
+        headline(analysis, id, subject),
         span,
         "no neutral here",
         source,
     );
-    finished(survey, id, bank, draft.kind("feed"))
+    finished(analysis, id, bank, draft.kind("feed"))
 }
 
-fn headline(survey: &Survey<'_>, id: ElementId, subject: &str) -> String {
+fn headline(analysis: &Analysis<'_>, id: ElementId, subject: &str) -> String {
     format!(
         "outlets of {} are dead, or at a voltage that burns equipment: they want a neutral, and {subject}",
-        survey.describe(id)
+        analysis.describe(id)
     )
 }
 
-fn finished(survey: &Survey<'_>, id: ElementId, bank: &Named<Bank>, draft: Draft) -> Finding {
+fn finished(analysis: &Analysis<'_>, id: ElementId, bank: &Named<Bank>, draft: Draft) -> Finding {
     draft
-        .below([survey.hop(id)])
+        .below([analysis.hop(id)])
         .below(wants(bank))
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .advice("Do not switch on. Have the circuit rewired with a neutral, or use a PDU made for lines alone.")
         .finish()
 }

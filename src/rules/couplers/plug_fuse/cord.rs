@@ -1,5 +1,6 @@
 //! The fuse against the cord behind it: too large a one lets a short circuit burn the cord.
 
+use crate::analysis::{absence, exceeds, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Level, Measure};
 use crate::model::cords::CordType;
@@ -8,7 +9,6 @@ use crate::quantity::{ConductorSize, Current, Quantity, metres};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
 use crate::source::Span;
-use crate::survey::{absence, exceeds, field_or_name, place};
 use crate::tables::lookup::Lookup;
 use crate::tables::plug_fuse;
 

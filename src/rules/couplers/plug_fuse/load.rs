@@ -1,5 +1,6 @@
 //! The fuse against the load: too small a one runs hot.
 
+use crate::analysis::Analysis;
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Measure};
 use crate::flow::Worst;
@@ -7,34 +8,33 @@ use crate::graph::ElementId;
 use crate::model::value::Spanned;
 use crate::quantity::{Current, show_pair};
 use crate::rules::Draft;
-use crate::survey::Survey;
 
 use super::{RULE, as_marked};
 
 /// A fuse that carries more than its rating.
 pub(super) fn too_small(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     fuse: &Spanned<Current>,
     worst: Worst,
 ) -> Finding {
-    let told = survey.state_above(id, worst, fuse.value);
+    let told = analysis.state_above(id, worst, fuse.value);
     let (current, rating) = show_pair(told.current, fuse.value);
     let headline = format!(
         "the plug fuse of {} is {rating} and carries {current} {}: it runs hot, may char the plug, and may blow and drop the load",
-        survey.describe(id),
-        survey.when(told.lost)
+        analysis.describe(id),
+        analysis.when(told.lost)
     );
     Draft::new(&RULE, headline, fuse.span, format!("fuse {rating}"), as_marked())
         .also([fusing_currents()])
-        .above([survey.hop(id)])
-        .below(survey.moved_places(id, told.lost))
-        .working(survey.load_working(id, told))
+        .above([analysis.hop(id)])
+        .below(analysis.moved_places(id, told.lost))
+        .working(analysis.load_working(id, told))
         .working([format!("{current} is above {rating}")])
         .measured(Measure::above(worst.current, fuse.value))
-        .working(survey.worst_line(told, worst))
+        .working(analysis.worst_line(told, worst))
         .advice("Lower the load. Fit a larger fuse only where the cord is thick enough for it; a BS 1363 plug takes 13 A at most.")
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .kind("small")
         .finish()
 }

@@ -1,5 +1,6 @@
 //! A coupler with the mark that is relied on.
 
+use crate::analysis::{exceeds, place};
 use crate::citation::Cited;
 use crate::finding::{Level, Measure};
 use crate::model::text::CouplerRef;
@@ -7,7 +8,6 @@ use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
-use crate::survey::{exceeds, place};
 use crate::tables::Practice;
 
 use super::RULE;

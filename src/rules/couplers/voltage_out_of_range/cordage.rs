@@ -1,5 +1,6 @@
 //! The rated voltage of cordage.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Level, Measure};
 use crate::graph::{ElementId, ElementKind};
@@ -9,7 +10,6 @@ use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::cordage::{self, RatedVoltage};
 
 use super::RULE;
@@ -24,8 +24,12 @@ pub(super) struct Unfit<'a> {
 }
 
 /// The cordage of a cord, a leg or a PDU's own cord, against its rated voltage U0/U.
-pub(super) fn unfit<'a>(survey: &Survey<'a>, id: ElementId, stress: Stress) -> Option<Unfit<'a>> {
-    let cordage = cordage_of(survey, id)?;
+pub(super) fn unfit<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+    stress: Stress,
+) -> Option<Unfit<'a>> {
+    let cordage = cordage_of(analysis, id)?;
     let rated = cordage.value.voltage;
     let (voltage, limit, between) = if stress.voltage > rated.between {
         (stress.voltage, rated.between, "between conductors")
@@ -44,10 +48,10 @@ pub(super) fn unfit<'a>(survey: &Survey<'a>, id: ElementId, stress: Stress) -> O
 }
 
 /// A cordage that is not known, where some cordage is not made for the voltage.
-pub(super) fn unknown(survey: &Survey<'_>, id: ElementId, stress: Stress) -> Option<Fact> {
-    let field = survey.cordage_field(id)?;
+pub(super) fn unknown(analysis: &Analysis<'_>, id: ElementId, stress: Stress) -> Option<Fact> {
+    let field = analysis.cordage_field(id)?;
     // A leg without one of its own has the trunk's, which has its say there.
-    let is_leg = matches!(survey.graph.kind(id), ElementKind::Leg(..));
+    let is_leg = matches!(analysis.graph.kind(id), ElementKind::Leg(..));
     if field.given().is_some() || is_leg {
         return None;
     }
@@ -57,13 +61,18 @@ pub(super) fn unknown(survey: &Survey<'_>, id: ElementId, stress: Stress) -> Opt
     };
     let mut cordages = cordage::all().iter();
     let may_be_unfit = cordages.any(|cordage| is_above(&cordage.voltage));
-    may_be_unfit.then(|| survey.conductor_fact(id, "cordage", Some(field)))
+    may_be_unfit.then(|| analysis.conductor_fact(id, "cordage", Some(field)))
 }
 
 /// The question that such a cordage leaves open.
-pub(super) fn undecided(survey: &Survey<'_>, id: ElementId, stress: Stress, fact: &Fact) -> Draft {
+pub(super) fn undecided(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    stress: Stress,
+    fact: &Fact,
+) -> Draft {
     let (what, volts, how) = (
-        described(survey, id),
+        described(analysis, id),
         stress.voltage.show(),
         fact.state.words(),
     );
@@ -90,47 +99,55 @@ impl Unfit<'_> {
     }
 
     /// What is said of it, at the element that is met first.
-    pub fn draft(&self, survey: &Survey<'_>, id: ElementId) -> Draft {
+    pub fn draft(&self, analysis: &Analysis<'_>, id: ElementId) -> Draft {
         let (cordage, between) = (self.cordage.value, self.between);
         let (voltage, limit) = show_pair(self.voltage, self.limit);
         let (name, source) = (&cordage.name, cordage.citation.clone());
         let headline = format!(
             "{} is at {voltage} {between}, and its {name} is made for {limit}: the insulation may break down",
-            described(survey, id)
+            described(analysis, id)
         );
         let note = format!("{name}: {limit} {between}");
         let level = borne_by(Level::Error, std::slice::from_ref(&source));
         Draft::new(&RULE, headline, self.at(), note, source)
             .level(level)
-            .above(survey.hops_above(id))
-            .above([survey.hop(id)])
+            .above(analysis.hops_above(id))
+            .above([analysis.hop(id)])
             .working([format!("{voltage} is above {limit}")])
             .measured(Measure::above(self.voltage, self.limit))
             .advice("Take it out of use, and order the cord with cordage for this voltage.")
-            .about([survey.full_name(id)])
+            .about([analysis.full_name(id)])
             .kind("cordage")
     }
 }
 
 /// What is of this cordage, for the start of a sentence.
-fn described(survey: &Survey<'_>, id: ElementId) -> String {
-    let own = survey.describe(id);
-    match survey.graph.kind(id) {
+fn described(analysis: &Analysis<'_>, id: ElementId) -> String {
+    let own = analysis.describe(id);
+    match analysis.graph.kind(id) {
         ElementKind::Pdu(_) => format!("the input cord of {own}"),
         _ => own,
     }
 }
 
-fn cordage_of<'a>(survey: &Survey<'a>, id: ElementId) -> Option<&'a Spanned<CordageRef>> {
-    match survey.graph.kind(id) {
-        ElementKind::Cord(cord) => survey.graph.cord_type(survey.model, cord)?.cordage.given(),
+fn cordage_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Spanned<CordageRef>> {
+    match analysis.graph.kind(id) {
+        ElementKind::Cord(cord) => analysis
+            .graph
+            .cord_type(analysis.model, cord)?
+            .cordage
+            .given(),
         ElementKind::Leg(cord, leg) => {
-            let kind = survey.graph.cord_type(survey.model, cord)?;
+            let kind = analysis.graph.cord_type(analysis.model, cord)?;
             // The trunk's cordage has had its say at the trunk.
             kind.legs.items().get(leg as usize)?.cordage.given()
         }
         ElementKind::Pdu(pdu) => {
-            let cord = survey.graph.pdu_model(survey.model, pdu)?.cord.known()?;
+            let cord = analysis
+                .graph
+                .pdu_model(analysis.model, pdu)?
+                .cord
+                .known()?;
             cord.cordage.given()
         }
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,

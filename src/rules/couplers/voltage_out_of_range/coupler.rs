@@ -1,5 +1,6 @@
 //! The rated voltage and the keying of couplers.
 
+use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Level, Measure};
 use crate::graph::ElementId;
@@ -7,33 +8,32 @@ use crate::quantity::{Quantity, Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
 use crate::rules::couplers::stress::Misfit;
-use crate::survey::Survey;
 
 use super::RULE;
 
 /// A coupler that is not made for the voltage at it, or whose name does not say.
 pub(super) fn misfitting(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     half: &Half<'_>,
     misfit: Misfit,
 ) -> Draft {
     let draft = match misfit {
-        Misfit::NotSaid { voltage, source } => not_said(survey, half, voltage, source),
+        Misfit::NotSaid { voltage, source } => not_said(analysis, half, voltage, source),
         Misfit::Above {
             voltage,
             limit,
             source,
-        } => beyond(survey, half, (voltage, limit), source, &ABOVE),
+        } => beyond(analysis, half, (voltage, limit), source, &ABOVE),
         Misfit::Below {
             voltage,
             limit,
             source,
-        } => beyond(survey, half, (voltage, limit), source, &BELOW),
+        } => beyond(analysis, half, (voltage, limit), source, &BELOW),
     };
     draft
-        .above([survey.hop(id)])
-        .about([survey.full_name(id)])
+        .above([analysis.hop(id)])
+        .about([analysis.full_name(id)])
         .kind(word(half.owner))
 }
 
@@ -46,10 +46,10 @@ fn word(owner: Owner) -> &'static str {
     }
 }
 
-fn not_said(survey: &Survey<'_>, half: &Half<'_>, voltage: Voltage, source: Citation) -> Draft {
+fn not_said(analysis: &Analysis<'_>, half: &Half<'_>, voltage: Voltage, source: Citation) -> Draft {
     let headline = format!(
         "does {} ({}) suit {}? Missing: the hour of its earth contact (moulded on it)",
-        half.what(survey),
+        half.what(analysis),
         half.name(),
         voltage.show()
     );
@@ -87,7 +87,7 @@ const BELOW: Side = Side {
 };
 
 fn beyond(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     half: &Half<'_>,
     (voltage, limit): (Voltage, Voltage),
     source: Citation,
@@ -99,7 +99,7 @@ fn beyond(
     let name = half.name();
     let headline = format!(
         "{} ({name}) is {made_for} and is at {voltage}: {}",
-        half.what(survey),
+        half.what(analysis),
         side.harm
     );
     let level = borne_by(Level::Error, std::slice::from_ref(&source));

@@ -1,5 +1,6 @@
 //! The range that a device is marked with.
 
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
@@ -8,7 +9,6 @@ use crate::model::value::Id;
 use crate::quantity::{Quantity, show_pair};
 use crate::rules::Draft;
 use crate::rules::told_once::ToldOnce;
-use crate::survey::{Survey, field_or_name, place};
 
 use super::RULE;
 use crate::rules::couplers::stress::Stress;
@@ -18,17 +18,17 @@ pub(super) type Rangeless = ToldOnce<Id<DeviceModel>>;
 
 /// A device that is fed with a voltage outside its range.
 pub(super) fn judged(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     stress: Stress,
     rangeless: &mut Rangeless,
 ) -> Option<Finding> {
-    let device = survey.device_fed_by(id)?;
-    let model = survey.graph.links.device_models[device.index()]?;
-    let item = &survey.model.device_models[model];
+    let device = analysis.device_fed_by(id)?;
+    let model = analysis.graph.links.device_models[device.index()]?;
+    let item = &analysis.model.device_models[model];
     let Some(range) = item.voltage.given() else {
-        let told = rangeless.tell(model, || range_missing(survey, model, device, stress));
-        told.suffered_by([survey.model.devices[device].name.value.clone()]);
+        let told = rangeless.tell(model, || range_missing(analysis, model, device, stress));
+        told.suffered_by([analysis.model.devices[device].name.value.clone()]);
         return None;
     };
     let fed = stress.voltage;
@@ -44,15 +44,15 @@ pub(super) fn judged(
         return None;
     };
     let (fed, limit) = show_pair(fed, limit);
-    let name = &survey.model.devices[device].name;
+    let name = &analysis.model.devices[device].name;
     let marked = range.value.show();
     let headline = format!(
         "device {} is made for {marked} and gets {fed} from {}: {harm}",
         name.value,
-        survey.describe(id)
+        analysis.describe(id)
     );
-    let cord = survey.name(id).span;
-    let note = format!("{} brings {fed}", survey.describe(id));
+    let cord = analysis.name(id).span;
+    let note = format!("{} brings {fed}", analysis.describe(id));
     Some(
         Draft::new(
             &RULE,
@@ -61,7 +61,7 @@ pub(super) fn judged(
             note,
             Citation::marked("voltage range as marked on the device"),
         )
-        .above(survey.hops_above(id))
+        .above(analysis.hops_above(id))
         .below([
             place(name.span, format!("device {}", name.value)),
             place(range.span, format!("made for {marked}")),
@@ -71,22 +71,22 @@ pub(super) fn judged(
         .advice(format!(
             "Unplug it and move it to an outlet within {marked}; if the nameplate says otherwise, correct the range."
         ))
-        .about([survey.full_name(id)])
+        .about([analysis.full_name(id)])
         .kind("device")
         .finish(),
     )
 }
 
 fn range_missing(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     model: Id<DeviceModel>,
     device: Id<Device>,
     stress: Stress,
 ) -> Draft {
-    let item = &survey.model.device_models[model];
+    let item = &analysis.model.device_models[model];
     let headline = format!(
         "does device {} stand {}? Missing: the voltage of its model {} (nameplate)",
-        survey.model.devices[device].name.value,
+        analysis.model.devices[device].name.value,
         stress.voltage.show(),
         item.name.value
     );

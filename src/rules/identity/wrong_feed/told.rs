@@ -1,5 +1,6 @@
 //! The words of `wrong-feed`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::InletLink;
@@ -7,20 +8,19 @@ use crate::model::circuits::Supply;
 use crate::model::value::{Id, Name, Spanned};
 use crate::rules::Draft;
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 use super::{Astray, RULE};
 
 /// An inlet on the wrong feed.
-pub(super) fn astray(survey: &Survey<'_>, astray: &Astray<'_>) -> Finding {
-    let name = survey.inlet_name(astray.inlet);
-    let cord = survey.full_name(astray.fed_by);
+pub(super) fn astray(analysis: &Analysis<'_>, astray: &Astray<'_>) -> Finding {
+    let name = analysis.inlet_name(astray.inlet);
+    let cord = analysis.full_name(astray.fed_by);
     let (wanted, found) = (&astray.declared.value, &astray.lands_on.value);
     let headline = format!(
         "inlet {name} belongs on feed {wanted} and {} puts it on feed {found}: isolate {wanted} and it stays live; lose {found} and the device may stop",
-        survey.describe(astray.fed_by)
+        analysis.describe(astray.fed_by)
     );
-    draft(survey, astray, headline)
+    draft(analysis, astray, headline)
         .about([cord.clone(), name])
         .advice(format!(
             "Check that feed {wanted} can take the load; then plug cord {cord} into an outlet on feed {wanted}."
@@ -29,18 +29,21 @@ pub(super) fn astray(survey: &Survey<'_>, astray: &Astray<'_>) -> Finding {
 }
 
 /// Two cords of a device, each where the other one belongs.
-pub(super) fn swapped(survey: &Survey<'_>, both: [&Astray<'_>; 2]) -> Finding {
-    let names = both.map(|astray| survey.inlet_name(astray.inlet));
-    let cords = both.map(|astray| survey.full_name(astray.fed_by));
+pub(super) fn swapped(analysis: &Analysis<'_>, both: [&Astray<'_>; 2]) -> Finding {
+    let names = both.map(|astray| analysis.inlet_name(astray.inlet));
+    let cords = both.map(|astray| analysis.full_name(astray.fed_by));
     let [one, other] = both;
-    let device = &survey.model.devices[one.inlet.device].name.value;
+    let device = &analysis.model.devices[one.inlet.device].name.value;
     let (wanted, found) = (&one.declared.value, &one.lands_on.value);
     let headline = format!(
         "cords {} and {} of device {device} are swapped: {} is on feed {found} and belongs on {wanted}, {} the other way round. Isolate a feed and the wrong inlet goes dead",
         cords[0], cords[1], names[0], names[1]
     );
-    let draft = draft(survey, one, headline);
-    let other_end = place(plugged_at(survey, other), format!("leads to feed {wanted}"));
+    let draft = draft(analysis, one, headline);
+    let other_end = place(
+        plugged_at(analysis, other),
+        format!("leads to feed {wanted}"),
+    );
     let other_declared = place(
         other.declared.span,
         format!("inlet {}: feed {found}", names[1]),
@@ -56,18 +59,18 @@ pub(super) fn swapped(survey: &Survey<'_>, both: [&Astray<'_>; 2]) -> Finding {
         .finish()
 }
 
-fn draft(survey: &Survey<'_>, astray: &Astray<'_>, headline: String) -> Draft {
+fn draft(analysis: &Analysis<'_>, astray: &Astray<'_>, headline: String) -> Draft {
     let (wanted, found) = (&astray.declared.value, &astray.lands_on.value);
-    let name = survey.inlet_name(astray.inlet);
+    let name = analysis.inlet_name(astray.inlet);
     Draft::new(
         &RULE,
         headline,
-        plugged_at(survey, astray),
+        plugged_at(analysis, astray),
         format!("leads to feed {found}"),
         as_declared(),
     )
     .above([place(astray.lands_on.span, format!("feed {found}"))])
-    .above(survey.hops_above(astray.fed_by))
+    .above(analysis.hops_above(astray.fed_by))
     .below([place(
         astray.declared.span,
         format!("inlet {name}: feed {wanted}"),
@@ -75,11 +78,11 @@ fn draft(survey: &Survey<'_>, astray: &Astray<'_>, headline: String) -> Draft {
 }
 
 /// Where the definitions say what the cord is plugged into.
-fn plugged_at(survey: &Survey<'_>, astray: &Astray<'_>) -> Span {
+fn plugged_at(analysis: &Analysis<'_>, astray: &Astray<'_>) -> Span {
     let cord = astray
         .inlet
         .fed_by
-        .map(|(cord, _)| &survey.model.cords[cord]);
+        .map(|(cord, _)| &analysis.model.cords[cord]);
     cord.map_or(astray.lands_on.span, |cord| {
         cord.from.span().unwrap_or(cord.name.span)
     })
@@ -91,11 +94,11 @@ fn as_declared() -> Citation {
 
 /// A supply that does not say which feed it makes.
 pub(super) fn no_feed(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     supply: Id<Supply>,
     declared: &Spanned<Name>,
 ) -> Finding {
-    let supply = &survey.model.supplies[supply];
+    let supply = &analysis.model.supplies[supply];
     let name = &supply.name.value;
     let headline = format!(
         "are inlets on the feed they belong on? Missing: the feed that supply {name} makes"
@@ -114,15 +117,15 @@ pub(super) fn no_feed(
 }
 
 /// A declared feed that cannot be read.
-pub(super) fn unreadable(survey: &Survey<'_>, inlet: &InletLink, at: Span) -> Finding {
-    let name = survey.inlet_name(inlet);
+pub(super) fn unreadable(analysis: &Analysis<'_>, inlet: &InletLink, at: Span) -> Finding {
+    let name = analysis.inlet_name(inlet);
     let headline = format!(
         "is inlet {name} on the feed it belongs on? Open: the feed declared for it cannot be read"
     );
     let note = "not decided: the feed cannot be read";
     Draft::new(&RULE, headline, at, note, as_declared())
-        .wants([survey.inlet_fact(inlet, "feed", at)])
-        .about([survey.model.devices[inlet.device].name.value.clone()])
+        .wants([analysis.inlet_fact(inlet, "feed", at)])
+        .about([analysis.model.devices[inlet.device].name.value.clone()])
         .kind("declared")
         .advice("Write the name of one of the site's feeds.")
         .finish()

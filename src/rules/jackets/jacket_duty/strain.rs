@@ -1,11 +1,11 @@
 //! What a zone asks of a jacket: the use, the oil and the wet.
 
+use crate::analysis::field_or_name;
 use crate::model::places::{Duty as Asked, Zone};
 use crate::model::text::YesNo;
 use crate::model::value::Named;
 use crate::rules::jackets::run::Run;
 use crate::source::Span;
-use crate::survey::field_or_name;
 use crate::tables::cordage::{Cordage, Duty};
 
 /// What a zone asks of a jacket.

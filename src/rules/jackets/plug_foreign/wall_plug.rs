@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::analysis::Analysis;
 use crate::graph::{CordFeed, PduFeed};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
@@ -9,7 +10,6 @@ use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Name, Spanned};
 use crate::source::Span;
-use crate::survey::Survey;
 use crate::tables::couplers::Family;
 
 /// A plug that goes into a receptacle, and the things that have it.
@@ -28,13 +28,16 @@ pub(super) struct WallPlug<'a> {
 }
 
 /// The kinds of plug that go into receptacles of circuits, by where they stand.
-pub(super) fn wall_plugs<'a>(survey: &Survey<'a>) -> BTreeMap<Span, WallPlug<'a>> {
-    let model = survey.model;
+pub(super) fn wall_plugs<'a>(analysis: &Analysis<'a>) -> BTreeMap<Span, WallPlug<'a>> {
+    let model = analysis.model;
     let cords = model
         .cords
         .iter()
-        .filter_map(|(cord, _)| of_cord(survey, cord));
-    let strips = model.pdus.iter().filter_map(|(pdu, _)| of_pdu(survey, pdu));
+        .filter_map(|(cord, _)| of_cord(analysis, cord));
+    let strips = model
+        .pdus
+        .iter()
+        .filter_map(|(pdu, _)| of_pdu(analysis, pdu));
     let mut plugs = BTreeMap::new();
     for plug in cords.chain(strips).filter(WallPlug::belongs_to_a_country) {
         let user = &plug.user.value;
@@ -49,36 +52,36 @@ impl WallPlug<'_> {
     }
 }
 
-fn of_cord<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<WallPlug<'a>> {
-    let links = &survey.graph.links;
+fn of_cord<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<WallPlug<'a>> {
+    let links = &analysis.graph.links;
     let Some(CordFeed::Receptacle(receptacle)) = links.cord_feeds[cord.index()] else {
         return None;
     };
-    let kind = &survey.model.cord_types[links.cord_types[cord.index()]?];
+    let kind = &analysis.model.cord_types[links.cord_types[cord.index()]?];
     Some(WallPlug {
         what: "cord type",
         kind: &kind.name,
         plug: kind.plug.given()?,
         receptacle,
         user_word: "cord",
-        user: &survey.model.cords[cord].name,
+        user: &analysis.model.cords[cord].name,
         users: Vec::new(),
     })
 }
 
-fn of_pdu<'a>(survey: &Survey<'a>, pdu: Id<Pdu>) -> Option<WallPlug<'a>> {
-    let links = &survey.graph.links;
+fn of_pdu<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<WallPlug<'a>> {
+    let links = &analysis.graph.links;
     let Some(PduFeed::Circuit(receptacle)) = links.pdu_feeds[pdu.index()] else {
         return None;
     };
-    let kind = &survey.model.pdu_models[links.pdu_models[pdu.index()]?];
+    let kind = &analysis.model.pdu_models[links.pdu_models[pdu.index()]?];
     Some(WallPlug {
         what: "PDU model",
         kind: &kind.name,
         plug: kind.plug.given()?,
         receptacle,
         user_word: "PDU",
-        user: &survey.model.pdus[pdu].name,
+        user: &analysis.model.pdus[pdu].name,
         users: Vec::new(),
     })
 }

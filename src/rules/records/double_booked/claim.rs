@@ -1,11 +1,11 @@
 //! Who claims a place, and that two do.
 
+use crate::analysis::place;
 use crate::finding::Finding;
 use crate::model::value::Name;
 use crate::rules::Draft;
 use crate::rules::records::written;
 use crate::source::Span;
-use crate::survey::place;
 
 use super::RULE;
 

@@ -1,10 +1,10 @@
 //! What holds where a site sets no limit.
 
+use crate::analysis::usual_allowance;
 use crate::flow::low_end::LowEnd;
 use crate::policy::SiteLimit;
 use crate::quantity::Amount;
-use crate::survey::usual_allowance;
-use crate::tables::{Practice, limits};
+use crate::tables::{Practice, constants};
 
 /// What holds without a word of the site; `None` where nothing does, so that any limit holds more, and
 /// where the code holds whatever the site sets.
@@ -13,11 +13,13 @@ pub(super) fn holds_unset(limit: &SiteLimit, practice: Option<Practice>) -> Opti
         cited.map(|cited| Amount::from(cited.value))
     };
     match limit.key {
-        "continuous-load" if practice.is_none() => share(limits::continuous_load(Practice::Nec)),
+        "continuous-load" if practice.is_none() => share(constants::continuous_load(Practice::Nec)),
         "supply-tolerance" => Some(LowEnd::unless_written(practice).below.into()),
-        "phase-imbalance.note" => share(limits::phase_imbalance_noted()),
-        "phase-imbalance.warning" => share(limits::phase_imbalance_large()),
-        "phase-imbalance.floor" => limits::phase_imbalance_floor().map(|floor| floor.value.into()),
+        "phase-imbalance.note" => share(constants::phase_imbalance_noted()),
+        "phase-imbalance.warning" => share(constants::phase_imbalance_large()),
+        "phase-imbalance.floor" => {
+            constants::phase_imbalance_floor().map(|floor| floor.value.into())
+        }
         key => usual_allowance(key.strip_prefix("routing.")?),
     }
 }

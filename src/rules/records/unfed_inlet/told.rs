@@ -1,5 +1,6 @@
 //! The words of `unfed-inlet`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level};
 use crate::graph::InletLink;
@@ -7,18 +8,17 @@ use crate::model::devices::Device;
 use crate::model::value::{Field, Id, Named};
 use crate::rules::Draft;
 use crate::source::Span;
-use crate::survey::{Survey, place};
 
 use super::RULE;
 
 pub(super) fn dead(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     device: Id<Device>,
     bare: &[&InletLink],
     fed: u32,
     needed: u32,
 ) -> Finding {
-    let name = &survey.model.devices[device].name;
+    let name = &analysis.model.devices[device].name;
     let (headline, note) = if fed == 0 {
         (
             format!(
@@ -36,7 +36,7 @@ pub(super) fn dead(
             format!("{fed} of {needed} inlets fed"),
         )
     };
-    let places = bare.iter().filter_map(|inlet| definition(survey, inlet));
+    let places = bare.iter().filter_map(|inlet| definition(analysis, inlet));
     draft(name, headline, note)
         .level(Level::Error)
         .below(places.map(|span| place(span, "nothing is plugged in here")))
@@ -46,10 +46,10 @@ pub(super) fn dead(
         .finish()
 }
 
-pub(super) fn one_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Finding {
+pub(super) fn one_less(analysis: &Analysis<'_>, inlet: &InletLink, fed: u32) -> Finding {
     let (device, inlet_name) = (
-        &survey.model.devices[inlet.device].name,
-        survey.inlet_name(inlet),
+        &analysis.model.devices[inlet.device].name,
+        analysis.inlet_name(inlet),
     );
     let left = if fed == 1 {
         "one inlet"
@@ -60,7 +60,7 @@ pub(super) fn one_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Find
         "inlet {inlet_name} has no cord: device {} hangs on {left} alone, and may be lost with it",
         device.value
     );
-    let own = definition(survey, inlet).map(|span| place(span, "nothing is plugged in here"));
+    let own = definition(analysis, inlet).map(|span| place(span, "nothing is plugged in here"));
     let own_name = inlet_name.rsplit_once('/').map_or("NAME", |(_, own)| own);
     draft(device, headline, format!("no cord at {inlet_name}"))
         .below(own)
@@ -72,14 +72,14 @@ pub(super) fn one_less(survey: &Survey<'_>, inlet: &InletLink, fed: u32) -> Find
 }
 
 pub(super) fn used_after_all(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     inlet: &InletLink,
     unused: &Field<crate::model::value::Name>,
     cord: Span,
 ) -> Finding {
     let (device, inlet_name) = (
-        &survey.model.devices[inlet.device].name,
-        survey.inlet_name(inlet),
+        &analysis.model.devices[inlet.device].name,
+        analysis.inlet_name(inlet),
     );
     let headline = format!(
         "inlet {inlet_name} is said to stay free, but a cord feeds it: one of the two records is wrong"
@@ -93,10 +93,10 @@ pub(super) fn used_after_all(
         .finish()
 }
 
-pub(super) fn not_decided(survey: &Survey<'_>, first: &InletLink, count: usize) -> Finding {
+pub(super) fn not_decided(analysis: &Analysis<'_>, first: &InletLink, count: usize) -> Finding {
     let (device, inlet_name) = (
-        &survey.model.devices[first.device].name,
-        survey.inlet_name(first),
+        &analysis.model.devices[first.device].name,
+        analysis.inlet_name(first),
     );
     let headline = format!(
         "is inlet {inlet_name} fed? No cord to it is found. Open: a part of the definitions could not be read"
@@ -118,8 +118,8 @@ fn draft<T>(name: &crate::model::value::Spanned<T>, headline: String, note: Stri
 }
 
 /// Where the model of the device names the inlet.
-fn definition(survey: &Survey<'_>, inlet: &InletLink) -> Option<Span> {
-    let model = survey.graph.device_model(survey.model, inlet.device)?;
+fn definition(analysis: &Analysis<'_>, inlet: &InletLink) -> Option<Span> {
+    let model = analysis.graph.device_model(analysis.model, inlet.device)?;
     let own: &Named<_> = model.inlets.items().get(inlet.inlet as usize)?;
     Some(own.name.span)
 }

@@ -1,5 +1,6 @@
 //! A reference that leads nowhere, and what is said of it.
 
+use crate::analysis::{Analysis, TypeOrModel, place};
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
 use crate::model::devices::DeviceModel;
@@ -11,7 +12,6 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{self, Draft};
 use crate::source::Span;
 use crate::spelling::{Near, nearest};
-use crate::survey::{Survey, TypeOrModel, place};
 
 use super::RULE;
 
@@ -31,7 +31,7 @@ pub(super) struct Lost<'a> {
 
 impl<'a> Lost<'a> {
     pub fn of_link(
-        survey: &Survey<'_>,
+        analysis: &Analysis<'_>,
         sharers: &mut Sharers<'_>,
         fault: &'a LinkFault,
     ) -> Option<Self> {
@@ -50,7 +50,7 @@ impl<'a> Lost<'a> {
             reference,
             what,
             owner: owner.clone(),
-            users: users(survey, sharers, owner, *span),
+            users: users(analysis, sharers, owner, *span),
             called: None,
             nearest: nearest.as_ref().map(|near| Near {
                 word: near.word.as_str(),
@@ -173,8 +173,13 @@ impl<'a> Lost<'a> {
 }
 
 /// The devices of a model that itself refers to something: to a feed, by one of its inlets.
-fn users(survey: &Survey<'_>, sharers: &mut Sharers<'_>, owner: &Name, span: Span) -> Vec<Name> {
-    let models = &survey.model.device_models;
+fn users(
+    analysis: &Analysis<'_>,
+    sharers: &mut Sharers<'_>,
+    owner: &Name,
+    span: Span,
+) -> Vec<Name> {
+    let models = &analysis.model.device_models;
     let refers = |model: &DeviceModel| {
         let mut inlets = model.inlets.items().iter();
         inlets.any(|inlet| inlet.feed.span() == Some(span))

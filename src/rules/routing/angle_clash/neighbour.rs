@@ -4,6 +4,7 @@ mod told;
 
 use rustc_hash::FxHashMap;
 
+use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
 use crate::graph::CordFeed;
 use crate::model::cords::{Angle, Cord, CordType};
@@ -13,29 +14,28 @@ use crate::rules::illegible::Illegible;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
-use crate::survey::Survey;
 
 use told::{not_known, over_neighbour};
 
 /// Which cord is in which outlet.
 type Plugged = FxHashMap<(Id<Pdu>, u32), Id<Cord>>;
 
-pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
-    let types = survey.model.cord_types.items();
+pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let types = analysis.model.cord_types.items();
     if types.iter().all(|kind| matches!(turns(kind), Ok(None))) {
         return;
     }
-    let plugged = plugged(survey);
+    let plugged = plugged(analysis);
     let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
-    for (cord, _) in survey.model.cords.iter() {
-        match exit(survey, cord) {
-            Some(Ok(exit)) => findings.extend(judge(survey, &exit, &plugged, &mut unsaid)),
-            Some(Err(fact)) if has_neighbour(survey, cord, &plugged) => {
+    for (cord, _) in analysis.model.cords.iter() {
+        match exit(analysis, cord) {
+            Some(Ok(exit)) => findings.extend(judge(analysis, &exit, &plugged, &mut unsaid)),
+            Some(Err(fact)) if has_neighbour(analysis, cord, &plugged) => {
                 let kind = &fact.owner;
                 let question =
                     || format!("do plugs of cord type {kind} press on the plugs beside them");
                 let told = illegible.ask(&RULE, &fact, question);
-                told.suffered_by([survey.model.cords[cord].name.value.clone()]);
+                told.suffered_by([analysis.model.cords[cord].name.value.clone()]);
             }
             Some(Err(_)) | None => {}
         }
@@ -44,8 +44,8 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
     findings.extend(illegible.findings());
 }
 
-fn plugged(survey: &Survey<'_>) -> Plugged {
-    let feeds = survey.graph.links.cord_feeds.iter().enumerate();
+fn plugged(analysis: &Analysis<'_>) -> Plugged {
+    let feeds = analysis.graph.links.cord_feeds.iter().enumerate();
     feeds
         .filter_map(|(cord, feed)| match feed {
             Some(CordFeed::Outlet(pdu, outlet)) => Some(((*pdu, *outlet), Id::new(cord))),
@@ -82,8 +82,8 @@ fn turns(kind: &CordType) -> Result<Option<u8>, Span> {
 }
 
 /// Whether something is plugged in beside a cord.
-fn has_neighbour(survey: &Survey<'_>, cord: Id<Cord>, plugged: &Plugged) -> bool {
-    let Some(CordFeed::Outlet(pdu, outlet)) = survey.graph.links.cord_feeds[cord.index()] else {
+fn has_neighbour(analysis: &Analysis<'_>, cord: Id<Cord>, plugged: &Plugged) -> bool {
+    let Some(CordFeed::Outlet(pdu, outlet)) = analysis.graph.links.cord_feeds[cord.index()] else {
         return false;
     };
     let beside = [outlet.checked_add(1), outlet.checked_sub(1)];
@@ -101,17 +101,17 @@ struct Exit<'a> {
 }
 
 /// The plug of a cord, if it leaves at an angle or nobody can read whether.
-fn exit<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Result<Exit<'a>, Fact>> {
-    let links = &survey.graph.links;
+fn exit<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Result<Exit<'a>, Fact>> {
+    let links = &analysis.graph.links;
     let CordFeed::Outlet(pdu, outlet) = links.cord_feeds[cord.index()]? else {
         return None;
     };
-    let kind = &survey.model.cord_types[links.cord_types[cord.index()]?];
+    let kind = &analysis.model.cord_types[links.cord_types[cord.index()]?];
     let turns = match turns(kind) {
         Ok(turns) => turns?,
         Err(at) => return Some(Err(Fact::unreadable(kind, "angle.plug", at))),
     };
-    let model = &survey.model.pdu_models[links.pdu_models[pdu.index()]?];
+    let model = &analysis.model.pdu_models[links.pdu_models[pdu.index()]?];
     Some(Ok(Exit {
         cord,
         pdu,
@@ -122,7 +122,7 @@ fn exit<'a>(survey: &Survey<'a>, cord: Id<Cord>) -> Option<Result<Exit<'a>, Fact
 }
 
 fn judge(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     exit: &Exit<'_>,
     plugged: &Plugged,
     unsaid: &mut ToldOnce<Span>,
@@ -139,7 +139,7 @@ fn judge(
         None => {
             above.or(below)?;
             not_known(
-                survey,
+                analysis,
                 exit,
                 "outlet-earth",
                 &exit.model.outlet_earth,
@@ -150,7 +150,7 @@ fn judge(
     };
     let Some(pitch) = exit.model.outlet_pitch.given() else {
         not_known(
-            survey,
+            analysis,
             exit,
             "outlet-pitch",
             &exit.model.outlet_pitch,
@@ -158,6 +158,6 @@ fn judge(
         );
         return None;
     };
-    let reach = survey.connector_bend()?;
-    (pitch.value < reach.value).then(|| over_neighbour(survey, exit, neighbour))
+    let reach = analysis.connector_bend()?;
+    (pitch.value < reach.value).then(|| over_neighbour(analysis, exit, neighbour))
 }

@@ -2,6 +2,7 @@
 
 mod told;
 
+use crate::analysis::{Analysis, place};
 use crate::finding::{Fact, Finding, Place};
 use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
@@ -12,7 +13,6 @@ use crate::rules::illegible::Illegible;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::stock::is_above;
 use crate::rules::told_once::ToldOnce;
-use crate::survey::{Survey, place};
 
 use told::{may_lack_room, no_room, not_known};
 
@@ -35,17 +35,17 @@ impl Joint<'_> {
     }
 }
 
-pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut unsaid, mut illegible) = (ToldOnce::default(), Illegible::default());
-    for (cord, _) in survey.model.cords.iter() {
-        for end in survey.graph.links.cord_ends(cord) {
-            let joint = match joint(survey, cord, end.leg, end.at) {
+    for (cord, _) in analysis.model.cords.iter() {
+        for end in analysis.graph.links.cord_ends(cord) {
+            let joint = match joint(analysis, cord, end.leg, end.at) {
                 Some(Ok(joint)) => joint,
                 Some(Err(fact)) => {
                     let model = &fact.owner;
                     let question = || format!("have connectors room behind device model {model}");
                     let told = illegible.ask(&RULE, &fact, question);
-                    told.suffered_by([survey.model.cords[cord].name.value.clone()]);
+                    told.suffered_by([analysis.model.cords[cord].name.value.clone()]);
                     continue;
                 }
                 None => continue,
@@ -57,7 +57,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                 .and_then(|ends| ends.connector.given());
             match given {
                 Some(out) if is_above(out.value, joint.clearance.value) => {
-                    findings.push(no_room(survey, &joint, out));
+                    findings.push(no_room(analysis, &joint, out));
                 }
                 Some(_) => {}
                 None => {
@@ -66,7 +66,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
                     {
                         let kind = joint.kind.name.span;
                         let told = unsaid.tell(kind, || not_known(&joint, connector));
-                        told.suffered_by([survey.model.cords[cord].name.value.clone()]);
+                        told.suffered_by([analysis.model.cords[cord].name.value.clone()]);
                     }
                 }
             }
@@ -78,7 +78,7 @@ pub(super) fn check(survey: &Survey<'_>, findings: &mut Vec<Finding>) {
 
 /// The joint of a cord's end, where the room behind the device is given.
 fn joint<'a>(
-    survey: &Survey<'a>,
+    analysis: &Analysis<'a>,
     cord: Id<Cord>,
     leg: Option<u32>,
     end: Receiver,
@@ -86,19 +86,19 @@ fn joint<'a>(
     let Receiver::Inlet(number) = end else {
         return None;
     };
-    let link = &survey.graph.links.inlets[number as usize];
-    let model = survey.graph.links.device_models[link.device.index()]?;
-    let model = &survey.model.device_models[model];
+    let link = &analysis.graph.links.inlets[number as usize];
+    let model = analysis.graph.links.device_models[link.device.index()]?;
+    let model = &analysis.model.device_models[model];
     let clearance = match model.rear_clearance.written() {
         Ok(clearance) => clearance?,
         Err(at) => return Some(Err(Fact::unreadable(model, "rear-clearance", at))),
     };
-    let kind = &survey.model.cord_types[survey.graph.links.cord_types[cord.index()]?];
+    let kind = &analysis.model.cord_types[analysis.graph.links.cord_types[cord.index()]?];
     let connector = match leg {
         Some(leg) => kind.legs.items().get(leg as usize)?.connector.given(),
         None => kind.connector.given(),
     };
-    let inlet = survey.inlet_name(link).to_string();
+    let inlet = analysis.inlet_name(link).to_string();
     Some(Ok(Joint {
         cord,
         leg,

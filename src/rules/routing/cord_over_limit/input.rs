@@ -1,5 +1,6 @@
 //! The input cord of a PDU against the limit.
 
+use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::citation::Cited;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::pdus::Pdu;
@@ -9,27 +10,26 @@ use crate::quantity::{Length, Quantity};
 use crate::rules::Draft;
 use crate::rules::routing::stock::is_above;
 use crate::rules::told_once::ToldOnce;
-use crate::survey::{Lack, Survey, field_or_name, place};
 
 use super::{RULE, headline, room, unknown};
 
 /// The input cord of a strip.
 pub(super) fn input_cord(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     pdu: Id<Pdu>,
     zone: &Named<Zone>,
     limit: &Cited<Length>,
     unsaid: &mut ToldOnce<Fact>,
 ) -> Option<Finding> {
-    if survey.is_without_input_cord(pdu) {
+    if analysis.is_without_input_cord(pdu) {
         return None;
     }
-    let model = &survey.model.pdu_models[survey.graph.links.pdu_models[pdu.index()]?];
+    let model = &analysis.model.pdu_models[analysis.graph.links.pdu_models[pdu.index()]?];
     let field = model
         .cord
         .known()
         .map_or(&Field::Absent, |cord| &cord.length);
-    let strip = &survey.model.pdus[pdu];
+    let strip = &analysis.model.pdus[pdu];
     let Some(length) = field.given() else {
         let lack = Lack {
             missing: "its length",
@@ -47,7 +47,7 @@ pub(super) fn input_cord(
     let place_of_model = field_or_name(&strip.model, &strip.name);
     let draft = Draft::new(
         &RULE,
-        headline(survey, &what, length.value, limit.value),
+        headline(analysis, &what, length.value, limit.value),
         place_of_model,
         format!("PDU {}", strip.name.value),
         limit.citation.clone(),

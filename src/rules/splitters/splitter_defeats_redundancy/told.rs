@@ -1,25 +1,25 @@
 //! The words of `splitter-defeats-redundancy`.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Level, Place};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::rules::Draft;
 use crate::rules::splitters::Splitter;
-use crate::survey::{Survey, place};
 
 use super::{After, RULE};
 
 pub(super) fn finding(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     splitter: Splitter<'_>,
     device: Id<Device>,
     shared: &[(Id<Device>, u32)],
     left: usize,
     after: After,
 ) -> Finding {
-    let cord = &survey.model.cords[splitter.cord];
-    let name = &survey.model.devices[device].name;
+    let cord = &analysis.model.cords[splitter.cord];
+    let name = &analysis.model.devices[device].name;
     let count = shared.len();
     let whose = format!(
         "{count} inlets of device {} hang on splitter cord {}",
@@ -38,7 +38,7 @@ pub(super) fn finding(
             name.value, cord.name.value
         ),
     };
-    let ends: Vec<Place> = ends(survey, shared);
+    let ends: Vec<Place> = ends(analysis, shared);
     let draft = Draft::new(
         &RULE,
         headline,
@@ -46,7 +46,7 @@ pub(super) fn finding(
         format!("one plug for {count} inlets of {}", name.value),
         Citation::common_practice("no single loss takes two supplies of one device"),
     )
-    .above(survey.hops_above(splitter.trunk))
+    .above(analysis.hops_above(splitter.trunk))
     .below(ends)
     .below([place(name.span, format!("device {}", name.value))])
     .working([format!(
@@ -56,7 +56,7 @@ pub(super) fn finding(
     .about([cord.name.value.clone(), name.value.clone()]);
     match after {
         After::Unknown => draft
-            .wants([survey.device_model_fact(device, |kind| {
+            .wants([analysis.device_model_fact(device, |kind| {
                 Fact::of(kind, "inlets-needed", Some(&kind.inlets_needed))
             })])
             .advice("Ask the maker how many power supplies carry the device, and write it as `inlets-needed` of its model.")
@@ -72,15 +72,15 @@ pub(super) fn finding(
 }
 
 /// Where the definitions send a cord to each of the inlets.
-fn ends(survey: &Survey<'_>, shared: &[(Id<Device>, u32)]) -> Vec<Place> {
-    let links = &survey.graph.links;
+fn ends(analysis: &Analysis<'_>, shared: &[(Id<Device>, u32)]) -> Vec<Place> {
+    let links = &analysis.graph.links;
     let end = |&(_, number): &(Id<Device>, u32)| {
         let inlet = &links.inlets[number as usize];
         let (cord, leg) = inlet.fed_by?;
         let end = links.cord_ends(cord).iter().find(|end| end.leg == leg)?;
         Some(place(
             end.span,
-            format!("inlet {}", survey.inlet_name(inlet)),
+            format!("inlet {}", analysis.inlet_name(inlet)),
         ))
     };
     shared.iter().filter_map(end).collect()

@@ -2,23 +2,23 @@
 
 use num_complex::Complex64;
 
+use crate::analysis::{Analysis, Link, Rating};
 use crate::flow::Worst;
 use crate::graph::{ElementId, Receiver};
 use crate::quantity::{InUnits, Quantity, show_rounded, volt_amperes, volts, watts};
-use crate::survey::{Link, Rating, Survey};
 
 /// What hangs on the part in the worst state, and the current that it makes.
-pub(super) fn load_lines(survey: &Survey<'_>, part: ElementId, worst: Worst) -> Vec<String> {
-    let own = survey.load_working(part, worst);
+pub(super) fn load_lines(analysis: &Analysis<'_>, part: ElementId, worst: Worst) -> Vec<String> {
+    let own = analysis.load_working(part, worst);
     if !own.is_empty() {
         return own;
     }
     let mut lines = Vec::new();
     let mut sum = Complex64::ZERO;
-    for id in survey.graph.below(part).map(ElementId) {
-        if let Some(&Receiver::Inlet(inlet)) = survey.graph.receiver(id) {
-            let power = survey.power_of(inlet, worst.lost);
-            let name = survey.inlet_name(&survey.graph.links.inlets[inlet as usize]);
+    for id in analysis.graph.below(part).map(ElementId) {
+        if let Some(&Receiver::Inlet(inlet)) = analysis.graph.receiver(id) {
+            let power = analysis.power_of(inlet, worst.lost);
+            let name = analysis.inlet_name(&analysis.graph.links.inlets[inlet as usize]);
             sum += power;
             lines.push(format!("{name} takes {}", show_power(power)));
         }

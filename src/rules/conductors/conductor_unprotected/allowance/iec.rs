@@ -1,5 +1,6 @@
 //! IEC: a conductor that its load cannot overload, or that is held down at its far end.
 
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::low_end::LowEnd;
@@ -8,20 +9,19 @@ use crate::model::devices::DeviceModel;
 use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
 use crate::rules::conductors::gaps::Gap;
-use crate::survey::{Survey, exceeds};
 use crate::tables::Practice;
 
 use super::{Allowance, refused};
 
 /// The banks' breakers stand at the far end of the input cord: together they must hold each line down.
-pub(super) fn far_end(survey: &Survey<'_>, id: ElementId, capacity: Current) -> Allowance {
-    let graph = survey.graph;
+pub(super) fn far_end(analysis: &Analysis<'_>, id: ElementId, capacity: Current) -> Allowance {
+    let graph = analysis.graph;
     let banks = graph.below(id).map(ElementId).filter(|&at| {
         matches!(graph.kind(at), ElementKind::Bank(..)) && graph.element(at).feeder == Some(id)
     });
     let mut sums = [0.0; 4];
     for bank in banks {
-        let Some(rating) = survey.breaker_rating(bank) else {
+        let Some(rating) = analysis.breaker_rating(bank) else {
             return refused("not every bank behind it has a breaker that could hold it down");
         };
         for pole in graph.poles(bank) {
@@ -39,27 +39,31 @@ pub(super) fn far_end(survey: &Survey<'_>, id: ElementId, capacity: Current) -> 
 }
 
 /// The rated current of the equipment limits what a cord to it can carry.
-pub(super) fn limited_by_load(survey: &Survey<'_>, id: ElementId, capacity: Current) -> Allowance {
-    let Some(&Receiver::Inlet(number)) = survey.graph.receiver(id) else {
+pub(super) fn limited_by_load(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    capacity: Current,
+) -> Allowance {
+    let Some(&Receiver::Inlet(number)) = analysis.graph.receiver(id) else {
         return refused("it ends at more than one load, so that no single one limits it");
     };
-    match nameplate(survey, number) {
+    match nameplate(analysis, number) {
         Some(most) if !exceeds(most, capacity) => Allowance::Granted,
         Some(most) => refused(format!(
             "the equipment takes up to {} by its nameplate, so it can overload the cord",
             show_rounded(most)
         )),
-        None => match marked(survey, number) {
+        None => match marked(analysis, number) {
             Some(most) if !exceeds(most, capacity) => Allowance::Granted,
-            Some(most) => no_nameplate(survey, number, most),
+            Some(most) => no_nameplate(analysis, number, most),
             None => refused("nothing is known that limits the current"),
         },
     }
 }
 
 /// What the inlet is made for.
-fn marked(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
-    let (_, inlet) = survey.inlet(inlet)?;
+fn marked(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
+    let (_, inlet) = analysis.inlet(inlet)?;
     let sheet = inlet.coupler.known()?.rated(Practice::Iec).current.as_ref();
     inlet
         .rating
@@ -70,12 +74,12 @@ fn marked(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
 
 /// The largest current an inlet takes by the nameplate, all of it on this inlet, at the low end of
 /// the equipment's voltage range or of the supply, whichever is higher.
-fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
-    let link = &survey.graph.links.inlets[inlet as usize];
-    let model = survey.graph.device_model(survey.model, link.device)?;
-    let feeding = survey.graph.feeding(link)?;
-    let nominal = survey.flows.nominal_voltage(survey.graph, feeding)?;
-    let volts = nominal.in_volts() * LowEnd::of(&survey.model.site).left();
+fn nameplate(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
+    let link = &analysis.graph.links.inlets[inlet as usize];
+    let model = analysis.graph.device_model(analysis.model, link.device)?;
+    let feeding = analysis.graph.feeding(link)?;
+    let nominal = analysis.flows.nominal_voltage(analysis.graph, feeding)?;
+    let volts = nominal.in_volts() * LowEnd::of(&analysis.model.site).left();
     match model.rating.known().copied()? {
         LoadPower::Current(current) => Some(current),
         LoadPower::Apparent(apparent) => Some(amperes(apparent.in_volt_amperes() / volts)),
@@ -86,15 +90,15 @@ fn nameplate(survey: &Survey<'_>, inlet: u32) -> Option<Current> {
     }
 }
 
-fn no_nameplate(survey: &Survey<'_>, inlet: u32, most: Current) -> Allowance {
-    let device = survey.graph.links.inlets[inlet as usize].device;
-    let model = survey.graph.links.device_models[device.index()];
-    let own = &survey.model.devices[device].name;
-    let name = model.map_or(own, |model| &survey.model.device_models[model].name);
-    let device_item = &survey.model.devices[device];
+fn no_nameplate(analysis: &Analysis<'_>, inlet: u32, most: Current) -> Allowance {
+    let device = analysis.graph.links.inlets[inlet as usize].device;
+    let model = analysis.graph.links.device_models[device.index()];
+    let own = &analysis.model.devices[device].name;
+    let name = model.map_or(own, |model| &analysis.model.device_models[model].name);
+    let device_item = &analysis.model.devices[device];
     let wanted = model.map_or_else(
         || Fact::of(device_item, "model", Some(&device_item.model)),
-        |model| nameplate_fact(&survey.model.device_models[model]),
+        |model| nameplate_fact(&analysis.model.device_models[model]),
     );
     let gap = Gap {
         about: name.value.clone(),

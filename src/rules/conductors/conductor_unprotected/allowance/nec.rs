@@ -1,5 +1,6 @@
 //! NEC: a cord that a listing covers.
 
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind, Receiver};
@@ -9,7 +10,6 @@ use crate::model::text::{CouplerRef, YesNo};
 use crate::model::value::{Field, Named};
 use crate::quantity::{Current, Quantity, amperes};
 use crate::rules::conductors::gaps::Gap;
-use crate::survey::{Survey, exceeds};
 use crate::tables::{Practice, approvals};
 
 use super::{Allowance, refused};
@@ -17,18 +17,18 @@ use super::{Allowance, refused};
 /// The cord of a PDU is part of a product, and protected where the listing of that covers it: with the cord
 /// and plug that it came with, on a circuit that the plug is made for (NEC 240.5(B)(1)).
 pub(super) fn input_cord(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     id: ElementId,
     breaker: Current,
     capacity: Current,
 ) -> Allowance {
-    let ElementKind::Pdu(pdu) = survey.graph.kind(id) else {
+    let ElementKind::Pdu(pdu) = analysis.graph.kind(id) else {
         return refused("");
     };
-    let Some(model) = survey.graph.links.pdu_models[pdu.index()] else {
+    let Some(model) = analysis.graph.links.pdu_models[pdu.index()] else {
         return refused("the model of the PDU is not known");
     };
-    let model = &survey.model.pdu_models[model];
+    let model = &analysis.model.pdu_models[model];
     let listed = model.cord.given().map(|cord| &cord.value.listed);
     match listed.and_then(Field::known) {
         Some(YesNo(true)) if exceeds(breaker, largest_circuit(&model.plug)) => refused(format!(
@@ -43,7 +43,7 @@ pub(super) fn input_cord(
             .is_some_and(|rating| !exceeds(*rating, capacity)) =>
         {
             let gap = Box::new(not_on_record(model, listed));
-            Allowance::Open(gap, Some(survey.whole(id).clone()))
+            Allowance::Open(gap, Some(analysis.whole(id).clone()))
         }
         None => refused(
             "it counts as protected only within the listing of the PDU (NEC 240.5(B)(1)), which is not on record",
@@ -68,20 +68,20 @@ fn not_on_record(model: &Named<PduModel>, listed: Option<&Field<YesNo>>) -> Gap 
 }
 
 /// A listed set on a circuit that its plug is made for counts as protected.
-pub(super) fn listed(survey: &Survey<'_>, id: ElementId, rating: Current) -> Allowance {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = survey.graph.kind(id) else {
+pub(super) fn listed(analysis: &Analysis<'_>, id: ElementId, rating: Current) -> Allowance {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
         return refused("");
     };
-    let Some(kind) = survey.graph.links.cord_types[cord.index()] else {
+    let Some(kind) = analysis.graph.links.cord_types[cord.index()] else {
         return refused("the type of the cord is not known");
     };
-    let kind = &survey.model.cord_types[kind];
-    if !matches!(survey.graph.receiver(id), Some(Receiver::Inlet(_))) && kind.legs.is_empty() {
+    let kind = &analysis.model.cord_types[kind];
+    if !matches!(analysis.graph.receiver(id), Some(Receiver::Inlet(_))) && kind.legs.is_empty() {
         return refused("it feeds no appliance whose listing could cover it");
     }
     if kind.approvals.is_empty() {
         let gap = Box::new(no_listing(kind));
-        return Allowance::Open(gap, Some(survey.whole(id).clone()));
+        return Allowance::Open(gap, Some(analysis.whole(id).clone()));
     }
     let marks = kind.approvals.iter().map(|mark| mark.value.as_str());
     let is_listed = ["US", "CA"].into_iter().any(|country| {

@@ -1,5 +1,6 @@
 //! The words of a cord that presses on the next plug.
 
+use crate::analysis::{Analysis, absence, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::cords::Cord;
@@ -9,20 +10,25 @@ use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::stock::as_written;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
-use crate::survey::{Survey, absence, field_or_name, place};
 
 use super::Exit;
 
-pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id<Cord>) -> Finding {
-    let model = survey.model;
+pub(super) fn over_neighbour(
+    analysis: &Analysis<'_>,
+    exit: &Exit<'_>,
+    neighbour: Id<Cord>,
+) -> Finding {
+    let model = analysis.model;
     let (cord, neighbour) = (&model.cords[exit.cord], &model.cords[neighbour]);
     let (own, other) = (&cord.name.value, &neighbour.name.value);
-    let outlet = survey.feed_name(exit.cord).unwrap_or_default();
+    let outlet = analysis.feed_name(exit.cord).unwrap_or_default();
     let headline = format!(
         "cord {own} leaves outlet {} towards the plug of cord {other}: it presses on that plug, and neither can be drawn without the other",
         outlet.trim_start_matches("outlet ")
     );
-    let both = survey.connector_bend().zip(exit.model.outlet_pitch.known());
+    let both = analysis
+        .connector_bend()
+        .zip(exit.model.outlet_pitch.known());
     let measure = both.map(|(reach, pitch)| Measure::below(*pitch, reach.value));
     let working = both.map(|(reach, pitch)| {
         let (pitch, bend) = as_written(*pitch, reach.value);
@@ -32,9 +38,9 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
         )
     });
     let earth = exit.model.outlet_earth.given();
-    let kind = survey.graph.cord_type(model, exit.cord);
+    let kind = analysis.graph.cord_type(model, exit.cord);
     let angle = kind.and_then(|kind| kind.plug_angle().ok()?);
-    Draft::new(&RULE, headline, survey.cord_choice(exit.cord), format!("cord {own} in {outlet}"), basis())
+    Draft::new(&RULE, headline, analysis.cord_choice(exit.cord), format!("cord {own} in {outlet}"), basis())
         .above(earth.map(|earth| place(earth.span, format!("the earth contacts of {} lie {}", exit.model.name.value, earth.value.word()))))
         .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
         .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
@@ -47,7 +53,7 @@ pub(super) fn over_neighbour(survey: &Survey<'_>, exit: &Exit<'_>, neighbour: Id
 }
 
 pub(super) fn not_known<T>(
-    survey: &Survey<'_>,
+    analysis: &Analysis<'_>,
     exit: &Exit<'_>,
     key: &'static str,
     field: &Field<T>,
@@ -66,7 +72,7 @@ pub(super) fn not_known<T>(
         .kind("neighbour")
     };
     let told = unsaid.tell(at, draft);
-    told.suffered_by([survey.model.pdus[exit.pdu].name.value.clone()]);
+    told.suffered_by([analysis.model.pdus[exit.pdu].name.value.clone()]);
 }
 
 fn basis() -> Citation {

@@ -1,5 +1,6 @@
 //! The words of a connector without room behind it.
 
+use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::model::cords::Angle;
@@ -10,7 +11,6 @@ use crate::rules::Draft;
 use crate::rules::routing::angle_clash::RULE;
 use crate::rules::routing::places::names;
 use crate::rules::routing::stock::{as_written, is_above};
-use crate::survey::{Survey, place};
 use crate::tables::bodies::{self, StandOutRange};
 
 use super::Joint;
@@ -19,8 +19,12 @@ fn geometry() -> Citation {
     Citation::common_practice("sizes as given in the definitions")
 }
 
-pub(super) fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Length>) -> Finding {
-    let (what, name) = names(survey, joint.cord, joint.leg);
+pub(super) fn no_room(
+    analysis: &Analysis<'_>,
+    joint: &Joint<'_>,
+    out: &Spanned<Length>,
+) -> Finding {
+    let (what, name) = names(analysis, joint.cord, joint.leg);
     let (stands, free) = as_written(out.value, joint.clearance.value);
     let end = joint.describe();
     let headline = format!(
@@ -36,7 +40,7 @@ pub(super) fn no_room(survey: &Survey<'_>, joint: &Joint<'_>, out: &Spanned<Leng
     Draft::new(
         &RULE,
         headline,
-        survey.cord_choice(joint.cord),
+        analysis.cord_choice(joint.cord),
         format!("cord type {name_of_kind}"),
         geometry(),
     )

@@ -1,0 +1,367 @@
+//! What a conductor may carry where it lies: table × ambient × grouping, with the working shown.
+
+use std::fmt;
+
+use crate::citation::{Citation, Cited};
+use crate::flow::protection::derated;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::Circuit;
+use crate::model::cords::Cord;
+use crate::model::text::CordageRef;
+use crate::model::value::{Field, Id, Spanned};
+use crate::quantity::{
+    ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, show_rounded,
+};
+use crate::tables::ambient::{self, AmbientFactor};
+use crate::tables::grouping::{self, Arrangement};
+use crate::tables::lookup::Lookup;
+use crate::tables::{Practice, ampacity, wiring};
+
+use super::Analysis;
+
+/// What something may carry, or why that cannot be said.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Rating {
+    /// Known.
+    Known {
+        /// The limit.
+        current: Current,
+        /// How it comes about, a line each; empty where it is simply read.
+        working: Vec<String>,
+        /// Where it comes from; never empty.
+        basis: Vec<Citation>,
+    },
+    /// Not decided.
+    Unknown {
+        /// What is missing, for "not decided: …".
+        why: String,
+        /// The table that was asked, if one was.
+        basis: Vec<Citation>,
+    },
+}
+
+impl Rating {
+    /// The limit, if it is known.
+    pub fn current(&self) -> Option<Current> {
+        match self {
+            Self::Known { current, .. } => Some(*current),
+            Self::Unknown { .. } => None,
+        }
+    }
+
+    /// Where the limit comes from, or which tables do not say.
+    pub fn basis(&self) -> &[Citation] {
+        match self {
+            Self::Known { basis, .. } | Self::Unknown { basis, .. } => basis,
+        }
+    }
+
+    /// A limit that is read off one place.
+    pub fn read(cited: &Cited<Current>) -> Self {
+        Self::Known {
+            current: cited.value,
+            working: Vec::new(),
+            basis: vec![cited.citation.clone()],
+        }
+    }
+
+    /// Nothing known, for this reason.
+    pub fn missing(why: impl Into<String>) -> Self {
+        Self::Unknown {
+            why: why.into(),
+            basis: Vec::new(),
+        }
+    }
+}
+
+/// The conductors of an element as the definitions give them.
+#[derive(Clone, Copy, Debug)]
+pub struct Conductors<'a> {
+    /// Their size, if it is known.
+    pub size: Option<ConductorSize>,
+    /// Where the size stands, or should stand.
+    pub field: &'a Field<ConductorSize>,
+    /// The cordage; `None` for fixed wiring, and where it is not known.
+    pub cordage: Option<CordageRef>,
+}
+
+impl fmt::Display for Conductors<'_> {
+    /// `1.0 mm² H05VV-F`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.size {
+            Some(size) => write!(f, "{size}")?,
+            None => f.write_str("conductors of unknown size")?,
+        }
+        match self.cordage {
+            Some(cordage) => write!(f, " {}", cordage.name),
+            None => Ok(()),
+        }
+    }
+}
+
+/// A capacity on its way from the table to the place.
+struct Working {
+    current: Current,
+    lines: Vec<String>,
+    basis: Vec<Citation>,
+}
+
+impl Working {
+    fn start(what: &str, table: Lookup<Current>) -> Result<Self, Rating> {
+        match table {
+            Lookup::Known { cited, remarks } => {
+                let mut lines = vec![format!(
+                    "{what} carries {} by the table",
+                    cited.value.show()
+                )];
+                lines.extend(remarks.iter().map(ToString::to_string));
+                Ok(Self {
+                    current: cited.value,
+                    lines,
+                    basis: vec![cited.citation],
+                })
+            }
+            Lookup::NotInTable { why, citation } => Err(Rating::Unknown {
+                why,
+                basis: vec![citation],
+            }),
+        }
+    }
+
+    fn times(mut self, factor: &Cited<Ratio>, reason: &str) -> Self {
+        if factor.value.in_parts_of_one() == 1.0 {
+            return self;
+        }
+        let before = show_rounded(self.current);
+        self.current = derated(self.current, &[factor.value]);
+        let after = show_rounded(self.current);
+        self.lines.push(format!(
+            "{before} × {:.2} ({reason}) = {after}",
+            factor.value.in_parts_of_one()
+        ));
+        self.basis.push(factor.citation.clone());
+        self
+    }
+
+    fn ambient(self, factor: AmbientFactor, air: Spanned<Temperature>) -> Result<Self, Rating> {
+        match factor {
+            AmbientFactor::Factor(factor) => {
+                Ok(self.times(&factor, &format!("air at {}", air.value.show())))
+            }
+            AmbientFactor::NotPermitted(citation) => Ok(Self {
+                current: amperes(0.0),
+                lines: vec![format!(
+                    "no load is permitted in air at {}",
+                    air.value.show()
+                )],
+                basis: vec![citation],
+            }),
+            AmbientFactor::NotInTable { why, citation } => Err(Rating::Unknown {
+                why,
+                basis: vec![citation],
+            }),
+        }
+    }
+
+    /// A second limit that holds at the same place; where its table is silent the first one stands.
+    fn not_above(mut self, limit: Lookup<Current>, what: &str) -> Self {
+        if let Some(limit) = limit.cited().filter(|limit| limit.value < self.current) {
+            self.current = limit.value;
+            self.lines.push(format!("{what} {}", limit.value.show()));
+            self.basis.push(limit.citation.clone());
+        }
+        self
+    }
+
+    fn finish(self) -> Rating {
+        Rating::Known {
+            current: self.current,
+            working: self.lines,
+            basis: self.basis,
+        }
+    }
+}
+
+impl Analysis<'_> {
+    /// What the conductors of an element may carry where they lie; `None` for elements that have no
+    /// conductors of their own in the definitions.
+    pub fn conductor_rating(&self, id: ElementId) -> Option<Rating> {
+        let conductors = self.conductors_of(id)?;
+        Some(match conductors.size {
+            Some(size) => self.rating_with(id, size, conductors.cordage),
+            None => Rating::missing("the conductor size is missing"),
+        })
+    }
+
+    /// What other conductors in place of an element's own would carry there. Fixed wiring keeps its
+    /// insulation; `cordage` is for cords alone.
+    pub fn rating_with(
+        &self,
+        id: ElementId,
+        size: ConductorSize,
+        cordage: Option<CordageRef>,
+    ) -> Rating {
+        let Some(practice) = self.practice() else {
+            return Rating::missing("the site does not say which practice binds");
+        };
+        let rating = match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, size),
+            ElementKind::Pdu(_) => self.flexible(practice, id, size, cordage, Some(1)),
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                self.flexible(practice, id, size, cordage, self.bundled(cord))
+            }
+            ElementKind::Supply(_) | ElementKind::Bank(..) => {
+                Err(Rating::missing("there are no conductors here"))
+            }
+        };
+        rating.unwrap_or_else(|unknown| unknown)
+    }
+
+    /// Whether an element has conductors that nobody has written down: wiring, or the cord of a strip.
+    pub fn hides_conductors(&self, id: ElementId) -> bool {
+        match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.known().is_none(),
+            ElementKind::Pdu(pdu) => {
+                let model = self.graph.pdu_model(self.model, pdu);
+                let is_unwritten = model.is_some_and(|model| model.cord.known().is_none());
+                is_unwritten && !self.is_without_input_cord(pdu)
+            }
+            _ => false,
+        }
+    }
+
+    /// The conductors that the definitions give an element; `None` where they give it none.
+    pub fn conductors_of(&self, id: ElementId) -> Option<Conductors<'_>> {
+        let (field, cordage) = match self.graph.kind(id) {
+            ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
+            ElementKind::Circuit(circuit) => (
+                &self.model.circuits[circuit].wiring.known()?.conductor,
+                None,
+            ),
+            ElementKind::Pdu(pdu) => {
+                let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
+                (&cord.conductor, cord.cordage.known().copied())
+            }
+            ElementKind::Cord(cord) => {
+                let kind = self.graph.cord_type(self.model, cord)?;
+                (&kind.conductor, kind.cordage.known().copied())
+            }
+            ElementKind::Leg(cord, leg) => {
+                let kind = self.graph.cord_type(self.model, cord)?;
+                let leg = kind.legs.items().get(leg as usize)?;
+                let field = leg.conductor.or_further(&kind.conductor);
+                (
+                    field,
+                    leg.cordage.or_further(&kind.cordage).known().copied(),
+                )
+            }
+        };
+        Some(Conductors {
+            size: field.known().copied(),
+            field,
+            cordage,
+        })
+    }
+
+    /// How many conductors of an element carry current and warm it. In a four-pole run the neutral
+    /// counts, unless IEC practice binds and every load below is known to have little third harmonic.
+    pub fn loaded_conductors(&self, id: ElementId) -> u8 {
+        let poles = self.graph.conductors_of(id).len().max(2) as u8;
+        let spared = poles == 4 && self.practice() == Some(Practice::Iec) && self.is_smooth(id);
+        poles - u8::from(spared)
+    }
+
+    /// Whether every load below has a third harmonic that is known to be small: up to 15 % the neutral
+    /// warms nothing (IEC 60364-5-52 Table E.52.1, from memory, verify).
+    fn is_smooth(&self, id: ElementId) -> bool {
+        const SMALL: f64 = 0.15;
+        let mut below = self.graph.below(id).map(ElementId);
+        below.all(|at| {
+            self.device_fed_by(at).is_none_or(|device| {
+                let model = self.graph.device_model(self.model, device);
+                let share = model.and_then(|model| model.third_harmonic.known().copied());
+                share.is_some_and(|share| share.in_parts_of_one() <= SMALL)
+            })
+        })
+    }
+
+    fn flexible(
+        &self,
+        practice: Practice,
+        id: ElementId,
+        size: ConductorSize,
+        cordage: Option<CordageRef>,
+        bundled: Option<u32>,
+    ) -> Result<Rating, Rating> {
+        let air = self
+            .ambient(id)
+            .ok_or_else(|| Rating::missing("the air temperature is missing"))?;
+        let name = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
+        let table = ampacity::flexible(practice, cordage, size, self.loaded_conductors(id));
+        let working = Working::start(&format!("{size} {name}"), table)?;
+        let working =
+            working.ambient(ambient::for_cord(practice, cordage, size, air.value), air)?;
+        let bundled = bundled.ok_or_else(|| Rating::missing("its bundle cannot be read"))?;
+        Ok(self.grouped(working, bundled)?.finish())
+    }
+
+    /// How many cords lie in a cord's bundle; 1 if it lies alone, `None` if that cannot be read.
+    pub fn bundled(&self, cord: Id<Cord>) -> Option<u32> {
+        match &self.model.cords[cord].item.bundle {
+            Field::Given(bundle) => Some(self.graph.links.bundle_size(&bundle.value)),
+            Field::Absent => Some(1),
+            Field::Unreadable(_) => None,
+        }
+    }
+
+    fn grouped(&self, working: Working, number: u32) -> Result<Working, Rating> {
+        if number < 2 {
+            return Ok(working);
+        }
+        match grouping::factor(number, Arrangement::Bunched) {
+            Lookup::Known { cited, .. } => {
+                Ok(working.times(&cited, &format!("{number} bunched together")))
+            }
+            Lookup::NotInTable { why, citation } => Err(Rating::Unknown {
+                why,
+                basis: vec![citation],
+            }),
+        }
+    }
+
+    fn wiring(
+        &self,
+        practice: Practice,
+        id: ElementId,
+        circuit: Id<Circuit>,
+        size: ConductorSize,
+    ) -> Result<Rating, Rating> {
+        let wiring = self.model.circuits[circuit].item.wiring.known();
+        let wiring = wiring.ok_or_else(|| Rating::missing("the wiring is missing"))?;
+        let insulation = wiring
+            .insulation
+            .known()
+            .copied()
+            .ok_or_else(|| Rating::missing("the insulation is missing"))?;
+        let air = self
+            .ambient(id)
+            .ok_or_else(|| Rating::missing("the site's air temperature is missing"))?;
+        let table = wiring::ampacity(practice, size, insulation, self.loaded_conductors(id));
+        let working = Working::start(&format!("{size} fixed wiring"), table)?;
+        let working = working.ambient(ambient::for_wiring(practice, insulation, air.value), air)?;
+        let grouped = match &wiring.grouped {
+            Field::Given(grouped) => grouped.value,
+            Field::Absent => 1,
+            Field::Unreadable(_) => {
+                let why = "how many circuits lie bunched with it cannot be read";
+                return Err(Rating::missing(why));
+            }
+        };
+        let working = self.grouped(working, grouped)?;
+        Ok(match practice {
+            Practice::Iec => working,
+            Practice::Nec => working.not_above(wiring::terminal_limit(size), "its terminals carry"),
+        }
+        .finish())
+    }
+}

@@ -1,0 +1,223 @@
+//! Which key of which thing would tell what is not known of an element: its record, or the type or
+//! model that describes it.
+
+use crate::finding::Fact;
+use crate::graph::{ElementId, ElementKind, InletLink};
+use crate::model::cords::{Cord, CordType};
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::optional::Stated;
+use crate::model::pdus::{Bank, Pdu, PduModel};
+use crate::model::text::CordageRef;
+use crate::model::value::{Field, Id, Named};
+
+use crate::quantity::{Current, InUnits};
+use crate::source::Span;
+
+use super::Analysis;
+
+impl<'a> Analysis<'a> {
+    /// The fact that a key of an element's conductors should give: of the wiring of a circuit, the input
+    /// cord of a PDU model, a cord type or its leg. Where the type or model is not known, that is the fact.
+    pub fn conductor_fact<V: Stated>(&self, id: ElementId, key: &str, field: Option<&V>) -> Fact {
+        let model = self.model;
+        match self.graph.kind(id) {
+            ElementKind::Supply(supply) => Fact::of(&model.supplies[supply], key, field),
+            ElementKind::Circuit(circuit) => {
+                Fact::of(&model.circuits[circuit], format!("wiring.{key}"), field)
+            }
+            ElementKind::Pdu(pdu) | ElementKind::Bank(pdu, _) => {
+                self.pdu_model_fact(pdu, |kind| Fact::of(kind, format!("cord.{key}"), field))
+            }
+            ElementKind::Cord(cord) => self.cord_type_fact(cord, |kind| Fact::of(kind, key, field)),
+            ElementKind::Leg(cord, leg) => self.cord_type_fact(cord, |kind| {
+                let leg = kind.legs.items().get(leg as usize);
+                let leg = leg.map_or("", |leg| leg.name.value.as_str());
+                Fact::of(kind, format!("legs.{key}"), field).within(leg)
+            }),
+        }
+    }
+
+    /// The fact that a key of an element's own breaker should give.
+    pub fn breaker_fact<V: Stated>(&self, id: ElementId, key: &str, field: Option<&V>) -> Fact {
+        let model = self.model;
+        match self.graph.kind(id) {
+            ElementKind::Circuit(circuit) => {
+                Fact::of(&model.circuits[circuit], format!("breaker.{key}"), field)
+            }
+            ElementKind::Bank(pdu, bank) => self.pdu_model_fact(pdu, |kind| {
+                let bank = kind.banks.items().get(bank as usize);
+                let bank = bank.map_or("", |bank| bank.name.value.as_str());
+                Fact::of(kind, format!("banks.breaker.{key}"), field).within(bank)
+            }),
+            _ => self.conductor_fact(id, key, field),
+        }
+    }
+
+    /// The breaker of a bank behind a device of so many amperes, where nobody has written whether it has one.
+    /// Strips of up to 20 A mostly have none (common practice); of a larger one a record without any says
+    /// nothing, unless the strip is said to have no others.
+    pub fn bank_breaker_fact(
+        &self,
+        pdu: Id<Pdu>,
+        bank: &Named<Bank>,
+        ahead: Current,
+    ) -> Option<Fact> {
+        const MOSTLY_WITHOUT: f64 = 20.0;
+        if ahead.in_amperes() <= MOSTLY_WITHOUT {
+            return None;
+        }
+        let model = self.graph.links.pdu_models[pdu.index()]?;
+        let model = &self.model.pdu_models[model];
+        match (&bank.breaker, &model.breakers) {
+            (Field::Absent, Field::Absent) => {
+                let fact = Fact::of(model, "banks.breaker", Some(&bank.breaker));
+                Some(fact.within(bank.name.value.clone()))
+            }
+            (Field::Absent, Field::Unreadable(_)) => {
+                Some(Fact::of(model, "breakers", Some(&model.breakers)))
+            }
+            _ => None,
+        }
+    }
+
+    /// The same of the bank that an element hangs on.
+    pub fn bank_breaker_above(&self, id: ElementId, ahead: Current) -> Option<Fact> {
+        let mut above = self.graph.upwards(id);
+        above.find_map(|hop| match self.graph.kind(hop) {
+            ElementKind::Bank(pdu, bank) => {
+                let model = self.graph.pdu_model(self.model, pdu)?;
+                self.bank_breaker_fact(pdu, model.banks.items().get(bank as usize)?, ahead)
+            }
+            _ => None,
+        })
+    }
+
+    /// What should stand about an inlet and cannot be read: with the device, or with its model.
+    pub fn inlet_fact(&self, inlet: &InletLink, key: &str, at: Span) -> Fact {
+        let device = &self.model.devices[inlet.device];
+        let of_model = self.graph.device_model(self.model, inlet.device);
+        let own = of_model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
+        let name = own.map_or("", |own| own.name.value.as_str());
+        Fact::unreadable(device, format!("inlets.{key}"), at).within(name)
+    }
+
+    /// What a PDU model should give; the model itself where that is not known.
+    pub fn pdu_model_fact(
+        &self,
+        pdu: Id<Pdu>,
+        fact: impl FnOnce(&'a Named<PduModel>) -> Fact,
+    ) -> Fact {
+        let strip = &self.model.pdus[pdu];
+        match self.graph.links.pdu_models[pdu.index()] {
+            Some(kind) => fact(&self.model.pdu_models[kind]),
+            None => Fact::of(strip, "model", Some(&strip.model)),
+        }
+    }
+
+    /// What a device model should give; the model itself where that is not known.
+    pub fn device_model_fact(
+        &self,
+        device: Id<Device>,
+        fact: impl FnOnce(&'a Named<DeviceModel>) -> Fact,
+    ) -> Fact {
+        let item = &self.model.devices[device];
+        match self.graph.links.device_models[device.index()] {
+            Some(kind) => fact(&self.model.device_models[kind]),
+            None => Fact::of(item, "model", Some(&item.model)),
+        }
+    }
+
+    /// What a cord type should give; the type itself where that is not known.
+    pub fn cord_type_fact(
+        &self,
+        cord: Id<Cord>,
+        fact: impl FnOnce(&'a Named<CordType>) -> Fact,
+    ) -> Fact {
+        let item = &self.model.cords[cord];
+        match self.graph.links.cord_types[cord.index()] {
+            Some(kind) => fact(&self.model.cord_types[kind]),
+            None => Fact::of(item, "type", Some(&item.cord_type)),
+        }
+    }
+
+    /// The size of an element's conductors.
+    pub fn size_fact(&self, id: ElementId) -> Fact {
+        let conductors = self.conductors_of(id);
+        self.conductor_fact(id, "conductor", conductors.map(|own| own.field))
+    }
+
+    /// The cordage of an element, as it is written; `None` where no type or model is known, and for fixed
+    /// wiring.
+    pub fn cordage_field(&self, id: ElementId) -> Option<&'a Field<CordageRef>> {
+        match self.graph.kind(id) {
+            ElementKind::Pdu(pdu) => {
+                let cord = self.graph.pdu_model(self.model, pdu)?.cord.given()?;
+                Some(&cord.value.cordage)
+            }
+            ElementKind::Cord(cord) => Some(&self.graph.cord_type(self.model, cord)?.cordage),
+            ElementKind::Leg(cord, leg) => {
+                let kind = self.graph.cord_type(self.model, cord)?;
+                let leg = kind.legs.items().get(leg as usize)?;
+                Some(leg.cordage.or_further(&kind.cordage))
+            }
+            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
+        }
+    }
+
+    /// The length of an element's conductors, if it is not given.
+    pub fn length_fact(&self, id: ElementId) -> Option<Fact> {
+        let model = self.model;
+        let field = match self.graph.kind(id) {
+            ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
+            ElementKind::Circuit(circuit) => {
+                let wiring = model.circuits[circuit].wiring.given();
+                wiring.map(|wiring| &wiring.value.length)
+            }
+            ElementKind::Pdu(pdu) => {
+                let kind = self.graph.pdu_model(model, pdu);
+                let cord = kind.and_then(|kind| kind.cord.given());
+                cord.map(|cord| &cord.value.length)
+            }
+            ElementKind::Cord(cord) => {
+                let item = &model.cords[cord];
+                if !item.length.is_absent() {
+                    let is_given = item.length.given().is_some();
+                    return (!is_given).then(|| Fact::of(item, "length", Some(&item.length)));
+                }
+                self.graph.cord_type(model, cord).map(|kind| &kind.length)
+            }
+            ElementKind::Leg(cord, leg) => {
+                let kind = self.graph.cord_type(model, cord);
+                let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
+                leg.map(|leg| &leg.length)
+            }
+        };
+        let is_given = field.is_some_and(|field| field.given().is_some());
+        (!is_given).then(|| self.conductor_fact(id, "length", field))
+    }
+
+    /// What the air around an element is at.
+    pub fn air_fact(&self, id: ElementId) -> Fact {
+        if let Some(astray) = self.astray(id) {
+            return astray;
+        }
+        let zones = match self.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => self.environment(cord).zones,
+            ElementKind::Pdu(pdu) => self.zone_of_pdu(pdu).into_iter().collect(),
+            _ => Vec::new(),
+        };
+        match zones
+            .into_iter()
+            .find(|zone| zone.ambient.given().is_none())
+        {
+            Some(zone) => Fact::of(zone, "ambient", Some(&zone.ambient)),
+            None => self.site_fact("ambient", &self.model.site.ambient, id),
+        }
+    }
+
+    /// What the site as a whole should give; told at an element where nothing of the site is written.
+    pub fn site_fact(&self, key: &str, field: &impl Stated, otherwise: ElementId) -> Fact {
+        let at = self.site_place().unwrap_or(self.name(otherwise).span);
+        Fact::of_site(key, field, at)
+    }
+}

@@ -1,0 +1,118 @@
+//! The pairs at an element of the power graph.
+
+use crate::analysis::Analysis;
+use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
+use crate::model::circuits::Circuit;
+use crate::model::cords::{Cord, CordType};
+use crate::model::pdus::Pdu;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Field, Id};
+use crate::quantity::Current;
+
+use super::{Half, Owner, Pair};
+
+/// The pairs at an element, in electrical order: of a cord its plug and its connector, of a leg its
+/// connector, of a PDU its plug.
+pub fn pairs<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+) -> impl Iterator<Item = Pair<'a>> + use<'a> {
+    let [first, second] = match analysis.graph.kind(id) {
+        ElementKind::Pdu(pdu) => [pdu_pair(analysis, id, pdu), None],
+        ElementKind::Cord(cord) => match analysis.graph.cord_type(analysis.model, cord) {
+            Some(kind) => [
+                Some(plug_pair(analysis, id, cord, kind)),
+                far_pair(analysis, id, &kind.connector, &kind.rating),
+            ],
+            None => [None, None],
+        },
+        ElementKind::Leg(cord, leg) => {
+            let kind = analysis.graph.cord_type(analysis.model, cord);
+            let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
+            // The trunk's mark says nothing of a leg's connector.
+            let pair = leg.and_then(|leg| far_pair(analysis, id, &leg.connector, &leg.rating));
+            [pair, None]
+        }
+        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => [None, None],
+    };
+    first.into_iter().chain(second)
+}
+
+fn plug_pair<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+    cord: Id<Cord>,
+    kind: &'a CordType,
+) -> Pair<'a> {
+    let contacts = match analysis.graph.links.cord_feeds[cord.index()] {
+        Some(CordFeed::Outlet(pdu, outlet)) => outlet_half(analysis, pdu, outlet),
+        Some(CordFeed::Receptacle(circuit)) => receptacle_half(analysis, circuit),
+        None => None,
+    };
+    Pair {
+        id,
+        contacts,
+        pins: Half::new(&kind.plug, &kind.rating, Owner::Plug(cord)),
+    }
+}
+
+/// The pair at the far end of a cord or leg; a PDU's plug makes its pair at the PDU.
+fn far_pair<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+    connector: &'a Field<CouplerRef>,
+    mark: &'a Field<Current>,
+) -> Option<Pair<'a>> {
+    let Some(&Receiver::Inlet(number)) = analysis.graph.receiver(id) else {
+        return None;
+    };
+    let (_, inlet) = analysis.inlet(number)?;
+    let inlet = &inlet.item;
+    Some(Pair {
+        id,
+        contacts: Half::new(connector, mark, Owner::Connector(id)),
+        pins: Half::new(&inlet.coupler, &inlet.rating, Owner::Inlet(number)),
+    })
+}
+
+fn pdu_pair<'a>(analysis: &Analysis<'a>, id: ElementId, pdu: Id<Pdu>) -> Option<Pair<'a>> {
+    let contacts = match analysis.graph.links.pdu_feeds[pdu.index()]? {
+        PduFeed::Circuit(circuit) => receptacle_half(analysis, circuit),
+        PduFeed::Outlet(upper, outlet) => outlet_half(analysis, upper, outlet),
+        PduFeed::Cord(..) => {
+            let feeder = analysis.graph.element(id).feeder?;
+            connector_half(analysis, feeder)
+        }
+    };
+    let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+    Some(Pair {
+        id,
+        contacts,
+        pins: Half::new(&model.plug, &Field::Absent, Owner::PduPlug(pdu)),
+    })
+}
+
+fn connector_half<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Half<'a>> {
+    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
+        return None;
+    };
+    let kind = analysis.graph.cord_type(analysis.model, cord)?;
+    let ElementKind::Leg(_, leg) = analysis.graph.kind(id) else {
+        return Half::new(&kind.connector, &kind.rating, Owner::Connector(id));
+    };
+    let leg = kind.legs.items().get(leg as usize)?;
+    Half::new(&leg.connector, &leg.rating, Owner::Connector(id))
+}
+
+fn outlet_half<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, outlet: u32) -> Option<Half<'a>> {
+    let table = analysis.graph.links.outlet_table(pdu)?;
+    let item = &table
+        .outlet(analysis.graph.pdu_model(analysis.model, pdu)?, outlet)
+        .item;
+    Half::new(&item.coupler, &item.rating, Owner::Outlet(pdu, outlet))
+}
+
+fn receptacle_half<'a>(analysis: &Analysis<'a>, circuit: Id<Circuit>) -> Option<Half<'a>> {
+    let receptacle = &analysis.model.circuits[circuit].item.receptacle;
+    Half::new(receptacle, &Field::Absent, Owner::Receptacle(circuit))
+}

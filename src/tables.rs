@@ -16,6 +16,7 @@ pub mod ambient;
 pub mod ampacity;
 pub(crate) mod approvals;
 pub(crate) mod bodies;
+pub(crate) mod breaker_ahead;
 pub mod breakers;
 mod by_size;
 pub mod conductors;

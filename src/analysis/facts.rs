@@ -2,6 +2,7 @@
 //! model that describes it.
 
 use crate::finding::Fact;
+use crate::flow::protection::breaker_field;
 use crate::graph::{ElementId, ElementKind, InletLink};
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
@@ -51,6 +52,20 @@ impl<'a> Analysis<'a> {
             }),
             _ => self.conductor_fact(id, key, field),
         }
+    }
+
+    /// The rating of an element's own breaker, where it cannot be read.
+    pub fn unread_rating(&self, id: ElementId) -> Option<Fact> {
+        let at = match breaker_field(self.model, self.graph, id)? {
+            Field::Absent => return None,
+            Field::Unreadable(at) => *at,
+            Field::Given(breaker) => match breaker.value.rating {
+                Field::Unreadable(at) => at,
+                Field::Absent | Field::Given(_) => return None,
+            },
+        };
+        let rating = Field::<Current>::Unreadable(at);
+        Some(self.breaker_fact(id, "rating", Some(&rating)))
     }
 
     /// The breaker of a bank behind a device of so many amperes, where nobody has written whether it has one.

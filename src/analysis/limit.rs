@@ -8,7 +8,7 @@ mod strip;
 use std::borrow::Cow;
 
 use crate::citation::{Citation, Cited};
-use crate::finding::{Fact, Level};
+use crate::finding::{Fact, FactState, Level};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Name;
 use crate::quantity::{Current, InUnits, Quantity, Ratio};
@@ -196,6 +196,14 @@ pub struct Missing {
     pub fact: Option<Fact>,
 }
 
+impl Missing {
+    /// What is wrong with it: it `is missing`, or `cannot be read`.
+    pub fn how(&self) -> &'static str {
+        let state = self.fact.as_ref().map(|fact| fact.state);
+        state.map_or("is missing", FactState::words)
+    }
+}
+
 /// All lines of an element.
 #[derive(Clone, Debug, Default)]
 pub struct Limits {
@@ -304,7 +312,7 @@ impl Limits {
         // A part that carries nothing cannot be overloaded, whatever its limit.
         let is_loaded = worst.is_none_or(|worst| !worst.is_zero());
         let missing = self.missing.iter().filter(move |_| is_loaded);
-        let missing = missing.map(|missing| format!("{} is missing", missing.what).into());
+        let missing = missing.map(|missing| format!("{} {}", missing.what, missing.how()).into());
         let may_matter = move |floor: Option<Current>| {
             floor.is_none_or(|floor| worst.is_none_or(|worst| exceeds(worst, floor)))
         };

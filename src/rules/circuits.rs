@@ -5,6 +5,7 @@ mod contribution;
 mod earth_currents;
 mod missing;
 mod moved;
+mod national;
 mod overload;
 mod redundancy;
 mod way;

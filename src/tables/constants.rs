@@ -30,14 +30,11 @@ enum Constant {
     EarthFaultMultiple,
     ResidualMultiple,
     CoiledCord,
-    DeviceAheadOfOutlet,
     LargestThirdHarmonic,
     PhaseImbalanceNoted,
     PhaseImbalanceLarge,
     PhaseImbalanceFloor,
     EquipmentOnPlug,
-    ReceptacleOnCircuit,
-    FusedSocketCircuit,
     EquipmentEarthCurrent,
     ReinforcedEarthConductor,
 }
@@ -52,8 +49,6 @@ struct Row {
     metres: Option<f64>,
     /// Rating of the receptacle that a limit is for.
     receptacle_amperes: Option<f64>,
-    /// Rating of the circuit that a limit is for.
-    circuit_amperes: Option<f64>,
     amperes: Option<f64>,
     size: Option<ListedSize>,
     #[serde(flatten)]
@@ -146,14 +141,6 @@ pub fn receptacle_load(receptacle: Current) -> Option<Cited<Current>> {
     })
 }
 
-/// Largest overcurrent device that may stand ahead of an outlet of this rating without a device of its
-/// own; `None` where no row is for that rating, and then the device may not exceed the outlet.
-pub fn device_ahead_of_outlet(practice: Practice, outlet: Current) -> Option<Cited<Current>> {
-    read(Constant::DeviceAheadOfOutlet, Some(practice), |row| {
-        for_receptacle(row, outlet)
-    })
-}
-
 fn for_receptacle(row: &Row, receptacle: Current) -> Option<Current> {
     is_rated(receptacle, row.receptacle_amperes?).then_some(Current::new::<ampere>(row.amperes?))
 }
@@ -180,15 +167,6 @@ pub fn phase_imbalance_floor() -> Option<Cited<Current>> {
     })
 }
 
-/// Lowest rating that a receptacle may have on a NEC circuit of this rating with several receptacles; `None`
-/// where the table has no such circuit.
-pub fn receptacle_on_circuit(circuit: Current) -> Option<Cited<Current>> {
-    read(Constant::ReceptacleOnCircuit, Some(Practice::Nec), |row| {
-        let is_same = is_rated(circuit, row.circuit_amperes?);
-        is_same.then_some(Current::new::<ampere>(row.receptacle_amperes?))
-    })
-}
-
 fn is_rated(rating: Current, amperes: f64) -> bool {
     (rating - Current::new::<ampere>(amperes)).abs() < Current::new::<milliampere>(1.0)
 }
@@ -196,13 +174,6 @@ fn is_rated(rating: Current, amperes: f64) -> bool {
 /// Share of its plug's rating that the rating of equipment may be; `None` where the practice has no such rule.
 pub fn equipment_on_plug(practice: Practice) -> Option<Cited<Ratio>> {
     read(Constant::EquipmentOnPlug, Some(practice), share)
-}
-
-/// Largest overcurrent device ahead of sockets whose plugs are fused.
-pub fn fused_socket_circuit() -> Option<Cited<Current>> {
-    read(Constant::FusedSocketCircuit, None, |row| {
-        row.amperes.map(Current::new::<ampere>)
-    })
 }
 
 /// Size from which on a single protective conductor is a high-integrity connection by itself.
@@ -278,17 +249,9 @@ mod tests {
         assert_eq!(metres, Some(4.5));
     }
 
-    /// NEC Table 210.21(B)(3); UL 60950-1, deviation to 3.2.1: a plug of 125 %; IEC 60950-1 5.1.7.1.
+    /// UL 60950-1, deviation to 3.2.1: a plug of 125 %; IEC 60950-1 5.1.7.1.
     #[test]
     fn ratings_of_the_input_chain_are_those_of_the_rules_they_cite() {
-        let lowest = |circuit| {
-            let found = receptacle_on_circuit(Current::new::<ampere>(circuit));
-            found.map(|found| found.value.get::<ampere>())
-        };
-        for (circuit, expected) in [(20.0, 15.0), (30.0, 30.0), (40.0, 40.0), (50.0, 50.0)] {
-            assert_eq!(lowest(circuit), Some(expected));
-        }
-        assert_eq!(lowest(25.0), None);
         let plug = equipment_on_plug(Practice::Nec).map(|found| found.value);
         assert!(plug.is_some_and(|share| (share.get::<percent>() * 1.25 - 100.0).abs() < 1e-9));
         assert_eq!(equipment_on_plug(Practice::Iec), None);
@@ -310,21 +273,5 @@ mod tests {
             assert_eq!(load(rating), Some(expected));
         }
         assert_eq!(load(17.0), None);
-    }
-
-    /// NEC Table 210.21(B)(3): 15 A receptacles on circuits up to 20 A, 20 and 30 A ones on their own.
-    #[test]
-    fn outlets_bear_the_devices_of_the_table() {
-        let ahead = |practice, rating| {
-            let found = device_ahead_of_outlet(practice, Current::new::<ampere>(rating));
-            found.map(|found| found.value.get::<ampere>())
-        };
-        for (rating, expected) in [(15.0, 20.0), (20.0, 20.0), (30.0, 30.0)] {
-            assert_eq!(ahead(Practice::Nec, rating), Some(expected));
-        }
-        assert_eq!(ahead(Practice::Nec, 10.0), Some(20.0));
-        assert_eq!(ahead(Practice::Nec, 50.0), None);
-        assert_eq!(ahead(Practice::Iec, 10.0), Some(16.0));
-        assert_eq!(ahead(Practice::Iec, 32.0), None);
     }
 }

@@ -1,7 +1,7 @@
 //! Bounds hold: with the power factors of a site left out, what is found is found whatever they are, and what
-//! is passed in silence stays sound whatever they are.
+//! is passed in silence stays sound whatever they are. The same of all values that cannot be read.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use cordwright::finding::{Finding, Verdict};
 use cordwright::judgement::Judgement;
@@ -9,8 +9,10 @@ use cordwright::rules::Subject;
 use rayon::prelude::*;
 
 use crate::dice::Dice;
-use crate::missing::facts::{self, Loss};
+use crate::missing::exceptions::is_free;
+use crate::missing::facts::{self, Fact, Loss};
 use crate::missing::generated;
+use crate::missing::kept::Missed;
 use crate::pages::example_sites;
 use crate::site::{Files, judged};
 
@@ -99,4 +101,154 @@ fn what_is_said_without_power_factors_holds_for_all_of_them() {
     });
     let compared: usize = compared.sum();
     assert!(compared > 100, "{compared}");
+}
+
+/// Keys whose values are not drawn anew, and why.
+const EXCEPTED: [(&str, &str); 0] = [];
+
+/// The words that stand anywhere under each key: what may stand there.
+type Palettes = BTreeMap<String, Vec<String>>;
+
+fn palettes(sites: &[Files]) -> Palettes {
+    let mut palettes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for files in sites {
+        for fact in facts::all(files) {
+            if let Some(word) = fact.word(files) {
+                let palette = palettes.entry(fact.key()).or_default();
+                palette.insert(word.to_owned());
+            }
+        }
+    }
+    let each = palettes.into_iter();
+    each.map(|(key, words)| (key, words.into_iter().collect()))
+        .collect()
+}
+
+/// A word that may stand there: one that stands under such a key somewhere, or the number that stands
+/// there made another.
+fn another(word: &str, palette: &[String], dice: &mut Dice) -> String {
+    let unit = word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
+    let number = word[..word.len() - unit.len()].parse::<f64>();
+    match number {
+        Ok(number) if dice.below(2) == 0 => {
+            let times = [0.1, 0.5, 0.9, 1.1, 2.0, 10.0][dice.below(6)];
+            format!("{:.3}{unit}", number * times)
+        }
+        _ => palette[dice.below(palette.len())].clone(),
+    }
+}
+
+/// Whether the texts of a site are as sound by themselves as they were.
+fn reads_as_well(judgement: &Judgement, as_was: &Judgement) -> bool {
+    let of_records = |judgement: &Judgement| {
+        let findings = judgement.findings.iter();
+        let rules = findings.filter(|f| {
+            let rule = cordwright::rules::find(f.rule).expect("a rule");
+            rule.subject == Subject::Records && f.verdict == Verdict::Broken
+        });
+        rules.count()
+    };
+    of_records(judgement) <= of_records(as_was)
+}
+
+/// At most so many values cannot be read together.
+const TOGETHER: usize = 3;
+
+/// Some values of a site that cannot be read, and what is said then.
+struct Unread<'a> {
+    facts: Vec<&'a Fact>,
+    said: Judgement,
+    is_asked: bool,
+}
+
+impl<'a> Unread<'a> {
+    fn draw(files: &Files, all: &'a [Fact], dice: &mut Dice) -> Option<Self> {
+        let places: BTreeSet<usize> = (0..=dice.below(TOGETHER))
+            .map(|_| dice.below(all.len()))
+            .collect();
+        let facts: Vec<&Fact> = places.into_iter().map(|at| &all[at]).collect();
+        let lost: Vec<_> = facts.iter().map(|fact| (*fact, Loss::Unreadable)).collect();
+        let bare = facts::without(files, &lost)?;
+        let said = judged(&bare);
+        let missed = lost.iter().map(|lost| Missed::of(&bare, *lost));
+        let missed = missed.collect::<Option<Vec<_>>>()?;
+        // What can be any text is read as it stands.
+        if !missed.iter().all(|missed| missed.is_told_unreadable(&said)) {
+            return None;
+        }
+        let is_asked = missed.iter().any(|missed| missed.is_asked(&said));
+        Some(Self {
+            facts,
+            said,
+            is_asked,
+        })
+    }
+
+    /// What does not go together with what is said once these values are read.
+    fn contradictions(&self, filled: &Judgement) -> Vec<String> {
+        let (found, now) = (faults(&self.said), faults(filled));
+        let asked = asking(&self.said);
+        // A graver fault of the same things may be told in its stead.
+        let gone = found
+            .iter()
+            .filter(|fault| now.iter().all(|other| other.1 != fault.1));
+        let gone = gone.map(|fault| format!("{fault:?} is found without them only"));
+        let new = now.difference(&found);
+        let new = new.filter(|fault| !self.is_asked && !asked.contains(fault.0));
+        let new = new.map(|fault| format!("{fault:?} was passed in silence"));
+        gone.chain(new).collect()
+    }
+}
+
+#[test]
+fn what_is_said_where_values_cannot_be_read_holds_for_all_values() {
+    let mut sites = example_sites();
+    sites.extend(generated().into_iter().map(|case| case.files));
+    let palettes = palettes(&sites);
+    let compared = sites.par_iter().enumerate().map(|(number, files)| {
+        let mut dice = Dice::new(number as u64 + 0xb1);
+        let as_is = judged(files);
+        let mut all = facts::all(files);
+        let is_drawn = |fact: &Fact| fact.word(files).is_some() && !is_free(&fact.key());
+        all.retain(|fact| is_drawn(fact) && EXCEPTED.iter().all(|(key, _)| *key != fact.key()));
+        if all.is_empty() {
+            return (0, Vec::new());
+        }
+        let (mut compared, mut wrong) = (0, Vec::new());
+        for _ in 0..DRAWS {
+            let Some(unread) = Unread::draw(files, &all, &mut dice) else {
+                continue;
+            };
+            let words = unread.facts.iter().map(|fact| {
+                let word = fact.word(files).expect("a word");
+                another(word, &palettes[&fact.key()], &mut dice)
+            });
+            let words: Vec<String> = words.collect();
+            let read = unread.facts.iter().copied();
+            let read: Vec<_> = read.zip(words.iter().map(String::as_str)).collect();
+            let Some(filled) = facts::with(files, &read) else {
+                continue;
+            };
+            let filled = judged(&filled);
+            if !reads_as_well(&filled, &as_is) || is_no_case(&filled) {
+                continue;
+            }
+            compared += 1;
+            let read = read
+                .iter()
+                .map(|(fact, word)| format!("{}: {word}", fact.path.join(" ")));
+            let read: Vec<String> = read.collect();
+            let told = unread.contradictions(&filled).into_iter();
+            wrong.extend(told.map(|told| format!("site {number}, {}: {told}", read.join(", "))));
+        }
+        (compared, wrong)
+    });
+    let (compared, wrong): (Vec<usize>, Vec<Vec<String>>) = compared.unzip();
+    let (compared, wrong) = (compared.iter().sum::<usize>(), wrong.concat());
+    assert!(
+        wrong.is_empty(),
+        "{} of {compared}: {wrong:#?}",
+        wrong.len()
+    );
+    assert!(compared > sites.len(), "{compared} of {}", sites.len());
 }

@@ -59,6 +59,7 @@ mod silences;
 mod site;
 mod slips;
 mod snags;
+mod sockets;
 mod splitters;
 mod start;
 mod strangers;

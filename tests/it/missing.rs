@@ -5,9 +5,9 @@
 //! generated sites with a mistake. With `CORDWRIGHT_SITES` so many of the latter are made, and all
 //! facts of all sites are tried.
 
-mod exceptions;
+pub mod exceptions;
 pub mod facts;
-mod kept;
+pub mod kept;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;

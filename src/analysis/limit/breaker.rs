@@ -4,7 +4,7 @@ use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::Fact;
 use crate::model::circuits::Breaker;
-use crate::model::optional::Optional;
+use crate::model::optional::{Optional, Stated};
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Ratio, percent};
 use crate::tables::{Practice, constants};
@@ -39,8 +39,21 @@ pub(super) fn limits<'a>(
     let shares = continuous_shares(analysis, breaker)
         .map(|share| whole.only(share.cited, (share.step, share.kind), share.said));
     let lines = shares.collect::<Vec<_>>();
+    let missing = breaker.continuous.is_unreadable().then(|| {
+        let (owner, name) = owner();
+        let at = breaker.continuous.place().unwrap_or(name.span);
+        Missing {
+            what: format!("the share of its breaker that {owner} may carry without end"),
+            at,
+            owner,
+            name: name.value.clone(),
+            is_of_model: false,
+            fact: Some(fact("continuous", Some(&Field::Unreadable(at)))),
+        }
+    });
     Limits {
         lines: std::iter::once(whole).chain(lines).collect(),
+        missing,
         ..Limits::default()
     }
 }

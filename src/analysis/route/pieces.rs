@@ -253,7 +253,7 @@ impl<'a> Analysis<'a> {
         Ok(Route {
             outlet,
             inlet: inlet_height,
-            level: self.level_run(pdu, outlet, inlet, house),
+            level: self.level_run(pdu, outlet, inlet, house)?,
             depth: self.depth_run(pdu)?,
             bend: lengths(|routing| &routing.connector_bend, allowance::CONNECTOR_BEND)?,
             service_loop: lengths(|routing| &routing.service_loop, allowance::SERVICE_LOOP)?,
@@ -267,14 +267,24 @@ impl<'a> Analysis<'a> {
         outlet: Height,
         inlet: u32,
         house: Allowance<Length>,
-    ) -> LevelRun {
-        let rack = self.graph.links.pdu_racks[pdu.index()];
-        let width = rack.and_then(|rack| self.model.racks[rack].width.known().copied());
+    ) -> Found<LevelRun> {
+        let rack = self.graph.links.pdu_racks[pdu.index()].map(|rack| &self.model.racks[rack]);
+        if let Some(rack) = rack.filter(|rack| rack.width.is_unreadable()) {
+            return lacks(rack, "width", Some(&rack.width), "its width");
+        }
+        let own = self.inlet(inlet).map(|(_, own)| &own.item.side);
+        if let Some(Field::Unreadable(at)) = own {
+            let link = &self.graph.links.inlets[inlet as usize];
+            let fact = self.inlet_fact(link, "side", *at);
+            return Err(Lack {
+                missing: "the side of its inlet",
+                fact,
+            });
+        }
+        let width = rack.and_then(|rack| rack.width.known().copied());
         let strip = width.and_then(|width| self.strip_column(pdu, outlet, width));
-        let side = self
-            .inlet(inlet)
-            .and_then(|(_, inlet)| inlet.side.known().copied());
-        match (width, strip, side) {
+        let side = own.and_then(|side| side.known().copied());
+        Ok(match (width, strip, side) {
             (Some(width), Some(strip), Some(side)) => {
                 let inlet = inlet_column(side, width);
                 LevelRun {
@@ -294,7 +304,7 @@ impl<'a> Analysis<'a> {
                 length: house.value,
                 how: How::Default,
             },
-        }
+        })
     }
 
     /// How far from the left of the rack, seen from behind, an outlet is.

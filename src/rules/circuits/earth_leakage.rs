@@ -4,12 +4,14 @@ mod words;
 
 use crate::analysis::{Analysis, exceeds};
 use crate::citation::Cited;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
+use crate::model::optional::Stated;
 use crate::model::text::CouplerRef;
-use crate::model::value::Spanned;
+use crate::model::value::{Named, Spanned};
 use crate::quantity::Current;
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::tables::couplers::Family;
 use crate::tables::{Practice, constants};
@@ -44,7 +46,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     };
     let limits = Limits { noted, reinforced };
     let sums = EarthCurrents::new(analysis);
-    let mut undecided = Vec::new();
+    let (mut undecided, mut illegible) = (Vec::new(), Illegible::default());
     for (circuit, item) in analysis.model.circuits.iter() {
         let Some(id) = analysis.graph.circuit(circuit) else {
             continue;
@@ -53,7 +55,14 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let sum = sums.of(id);
-        if exceeds(sum.known, limits.reinforced.value) {
+        let unread = unread_earth(item).filter(|_| exceeds(sum.most, limits.reinforced.value));
+        if let Some(fact) = unread {
+            let name = &item.name.value;
+            let question = || {
+                format!("is the earth of circuit {name} reinforced, as its earth currents may ask")
+            };
+            illegible.ask(&RULE, &fact, question);
+        } else if exceeds(sum.known, limits.reinforced.value) {
             findings.push(circuit_above(analysis, id, item, sum, &limits));
             continue;
         }
@@ -67,6 +76,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         open.iter()
             .map(|lacking| not_known(analysis, lacking, &limits)),
     );
+    findings.extend(illegible.findings());
 }
 
 /// Whether the circuit is said to have the earthing that is asked for, or its protective conductor is
@@ -87,6 +97,23 @@ fn has_reinforced_earth(circuit: &Circuit) -> bool {
         || constants::reinforced_earth_conductor()
             .zip(earth)
             .is_some_and(|(thick, earth)| earth.area() >= thick.value.area())
+}
+
+/// What would say how good the protective conductor of a circuit is, and cannot be read.
+fn unread_earth(circuit: &Named<Circuit>) -> Option<Fact> {
+    let unread = |key, field: &dyn Stated| {
+        let at = field.place().filter(|_| field.is_unreadable())?;
+        Some(Fact::unreadable(circuit, key, at))
+    };
+    let said = unread("high-integrity-earth", &circuit.high_integrity_earth);
+    let wiring = match circuit.wiring.known() {
+        Some(wiring) if wiring.earth_conductor.is_absent() => {
+            unread("wiring.conductor", &wiring.conductor)
+        }
+        Some(wiring) => unread("wiring.earth-conductor", &wiring.earth_conductor),
+        None => unread("wiring", &circuit.wiring),
+    };
+    said.or(wiring)
 }
 
 /// What is plugged straight into a circuit, by plugs that are not industrial ones.

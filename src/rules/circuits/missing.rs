@@ -19,13 +19,17 @@ fn limit(rule: &Rule, missing: &Missing) -> Draft {
     let Missing {
         what, at, owner, ..
     } = missing;
-    let headline = format!("is {owner} overloaded? Missing: {what}");
+    let how = missing.how();
+    let headline = match how {
+        "is missing" => format!("is {owner} overloaded? Missing: {what}"),
+        _ => format!("is {owner} overloaded? Open: {what} {how}"),
+    };
     let basis = Citation::marked("rating as marked on the part");
     Draft::new(
         rule,
         headline,
         *at,
-        format!("not decided: {what} is missing"),
+        format!("not decided: {what} {how}"),
         basis,
     )
     .about([missing.name.clone()])

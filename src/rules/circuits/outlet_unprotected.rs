@@ -9,16 +9,14 @@ use rustc_hash::FxHashMap;
 
 use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
-use crate::flow::protection::breaker_field;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::circuits::Breaker;
-use crate::model::pdus::{Bank, Outlet, PduModel};
-use crate::model::value::{Field, Id, Named, Spanned};
+use crate::model::pdus::{Bank, PduModel};
+use crate::model::value::{Id, Spanned};
 use crate::quantity::Current;
 use crate::rules::rule;
 use crate::tables::Practice;
 
-use verdict::{Allowed, Verdict, allowed, judge};
+use verdict::{Verdict, judge};
 use words::{Bare, finding, no_breaker_on_record, open, unread};
 
 rule!(
@@ -32,154 +30,108 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = analysis.practice() else {
         return;
     };
-    let mut models = Models {
-        analysis: *analysis,
-        practice,
-        seen: FxHashMap::default(),
-    };
+    let mut looked = FxHashMap::default();
     for (id, element) in analysis.graph.elements() {
         if let ElementKind::Pdu(_) = element.kind {
-            findings.extend(strip(&mut models, id));
+            findings.extend(strip(analysis, practice, id, &mut looked));
         }
     }
 }
 
-/// Models with what may stand ahead of their outlets: many strips are of one, and it may have many.
-struct Models<'a> {
-    analysis: Analysis<'a>,
-    practice: Practice,
-    seen: FxHashMap<Id<PduModel>, Vec<OfBank<'a>>>,
+/// A bank of a model behind a device of so many amperes: many strips are alike.
+type Alike = (Id<PduModel>, usize, u64);
+
+/// The outlets of a bank that were found first: one that the device ahead does not protect, and one of which
+/// that is not settled.
+#[derive(Clone, Copy, Default)]
+struct Looked {
+    bare: Option<usize>,
+    undecided: Option<usize>,
 }
 
-/// The outlets of a bank, as they are written.
-struct OfBank<'a> {
-    bank: &'a Named<Bank>,
-    outlets: Vec<&'a Named<Outlet>>,
-    /// The least that may stand ahead of each of them and of those before it.
-    least: Vec<Allowed>,
-    /// The first of which that is not known.
-    unknown: Option<usize>,
-}
-
-impl<'a> Models<'a> {
-    fn banks(&mut self, model: Id<PduModel>) -> &[OfBank<'a>] {
-        let (analysis, practice) = (self.analysis, self.practice);
-        self.seen.entry(model).or_insert_with(|| {
-            let banks = analysis.model.pdu_models[model].banks.items().iter();
-            banks
-                .map(|bank| OfBank::new(&analysis, practice, bank))
-                .collect()
-        })
-    }
-}
-
-impl<'a> OfBank<'a> {
-    fn new(analysis: &Analysis<'a>, practice: Practice, bank: &'a Named<Bank>) -> Self {
-        let outlets: Vec<&Named<Outlet>> = bank.outlets.as_written().collect();
-        let each = outlets.iter();
-        let each: Vec<Allowed> = each.map(|it| allowed(analysis, practice, it)).collect();
-        let least = each.iter().scan(Allowed::Any, |least, allowed| {
-            *least = least.or_less(*allowed);
-            Some(*least)
-        });
-        Self {
-            bank,
-            least: least.collect(),
-            unknown: each.iter().position(|it| *it == Allowed::Unknown),
-            outlets,
+impl Looked {
+    fn at(
+        analysis: &Analysis<'_>,
+        practice: Practice,
+        bank: &Bank,
+        ahead: &Spanned<Current>,
+    ) -> Self {
+        let mut looked = Self::default();
+        for (at, outlet) in bank.outlets.as_written().enumerate() {
+            match judge(analysis, practice, outlet, ahead) {
+                Verdict::Protected => {}
+                Verdict::Bare { .. } => {
+                    looked.bare.get_or_insert(at);
+                }
+                Verdict::Unknown(_) | Verdict::Unsettled { .. } => {
+                    looked.undecided.get_or_insert(at);
+                }
+            }
         }
-    }
-
-    /// The first outlet that this device ahead does not protect.
-    fn bare(&self, ahead: Current) -> Option<&'a Named<Outlet>> {
-        let first = self.least.partition_point(|least| least.bears(ahead));
-        self.outlets.get(first).copied()
+        looked
     }
 }
 
 /// The first outlet of a strip that its breaker does not protect; one finding for each strip.
-fn strip(models: &mut Models<'_>, id: ElementId) -> Option<Finding> {
-    let (analysis, practice) = (models.analysis, models.practice);
+fn strip(
+    analysis: &Analysis<'_>,
+    practice: Practice,
+    id: ElementId,
+    looked: &mut FxHashMap<Alike, Looked>,
+) -> Option<Finding> {
     let ElementKind::Pdu(pdu) = analysis.graph.kind(id) else {
         return None;
     };
     let model = analysis.graph.links.pdu_models[pdu.index()]?;
     let (mut undecided, mut blind, mut unsaid) = (None, None, None);
-    for of_bank in models.banks(model) {
-        let bank = of_bank.bank;
-        let Some(ahead) = ahead(&analysis, id, bank) else {
-            blind = blind.or_else(|| illegible(&analysis, id, bank));
+    let banks = analysis.model.pdu_models[model].banks.items();
+    for (at, bank) in banks.iter().enumerate() {
+        let Some(ahead) = ahead(analysis, id, bank) else {
+            blind = blind.or_else(|| illegible(analysis, id, at));
             continue;
         };
-        undecided = undecided.or(of_bank.unknown.map(|at| (of_bank.outlets[at], ahead)));
-        let Some(outlet) = of_bank.bare(ahead.value) else {
+        let alike = (model, at, ahead.value.value.to_bits());
+        let looked = looked.entry(alike);
+        let looked = *looked.or_insert_with(|| Looked::at(analysis, practice, bank, ahead));
+        let outlet = |at: usize| bank.outlets.as_written().nth(at);
+        undecided = undecided.or(looked.undecided.and_then(outlet).map(|it| (it, ahead)));
+        let Some(outlet) = looked.bare.and_then(outlet) else {
             continue;
         };
-        if let Verdict::Bare {
-            link,
-            rated,
-            allowed,
-            basis,
-        } = judge(&analysis, practice, outlet, ahead)
-        {
-            if let Some(fact) = analysis.bank_breaker_fact(pdu, bank, ahead.value) {
-                unsaid.get_or_insert((bank, fact));
-                continue;
-            }
-            let bare = Bare {
-                id,
-                bank,
-                outlet,
-                link,
-                rated,
-                allowed,
-                basis,
-                ahead,
-            };
-            return Some(finding(&analysis, &bare));
+        if let Some(fact) = analysis.bank_breaker_fact(pdu, bank, ahead.value) {
+            unsaid.get_or_insert((bank, fact));
+            continue;
         }
+        let bare = Bare {
+            id,
+            bank,
+            outlet,
+            ahead,
+        };
+        return finding(analysis, &bare, judge(analysis, practice, outlet, ahead));
     }
     if let Some((bank, fact)) = unsaid {
-        return Some(no_breaker_on_record(&analysis, id, bank, fact));
+        return Some(no_breaker_on_record(analysis, id, bank, fact));
     }
     let Some((outlet, ahead)) = undecided else {
-        return blind.map(|fact| unread(&analysis, id, fact));
+        return blind.map(|fact| unread(analysis, id, fact));
     };
-    match judge(&analysis, practice, outlet, ahead) {
-        Verdict::Unknown(link) => Some(open(&analysis, id, outlet, link)),
-        _ => None,
-    }
+    open(
+        analysis,
+        id,
+        outlet,
+        ahead,
+        judge(analysis, practice, outlet, ahead),
+    )
 }
 
 /// Where it cannot be read what stands ahead of a bank's outlets. That a breaker has no rating at all
 /// is said by the records.
-fn illegible(analysis: &Analysis<'_>, id: ElementId, bank: &Named<Bank>) -> Option<Fact> {
-    if let (Some(rating), ElementKind::Pdu(pdu)) =
-        (unread_rating(&bank.breaker), analysis.graph.kind(id))
-    {
-        return Some(analysis.pdu_model_fact(pdu, |model| {
-            let fact = Fact::of(model, "banks.breaker.rating", Some(&rating));
-            fact.within(bank.name.value.clone())
-        }));
-    }
-    let mut above = analysis.graph.upwards(id);
-    above.find_map(|hop| {
-        let rating = unread_rating(breaker_field(analysis.model, analysis.graph, hop)?)?;
-        Some(analysis.breaker_fact(hop, "rating", Some(&rating)))
-    })
-}
-
-/// The rating of a breaker that cannot be read, or of one of which nothing can.
-fn unread_rating(breaker: &Field<Breaker>) -> Option<Field<Current>> {
-    let at = match breaker {
-        Field::Absent => return None,
-        Field::Unreadable(at) => *at,
-        Field::Given(breaker) => match breaker.value.rating {
-            Field::Unreadable(at) => at,
-            _ => return None,
-        },
-    };
-    Some(Field::Unreadable(at))
+fn illegible(analysis: &Analysis<'_>, id: ElementId, bank: usize) -> Option<Fact> {
+    let is_own = |at: &ElementId| matches!(analysis.graph.kind(*at), ElementKind::Bank(_, own) if own as usize == bank);
+    let own = analysis.graph.children(id).find(is_own);
+    let mut ahead = own.into_iter().chain(analysis.graph.upwards(id));
+    ahead.find_map(|hop| analysis.unread_rating(hop))
 }
 
 /// The overcurrent device ahead of a bank's outlets.

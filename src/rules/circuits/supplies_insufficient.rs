@@ -124,7 +124,7 @@ impl<'a> Case<'a> {
     fn illegible(&self) -> Option<Fact> {
         let (item, model) = (self.item, self.model);
         let needed = model.inlets_needed.written().err();
-        let needed = needed.filter(|_| !self.fed.is_empty() && model.inlets.len() > 1);
+        let needed = needed.filter(|_| !self.fed.is_empty());
         let needed = needed.map(|at| Fact::unreadable(model, "inlets-needed", at));
         let is_split = self.fed.len() > 1;
         let critical = item.critical.written().err().filter(|_| is_split);

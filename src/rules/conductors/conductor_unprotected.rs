@@ -92,12 +92,17 @@ fn strip_above(analysis: &Analysis<'_>, id: ElementId) -> Option<Name> {
 }
 
 /// The breaker of a bank between a conductor and the device ahead, where nobody has written whether there
-/// is one.
+/// is one, or nobody can read how large it is.
 fn unsaid(
     analysis: &Analysis<'_>,
     id: ElementId,
     (ahead, rating): (ElementId, Current),
 ) -> Option<Fact> {
+    let mut between = analysis.graph.upwards(id).take_while(|hop| *hop != ahead);
+    let unread = between.find_map(|hop| analysis.unread_rating(hop));
+    if unread.is_some() {
+        return unread;
+    }
     let is_of_bank = matches!(analysis.graph.kind(ahead), ElementKind::Bank(..));
     let fact = analysis.bank_breaker_above(id, rating);
     fact.filter(|_| !is_of_bank)

@@ -8,12 +8,13 @@ use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::model::places::Zone;
 use crate::model::value::Named;
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 
 use super::halves::{Half, Owner, Pair, borne_by, pairs};
-use guard::is_guarded;
+use guard::{is_guarded, unread};
 use kind::Kind;
 
 rule!(
@@ -24,18 +25,27 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let mut told = ToldOnce::default();
+    let (mut told, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (id, _) in analysis.graph.elements() {
         for pair in pairs(analysis, id) {
             for (half, zone, kind) in wet_halves(analysis, &pair) {
+                let sufferer = half.whole(analysis).clone();
+                if let Some(fact) = unread(analysis, &pair, &half) {
+                    let name = &zone.name.value;
+                    let question = || format!("do couplers in zone {name} get wet");
+                    let asked = illegible.ask(&RULE, &fact, question);
+                    asked.suffered_by([sufferer]);
+                    continue;
+                }
                 let met = told.tell((zone.name.span, kind), || {
                     found(analysis, &half, zone, kind)
                 });
-                met.suffered_by([half.whole(analysis).clone()]);
+                met.suffered_by([sufferer]);
             }
         }
     }
     findings.extend(told.findings());
+    findings.extend(illegible.findings());
 }
 
 /// The halves of a pair that let water in where the place is wet, or may be: that cannot be read.

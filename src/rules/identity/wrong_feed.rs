@@ -19,6 +19,9 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    // A feed of no supply is told as an unknown name.
+    let supplies = analysis.model.supplies.items().iter();
+    let feeds: BTreeSet<&Name> = supplies.filter_map(|it| it.feed.known()).collect();
     let mut without_feed = BTreeSet::new();
     let mut astray = Vec::new();
     for inlet in &analysis.graph.links.inlets {
@@ -35,12 +38,13 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         };
         match &analysis.model.supplies[supply].feed {
             Field::Given(feed) if feed.value == declared.value => {}
-            Field::Given(lands_on) => astray.push(Astray {
+            Field::Given(lands_on) if feeds.contains(&declared.value) => astray.push(Astray {
                 inlet,
                 fed_by,
                 declared,
                 lands_on,
             }),
+            Field::Given(_) => {}
             _ if without_feed.insert(supply) => {
                 findings.push(told::no_feed(analysis, supply, declared));
             }

@@ -1,10 +1,13 @@
 //! What may fall silent, and why.
 
+mod at_large;
+
 use std::collections::BTreeSet;
 use std::sync::Mutex;
 
 use super::facts::Loss;
 use Loss::{Deleted, Unreadable};
+use at_large::AT_LARGE;
 
 /// Silences that are right.
 pub struct Exception {
@@ -108,10 +111,22 @@ const FREE: &[&str] = &[
 /// Whether what stands under a key can be any text: as it is taken, or in no section of ours, or told
 /// of at another place.
 pub fn is_free(key: &str) -> bool {
-    let is_ours = !["cabinets.", "r\u{430}\u{441}ks."]
-        .iter()
-        .any(|astray| key.starts_with(astray));
-    FREE.contains(&key) || is_tie(key) || !is_ours
+    FREE.contains(&key) || is_tie(key) || !is_ours(key)
+}
+
+fn is_ours(key: &str) -> bool {
+    let mut astray = ["cabinets.", "r\u{430}\u{441}ks."].iter();
+    !astray.any(|astray| key.starts_with(astray))
+}
+
+/// Silences that are right whatever the key: the fault is in what is written there, and goes with it.
+fn is_written_there(rule: &str, key: &str, loss: Loss) -> bool {
+    match rule {
+        "departure-lapsed" => key.starts_with("site.levels."),
+        "duplicate-name" => loss == Deleted,
+        "unknown-key" => !is_ours(key),
+        _ => false,
+    }
 }
 
 pub const EXCEPTIONS: &[Exception] = &[
@@ -377,11 +392,6 @@ pub const EXCEPTIONS: &[Exception] = &[
         &["departure-lapsed"],
     ),
     without(
-        "site.levels.load-basis",
-        "the rule stands as it is unless a level is written",
-        &["departure-lapsed"],
-    ),
-    without(
         "site.routing",
         "a site allows any surplus unless a limit is written",
         &["cord-too-long"],
@@ -453,11 +463,6 @@ pub const EXCEPTIONS: &[Exception] = &[
         &["coupler-in-the-wet", "jacket-duty"],
     ),
     unread(
-        "circuits.breaker.continuous",
-        "the safe share stands in, and by it the circuit is found overloaded",
-        &["circuit-overloaded"],
-    ),
-    unread(
         "departures.rule",
         "the departure is told to change nothing",
         &["departure-idle"],
@@ -472,12 +477,12 @@ pub const EXCEPTIONS: &[Exception] = &[
         "the rule stands as it is where its level cannot be read",
         &["departure-lapsed"],
     ),
-    unread(
-        "site.levels.load-basis",
-        "the rule stands as it is where its level cannot be read",
-        &["departure-lapsed"],
-    ),
 ];
+
+fn at_large(rule: &str, key: &str, loss: Loss) -> bool {
+    let mut lines = AT_LARGE.iter();
+    lines.any(|line| line.key == key && line.loss == loss && line.rules.contains(&rule))
+}
 
 /// A rule, a key and what became of it.
 pub type Line = (&'static str, &'static str, Loss);
@@ -500,8 +505,8 @@ impl Used {
     /// Whether a line excepts this; it is used then.
     pub fn excepts(&self, rule: &str, key: &str, loss: Loss) -> bool {
         let line = lines().find(|line| *line == (rule, key, loss));
-        line.map(|line| self.0.lock().unwrap().insert(line))
-            .is_some()
+        let is_used = line.map(|line| self.0.lock().unwrap().insert(line));
+        is_used.is_some() || is_written_there(rule, key, loss) || at_large(rule, key, loss)
     }
 
     /// Lines that except nothing.

@@ -54,6 +54,12 @@ impl Fact {
         words.join(".")
     }
 
+    /// What stands there, if it is one word or quantity.
+    pub fn word<'a>(&self, files: &'a Files) -> Option<&'a str> {
+        let text = &files[self.file].1[self.value.clone()];
+        (!text.contains(['{', '[', '\n', '\'', '"'])).then_some(text)
+    }
+
     /// Whether it is a thing under its own name, such as a leg: without it, that thing is gone.
     pub fn is_thing(&self) -> bool {
         self.path
@@ -173,6 +179,21 @@ pub fn without(files: &Files, lost: &[(&Fact, Loss)]) -> Option<Files> {
             continue;
         }
         edits.sort_by_key(|(range, _)| (range.start, std::cmp::Reverse(range.end)));
+        apply(text, &edits)?;
+        tree(text)?;
+    }
+    Some(files)
+}
+
+/// The texts with other words in the place of these facts.
+pub fn with(files: &Files, words: &[(&Fact, &str)]) -> Option<Files> {
+    let mut files = files.clone();
+    for (at, (_, text)) in files.iter_mut().enumerate() {
+        let here = words.iter().filter(|(fact, _)| fact.file == at);
+        let mut edits: Vec<_> = here
+            .map(|(fact, word)| (fact.value.clone(), *word))
+            .collect();
+        edits.sort_by_key(|(range, _)| range.start);
         apply(text, &edits)?;
         tree(text)?;
     }

@@ -72,6 +72,22 @@ impl Missed {
         })
     }
 
+    /// Whether an open point asks for what cannot be read there.
+    pub fn is_asked(&self, judgement: &Judgement) -> bool {
+        let mut findings = judgement.findings.iter();
+        findings.any(|finding| {
+            let mut wants = finding.wants.iter();
+            let is_here = |text: &Range<usize>| {
+                wants.any(|fact| {
+                    let (lo, hi) = (fact.span.lo as usize, fact.span.hi as usize);
+                    let file = &judgement.sources.file(fact.span.file).path;
+                    *file == self.file && lo < text.end && text.start < hi.max(lo + 1)
+                })
+            };
+            finding.verdict == Verdict::Open && self.text.as_ref().is_some_and(is_here)
+        })
+    }
+
     /// Whether it is said that what stands there cannot be read. What is free to be anything is read
     /// as it stands, so that nothing is missing.
     pub fn is_told_unreadable(&self, judgement: &Judgement) -> bool {

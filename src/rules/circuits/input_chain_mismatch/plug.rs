@@ -1,16 +1,17 @@
 //! The plug of a PDU and the breaker of its circuit.
 
 use crate::analysis::{Analysis, exceeds, place};
-use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::model::circuits::Circuit;
 use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Named};
 use crate::quantity::Quantity;
 use crate::rules::Draft;
+use crate::rules::circuits::national::{Unsettled, ahead, own_rating_only};
 use crate::tables::Practice;
+use crate::tables::breaker_ahead::{Ahead, Behind, Place};
 
-use super::allowed::{allowed_below, breaker};
+use super::ratings::breaker;
 use super::{RULE, level_of, sizes};
 
 pub(super) fn plug(
@@ -28,23 +29,37 @@ pub(super) fn plug(
         .plug
         .given()?;
     let rated = coupler.value.rated(practice).current.as_ref()?;
-    // The table for receptacles lets 15 A parts stand on 20 A circuits: so do their plugs.
-    let allowed = allowed_below(practice, breaker.value, coupler.value, true);
-    let is_allowed =
-        allowed.is_some_and(|allowed| coupler.value.fused || !exceeds(allowed.value, rated.value));
-    if is_allowed || !exceeds(breaker.value, rated.value) {
+    if !exceeds(breaker.value, rated.value) {
         return None;
     }
-    let (shown, limit) = (breaker.value.show(), rated.value.show());
     let name = &item.name.value;
+    let at = item.from.span().unwrap_or(item.name.span);
+    let behind = Behind {
+        place: Place::Plug,
+        coupler: coupler.value,
+        rated: rated.value,
+        is_shared: true,
+    };
+    let (most, rule) = match ahead(analysis, practice, &behind, breaker.value) {
+        Ahead::Allowed(_) => return None,
+        Ahead::Unsettled(perhaps) => {
+            let open = Unsettled {
+                what: &format!("the plug of PDU {name} ({})", coupler.value.name),
+                at,
+                rated,
+                device: breaker.value,
+                perhaps,
+            };
+            let draft = open.draft(analysis, &RULE);
+            return Some(draft.about([name.clone()]).finish());
+        }
+        Ahead::UpTo(most, rule) => (most, rule),
+    };
+    let (shown, limit) = (breaker.value.show(), rated.value.show());
     let headline = format!(
         "the plug of PDU {name} ({}) can overheat and burn whoever touches it: it is made for {limit}, and the breaker of circuit {} lets {shown} pass",
         coupler.value.name, circuit.name.value
     );
-    let basis = Citation::common_practice(
-        "a breaker protects what follows it up to the rated current of that",
-    );
-    let at = item.from.span().unwrap_or(item.name.span);
     Some(
         Draft::new(
             &RULE,
@@ -54,7 +69,7 @@ pub(super) fn plug(
             rated.citation.clone(),
         )
         .level(level_of(rated))
-        .also([basis])
+        .also([rule.unwrap_or_else(own_rating_only)])
         .above([
             place(circuit.name.span, format!("circuit {}", circuit.name.value)),
             place(breaker.span, format!("breaker of {}", breaker.value.show())),
@@ -64,7 +79,7 @@ pub(super) fn plug(
         .kind("plug")
         .advice(format!(
             "Feed PDU {name} from a circuit whose breaker is {} or less.",
-            sizes::breaker_up_to(practice, rated.value).show()
+            sizes::breaker_up_to(practice, most).show()
         ))
         .working([format!("breaker {shown} > plug {limit}")])
         .measured(Measure::above(breaker.value, rated.value))

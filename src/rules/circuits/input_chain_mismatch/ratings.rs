@@ -3,11 +3,19 @@
 use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::PduFeed;
+use crate::model::circuits::Circuit;
+use crate::model::value::Spanned;
+use crate::quantity::Current;
 use crate::tables::Practice;
 
 use super::pdu_rating;
 use super::plug::plug;
 use super::receptacle::receptacle;
+
+/// The rating of a circuit's breaker, and where it stands.
+pub(super) fn breaker(circuit: &Circuit) -> Option<&Spanned<Current>> {
+    circuit.breaker.known()?.rating.given()
+}
 
 pub(super) fn check(analysis: &Analysis<'_>, practice: Practice, findings: &mut Vec<Finding>) {
     let mut too_small = vec![false; analysis.model.circuits.len()];

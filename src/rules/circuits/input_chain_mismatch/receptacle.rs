@@ -8,10 +8,12 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named};
 use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
+use crate::rules::circuits::national::{Unsettled, ahead, own_rating_only};
 use crate::tables::Practice;
+use crate::tables::breaker_ahead::{Ahead, Behind, Place};
 use crate::tables::couplers::Family;
 
-use super::allowed::{allowed_below, breaker};
+use super::ratings::breaker;
 use super::{RULE, level_of, sizes, unknown};
 
 pub(super) fn receptacle(
@@ -32,13 +34,30 @@ pub(super) fn receptacle(
         return Some(unknown::coupler(&what, coupler, &circuit.name).finish());
     };
     let is_shared = is_shared(analysis, id, circuit);
-    let allowed = allowed_below(practice, breaker.value, coupler.value, is_shared);
-    let is_allowed = allowed
-        .as_ref()
-        .is_some_and(|allowed| coupler.value.fused || !exceeds(allowed.value, rated.value));
-    if is_allowed || !exceeds(breaker.value, rated.value) {
+    if !exceeds(breaker.value, rated.value) {
         return None;
     }
+    let behind = Behind {
+        place: Place::Receptacle,
+        coupler: coupler.value,
+        rated: rated.value,
+        is_shared,
+    };
+    let (most, rule) = match ahead(analysis, practice, &behind, breaker.value) {
+        Ahead::Allowed(_) => return None,
+        Ahead::Unsettled(perhaps) => {
+            let open = Unsettled {
+                what: &what,
+                at: coupler.span,
+                rated,
+                device: breaker.value,
+                perhaps,
+            };
+            let draft = open.draft(analysis, &RULE);
+            return Some(draft.about([circuit.name.value.clone()]).finish());
+        }
+        Ahead::UpTo(most, rule) => (most, rule),
+    };
     let (shown, limit) = (breaker.value.show(), rated.value.show());
     let headline = format!(
         "{what} can overheat and burn whoever touches it: it is made for {limit}, and the breaker ahead of it lets {shown} pass"
@@ -52,7 +71,7 @@ pub(super) fn receptacle(
     )
     .level(receptacle_level(coupler.value, rated))
     .also([receptacle_rule(practice, is_shared)])
-    .also(allowed.map(|allowed| allowed.citation))
+    .also(rule)
     .above([place(
         circuit.name.span,
         format!("circuit {}", circuit.name.value),
@@ -62,17 +81,18 @@ pub(super) fn receptacle(
     .kind("receptacle")
     .advice(format!(
         "Fit a breaker of {} or less; or a receptacle {}, with wiring, plugs and PDUs to match.",
-        sizes::breaker_up_to(practice, rated.value).show(),
+        sizes::breaker_up_to(practice, most).show(),
         sizes::coupler_for(practice, coupler.value, breaker.value)
     ));
-    let national = "several countries' wiring rules allow sockets of this kind on a larger breaker (from memory, verify)";
-    let is_national = coupler.value.family == Family::National;
     Some(
         draft
             .working([format!("breaker {shown} > receptacle {limit}")])
             .measured(Measure::above(breaker.value, rated.value))
             .working(sizes::series_line(practice, coupler.value))
-            .working(is_national.then(|| national.to_owned()))
+            .working(
+                (most > rated.value)
+                    .then(|| format!("up to {} may stand ahead of it", most.show())),
+            )
             .finish(),
     )
 }
@@ -86,7 +106,7 @@ fn is_shared(analysis: &Analysis<'_>, id: Id<Circuit>, circuit: &Circuit) -> boo
     id.is_some_and(|id| analysis.graph.children(id).nth(1).is_some())
 }
 
-/// Sockets of one country are ruled by that country's wiring rules, which were not read.
+/// Sockets of one country are ruled by that country's wiring rules, of which copies were read.
 fn receptacle_level(coupler: CouplerRef, rated: &Cited<Current>) -> Level {
     match coupler.family {
         Family::National => Level::Warning,
@@ -105,8 +125,6 @@ fn receptacle_rule(practice: Practice, is_shared: bool) -> Citation {
         Practice::Nec => {
             Citation::new("NFPA 70 (NEC)", "210.21(B)(1)", "2023", Confidence::OneCopy)
         }
-        Practice::Iec => Citation::common_practice(
-            "a breaker protects what follows it up to the rated current of that",
-        ),
+        Practice::Iec => own_rating_only(),
     }
 }

@@ -1,11 +1,16 @@
 //! Whether the breaker ahead of an outlet is small enough for it.
 
 use crate::analysis::{Analysis, Link, Rating, exceeds};
-use crate::citation::{Citation, Confidence};
+use crate::citation::{Citation, Cited, Confidence};
+use crate::finding::Level;
 use crate::model::pdus::Outlet;
+use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
-use crate::tables::{Practice, constants};
+use crate::rules::circuits::national;
+use crate::tables::Practice;
+use crate::tables::breaker_ahead::{Ahead, Behind, Place};
+use crate::tables::couplers::Family;
 
 pub(super) enum Verdict {
     Protected,
@@ -14,56 +19,26 @@ pub(super) enum Verdict {
         rated: Current,
         allowed: Current,
         basis: Vec<Citation>,
+        level: Level,
     },
-    Unknown(Link),
-}
-
-/// The overcurrent device that may stand ahead of an outlet.
-#[derive(Clone, Copy, PartialEq)]
-pub(super) enum Allowed {
-    Any,
-    UpTo(Current),
+    /// What the country's rules say is not known, but for what is said from memory.
+    Unsettled {
+        rated: Cited<Current>,
+        coupler: CouplerRef,
+        perhaps: Option<Cited<Current>>,
+    },
     /// The rating of the outlet is not known.
-    Unknown,
-}
-
-impl Allowed {
-    /// Whichever of two known ones is less.
-    pub(super) fn or_less(self, other: Self) -> Self {
-        match (self, other) {
-            (Self::UpTo(least), Self::UpTo(other)) if least < other => self,
-            (_, Self::UpTo(_)) => other,
-            _ => self,
-        }
-    }
-
-    /// Whether a device may stand there.
-    pub(super) fn bears(self, ahead: Current) -> bool {
-        match self {
-            Self::UpTo(most) => !exceeds(ahead, most),
-            Self::Any | Self::Unknown => true,
-        }
-    }
-}
-
-pub(super) fn allowed(analysis: &Analysis<'_>, practice: Practice, outlet: &Outlet) -> Allowed {
-    match analysis.outlet_rating(outlet).map(|link| link.rating) {
-        None => Allowed::Any,
-        Some(Rating::Known { current, .. }) => {
-            let exception = constants::device_ahead_of_outlet(practice, current);
-            Allowed::UpTo(exception.map_or(current, |exception| exception.value))
-        }
-        Some(_) => Allowed::Unknown,
-    }
+    Unknown(Link),
 }
 
 pub(super) fn judge(
     analysis: &Analysis<'_>,
     practice: Practice,
     outlet: &Outlet,
-    ahead: &Spanned<Current>,
+    device: &Spanned<Current>,
 ) -> Verdict {
-    let Some(link) = analysis.outlet_rating(outlet) else {
+    let link = analysis.outlet_rating(outlet);
+    let Some((link, coupler)) = link.zip(outlet.coupler.known().copied()) else {
         return Verdict::Protected;
     };
     let Rating::Known {
@@ -74,21 +49,49 @@ pub(super) fn judge(
     else {
         return Verdict::Unknown(link);
     };
-    let (rated, mut basis) = (*rated, vec![rule_basis(practice)]);
-    let exception = constants::device_ahead_of_outlet(practice, rated);
-    let allowed = exception
-        .as_ref()
-        .map_or(rated, |exception| exception.value);
-    if !exceeds(ahead.value, allowed) {
+    let rated = *rated;
+    if !exceeds(device.value, rated) {
         return Verdict::Protected;
     }
-    basis.extend(exception.map(|exception| exception.citation));
-    basis.extend(own.iter().cloned());
-    Verdict::Bare {
-        link,
+    let behind = Behind {
+        place: Place::Outlet,
+        coupler,
         rated,
-        allowed,
-        basis,
+        is_shared: true,
+    };
+    match national::ahead(analysis, practice, &behind, device.value) {
+        Ahead::Allowed(_) => Verdict::Protected,
+        Ahead::Unsettled(perhaps) => Verdict::Unsettled {
+            rated: Cited {
+                value: rated,
+                citation: own
+                    .first()
+                    .cloned()
+                    .unwrap_or_else(|| coupler.citation.clone()),
+            },
+            coupler,
+            perhaps,
+        },
+        Ahead::UpTo(allowed, rule) => {
+            let mut basis = vec![rule_basis(practice)];
+            basis.extend(rule);
+            basis.extend(own.iter().cloned());
+            Verdict::Bare {
+                link,
+                rated,
+                allowed,
+                basis,
+                level: level_of(coupler),
+            }
+        }
+    }
+}
+
+/// Sockets of one country are ruled by that country's wiring rules, of which copies were read.
+fn level_of(coupler: CouplerRef) -> Level {
+    match coupler.family {
+        Family::National => Level::Warning,
+        Family::Iec60309 | Family::Iec60320 | Family::Nema => Level::Error,
     }
 }
 

@@ -1,6 +1,6 @@
 //! What is said of an outlet that nothing protects.
 
-use crate::analysis::{Analysis, Link, Rating, place};
+use crate::analysis::{Analysis, Rating, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
@@ -8,34 +8,41 @@ use crate::model::pdus::{Bank, Outlet};
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
+use crate::rules::circuits::national::Unsettled;
 
 use super::RULE;
-use super::verdict::rule_basis;
+use super::verdict::{Verdict, rule_basis};
 
 pub(super) struct Bare<'a> {
     pub id: ElementId,
     pub bank: &'a Named<Bank>,
     pub outlet: &'a Named<Outlet>,
-    pub link: Link,
-    pub rated: Current,
-    pub allowed: Current,
-    pub basis: Vec<Citation>,
     pub ahead: &'a Spanned<Current>,
 }
 
-pub(super) fn finding(analysis: &Analysis<'_>, bare: &Bare<'_>) -> Finding {
-    let (rated, ahead, most) = (
-        bare.rated.show(),
-        bare.ahead.value.show(),
-        bare.allowed.show(),
-    );
-    let what = &bare.link.what;
+pub(super) fn finding(
+    analysis: &Analysis<'_>,
+    bare: &Bare<'_>,
+    verdict: Verdict,
+) -> Option<Finding> {
+    let Verdict::Bare {
+        link,
+        rated: own,
+        allowed,
+        basis,
+        level,
+    } = verdict
+    else {
+        return None;
+    };
+    let (rated, ahead, most) = (own.show(), bare.ahead.value.show(), allowed.show());
+    let what = &link.what;
     let pdu = analysis.describe(bare.id);
     let headline = format!(
         "outlet {} of {pdu} ({what}, {rated}) can burn, and burn whoever touches it, before anything trips: the breaker ahead is {ahead}, and {most} is the most allowed",
         bare.outlet.name.value,
     );
-    let limit = if bare.allowed > bare.rated {
+    let limit = if allowed > own {
         format!("a {rated} outlet may stand behind up to {most}; ahead of it: {ahead}")
     } else {
         format!(
@@ -53,24 +60,22 @@ pub(super) fn finding(analysis: &Analysis<'_>, bare: &Bare<'_>) -> Finding {
             "Feed {pdu} from a circuit of {most} or less, or use a model whose bank {bank} has a breaker of {most} or less."
         )
     };
-    let first = bare
-        .basis
-        .first()
-        .cloned()
-        .unwrap_or_else(|| Citation::marked("as marked"));
+    let first = basis.first().cloned();
+    let first = first.unwrap_or_else(|| Citation::marked("as marked"));
     let breaker = place(
         bare.ahead.span,
         format!("{ahead} breaker, the nearest one ahead"),
     );
     let note = format!("{what}: {rated}");
-    Draft::new(&RULE, headline, bare.link.span, note, first)
-        .also(bare.basis.iter().cloned())
+    let draft = Draft::new(&RULE, headline, link.span, note, first)
+        .level(level)
+        .also(basis)
         .above([breaker, analysis.hop(bare.id)])
         .working([limit])
-        .measured(Measure::above(bare.ahead.value, bare.allowed))
+        .measured(Measure::above(bare.ahead.value, allowed))
         .about([analysis.full_name(bare.id), bank.clone()])
-        .advice(advice)
-        .finish()
+        .advice(advice);
+    Some(draft.finish())
 }
 
 /// A bank without a breaker on record, behind one that is too large for its outlets.
@@ -118,8 +123,29 @@ pub(super) fn open(
     analysis: &Analysis<'_>,
     id: ElementId,
     outlet: &Named<Outlet>,
-    link: Link,
-) -> Finding {
+    ahead: &Spanned<Current>,
+    verdict: Verdict,
+) -> Option<Finding> {
+    let link = match verdict {
+        Verdict::Unknown(link) => link,
+        Verdict::Unsettled {
+            rated,
+            coupler,
+            perhaps,
+        } => {
+            let (name, pdu) = (&outlet.name.value, analysis.describe(id));
+            let open = Unsettled {
+                what: &format!("outlet {name} of {pdu} ({})", coupler.name),
+                at: field_or_name(&outlet.coupler, &outlet.name),
+                rated: &rated,
+                device: ahead.value,
+                perhaps,
+            };
+            let draft = open.draft(analysis, &RULE);
+            return Some(draft.about([analysis.full_name(id)]).finish());
+        }
+        Verdict::Protected | Verdict::Bare { .. } => return None,
+    };
     let pdu = analysis.describe(id);
     let (name, what) = (&outlet.name.value, &link.what);
     let why = match &link.rating {
@@ -129,7 +155,7 @@ pub(super) fn open(
     let basis = analysis
         .practice()
         .map_or_else(|| Citation::marked("outlet as marked"), rule_basis);
-    Draft::new(
+    let draft = Draft::new(
         &RULE,
         format!("is outlet {name} of {pdu} ({what}) protected? Missing: its rated current (marked on it)"),
         link.span,
@@ -139,6 +165,6 @@ pub(super) fn open(
     .about([analysis.full_name(id)])
     .kind("rating-missing")
     .advice("Read the rated current off the outlet and write it down as its `rating`.")
-    .open()
-    .finish()
+    .open();
+    Some(draft.finish())
 }

@@ -4,7 +4,7 @@ use smol_str::SmolStr;
 
 use crate::analysis::{Analysis, Rating};
 use crate::citation::Citation;
-use crate::finding::{Fact, Finding, Measure};
+use crate::finding::{Fact, FactState, Finding, Measure};
 use crate::flow::protection::{Coordination, Device};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
@@ -111,19 +111,27 @@ fn largest_device(practice: Practice, capacity: Current) -> String {
 
 /// A bank without a breaker on record, behind one that is too large for its cords.
 pub(super) fn no_breaker_on_record(about: SmolStr, fact: Fact, basis: Citation) -> Gap {
-    Gap {
-        headline: format!(
-            "can an overload burn cords at PDU model {about}? Missing: whether bank {} has a breaker (look at the strip)",
-            fact.within
+    let bank = &fact.within;
+    let (missing, why, advice) = match fact.state {
+        FactState::Unreadable => (
+            "the rating of the breaker cannot be read",
+            format!("Open: the rating of the breaker of bank {bank} cannot be read"),
+            "Read the rated current off the breaker and write it as its `rating`.",
         ),
+        FactState::Absent | FactState::Written => (
+            "whether the bank has a breaker",
+            format!("Missing: whether bank {bank} has a breaker (look at the strip)"),
+            "Look at the strip: write the `breaker` of the bank, or `breakers: none` for the model.",
+        ),
+    };
+    Gap {
+        headline: format!("can an overload burn cords at PDU model {about}? {why}"),
         about,
         kind: "bank-breaker",
         span: fact.span,
-        missing: "whether the bank has a breaker".into(),
+        missing: missing.into(),
         basis,
-        advice:
-            "Look at the strip: write the `breaker` of the bank, or `breakers: none` for the model."
-                .into(),
+        advice: advice.into(),
         wants: vec![fact],
     }
 }

@@ -137,6 +137,24 @@ pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap 
     }
 }
 
+/// With cold conductors it opens in time, with the hottest it does not.
+pub(super) fn insulation_missing(analysis: &Analysis<'_>, at: ElementId, fact: Fact) -> Gap {
+    let gap = conductors_missing(analysis, at);
+    let owner = naming::owner(analysis, at);
+    let what = owner.map_or_else(|| analysis.describe(at), |owner| owner.describe());
+    Gap {
+        headline: format!(
+            "does an earth fault behind {what} open a breaker in time? It turns on how hot its conductors get. Missing: what they are insulated with (print on the jacket)"
+        ),
+        kind: "insulation",
+        span: fact.span,
+        missing: "what the conductors are insulated with is needed".into(),
+        advice: "Write down the type that is printed on it.".into(),
+        wants: vec![fact],
+        ..gap
+    }
+}
+
 pub(super) fn curve_missing(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
     let what = naming::describe_device_model(analysis, device.at);
     Gap {

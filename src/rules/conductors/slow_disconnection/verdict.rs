@@ -10,10 +10,11 @@ use crate::model::circuits::Earthing;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
 use crate::tables::constants;
 
-use super::super::gaps::Gap;
+use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
 use super::missing::{
-    conductors_missing, earthing_missing, electrode, insulated, residual_unreadable, source_missing,
+    conductors_missing, earthing_missing, electrode, insulated, insulation_missing,
+    residual_unreadable, source_missing,
 };
 use super::overcurrent::by_overcurrent;
 
@@ -108,7 +109,43 @@ fn with_residual(
         source,
         way,
     };
-    by_overcurrent(analysis, id, &fault)
+    match by_overcurrent(analysis, id, &fault) {
+        Verdict::Slow(slow) => unless_cool(analysis, fault_loops, (id, &fault), slow),
+        verdict => verdict,
+    }
+}
+
+/// Where nobody knows what the conductors are insulated with they are taken as hot as any: too slow is only
+/// what is too slow with cold ones, too.
+fn unless_cool(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    (id, hot): (ElementId, &Fault),
+    slow: Slow,
+) -> Verdict {
+    let mut above = analysis.graph.upwards(id);
+    let unknown = above.find_map(|at| {
+        let is_run = analysis.conductors_of(at).is_some();
+        let fact = insulation_fact(analysis, at).filter(|_| is_run)?;
+        Some((at, fact))
+    });
+    let Some((at, fact)) = unknown else {
+        return Verdict::Slow(slow);
+    };
+    let way = fault_loops.cold(id);
+    let around = hot.source.to_return(way.line, way.earth);
+    let cool = Fault {
+        current: around.smallest(hot.factor),
+        way,
+        ..*hot
+    };
+    match by_overcurrent(analysis, id, &cool) {
+        Verdict::Opens => {
+            let gap = Box::new(insulation_missing(analysis, at, fact));
+            Verdict::Open(gap, naming::sharer(analysis, at))
+        }
+        _ => Verdict::Slow(slow),
+    }
 }
 
 /// An earth fault at a far end.

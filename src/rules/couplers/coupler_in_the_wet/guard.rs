@@ -2,8 +2,10 @@
 //! contacts, which holds with its mate pushed home.
 
 use crate::analysis::Analysis;
+use crate::finding::Fact;
 use crate::graph::ElementKind;
 use crate::model::ingress::Ingress;
+use crate::model::optional::Stated;
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id};
 use crate::rules::couplers::halves::{Half, Owner, Pair};
@@ -14,6 +16,39 @@ pub(super) fn is_guarded(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'
     let rack = rack(analysis, pair, half);
     let rack = rack.map(|rack| &analysis.model.racks[rack].item.ip);
     [mark, rack].into_iter().flatten().any(keeps_water_out)
+}
+
+/// What might keep the water from a half and cannot be read.
+pub(super) fn unread(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'_>) -> Option<Fact> {
+    let rack = rack(analysis, pair, half).map(|rack| &analysis.model.racks[rack]);
+    let of_rack = rack.and_then(|rack| match rack.ip {
+        Field::Unreadable(at) => Some(Fact::unreadable(rack, "ip", at)),
+        Field::Absent | Field::Given(_) => None,
+    });
+    of_rack.or_else(|| unread_mark(analysis, &pair.contacts?))
+}
+
+fn unread_mark(analysis: &Analysis<'_>, contacts: &Half<'_>) -> Option<Fact> {
+    let own = mark(analysis, contacts)?;
+    let at = own.is_unreadable().then(|| own.span()).flatten()?;
+    let unread = Field::<()>::Unreadable(at);
+    match contacts.owner {
+        Owner::Outlet(pdu, _) => Some(analysis.pdu_model_fact(pdu, |model| {
+            Fact::of(model, "banks.outlets.ip", Some(&unread))
+        })),
+        Owner::Receptacle(circuit) => {
+            let circuit = &analysis.model.circuits[circuit];
+            Some(Fact::unreadable(circuit, "receptacle-ip", at))
+        }
+        Owner::Connector(id) => match analysis.graph.kind(id) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                let fact = |kind| Fact::unreadable(kind, "connector-ip", at);
+                Some(analysis.cord_type_fact(cord, fact))
+            }
+            _ => None,
+        },
+        Owner::Plug(_) | Owner::Inlet(_) | Owner::PduPlug(_) => None,
+    }
 }
 
 fn keeps_water_out(ip: &Field<Ingress>) -> bool {

@@ -7,7 +7,7 @@ use crate::finding::{Fact, Finding, Place};
 use crate::graph::Receiver;
 use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::text::CouplerRef;
-use crate::model::value::{Id, Named, Spanned};
+use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
 use crate::rules::illegible::Illegible;
 use crate::rules::routing::angle_clash::RULE;
@@ -29,9 +29,13 @@ struct Joint<'a> {
 impl Joint<'_> {
     /// How far its connector stands out, as a fact.
     fn stand_out_fact(&self) -> Fact {
-        let given = self.kind.stand_out.given();
-        let connector = given.map(|ends| &ends.value.connector);
-        Fact::of(self.kind, "stand-out.connector", connector)
+        match &self.kind.stand_out {
+            Field::Unreadable(at) => Fact::unreadable(self.kind, "stand-out", *at),
+            own => {
+                let connector = own.known().map(|ends| &ends.connector);
+                Fact::of(self.kind, "stand-out.connector", connector)
+            }
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
-use crate::finding::{Finding, Measure};
+use crate::finding::{FactState, Finding, Measure};
 use crate::model::cords::Angle;
 use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
@@ -65,9 +65,10 @@ fn usual(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> Option<StandOutR
 }
 
 /// Whether a connector of unknown size may lack room. If even the longest usual one has room,
-/// nothing is said; memory alone condemns nothing either.
+/// nothing is said, unless another size is written and cannot be read; memory alone condemns nothing either.
 pub(super) fn may_lack_room(joint: &Joint<'_>, connector: &Spanned<CouplerRef>) -> bool {
-    usual(joint, connector).is_none_or(|usual| is_above(usual.most, joint.clearance.value))
+    joint.stand_out_fact().state == FactState::Unreadable
+        || usual(joint, connector).is_none_or(|usual| is_above(usual.most, joint.clearance.value))
 }
 
 /// The size is not given.

@@ -1,0 +1,94 @@
+//! Sockets behind larger breakers: what the wiring rules of the country say, where it is not settled.
+
+use crate::analysis::Analysis;
+use crate::citation::{Citation, Cited};
+use crate::finding::Fact;
+use crate::quantity::{Current, Quantity};
+use crate::rules::{Draft, Rule};
+use crate::source::Span;
+use crate::tables::Practice;
+use crate::tables::breaker_ahead::{self, Ahead, Behind};
+use crate::tables::countries;
+
+/// How the rules of the site's country stand to a device ahead of something rated for less.
+pub(super) fn ahead(
+    analysis: &Analysis<'_>,
+    practice: Practice,
+    behind: &Behind<'_>,
+    device: Current,
+) -> Ahead {
+    let country = analysis.model.site.country.known();
+    breaker_ahead::ahead(country.map(|code| code.as_str()), practice, behind, device)
+}
+
+/// Something behind a breaker that is larger than its rating, where nobody here knows the rule.
+pub(super) struct Unsettled<'a> {
+    /// As in `the receptacle of circuit A-1 (CEE 7/5)`.
+    pub what: &'a str,
+    /// Where its coupler stands.
+    pub at: Span,
+    pub rated: &'a Cited<Current>,
+    pub device: Current,
+    /// What is said from memory.
+    pub perhaps: Option<Cited<Current>>,
+}
+
+impl Unsettled<'_> {
+    pub(super) fn draft(&self, analysis: &Analysis<'_>, rule: &Rule) -> Draft {
+        let country = &analysis.model.site.country;
+        let (rated, device) = (self.rated.value.show(), self.device.show());
+        let headline = format!(
+            "may {} stand behind a breaker of {device}, though it is made for {rated}? Open: {}",
+            self.what,
+            self.why(analysis)
+        );
+        let fact = analysis
+            .site_place()
+            .filter(|_| country.known().is_none())
+            .map(|at| Fact::of_site("country", country, at));
+        let advice = match fact {
+            Some(_) => "Write the country of the site by its two letters, like `country: GB`; sockets of one country are ruled by its wiring rules.".to_owned(),
+            None => format!(
+                "Look it up in the wiring rules of the country. If they allow it, record clause and who says so as a departure; if not, fit a breaker of {rated} or less."
+            ),
+        };
+        let basis = self.perhaps.as_ref().map(|cited| cited.citation.clone());
+        let own = self.rated.citation.clone();
+        Draft::new(
+            rule,
+            headline,
+            self.at,
+            format!("made for {rated}"),
+            basis.clone().unwrap_or_else(|| own.clone()),
+        )
+        .also(basis.map(|_| own))
+        .working([format!("breaker {device} > {rated}")])
+        .kind("rules-unread")
+        .advice(advice)
+        .wants(fact)
+        .open()
+    }
+
+    fn why(&self, analysis: &Analysis<'_>) -> String {
+        let field = &analysis.model.site.country;
+        let Some(code) = field.known() else {
+            let how = crate::analysis::absence(field);
+            return format!(
+                "what its country's wiring rules allow, for the country of the site {how}"
+            );
+        };
+        let name = countries::country(code).map_or(code.as_str(), |country| &country.name);
+        match &self.perhaps {
+            Some(most) => format!(
+                "that the wiring rules of {name} allow it on up to {} is known from memory only",
+                most.value.show()
+            ),
+            None => format!("what the wiring rules of {name} say of it is not in the tables"),
+        }
+    }
+}
+
+/// What holds where the tables know no rule that allows more.
+pub(super) fn own_rating_only() -> Citation {
+    Citation::common_practice("a breaker protects what follows it up to the rated current of that")
+}

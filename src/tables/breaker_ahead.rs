@@ -1,0 +1,188 @@
+//! The largest overcurrent device that may stand ahead of an outlet that is rated for less, by the rules of
+//! a country or by the practice.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use super::couplers::{Coupler, Family};
+use super::{Practice, Provenance, Table};
+use crate::citation::{Citation, Cited, Confidence};
+use crate::quantity::{Current, InUnits, amperes};
+
+#[cfg(test)]
+mod tests;
+
+/// What stands behind the device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    /// A receptacle of the wiring.
+    Receptacle,
+    /// An outlet of a strip.
+    Outlet,
+    /// The plug of a strip.
+    Plug,
+}
+
+/// An outlet, or a plug, behind an overcurrent device.
+#[derive(Clone, Copy, Debug)]
+pub struct Behind<'a> {
+    /// What it is.
+    pub place: Place,
+    /// Its configuration.
+    pub coupler: &'a Coupler,
+    /// Its rated current.
+    pub rated: Current,
+    /// Whether its circuit has two receptacles or more.
+    pub is_shared: bool,
+}
+
+/// How the rules stand to a device ahead of an outlet that is rated for less.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Ahead {
+    /// It may stand there.
+    Allowed(Citation),
+    /// This is the largest that may.
+    UpTo(Current, Option<Citation>),
+    /// The tables do not settle it; what is said from memory, if anything.
+    Unsettled(Option<Cited<Current>>),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Row {
+    #[serde(default)]
+    countries: Vec<String>,
+    practice: Option<Practice>,
+    #[serde(default)]
+    couplers: Vec<String>,
+    #[serde(default)]
+    at: Vec<Place>,
+    #[serde(default)]
+    shared: bool,
+    amperes: Option<f64>,
+    more_than: Option<f64>,
+    device: Option<f64>,
+    percent: Option<f64>,
+    #[serde(default)]
+    bars: bool,
+    from: Provenance,
+}
+
+static TABLE: LazyLock<Table<Row>> =
+    LazyLock::new(|| Table::embedded("breaker_ahead", include_str!("data/breaker_ahead.yaml")));
+
+/// `name *` stands for every coupler whose name begins so.
+fn is_named(pattern: &str, name: &str) -> bool {
+    match pattern.strip_suffix(" *") {
+        Some(start) => name
+            .strip_prefix(start)
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with(' ')),
+        None => pattern == name,
+    }
+}
+
+impl Row {
+    fn speaks_of(&self, behind: &Behind<'_>) -> bool {
+        let Behind { place, coupler, .. } = behind;
+        let is_meant = match self.couplers.is_empty() {
+            true => coupler.family != Family::National,
+            false => self
+                .couplers
+                .iter()
+                .any(|pattern| is_named(pattern, &coupler.name)),
+        };
+        let rated = behind.rated.in_amperes();
+        is_meant
+            && (self.at.is_empty() || self.at.contains(place))
+            && (!self.shared || behind.is_shared)
+            && self.amperes.is_none_or(|own| own == rated)
+            && self.more_than.is_none_or(|least| rated > least)
+    }
+
+    /// The largest device, in amperes.
+    fn most(&self, rated: Current) -> f64 {
+        let share = self
+            .percent
+            .map(|percent| rated.in_amperes() * percent / 100.0);
+        self.device.or(share).unwrap_or_default()
+    }
+
+    fn cited(&self, rated: Current) -> Cited<Current> {
+        Cited {
+            value: amperes(self.most(rated)),
+            citation: TABLE.cite(&self.from),
+        }
+    }
+
+    /// Whether a pass may rest on it.
+    fn is_settled(&self) -> bool {
+        !matches!(
+            self.from.confidence,
+            Confidence::FromMemory | Confidence::Disputed
+        )
+    }
+}
+
+/// The rows that rule: those of the country, if there are any, or those of the practice.
+fn rows(country: Option<&str>, practice: Practice, behind: &Behind<'_>) -> Vec<&'static Row> {
+    let speaking = || TABLE.rows.iter().filter(|row| row.speaks_of(behind));
+    let is_of_country = |row: &&Row| {
+        let mut countries = row.countries.iter();
+        country.is_some_and(|own| countries.any(|code| code.eq_ignore_ascii_case(own)))
+    };
+    let of_country: Vec<&Row> = speaking().filter(is_of_country).collect();
+    match of_country.is_empty() {
+        true => speaking()
+            .filter(|row| row.practice == Some(practice))
+            .collect(),
+        false => of_country,
+    }
+}
+
+/// The largest device that any row, of whatever country and confidence, lets stand ahead of a rating.
+fn most_anywhere(rated: Current) -> f64 {
+    let rows = TABLE
+        .rows
+        .iter()
+        .filter(|row| row.amperes == Some(rated.in_amperes()));
+    rows.map(|row| row.most(rated))
+        .fold(rated.in_amperes(), f64::max)
+}
+
+/// How the rules stand to `device` ahead of an outlet whose rating it exceeds. A pass rests on no row
+/// from memory. Sockets of one country are ruled by that country: where its rules are not in the
+/// table the point is open, up to what any country allows.
+pub fn ahead(
+    country: Option<&str>,
+    practice: Practice,
+    behind: &Behind<'_>,
+    device: Current,
+) -> Ahead {
+    let rows = rows(country, practice, behind);
+    let bears = |row: &&&Row| device.in_amperes() <= row.most(behind.rated);
+    let largest = |settled: bool| {
+        let rows = rows.iter().filter(|row| row.is_settled() == settled);
+        rows.max_by(|a, b| a.most(behind.rated).total_cmp(&b.most(behind.rated)))
+    };
+    if let Some(row) = largest(true).filter(bears) {
+        return Ahead::Allowed(TABLE.cite(&row.from));
+    }
+    if let Some(row) = largest(false).filter(bears) {
+        return Ahead::Unsettled(Some(row.cited(behind.rated)));
+    }
+    let bar = rows
+        .iter()
+        .find(|row| row.bars)
+        .or(largest(true))
+        .or(largest(false));
+    let is_open = behind.coupler.family == Family::National
+        && !rows.iter().any(|row| row.bars || row.is_settled())
+        && device.in_amperes() <= most_anywhere(behind.rated);
+    match bar.map(|row| row.cited(behind.rated)) {
+        bar if is_open => Ahead::Unsettled(bar),
+        Some(Cited { value, citation }) => Ahead::UpTo(value, Some(citation)),
+        None => Ahead::UpTo(behind.rated, None),
+    }
+}

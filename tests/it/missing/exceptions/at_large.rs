@@ -1,0 +1,101 @@
+//! Silences that are right and that only many sites show.
+
+use super::{Exception, without};
+
+/// The same as [`super::EXCEPTIONS`], but a few sites need not need them.
+pub(super) const AT_LARGE: &[Exception] = &[
+    without(
+        "cord-types.stand-out",
+        "an end is of usual size unless another is written",
+        &["angle-clash"],
+    ),
+    without(
+        "cord-types.stand-out.connector",
+        "an end is of usual size unless another is written",
+        &["angle-clash"],
+    ),
+    without(
+        "cord-types.resistance",
+        "without a measured resistance that of the conductor's size holds",
+        &["voltage-drop"],
+    ),
+    without(
+        "circuits.wiring.earth-resistance",
+        "without a measured resistance that of the conductor's size holds",
+        &["slow-disconnection"],
+    ),
+    without(
+        "cords.length",
+        "a cord is as long as its type unless its own length is written",
+        &["cord-too-short"],
+    ),
+    without(
+        "devices.zone",
+        "what is in no zone lies in the air of the site",
+        &[
+            "conductor-underrated",
+            "conductor-unprotected",
+            "coupler-in-hot-air",
+            "jacket-too-hot",
+        ],
+    ),
+    without(
+        "racks.zone",
+        "what is in no zone lies in the air of the site, and is dry",
+        &["coupler-in-hot-air", "coupler-in-the-wet"],
+    ),
+    without(
+        "devices.inlets",
+        "an inlet is meant for no feed unless one is written",
+        &["wrong-feed"],
+    ),
+    without(
+        "devices.inlets.*.feed",
+        "an inlet is meant for no feed unless one is written",
+        &["wrong-feed"],
+    ),
+    without(
+        "device-models.inlets.*.rating",
+        "without a mark the rating of the sheet holds",
+        &[
+            "coupler-in-hot-air",
+            "coupler-overloaded",
+            "nameplate-above-inlets",
+        ],
+    ),
+    without(
+        "device-models.inlets.*.share",
+        "inlets share alike unless their shares are written",
+        &["bank-overloaded"],
+    ),
+    without(
+        "pdu-models.banks.*.breaker.continuous",
+        "a breaker is listed for more, or for less, than its share only where that is written",
+        &["failover-overloaded"],
+    ),
+    without(
+        "pdu-models.banks.*.outlets.*.rating",
+        "without a mark the rating of the sheet holds",
+        &["outlet-unprotected"],
+    ),
+    without(
+        "site.phase-imbalance",
+        "the owner sets no limit unless one is written",
+        &["phase-imbalance"],
+    ),
+    without(
+        "site.phase-imbalance.floor",
+        "the owner sets no limit unless one is written",
+        &["phase-imbalance"],
+    ),
+    without(
+        "site.phase-imbalance.note",
+        "the owner sets no limit unless one is written",
+        &["phase-imbalance"],
+    ),
+    without(
+        "supplies.protective-conductor",
+        "a supply brings a protective conductor where its marking names one",
+        &["earth-interrupted"],
+    ),
+];

@@ -1,0 +1,153 @@
+//! Sockets and outlets behind breakers larger than their rating, as the wiring rules of each country have it:
+//! the sound room is silent, the unsound one is told.
+
+use cordwright::finding::{Finding, Level, Verdict};
+
+use crate::site::judged;
+
+/// What is said of a socket of the wiring behind a breaker, and of a strip plugged into it.
+fn said(site: &str, socket: &str, plug: &str, amperes: u32) -> Vec<Finding> {
+    let (system, poles) = match site.contains("nec") {
+        true => ("1/N/PE ~ 120 V 60 Hz", "[L1, N]"),
+        false => ("1/N/PE ~ 230 V 50 Hz", "[L1, N]"),
+    };
+    let text = format!(
+        "site: {{{site}}}
+supplies: {{s: {{feed: A, system: \"{system}\", capacity: 10 kVA}}}}
+circuits: {{A-1: {{from: s, poles: {poles}, breaker: {{rating: {amperes} A}}, receptacle: {socket}, receptacles: 4}}}}
+pdu-models: {{strip: {{plug: {plug}, rating: 8 A, breakers: none, banks: {{B: {{between: L1-N, outlets: {{1: {socket}}}}}}}}}}}
+pdus: {{p: {{model: strip, from: A-1}}}}
+"
+    );
+    let judgement = judged(&vec![("cordwright.yaml".to_owned(), text)]);
+    let rules = ["input-chain-mismatch", "outlet-unprotected"];
+    let findings = judgement.findings.into_iter();
+    findings.filter(|f| rules.contains(&f.rule)).collect()
+}
+
+#[test]
+fn sound_rooms_are_silent() {
+    for (site, socket, plug, amperes) in [
+        (
+            "practice: iec, country: AU",
+            "AS/NZS 3112 10 A",
+            "AS/NZS 3112 10 A",
+            20,
+        ),
+        (
+            "practice: iec, country: NZ",
+            "AS/NZS 3112 15 A",
+            "AS/NZS 3112 10 A",
+            20,
+        ),
+        ("practice: iec, country: GB", "BS 1363", "BS 1363", 32),
+        ("practice: iec, country: SG", "BS 1363", "BS 1363", 20),
+        ("practice: iec, country: FR", "CEE 7/5", "CEE 7/7", 20),
+        ("practice: iec, country: DE", "CEE 7/3", "CEE 7/7", 16),
+        ("practice: iec, country: ZA", "SANS 164-2", "SANS 164-2", 20),
+        ("practice: iec, country: JP", "JIS C 8303", "JIS C 8303", 20),
+        ("practice: nec, country: US", "NEMA 5-15", "NEMA 5-15", 20),
+        ("practice: nec, country: CA", "NEMA 5-20", "NEMA 5-20", 20),
+    ] {
+        let found = said(site, socket, plug, amperes);
+        let told: Vec<&str> = found.iter().map(|f| f.headline.as_str()).collect();
+        assert_eq!(told, [""; 0], "{site}, {socket} behind {amperes} A");
+    }
+}
+
+#[test]
+fn what_a_country_bars_is_a_warning_with_its_clause() {
+    for (site, socket, amperes, standard) in [
+        (
+            "practice: nec, country: CA",
+            "NEMA 5-15",
+            20,
+            "CSA C22.1 (CE Code)",
+        ),
+        (
+            "practice: iec, country: AU",
+            "AS/NZS 3112 10 A",
+            40,
+            "AS/NZS 3000",
+        ),
+        (
+            "practice: iec, country: DE",
+            "CEE 7/3",
+            20,
+            "DIN VDE 0100-510",
+        ),
+        ("practice: iec, country: FR", "CEE 7/5", 25, "NF C 15-100"),
+        (
+            "practice: iec, country: ZA",
+            "SANS 164-2",
+            25,
+            "SANS 10142-1",
+        ),
+    ] {
+        let found = said(site, socket, socket, amperes);
+        let of_socket = found.iter().find(|f| f.kind == "receptacle");
+        let of_socket = of_socket.unwrap_or_else(|| panic!("{site}, {socket}: {found:#?}"));
+        assert_eq!(of_socket.verdict, Verdict::Broken);
+        let is_national = !socket.starts_with("NEMA");
+        assert!(!is_national || of_socket.level == Level::Warning, "{site}");
+        let mut basis = of_socket.basis.iter();
+        assert!(
+            basis.any(|b| b.standard == standard),
+            "{site}: {:#?}",
+            of_socket.basis
+        );
+    }
+}
+
+#[test]
+fn what_no_table_settles_is_asked_in_plain_words() {
+    for (site, socket, amperes, words) in [
+        (
+            "practice: iec, country: PL",
+            "CEE 7/5",
+            20,
+            "wiring rules of Poland say of it is not in the tables",
+        ),
+        (
+            "practice: iec, country: BR",
+            "NBR 14136 10 A",
+            20,
+            "Brazil allow it on up to 20 A is known from memory only",
+        ),
+        (
+            "practice: iec",
+            "AS/NZS 3112 10 A",
+            20,
+            "for the country of the site is missing",
+        ),
+        (
+            "practice: iec, country: '?? x'",
+            "AS/NZS 3112 10 A",
+            20,
+            "of ?? x say of it is not in the tables",
+        ),
+        (
+            "practice: iec, country: []",
+            "AS/NZS 3112 10 A",
+            20,
+            "for the country of the site cannot be read",
+        ),
+    ] {
+        let found = said(site, socket, socket, amperes);
+        assert!(!found.is_empty(), "{site}, {socket}");
+        for finding in &found {
+            assert_eq!(
+                finding.verdict,
+                Verdict::Open,
+                "{site}: {}",
+                finding.headline
+            );
+            assert!(
+                finding.headline.contains(words),
+                "{site}: {}",
+                finding.headline
+            );
+            assert!(!finding.headline.contains("burn"), "{}", finding.headline);
+        }
+    }
+}

@@ -219,6 +219,7 @@ impl Slot for Ends {
                 legs.push(Named {
                     name,
                     body: end.span,
+                    note: None,
                     item: end.value,
                 });
             }

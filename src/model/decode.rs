@@ -6,6 +6,7 @@
 
 mod free;
 mod reader;
+pub(crate) mod remarks;
 mod torn;
 
 use rustc_hash::FxHashMap;
@@ -163,7 +164,7 @@ impl<T: Record> Slot for Section<T> {
             }
             let body = reader.tree.span(value);
             self.push_default(name, body, |name, item| {
-                reader.record_into(item, value, Some(name));
+                reader.record_into(item, value, Some(name))
             });
         });
         if !is_indexed_later {

@@ -175,6 +175,7 @@ impl Slot for Outlets {
                 self.0.push(Named {
                     name,
                     body,
+                    note: None,
                     item: item.clone(),
                 });
             }

@@ -9,6 +9,7 @@ use crate::quantity::{Quantity, form};
 use crate::tables::{cordage, couplers, spellings};
 
 use super::Sections;
+use super::decode::remarks::{NOTE, OWN};
 use super::decode::{Key, Record};
 
 /// JSON Schema of a file of definitions.
@@ -62,8 +63,12 @@ pub fn record<T: Record>() -> Value {
         "title": T::WHAT,
         "description": plain(T::DOC),
         "properties": properties,
+        "patternProperties": {format!("^{OWN}"): {"description": "A key of your own: kept, and never judged."}},
         "additionalProperties": false,
     });
+    if !T::NAMES.contains(&NOTE) {
+        schema["properties"][NOTE] = note();
+    }
     if !required.is_empty() {
         schema["type"] = "object".into();
         schema["required"] = json!(required);
@@ -72,6 +77,13 @@ pub fn record<T: Record>() -> Value {
         Some(short) => json!({"anyOf": [described(short), schema]}),
         None => schema,
     }
+}
+
+fn note() -> Value {
+    json!({
+        "description": "Whatever is worth noting of it: stands in the schedules, and is never judged.",
+        "anyOf": [{"type": "string"}, {"type": "number"}, {"type": "boolean"}, {"type": "null"}],
+    })
 }
 
 fn required(keys: &'static [Key]) -> impl Iterator<Item = &'static str> {

@@ -154,6 +154,8 @@ pub struct Named<T> {
     pub name: Spanned<Name>,
     /// The bytes of what stands under the key.
     pub body: Span,
+    /// What somebody has noted of it: never judged.
+    pub note: Option<Name>,
     /// The thing itself; its fields are reached directly.
     pub item: T,
 }
@@ -212,19 +214,28 @@ impl<T> Section<T> {
         self.items.push(item);
     }
 
-    /// Adds a thing at the end and fills it where it lies: things are large, and there are many.
+    /// Adds a thing at the end and fills it where it lies: things are large, and there are many. `fill` gives
+    /// what is noted of it.
     pub fn push_default(
         &mut self,
         name: Spanned<Name>,
         body: Span,
-        fill: impl FnOnce(&Spanned<Name>, &mut T),
+        fill: impl FnOnce(&Spanned<Name>, &mut T) -> Option<Name>,
     ) where
         T: Default,
     {
         let item = T::default();
-        self.items.push(Named { name, body, item });
-        if let Some(Named { name, item, .. }) = self.items.last_mut() {
-            fill(name, item);
+        self.items.push(Named {
+            name,
+            body,
+            note: None,
+            item,
+        });
+        if let Some(Named {
+            name, note, item, ..
+        }) = self.items.last_mut()
+        {
+            *note = fill(name, item);
         }
     }
 

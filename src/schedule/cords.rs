@@ -8,7 +8,8 @@ use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
 
 use super::table::{
-    Column, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, numbers, words,
+    Column, NOTE, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, noted, numbers,
+    words,
 };
 
 const COLUMNS: &[Column] = &[
@@ -27,6 +28,7 @@ const COLUMNS: &[Column] = &[
     names("feed"),
     numbers("worst A"),
     numbers("may carry A"),
+    NOTE,
 ];
 
 /// One row for each end that a cord leads to.
@@ -79,6 +81,7 @@ fn row(analysis: &Analysis<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
         feed(analysis, cord),
         worst,
         most,
+        noted(item),
     ]
 }
 

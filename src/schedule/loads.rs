@@ -5,7 +5,9 @@ use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::circuits::Pole;
 use crate::quantity::{ApparentPower, Current, InUnits};
 
-use super::table::{Column, Row, Schedule, UNKNOWN, at_least, at_most, numbers, words};
+use super::table::{
+    Column, NOTE, Row, Schedule, UNKNOWN, at_least, at_most, noted, numbers, words,
+};
 
 const COLUMNS: &[Column] = &[
     words("what"),
@@ -17,6 +19,7 @@ const COLUMNS: &[Column] = &[
     numbers("limit"),
     words("limit of"),
     numbers("margin"),
+    NOTE,
 ];
 
 /// The column of what sets the limit.
@@ -89,6 +92,7 @@ fn row(analysis: &Analysis<'_>, id: ElementId, poles: &str, standing: &Standing)
         },
         limit.map_or_else(String::new, |limit| of(&limit.words(), standing.stands())),
         left(standing.margin(), Current::in_amperes),
+        note(analysis, id),
     ]
 }
 
@@ -106,7 +110,24 @@ fn power(analysis: &Analysis<'_>, id: ElementId) -> Option<Row> {
         at_most(capacity, false),
         of("capacity, marking", delivery.whole_stands()),
         left(delivery.margin(), kilo),
+        note(analysis, id),
     ])
+}
+
+/// What somebody has noted of a supply, circuit, strip or bank.
+fn note(analysis: &Analysis<'_>, id: ElementId) -> String {
+    let model = analysis.model;
+    match analysis.graph.kind(id) {
+        ElementKind::Supply(supply) => noted(&model.supplies[supply]),
+        ElementKind::Circuit(circuit) => noted(&model.circuits[circuit]),
+        ElementKind::Pdu(pdu) => noted(&model.pdus[pdu]),
+        ElementKind::Bank(pdu, bank) => {
+            let of_model = analysis.graph.pdu_model(model, pdu);
+            let bank = of_model.and_then(|of| of.banks.items().get(bank as usize));
+            bank.map(noted).unwrap_or_default()
+        }
+        ElementKind::Cord(_) | ElementKind::Leg(..) => String::new(),
+    }
 }
 
 /// What is lost in the worst state; empty if it is the normal one.

@@ -7,7 +7,9 @@ use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
 
-use super::table::{Column, Row, Schedule, UNKNOWN, given, length, names, numbers, shown, words};
+use super::table::{
+    Column, NOTE, Row, Schedule, UNKNOWN, given, length, names, noted, numbers, shown, words,
+};
 
 /// How many cord sets are bought beyond those in use, as a percentage of these.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +40,7 @@ const COLUMNS: &[Column] = &[
     numbers("in use"),
     numbers("spares"),
     numbers("order"),
+    NOTE,
 ];
 
 /// One row for each type and length, in the order of the definitions.
@@ -116,6 +119,7 @@ fn row(analysis: &Analysis<'_>, item: &Item, first: Id<Cord>, count: usize, spar
         count.to_string(),
         more.to_string(),
         (count + more).to_string(),
+        kind.map(noted).unwrap_or_default(),
     ]
 }
 

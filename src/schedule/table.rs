@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::analysis::Analysis;
 use crate::ink::short;
-use crate::model::value::Field;
+use crate::model::value::{Field, Named};
 use crate::quantity::{Length, Quantity};
 
 /// What stands where the definitions give nothing, or nothing that can be read.
@@ -64,6 +64,9 @@ pub(crate) const fn numbers(name: &'static str) -> Column {
     Column { name, holds }
 }
 
+/// What people have noted of the thing.
+pub(super) const NOTE: Column = words("note");
+
 impl Column {
     /// A cell as people read it, the long name in it cut.
     pub(super) fn for_people<'c>(&self, cell: &'c str) -> Cow<'c, str> {
@@ -75,8 +78,18 @@ impl Column {
 }
 
 impl Schedule {
-    /// A table of these columns, without a title yet.
-    pub(super) fn new(columns: &'static [Column], rows: Vec<Row>, notes: &[&str]) -> Self {
+    /// A table of these columns, without a title yet. The last column is left out if it is [`NOTE`] and nobody
+    /// has noted anything.
+    pub(super) fn new(columns: &'static [Column], mut rows: Vec<Row>, notes: &[&str]) -> Self {
+        let mut columns = columns;
+        if let [others @ .., NOTE] = columns
+            && rows
+                .iter()
+                .all(|row| row.last().is_none_or(String::is_empty))
+        {
+            columns = others;
+            rows.iter_mut().for_each(|row| row.truncate(others.len()));
+        }
         let mut schedule = Self {
             title: String::new(),
             columns,
@@ -95,6 +108,15 @@ impl Schedule {
 pub(super) fn given<T: ToString>(field: &Field<T>) -> String {
     let text = field.known().map(ToString::to_string);
     text.unwrap_or_else(|| UNKNOWN.to_owned())
+}
+
+/// What somebody has noted of a thing; empty where nobody has.
+pub(super) fn noted<T>(thing: &Named<T>) -> String {
+    thing
+        .note
+        .as_ref()
+        .map(ToString::to_string)
+        .unwrap_or_default()
 }
 
 /// A quantity that a field gives; `?` where it does not.

@@ -65,7 +65,7 @@ fn drawn(files: &Files) -> String {
     lines.into_string() + drawing::svg(&drawing::racks(&analysis, &marks)).as_str()
 }
 
-/// The keys of the format, without the names of things.
+/// The keys of the format, without the names of things, and without the notes that every thing may have.
 fn keys() -> BTreeSet<String> {
     let schema = cordwright::model::schema();
     let mut keys = BTreeSet::new();
@@ -88,7 +88,14 @@ fn walk(path: &str, form: &Value, keys: &mut BTreeSet<String>) {
         .chain([form])
     {
         if let Some(properties) = form["properties"].as_object() {
+            let is_note = |key: &str, below: &Value| {
+                let words = below["description"].as_str();
+                key == "note" && words.is_some_and(|words| words.contains("never judged"))
+            };
             for (key, below) in properties {
+                if is_note(key, below) {
+                    continue;
+                }
                 let path = format!("{path}.{key}");
                 walk(&path, below, keys);
                 keys.insert(path);

@@ -39,6 +39,7 @@ mod larger_conductors;
 mod levels;
 mod measures;
 mod missing;
+mod notes;
 mod one_limit;
 mod pages;
 mod places;

@@ -1,6 +1,6 @@
 //! Silences that are right and that only many sites show.
 
-use super::{Exception, without};
+use super::{Exception, unread, without};
 
 /// The same as [`super::EXCEPTIONS`], but a few sites need not need them.
 pub(super) const AT_LARGE: &[Exception] = &[
@@ -97,5 +97,35 @@ pub(super) const AT_LARGE: &[Exception] = &[
         "supplies.protective-conductor",
         "a supply brings a protective conductor where its marking names one",
         &["earth-interrupted"],
+    ),
+    without(
+        "cord-types.cordage",
+        "next to the collapse of a voltage, which is told, what a supply delivers hangs on every ohm",
+        &["supply-overloaded"],
+    ),
+    unread(
+        "cord-types.cordage",
+        "next to the collapse of a voltage, which is told, what a supply delivers hangs on every ohm",
+        &["supply-overloaded"],
+    ),
+    unread(
+        "cord-types.length",
+        "next to the collapse of a voltage, which is told, what a supply delivers hangs on every ohm",
+        &["supply-overloaded"],
+    ),
+    without(
+        "device-models.rating",
+        "the load that it stood for is asked at the device",
+        &["phase-imbalance"],
+    ),
+    without(
+        "devices.at",
+        "a device shares no place where nobody knows its own, and the routes of its cords ask for it",
+        &["space-shared"],
+    ),
+    unread(
+        "devices.at",
+        "a device shares no place where nobody knows its own, and the routes of its cords ask for it",
+        &["space-shared"],
     ),
 ];

@@ -4,6 +4,7 @@
 mod astray;
 pub(crate) mod circuits;
 pub(crate) mod cords;
+pub(crate) mod country;
 pub(crate) mod decode;
 pub mod devices;
 pub mod fault;

@@ -11,11 +11,12 @@ use std::sync::LazyLock;
 
 use crate::model::Model;
 use crate::model::cords::Departure;
+use crate::model::country::CountryCode;
 use crate::model::devices::Device;
 use crate::model::places::{Rack, Zone};
 use crate::model::site::{OpenPoints, RuleLevel, Site};
 use crate::model::snags::Snag;
-use crate::model::value::{Field, Name, Section, Spanned};
+use crate::model::value::{Field, Section, Spanned};
 use crate::source::{FileId, Span};
 use crate::tables::Practice;
 
@@ -80,7 +81,7 @@ impl<'m> Policy<'m> {
     }
 
     /// The country by whose plugs, voltages and approvals is judged.
-    pub fn country(&self) -> &'m Field<Name> {
+    pub fn country(&self) -> &'m Field<CountryCode> {
         &self.site.country
     }
 

@@ -8,6 +8,7 @@ use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;
 use crate::yaml::NodeId;
 
+use super::country::CountryCode;
 use super::decode::{Decode, Reader, record, words};
 use super::fault::{Fault, Noted};
 use super::optional::Optional;
@@ -21,8 +22,8 @@ record! {
     "name" => name: Field<Name>,
     /// Which rating tables and which rules bind: `iec` or `nec`.
     "practice" (required) => practice: Field<Practice>,
-    /// Country, by ISO 3166-1 alpha-2: mains voltage, wall plugs and approvals expected.
-    "country" => country: Field<Name>,
+    /// Country, by ISO 3166-1 alpha-2 or its English name: mains voltage, wall plugs and approvals expected.
+    "country" => country: Field<CountryCode>,
     /// Air temperature where no zone says otherwise.
     "ambient" => ambient: Field<Temperature>,
     /// Share of an overcurrent device's rating that a continuous load may take.

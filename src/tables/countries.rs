@@ -24,6 +24,8 @@ pub struct Country {
     pub code: String,
     /// English short name.
     pub name: String,
+    /// Other names by which people mean this country and no other, such as `UK`.
+    pub also_called: Vec<String>,
     /// Nominal voltages, line to neutral.
     pub voltages: Cited<Vec<Voltage>>,
     /// Nominal frequencies.
@@ -34,6 +36,8 @@ pub struct Country {
     pub also_met: Vec<Cited<Vec<Voltage>>>,
     /// Canonical names of the wall plugs in use, sorted.
     pub wall_plugs: Cited<Vec<String>>,
+    /// The same as the table has them: `NEMA *` for every coupler whose name begins so.
+    pub kinds_of_plugs: Vec<String>,
 }
 
 /// How a plug stands to a country's wall sockets.
@@ -89,6 +93,8 @@ struct Names {
 struct Row {
     code: String,
     name: String,
+    #[serde(default)]
+    also_called: Vec<String>,
     mains: Volts,
     frequency: Hertz,
     three_phase: Option<Volts>,
@@ -97,9 +103,34 @@ struct Row {
     plugs: Names,
 }
 
+/// The table files, in each of which a row is a country:
+///
+/// - Where lists give different values, all stand there as `disputed`, and no error is made of them.
+/// - Voltages are nominal: `mains` from line to neutral, `three-phase` between lines, and `also-met`
+///   between lines of what is not the public supply of today.
+/// - Country lists give plugs by letters, each of which is a family of plugs, not a mate.
+const FILES: [(&str, &str); 4] = [
+    (
+        "countries-africa-and-oceania",
+        include_str!("data/countries-africa-and-oceania.yaml"),
+    ),
+    (
+        "countries-americas",
+        include_str!("data/countries-americas.yaml"),
+    ),
+    ("countries-asia", include_str!("data/countries-asia.yaml")),
+    (
+        "countries-europe",
+        include_str!("data/countries-europe.yaml"),
+    ),
+];
+
 static COUNTRIES: LazyLock<Vec<Country>> = LazyLock::new(|| {
-    let table: Table<Row> = Table::embedded("countries", include_str!("data/countries.yaml"));
-    let mut countries: Vec<Country> = table.rows.iter().map(|row| decode(&table, row)).collect();
+    let mut countries = Vec::new();
+    for (name, text) in FILES {
+        let table: Table<Row> = Table::embedded(name, text);
+        countries.extend(table.rows.iter().map(|row| decode(&table, row)));
+    }
     countries.sort_by(|a, b| a.code.cmp(&b.code));
     countries
 });
@@ -118,6 +149,7 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
     Country {
         code: row.code.clone(),
         name: row.name.clone(),
+        also_called: row.also_called.clone(),
         voltages: cited(&row.mains),
         frequencies: Cited {
             value: frequencies.map(Frequency::new::<hertz>).collect(),
@@ -129,6 +161,7 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
             value: expanded(&row.plugs.names),
             citation: table.cite(&row.plugs.from),
         },
+        kinds_of_plugs: row.plugs.names.clone(),
     }
 }
 
@@ -156,6 +189,24 @@ pub fn country(code: &str) -> Option<&'static Country> {
     let code = code.to_ascii_uppercase();
     let place = COUNTRIES.binary_search_by(|country| country.code.as_str().cmp(&code));
     COUNTRIES.get(place.ok()?)
+}
+
+/// The country that people mean by a text: its code, its English name, or what else it alone is called.
+/// Capitals, blanks and what joins words do not matter.
+pub fn meant(text: &str) -> Option<&'static Country> {
+    let letters = letters(text);
+    country(text.trim()).or_else(|| {
+        all().find(|country| {
+            let mut names = country.also_called.iter().chain([&country.name]);
+            names.any(|name| self::letters(name) == letters)
+        })
+    })
+}
+
+/// The letters and digits of a name, all small.
+fn letters(name: &str) -> String {
+    let letters = name.chars().filter(|letter| letter.is_alphanumeric());
+    letters.flat_map(char::to_lowercase).collect()
 }
 
 /// Every country of the table, sorted by code.

@@ -17,6 +17,7 @@ mod circuits;
 mod commands;
 mod compare;
 mod conductors;
+mod countries;
 mod couplers;
 mod drawings;
 mod editing;

@@ -9,7 +9,7 @@ use crate::rules::{Draft, rule};
 use crate::tables::approvals::{self, Market};
 use crate::tables::countries::Country;
 
-use super::market::{country, country_unknown};
+use super::market::{ASK, country, country_unknown};
 
 rule!(
     "approval-missing",
@@ -23,16 +23,13 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     if !used.contains(&true) {
         return;
     }
-    let country = country(analysis);
-    let Some((country, market)) = country.and_then(|country| Some((country, country.market()?)))
-    else {
-        let basis = Citation::common_practice("approval marks by market");
-        findings.extend(country_unknown(
-            analysis,
-            &RULE,
-            "are the cords approved for the site's country",
-            basis,
-        ));
+    let basis = || Citation::common_practice("approval marks by market");
+    let Some(country) = country(analysis) else {
+        findings.extend(country_unknown(analysis, &RULE, QUESTION, basis()));
+        return;
+    };
+    let Some(market) = country.market() else {
+        findings.extend(marks_unknown(analysis, country, basis()));
         return;
     };
     for (id, kind) in analysis.model.cord_types.iter() {
@@ -40,6 +37,19 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             findings.push(missing(analysis, id, kind, country, market));
         }
     }
+}
+
+const QUESTION: &str = "are the cords approved for the site's country";
+
+/// That the tables have a country's mains and plugs, and no mark that it asks for; once for the site.
+fn marks_unknown(analysis: &Analysis<'_>, country: &Country, basis: Citation) -> Option<Finding> {
+    let at = analysis.model.site.country.span()?;
+    let why = format!("the tables have no approval marks of {}", country.name);
+    let draft = Draft::new(&RULE, format!("{QUESTION}? Open: {why}"), at, why, basis)
+        .open()
+        .about(["site"])
+        .advice(ASK);
+    Some(draft.finish())
 }
 
 /// Which cord types some cord of the site is of.

@@ -9,8 +9,12 @@ use crate::tables::countries::{self, Country};
 /// The country whose marks and plugs are expected; `None` where the site does not say or the tables
 /// do not know it.
 pub(super) fn country(analysis: &Analysis<'_>) -> Option<&'static Country> {
-    countries::country(analysis.model.site.country.known()?)
+    countries::country(&analysis.model.site.country.known()?.0)
 }
+
+/// What to do where the tables end.
+pub(super) const ASK: &str =
+    "Ask the inspectorate of that country, and record what it asks for as a departure.";
 
 /// That something cannot be judged for want of the country, once for the site.
 pub(super) fn country_unknown(
@@ -26,12 +30,10 @@ pub(super) fn country_unknown(
     };
     let at = field.span().or(analysis.site_place())?;
     let advice = match field.known() {
-        Some(name) if name.len() != 2 => {
-            "Write the country by its two letters (ISO 3166-1), like `country: AU`, not by its name."
+        Some(name) if name.0.len() != 2 => {
+            "Write the country by its two letters (ISO 3166-1), like `country: AU`."
         }
-        Some(_) => {
-            "Ask the inspectorate of that country, and record what it asks for as a departure."
-        }
+        Some(_) => ASK,
         None => "Write the country of the site by its two letters, like `country: GB`.",
     };
     let draft = Draft::new(rule, format!("{what}? Open: {why}"), at, why, basis)

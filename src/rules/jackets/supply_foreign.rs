@@ -163,3 +163,20 @@ fn either(shown: &[String]) -> String {
         _ => shown.concat(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::countries;
+
+    #[test]
+    fn the_page_names_every_country_of_the_tables() {
+        let codes: Vec<&str> = countries::all().map(|one| one.code.as_str()).collect();
+        let words = format!(
+            "known of {} countries and territories, by their codes of ISO 3166-1: {}.",
+            codes.len(),
+            codes.join(" ")
+        );
+        assert!(RULE.page.contains(&words), "the page lacks: {words}");
+    }
+}

@@ -127,6 +127,12 @@ fn another_practice_or_country_is_told() {
         let told = flat(&check(&repository, &[], 1).output);
         assert!(told.contains(what), "{what}\n{told}");
     }
+    // The same country by its name.
+    repository.put(
+        "cordwright.yaml",
+        &base.replace("country: GB\n", "country: UK\n"),
+    );
+    check(&repository, &[], 0);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! What a change no longer asks: demands of zones, and the practice and country that rules go by.
 
+use crate::model::country::CountryCode;
 use crate::model::value::{Field, Name};
 use crate::policy::{DEMANDS, Policy};
 use crate::source::Span;
@@ -72,7 +73,7 @@ fn of_what_stands_in_them(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxati
 /// The practice and the country, where they were written and are others now.
 pub(super) fn practice_and_country(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
     let practice = |field: &Field<Practice>| field.known().map(|practice| word(*practice).into());
-    let country = |field: &Field<Name>| field.known().cloned();
+    let country = |field: &Field<CountryCode>| field.known().map(|code| code.0.clone());
     let practices = (practice(now.practice()), practice(before.practice()));
     let countries = (country(now.country()), country(before.country()));
     let of =

@@ -1,6 +1,7 @@
-//! `cordwright cite`: a rule's page with its sources, or the table of rules.
+//! `cordwright cite`: the page of a rule or of a country with its sources, or the table of rules.
 
 mod assumed;
+mod country;
 mod levels;
 mod page;
 mod table;
@@ -13,24 +14,25 @@ use super::names::of_today;
 use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
-use crate::ink::Written;
+use crate::ink::{Look, Plain, Written};
 use crate::rules::{self, RULES, Rule};
+use crate::tables::countries;
 
-/// Show a rule's page with its sources, or list the rules
+/// Show the page of a rule or a country, or list the rules
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// The rule, as named in brackets behind a finding [default: list all rules]
-    #[arg(value_name = "RULE")]
-    rule: Option<String>,
-    /// Show its examples, too
-    #[arg(long, requires = "rule")]
+    /// The rule, as named in brackets behind a finding, or the country [default: list all rules]
+    #[arg(value_name = "RULE|COUNTRY")]
+    name: Option<String>,
+    /// Show the examples of the rule, too
+    #[arg(long, requires = "name")]
     examples: bool,
     /// Tell which level each rule has in this file or site, and why
     #[arg(long, value_name = "PATH")]
     levels: Option<PathBuf>,
     /// List what is taken for granted where definitions are silent
-    #[arg(long, conflicts_with_all = ["rule", "levels"])]
+    #[arg(long, conflicts_with_all = ["name", "levels"])]
     assumed: bool,
     /// The day that counts as today, as in 2027-03-31
     #[arg(long, value_name = "DATE", requires = "levels")]
@@ -41,6 +43,7 @@ const EXAMPLES: &str = "\
 Examples:
   cordwright cite              list the rules
   cordwright cite feed-shared  why inlets of a device must not share a feed
+  cordwright cite GB           mains, wall plugs and approval marks of a country
   cordwright cite --levels hall/cords.yaml
                                which level each rule has there, who set it,
                                and what is departed from there";
@@ -48,19 +51,12 @@ Examples:
 /// Shows the page, or the table.
 pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let look = look(&Terminal::of_output(), colour);
-    let rules = wanted(args)?;
-    let text = match (&args.levels, &args.rule) {
-        (Some(path), _) => {
+    let text = match (&args.levels, &args.name) {
+        (Some(path), name) => {
             let today = args.on.unwrap_or_else(host::today);
-            levels::shown(path, &rules, today, &look)?
+            levels::shown(path, &wanted(name.as_deref())?, today, &look)?
         }
-        (None, Some(_)) => {
-            let mut pages = Written::new();
-            for rule in rules {
-                pages.push(&page::shown(rule.page, args.examples, &look));
-            }
-            pages
-        }
+        (None, Some(name)) => page_of(name, args.examples, &look)?,
         (None, None) if args.assumed => assumed::shown(&look),
         (None, None) => table::shown(&rules::cards(), &look),
     };
@@ -68,9 +64,29 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     Ok(Exit::Clean)
 }
 
+/// The page of a rule, or of a country where no rule has that name.
+fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain>, Failure> {
+    if let Some(country) = countries::meant(name).filter(|_| rules::find(name).is_none()) {
+        return Ok(page::shown(&country::page(country), with_examples, look));
+    }
+    let mut pages = Written::new();
+    for rule in wanted(Some(name)).map_err(neither)? {
+        pages.push(&page::shown(rule.page, with_examples, look));
+    }
+    Ok(pages)
+}
+
+/// A failure to find a rule, where a country would have done.
+fn neither(failure: Failure) -> Failure {
+    let advice = failure.advice.clone().unwrap_or_default();
+    failure.advise(format!(
+        "{advice} No country of the tables goes by that name, either."
+    ))
+}
+
 /// The rule that is asked about, or all of them.
-fn wanted(args: &Args) -> Result<Vec<&'static Rule>, Failure> {
-    let names = of_today(args.rule.as_slice())?;
+fn wanted(name: Option<&str>) -> Result<Vec<&'static Rule>, Failure> {
+    let names = of_today(&Vec::from_iter(name.map(str::to_owned)))?;
     let is_wanted = |rule: &Rule| names.is_empty() || names.iter().any(|name| name == rule.name);
     let rules = RULES.iter().copied();
     Ok(rules.filter(|rule| is_wanted(rule)).collect())

@@ -5,6 +5,7 @@ use cordwright::finding::{Finding, Verdict};
 use cordwright::judgement::Settings;
 
 use crate::site::{judged_with, today};
+use crate::world::World;
 
 /// What lists give of countries; what its columns are stands at its head.
 const LISTS: &str = include_str!("../reference/mains.txt");
@@ -178,4 +179,29 @@ cords: {W: {type: t, from: p/1, to: d/psu}}
             .headline
             .ends_with("the tables have no approval marks of Kenya")
     );
+}
+
+#[test]
+fn a_country_is_cited_by_its_code_or_its_name() {
+    let world = World::with(&[]);
+    for name in ["GB", "uk", "united kingdom"] {
+        let page = world.run(&["cite", name]);
+        assert_eq!((page.code, page.errors.as_str()), (Some(0), ""));
+        assert!(
+            page.output.starts_with("GB, United Kingdom\n\n"),
+            "{}",
+            page.output
+        );
+        assert!(
+            page.output
+                .contains("\nWall plugs\nBS 1363. Source: IEC TR 60083")
+        );
+    }
+    for name in ["XX", "Deutschland"] {
+        let page = world.run(&["cite", name]);
+        assert_eq!(page.code, Some(2));
+        let advice = "No country of the tables goes by that name, either.";
+        let told = page.errors.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains(advice), "{told}");
+    }
 }

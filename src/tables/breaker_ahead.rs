@@ -5,10 +5,11 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use super::countries::Country;
 use super::couplers::{Coupler, Family};
 use super::{Practice, Provenance, Table};
 use crate::citation::{Citation, Cited, Confidence};
-use crate::quantity::{Current, InUnits, amperes};
+use crate::quantity::{Current, InUnits, Quantity, amperes};
 
 #[cfg(test)]
 mod tests;
@@ -109,6 +110,20 @@ impl Row {
         self.device.or(share).unwrap_or_default()
     }
 
+    fn words(&self) -> String {
+        let couplers = self.couplers.join(", ").replace(" *", "");
+        let rated = match (self.amperes, self.more_than) {
+            (Some(rated), _) => format!(", {}", amperes(rated).show()),
+            (None, Some(least)) => format!(" above {}", amperes(least).show()),
+            (None, None) => String::new(),
+        };
+        let most = match (self.device, self.percent) {
+            (Some(device), _) => amperes(device).show(),
+            (None, percent) => format!("{} % of that", percent.unwrap_or(100.0)),
+        };
+        format!("{couplers}{rated}: behind up to {most}")
+    }
+
     fn cited(&self, rated: Current) -> Cited<Current> {
         Cited {
             value: amperes(self.most(rated)),
@@ -139,6 +154,23 @@ fn rows(country: Option<&str>, practice: Practice, behind: &Behind<'_>) -> Vec<&
             .collect(),
         false => of_country,
     }
+}
+
+/// What the rules of a country say of its sockets, as the table has it: `CEE 7/5, 16 A: behind up to 20 A`.
+pub fn of_country(country: &Country) -> impl Iterator<Item = Cited<String>> {
+    let has_plug = |pattern: &String| {
+        let mut plugs = country.wall_plugs.value.iter();
+        plugs.any(|plug| is_named(pattern, plug))
+    };
+    let is_of = move |row: &&Row| match row.countries.is_empty() {
+        true => row.couplers.iter().any(has_plug),
+        false => row.countries.contains(&country.code),
+    };
+    let rows = TABLE.rows.iter().filter(is_of);
+    rows.map(|row| Cited {
+        value: row.words(),
+        citation: TABLE.cite(&row.from),
+    })
 }
 
 /// The largest device that any row, of whatever country and confidence, lets stand ahead of a rating.

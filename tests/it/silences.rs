@@ -294,15 +294,18 @@ fn an_ordinary_coupler_in_a_wet_place_is_found_once_for_its_kind() {
     assert_eq!(in_the_wet("", none, ""), (0, 0));
     assert_eq!(in_the_wet(", wet: damp", none, ""), (0, 1));
     // The rack keeps splashes out, or does not, or nobody can tell.
-    for (ip, found) in [("IP54", 0), ("IPX4", 0), ("IP67", 0)].into_iter().chain([
-        ("IP53", 1),
-        ("IP5X", 1),
-        ("IP", 1),
-        ("tight", 1),
-    ]) {
+    for (ip, said) in [
+        ("IP54", (0, 0)),
+        ("IPX4", (0, 0)),
+        ("IP67", (0, 0)),
+        ("IP53", (1, 0)),
+        ("IP5X", (1, 0)),
+        ("IP", (0, 1)),
+        ("tight", (0, 1)),
+    ] {
         let rack = housed(ip);
         let edits = marked(&rack, plain);
-        assert_eq!(in_the_wet(", wet: yes", &edits, ""), (found, 0), "{ip}");
+        assert_eq!(in_the_wet(", wet: yes", &edits, ""), said, "{ip}");
     }
     // Outlet and connector must both be marked.
     let outlet = marked(open_frame, "{1-8: {coupler: C13, ip: IP44}}");
@@ -324,17 +327,20 @@ fn what_is_known_of_household_plugs_from_memory_makes_no_error() {
         ("depth: 1070 mm}", "depth: 1070 mm, ip: IP54}"),
     ];
     // The rack does not keep the water from the receptacle that feeds it.
-    for (mark, level) in [
-        ("", Some(Level::Warning)),
+    for (mark, said) in [
+        ("", Some((Level::Warning, Verdict::Broken))),
         ("\n    receptacle-ip: IP66", None),
-        ("\n    receptacle-ip: wet", Some(Level::Warning)),
+        (
+            "\n    receptacle-ip: wet",
+            Some((Level::Error, Verdict::Open)),
+        ),
     ] {
         let receptacle = plugs[0].1.replace("RECEPTACLE", mark);
         let mut edits = plugs;
         edits[0].1 = &receptacle;
         let findings = found(&edits, "");
         let own = findings.iter().find(|f| f.rule == "coupler-in-the-wet");
-        assert_eq!(own.map(|f| f.level), level, "{mark}");
+        assert_eq!(own.map(|f| (f.level, f.verdict)), said, "{mark}");
     }
 }
 

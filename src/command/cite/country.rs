@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::Quantity;
+use crate::tables::breaker_ahead;
 use crate::tables::countries::Country;
 
 /// The page of a country, in Markdown.
@@ -28,6 +29,7 @@ pub(super) fn page(country: &Country) -> String {
     }
     section("Frequency", &cited(&country.frequencies));
     section("Wall plugs", &plugs(country));
+    section("Sockets behind larger breakers", &sockets(country));
     section("Approval marks", &marks(country));
     section(
         "Caution",
@@ -49,6 +51,17 @@ fn head(country: &Country) -> String {
 fn cited<Q: Quantity>(values: &Cited<Vec<Q>>) -> String {
     let shown: Vec<String> = values.value.iter().map(Quantity::show).collect();
     format!("{}. {}", shown.join(", "), source(&values.citation))
+}
+
+fn sockets(country: &Country) -> String {
+    let rows = breaker_ahead::of_country(country);
+    let rows: Vec<String> = rows
+        .map(|row| format!("{}. {}", row.value, source(&row.citation)))
+        .collect();
+    match rows.is_empty() {
+        true => "The tables have no rule of this country; see input-chain-mismatch.".to_owned(),
+        false => rows.join("\n\n"),
+    }
 }
 
 fn plugs(country: &Country) -> String {
@@ -142,6 +155,10 @@ Read as this country, too: `UK`, `Great Britain`, `United Kingdom`.
 BS 1363. Source: IEC TR 60083 list of countries, edition not established.
 
 Plugs of IEC 60309 and IEC 60320 belong to no country.
+
+## Sockets behind larger breakers
+
+BS 1363, 13 A: behind up to 32 A. Source: BS 7671 433.1.204 and Appendix 15, 2018.
 
 ## Approval marks
 

@@ -18,7 +18,12 @@ pub(super) fn ahead(
     device: Current,
 ) -> Ahead {
     let country = analysis.model.site.country.known();
-    breaker_ahead::ahead(country.map(|code| code.as_str()), practice, behind, device)
+    breaker_ahead::ahead(
+        country.map(|code| code.0.as_str()),
+        practice,
+        behind,
+        device,
+    )
 }
 
 /// Something behind a breaker that is larger than its rating, where nobody here knows the rule.
@@ -77,7 +82,7 @@ impl Unsettled<'_> {
                 "what its country's wiring rules allow, for the country of the site {how}"
             );
         };
-        let name = countries::country(code).map_or(code.as_str(), |country| &country.name);
+        let name = countries::country(&code.0).map_or(code.0.as_str(), |country| &country.name);
         match &self.perhaps {
             Some(most) => format!(
                 "that the wiring rules of {name} allow it on up to {} is known from memory only",

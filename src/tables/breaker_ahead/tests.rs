@@ -35,7 +35,7 @@ fn sockets_stand_behind_larger_breakers_as_their_country_has_it() {
         ("GB", "BS 1363", 32.0, "allowed"),
         ("SG", "BS 1363", 20.0, "allowed"),
         ("GB", "BS 1363", 40.0, "up to 32"),
-        ("GB", "IEC 60309 16 A 2P+E 6h", 20.0, "allowed"),
+        ("GB", "IEC 60309 16 A 2P+E 6h", 20.0, "up to 16"),
         ("DE", "IEC 60309 16 A 2P+E 6h", 20.0, "up to 16"),
         ("FR", "CEE 7/5", 20.0, "allowed"),
         ("FR", "CEE 7/5", 25.0, "up to 20"),

@@ -13,6 +13,7 @@ use crate::tables::Practice;
 
 mod catalogue;
 mod dual;
+mod locking;
 mod national;
 mod nema;
 mod pattern;
@@ -33,7 +34,7 @@ pub use pin_and_sleeve::{PinAndSleeve, Series};
 pub enum Family {
     /// Appliance couplers, IEC 60320.
     Iec60320,
-    /// ANSI/NEMA WD 6 configurations.
+    /// ANSI/NEMA WD 6 configurations, and the 50 A locking family beside them.
     Nema,
     /// Pin-and-sleeve couplers, IEC 60309.
     Iec60309,
@@ -140,7 +141,7 @@ pub(crate) enum Key {
     Named,
     /// A NEMA configuration.
     Nema {
-        /// Poles, voltage and locking in one word, for example `L6`.
+        /// Poles, voltage and locking in one word, for example `L6`; the whole name of what is no series.
         series: String,
     },
     /// An IEC 60309 configuration.

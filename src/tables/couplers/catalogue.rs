@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 
 use crate::spelling::{Glance, plain_slips};
 
-use super::{Coupler, dual, national, nema, pin_and_sleeve, sheets, spelling};
+use super::{Coupler, dual, locking, national, nema, pin_and_sleeve, sheets, spelling};
 
 /// The couplers of every table.
 pub(super) struct Catalogue {
@@ -32,6 +32,7 @@ impl Catalogue {
         let mut couplers = sheets::couplers();
         couplers.extend(dual::couplers(&couplers));
         couplers.extend(nema::couplers());
+        couplers.extend(locking::couplers());
         couplers.extend(pin_and_sleeve::couplers());
         couplers.extend(national::couplers());
         couplers.sort_by(|a, b| a.name.cmp(&b.name));

@@ -22,6 +22,8 @@ struct Row {
     polarised: Option<bool>,
     #[serde(default)]
     fused: bool,
+    #[serde(default)]
+    withdrawn: bool,
     volts: f64,
     volts_to_neutral: Option<f64>,
     rating: Amperes,
@@ -52,6 +54,7 @@ fn coupler(table: &Table<Row>, row: &Row) -> Coupler {
         }),
         polarised: row.polarised,
         fused: row.fused,
+        withdrawn: row.withdrawn,
         accepts: row.accepts.clone(),
         iec: rating.clone(),
         nec: rating,

@@ -24,6 +24,9 @@ pub enum Series {
 pub(crate) enum PoleCount {
     #[serde(rename = "2P+E")]
     TwoPole,
+    /// Two lines and their neutral, in series II only.
+    #[serde(rename = "2P+N+E")]
+    TwoPoleNeutral,
     #[serde(rename = "3P+E")]
     ThreePole,
     #[serde(rename = "3P+N+E")]
@@ -31,11 +34,22 @@ pub(crate) enum PoleCount {
 }
 
 impl PoleCount {
-    pub(super) const ALL: [Self; 3] = [Self::TwoPole, Self::ThreePole, Self::ThreePoleNeutral];
+    pub(super) const ALL: [Self; 4] = [
+        Self::TwoPole,
+        Self::TwoPoleNeutral,
+        Self::ThreePole,
+        Self::ThreePoleNeutral,
+    ];
+
+    /// The earth position that goes without saying, where there is no other.
+    fn only_hour(self) -> Option<u8> {
+        (self == Self::TwoPoleNeutral).then_some(12)
+    }
 
     fn poles(self) -> Poles {
         let (lines, neutral) = match self {
             Self::TwoPole => return TWO_POLES,
+            Self::TwoPoleNeutral => (2, Neutral::Own),
             Self::ThreePole => (3, Neutral::None),
             Self::ThreePoleNeutral => (3, Neutral::Own),
         };
@@ -47,6 +61,7 @@ impl fmt::Display for PoleCount {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::TwoPole => "2P+E",
+            Self::TwoPoleNeutral => "2P+N+E",
             Self::ThreePole => "3P+E",
             Self::ThreePoleNeutral => "3P+N+E",
         })
@@ -96,6 +111,8 @@ struct SizeRow {
 struct HourRow {
     poles: PoleCount,
     hour: u8,
+    /// The only series that has the position; both where none is given.
+    series: Option<Series>,
     volts: Option<(f64, f64)>,
     volts_to_neutral: Option<f64>,
     from: Provenance,
@@ -113,10 +130,14 @@ pub(super) fn couplers() -> Vec<Coupler> {
     );
     let mut couplers = Vec::new();
     for size in &sizes.rows {
-        for row in &hours.rows {
+        let is_of_size = |row: &&HourRow| row.series.is_none_or(|series| series == size.series);
+        for row in hours.rows.iter().filter(is_of_size) {
             couplers.push(coupler(&sizes, size, row.poles, Some((&hours, row))));
         }
-        for poles in PoleCount::ALL {
+        for poles in PoleCount::ALL
+            .into_iter()
+            .filter(|poles| poles.only_hour().is_none())
+        {
             couplers.push(coupler(&sizes, size, poles, None));
         }
     }
@@ -200,5 +221,5 @@ pub(super) fn canonical(normal: &str) -> Option<String> {
             hour = Some(word.strip_suffix('H')?.parse::<u8>().ok()?);
         }
     }
-    Some(name(amperes?, poles, hour))
+    Some(name(amperes?, poles, hour.or(poles.only_hour())))
 }

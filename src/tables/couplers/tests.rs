@@ -117,6 +117,31 @@ const NEMA: &[Configuration] = &[
     ("NEMA L21-20", 20.0, 208.0, Some(120.0), 4, true, true),
     ("NEMA L21-30", 30.0, 208.0, Some(120.0), 4, true, true),
     ("NEMA L22-30", 30.0, 480.0, Some(277.0), 4, true, true),
+    ("NEMA L1-15", 15.0, 125.0, None, 2, false, true),
+    ("NEMA 2-20", 20.0, 250.0, None, 2, false, false),
+    ("NEMA 2-30", 30.0, 250.0, None, 2, false, false),
+    ("NEMA L2-20", 20.0, 250.0, None, 2, false, true),
+    ("NEMA 10-30", 30.0, 250.0, Some(125.0), 3, false, false),
+    ("NEMA 10-50", 50.0, 250.0, Some(125.0), 3, false, false),
+    ("NEMA L10-20", 20.0, 250.0, Some(125.0), 3, false, true),
+    ("NEMA 11-15", 15.0, 250.0, None, 3, false, false),
+    ("NEMA L11-30", 30.0, 250.0, None, 3, false, true),
+    ("NEMA L12-20", 20.0, 480.0, None, 3, false, true),
+    ("NEMA L13-30", 30.0, 600.0, None, 3, false, true),
+    ("NEMA L19-30", 30.0, 480.0, Some(277.0), 4, false, true),
+    ("NEMA 24-20", 20.0, 347.0, None, 2, true, false),
+    ("NEMA L24-20", 20.0, 347.0, None, 2, true, true),
+    ("NEMA TT-30", 30.0, 125.0, None, 2, true, false),
+    ("NEMA ML-1", 15.0, 125.0, None, 2, false, true),
+    ("NEMA ML-2", 15.0, 125.0, None, 2, true, true),
+    ("NEMA ML-3", 15.0, 250.0, Some(125.0), 3, false, true),
+    ("NEMA SS1-50", 50.0, 125.0, None, 2, true, true),
+    ("NEMA SS2-50", 50.0, 250.0, Some(125.0), 3, true, true),
+    // The 50 A family that NEMA never took up: UL 498, and data sheets of its parts.
+    ("CS8265", 50.0, 250.0, None, 2, true, true),
+    ("CS8365", 50.0, 250.0, None, 3, true, true),
+    ("CS6364", 50.0, 250.0, Some(125.0), 3, true, true),
+    ("CS6361", 50.0, 125.0, None, 2, true, true),
 ];
 
 #[test]
@@ -147,6 +172,15 @@ fn pin_and_sleeve_ratings_follow_iec_60309_2() {
         ("IEC 60309 63 A 3P+E 6h", 63.0, 60.0, Some((380.0, 415.0))),
         ("IEC 60309 60 A 3P+N+E 9h", 60.0, 60.0, Some((208.0, 250.0))),
         ("IEC 60309 125 A 3P+N+E", 125.0, 100.0, None),
+        ("IEC 60309 20 A 2P+E 5h", 16.0, 20.0, Some((277.0, 277.0))),
+        (
+            "IEC 60309 60 A 2P+N+E 12h",
+            60.0,
+            60.0,
+            Some((240.0, 250.0)),
+        ),
+        ("IEC 60309 32 A 2P+E 3h", 32.0, 30.0, None),
+        ("IEC 60309 16 A 3P+E 10h", 16.0, 16.0, None),
     ] {
         let coupler = coupler(name);
         let rated = |practice| amperes(coupler.rated(practice).current.as_ref());
@@ -177,12 +211,51 @@ fn national_couplers_have_the_ratings_of_their_standards() {
         ("NBR 14136 20 A", 20.0, false),
         ("IS 1293", 6.0, false),
         ("DS 60884-2-D1", 10.0, false),
+        ("DS 60884-2-D1 medical", 16.0, false),
+        ("CEE 7/1", 10.0, false),
+        ("CEE 7/17", 16.0, false),
+        ("CEI 23-50 S10", 10.0, false),
+        ("CEI 23-50 S16", 16.0, false),
+        ("CEI 23-50 P30", 16.0, false),
+        ("CEI 23-50 P40", 16.0, false),
+        ("SN 441011 T11", 10.0, false),
+        ("SN 441011 T21", 16.0, false),
+        ("BS 546 2 A", 2.0, false),
+        ("BS 546 30 A", 30.0, false),
+        ("IS 1293 2.5 A", 2.5, false),
+        ("IS 1293 10 A", 10.0, false),
+        ("JIS C 8303 20 A 2P+E", 20.0, false),
+        ("JIS C 8303 30 A 250 V 3P+E", 30.0, false),
+        ("KS C 8305 16 A", 16.0, false),
+        ("SI 32", 16.0, false),
+        ("TIS 166-2549", 10.0, false),
     ] {
         let coupler = coupler(name);
         let rated = coupler.rated(Practice::Iec).current.as_ref();
         assert_eq!(amperes(rated), Some(current), "{name}");
         assert_eq!(coupler.fused, fused, "{name}");
     }
+}
+
+/// Two lines and neutral of 120/240 V are one form of series II only, and its 5 h is its own: 277 V.
+#[test]
+fn series_ii_has_positions_of_its_own() {
+    let form = coupler("IEC 60309 30 A 2P+N+E 12h");
+    assert_eq!((form.poles.lines, form.poles.neutral), (2, Neutral::Own));
+    assert_eq!(find("IEC 60309 30 A 2P+N+E"), Some(form));
+    for text in ["IEC 60309 32 A 2P+N+E", "IEC 60309 32 A 2P+E 5h"] {
+        assert_eq!(find(text), None, "{text}");
+    }
+    let far = coupler("IEC 60309 60 A 3P+N+E 9h")
+        .voltage
+        .as_ref()
+        .unwrap();
+    assert_eq!(far.citation.confidence, Confidence::FromMemory);
+    let near = coupler("IEC 60309 63 A 3P+N+E 9h")
+        .voltage
+        .as_ref()
+        .unwrap();
+    assert_eq!(near.citation.confidence, Confidence::OneCopy);
 }
 
 #[test]
@@ -328,7 +401,7 @@ fn every_coupler_is_plausible_and_sourced() {
                 "{name}"
             );
             assert!(
-                range.lowest.is_none_or(|value| value < range.highest),
+                range.lowest.is_none_or(|value| value <= range.highest),
                 "{name}"
             );
             sourced(name, &voltage.citation);

@@ -10,7 +10,7 @@ use crate::source::Span;
 use crate::tables::couplers::Side;
 use crate::tables::mating::Mate;
 
-use super::super::halves::{Half, Owner};
+use super::super::halves::{Half, Owner, borne_by};
 use super::super::stress::{Stress, made_for};
 use super::advice::advice;
 use super::blame::Blame;
@@ -46,7 +46,10 @@ pub(super) fn apart(analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame, at
         .advice(advice(analysis, apart, blame));
     match is_open {
         true => draft.open().finish(),
-        false => draft.finish(),
+        false => {
+            let basis = std::slice::from_ref(apart.answer.citation());
+            draft.level(borne_by(RULE.level, basis)).finish()
+        }
     }
 }
 

@@ -47,16 +47,35 @@ fn word(owner: Owner) -> &'static str {
 }
 
 fn not_said(analysis: &Analysis<'_>, half: &Half<'_>, voltage: Voltage, source: Citation) -> Draft {
+    let sleeve = half.coupler.value.pin_and_sleeve();
+    let [headline, note, advice] = match sleeve.and_then(|sleeve| sleeve.hour) {
+        Some(hour) => silent_hour(hour),
+        None => NO_HOUR.map(str::to_owned),
+    };
     let headline = format!(
-        "does {} ({}) suit {}? Missing: the hour of its earth contact (moulded on it)",
+        "does {} ({}) suit {}? {headline}",
         half.what(analysis),
         half.name(),
         voltage.show()
     );
-    let note = "not decided: the hour is missing";
     Draft::new(&RULE, headline, half.coupler.span, note, source)
         .open()
-        .advice("Write the hour after the name, as moulded on the part: `6h`, `9h`.")
+        .advice(advice)
+}
+
+const NO_HOUR: [&str; 3] = [
+    "Missing: the hour of its earth contact (moulded on it)",
+    "not decided: the hour is missing",
+    "Write the hour after the name, as moulded on the part: `6h`, `9h`.",
+];
+
+/// Positions for direct current, high frequencies and isolating transformers.
+fn silent_hour(hour: u8) -> [String; 3] {
+    [
+        format!("Open: the position {hour}h stands for no voltage at 50 Hz or 60 Hz"),
+        format!("not decided: {hour}h says no such voltage"),
+        "Read hour and voltage off the part. If the hour is right, have an electrician prove what is fed there before anything is plugged in.".to_owned(),
+    ]
 }
 
 /// The words for one side of what a coupler is made for.

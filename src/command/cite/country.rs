@@ -179,7 +179,7 @@ Advisory only. Look at the rating plate and the parts in hand; local code and a 
         };
         says("US", "415 V. Source: 415/240 V of transformers");
         says("US", "(from memory, verify)");
-        says("US", "NEMA (all).");
+        says("US", "NEMA (all), CS (all).");
         says("HK", "The tables have no figure.");
         says("HK", "whether cords are approved there is an open point");
         says("CN", "Any one of CCC, for the cord set as a whole.");

@@ -89,6 +89,17 @@ impl Fact {
         Self::of(owner, key, Some(&Field::<()>::Unreadable(at)))
     }
 
+    /// The fact that a key of a thing should give, if what stands there cannot be read.
+    pub fn if_unreadable<T: Record>(
+        owner: &Named<T>,
+        key: impl Into<SmolStr>,
+        field: &(impl Stated + ?Sized),
+    ) -> Option<Self> {
+        field
+            .is_unreadable()
+            .then(|| Self::of(owner, key, Some(field)))
+    }
+
     /// A fact of the site as a whole that stands at a place where it cannot be read.
     pub fn unreadable_of_site(key: impl Into<SmolStr>, at: Span) -> Self {
         Self::of_site(key, &Field::<()>::Unreadable(at), at)

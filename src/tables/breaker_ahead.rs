@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use super::countries::Country;
-use super::couplers::{Coupler, Family};
+use super::couplers::{Coupler, Family, is_meant};
 use super::{Practice, Provenance, Table};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::{Current, InUnits, Quantity, amperes};
@@ -74,16 +74,6 @@ struct Row {
 static TABLE: LazyLock<Table<Row>> =
     LazyLock::new(|| Table::embedded("breaker_ahead", include_str!("data/breaker_ahead.yaml")));
 
-/// `name *` stands for every coupler whose name begins so.
-fn is_named(pattern: &str, name: &str) -> bool {
-    match pattern.strip_suffix(" *") {
-        Some(start) => name
-            .strip_prefix(start)
-            .is_some_and(|rest| rest.is_empty() || rest.starts_with(' ')),
-        None => pattern == name,
-    }
-}
-
 impl Row {
     fn speaks_of(&self, behind: &Behind<'_>) -> bool {
         let Behind { place, coupler, .. } = behind;
@@ -92,7 +82,7 @@ impl Row {
             false => self
                 .couplers
                 .iter()
-                .any(|pattern| is_named(pattern, &coupler.name)),
+                .any(|pattern| is_meant(pattern, &coupler.name)),
         };
         let rated = behind.rated.in_amperes();
         is_meant
@@ -144,8 +134,9 @@ impl Row {
 fn rows(country: Option<&str>, practice: Practice, behind: &Behind<'_>) -> Vec<&'static Row> {
     let speaking = || TABLE.rows.iter().filter(|row| row.speaks_of(behind));
     let is_of_country = |row: &&Row| {
-        let mut countries = row.countries.iter();
-        country.is_some_and(|own| countries.any(|code| code.eq_ignore_ascii_case(own)))
+        row.countries
+            .iter()
+            .any(|code| Some(code.as_str()) == country)
     };
     let of_country: Vec<&Row> = speaking().filter(is_of_country).collect();
     match of_country.is_empty() {
@@ -160,7 +151,7 @@ fn rows(country: Option<&str>, practice: Practice, behind: &Behind<'_>) -> Vec<&
 pub fn of_country(country: &Country) -> impl Iterator<Item = Cited<String>> {
     let has_plug = |pattern: &String| {
         let mut plugs = country.wall_plugs.value.iter();
-        plugs.any(|plug| is_named(pattern, plug))
+        plugs.any(|plug| is_meant(pattern, plug))
     };
     let is_of = move |row: &&Row| match row.countries.is_empty() {
         true => row.couplers.iter().any(has_plug),

@@ -165,22 +165,15 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
     }
 }
 
-/// Names in full: `NEMA *` stands for every coupler whose name begins with `NEMA `.
-fn expanded(names: &[String]) -> Vec<String> {
-    let mut all = Vec::new();
-    for name in names {
-        match name.strip_suffix('*') {
-            Some(start) => all.extend(
-                couplers::all()
-                    .map(|coupler| &coupler.name)
-                    .filter(|name| name.starts_with(start))
-                    .cloned(),
-            ),
-            None => all.push(name.clone()),
-        }
-    }
+/// Names in full, sorted: those of all couplers that the patterns mean.
+fn expanded(patterns: &[String]) -> Vec<String> {
+    let names = couplers::all().map(|coupler| &coupler.name);
+    let is_meant = |name: &&String| {
+        let mut patterns = patterns.iter();
+        patterns.any(|pattern| couplers::is_meant(pattern, name))
+    };
+    let mut all: Vec<String> = names.filter(is_meant).cloned().collect();
     all.sort();
-    all.dedup();
     all
 }
 

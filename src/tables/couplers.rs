@@ -236,6 +236,17 @@ pub fn nearest(text: &str) -> Option<&'static str> {
     CATALOGUE.nearest(text)
 }
 
+/// Whether a table that writes `pattern` means the coupler of this name: `NEMA *` means every one whose name
+/// begins so.
+pub(crate) fn is_meant(pattern: &str, name: &str) -> bool {
+    match pattern.strip_suffix(" *") {
+        Some(start) => name
+            .strip_prefix(start)
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with(' ')),
+        None => pattern == name,
+    }
+}
+
 /// Every coupler, sorted by name.
 pub fn all() -> impl Iterator<Item = &'static Coupler> {
     CATALOGUE.couplers.iter()

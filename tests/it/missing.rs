@@ -61,8 +61,7 @@ fn examples() -> Vec<Case> {
     sites.filter_map(case).collect()
 }
 
-/// Sound sites with one mistake each, going through all mistakes.
-/// Generated sites with a mistake in each.
+/// Generated sites with one mistake each, going through all mistakes.
 pub fn generated() -> Vec<Case> {
     let mutators = mistakes::all();
     let case = |seed: u64| {

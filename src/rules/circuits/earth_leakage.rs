@@ -101,10 +101,7 @@ fn has_reinforced_earth(circuit: &Circuit) -> bool {
 
 /// What would say how good the protective conductor of a circuit is, and cannot be read.
 fn unread_earth(circuit: &Named<Circuit>) -> Option<Fact> {
-    let unread = |key, field: &dyn Stated| {
-        let at = field.place().filter(|_| field.is_unreadable())?;
-        Some(Fact::unreadable(circuit, key, at))
-    };
+    let unread = |key, field: &dyn Stated| Fact::if_unreadable(circuit, key, field);
     let said = unread("high-integrity-earth", &circuit.high_integrity_earth);
     let wiring = match circuit.wiring.known() {
         Some(wiring) if wiring.earth_conductor.is_absent() => {

@@ -2,13 +2,14 @@
 
 use crate::analysis::Analysis;
 use crate::citation::{Citation, Cited};
-use crate::finding::Fact;
+use crate::finding::{Fact, Level};
 use crate::quantity::{Current, Quantity};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{self, Ahead, Behind};
 use crate::tables::countries;
+use crate::tables::couplers::{Coupler, Family};
 
 /// How the rules of the site's country stand to a device ahead of something rated for less.
 pub(super) fn ahead(
@@ -90,6 +91,15 @@ impl Unsettled<'_> {
             ),
             None => format!("what the wiring rules of {name} say of it is not in the tables"),
         }
+    }
+}
+
+/// Sockets of one country are ruled by that country's wiring rules, of which copies were read: what they
+/// bar is a warning.
+pub(super) fn level(coupler: &Coupler, of_others: Level) -> Level {
+    match coupler.family {
+        Family::National => Level::Warning,
+        Family::Iec60309 | Family::Iec60320 | Family::Nema => of_others,
     }
 }
 

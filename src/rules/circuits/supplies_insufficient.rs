@@ -123,12 +123,11 @@ impl<'a> Case<'a> {
     /// What cannot be read of that on which it turns how many inlets must stay fed, and whether they do.
     fn illegible(&self) -> Option<Fact> {
         let (item, model) = (self.item, self.model);
-        let needed = model.inlets_needed.written().err();
+        let needed = Fact::if_unreadable(model, "inlets-needed", &model.inlets_needed);
         let needed = needed.filter(|_| !self.fed.is_empty());
-        let needed = needed.map(|at| Fact::unreadable(model, "inlets-needed", at));
         let is_split = self.fed.len() > 1;
-        let critical = item.critical.written().err().filter(|_| is_split);
-        needed.or_else(|| critical.map(|at| Fact::unreadable(item, "critical", at)))
+        let critical = || Fact::if_unreadable(item, "critical", &item.critical);
+        needed.or_else(|| critical().filter(|_| is_split))
     }
 
     /// The greatest losses that leave anything. What leaves nothing at all is a shared feed, and not

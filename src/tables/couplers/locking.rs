@@ -1,12 +1,11 @@
 //! Locking couplers of North America that are no size of a NEMA series: each has a name of its own.
 
 use serde::Deserialize;
-use uom::si::electric_current::ampere;
 
-use super::row::{blank, volts};
-use super::{Coupler, Earth, Family, Key, Neutral, Poles, Rated, Role};
+use super::row::{Face, volts};
+use super::{Coupler, Earth, Neutral};
 use crate::citation::Cited;
-use crate::quantity::Current;
+use crate::quantity::amperes;
 use crate::tables::{Provenance, Table};
 
 #[derive(Deserialize)]
@@ -32,32 +31,25 @@ pub(super) fn couplers() -> Vec<Coupler> {
 
 fn coupler(table: &Table<Row>, row: &Row) -> Coupler {
     let citation = table.cite(&row.from);
-    let rated = Rated {
-        current: Some(Cited {
-            value: Current::new::<ampere>(row.amperes),
-            citation: citation.clone(),
-        }),
-        only_where_marked: None,
-    };
-    Coupler {
-        poles: Poles {
-            lines: row.lines,
-            neutral: row.neutral,
-        },
+    let face = Face {
+        lines: row.lines,
+        neutral: row.neutral,
         earth: row.earth,
-        voltage: Some(Cited {
+        volts: Cited {
             value: volts(row.volts, row.volts_to_neutral, None),
             citation: citation.clone(),
-        }),
+        },
+        current: Cited {
+            value: amperes(row.amperes),
+            citation: citation.clone(),
+        },
         polarised: Some(true),
         locking: true,
         // Each is keyed against all others and against every NEMA series.
-        key: Key::Nema {
-            series: row.name.clone(),
-        },
-        iec: rated.clone(),
-        nec: rated,
+        series: row.name.clone(),
+    };
+    Coupler {
         aliases: row.aliases.clone(),
-        ..blank(row.name.clone(), Family::Nema, Role::Either, citation)
+        ..face.coupler(row.name.clone(), citation)
     }
 }

@@ -3,12 +3,10 @@
 use std::collections::BTreeMap;
 
 use serde::Deserialize;
-use uom::si::electric_current::ampere;
 
-use super::row::{blank, volts};
-use super::{Coupler, Earth, Family, Key, Neutral, Poles, Rated, Role, Side, spelling};
+use super::row::{Face, volts};
+use super::{Coupler, Earth, Neutral, Side, spelling};
 use crate::citation::{Citation, Cited, Confidence};
-use crate::quantity::Current;
 use crate::tables::{Provenance, Table};
 
 /// A series with the currents it is made for.
@@ -51,39 +49,27 @@ fn configuration(row: &Row, amperes: u16, read: Confidence, series: &Citation) -
         confidence: read.max(series.confidence),
         ..series.clone()
     };
-    let rated = Rated {
-        current: Some(Cited {
-            value: Current::new::<ampere>(f64::from(amperes)),
-            citation: citation.clone(),
-        }),
-        only_where_marked: None,
-    };
-    let short = format!("{}-{amperes}", row.series);
-    Coupler {
-        poles: Poles {
-            lines: row.lines,
-            neutral: row.neutral,
-        },
+    let face = Face {
+        lines: row.lines,
+        neutral: row.neutral,
         earth: row.earth,
-        voltage: Some(Cited {
+        volts: Cited {
             value: volts(row.volts, row.volts_to_neutral, None),
             citation: series.clone(),
-        }),
+        },
+        current: Cited {
+            value: crate::quantity::amperes(f64::from(amperes)),
+            citation: citation.clone(),
+        },
         // Two blades alone exist with equal blades too; an earth pin or a third blade fixes the way round.
         polarised: (row.earth == Earth::Contact || row.lines > 1).then_some(true),
         locking: row.locking,
-        key: Key::Nema {
-            series: row.series.clone(),
-        },
-        iec: rated.clone(),
-        nec: rated,
+        series: row.series.clone(),
+    };
+    let short = format!("{}-{amperes}", row.series);
+    Coupler {
         aliases: aliases(&short),
-        ..blank(
-            format!("NEMA {short}"),
-            Family::Nema,
-            Role::Either,
-            citation,
-        )
+        ..face.coupler(format!("NEMA {short}"), citation)
     }
 }
 

@@ -39,6 +39,46 @@ pub(super) fn rated<Row>(
     }
 }
 
+/// The poles and ratings that a configuration table gives of a face, the same under either practice.
+pub(super) struct Face {
+    pub lines: u8,
+    pub neutral: Neutral,
+    pub earth: Earth,
+    /// The highest voltage, and that to neutral where it is lower.
+    pub volts: Cited<RatedVoltage>,
+    pub current: Cited<Current>,
+    pub polarised: Option<bool>,
+    pub locking: bool,
+    /// What its mating goes by: NEMA series, or the face itself.
+    pub series: String,
+}
+
+impl Face {
+    /// A coupler of which both halves go by the name of the face.
+    pub fn coupler(self, name: String, citation: Citation) -> Coupler {
+        let rated = Rated {
+            current: Some(self.current),
+            only_where_marked: None,
+        };
+        Coupler {
+            poles: Poles {
+                lines: self.lines,
+                neutral: self.neutral,
+            },
+            earth: self.earth,
+            voltage: Some(self.volts),
+            polarised: self.polarised,
+            locking: self.locking,
+            key: Key::Nema {
+                series: self.series,
+            },
+            iec: rated.clone(),
+            nec: rated,
+            ..blank(name, Family::Nema, Role::Either, citation)
+        }
+    }
+}
+
 /// A rated voltage from figures in volts.
 pub(super) fn volts(highest: f64, to_neutral: Option<f64>, lowest: Option<f64>) -> RatedVoltage {
     let voltage = Voltage::new::<volt>;

@@ -1,17 +1,15 @@
 //! The receptacle of a circuit and its breaker.
 
 use crate::analysis::{Analysis, exceeds, place};
-use crate::citation::{Citation, Cited, Confidence};
-use crate::finding::{Finding, Level, Measure};
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Finding, Measure};
 use crate::model::circuits::Circuit;
-use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Named};
-use crate::quantity::{Current, Quantity};
+use crate::quantity::Quantity;
 use crate::rules::Draft;
-use crate::rules::circuits::national::{Unsettled, ahead, own_rating_only};
+use crate::rules::circuits::national::{Unsettled, ahead, level, own_rating_only};
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{Ahead, Behind, Place};
-use crate::tables::couplers::Family;
 
 use super::ratings::breaker;
 use super::{RULE, level_of, sizes, unknown};
@@ -69,7 +67,7 @@ pub(super) fn receptacle(
         format!("breaker of {}", breaker.value.show()),
         rated.citation.clone(),
     )
-    .level(receptacle_level(coupler.value, rated))
+    .level(level(coupler.value, level_of(rated)))
     .also([receptacle_rule(practice, is_shared)])
     .also(rule)
     .above([place(
@@ -104,14 +102,6 @@ fn is_shared(analysis: &Analysis<'_>, id: Id<Circuit>, circuit: &Circuit) -> boo
     }
     let id = analysis.graph.circuit(id);
     id.is_some_and(|id| analysis.graph.children(id).nth(1).is_some())
-}
-
-/// Sockets of one country are ruled by that country's wiring rules, of which copies were read.
-fn receptacle_level(coupler: CouplerRef, rated: &Cited<Current>) -> Level {
-    match coupler.family {
-        Family::National => Level::Warning,
-        Family::Iec60309 | Family::Iec60320 | Family::Nema => level_of(rated),
-    }
 }
 
 fn receptacle_rule(practice: Practice, is_shared: bool) -> Citation {

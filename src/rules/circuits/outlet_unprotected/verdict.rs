@@ -10,7 +10,6 @@ use crate::quantity::Current;
 use crate::rules::circuits::national;
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{Ahead, Behind, Place};
-use crate::tables::couplers::Family;
 
 pub(super) enum Verdict {
     Protected,
@@ -81,17 +80,9 @@ pub(super) fn judge(
                 rated,
                 allowed,
                 basis,
-                level: level_of(coupler),
+                level: national::level(coupler, Level::Error),
             }
         }
-    }
-}
-
-/// Sockets of one country are ruled by that country's wiring rules, of which copies were read.
-fn level_of(coupler: CouplerRef) -> Level {
-    match coupler.family {
-        Family::National => Level::Warning,
-        Family::Iec60309 | Family::Iec60320 | Family::Nema => Level::Error,
     }
 }
 

@@ -21,28 +21,23 @@ pub(super) fn is_guarded(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'
 /// What might keep the water from a half and cannot be read.
 pub(super) fn unread(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'_>) -> Option<Fact> {
     let rack = rack(analysis, pair, half).map(|rack| &analysis.model.racks[rack]);
-    let of_rack = rack.and_then(|rack| match rack.ip {
-        Field::Unreadable(at) => Some(Fact::unreadable(rack, "ip", at)),
-        Field::Absent | Field::Given(_) => None,
-    });
+    let of_rack = rack.and_then(|rack| Fact::if_unreadable(rack, "ip", &rack.ip));
     of_rack.or_else(|| unread_mark(analysis, &pair.contacts?))
 }
 
 fn unread_mark(analysis: &Analysis<'_>, contacts: &Half<'_>) -> Option<Fact> {
-    let own = mark(analysis, contacts)?;
-    let at = own.is_unreadable().then(|| own.span()).flatten()?;
-    let unread = Field::<()>::Unreadable(at);
+    let own = mark(analysis, contacts).filter(|own| own.is_unreadable())?;
     match contacts.owner {
-        Owner::Outlet(pdu, _) => Some(analysis.pdu_model_fact(pdu, |model| {
-            Fact::of(model, "banks.outlets.ip", Some(&unread))
-        })),
+        Owner::Outlet(pdu, _) => Some(
+            analysis.pdu_model_fact(pdu, |model| Fact::of(model, "banks.outlets.ip", Some(own))),
+        ),
         Owner::Receptacle(circuit) => {
             let circuit = &analysis.model.circuits[circuit];
-            Some(Fact::unreadable(circuit, "receptacle-ip", at))
+            Some(Fact::of(circuit, "receptacle-ip", Some(own)))
         }
         Owner::Connector(id) => match analysis.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
-                let fact = |kind| Fact::unreadable(kind, "connector-ip", at);
+                let fact = |kind| Fact::of(kind, "connector-ip", Some(own));
                 Some(analysis.cord_type_fact(cord, fact))
             }
             _ => None,

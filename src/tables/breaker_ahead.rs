@@ -175,8 +175,8 @@ fn most_anywhere(rated: Current) -> f64 {
 }
 
 /// How the rules stand to `device` ahead of an outlet whose rating it exceeds. A pass rests on no row
-/// from memory. Sockets of one country are ruled by that country: where its rules are not in the
-/// table the point is open, up to what any country allows.
+/// from memory. Sockets of one country are ruled by that country: where the table has no rule of it for
+/// them the point is open, up to what any country allows.
 pub fn ahead(
     country: Option<&str>,
     practice: Practice,
@@ -195,16 +195,13 @@ pub fn ahead(
     if let Some(row) = largest(false).filter(bears) {
         return Ahead::Unsettled(Some(row.cited(behind.rated)));
     }
-    let bar = rows
-        .iter()
-        .find(|row| row.bars)
-        .or(largest(true))
-        .or(largest(false));
-    let is_open = behind.coupler.family == Family::National
-        && !rows.iter().any(|row| row.bars || row.is_settled())
-        && device.in_amperes() <= most_anywhere(behind.rated);
+    let is_national = behind.coupler.family == Family::National;
+    if rows.is_empty() && is_national && device.in_amperes() <= most_anywhere(behind.rated) {
+        return Ahead::Unsettled(None);
+    }
+    let bar = rows.iter().find(|row| row.bars);
+    let bar = bar.or(largest(true)).or(largest(false));
     match bar.map(|row| row.cited(behind.rated)) {
-        bar if is_open => Ahead::Unsettled(bar),
         Some(Cited { value, citation }) => Ahead::UpTo(value, Some(citation)),
         None => Ahead::UpTo(behind.rated, None),
     }

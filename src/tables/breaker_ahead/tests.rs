@@ -49,7 +49,11 @@ fn sockets_stand_behind_larger_breakers_as_their_country_has_it() {
         ("ZA", "IEC 60309 32 A 2P+E 6h", 50.0, "up to 40"),
         ("ZA", "IEC 60309 16 A 2P+E 6h", 20.0, "up to 16"),
         ("CH", "SN 441011 T13", 13.0, "perhaps 13"),
+        ("CH", "SN 441011 T13", 16.0, "up to 13"),
+        ("CH", "SN 441011 T13", 20.0, "up to 13"),
         ("CH", "SN 441011 T23", 20.0, "open"),
+        ("IT", "CEI 23-50 P11", 16.0, "perhaps 16"),
+        ("IT", "CEI 23-50 P11", 20.0, "up to 16"),
         ("IN", "IS 1293 16 A", 20.0, "perhaps 20"),
         ("", "AS/NZS 3112 10 A", 20.0, "open"),
         ("", "BS 1363", 32.0, "allowed"),
@@ -120,10 +124,7 @@ fn rows_speak_of_what_there_is_and_of_more_than_a_rating() {
         }
         for pattern in &row.couplers {
             let mut all = couplers::all();
-            assert!(
-                all.any(|it| is_meant(pattern, &it.name)),
-                "{pattern}"
-            );
+            assert!(all.any(|it| is_meant(pattern, &it.name)), "{pattern}");
         }
     }
 }

@@ -10,6 +10,7 @@ mod words;
 use crate::analysis::Analysis;
 use crate::graph::{CordFeed, ElementId, InletLink};
 use crate::model::devices::ProtectiveClass;
+use crate::model::optional::Stated;
 use crate::quantity::{Current, amperes};
 use crate::tables::constants;
 use crate::tables::couplers::Family;
@@ -67,7 +68,11 @@ fn of_inlet(analysis: &Analysis<'_>, link: &InletLink, unlabelled: Option<Curren
     if let Some(known) = given(analysis, link) {
         return Sum { known, most: known };
     }
-    let most = unlabelled.filter(|_| !has_industrial_plug(analysis, link));
+    // What is written and cannot be read may be any current.
+    let model = analysis.graph.device_model(analysis.model, link.device);
+    let is_unread = model.is_some_and(|model| model.earth_current.is_unreadable());
+    let is_small = !is_unread && !has_industrial_plug(analysis, link);
+    let most = unlabelled.filter(|_| is_small);
     Sum {
         known: Current::default(),
         most: most.unwrap_or(amperes(f64::INFINITY)),

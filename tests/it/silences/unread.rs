@@ -57,6 +57,19 @@ fn a_mark_that_cannot_be_read_is_not_the_rating_of_the_sheet() {
 }
 
 #[test]
+fn an_earth_current_that_cannot_be_read_is_not_that_of_ordinary_equipment() {
+    let rule = "earth-leakage";
+    let with = |written| {
+        let own = [("inlets-needed: 1}", written)];
+        verdicts(rule, &[], &own)
+    };
+    // Equipment that says nothing has no label, and leaks 3.5 mA at most.
+    assert_eq!(with("inlets-needed: 1}"), (0, 0));
+    assert_eq!(with("inlets-needed: 1, earth-current: 11 mA}"), (1, 0));
+    assert_eq!(with("inlets-needed: 1, earth-current: much}"), (0, 1));
+}
+
+#[test]
 fn wiring_of_an_earth_that_cannot_be_read_has_not_that_of_its_lines() {
     let written = |size: &str| {
         let new = format!("wiring: {{conductor: 4 mm², earth-conductor: {size}, length: 10 m,");

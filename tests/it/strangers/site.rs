@@ -6,7 +6,7 @@ use super::HOSTILE;
 pub struct Names(pub usize);
 
 /// All things that have names, and words that are taken as they are written.
-const THINGS: [&str; 24] = [
+const THINGS: [&str; 25] = [
     "site",
     "feed",
     "colour",
@@ -31,6 +31,7 @@ const THINGS: [&str; 24] = [
     "signer",
     "no type",
     "key",
+    "note",
 ];
 
 impl Names {
@@ -75,13 +76,13 @@ zones: {{{zone}: {{ambient: 25 °C, air: room}}}}
 racks: {{{rack}: {{zone: {zone}, height: 10 U, width: 600 mm, depth: 1000 mm}}}}
 supplies: {{{supply}: {{feed: {feed}, system: 1/N/PE ~ 230 V 50 Hz, capacity: 1 kVA}}}}
 circuits:
-  {circuit}: {{from: {supply}, poles: [L1, N], breaker: {{rating: 16 A, curve: C}}, receptacle: IEC 60309 16 A 2P+E 6h}}
+  {circuit}: {{from: {supply}, poles: [L1, N], breaker: {{rating: 16 A, curve: C}}, receptacle: IEC 60309 16 A 2P+E 6h, note: {note}}}
 departures:
   - {{rule: cord-too-long, at: {cord}, reason: {reason}, agreed-by: {signer}, until: 2099-01-01}}
 ",
         site = n("site"), feed = n("feed"), colour = n("colour"), reason = n("reason"),
         zone = n("zone"), rack = n("rack"), supply = n("supply"), circuit = n("circuit"),
-        cord = n("cord"), signer = n("signer"),
+        cord = n("cord"), signer = n("signer"), note = n("note"),
     );
     let types = format!(
         "pdu-models:

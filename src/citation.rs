@@ -15,6 +15,9 @@ pub enum Confidence {
     OneCopy,
     /// Worked out from a formula of the standard.
     Computed,
+    /// What a site itself says of a part that the tables lack, with its source.
+    #[serde(skip)]
+    GivenBySite,
     /// What the trade does; no standard was found that demands it.
     CommonPractice,
     /// Recalled, not read.
@@ -26,7 +29,10 @@ pub enum Confidence {
 impl Confidence {
     /// Whether a finding at `error` level may rest on the value alone.
     pub fn is_firm(self) -> bool {
-        matches!(self, Self::TwoCopies | Self::OneCopy | Self::Computed)
+        matches!(
+            self,
+            Self::TwoCopies | Self::OneCopy | Self::Computed | Self::GivenBySite
+        )
     }
 
     /// The words that follow a citation; empty where nothing needs to be said.
@@ -35,6 +41,7 @@ impl Confidence {
             Self::TwoCopies => "",
             Self::OneCopy => "one copy read, verify",
             Self::Computed => "computed",
+            Self::GivenBySite => "as given by the site",
             Self::CommonPractice => "common practice",
             Self::FromMemory => "from memory, verify",
             Self::Disputed => "sources disagree, the safer value is used",
@@ -74,6 +81,11 @@ impl Citation {
     /// What the definitions themselves say, such as the mark on a part.
     pub fn marked(what: &str) -> Self {
         Self::bare(what, Confidence::TwoCopies)
+    }
+
+    /// What a site says of a part that the tables lack, by the source that it names.
+    pub fn given_by_site(source: &str) -> Self {
+        Self::bare(source, Confidence::GivenBySite)
     }
 
     /// What the trade does, in a few words.

@@ -5,6 +5,7 @@ mod astray;
 pub(crate) mod circuits;
 pub(crate) mod cords;
 pub(crate) mod country;
+pub(crate) mod coupler_types;
 pub(crate) mod decode;
 pub mod devices;
 pub mod fault;
@@ -12,6 +13,7 @@ mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
 pub(crate) mod optional;
+mod own_couplers;
 mod parts;
 pub(crate) mod pdus;
 pub(crate) mod places;
@@ -33,9 +35,11 @@ use crate::yaml::{Kind, NodeId, Tree};
 
 use circuits::{Circuit, Supply};
 use cords::{Cord, CordType, Departure};
+use coupler_types::OwnCoupler;
 use decode::{Key, Reader, Record, record};
 use devices::{Device, DeviceModel};
 use fault::{Fault, Noted, STAND_IN};
+use own_couplers::OwnCouplers;
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
@@ -68,6 +72,8 @@ record! {
     "device-models" => device_models: Section<DeviceModel>,
     /// Devices of the site.
     "devices" => devices: Section<Device>,
+    /// Couplers that the tables lack, described from papers of the site's own.
+    "coupler-types" => coupler_types: Section<OwnCoupler>,
     /// Kinds of cord set.
     "cord-types" => cord_types: Section<CordType>,
     /// Cords of the site.
@@ -260,6 +266,7 @@ impl Sections {
         self.pdus.append(other.pdus);
         self.device_models.append(other.device_models);
         self.devices.append(other.devices);
+        self.coupler_types.append(other.coupler_types);
         self.cord_types.append(other.cord_types);
         self.cords.append(other.cords);
         self.departures.extend(other.departures);
@@ -287,6 +294,10 @@ pub struct Model {
     pub device_models: Section<DeviceModel>,
     /// Devices.
     pub devices: Section<Device>,
+    /// Couplers of the site's own.
+    pub coupler_types: Section<OwnCoupler>,
+    /// The same, as far as enough is said of them to judge by.
+    pub own_couplers: OwnCouplers,
     /// Kinds of cord set.
     pub cord_types: Section<CordType>,
     /// Cords.
@@ -335,6 +346,7 @@ impl Model {
         note_repeated::<Cord>(cords.repeated, &mut faults);
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
+        model.own_couplers = own_couplers::resolve(&mut model, is_incomplete, &mut faults);
         sense::check(&mut model, &mut faults);
         inherit::to_circuits(
             &mut model.circuits,
@@ -370,6 +382,8 @@ impl Model {
             pdus: sections.pdus,
             device_models: sections.device_models,
             devices: sections.devices,
+            coupler_types: sections.coupler_types,
+            own_couplers: OwnCouplers::default(),
             cord_types: sections.cord_types,
             cords: sections.cords,
             departures: sections.departures,
@@ -388,6 +402,7 @@ impl Model {
         let strips = self.pdu_models.names().chain(self.pdus.names());
         let loads = self.device_models.names().chain(self.devices.names());
         let cords = self.cord_types.names().chain(self.cords.names());
+        let cords = self.coupler_types.names().chain(cords);
         places.chain(fixed).chain(strips).chain(loads).chain(cords)
     }
 
@@ -402,6 +417,7 @@ impl Model {
         index(&mut self.pdu_models, faults);
         index(&mut self.pdus, faults);
         index(&mut self.device_models, faults);
+        index(&mut self.coupler_types, faults);
         index(&mut self.cord_types, faults);
     }
 }

@@ -32,6 +32,7 @@ pub(crate) mod mating;
 pub(crate) mod minimum_section;
 pub(crate) mod plug_fuse;
 pub(crate) mod retention;
+pub(crate) mod ring;
 pub(crate) mod spellings;
 pub mod wiring;
 pub mod withstand;

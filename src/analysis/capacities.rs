@@ -39,6 +39,8 @@ enum Run {
         size: Option<Size>,
         insulation: Option<WiringInsulation>,
         grouped: Option<Option<u32>>,
+        /// `None` where that cannot be read.
+        ring: Option<bool>,
     },
 }
 
@@ -74,7 +76,10 @@ fn alike(analysis: &Analysis<'_>, id: ElementId) -> Option<Alike> {
     let links = &analysis.graph.links;
     let run = match analysis.graph.kind(id) {
         ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
-        ElementKind::Circuit(circuit) => fixed(analysis.model.circuits[circuit].wiring.known()?),
+        ElementKind::Circuit(circuit) => {
+            let ring = analysis.is_fused_ring(circuit).ok();
+            fixed(analysis.model.circuits[circuit].wiring.known()?, ring)
+        }
         ElementKind::Pdu(pdu) => Run::Pdu(links.pdu_models[pdu.index()]?.index()),
         ElementKind::Cord(cord) => {
             let kind = links.cord_types[cord.index()]?;
@@ -93,7 +98,7 @@ fn alike(analysis: &Analysis<'_>, id: ElementId) -> Option<Alike> {
     })
 }
 
-fn fixed(wiring: &Wiring) -> Run {
+fn fixed(wiring: &Wiring, ring: Option<bool>) -> Run {
     let size = wiring.conductor.known().map(|size| match size {
         ConductorSize::Metric(area) => Size::Metric(area.value.to_bits()),
         ConductorSize::Awg(gauge) => Size::Awg(*gauge),
@@ -102,5 +107,6 @@ fn fixed(wiring: &Wiring) -> Run {
         size,
         insulation: wiring.insulation.known().copied(),
         grouped: (!wiring.grouped.is_absent()).then(|| wiring.grouped.known().copied()),
+        ring,
     }
 }

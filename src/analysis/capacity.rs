@@ -12,10 +12,11 @@ use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{
     ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, show_rounded,
 };
+use crate::source::Span;
 use crate::tables::ambient::{self, AmbientFactor};
 use crate::tables::grouping::{self, Arrangement};
 use crate::tables::lookup::Lookup;
-use crate::tables::{Practice, ampacity, wiring};
+use crate::tables::{Practice, ampacity, ring, wiring};
 
 use super::Analysis;
 
@@ -358,10 +359,51 @@ impl Analysis<'_> {
             }
         };
         let working = self.grouped(working, grouped)?;
-        Ok(match practice {
+        let working = match practice {
             Practice::Iec => working,
             Practice::Nec => working.not_above(wiring::terminal_limit(size), "its terminals carry"),
+        };
+        match self.is_fused_ring(circuit) {
+            Ok(true) => Ok(as_ring(working.finish(), size)),
+            Ok(false) => Ok(working.finish()),
+            Err(_) => Err(Rating::missing("whether it is a ring cannot be read")),
         }
-        .finish())
+    }
+
+    /// Whether the wiring of a circuit is a ring of sockets for plugs with fuses.
+    ///
+    /// # Errors
+    /// Where that stands, if it cannot be read.
+    pub(super) fn is_fused_ring(&self, circuit: Id<Circuit>) -> Result<bool, Span> {
+        let circuit = &self.model.circuits[circuit].item;
+        let is_fused = circuit.receptacle.coupler().is_some_and(|it| it.fused);
+        let wiring = circuit.wiring.known();
+        Ok(is_fused && wiring.map_or(Ok(false), |wiring| wiring.ring.says_yes())?)
+    }
+}
+
+/// What conductors carry that lie in a ring.
+fn as_ring(each: Rating, size: ConductorSize) -> Rating {
+    match each {
+        Rating::Known {
+            current,
+            mut working,
+            mut basis,
+        } => {
+            let ring = ring::carries(current, size);
+            if let Some(ring) = &ring {
+                working.push(format!(
+                    "a ring of such conductors carries {}",
+                    ring.value.show()
+                ));
+                basis.push(ring.citation.clone());
+            }
+            Rating::Known {
+                current: ring.map_or(current, |ring| ring.value),
+                working,
+                basis,
+            }
+        }
+        Rating::Unknown { .. } => each,
     }
 }

@@ -99,6 +99,25 @@ impl<'a> Analysis<'a> {
         Environment { zones }
     }
 
+    /// Whether a cord begins and ends in one and the same rack, where nobody treads on it.
+    pub fn stays_in_one_rack(&self, cord: Id<Cord>) -> bool {
+        let links = &self.graph.links;
+        let Some(CordFeed::Outlet(pdu, _)) = links.cord_feeds[cord.index()] else {
+            return false;
+        };
+        let rack = links.pdu_racks[pdu.index()];
+        let mut ends = links.cord_ends(cord).iter();
+        rack.is_some()
+            && ends.all(|end| match end.at {
+                Receiver::Inlet(inlet) => {
+                    let device = links.inlets[inlet as usize].device;
+                    links.device_racks[device.index()] == rack
+                }
+                Receiver::Pdu(other) => links.pdu_racks[other.index()] == rack,
+                Receiver::Unknown => false,
+            })
+    }
+
     /// The hottest air a cord lies in, and where the definitions say so; `None` if nobody says.
     pub fn ambient_of_cord(&self, cord: Id<Cord>) -> Option<Spanned<Temperature>> {
         match self.astray_at_cord(cord) {

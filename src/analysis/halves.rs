@@ -65,7 +65,7 @@ impl<'a> Half<'a> {
     }
 
     /// The name of the coupler: `C13`.
-    pub fn name(&self) -> &'static str {
+    pub fn name(&self) -> &'a str {
         self.coupler.value.name.as_str()
     }
 
@@ -132,6 +132,6 @@ impl<'a> Pair<'a> {
     /// Whether the two mate; `None` unless both are known.
     pub fn mate(&self) -> Option<Mate> {
         let (contacts, pins) = self.both()?;
-        Some(mating::mates(contacts.coupler.value, pins.coupler.value))
+        Some(mating::mates(&contacts.coupler.value, &pins.coupler.value))
     }
 }

@@ -7,7 +7,7 @@ use crate::graph::ElementId;
 use crate::model::places::Zone;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Ratio, Temperature, degrees_celsius, percent};
-use crate::tables::couplers::Family;
+use crate::tables::couplers::{Coupler, Family};
 
 use super::Analysis;
 use super::halves::{Half, Owner, Pair, pairs};
@@ -20,12 +20,21 @@ pub(crate) fn hottest_mean() -> (Temperature, Citation) {
 }
 
 /// The hottest air in which the ratings of a family hold at all; `None` where no source was found.
-pub(crate) fn hottest(family: Family) -> Option<(Temperature, Citation)> {
+pub(crate) fn hottest(coupler: &Coupler) -> Option<(Temperature, Citation)> {
+    if let Some(own) = coupler
+        .own_facts()
+        .and_then(|facts| facts.hottest_air.as_ref())
+    {
+        return Some((own.value, own.citation.clone()));
+    }
     const UNKNOWN: &str = "edition not established";
-    let source = match family {
+    let source = match coupler.family {
         Family::Iec60320 => appliance_couplers(),
         Family::Iec60309 => Citation::new("IEC 60309-1", "scope", UNKNOWN, Confidence::TwoCopies),
         Family::National => Citation::new("IEC 60884-1", "scope", "2022", Confidence::TwoCopies),
+        Family::Own => {
+            Citation::common_practice("ratings hold in air up to 40 °C where nothing else is said")
+        }
         Family::Nema => return None,
     };
     Some((degrees_celsius(40.0), source))
@@ -114,16 +123,16 @@ impl<'a> Hot<'a> {
     /// The rating of the half, and what of it may be used in its air. Only where no plain rating holds
     /// does the maker of a cord answer; a share of the rating was found for no other family than IEC 60320.
     pub fn limit(&self, analysis: &Analysis<'a>) -> Option<(Current, InHotAir<'a>)> {
-        let family = self.half.coupler.value.family;
-        let plug = self.plug.map(|plug| plug.coupler.value);
-        let rating = analysis.coupler_rating(self.half.coupler.value, plug, self.half.mark);
+        let coupler = &*self.half.coupler.value;
+        let plug = self.plug.map(|plug| &*plug.coupler.value);
+        let rating = analysis.coupler_rating(coupler, plug, self.half.mark);
         let beyond = self
             .air
-            .filter(|air| hottest(family).is_some_and(|(limit, _)| air.value > limit));
+            .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));
         let declared = beyond.and_then(|air| declared::of_cord(analysis, &self.half, air.value));
         match declared {
             Some(declared) => Some((rating.current()?, InHotAir::Declared(declared))),
-            None if family == Family::Iec60320 => {
+            None if coupler.family == Family::Iec60320 => {
                 let (share, _) = share_in_hot_air();
                 let rating = rating.current()?;
                 Some((rating, InHotAir::Share(rating * share)))
@@ -135,10 +144,10 @@ impl<'a> Hot<'a> {
     /// Whether no rating of the half holds in its air, and nobody answers for it. An inlet is the affair
     /// of its device, whose maker states the air that the whole of it bears.
     pub fn is_beyond_ratings(&self, analysis: &Analysis<'a>) -> bool {
-        let family = self.half.coupler.value.family;
+        let coupler = &*self.half.coupler.value;
         let beyond = self
             .air
-            .filter(|air| hottest(family).is_some_and(|(limit, _)| air.value > limit));
+            .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));
         beyond.is_some_and(|air| !is_answered_for(analysis, &self.half, air.value))
             && !matches!(self.half.owner, Owner::Inlet(_))
     }

@@ -8,7 +8,7 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::source::Span;
-use crate::tables::couplers::Rated;
+use crate::tables::couplers::{Coupler, Rated};
 
 use super::{Analysis, Part, Rating};
 
@@ -70,8 +70,8 @@ impl Analysis<'_> {
     /// cannot be read. An outlet of two faces is rated by the `plug` in it.
     pub fn coupler_rating(
         &self,
-        coupler: CouplerRef,
-        plug: Option<CouplerRef>,
+        coupler: &Coupler,
+        plug: Option<&Coupler>,
         mark: &Field<Current>,
     ) -> Rating {
         let Some(practice) = self.practice() else {
@@ -95,7 +95,7 @@ impl Analysis<'_> {
                 (outlet.item.coupler.given()?, &outlet.item.rating)
             }
         };
-        let rating = self.coupler_rating(coupler.value, kind.plug.known().copied(), mark);
+        let rating = self.coupler_rating(&coupler.value, kind.plug.coupler(), mark);
         Some(link(Part::Outlet, coupler, rating))
     }
 
@@ -114,7 +114,7 @@ impl Analysis<'_> {
         mark: &Field<Current>,
     ) -> Option<Link> {
         let coupler = coupler.given()?;
-        let rating = self.coupler_rating(coupler.value, None, mark);
+        let rating = self.coupler_rating(&coupler.value, None, mark);
         Some(link(kind, coupler, rating))
     }
 
@@ -173,7 +173,7 @@ fn link(kind: Part, coupler: &Spanned<CouplerRef>, rating: Rating) -> Link {
     }
 }
 
-fn marked_rating(coupler: CouplerRef, rated: &Rated, mark: &Field<Current>) -> Rating {
+fn marked_rating(coupler: &Coupler, rated: &Rated, mark: &Field<Current>) -> Rating {
     if matches!(mark, Field::Unreadable(_)) {
         let name = &coupler.name;
         return Rating::missing(format!("what {name} is marked with cannot be read"));

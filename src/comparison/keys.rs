@@ -6,7 +6,14 @@ use crate::source::{FileId, Source};
 use crate::yaml::{Kind, Limits, NodeId, Tree};
 
 /// Sections whose keys bear on many things at once.
-const WATCHED: [&str; 5] = ["site", "zones", "pdu-models", "device-models", "cord-types"];
+const WATCHED: [&str; 6] = [
+    "site",
+    "zones",
+    "pdu-models",
+    "device-models",
+    "coupler-types",
+    "cord-types",
+];
 
 /// A key that reads otherwise than before.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -120,6 +120,7 @@ impl OpenSite {
         let examples = keys::examples(&typing.path);
         if examples.contains(&"C13") {
             offers.extend(of_couplers(&typing.path));
+            offers.extend(self.all(Kind::CouplerType));
         } else if examples.contains(&"H05VV-F") {
             offers.extend(cordage::all().iter().map(|cordage| Offer {
                 detail: cordage.citation.to_string(),

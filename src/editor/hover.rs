@@ -60,6 +60,10 @@ impl OpenSite {
             Kind::Supply | Kind::Circuit | Kind::Pdu | Kind::Cord => {
                 element(analysis, name, &mut text)?;
             }
+            Kind::CouplerType => {
+                let coupler = analysis.model.own_couplers.find(name)?;
+                coupler_facts(coupler, analysis.practice(), &mut text);
+            }
             Kind::CordType => cord_type(analysis, name, &mut text)?,
             Kind::Rule => {
                 let rule = rules::find(name)?;
@@ -298,6 +302,11 @@ fn word<K: Prose>(analysis: &Analysis<'_>, tree: &Tree, byte: usize) -> Option<H
 
 fn of_coupler<K: Prose>(coupler: &Coupler, practice: Option<Practice>) -> Written<K> {
     let mut text = Written::new();
+    coupler_facts(coupler, practice, &mut text);
+    text
+}
+
+fn coupler_facts<K: Prose>(coupler: &Coupler, practice: Option<Practice>, text: &mut Written<K>) {
     text.strong(&coupler.name);
     text.theirs(&format!(", {}", coupler.citation));
     if let Some(practice) = practice {
@@ -324,7 +333,6 @@ fn of_coupler<K: Prose>(coupler: &Coupler, practice: Option<Practice>) -> Writte
     if coupler.withdrawn {
         text.ours(" Withdrawn from the standard.");
     }
-    text
 }
 
 fn of_cordage<K: Prose>(cordage: &Cordage) -> Written<K> {

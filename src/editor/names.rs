@@ -2,9 +2,10 @@
 
 use crate::model::Sections;
 use crate::model::cords::{Cord, CordType, Departure, Ends};
+use crate::model::coupler_types::OwnCoupler;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::PduModel;
-use crate::model::text::Reference;
+use crate::model::text::{CouplerRef, Reference};
 use crate::model::value::{Field, Name, Named, Section, Spanned};
 use crate::source::Span;
 
@@ -29,6 +30,8 @@ pub enum Kind {
     DeviceModel,
     /// A device.
     Device,
+    /// A coupler of the site's own.
+    CouplerType,
     /// A kind of cord set.
     CordType,
     /// A cord.
@@ -56,6 +59,7 @@ impl Kind {
             Self::Pdu => "PDU",
             Self::DeviceModel => "device model",
             Self::Device => "device",
+            Self::CouplerType => "coupler type",
             Self::CordType => "cord type",
             Self::Cord => "cord",
             Self::Outlet => "outlet",
@@ -72,7 +76,7 @@ pub struct Mention<'a> {
     /// What it may name; where several are possible, the first that there is.
     pub kinds: &'static [Kind],
     /// The name: that of the thing alone, without what stands before or behind a `/`.
-    pub name: &'a Name,
+    pub name: &'a str,
     /// How many bytes of `name` count: all of it, or what stands before the last `/`.
     pub length: usize,
     /// Of an outlet, inlet or leg: the model or type that defines it, or the thing of that model or
@@ -105,7 +109,7 @@ impl<'a> Mention<'a> {
             2 => 1,
             _ => return None,
         };
-        if written.get(quotes..written.len() - quotes)? != self.name.as_str() {
+        if written.get(quotes..written.len() - quotes)? != self.name {
             return None;
         }
         let text = self.text();
@@ -136,9 +140,11 @@ pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     visitor.define(&sections.circuits, &[Kind::Circuit]);
     for circuit in sections.circuits.items() {
         visitor.field(&circuit.from, &[Kind::Supply]);
+        visitor.coupler(&circuit.receptacle);
     }
     visitor.pdus(sections);
     visitor.devices(sections);
+    visitor.couplers(&sections.coupler_types);
     visitor.cords(sections);
     for departure in &sections.departures {
         visitor.departure(&departure.value);
@@ -188,7 +194,7 @@ impl<'a> Visitor<'_, 'a> {
 
     fn used(
         &mut self,
-        name: &'a Name,
+        name: &'a str,
         span: Span,
         length: usize,
         kinds: &'static [Kind],
@@ -202,6 +208,29 @@ impl<'a> Visitor<'_, 'a> {
             span,
             defines: false,
         });
+    }
+
+    /// A coupler of the site's own; those of the tables are defined nowhere in a site.
+    fn coupler(&mut self, field: &'a Field<CouplerRef>) {
+        if let Some(coupler) = field.given() {
+            self.own_coupler(coupler);
+        }
+    }
+
+    fn own_coupler(&mut self, coupler: &'a Spanned<CouplerRef>) {
+        if let CouplerRef::Own(own) = &coupler.value {
+            let length = own.name.len();
+            self.used(&own.name, coupler.span, length, &[Kind::CouplerType], None);
+        }
+    }
+
+    fn couplers(&mut self, section: &'a Section<OwnCoupler>) {
+        self.define(section, &[Kind::CouplerType]);
+        for item in section.items() {
+            self.coupler(&item.like);
+            let mates = item.mates.known().into_iter().flat_map(|mates| &mates.0);
+            mates.for_each(|mate| self.own_coupler(mate));
+        }
     }
 
     /// `thing` or `thing/part`.
@@ -235,6 +264,7 @@ impl<'a> Visitor<'_, 'a> {
     fn pdus(&mut self, sections: &'a Sections) {
         self.define(&sections.pdu_models, &[Kind::PduModel]);
         for model in sections.pdu_models.items() {
+            self.coupler(&model.plug);
             self.outlets(model);
         }
         self.define(&sections.pdus, &[Kind::Pdu]);
@@ -254,6 +284,9 @@ impl<'a> Visitor<'_, 'a> {
             for outlet in &bank.outlets.0 {
                 self.defined(&outlet.name, &[Kind::Outlet], Some(&model.name.value));
             }
+            for outlet in bank.outlets.as_written() {
+                self.coupler(&outlet.coupler);
+            }
         }
     }
 
@@ -272,6 +305,7 @@ impl<'a> Visitor<'_, 'a> {
         for inlet in model.inlets.items() {
             self.defined(&inlet.name, &[Kind::Inlet], Some(&model.name.value));
             self.field(&inlet.feed, &[Kind::Feed]);
+            self.coupler(&inlet.coupler);
         }
     }
 
@@ -296,6 +330,8 @@ impl<'a> Visitor<'_, 'a> {
     fn cords(&mut self, sections: &'a Sections) {
         self.define(&sections.cord_types, &[Kind::CordType]);
         for kind in sections.cord_types.items() {
+            self.coupler(&kind.plug);
+            self.coupler(&kind.connector);
             self.legs(kind);
         }
         self.define(&sections.cords, &[Kind::Cord]);
@@ -307,6 +343,7 @@ impl<'a> Visitor<'_, 'a> {
     fn legs(&mut self, kind: &'a Named<CordType>) {
         for leg in kind.legs.items() {
             self.defined(&leg.name, &[Kind::Leg], Some(&kind.name.value));
+            self.coupler(&leg.connector);
         }
     }
 

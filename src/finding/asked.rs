@@ -103,6 +103,7 @@ const ASKED: &[Line] = &[
     ("circuit", "wiring.length", Papers, "the length of the wiring", "15 m"),
     ("circuit", "wiring.insulation", Papers, "the insulation of the wiring", "pvc-70"),
     ("PDU model", "plug", Part, "the plug of the strip", "IEC 60309 16 A 2P+E 6h"),
+    ("PDU model", "fuse", Part, "the rating of the fuse in the plug of the strip", "13 A"),
     ("PDU model", "rating", Nameplate, "the rated current of the strip", "16 A"),
     ("PDU model", "ambient-limit", DataSheet, "the hottest air that its maker allows", "45 °C"),
     ("PDU model", "cord.conductor", Part, "the size printed on its input cord", "2.5 mm²"),

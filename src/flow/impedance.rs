@@ -123,7 +123,8 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
     }
 }
 
-/// Where the insulation is not known the conductor is taken to run as hot as any: 90 °C.
+/// Where the insulation is not known the conductor is taken to run as hot as any: 90 °C. The middle of a ring
+/// is reached by both its halves at once, each half as long: as by a quarter of its length.
 fn wiring(wiring: &Wiring) -> Option<Run> {
     let conductor = wiring.conductor.known().copied()?;
     let insulation = wiring
@@ -134,7 +135,10 @@ fn wiring(wiring: &Wiring) -> Option<Run> {
     Some(Run {
         conductor,
         earth: wiring.earth_conductor.unless_written(conductor).ok()?,
-        length: wiring.length.known().copied()?,
+        length: match wiring.ring.says_yes().ok()? {
+            true => wiring.length.known().copied()? / 4.0,
+            false => wiring.length.known().copied()?,
+        },
         class: ConductorClass::Fixed,
         hot: insulation.conductor_temperature(),
         known: known(&wiring.resistance)?,

@@ -16,6 +16,7 @@ use crate::yaml::{Kind, NodeId, Tree};
 use super::Sections;
 use super::circuits::{Circuit, Supply};
 use super::cords::{Cord, CordType, Departure};
+use super::coupler_types::OwnCoupler;
 use super::decode::{Reader, Record};
 use super::devices::{Device, DeviceModel};
 use super::fault::Fault;
@@ -27,7 +28,7 @@ use likeness::{Measure, measure};
 pub use torn::may_hold_sections;
 
 /// The sections, with the things that stand in each.
-const SECTIONS: [(&str, Measure); 12] = [
+const SECTIONS: [(&str, Measure); 13] = [
     ("site", measure::<Site>),
     ("zones", measure::<Zone>),
     ("racks", measure::<Rack>),
@@ -37,6 +38,7 @@ const SECTIONS: [(&str, Measure); 12] = [
     ("pdus", measure::<Pdu>),
     ("device-models", measure::<DeviceModel>),
     ("devices", measure::<Device>),
+    ("coupler-types", measure::<OwnCoupler>),
     ("cord-types", measure::<CordType>),
     ("cords", measure::<Cord>),
     ("departures", measure::<Departure>),

@@ -156,8 +156,10 @@ record! {
     "conductor" => conductor: Field<ConductorSize>,
     /// Protective conductor, where it is not of the same size.
     "earth-conductor" => earth_conductor: Optional<ConductorSize>,
-    /// Length of the run, one way.
+    /// Length of the run, one way; of a ring, once round.
     "length" => length: Field<Length>,
+    /// Whether it is a ring: from the breaker past the sockets and back to it.
+    "ring" => ring: Optional<YesNo>,
     /// Resistance of one line conductor over the whole run, hot, where it is known better than from its size.
     "resistance" => resistance: Optional<Resistance>,
     /// Resistance of the protective conductor over the whole run, hot, where it is known better than from its size.

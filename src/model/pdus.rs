@@ -12,6 +12,7 @@ use super::cords::StatedService;
 use super::decode::{Decode, Reader, Slot, record, words};
 use super::fault::Fault;
 use super::ingress::Ingress;
+use super::optional::Optional;
 use super::schema;
 use super::text::{CordageRef, CouplerRef, Reference, YesNo, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
@@ -21,6 +22,8 @@ record! {
     PduModel: "PDU model";
     /// Its plug.
     "plug" (required) => plug: Field<CouplerRef>,
+    /// Fuse in its plug (BS 1363).
+    "fuse" (above_zero) => fuse: Optional<Current>,
     /// What holds its plug in the receptacle, where the plug does not hold by its shape.
     "retention" => retention: Field<Retention>,
     /// Its rated input current, each line.

@@ -22,10 +22,19 @@ pub fn schema() -> Value {
     schema["definitions"] = json!({
         "name": name(),
         "yes-or-no": {"enum": [true, false, "yes", "no", "Yes", "No", "True", "False"]},
-        "coupler": listed(&couplers::names(), &couplers::pattern()),
+        "coupler": couplers(),
         "cordage": listed(&cordages(), &cordage::pattern()),
     });
     demand_reason(&mut schema);
+    schema
+}
+
+/// A coupler of the tables, or one of the site's own by its name.
+fn couplers() -> Value {
+    let mut schema = listed(&couplers::names(), &couplers::pattern());
+    if let Some(Value::Array(forms)) = schema.get_mut("anyOf") {
+        forms.push(json!({"type": "string", "pattern": format!("^{}.", couplers::PREFIX)}));
+    }
     schema
 }
 

@@ -1,6 +1,7 @@
 //! Values that can be read one by one and cannot be meant as they stand together.
 
 mod racks;
+mod slips;
 
 use crate::quantity::{InUnits, Quantity, Ratio, amperes, percent};
 
@@ -28,6 +29,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     let models = model.device_models.items().iter();
     faults.extend(models.filter_map(shares_of_no_whole));
     faults.extend(racks::check(model));
+    faults.extend(slips::check(model));
 }
 
 fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {

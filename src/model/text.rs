@@ -1,5 +1,9 @@
 //! How scalars are read: names, references, words of the tables, quantities, dates, yes and no.
 
+use std::fmt;
+use std::ops::Deref;
+use std::sync::Arc;
+
 use serde_json::{Value, json};
 
 use crate::date::Date;
@@ -20,7 +24,7 @@ use crate::yaml::{Kind, NodeId};
 use super::decode::{Decode, Reader};
 use super::fault::Fault;
 use super::schema;
-use super::value::Name;
+use super::value::{Field, Name};
 
 impl Decode for Name {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
@@ -311,17 +315,56 @@ fn without_zeros(text: &str) -> Option<&str> {
         .then_some(right)
 }
 
-/// A coupler of the tables.
-pub type CouplerRef = &'static Coupler;
+/// A coupler that a field names.
+#[derive(Clone, Debug)]
+pub enum CouplerRef {
+    /// One of the tables.
+    Listed(&'static Coupler),
+    /// One of the site's own. Until the files of the site are put together only its name is known.
+    Own(Arc<Coupler>),
+}
+
+impl Deref for CouplerRef {
+    type Target = Coupler;
+    fn deref(&self) -> &Coupler {
+        match self {
+            Self::Listed(listed) => listed,
+            Self::Own(own) => own,
+        }
+    }
+}
+
+impl fmt::Display for CouplerRef {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.name)
+    }
+}
+
+/// Couplers are told apart by their names.
+impl PartialEq for CouplerRef {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}
+
+impl Field<CouplerRef> {
+    /// The coupler, if it is known.
+    pub fn coupler(&self) -> Option<&Coupler> {
+        self.known().map(Deref::deref)
+    }
+}
 
 impl Decode for CouplerRef {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let text = reader.scalar(node, "a coupler like C13")?;
+        if couplers::is_own(text) {
+            return Some(Self::Own(Arc::new(Coupler::own_by_name(text))));
+        }
         let found = couplers::find(text);
         if found.is_none() {
             unknown_in_table(reader, node, "coupler", || couplers::nearest(text));
         }
-        found
+        found.map(Self::Listed)
     }
 
     fn schema() -> Value {

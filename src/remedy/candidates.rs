@@ -4,10 +4,10 @@ use crate::analysis::Analysis;
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::{Cord, CordType};
 use crate::model::optional::Optional;
-use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id};
 use crate::quantity::{InUnits, Length};
 use crate::source::Span;
+use crate::tables::couplers::Coupler;
 use crate::tables::mating::{Mate, mates};
 
 use super::Fit;
@@ -116,33 +116,31 @@ fn enters(analysis: &Analysis<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
     }
     let outlet = outlet(analysis, cord);
     let mut ends = analysis.graph.links.cord_ends(cord).iter();
-    may_enter(outlet, kind.plug.known().copied())
+    may_enter(outlet, kind.plug.coupler())
         && ends.all(|end| {
             let leg = end.leg.and_then(|leg| kind.legs.items().get(leg as usize));
             let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
-            may_enter(connector.known().copied(), inlet(analysis, end.at))
+            may_enter(connector.coupler(), inlet(analysis, end.at))
         })
 }
 
-fn may_enter(contacts: Option<CouplerRef>, pins: Option<CouplerRef>) -> bool {
+fn may_enter(contacts: Option<&Coupler>, pins: Option<&Coupler>) -> bool {
     let mate = contacts
         .zip(pins)
         .map(|(contacts, pins)| mates(contacts, pins));
     !matches!(mate, Some(Mate::DoesNotFit { .. }))
 }
 
-fn outlet(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
     match analysis.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.known().copied(),
-        CordFeed::Receptacle(circuit) => {
-            analysis.model.circuits[circuit].receptacle.known().copied()
-        }
+        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.coupler(),
+        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit].receptacle.coupler(),
     }
 }
 
-fn inlet(analysis: &Analysis<'_>, end: Receiver) -> Option<CouplerRef> {
+fn inlet<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<&'a Coupler> {
     match end {
-        Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.known().copied(),
+        Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.coupler(),
         Receiver::Pdu(_) | Receiver::Unknown => None,
     }
 }

@@ -300,6 +300,7 @@ fn basis(citation: &Citation) -> WireBasis<'_> {
             Confidence::TwoCopies => "two-copies",
             Confidence::OneCopy => "one-copy",
             Confidence::Computed => "computed",
+            Confidence::GivenBySite => "given-by-site",
             Confidence::CommonPractice => "common-practice",
             Confidence::FromMemory => "from-memory",
             Confidence::Disputed => "disputed",

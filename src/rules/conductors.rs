@@ -1,5 +1,6 @@
 //! Conductors and their protection: what each may carry, what stands ahead of it, and what a fault does.
 
+mod allowance;
 mod gaps;
 mod naming;
 mod remedy;

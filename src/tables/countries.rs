@@ -45,7 +45,7 @@ pub struct Country {
 pub enum Standing {
     /// A wall plug of that country.
     Usual,
-    /// Not bound to a country: IEC 60309 and IEC 60320.
+    /// Not bound to a country: IEC 60309 and IEC 60320; what a site describes itself has its own word for it.
     International,
     /// A wall plug of somewhere else.
     Foreign,
@@ -55,7 +55,7 @@ impl Country {
     /// How a plug stands to the wall sockets of the country.
     pub fn standing(&self, plug: &Coupler) -> Standing {
         match plug.family {
-            Family::Iec60309 | Family::Iec60320 => Standing::International,
+            Family::Iec60309 | Family::Iec60320 | Family::Own => Standing::International,
             _ if self.wall_plugs.value.binary_search(&plug.name).is_ok() => Standing::Usual,
             _ => Standing::Foreign,
         }

@@ -10,12 +10,14 @@ use std::sync::LazyLock;
 use crate::citation::{Citation, Cited};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::tables::Practice;
+use crate::tables::retention::Retention;
 
 mod catalogue;
 mod dual;
 mod locking;
 mod national;
 mod nema;
+mod own;
 mod pattern;
 mod pin_and_sleeve;
 mod row;
@@ -25,6 +27,7 @@ mod spelling;
 mod tests;
 
 use catalogue::Catalogue;
+pub use own::{Own, PREFIX, is_own};
 pub use pattern::{names, pattern};
 use pin_and_sleeve::PoleCount;
 pub use pin_and_sleeve::{PinAndSleeve, Series};
@@ -40,6 +43,8 @@ pub enum Family {
     Iec60309,
     /// Plugs and sockets of one country or region.
     National,
+    /// In no table: described by the site itself.
+    Own,
 }
 
 /// One half of a mated pair.
@@ -135,7 +140,7 @@ pub struct RatedVoltage {
 }
 
 /// What a coupler's mating depends on.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Key {
     /// The name alone: IEC 60320 sheets and national types.
     Named,
@@ -146,6 +151,8 @@ pub(crate) enum Key {
     },
     /// An IEC 60309 configuration.
     PinAndSleeve(PinAndSleeve),
+    /// What the site says of a coupler of its own.
+    Own(Box<Own>),
 }
 
 /// A kind of coupler with its ratings.
@@ -208,7 +215,17 @@ impl Coupler {
     pub fn pin_and_sleeve(&self) -> Option<PinAndSleeve> {
         match self.key {
             Key::PinAndSleeve(key) => Some(key),
-            Key::Named | Key::Nema { .. } => None,
+            Key::Named | Key::Nema { .. } | Key::Own(_) => None,
+        }
+    }
+
+    /// What holds it in its mate by its own shape: locking blades, or the catch of IEC 60309.
+    pub fn held_by_shape(&self) -> Option<Retention> {
+        match self.family {
+            Family::Nema if self.locking => Some(Retention::TwistLock),
+            Family::Iec60309 => Some(Retention::PinAndSleeveCatch),
+            Family::Own => self.own_facts()?.holds,
+            Family::Nema | Family::Iec60320 | Family::National => None,
         }
     }
 

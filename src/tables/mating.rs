@@ -9,6 +9,7 @@ use crate::citation::{Citation, Confidence};
 use crate::quantity::Temperature;
 use crate::tables::couplers::{self, Coupler, Earth, Key, Role, Side};
 
+mod own;
 mod pairs;
 mod rules;
 #[cfg(test)]
@@ -45,7 +46,7 @@ pub enum Mate {
     /// The pins enter and contact is made.
     Fits {
         /// What says so.
-        citation: &'static Citation,
+        citation: Citation,
         /// Whether the earth is made too. A pair that fits may still leave the equipment unearthed.
         earth: EarthMade,
         /// Whether line and neutral stay apart; reversed is dangerous behind single-pole protection.
@@ -60,14 +61,14 @@ pub enum Mate {
         /// Why not, a clause in lower case.
         why: Cow<'static, str>,
         /// What says so.
-        citation: &'static Citation,
+        citation: Citation,
     },
     /// Not decided: to be treated as not fitting, and reported as undecided.
     Unknown {
         /// What is missing or disputed, a clause in lower case.
         why: &'static str,
         /// The standard to look into.
-        citation: &'static Citation,
+        citation: Citation,
     },
 }
 
@@ -78,7 +79,7 @@ impl Mate {
     }
 
     /// What the answer rests on.
-    pub fn citation(&self) -> &'static Citation {
+    pub fn citation(&self) -> &Citation {
         match self {
             Self::Fits { citation, .. }
             | Self::DoesNotFit { citation, .. }
@@ -88,9 +89,12 @@ impl Mate {
 }
 
 /// Whether `pins` (plug, inlet) enters `contacts` (outlet, receptacle, connector).
-pub fn mates(contacts: &'static Coupler, pins: &'static Coupler) -> Mate {
+pub fn mates(contacts: &Coupler, pins: &Coupler) -> Mate {
     if let Some(wrong) = wrong_half(contacts, pins) {
         return wrong;
+    }
+    if let Some(mate) = own::pair(contacts, pins) {
+        return mate;
     }
     if let Some(mate) = pairs::listed(contacts, pins) {
         return mate;
@@ -117,7 +121,7 @@ fn wrong_half(contacts: &Coupler, pins: &Coupler) -> Option<Mate> {
     };
     Some(Mate::DoesNotFit {
         why: why.into(),
-        citation: Rule::WrongHalf.citation(),
+        citation: Rule::WrongHalf.citation().clone(),
     })
 }
 
@@ -134,12 +138,12 @@ fn accepted(contacts: &Coupler, pins: &Coupler) -> Mate {
 fn fitting(
     contacts: &Coupler,
     pins: &Coupler,
-    citation: &'static Citation,
+    citation: &Citation,
     remark: Option<&'static str>,
 ) -> Mate {
     let kept = contacts.polarised == Some(true) && pins.polarised == Some(true);
     Mate::Fits {
-        citation,
+        citation: citation.clone(),
         earth: earth_made(contacts.earth, pins.earth),
         polarity: if kept {
             Polarity::Kept
@@ -167,7 +171,7 @@ fn colder(contacts: &Coupler, pins: &Coupler) -> Option<Temperature> {
 }
 
 /// The connectors that serve an inlet, the surest first.
-pub fn suitable_for_inlet(inlet: &'static Coupler) -> Vec<&'static Coupler> {
+pub fn suitable_for_inlet(inlet: &Coupler) -> Vec<&'static Coupler> {
     surest(
         couplers::all().filter(|coupler| coupler.role != Role::Pins),
         |contacts| mates(contacts, inlet),
@@ -175,7 +179,7 @@ pub fn suitable_for_inlet(inlet: &'static Coupler) -> Vec<&'static Coupler> {
 }
 
 /// The plugs that an outlet takes, the surest first.
-pub fn suitable_plugs_for(outlet: &'static Coupler) -> Vec<&'static Coupler> {
+pub fn suitable_plugs_for(outlet: &Coupler) -> Vec<&'static Coupler> {
     surest(
         couplers::all().filter(|coupler| coupler.role != Role::Contacts),
         |pins| mates(outlet, pins),

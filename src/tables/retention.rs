@@ -5,7 +5,6 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use crate::citation::Citation;
-use crate::tables::couplers::{Coupler, Family};
 use crate::tables::{Provenance, Table};
 
 /// The kinds of retention, by how they hold.
@@ -140,15 +139,6 @@ static KINDS: LazyLock<Vec<Kind>> = LazyLock::new(|| {
     };
     rows.into_iter().map(decode).collect()
 });
-
-/// The retention that comes with the coupler itself: locking blades, or the catch of IEC 60309.
-pub fn by_coupler(coupler: &Coupler) -> Option<Retention> {
-    match coupler.family {
-        Family::Nema if coupler.locking => Some(Retention::TwistLock),
-        Family::Iec60309 => Some(Retention::PinAndSleeveCatch),
-        Family::Nema | Family::Iec60320 | Family::National => None,
-    }
-}
 
 #[cfg(test)]
 mod tests;

@@ -42,6 +42,7 @@ mod measures;
 mod missing;
 mod notes;
 mod one_limit;
+mod own_couplers;
 mod pages;
 mod places;
 mod published;
@@ -54,6 +55,8 @@ mod remedy;
 mod repository;
 mod retention;
 mod revisions;
+mod rings;
+mod rooms;
 mod routing;
 mod schedules;
 mod schema;
@@ -67,6 +70,7 @@ mod start;
 mod strangers;
 #[cfg(unix)]
 mod strangers_tree;
+mod strip_fuses;
 mod sufferers;
 #[cfg(unix)]
 mod survey;

@@ -61,9 +61,25 @@ fn faults(text: &str) -> Option<Vec<Fault>> {
     faults.retain(|fault| match fault {
         // Names that other readers take for something else, and a site whose `site:` is elsewhere.
         Fault::Trap { .. } | Fault::MissingKey { key: "site", .. } => false,
-        // Which patterns of labels can be used is not for a schema, nor are sums.
+        // What a name of the site's own stands for is in another place, or nowhere.
+        Fault::UnknownWord { what, .. } => *what != "coupler type",
+        Fault::MissingKey { owner, .. } if *owner == "coupler type" => false,
+        // Which patterns of labels can be used is not for a schema, nor are sums, nor what cannot be meant.
         Fault::BadValue { headline, .. } => {
-            let beyond = ["pattern that labels", "shares of all inlets"];
+            let beyond = [
+                "pattern that labels",
+                "shares of all inlets",
+                "does not begin with `own-`",
+                "is a coupler of the tables",
+                "is itself a coupler of the site's own",
+                "has its half and its poles",
+                "goes together with nothing",
+                "as the coupler itself has",
+                "no residual current device trips",
+                "no equipment on a cord leaks",
+                "no wire of",
+                "equipment for extra-low voltage",
+            ];
             !beyond.iter().any(|words| headline.contains(words))
         }
         _ => true,

@@ -75,6 +75,16 @@ pub fn judged_as_change(now: &Files, before: &Files, lost: Vec<(String, String)>
 
 /// The findings as people see them, 80 columns wide, without the closing words.
 pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
+    let (text, end) = reported(judgement, findings, Format::Annotated);
+    text.strip_suffix(end.as_str())
+        .expect("the closing comes last")
+        .trim()
+        .to_owned()
+        + "\n"
+}
+
+/// A report of these findings in a format, and the closing words.
+pub fn reported(judgement: &Judgement, findings: &[Finding], format: Format) -> (String, String) {
     let name = judgement.name.as_deref();
     let site = SiteReport::of_findings(".", name, &judgement.sources, findings, judgement.census);
     let report = Report {
@@ -88,12 +98,7 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
         color: false,
         unicode: true,
     };
-    let output = written(&report, Format::Annotated, &look, u64::MAX).unwrap();
+    let output = written(&report, format, &look, u64::MAX).unwrap();
     let text = std::str::from_utf8(output.bytes()).unwrap();
-    let end = closing(&report, &look);
-    text.strip_suffix(end.as_str())
-        .expect("the closing comes last")
-        .trim()
-        .to_owned()
-        + "\n"
+    (text.to_owned(), closing(&report, &look).as_str().to_owned())
 }

@@ -99,7 +99,7 @@ fn floor_in_any_air(analysis: &Analysis<'_>, hot: &Hot<'_>) -> Option<Option<Cur
     let floor = hot.limit(analysis).map(|(_, limit)| limit.current());
     match hot.half.owner {
         Owner::Inlet(_) => floor.map(Some),
-        _ => hottest(hot.half.coupler.value.family).map(|_| None),
+        _ => hottest(&hot.half.coupler.value).map(|_| None),
     }
 }
 

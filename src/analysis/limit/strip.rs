@@ -91,7 +91,7 @@ fn coupler(
             return;
         }
     };
-    let rating = analysis.coupler_rating(coupler.value, None, &Field::Absent);
+    let rating = analysis.coupler_rating(&coupler.value, None, &Field::Absent);
     let kind = coupler_kind(&rating);
     match rating {
         Rating::Known { current, basis, .. } => {
@@ -124,8 +124,8 @@ pub(super) fn add_contacts(limits: &mut Limits, analysis: &Analysis<'_>, id: Ele
             Owner::Connector(_) => Part::Connector,
             _ => Part::Outlet,
         };
-        let (coupler, plug) = (contacts.coupler, pair.pins.map(|pins| pins.coupler.value));
-        let rating = analysis.coupler_rating(coupler.value, plug, contacts.mark);
+        let (coupler, plug) = (contacts.coupler, pair.pins.map(|pins| &*pins.coupler.value));
+        let rating = analysis.coupler_rating(&coupler.value, plug, contacts.mark);
         let kind = coupler_kind(&rating);
         limits.add(part, contacts.name(), kind, rating, coupler.span);
     }

@@ -99,7 +99,7 @@ impl Unsettled<'_> {
 pub(super) fn level(coupler: &Coupler, of_others: Level) -> Level {
     match coupler.family {
         Family::National => Level::Warning,
-        Family::Iec60309 | Family::Iec60320 | Family::Nema => of_others,
+        Family::Iec60309 | Family::Iec60320 | Family::Nema | Family::Own => of_others,
     }
 }
 

@@ -8,12 +8,11 @@ use rustc_hash::FxHashSet;
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::model::text::CouplerRef;
 use crate::model::value::Field;
 use crate::quantity::{ConductorSize, Quantity, metres};
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
-use crate::tables::couplers::Family;
+use crate::tables::couplers::{Coupler, Family};
 use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, minimum_section};
 
@@ -72,7 +71,7 @@ fn judge(
     gaps: &mut Gaps,
     findings: &mut Vec<Finding>,
 ) {
-    if !is_judged(practice, set.connector.value) {
+    if !is_judged(practice, &set.connector.value) {
         return;
     }
     let sheet = set.connector.value.name.as_str();
@@ -99,7 +98,7 @@ fn judge(
 }
 
 /// The table is for sets with connectors of IEC 60320; others are bound by the practice alone.
-fn is_judged(practice: Practice, connector: CouplerRef) -> bool {
+fn is_judged(practice: Practice, connector: &Coupler) -> bool {
     practice == Practice::Nec || connector.family == Family::Iec60320
 }
 

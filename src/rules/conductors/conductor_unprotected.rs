@@ -1,6 +1,5 @@
 //! `conductor-unprotected`: is the overcurrent device ahead small enough for the conductor behind it?
 
-mod allowance;
 mod words;
 
 use crate::analysis::{Analysis, Rating};
@@ -13,11 +12,11 @@ use crate::quantity::{Current, Ratio};
 use crate::rules::rule;
 use crate::tables::{Practice, breakers, constants, wiring};
 
+use super::allowance::{self, Allowance};
 use super::gaps::Gaps;
 use super::naming;
 use super::section::Section;
 
-use allowance::Allowance;
 use words::{Case, no_breaker_on_record, unprotected};
 
 rule!(

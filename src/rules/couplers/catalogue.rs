@@ -3,9 +3,9 @@
 use crate::analysis::Analysis;
 use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::cords::{Cord, CordType};
-use crate::model::text::CouplerRef;
 use crate::model::value::{Id, Name, Named};
 use crate::quantity::{InUnits, Length};
+use crate::tables::couplers::Coupler;
 use crate::tables::mating::{EarthMade, Mate, mates};
 
 /// A plain cord type of the site that enters the outlet and the inlet of a cord, makes the earth and
@@ -22,15 +22,11 @@ pub fn instead<'a>(
     let Some(&Receiver::Inlet(inlet)) = analysis.graph.receiver(id) else {
         return None;
     };
-    let inlet = *analysis.inlet(inlet)?.1.item.coupler.known()?;
+    let inlet = analysis.inlet(inlet)?.1.item.coupler.coupler()?;
     let now = analysis.graph.cord_type(analysis.model, cord);
     let wanted = now.and_then(|kind| kind.length.known().copied());
     let fits = |kind: &&Named<CordType>| {
-        let ends = kind
-            .plug
-            .known()
-            .copied()
-            .zip(kind.connector.known().copied());
+        let ends = kind.plug.coupler().zip(kind.connector.coupler());
         let is_other = now.is_none_or(|now| !std::ptr::eq(now, &kind.item));
         is_other
             && kind.legs.is_empty()
@@ -45,12 +41,10 @@ pub fn instead<'a>(
         .map(|kind| &kind.name.value)
 }
 
-fn outlet(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<CouplerRef> {
+fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
     match analysis.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.known().copied(),
-        CordFeed::Receptacle(circuit) => {
-            analysis.model.circuits[circuit].receptacle.known().copied()
-        }
+        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.coupler(),
+        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit].receptacle.coupler(),
     }
 }
 

@@ -61,7 +61,7 @@ fn wet_halves<'a>(
         if !may_be_wet || matches!(half.owner, Owner::Inlet(_)) {
             return None;
         }
-        let kind = Kind::of(half.coupler.value)?;
+        let kind = Kind::of(&half.coupler.value)?;
         (!is_guarded(&analysis, &pair, &half)).then_some((half, zone, kind))
     })
 }

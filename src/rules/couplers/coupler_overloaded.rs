@@ -69,9 +69,9 @@ type Rated<'a> = (Half<'a>, Rating);
 fn rated<'a>(analysis: &Analysis<'a>, id: ElementId) -> Vec<Rated<'a>> {
     let mut all = Vec::new();
     for pair in pairs(analysis, id) {
-        let plug = pair.pins.map(|pins| pins.coupler.value);
+        let plug = pair.pins.map(|pins| &*pins.coupler.value);
         all.extend(pair.halves().map(|half| {
-            let rating = analysis.coupler_rating(half.coupler.value, plug, half.mark);
+            let rating = analysis.coupler_rating(&half.coupler.value, plug, half.mark);
             (half, rating)
         }));
     }

@@ -1,18 +1,18 @@
 //! `plug-fuse`: does the fuse in a BS 1363 plug suit the cord behind it and the load?
 
-mod cord;
 mod load;
+mod plug;
 
 use crate::analysis::{Analysis, exceeds};
 use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::cords::CordType;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
 use crate::rules::rule;
 
 use super::unknown_load::UnknownLoads;
+use plug::Plug;
 
 rule!(
     "plug-fuse",
@@ -24,7 +24,13 @@ rule!(
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (id, kind) in analysis.model.cord_types.iter() {
         let users = || analysis.cords_of(id).cloned();
-        findings.extend(cord::judged(kind).map(|draft| draft.suffered_by(users()).finish()));
+        let draft = Plug::of_cord(kind).and_then(|plug| plug.judged());
+        findings.extend(draft.map(|draft| draft.suffered_by(users()).finish()));
+    }
+    for (id, model) in analysis.model.pdu_models.iter() {
+        let users = || analysis.pdus_of(id).cloned();
+        let draft = Plug::of_strip(model).and_then(|plug| plug.judged());
+        findings.extend(draft.map(|draft| draft.suffered_by(users()).finish()));
     }
     let mut unknown = UnknownLoads::default();
     for (id, element) in analysis.graph.elements() {
@@ -44,19 +50,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     unknown.report(analysis, &RULE, question, |_| as_marked(), findings);
 }
 
-/// The fuse in the plug of a cord.
+/// The fuse in the plug of a cord or a strip. One that cannot be read is asked of its type or model.
 fn fuse_of<'a>(analysis: &Analysis<'a>, kind: ElementKind) -> Option<&'a Spanned<Current>> {
-    let ElementKind::Cord(cord) = kind else {
-        return None;
+    let (plug, fuse) = match kind {
+        ElementKind::Cord(cord) => {
+            let kind = analysis.graph.cord_type(analysis.model, cord)?;
+            (&kind.plug, &kind.fuse)
+        }
+        ElementKind::Pdu(pdu) => {
+            let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+            (&model.plug, &model.fuse)
+        }
+        _ => return None,
     };
-    let kind = analysis.graph.cord_type(analysis.model, cord)?;
-    // One that cannot be read is asked of its type.
-    let fuse = kind.fuse.written().ok().flatten();
-    fuse.filter(|_| is_fused(kind))
-}
-
-fn is_fused(kind: &CordType) -> bool {
-    kind.plug.known().is_some_and(|plug| plug.fused)
+    let fuse = fuse.written().ok().flatten();
+    fuse.filter(|_| plug.coupler().is_some_and(|plug| plug.fused))
 }
 
 fn as_marked() -> Citation {

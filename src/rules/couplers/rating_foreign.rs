@@ -5,13 +5,14 @@
 mod part;
 
 use crate::analysis::{Analysis, TypeOrModel};
-use crate::finding::Finding;
+use crate::finding::{Fact, FactState, Finding};
 use crate::model::cords::CordType;
+use crate::model::value::Named;
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
-use crate::tables::Practice;
 
-use part::{Part, most, part};
+use part::{Here, Part};
 
 rule!(
     "rating-foreign",
@@ -25,65 +26,91 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = analysis.practice() else {
         return;
     };
-    let mut sharers = Sharers::of(analysis);
-    let mut judge = |part: Option<Part<'_>>, of: TypeOrModel| {
-        let found = part.and_then(|part| part.judged(practice));
-        let found = found.map(|draft| draft.suffered_by(sharers.names(of)).finish());
-        let is_found = found.is_some();
-        findings.extend(found);
-        is_found
+    let mut marks = Marks {
+        here: Here::of(analysis, practice),
+        sharers: Sharers::of(analysis),
+        illegible: Illegible::default(),
+        findings,
     };
     for (id, kind) in analysis.model.cord_types.iter() {
-        let of = TypeOrModel::CordType(id);
-        let what = format!("cord type {}", kind.name.value);
-        let whole = |half, coupler| part(&what, &kind.name, half, coupler, &kind.rating);
-        // One mark, one finding; and a plug below its connector is a fault of its own.
-        if !judge(whole("connector", &kind.connector), of) && !has_low_plug(practice, kind) {
-            judge(whole("plug", &kind.plug), of);
-        }
-        for leg in kind.legs.items() {
-            let what = format!("leg {} of {what}", leg.name.value);
-            let leg = part(&what, &kind.name, "connector", &leg.connector, &leg.rating);
-            judge(leg, of);
-        }
+        marks.of_cord_type(TypeOrModel::CordType(id), kind);
     }
     for (id, model) in analysis.model.pdu_models.iter() {
-        let of = TypeOrModel::PduModel(id);
         let banks = model.banks.items().iter();
         for outlet in banks.flat_map(|bank| bank.outlets.as_written()) {
-            let what = format!(
-                "outlet {} of PDU model {}",
-                outlet.name.value, model.name.value
-            );
-            let outlet = part(
-                &what,
-                &model.name,
-                "coupler",
-                &outlet.coupler,
-                &outlet.rating,
-            );
-            judge(outlet, of);
+            let (name, what) = (&outlet.name.value, "PDU model");
+            let what = format!("outlet {name} of {what} {}", model.name.value);
+            let fact = Fact::of(model, "banks.outlets.rating", Some(&outlet.rating));
+            let both = (&outlet.coupler, &outlet.rating);
+            let part = Part::new(&what, &model.name, "coupler", both);
+            marks.judge(part, fact.within(name.clone()), TypeOrModel::PduModel(id));
         }
     }
     for (id, model) in analysis.model.device_models.iter() {
-        let of = TypeOrModel::DeviceModel(id);
         for inlet in model.inlets.items() {
-            let what = format!(
-                "inlet {} of device model {}",
-                inlet.name.value, model.name.value
+            let name = &inlet.name.value;
+            let what = format!("inlet {name} of device model {}", model.name.value);
+            let fact = Fact::of(model, "inlets.rating", Some(&inlet.rating));
+            let both = (&inlet.coupler, &inlet.rating);
+            let part = Part::new(&what, &model.name, "coupler", both);
+            marks.judge(
+                part,
+                fact.within(name.clone()),
+                TypeOrModel::DeviceModel(id),
             );
-            let inlet = part(&what, &model.name, "coupler", &inlet.coupler, &inlet.rating);
-            judge(inlet, of);
         }
+    }
+    let Marks { illegible, .. } = marks;
+    findings.extend(illegible.findings());
+}
+
+/// The marks of a site as they are gone through.
+struct Marks<'f, 'a> {
+    here: Here,
+    sharers: Sharers<'a>,
+    illegible: Illegible,
+    findings: &'f mut Vec<Finding>,
+}
+
+impl Marks<'_, '_> {
+    /// One mark, one finding; and a plug below its connector is a fault of its own.
+    fn of_cord_type(&mut self, of: TypeOrModel, kind: &Named<CordType>) {
+        let what = format!("cord type {}", kind.name.value);
+        let fact = || Fact::of(kind, "rating", Some(&kind.rating));
+        let part = |half, coupler| Part::new(&what, &kind.name, half, (coupler, &kind.rating));
+        let is_found = self.judge(part("connector", &kind.connector), fact(), of);
+        if !is_found && !has_low_plug(&self.here, kind) {
+            self.judge(part("plug", &kind.plug), fact(), of);
+        }
+        for leg in kind.legs.items() {
+            let what = format!("leg {} of {what}", leg.name.value);
+            let fact = Fact::of(kind, "legs.rating", Some(&leg.rating));
+            let both = (&leg.connector, &leg.rating);
+            let part = Part::new(&what, &kind.name, "connector", both);
+            self.judge(part, fact.within(leg.name.value.clone()), of);
+        }
+    }
+
+    /// Whether a mark is found that does not hold. One that cannot be read is asked for.
+    fn judge(&mut self, part: Option<Part<'_>>, fact: Fact, of: TypeOrModel) -> bool {
+        let Some(part) = part else { return false };
+        if fact.state == FactState::Unreadable {
+            let question = || format!("does the rating of {} hold here", part.what);
+            let told = self.illegible.ask(&RULE, &fact, question);
+            told.suffered_by(self.sharers.names(of));
+            return false;
+        }
+        let found = part.judged(&self.here);
+        let found = found.map(|draft| draft.suffered_by(self.sharers.names(of)).finish());
+        let is_found = found.is_some();
+        self.findings.extend(found);
+        is_found
     }
 }
 
-fn has_low_plug(practice: Practice, kind: &CordType) -> bool {
-    let [plug, connector] = [&kind.plug, &kind.connector].map(|half| {
-        half.known()
-            .copied()
-            .and_then(|coupler| most(coupler, practice))
-    });
+fn has_low_plug(here: &Here, kind: &CordType) -> bool {
+    let [plug, connector] = [&kind.plug, &kind.connector]
+        .map(|half| half.coupler().and_then(|coupler| here.most(coupler)));
     plug.zip(connector)
         .is_some_and(|(plug, connector)| plug.value < connector.value)
 }

@@ -63,7 +63,7 @@ impl Definitions {
     fn tell_misfits(&mut self, analysis: &Analysis<'_>, stress: Stress, pair: &Pair<'_>) {
         let mut first = None;
         for half in pair.halves() {
-            let Some(misfit) = stress.misfit(half.coupler.value) else {
+            let Some(misfit) = stress.misfit(&half.coupler.value) else {
                 continue;
             };
             let at = half.coupler.span;

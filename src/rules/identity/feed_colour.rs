@@ -180,10 +180,10 @@ fn right_type<'a>(
             .legs
             .items()
             .iter()
-            .map(|leg| leg.connector.known().copied());
+            .map(|leg| leg.connector.known().cloned());
         (
-            kind.plug.known().copied(),
-            kind.connector.known().copied(),
+            kind.plug.known().cloned(),
+            kind.connector.known().cloned(),
             kind.length.known().copied(),
             legs.collect::<Vec<_>>(),
         )

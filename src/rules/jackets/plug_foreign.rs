@@ -34,7 +34,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         return;
     };
     for plug in plugs.into_values() {
-        if country.standing(plug.plug.value) == Standing::Foreign {
+        if country.standing(&plug.plug.value) == Standing::Foreign {
             findings.push(foreign(analysis, plug, country));
         }
     }

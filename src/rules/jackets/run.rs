@@ -39,6 +39,8 @@ pub(super) struct Run<'a> {
     mark: Option<&'a Spanned<Temperature>>,
     /// What its maker states.
     stated: Option<&'a StatedService>,
+    /// Whether it begins and ends in one rack.
+    pub is_within_a_rack: bool,
 }
 
 /// All runs of flexible cord: those of all cords, and the input cords of strips. Runs of unknown kind are
@@ -55,6 +57,7 @@ pub(super) fn runs<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = Run<'a>>
 fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'a>> {
     let number = analysis.graph.links.cord_types[cord.index()];
     let kind = number.map(|number| &analysis.model.cord_types[number]);
+    let is_within_a_rack = analysis.stays_in_one_rack(cord);
     kind.into_iter().flat_map(move |kind| {
         let trunk = Run {
             owner: Owner::Cord(cord),
@@ -63,6 +66,7 @@ fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = R
             kind: &kind.name,
             mark: kind.temperature.given(),
             stated: kind.service.known(),
+            is_within_a_rack,
         };
         let legs = kind.legs.items().iter().zip(0..);
         let legs = legs.filter(|(leg, _)| !leg.cordage.is_absent());
@@ -73,6 +77,7 @@ fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = R
             kind: &leg.name,
             mark: None,
             stated: None,
+            is_within_a_rack,
         });
         std::iter::once(trunk).chain(legs)
     })
@@ -92,6 +97,7 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
         kind: &model.name,
         mark: None,
         stated: cord.and_then(|cord| cord.service.known()),
+        is_within_a_rack: false,
     })
 }
 

@@ -6,7 +6,7 @@ mod tests;
 use crate::model::text::CouplerRef;
 use crate::model::value::Field;
 use crate::tables::couplers::Side;
-use crate::tables::retention::{Needs, Retention, by_coupler};
+use crate::tables::retention::{Needs, Retention};
 
 /// Whether a coupler is held in its mate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,7 +37,11 @@ pub(super) struct Locks<'a> {
 impl Locks<'_> {
     /// Whether the coupler is held.
     pub fn hold(self) -> Hold {
-        if let Some(by_shape) = self.coupler.known().and_then(|coupler| by_coupler(coupler)) {
+        if let Some(by_shape) = self
+            .coupler
+            .known()
+            .and_then(|coupler| coupler.held_by_shape())
+        {
             return Hold::Held(by_shape);
         }
         if let Some(by_mate) = self

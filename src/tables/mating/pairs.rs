@@ -89,11 +89,11 @@ pub(super) fn listed(contacts: &Coupler, pins: &Coupler) -> Option<Mate> {
         Verdict::Fits => adjusted(row, fitting(contacts, pins, citation, why)),
         Verdict::DoesNotFit => Mate::DoesNotFit {
             why: Cow::Borrowed(why.unwrap_or("the shapes differ")),
-            citation,
+            citation: citation.clone(),
         },
         Verdict::Undecided => Mate::Unknown {
             why: why.unwrap_or("the sources disagree"),
-            citation,
+            citation: citation.clone(),
         },
     })
 }

@@ -83,20 +83,20 @@ impl Rule {
     pub(super) fn refuses(self) -> Mate {
         Mate::DoesNotFit {
             why: Cow::Borrowed(self.why()),
-            citation: self.citation(),
+            citation: self.citation().clone(),
         }
     }
 
     fn leaves_open(self) -> Mate {
         Mate::Unknown {
             why: self.why(),
-            citation: self.citation(),
+            citation: self.citation().clone(),
         }
     }
 }
 
 /// Two NEMA configurations. The one-way exceptions are rows of the table.
-pub(super) fn nema(contacts: &'static Coupler, pins: &'static Coupler, a: &str, b: &str) -> Mate {
+pub(super) fn nema(contacts: &Coupler, pins: &Coupler, a: &str, b: &str) -> Mate {
     if contacts.name == pins.name {
         return itself(contacts, pins);
     }
@@ -111,8 +111,8 @@ pub(super) fn nema(contacts: &'static Coupler, pins: &'static Coupler, a: &str, 
 
 /// Two IEC 60309 couplers: one plug goes with exactly one socket.
 pub(super) fn pin_and_sleeve(
-    contacts: &'static Coupler,
-    pins: &'static Coupler,
+    contacts: &Coupler,
+    pins: &Coupler,
     a: PinAndSleeve,
     b: PinAndSleeve,
 ) -> Mate {
@@ -137,7 +137,7 @@ pub(super) fn pin_and_sleeve(
 }
 
 /// Pairs that are told apart by name and family alone.
-pub(super) fn named(contacts: &'static Coupler, pins: &'static Coupler) -> Mate {
+pub(super) fn named(contacts: &Coupler, pins: &Coupler) -> Mate {
     if contacts.name == pins.name {
         return itself(contacts, pins);
     }
@@ -153,7 +153,7 @@ pub(super) fn named(contacts: &'static Coupler, pins: &'static Coupler) -> Mate 
 }
 
 /// Plug and receptacle of one name: the standard that makes the name makes the pair.
-fn itself(contacts: &'static Coupler, pins: &'static Coupler) -> Mate {
+fn itself(contacts: &Coupler, pins: &Coupler) -> Mate {
     fitting(contacts, pins, &contacts.citation, None)
 }
 

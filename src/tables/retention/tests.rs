@@ -60,6 +60,6 @@ fn locking_blades_and_pin_and_sleeve_hold_themselves() {
         ("C13", None),
         ("BS 1363", None),
     ] {
-        assert_eq!(by_coupler(find(name).unwrap()), expected, "{name}");
+        assert_eq!(find(name).unwrap().held_by_shape(), expected, "{name}");
     }
 }

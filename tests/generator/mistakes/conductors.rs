@@ -194,6 +194,10 @@ fn unlisted(bench: &mut Bench) -> Option<Planted> {
 }
 
 fn let_through(bench: &mut Bench) -> Option<Planted> {
+    // What the NEC takes for protected within its listing is not asked.
+    if bench.is_nec() {
+        return None;
+    }
     let cord = bench.cord(|bench, cord| {
         let Some(outlet) = &cord.from.1 else {
             return false;

@@ -52,7 +52,7 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Draft
             .working(line)
             .working([format!("PDU rating {shown} > {limit_shown}")])
             .measured(Measure::above(rating.value, limit))
-            .working(sizes::series_line(practice, coupler.value))
+            .working(sizes::series_line(practice, &coupler.value))
             .about([model.name.value.clone()])
             .kind("rating")
             .advice(format!("Read both off the PDU. If they are right, load it to {limit_shown} at most and write that as its rating.")),

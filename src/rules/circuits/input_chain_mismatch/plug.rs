@@ -36,7 +36,7 @@ pub(super) fn plug(
     let at = item.from.span().unwrap_or(item.name.span);
     let behind = Behind {
         place: Place::Plug,
-        coupler: coupler.value,
+        coupler: &coupler.value,
         rated: rated.value,
         is_shared: true,
     };
@@ -83,7 +83,7 @@ pub(super) fn plug(
         ))
         .working([format!("breaker {shown} > plug {limit}")])
         .measured(Measure::above(breaker.value, rated.value))
-        .working(sizes::series_line(practice, coupler.value))
+        .working(sizes::series_line(practice, &coupler.value))
         .finish(),
     )
 }

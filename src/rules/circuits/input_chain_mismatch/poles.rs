@@ -13,7 +13,7 @@ use crate::model::value::{Id, Named, Spanned};
 use crate::rules::Draft;
 use crate::source::Span;
 use crate::tables::Practice;
-use crate::tables::couplers::Neutral;
+use crate::tables::couplers::{Coupler, Neutral};
 
 use super::RULE;
 
@@ -43,7 +43,7 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             .and_then(|model| model.plug.given());
         // A receptacle between the two is compared with each of them.
         if let Some(plug) = plug.filter(|_| circuit.receptacle.is_absent())
-            && differ(analysis, circuit, plug.value)
+            && differ(analysis, circuit, &plug.value)
         {
             let at = item.from.span().unwrap_or(item.name.span);
             let what = format!("the plug of PDU {} ({})", item.name.value, plug.value.name);
@@ -55,7 +55,7 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 /// Whether a coupler has another number of poles than a circuit or, under NEC practice, a neutral where it has
 /// none, or none where it has one: there the voltage goes by that. Elsewhere 230 V are 230 V, be it between
 /// two lines or to a neutral.
-fn differ(analysis: &Analysis<'_>, circuit: &Circuit, coupler: CouplerRef) -> bool {
+fn differ(analysis: &Analysis<'_>, circuit: &Circuit, coupler: &Coupler) -> bool {
     let goes_by_neutral = analysis.practice() == Some(Practice::Nec);
     let poles = &circuit.poles;
     let has_neutral = poles.iter().any(|pole| pole.value == Pole::N);
@@ -74,7 +74,7 @@ fn of_receptacle(
     receptacle: &Spanned<CouplerRef>,
 ) -> Option<Finding> {
     let what = format!("its receptacle ({})", receptacle.value.name);
-    differ(analysis, circuit, receptacle.value)
+    differ(analysis, circuit, &receptacle.value)
         .then(|| finding(circuit, receptacle, &what, receptacle.span, &circuit.name))
 }
 
@@ -105,7 +105,7 @@ fn finding(
             poles.len()
         ),
     };
-    let note = format!("{}: {}", coupler.value.name, words(coupler.value));
+    let note = format!("{}: {}", coupler.value.name, words(&coupler.value));
     let first = circuit
         .poles
         .first()
@@ -122,7 +122,7 @@ fn finding(
 }
 
 /// `2 poles`, `2 poles, both lines`, `2 poles, one the neutral`.
-fn words(coupler: CouplerRef) -> String {
+fn words(coupler: &Coupler) -> String {
     let count = coupler.poles.count();
     match coupler.poles.neutral {
         Neutral::None => format!("{count} poles, all of them lines"),

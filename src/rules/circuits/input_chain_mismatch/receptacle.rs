@@ -37,7 +37,7 @@ pub(super) fn receptacle(
     }
     let behind = Behind {
         place: Place::Receptacle,
-        coupler: coupler.value,
+        coupler: &coupler.value,
         rated: rated.value,
         is_shared,
     };
@@ -67,7 +67,7 @@ pub(super) fn receptacle(
         format!("breaker of {}", breaker.value.show()),
         rated.citation.clone(),
     )
-    .level(level(coupler.value, level_of(rated)))
+    .level(level(&coupler.value, level_of(rated)))
     .also([receptacle_rule(practice, is_shared)])
     .also(rule)
     .above([place(
@@ -80,13 +80,13 @@ pub(super) fn receptacle(
     .advice(format!(
         "Fit a breaker of {} or less; or a receptacle {}, with wiring, plugs and PDUs to match.",
         sizes::breaker_up_to(practice, most).show(),
-        sizes::coupler_for(practice, coupler.value, breaker.value)
+        sizes::coupler_for(practice, &coupler.value, breaker.value)
     ));
     Some(
         draft
             .working([format!("breaker {shown} > receptacle {limit}")])
             .measured(Measure::above(breaker.value, rated.value))
-            .working(sizes::series_line(practice, coupler.value))
+            .working(sizes::series_line(practice, &coupler.value))
             .working(
                 (most > rated.value)
                     .then(|| format!("up to {} may stand ahead of it", most.show())),

@@ -1,9 +1,8 @@
 //! Sizes that are made: the breaker that a coupler bears, and the coupler that bears a breaker.
 
 use crate::analysis::exceeds;
-use crate::model::text::CouplerRef;
 use crate::quantity::{Current, InUnits, Quantity, amperes};
-use crate::tables::couplers::{self, Series};
+use crate::tables::couplers::{self, Coupler, Series};
 use crate::tables::{Practice, breakers};
 
 /// The largest breaker made that is not above `limit`.
@@ -16,13 +15,13 @@ pub(super) fn breaker_up_to(practice: Practice, limit: Current) -> Current {
 
 /// A coupler like this one, of the series of the practice, that a breaker of this size may stand ahead of;
 /// of other families than IEC 60309 only its rating.
-pub(super) fn coupler_for(practice: Practice, like: CouplerRef, breaker: Current) -> String {
+pub(super) fn coupler_for(practice: Practice, like: &Coupler, breaker: Current) -> String {
     let hour = like.pin_and_sleeve().map(|own| own.hour);
     let series = match practice {
         Practice::Iec => Series::I,
         Practice::Nec => Series::Ii,
     };
-    let rated = |other: CouplerRef| {
+    let rated = |other: &'static Coupler| {
         let key = other.pin_and_sleeve()?;
         let is_alike = hour == Some(key.hour) && other.poles == like.poles && key.series == series;
         let current = other.rated(practice).current.as_ref()?.value;
@@ -38,7 +37,7 @@ pub(super) fn coupler_for(practice: Practice, like: CouplerRef, breaker: Current
 }
 
 /// Why a coupler of IEC 60309 counts with another current than that of its name.
-pub(super) fn series_line(practice: Practice, coupler: CouplerRef) -> Option<String> {
+pub(super) fn series_line(practice: Practice, coupler: &Coupler) -> Option<String> {
     let key = coupler.pin_and_sleeve()?;
     let rated = coupler.rated(practice).current.as_ref()?.value;
     let own = amperes(f64::from(key.amperes));

@@ -4,14 +4,14 @@ use crate::analysis::{Analysis, Link, Rating, exceeds};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::Level;
 use crate::model::pdus::Outlet;
-use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::quantity::Current;
 use crate::rules::circuits::national;
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{Ahead, Behind, Place};
+use crate::tables::couplers::Coupler;
 
-pub(super) enum Verdict {
+pub(super) enum Verdict<'a> {
     Protected,
     Bare {
         link: Link,
@@ -23,21 +23,21 @@ pub(super) enum Verdict {
     /// What the country's rules say is not known, but for what is said from memory.
     Unsettled {
         rated: Cited<Current>,
-        coupler: CouplerRef,
+        coupler: &'a Coupler,
         perhaps: Option<Cited<Current>>,
     },
     /// The rating of the outlet is not known.
     Unknown(Link),
 }
 
-pub(super) fn judge(
+pub(super) fn judge<'a>(
     analysis: &Analysis<'_>,
     practice: Practice,
-    outlet: &Outlet,
+    outlet: &'a Outlet,
     device: &Spanned<Current>,
-) -> Verdict {
+) -> Verdict<'a> {
     let link = analysis.outlet_rating(outlet);
-    let Some((link, coupler)) = link.zip(outlet.coupler.known().copied()) else {
+    let Some((link, coupler)) = link.zip(outlet.coupler.coupler()) else {
         return Verdict::Protected;
     };
     let Rating::Known {

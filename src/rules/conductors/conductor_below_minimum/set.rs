@@ -10,6 +10,7 @@ use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Length};
 use crate::rules::sharers::Sharers;
 use crate::source::Span;
+use crate::tables::couplers::Coupler;
 
 /// One end of a cord set: what the least conductor depends on.
 pub(super) struct Set<'a> {
@@ -42,7 +43,7 @@ impl Set<'_> {
 /// A size that is not given, of sets with these connectors.
 pub(super) fn unsized_set(
     kind: &Named<CordType>,
-    is_judged: impl Fn(CouplerRef) -> bool,
+    is_judged: impl Fn(&Coupler) -> bool,
 ) -> Option<Fact> {
     let legs = kind.legs.items().iter().map(|leg| match leg.conductor {
         Field::Absent => (&leg.connector, &kind.conductor, None),
@@ -50,7 +51,7 @@ pub(super) fn unsized_set(
     });
     let mut all = std::iter::once((&kind.connector, &kind.conductor, None)).chain(legs);
     let (_, size, leg) = all.find(|(connector, size, _)| {
-        size.given().is_none() && connector.known().copied().is_some_and(&is_judged)
+        size.given().is_none() && connector.coupler().is_some_and(&is_judged)
     })?;
     Some(match leg {
         Some(leg) => Fact::of(kind, "legs.conductor", Some(size)).within(leg.clone()),

@@ -5,6 +5,9 @@
 //! Where the device is larger than that, both ends are looked at: the far end, where the current is
 //! small and the device slow, and the near end, where the current is large and the time below 0.1 s, so
 //! that only the maker's figure can decide.
+//!
+//! Under the NEC a cord that 240.5 takes for protected, by its ampacity or within its listing, is not asked:
+//! listings are proved by short circuits. Where the listing is not on record, `conductor-unprotected` asks.
 
 use crate::analysis::{Analysis, exceeds};
 use crate::flow::fault::{FaultLoops, Source};
@@ -12,7 +15,9 @@ use crate::flow::protection::{Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Field;
 use crate::quantity::{Current, EnergyLetThrough};
+use crate::rules::conductors::allowance::{self, Allowance};
 use crate::rules::conductors::naming;
+use crate::tables::Practice;
 use crate::tables::cordage::Insulation;
 use crate::tables::withstand::{self, ConductorRole};
 
@@ -34,6 +39,9 @@ pub(super) fn of(
     let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(analysis, id)) else {
         return Outcome::Bears;
     };
+    if is_within_its_listing(analysis, id, rating, capacity) {
+        return Outcome::Bears;
+    }
     let let_through = least_let_through(analysis, id);
     let bears = || match illegible(analysis, id) {
         Some(device) => Outcome::Open(Missing::LetThrough(device)),
@@ -68,6 +76,28 @@ pub(super) fn of(
             other => other,
         },
     }
+}
+
+/// Whether the NEC takes a cord for protected by the device ahead, or leaves open whether a listing covers it.
+fn is_within_its_listing(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    rating: Current,
+    capacity: Option<Current>,
+) -> bool {
+    let is_cord = matches!(
+        analysis.graph.kind(id),
+        ElementKind::Cord(_) | ElementKind::Leg(..) | ElementKind::Pdu(_)
+    );
+    let (Some(Practice::Nec), Some(capacity)) = (analysis.practice(), capacity) else {
+        return false;
+    };
+    is_cord
+        && exceeds(rating, capacity)
+        && !matches!(
+            allowance::of(analysis, Practice::Nec, id, rating, capacity),
+            Allowance::Refused { .. }
+        )
 }
 
 /// A device ahead of which it cannot be read what it lets through.

@@ -27,7 +27,7 @@ impl Unrated {
     /// that the whole of it bears.
     pub fn meet(&mut self, analysis: &Analysis<'_>, hot: &Hot<'_>) {
         let family = hot.half.coupler.value.family;
-        let Some((limit, source)) = hottest(family) else {
+        let Some((limit, source)) = hottest(&hot.half.coupler.value) else {
             return;
         };
         if matches!(hot.half.owner, Owner::Inlet(_)) {
@@ -67,6 +67,7 @@ fn called(family: Family) -> (&'static str, &'static str) {
         Family::Iec60309 => ("iec-60309", "IEC 60309 couplers"),
         Family::National => ("household", "household plugs and sockets"),
         Family::Nema => ("nema", "NEMA plugs and receptacles"),
+        Family::Own => ("own", "couplers of the site's own"),
     }
 }
 

@@ -1,8 +1,7 @@
 //! Kinds of couplers that keep no water out, and how that is known.
 
 use crate::citation::{Citation, Confidence};
-use crate::model::text::CouplerRef;
-use crate::tables::couplers::Family;
+use crate::tables::couplers::{Coupler, Family};
 
 const UNKNOWN: &str = "edition not established";
 
@@ -12,15 +11,17 @@ pub(super) enum Kind {
     Appliance,
     Household,
     Nema,
+    Own,
 }
 
 impl Kind {
     /// `None` for IEC 60309, which is made splash-proof (IP44) or watertight (IP67) only.
-    pub fn of(coupler: CouplerRef) -> Option<Self> {
+    pub fn of(coupler: &Coupler) -> Option<Self> {
         match coupler.family {
             Family::Iec60320 => Some(Self::Appliance),
             Family::National => Some(Self::Household),
             Family::Nema => Some(Self::Nema),
+            Family::Own => Some(Self::Own),
             Family::Iec60309 => None,
         }
     }
@@ -31,6 +32,7 @@ impl Kind {
             Self::Appliance => "iec-60320",
             Self::Household => "household",
             Self::Nema => "nema",
+            Self::Own => "own",
         }
     }
 
@@ -40,12 +42,18 @@ impl Kind {
             Self::Appliance => "IEC 60320 couplers",
             Self::Household => "household plugs and sockets",
             Self::Nema => "NEMA plugs and receptacles",
+            Self::Own => "couplers of the site's own",
         }
     }
 
     /// Where it is said that it keeps no water out.
     pub fn basis(self) -> Citation {
         let (standard, clause, confidence) = match self {
+            Self::Own => {
+                return Citation::common_practice(
+                    "a coupler keeps no water out unless it is marked so",
+                );
+            }
             Self::Appliance => (
                 "IEC 60320-1",
                 "scope: ordinary couplers, IPX0",

@@ -45,7 +45,7 @@ fn other_cord(analysis: &Analysis<'_>, apart: &Apart<'_>) -> String {
 
 /// The surest mate that suits the voltage.
 fn fitting(analysis: &Analysis<'_>, apart: &Apart<'_>) -> Option<&'static Coupler> {
-    let mate = apart.mate.coupler.value;
+    let mate = &apart.mate.coupler.value;
     let all = match apart.own.owner {
         Owner::Connector(_) => mating::suitable_for_inlet(mate),
         _ => mating::suitable_plugs_for(mate),

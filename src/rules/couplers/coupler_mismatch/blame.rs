@@ -33,7 +33,7 @@ enum Suits {
 impl Blame {
     pub fn of(analysis: &Analysis<'_>, apart: &Apart<'_>) -> Self {
         let stress = Stress::at(analysis, apart.pair.id);
-        let suits = |half: &Half<'_>| suits(stress, half.coupler.value);
+        let suits = |half: &Half<'_>| suits(stress, &half.coupler.value);
         match (suits(&apart.own), suits(&apart.mate)) {
             (Suits::No, Suits::No) => Self::Both,
             (_, Suits::No) => Self::Mate,

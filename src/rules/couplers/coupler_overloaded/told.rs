@@ -128,8 +128,7 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, half: &Half<'_>, current: Curr
         let ends = [&kind.plug, &kind.connector];
         ends.iter().all(|end| {
             let rating = end
-                .known()
-                .copied()
+                .coupler()
                 .map(|coupler| analysis.coupler_rating(coupler, None, &kind.rating));
             let limit = rating.and_then(|rating| rating.current());
             limit.is_some_and(|limit| !exceeds(current, limit))

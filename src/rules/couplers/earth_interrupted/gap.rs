@@ -82,14 +82,14 @@ pub(super) fn gap_of_pair(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Ga
                     &pair.pins?,
                     why,
                     false,
-                    Some(citation),
+                    Some(&citation),
                 ))
             }
             EarthMade::Undecided => {
                 let mut halves = pair.halves();
                 let half = halves.find(|half| half.coupler.value.earth == Earth::NotNamed)?;
                 let why = "is given by a name that does not say whether it has an earth contact";
-                Some(gap_at(analysis, pair, &half, why, true, Some(citation)))
+                Some(gap_at(analysis, pair, &half, why, true, Some(&citation)))
             }
         },
         (None, None) => None,

@@ -58,7 +58,7 @@ fn rated(
     if let Field::Unreadable(_) = inlet.rating {
         return Err(Lack::coupler(model, inlet, "its mark cannot be read"));
     }
-    match analysis.coupler_rating(coupler.value, None, &inlet.rating) {
+    match analysis.coupler_rating(&coupler.value, None, &inlet.rating) {
         Rating::Known { current, basis, .. } => Ok((current, basis)),
         Rating::Unknown { .. } => {
             let why = "no table here gives its rated current";

@@ -1,6 +1,6 @@
 //! A coupler with the mark that is relied on.
 
-use crate::analysis::{exceeds, place};
+use crate::analysis::{Analysis, exceeds, place};
 use crate::citation::Cited;
 use crate::finding::{Level, Measure};
 use crate::model::text::CouplerRef;
@@ -9,53 +9,84 @@ use crate::quantity::{Current, Quantity};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::borne_by;
 use crate::tables::Practice;
+use crate::tables::couplers::Coupler;
 
 use super::RULE;
 
-/// The most that a coupler may be relied on for, by its own mark.
-pub(super) fn most(coupler: CouplerRef, practice: Practice) -> Option<&'static Cited<Current>> {
-    let rated = coupler.rated(practice);
-    rated.only_where_marked.as_ref().or(rated.current.as_ref())
+/// Where the marks are judged.
+pub(super) struct Here {
+    practice: Practice,
+    /// Japanese sets bear the figures of their own law under IEC practice.
+    is_japan: bool,
 }
 
-/// A coupler with the mark that is relied on.
+impl Here {
+    pub fn of(analysis: &Analysis<'_>, practice: Practice) -> Self {
+        let country = analysis.model.site.country.known();
+        Self {
+            practice,
+            is_japan: country.is_some_and(|country| country.0 == "JP"),
+        }
+    }
+
+    /// The most that a coupler may be relied on for, by its own mark. In Japan sets are marked 12 A or 15 A on a
+    /// C13 (from memory, verify), as they are in North America.
+    pub fn most<'c>(&self, coupler: &'c Coupler) -> Option<&'c Cited<Current>> {
+        let of = |practice| {
+            let rated = coupler.rated(practice);
+            rated.only_where_marked.as_ref().or(rated.current.as_ref())
+        };
+        match self.is_japan {
+            true => of(Practice::Nec).or(of(Practice::Iec)),
+            false => of(self.practice),
+        }
+    }
+}
+
+/// A coupler with the mark that is relied on, readable or not.
 pub(super) struct Part<'a> {
     pub what: &'a str,
-    pub name: &'a Spanned<Name>,
-    pub half: &'static str,
-    pub coupler: &'a Spanned<CouplerRef>,
-    pub mark: &'a Spanned<Current>,
-}
-
-pub(super) fn part<'a>(
-    what: &'a str,
     name: &'a Spanned<Name>,
     half: &'static str,
-    coupler: &'a Field<CouplerRef>,
+    coupler: &'a Spanned<CouplerRef>,
     mark: &'a Field<Current>,
-) -> Option<Part<'a>> {
-    Some(Part {
-        what,
-        name,
-        half,
-        coupler: coupler.given()?,
-        mark: mark.given()?,
-    })
 }
 
-impl Part<'_> {
-    pub fn judged(&self, practice: Practice) -> Option<Draft> {
-        let coupler = self.coupler.value;
-        let here = most(coupler, practice)?;
-        if !exceeds(self.mark.value, here.value) {
+impl<'a> Part<'a> {
+    pub fn new(
+        what: &'a str,
+        name: &'a Spanned<Name>,
+        half: &'static str,
+        (coupler, mark): (&'a Field<CouplerRef>, &'a Field<Current>),
+    ) -> Option<Self> {
+        let coupler = coupler.given()?;
+        (!mark.is_absent()).then_some(Self {
+            what,
+            name,
+            half,
+            coupler,
+            mark,
+        })
+    }
+
+    pub fn judged(&self, place_of_use: &Here) -> Option<Draft> {
+        let practice = place_of_use.practice;
+        let (coupler, own) = (&self.coupler.value, self.mark.given()?);
+        let here = place_of_use.most(coupler)?;
+        if !exceeds(own.value, here.value) {
             return None;
         }
         let (other, own_words, other_words) = match practice {
             Practice::Iec => (Practice::Nec, "under IEC practice", "North American"),
             Practice::Nec => (Practice::Iec, "under NEC practice", "IEC"),
         };
-        let abroad = most(coupler, other).filter(|abroad| !exceeds(self.mark.value, abroad.value));
-        let (mark, limit) = (self.mark.value.show(), here.value.show());
+        let elsewhere = Here {
+            practice: other,
+            is_japan: false,
+        };
+        let abroad = elsewhere.most(coupler);
+        let abroad = abroad.filter(|abroad| !exceeds(own.value, abroad.value));
+        let (mark, limit) = (own.value.show(), here.value.show());
         let origin = match abroad {
             Some(_) => format!("{mark} is a {other_words} figure and does not hold here")
                 .replace("a IEC", "an IEC"),
@@ -69,12 +100,12 @@ impl Part<'_> {
         let level = borne_by(Level::Error, std::slice::from_ref(&citation));
         let seen = format!("{} {}: {limit} {own_words}", self.half, coupler.name);
         Some(
-            Draft::new(&RULE, headline, self.mark.span, origin, citation)
+            Draft::new(&RULE, headline, own.span, origin, citation)
                 .level(level)
                 .also(abroad.map(|abroad| abroad.citation.clone()))
                 .above([place(self.coupler.span, seen)])
                 .working([format!("{mark} is above {limit}")])
-                .measured(Measure::above(self.mark.value, here.value))
+                .measured(Measure::above(own.value, here.value))
                 .advice(format!(
                     "Read the mark on the part again. If it is right, count it as {limit} here, or use couplers that may carry {mark} here."
                 ))

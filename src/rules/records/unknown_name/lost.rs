@@ -3,6 +3,8 @@
 use crate::analysis::{Analysis, TypeOrModel, place};
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
+use crate::model::coupler_types::OwnCoupler;
+use crate::model::decode::Record;
 use crate::model::devices::DeviceModel;
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::Name;
@@ -83,7 +85,11 @@ impl<'a> Lost<'a> {
                 word,
                 is_sure: false,
             }),
-            kind: "table",
+            kind: if *what == OwnCoupler::WHAT {
+                ""
+            } else {
+                "table"
+            },
         })
     }
 
@@ -137,6 +143,9 @@ impl<'a> Lost<'a> {
                 .edit(self.span, near.word)
                 .finish(),
             Some(near) => draft.advice(near.question()).finish(),
+            None if self.what == "coupler" => draft
+                .advice("Correct the name; a coupler that no table has is described under `coupler-types`, by a name that begins with `own-`.")
+                .finish(),
             None => draft
                 .advice(format!("Define the {what}, or correct the name."))
                 .finish(),

@@ -1,6 +1,7 @@
 //! What holds a coupler, for each kind of lock and mate.
 
 use super::*;
+use crate::model::text::CouplerRef;
 use crate::model::value::Spanned;
 use crate::source::{FileId, Span};
 use crate::tables::couplers::find;
@@ -17,7 +18,7 @@ fn hold(coupler: &str, side: Side, own: Option<&str>, offered: Option<&str>) -> 
         Some(word) => given(Retention::find(word).unwrap()),
     };
     Locks {
-        coupler: &given(find(coupler).unwrap()),
+        coupler: &given(CouplerRef::Listed(find(coupler).unwrap())),
         side,
         own: kind(own),
         offered: &kind(offered),

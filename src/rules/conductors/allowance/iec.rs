@@ -5,8 +5,8 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::low_end::LowEnd;
 use crate::graph::{ElementId, ElementKind, Receiver};
-use crate::model::devices::DeviceModel;
-use crate::model::value::Named;
+use crate::model::devices::{DeviceModel, Sharing};
+use crate::model::value::{Field, Named};
 use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
 use crate::rules::conductors::gaps::Gap;
 use crate::tables::Practice;
@@ -38,26 +38,65 @@ pub(super) fn far_end(analysis: &Analysis<'_>, id: ElementId, capacity: Current)
     ))
 }
 
-/// The rated current of the equipment limits what a cord to it can carry.
+/// The rated currents of the equipment limit what a cord to it can carry: of a splitter those of all that it
+/// feeds, together.
 pub(super) fn limited_by_load(
     analysis: &Analysis<'_>,
     id: ElementId,
     capacity: Current,
 ) -> Allowance {
-    let Some(&Receiver::Inlet(number)) = analysis.graph.receiver(id) else {
-        return refused("it ends at more than one load, so that no single one limits it");
+    let Some(inlets) = inlets_fed(analysis, id) else {
+        return refused("it ends at more outlets than one load, so that nothing limits it");
     };
-    match nameplate(analysis, number) {
-        Some(most) if !exceeds(most, capacity) => Allowance::Granted,
-        Some(most) => refused(format!(
-            "the equipment takes up to {} by its nameplate, so it can overload the cord",
-            show_rounded(most)
-        )),
-        None => match marked(analysis, number) {
-            Some(most) if !exceeds(most, capacity) => Allowance::Granted,
-            Some(most) => no_nameplate(analysis, number, most),
-            None => refused("nothing is known that limits the current"),
-        },
+    let by_nameplate: Option<Vec<Current>> = inlets
+        .iter()
+        .map(|&inlet| nameplate(analysis, inlet))
+        .collect();
+    if let Some(most) = by_nameplate {
+        let most = sum(most);
+        return match exceeds(most, capacity) {
+            false => Allowance::Granted,
+            true => refused(format!(
+                "the equipment takes up to {} by its nameplate, so it can overload the cord",
+                show_rounded(most)
+            )),
+        };
+    }
+    let marked: Option<Vec<Current>> = inlets
+        .iter()
+        .map(|&inlet| nameplate(analysis, inlet).or_else(|| marked(analysis, inlet)))
+        .collect();
+    let unnamed = inlets
+        .iter()
+        .find(|&&inlet| nameplate(analysis, inlet).is_none());
+    match (marked.map(sum), unnamed) {
+        (Some(most), _) if !exceeds(most, capacity) => Allowance::Granted,
+        (Some(most), Some(&inlet)) => no_nameplate(analysis, inlet, most),
+        _ => refused("nothing is known that limits the current"),
+    }
+}
+
+fn sum(currents: Vec<Current>) -> Current {
+    amperes(currents.into_iter().map(InUnits::in_amperes).sum())
+}
+
+/// The inlets that a cord feeds; `None` where it feeds something else, or where not all of it is known.
+fn inlets_fed(analysis: &Analysis<'_>, id: ElementId) -> Option<Vec<u32>> {
+    let graph = analysis.graph;
+    let inlet = |receiver: &Receiver| match receiver {
+        Receiver::Inlet(number) => Some(*number),
+        Receiver::Pdu(_) | Receiver::Unknown => None,
+    };
+    match graph.kind(id) {
+        ElementKind::Cord(cord) => {
+            let kind = graph.cord_type(analysis.model, cord)?;
+            let ends = graph.links.cord_ends(cord);
+            // What will be plugged into a leg that is free nobody knows.
+            let all_in_use = ends.len() == kind.legs.len().max(1);
+            let inlets = ends.iter().map(|end| inlet(&end.at));
+            inlets.collect::<Option<Vec<u32>>>().filter(|_| all_in_use)
+        }
+        _ => Some(vec![inlet(graph.receiver(id)?)?]),
     }
 }
 
@@ -72,14 +111,14 @@ fn marked(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
         .or(sheet.map(|sheet| sheet.value))
 }
 
-/// The largest current an inlet takes by the nameplate, all of it on this inlet, at the low end of
-/// the equipment's voltage range or of the supply, whichever is higher.
+/// The largest current an inlet takes by the nameplate, as few inlets fed as the equipment needs, at the low
+/// end of its voltage range or of the supply, whichever is higher.
 fn nameplate(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
     let link = &analysis.graph.links.inlets[inlet as usize];
     let model = analysis.graph.device_model(analysis.model, link.device)?;
     let feeding = analysis.graph.feeding(link)?;
     let nominal = analysis.flows.nominal_voltage(analysis.graph, feeding)?;
-    let volts = nominal.in_volts() * LowEnd::of(&analysis.model.site).left();
+    let volts = nominal.in_volts() * LowEnd::of(&analysis.model.site).left() * least_sharers(model);
     match model.rating.known().copied()? {
         LoadPower::Current(current) => Some(current),
         LoadPower::Apparent(apparent) => Some(amperes(apparent.in_volt_amperes() / volts)),
@@ -87,6 +126,27 @@ fn nameplate(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
             let factor = model.power_factor.known().copied()?.value();
             Some(amperes(watts.in_watts() / (volts * factor)))
         }
+    }
+}
+
+/// How many inlets share the load at the least. Equipment that does not share evenly may lay all of it on one.
+fn least_sharers(model: &DeviceModel) -> f64 {
+    let shares_evenly = !matches!(model.sharing, Field::Unreadable(_))
+        && model
+            .sharing
+            .known()
+            .is_none_or(|own| *own == Sharing::Equal)
+        && model
+            .inlets
+            .items()
+            .iter()
+            .all(|inlet| inlet.share.is_absent());
+    let needed = model.inlets_needed.unless_written(1).unwrap_or(1).max(1);
+    let needed = needed.min(u32::try_from(model.inlets.len()).unwrap_or(1).max(1));
+    if shares_evenly {
+        f64::from(needed)
+    } else {
+        1.0
     }
 }
 

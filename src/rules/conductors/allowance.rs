@@ -20,7 +20,7 @@ use crate::model::value::Name;
 use crate::quantity::Current;
 use crate::tables::Practice;
 
-use super::super::gaps::Gap;
+use super::gaps::Gap;
 
 use iec::{far_end, limited_by_load};
 use nec::{input_cord, listed};

@@ -1,0 +1,115 @@
+//! Values that are far from anything that is made: mostly a slip of the unit.
+
+use crate::model::Model;
+use crate::model::circuits::Circuit;
+use crate::model::devices::{DeviceModel, ProtectiveClass};
+use crate::model::fault::Noted;
+use crate::model::optional::Optional;
+use crate::model::value::{Field, Named};
+use crate::quantity::{ConductorSize, Current, InUnits, Quantity, amperes};
+
+use super::bad;
+
+/// More than a residual current device of one circuit trips at: they are made for up to 3 A (IEC 60947-2
+/// Annex B and M name larger ones for mains alone; from memory).
+const MOST_RESIDUAL: f64 = 3.0;
+
+/// More than one device on a cord leaks: standards of equipment stop far below (common practice).
+const MOST_LEAKAGE: f64 = 0.2;
+
+/// Sections of fixed wiring that are made, in mm²: IEC 60228, with those of JIS C 3307 (from memory).
+const MADE: [f64; 30] = [
+    0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.5, 4.0, 5.5, 6.0, 8.0, 10.0, 14.0, 16.0, 22.0, 25.0,
+    35.0, 38.0, 50.0, 60.0, 70.0, 95.0, 100.0, 120.0, 150.0, 185.0, 200.0, 240.0, 300.0,
+];
+
+/// Notes the slips; what is told so counts as unreadable.
+pub(super) fn check(model: &mut Model) -> Vec<Noted> {
+    let mut told = Vec::new();
+    for circuit in model.circuits.items_mut() {
+        told.extend(residual(circuit));
+        told.extend(section(circuit));
+    }
+    for kind in model.device_models.items_mut() {
+        told.extend(leakage(kind));
+        told.extend(extra_low(kind));
+    }
+    told
+}
+
+/// A residual current device that trips at amperes where milliamperes were meant.
+fn residual(circuit: &mut Named<Circuit>) -> Option<Noted> {
+    let rcd = *circuit.rcd.written().ok()??;
+    if rcd.value <= amperes(MOST_RESIDUAL) {
+        return None;
+    }
+    circuit.item.rcd = Optional::Unreadable(rcd.span);
+    let path = ["circuits".into(), circuit.name.value.clone(), "rcd".into()];
+    let headline = format!("no residual current device trips at {}", rcd.value.show());
+    Some(bad(rcd.span, headline, &meant(rcd.value), path))
+}
+
+fn leakage(kind: &mut Named<DeviceModel>) -> Option<Noted> {
+    let current = *kind.earth_current.given()?;
+    if current.value <= amperes(MOST_LEAKAGE) {
+        return None;
+    }
+    kind.item.earth_current = Field::Unreadable(current.span);
+    let name = kind.name.value.clone();
+    let path = ["device-models".into(), name, "earth-current".into()];
+    let headline = format!(
+        "no equipment on a cord leaks {} to earth",
+        current.value.show()
+    );
+    Some(bad(current.span, headline, &meant(current.value), path))
+}
+
+/// `Is 30 mA meant?`
+fn meant(current: Current) -> String {
+    let milli = amperes(current.in_amperes() / 1000.0);
+    format!(
+        "Is {} meant? Read it off the part or its data sheet, and write it with its unit.",
+        milli.show()
+    )
+}
+
+/// A metric section that nobody makes: mostly a gauge in the wrong unit.
+fn section(circuit: &mut Named<Circuit>) -> Option<Noted> {
+    let Field::Given(wiring) = &mut circuit.item.wiring else {
+        return None;
+    };
+    let size = *wiring.value.conductor.given()?;
+    let ConductorSize::Metric(area) = size.value else {
+        return None;
+    };
+    let own = area.in_square_millimetres();
+    if own > MADE[MADE.len() - 1] || MADE.iter().any(|made| (made - own).abs() <= made * 0.01) {
+        return None;
+    }
+    wiring.value.conductor = Field::Unreadable(size.span);
+    let name = circuit.name.value.clone();
+    let path = ["circuits".into(), name, "wiring".into(), "conductor".into()];
+    let headline = format!("no wire of {} is made", size.value.show());
+    let advice =
+        "Read the size off the wire, and write it in its own unit, like 2.5 mm² or 12 AWG.";
+    Some(bad(size.span, headline, advice, path))
+}
+
+/// Equipment for extra-low voltage that is said to take the voltage of the mains.
+fn extra_low(kind: &mut Named<DeviceModel>) -> Option<Noted> {
+    let class = *kind.class.given()?;
+    let voltage = kind.voltage.known()?;
+    if class.value != ProtectiveClass::III || voltage.low.in_volts() <= EXTRA_LOW {
+        return None;
+    }
+    let shown = voltage.show();
+    kind.item.class = Field::Unreadable(class.span);
+    let name = kind.name.value.clone();
+    let path = ["device-models".into(), name, "class".into()];
+    let headline = format!("class III is equipment for extra-low voltage, and this takes {shown}");
+    let advice = "Read the class off the nameplate: I where it has an earth, II where it shows a square in a square.";
+    Some(bad(class.span, headline, advice, path))
+}
+
+/// The highest voltage of class III equipment, alternating (IEC 61140, 7.4).
+const EXTRA_LOW: f64 = 50.0;

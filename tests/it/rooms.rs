@@ -1,0 +1,246 @@
+//! Rooms of many countries and special places, typed by hand as a practitioner there would: on each nothing is
+//! said that would have to be put right or found out, and slips in it are found.
+//!
+//! A room is a folder of `tests/rooms`: the site, and `slips.txt` with blocks of `what`, `find`, `write` and
+//! `rule`. A slip that no rule finds yet says `missed: yes`.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use cordwright::finding::{Finding, Level, Verdict};
+use rayon::prelude::*;
+
+use crate::site::judged;
+
+/// Rooms of which something is still said, and the rules that say it. Every line is a debt.
+const NOT_SILENT: &[(&str, &[&str])] = &[
+    (
+        "br-room",
+        &[
+            "angle-clash",
+            "fault-withstand",
+            "input-chain-mismatch",
+            "jacket-duty",
+            "unknown-name",
+        ],
+    ),
+    (
+        "ca-server-room",
+        &[
+            "approval-missing",
+            "bad-quantity",
+            "conductor-underrated",
+            "conductor-unprotected",
+            "cord-too-short",
+            "coupler-mismatch",
+            "failover-overloaded",
+            "fault-withstand",
+            "line-overloaded",
+            "unknown-name",
+        ],
+    ),
+    (
+        "ch-room",
+        &["approval-missing", "bad-quantity", "input-chain-mismatch"],
+    ),
+    (
+        "cn-room",
+        &[
+            "angle-clash",
+            "fault-withstand",
+            "input-chain-mismatch",
+            "jacket-duty",
+            "unknown-name",
+        ],
+    ),
+    ("dk-room", &["approval-missing", "input-chain-mismatch"]),
+    ("fr-room", &["approval-missing"]),
+    ("gb-closet", &["approval-missing"]),
+    ("ie-branch", &["approval-missing"]),
+    (
+        "in-room",
+        &[
+            "approval-missing",
+            "fault-withstand",
+            "jacket-duty",
+            "plug-below-connector",
+            "unknown-name",
+        ],
+    ),
+    ("it-room", &["input-chain-mismatch", "outlet-unprotected"]),
+    ("jp-room", &["jacket-duty", "unknown-name"]),
+    (
+        "kr-room",
+        &[
+            "coupler-mismatch",
+            "fault-withstand",
+            "input-chain-mismatch",
+            "jacket-duty",
+            "unknown-name",
+        ],
+    ),
+    ("laboratory-400hz", &["voltage-out-of-range"]),
+    (
+        "museum-case",
+        &["angle-clash", "input-chain-mismatch", "unknown-name"],
+    ),
+    (
+        "mx-office",
+        &[
+            "bad-quantity",
+            "conductor-underrated",
+            "conductor-unprotected",
+            "cord-too-short",
+            "fault-withstand",
+            "feed-shared",
+            "slow-disconnection",
+            "voltage-drop",
+            "voltage-out-of-range",
+        ],
+    ),
+    ("nl-colo", &["approval-missing"]),
+    (
+        "nz-room",
+        &["angle-clash", "bad-quantity", "slow-disconnection"],
+    ),
+    (
+        "sg-room",
+        &["approval-missing", "fault-withstand", "unknown-name"],
+    ),
+    (
+        "ship-bridge",
+        &[
+            "breaking-capacity",
+            "fault-withstand",
+            "slow-disconnection",
+            "supply-foreign",
+        ],
+    ),
+    ("street-cabinet", &["coupler-in-hot-air"]),
+    (
+        "us-208v-single-phase",
+        &[
+            "approval-missing",
+            "conductor-unprotected",
+            "fault-withstand",
+        ],
+    ),
+    ("us-split-phase-edge", &["cord-too-short", "feed-shared"]),
+    ("za-room", &["unknown-name"]),
+];
+
+struct Room {
+    name: String,
+    text: String,
+    slips: Vec<Slip>,
+}
+
+struct Slip {
+    find: String,
+    write: String,
+    rule: String,
+    is_missed: bool,
+}
+
+fn rooms() -> Vec<Room> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/rooms");
+    let entries = std::fs::read_dir(folder).unwrap();
+    let mut folders: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    folders.sort();
+    folders.iter().map(|folder| room(folder)).collect()
+}
+
+fn room(folder: &Path) -> Room {
+    let read = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    Room {
+        name: folder.file_name().unwrap().to_str().unwrap().to_owned(),
+        text: read("cordwright.yaml"),
+        slips: read("slips.txt").trim().split("\n\n").map(slip).collect(),
+    }
+}
+
+fn slip(block: &str) -> Slip {
+    let lines = block.lines().filter_map(|line| line.split_once(": "));
+    let lines: BTreeMap<&str, &str> = lines.collect();
+    let of = |key: &str| {
+        let text = lines.get(key);
+        text.unwrap_or_else(|| panic!("no `{key}` in\n{block}"))
+            .to_string()
+    };
+    Slip {
+        find: of("find"),
+        write: of("write"),
+        rule: of("rule"),
+        is_missed: lines.contains_key("missed"),
+    }
+}
+
+fn findings(text: &str) -> Vec<Finding> {
+    judged(&vec![("cordwright.yaml".to_owned(), text.to_owned())]).findings
+}
+
+/// Whether somebody would have to do something for it.
+fn asks_something(found: &Finding) -> bool {
+    found.verdict == Verdict::Open || found.level >= Level::Warning
+}
+
+#[test]
+fn sound_rooms_are_silent() {
+    let rooms = rooms();
+    assert!(rooms.len() >= 30);
+    let said = |room: &Room| {
+        let mut rules: Vec<&str> = findings(&room.text)
+            .iter()
+            .filter(|found| asks_something(found))
+            .map(|found| found.rule)
+            .collect();
+        rules.sort_unstable();
+        rules.dedup();
+        (room.name.clone(), rules)
+    };
+    let said: BTreeMap<String, Vec<&str>> = rooms
+        .par_iter()
+        .map(said)
+        .filter(|(_, rules)| !rules.is_empty())
+        .collect();
+    let known: BTreeMap<String, Vec<&str>> = NOT_SILENT
+        .iter()
+        .map(|(room, rules)| ((*room).to_owned(), rules.to_vec()))
+        .collect();
+    assert_eq!(said, known);
+}
+
+#[test]
+fn slips_are_found() {
+    let rooms = rooms();
+    let wrong = |room: &Room| -> Vec<String> {
+        let before = findings(&room.text);
+        let wrong = |slip: &Slip| {
+            let count = room.text.matches(&slip.find).count();
+            assert_eq!(count, 1, "{}: {}", room.name, slip.find);
+            let after = findings(&room.text.replace(&slip.find, &slip.write));
+            let of = |all: &[Finding]| {
+                all.iter()
+                    .filter(|found| found.rule == slip.rule)
+                    .map(|found| found.headline.clone())
+                    .collect::<Vec<_>>()
+            };
+            let known = of(&before);
+            let is_found = of(&after).iter().any(|headline| !known.contains(headline));
+            (is_found == slip.is_missed).then(|| {
+                format!(
+                    "{}: `{}` for `{}`: {} says {}",
+                    room.name,
+                    slip.write,
+                    slip.find,
+                    slip.rule,
+                    if is_found { "it" } else { "nothing" }
+                )
+            })
+        };
+        room.slips.iter().filter_map(wrong).collect()
+    };
+    let wrong: Vec<String> = rooms.par_iter().flat_map(wrong).collect();
+    assert_eq!(wrong, [""; 0], "{wrong:#?}");
+    assert!(rooms.iter().all(|room| room.slips.len() == 4));
+}

@@ -11,23 +11,30 @@ use crate::citation::{Citation, Cited};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::tables::Practice;
 
+mod advice;
 mod catalogue;
 mod dual;
 mod locking;
 mod national;
 mod nema;
+mod offered;
 mod pattern;
 mod pin_and_sleeve;
 mod row;
 mod sheets;
+mod sleeve_names;
 mod spelling;
+mod standards;
 #[cfg(test)]
 mod tests;
+mod variant;
 
+pub(crate) use advice::advice;
 use catalogue::Catalogue;
 pub use pattern::{names, pattern};
 use pin_and_sleeve::PoleCount;
 pub use pin_and_sleeve::{PinAndSleeve, Series};
+pub(crate) use variant::Variant;
 
 /// The body of standards that a coupler belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -180,7 +187,7 @@ pub struct Coupler {
     pub(crate) key: Key,
     iec: Rated,
     nec: Rated,
-    /// Other spellings; only [`catalogue`] reads them.
+    /// Other spellings.
     aliases: Vec<String>,
     /// The place in [`all`], the key of mating lookups.
     index: u16,
@@ -212,6 +219,11 @@ impl Coupler {
         }
     }
 
+    /// Other spellings that the tables have.
+    pub(crate) fn aliases(&self) -> &[String] {
+        &self.aliases
+    }
+
     /// The place among [`all`].
     pub(crate) fn index(&self) -> u16 {
         self.index
@@ -231,7 +243,7 @@ pub fn find(text: &str) -> Option<&'static Coupler> {
     CATALOGUE.find(text)
 }
 
-/// The canonical name nearest to a misspelt one; `None` where nothing comes near.
+/// The canonical name nearest to a misspelt one, of the same standard and rating; `None` where none comes near.
 pub fn nearest(text: &str) -> Option<&'static str> {
     CATALOGUE.nearest(text)
 }
@@ -252,15 +264,22 @@ pub fn all() -> impl Iterator<Item = &'static Coupler> {
     CATALOGUE.couplers.iter()
 }
 
-/// The half that the spelling itself names: `NEMA 5-15P` is a plug, `NEMA 5-15R` a receptacle, `C14` has pins.
+/// The half that the spelling itself names: `NEMA 5-15P` is a plug, `NEMA 5-15R` a receptacle, `332C6W` a
+/// connector, `C14` has pins.
 ///
-/// `None` where both halves go by the name.
+/// `None` where both halves go by the name. The numbers of parts in the 50 A locking family tell halves apart, too,
+/// but only from memory: nothing is found by them.
 pub fn side_written(text: &str) -> Option<Side> {
     let coupler = find(text)?;
     match coupler.role {
         Role::Contacts => Some(Side::Contacts),
         Role::Pins => Some(Side::Pins),
-        Role::Either if coupler.family == Family::Nema => nema::side_written(text),
-        Role::Either => None,
+        Role::Either => CATALOGUE.side_written(text, coupler),
     }
+}
+
+/// The variants that a spelling names besides the configuration: `NEMA IG5-20R` has an isolated earth.
+pub(crate) fn variants_written(text: &str) -> Vec<&'static Variant> {
+    let found = CATALOGUE.variant(&spelling::folded(text));
+    found.map_or_else(Vec::new, |(_, variants)| variants)
 }

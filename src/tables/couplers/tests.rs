@@ -10,6 +10,8 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::*;
 use crate::citation::Confidence;
 
+mod written;
+
 fn coupler(name: &str) -> &'static Coupler {
     find(name).unwrap_or_else(|| panic!("{name} is not in the tables"))
 }
@@ -339,11 +341,20 @@ fn what_is_no_coupler_is_not_found() {
 #[test]
 fn a_misspelt_name_is_led_to_the_nearest() {
     for (text, name) in [
-        ("C114", Some("C14")),
-        ("C31", Some("C13")),
-        ("NEMA 5-51", Some("NEMA 5-15")),
+        ("NEM L6-30", Some("NEMA L6-30")),
         ("IEC 60309 32 A 3P+M+E", Some("IEC 60309 32 A 3P+N+E")),
-        ("BS 1364", Some("BS 1363")),
+        ("XS 1363", Some("BS 1363")),
+        ("DNV 14136 20 A", Some("NBR 14136 20 A")),
+        // Another number is another rating or standard.
+        ("C114", None),
+        ("C31", None),
+        ("NEMA 5-51", None),
+        ("BS 1364", None),
+        ("AS/NZS 3123", None),
+        // Another letter may be another part, and another word is another standard.
+        ("NEMA K5-15", None),
+        ("CEI 23-50 X11", None),
+        ("AS 1363", None),
         ("gooseneck", None),
     ] {
         assert_eq!(nearest(text), name, "{text}");

@@ -12,6 +12,7 @@ mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
 pub(crate) mod optional;
+mod other_half;
 mod parts;
 pub(crate) mod pdus;
 pub(crate) mod places;

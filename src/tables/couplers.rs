@@ -278,6 +278,17 @@ pub fn side_written(text: &str) -> Option<Side> {
     }
 }
 
+/// The name of one half of a coupler, where a letter tells halves apart; else the name of both.
+pub(crate) fn of_half(coupler: &Coupler, side: Side) -> String {
+    match (coupler.family, side) {
+        (Family::Nema, Side::Pins) if coupler.name.starts_with("NEMA ") => format!("{coupler}P"),
+        (Family::Nema, Side::Contacts) if coupler.name.starts_with("NEMA ") => {
+            format!("{coupler}R")
+        }
+        _ => coupler.name.clone(),
+    }
+}
+
 /// The variants that a spelling names besides the configuration: `NEMA IG5-20R` has an isolated earth.
 pub(crate) fn variants_written(text: &str) -> Vec<&'static Variant> {
     let found = CATALOGUE.variant(&spelling::folded(text));

@@ -28,13 +28,9 @@ const JOINT: &str = r"[\s_‐-―−-]*";
 fn joined_name(name: &str) -> String {
     let name = name.replace(['-', '_'], " ");
     let name = spellings::spaced_name(&name).replace(r"\s*", JOINT);
-    let letters: Vec<char> = name.chars().collect();
-    let is_figure = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
-    let slash = |(at, letter): (usize, &char)| match letter {
-        '/' if at > 0 && is_figure(at - 1) && is_figure(at + 1) => "[/_‐-―−-]".to_owned(),
-        other => other.to_string(),
-    };
-    letters.iter().enumerate().map(slash).collect()
+    // A slash between numbers may be any of them.
+    let slash = format!("{JOINT}/{JOINT}");
+    name.replace(&slash, r"(?:\s*[/_‐-―−-]\s*|\s+)")
 }
 
 fn words<'w>(words: impl Iterator<Item = &'w str>) -> String {

@@ -289,6 +289,15 @@ pub(crate) fn of_half(coupler: &Coupler, side: Side) -> String {
     }
 }
 
+/// Trade codes of an IEC 60309 configuration: plug, connector, receptacle, inlet.
+pub(crate) fn trade_codes(coupler: &Coupler) -> Vec<String> {
+    let codes = coupler.pin_and_sleeve().map(sleeve_names::codes);
+    let mut codes = codes.unwrap_or_default();
+    // Where a code may mean another face, too, it is none of its names.
+    codes.retain(|code| find(code) == Some(coupler));
+    codes
+}
+
 /// The variants that a spelling names besides the configuration: `NEMA IG5-20R` has an isolated earth.
 pub(crate) fn variants_written(text: &str) -> Vec<&'static Variant> {
     let found = CATALOGUE.variant(&spelling::folded(text));

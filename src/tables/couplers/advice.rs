@@ -13,7 +13,7 @@ pub(crate) fn advice(text: &str, nearest: Option<&str>) -> Option<String> {
     }
     if let Some((offered, names)) = offered::offered(text) {
         let why = &offered.why;
-        let told = format!("{}, {}.", why.value, why.citation);
+        let told = format!("{}. Source: {}.", why.value, why.citation);
         return Some(match names.is_empty() {
             true => told,
             false => format!("{told} Write {} where the part is that.", or(&names)),

@@ -46,6 +46,11 @@ impl PoleCount {
         (self == Self::TwoPoleNeutral).then_some(12)
     }
 
+    /// How many contacts there are, the earth among them.
+    pub(super) fn contacts(self) -> u8 {
+        self.poles().count() + 1
+    }
+
     fn poles(self) -> Poles {
         let (lines, neutral) = match self {
             Self::TwoPole => return TWO_POLES,

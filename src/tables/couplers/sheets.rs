@@ -96,12 +96,10 @@ fn aliases(name: &str, sheet: Option<&str>, others: &[String]) -> Vec<String> {
     let mut all: Vec<String> = named.collect();
     all.push(name.replacen('C', "C-", 1));
     if let Some(sheet) = sheet {
-        let prefixes = ["IEC 60320 ", "IEC 60320/", "IEC 60320-2-2 "];
-        let sheets = prefixes.iter().flat_map(|prefix| {
-            let sheet = [sheet.to_owned(), format!("sheet {sheet}")];
-            sheet.map(|sheet| format!("{prefix}{sheet}"))
-        });
-        all.extend(sheets.chain([format!("sheet {sheet}")]));
+        let before = ["IEC 60320 ", "IEC 60320/", "IEC 60320-2-2 ", "sheet "];
+        let sheets = ["IEC 60320 sheet ", "IEC 60320-2-2 sheet "];
+        let before = before.iter().chain(&sheets);
+        all.extend(before.map(|before| format!("{before}{sheet}")));
     }
     all.extend_from_slice(others);
     all

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::pin_and_sleeve::{PoleCount, name};
+use super::pin_and_sleeve::{PinAndSleeve, PoleCount, name};
 use super::{RatedVoltage, Side, spelling};
 use crate::quantity::InUnits;
 use crate::tables::{Provenance, Table};
@@ -134,6 +134,17 @@ fn code(normal: &str) -> Option<Written> {
         volts: Vec::new(),
         side: Some(side),
     })
+}
+
+/// All codes of a configuration whose hour is known.
+pub(super) fn codes(key: PinAndSleeve) -> Vec<String> {
+    let wires = key.poles.contacts();
+    let hour = key.hour.into_iter();
+    let codes = hour.flat_map(|hour| {
+        let code = move |half| format!("{wires}{}{half}{hour}W", key.amperes);
+        ["P", "C", "R", "B"].map(code)
+    });
+    codes.collect()
 }
 
 /// The pole counts with so many contacts, the earth among them.

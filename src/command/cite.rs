@@ -105,7 +105,7 @@ fn neither(failure: Failure, name: &str) -> Failure {
     let coupler = couplers::advice(name, couplers::nearest(name));
     let coupler = coupler.map_or_else(String::new, |advice| format!(" {advice}"));
     failure.advise(format!(
-        "{advice} No country of the tables goes by that name, either, nor a coupler, cordage or supply system.{coupler}"
+        "{advice} No country of the tables goes by that name, either. Nor does a coupler, cordage or supply system.{coupler}"
     ))
 }
 

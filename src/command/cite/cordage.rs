@@ -102,6 +102,6 @@ mod tests {
             "{sjt}"
         );
         assert!(sjt.contains("Hard usage. Halogen-free: "), "{sjt}");
-        assert_eq!(super::page("SJX"), None);
+        assert_eq!(page("SJX"), None);
     }
 }

@@ -274,6 +274,6 @@ mod tests {
             assert!(page.len() < 12_000, "{}: {}", coupler, page.len());
             assert!(page.ends_with("prevail."), "{page}");
         }
-        assert_eq!(super::page("C31"), None);
+        assert_eq!(page("C31"), None);
     }
 }

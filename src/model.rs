@@ -13,6 +13,7 @@ mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
 pub(crate) mod optional;
+mod other_half;
 mod own_couplers;
 mod parts;
 pub(crate) mod pdus;

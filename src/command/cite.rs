@@ -1,9 +1,13 @@
-//! `cordwright cite`: the page of a rule or of a country with its sources, or the table of rules.
+//! `cordwright cite`: the page of a rule, or of a country, coupler, cordage or supply system, with its sources;
+//! or the table of rules.
 
 mod assumed;
+mod cordage;
 mod country;
+mod coupler;
 mod levels;
 mod page;
+mod system;
 mod table;
 
 use std::path::PathBuf;
@@ -16,14 +20,14 @@ use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Look, Plain, Written};
 use crate::rules::{self, RULES, Rule};
-use crate::tables::countries;
+use crate::tables::{countries, couplers};
 
-/// Show the page of a rule or a country, or list the rules
+/// Show what is known of a rule, a country or a part
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// The rule, as named in brackets behind a finding, or the country [default: list all rules]
-    #[arg(value_name = "RULE|COUNTRY")]
+    /// Rule, country, coupler, cordage or system [default: list all rules]
+    #[arg(value_name = "WORD")]
     name: Option<String>,
     /// Show the examples of the rule, too
     #[arg(long, requires = "name")]
@@ -44,9 +48,9 @@ Examples:
   cordwright cite              list the rules
   cordwright cite feed-shared  why inlets of a device must not share a feed
   cordwright cite GB           mains, wall plugs and approval marks of a country
+  cordwright cite 332P6W       rating, other names and mates of a coupler
   cordwright cite --levels hall/cords.yaml
-                               which level each rule has there, who set it,
-                               and what is departed from there";
+                               the level of each rule there, and who set it";
 
 /// Shows the page, or the table.
 pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
@@ -64,23 +68,44 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     Ok(Exit::Clean)
 }
 
-/// The page of a rule, or of a country where no rule has that name.
+/// The page of a rule, or of all else that goes by the name: `SE` is a country and a cordage.
 fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain>, Failure> {
-    if let Some(country) = countries::meant(name).filter(|_| rules::find(name).is_none()) {
-        return Ok(page::shown(&country::page(country), with_examples, look));
-    }
+    let others = match rules::find(name) {
+        Some(_) => Vec::new(),
+        None => known(name),
+    };
     let mut pages = Written::new();
-    for rule in wanted(Some(name)).map_err(neither)? {
-        pages.push(&page::shown(rule.page, with_examples, look));
+    if others.is_empty() {
+        for rule in wanted(Some(name)).map_err(|failure| neither(failure, name))? {
+            pages.push(&page::shown(rule.page, with_examples, look));
+        }
+    }
+    for (at, other) in others.iter().enumerate() {
+        if at > 0 {
+            pages.ours("\n");
+        }
+        pages.push(&page::shown(other, with_examples, look));
     }
     Ok(pages)
 }
 
-/// A failure to find a rule, where a country would have done.
-fn neither(failure: Failure) -> Failure {
+/// The pages of whatever the tables have under a name.
+fn known(name: &str) -> Vec<String> {
+    let country = countries::meant(name).map(country::page);
+    let parts = [coupler::page(name), cordage::page(name), system::page(name)];
+    country
+        .into_iter()
+        .chain(parts.into_iter().flatten())
+        .collect()
+}
+
+/// A failure to find a rule, where a country or a part would have done.
+fn neither(failure: Failure, name: &str) -> Failure {
     let advice = failure.advice.clone().unwrap_or_default();
+    let coupler = couplers::advice(name, couplers::nearest(name));
+    let coupler = coupler.map_or_else(String::new, |advice| format!(" {advice}"));
     failure.advise(format!(
-        "{advice} No country of the tables goes by that name, either."
+        "{advice} No country of the tables goes by that name, either. Nor does a coupler, cordage or supply system.{coupler}"
     ))
 }
 

@@ -5,6 +5,7 @@ use smol_str::SmolStr;
 
 use crate::source::Span;
 use crate::spelling::Near;
+use crate::tables::couplers::Side;
 
 use super::value::Name;
 
@@ -146,6 +147,19 @@ pub enum Fault {
         /// The nearest known one; another rating or another wire is no slip, so it is only asked about.
         nearest: Option<SmolStr>,
     },
+    /// A coupler that is named as the half which does not belong there; its face is read all the same.
+    OtherHalf {
+        /// The name.
+        span: Span,
+        /// Its text.
+        text: Name,
+        /// The half that belongs there.
+        wanted: Side,
+        /// What the place is called, as in `a receptacle`.
+        place: &'static str,
+        /// The name of that half.
+        right: SmolStr,
+    },
     /// The same key twice in a mapping, or the same name twice in a section.
     Repeated {
         /// The name or key.
@@ -171,6 +185,7 @@ impl Fault {
             | Self::BadValue { span, .. }
             | Self::Trap { span, .. }
             | Self::UnknownWord { span, .. }
+            | Self::OtherHalf { span, .. }
             | Self::Repeated { again: span, .. } => *span,
         }
     }

@@ -23,6 +23,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Decode, Reader};
 use super::fault::Fault;
+use super::other_half;
 use super::schema;
 use super::value::{Field, Name};
 
@@ -363,6 +364,9 @@ impl Decode for CouplerRef {
         let found = couplers::find(text);
         if found.is_none() {
             unknown_in_table(reader, node, "coupler", || couplers::nearest(text));
+        }
+        if let Some(coupler) = found {
+            other_half::look(reader, node, coupler);
         }
         found.map(Self::Listed)
     }

@@ -12,25 +12,32 @@ use crate::quantity::{Current, Temperature, Voltage};
 use crate::tables::Practice;
 use crate::tables::retention::Retention;
 
+mod advice;
 mod catalogue;
 mod dual;
 mod locking;
 mod national;
 mod nema;
+mod offered;
 mod own;
 mod pattern;
 mod pin_and_sleeve;
 mod row;
 mod sheets;
+mod sleeve_names;
 mod spelling;
+mod standards;
 #[cfg(test)]
 mod tests;
+mod variant;
 
+pub(crate) use advice::advice;
 use catalogue::Catalogue;
 pub use own::{Own, PREFIX, is_own};
 pub use pattern::{names, pattern};
 use pin_and_sleeve::PoleCount;
 pub use pin_and_sleeve::{PinAndSleeve, Series};
+pub(crate) use variant::Variant;
 
 /// The body of standards that a coupler belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -187,7 +194,7 @@ pub struct Coupler {
     pub(crate) key: Key,
     iec: Rated,
     nec: Rated,
-    /// Other spellings; only [`catalogue`] reads them.
+    /// Other spellings.
     aliases: Vec<String>,
     /// The place in [`all`], the key of mating lookups.
     index: u16,
@@ -229,6 +236,11 @@ impl Coupler {
         }
     }
 
+    /// Other spellings that the tables have.
+    pub(crate) fn aliases(&self) -> &[String] {
+        &self.aliases
+    }
+
     /// The place among [`all`].
     pub(crate) fn index(&self) -> u16 {
         self.index
@@ -248,7 +260,7 @@ pub fn find(text: &str) -> Option<&'static Coupler> {
     CATALOGUE.find(text)
 }
 
-/// The canonical name nearest to a misspelt one; `None` where nothing comes near.
+/// The canonical name nearest to a misspelt one, of the same standard and rating; `None` where none comes near.
 pub fn nearest(text: &str) -> Option<&'static str> {
     CATALOGUE.nearest(text)
 }
@@ -269,15 +281,42 @@ pub fn all() -> impl Iterator<Item = &'static Coupler> {
     CATALOGUE.couplers.iter()
 }
 
-/// The half that the spelling itself names: `NEMA 5-15P` is a plug, `NEMA 5-15R` a receptacle, `C14` has pins.
+/// The half that the spelling itself names: `NEMA 5-15P` is a plug, `NEMA 5-15R` a receptacle, `332C6W` a
+/// connector, `C14` has pins.
 ///
-/// `None` where both halves go by the name.
+/// `None` where both halves go by the name. The numbers of parts in the 50 A locking family tell halves apart, too,
+/// but only from memory: nothing is found by them.
 pub fn side_written(text: &str) -> Option<Side> {
     let coupler = find(text)?;
     match coupler.role {
         Role::Contacts => Some(Side::Contacts),
         Role::Pins => Some(Side::Pins),
-        Role::Either if coupler.family == Family::Nema => nema::side_written(text),
-        Role::Either => None,
+        Role::Either => CATALOGUE.side_written(text, coupler),
     }
+}
+
+/// The name of one half of a coupler, where a letter tells halves apart; else the name of both.
+pub(crate) fn of_half(coupler: &Coupler, side: Side) -> String {
+    match (coupler.family, side) {
+        (Family::Nema, Side::Pins) if coupler.name.starts_with("NEMA ") => format!("{coupler}P"),
+        (Family::Nema, Side::Contacts) if coupler.name.starts_with("NEMA ") => {
+            format!("{coupler}R")
+        }
+        _ => coupler.name.clone(),
+    }
+}
+
+/// Trade codes of an IEC 60309 configuration: plug, connector, receptacle, inlet.
+pub(crate) fn trade_codes(coupler: &Coupler) -> Vec<String> {
+    let codes = coupler.pin_and_sleeve().map(sleeve_names::codes);
+    let mut codes = codes.unwrap_or_default();
+    // Where a code may mean another face, too, it is none of its names.
+    codes.retain(|code| find(code) == Some(coupler));
+    codes
+}
+
+/// The variants that a spelling names besides the configuration: `NEMA IG5-20R` has an isolated earth.
+pub(crate) fn variants_written(text: &str) -> Vec<&'static Variant> {
+    let found = CATALOGUE.variant(&spelling::folded(text));
+    found.map_or_else(Vec::new, |(_, variants)| variants)
 }

@@ -45,7 +45,7 @@ pub fn spaced_name(name: &str) -> String {
     pattern
 }
 
-fn any_case(letter: char) -> String {
+pub(super) fn any_case(letter: char) -> String {
     match letter {
         'a'..='z' | 'A'..='Z' => {
             let (large, small) = (letter.to_ascii_uppercase(), letter.to_ascii_lowercase());

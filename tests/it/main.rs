@@ -18,6 +18,7 @@ mod commands;
 mod compare;
 mod conductors;
 mod countries;
+mod coupler_names;
 mod couplers;
 mod drawings;
 mod editing;

@@ -263,6 +263,12 @@ impl<'t> Reader<'t> {
         take(&mut self.zero_is_nonsense)
     }
 
+    /// The keys that lead to what is being read, from the section on.
+    pub(crate) fn key_words(&self) -> impl Iterator<Item = &'t str> + Clone + '_ {
+        let texts = self.path.iter().map(|&key| self.tree.text(key));
+        texts.filter(|text| !text.is_empty())
+    }
+
     /// Whether a section of the file is read, and not one inside a thing.
     pub fn is_at_top(&self) -> bool {
         self.path.len() <= 1

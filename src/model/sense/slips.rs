@@ -17,11 +17,16 @@ const MOST_RESIDUAL: f64 = 3.0;
 /// More than one device on a cord leaks: standards of equipment stop far below (common practice).
 const MOST_LEAKAGE: f64 = 0.2;
 
-/// Sections of fixed wiring that are made, in mm²: IEC 60228, with those of JIS C 3307 (from memory).
-const MADE: [f64; 30] = [
-    0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.5, 4.0, 5.5, 6.0, 8.0, 10.0, 14.0, 16.0, 22.0, 25.0,
-    35.0, 38.0, 50.0, 60.0, 70.0, 95.0, 100.0, 120.0, 150.0, 185.0, 200.0, 240.0, 300.0,
+/// Sections of fixed wiring that are made, in mm²: IEC 60228, with those of JIS C 3307 (from memory), and the
+/// gauges of ASTM B258 where they are written by their section, as in Mexico.
+const MADE: [f64; 46] = [
+    0.824, 1.31, 2.08, 3.31, 5.26, 8.37, 13.3, 21.2, 26.7, 33.6, 42.4, 53.5, 67.4, 85.0, 107.0,
+    127.0, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.5, 4.0, 5.5, 6.0, 8.0, 10.0, 14.0, 16.0, 22.0,
+    25.0, 35.0, 38.0, 50.0, 60.0, 70.0, 95.0, 100.0, 120.0, 150.0, 185.0, 200.0, 240.0, 300.0,
 ];
+
+/// Above it anything may be made.
+const LARGEST: f64 = 300.0;
 
 /// Notes the slips; what is told so counts as unreadable.
 pub(super) fn check(model: &mut Model) -> Vec<Noted> {
@@ -83,7 +88,7 @@ fn section(circuit: &mut Named<Circuit>) -> Option<Noted> {
         return None;
     };
     let own = area.in_square_millimetres();
-    if own > MADE[MADE.len() - 1] || MADE.iter().any(|made| (made - own).abs() <= made * 0.01) {
+    if own > LARGEST || MADE.iter().any(|made| (made - own).abs() <= made * 0.01) {
         return None;
     }
     wiring.value.conductor = Field::Unreadable(size.span);

@@ -9,6 +9,7 @@ use crate::model::value::Name;
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
+use crate::tables::couplers::Side;
 
 use super::written;
 
@@ -81,8 +82,42 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
                     .finish(),
             )
         }
+        Fault::OtherHalf {
+            span,
+            text,
+            wanted,
+            place,
+            right,
+        } => Some(other_half(
+            sharers,
+            noted,
+            (*span, text),
+            (*wanted, place, right),
+        )),
         _ => None,
     }
+}
+
+fn other_half(
+    sharers: &mut Sharers<'_>,
+    noted: &Noted,
+    (span, text): (Span, &Name),
+    (wanted, place, right): (Side, &str, &str),
+) -> Finding {
+    let (written, has, lacks) = match wanted {
+        Side::Contacts => ("plug", "pins", "contacts"),
+        Side::Pins => ("receptacle", "contacts", "pins"),
+    };
+    let whose = written::whose(noted).map_or_else(String::new, |whose| format!("{whose}: "));
+    let headline = format!(
+        "{whose}`{text}` is the {written}, with {has}, and {place} has {lacks}: whoever orders or looks for it by this name gets the wrong half"
+    );
+    let note = format!("read as {place} of that face");
+    let draft = Draft::new(&RULE, headline, span, note, written::format())
+        .level(Level::Warning)
+        .kind("half");
+    let advice = format!("Write `{right}`, or put the part that is there where it belongs.");
+    written::told(draft, sharers, noted).advice(advice).finish()
 }
 
 fn pole_missing(span: Span, owner: &Name, pole: &str, feeder: &Name) -> Finding {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use super::row::{Face, volts};
-use super::{Coupler, Earth, Neutral, Side, spelling};
+use super::{Coupler, Earth, Neutral, Side};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::tables::{Provenance, Table};
 
@@ -83,11 +83,8 @@ fn aliases(short: &str) -> Vec<String> {
     all
 }
 
-/// The half that a spelling's last letter names.
-pub(super) fn side_written(text: &str) -> Option<Side> {
-    match spelling::normal(text).chars().last() {
-        Some('P') => Some(Side::Pins),
-        Some('R') => Some(Side::Contacts),
-        _ => None,
-    }
+/// A folded spelling without its last letter, and the half which that letter names.
+pub(super) fn parted(folded: &str) -> Option<(&str, Side)> {
+    let pins = folded.strip_suffix('P').map(|name| (name, Side::Pins));
+    pins.or_else(|| Some((folded.strip_suffix('R')?, Side::Contacts)))
 }

@@ -42,8 +42,13 @@ impl PoleCount {
     ];
 
     /// The earth position that goes without saying, where there is no other.
-    fn only_hour(self) -> Option<u8> {
+    pub(super) fn only_hour(self) -> Option<u8> {
         (self == Self::TwoPoleNeutral).then_some(12)
+    }
+
+    /// How many contacts there are, the earth among them.
+    pub(super) fn contacts(self) -> u8 {
+        self.poles().count() + 1
     }
 
     fn poles(self) -> Poles {
@@ -89,7 +94,8 @@ impl PinAndSleeve {
     }
 }
 
-fn name(amperes: u16, poles: PoleCount, hour: Option<u8>) -> String {
+/// The canonical name.
+pub(super) fn name(amperes: u16, poles: PoleCount, hour: Option<u8>) -> String {
     match hour {
         Some(hour) => format!("IEC 60309 {amperes} A {poles} {hour}h"),
         None => format!("IEC 60309 {amperes} A {poles}"),
@@ -195,31 +201,4 @@ fn voltage(
         value: volts(highest, row.volts_to_neutral, Some(lowest)),
         citation,
     })
-}
-
-/// The canonical name behind other spellings: `EN 60309 32A 6h 3P+N+PE`, `IEC 60309-2 16 A 1P+N+E`.
-///
-/// `normal` is what [`super::spelling::normal`] made of the text.
-pub(super) fn canonical(normal: &str) -> Option<String> {
-    let standards = ["IEC60309-2", "IEC60309", "EN60309-2", "EN60309"];
-    let rest = standards
-        .iter()
-        .find_map(|standard| normal.strip_prefix(standard))?;
-    let rest = rest.replace("PE", "E").replace("1P+N+E", "2P+E");
-    let poles = PoleCount::ALL
-        .into_iter()
-        .find(|poles| rest.contains(&poles.to_string()))?;
-    let mut amperes = None;
-    let mut hour = None;
-    for word in rest
-        .replacen(&poles.to_string(), "", 1)
-        .split_inclusive(['A', 'H'])
-    {
-        if let Some(number) = word.strip_suffix('A') {
-            amperes = Some(number.parse::<u16>().ok()?);
-        } else {
-            hour = Some(word.strip_suffix('H')?.parse::<u8>().ok()?);
-        }
-    }
-    Some(name(amperes?, poles, hour.or(poles.only_hour())))
 }

@@ -22,6 +22,9 @@ struct Celsius {
 struct Row {
     connector: String,
     inlet: String,
+    /// The letter sheets of the same faces.
+    outlet_sheet: Option<String>,
+    plug_sheet: Option<String>,
     #[serde(default)]
     connector_aliases: Vec<String>,
     #[serde(default)]
@@ -52,9 +55,11 @@ pub(super) fn couplers() -> Vec<Coupler> {
 }
 
 fn half(table: &Table<Row>, row: &Row, role: Role) -> Coupler {
-    let (name, others) = match role {
-        Role::Pins => (&row.inlet, &row.inlet_aliases),
-        Role::Contacts | Role::Either => (&row.connector, &row.connector_aliases),
+    let (name, sheet, others) = match role {
+        Role::Pins => (&row.inlet, &row.plug_sheet, &row.inlet_aliases),
+        Role::Contacts | Role::Either => {
+            (&row.connector, &row.outlet_sheet, &row.connector_aliases)
+        }
     };
     let citation = table.cite(&row.from);
     Coupler {
@@ -71,19 +76,31 @@ fn half(table: &Table<Row>, row: &Row, role: Role) -> Coupler {
         withdrawn: row.withdrawn,
         iec: rated(table, Some(&row.iec), None),
         nec: rated(table, row.nec.as_ref(), row.nec_marked.as_ref()),
-        aliases: aliases(name, others),
+        aliases: aliases(name, sheet.as_deref(), others),
         ..blank(name.clone(), Family::Iec60320, role, citation)
     }
 }
 
-/// `IEC 60320 C13`, `IEC C13` and `C-13` for `C13`, besides the aliases of the table.
-fn aliases(name: &str, others: &[String]) -> Vec<String> {
-    let prefixes = ["IEC 60320", "IEC 60320-1", "IEC 60320-3", "IEC"];
-    let mut all: Vec<String> = prefixes
-        .iter()
-        .map(|prefix| format!("{prefix} {name}"))
-        .collect();
+/// `IEC 60320 C13`, `320 C13` and `C-13` for `C13`, `sheet F` for its letter, besides the aliases of the table.
+fn aliases(name: &str, sheet: Option<&str>, others: &[String]) -> Vec<String> {
+    // IEC 320 is what the standard was called before 1997.
+    let prefixes = [
+        "IEC 60320",
+        "IEC 60320-1",
+        "IEC 60320-3",
+        "IEC",
+        "IEC 320",
+        "320",
+    ];
+    let named = prefixes.iter().map(|prefix| format!("{prefix} {name}"));
+    let mut all: Vec<String> = named.collect();
     all.push(name.replacen('C', "C-", 1));
+    if let Some(sheet) = sheet {
+        let before = ["IEC 60320 ", "IEC 60320/", "IEC 60320-2-2 ", "sheet "];
+        let sheets = ["IEC 60320 sheet ", "IEC 60320-2-2 sheet "];
+        let before = before.iter().chain(&sheets);
+        all.extend(before.map(|before| format!("{before}{sheet}")));
+    }
     all.extend_from_slice(others);
     all
 }

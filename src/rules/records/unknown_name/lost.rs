@@ -14,6 +14,7 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{self, Draft};
 use crate::source::Span;
 use crate::spelling::{Near, nearest};
+use crate::tables::couplers;
 
 use super::RULE;
 
@@ -137,6 +138,9 @@ impl<'a> Lost<'a> {
         .about([owner.clone(), (*reference).clone()])
         .suffered_by(self.users.iter().cloned())
         .kind(self.kind);
+        if let Some(advice) = self.of_couplers() {
+            return draft.advice(advice).finish();
+        }
         match self.nearest {
             Some(near) if near.is_sure => draft
                 .advice(near.question())
@@ -150,6 +154,13 @@ impl<'a> Lost<'a> {
                 .advice(format!("Define the {what}, or correct the name."))
                 .finish(),
         }
+    }
+
+    /// Which couplers may be meant, or which the standard has that is named.
+    fn of_couplers(&self) -> Option<String> {
+        let is_coupler = self.kind == "table" && self.what == "coupler";
+        let near = self.nearest.map(|near| near.word);
+        is_coupler.then(|| couplers::advice(self.reference, near))?
     }
 
     /// While a part of the definitions cannot be read, one point for every kind of thing: what is

@@ -11,6 +11,7 @@ pub mod fault;
 mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
+pub(crate) mod marks;
 pub(crate) mod optional;
 mod parts;
 pub(crate) mod pdus;

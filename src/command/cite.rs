@@ -1,8 +1,9 @@
-//! `cordwright cite`: the page of a rule or of a country with its sources, or the table of rules.
+//! `cordwright cite`: the page of a rule, a country or an approval mark with its sources, or the table of rules.
 
 mod assumed;
 mod country;
 mod levels;
+mod mark;
 mod page;
 mod table;
 
@@ -16,14 +17,14 @@ use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Look, Plain, Written};
 use crate::rules::{self, RULES, Rule};
-use crate::tables::countries;
+use crate::tables::{countries, marks};
 
-/// Show the page of a rule or a country, or list the rules
+/// Show a rule, a country or an approval mark, or list the rules
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// The rule, as named in brackets behind a finding, or the country [default: list all rules]
-    #[arg(value_name = "RULE|COUNTRY")]
+    /// The rule, as named in brackets behind a finding, the country or the mark [default: all rules]
+    #[arg(value_name = "RULE|COUNTRY|MARK")]
     name: Option<String>,
     /// Show the examples of the rule, too
     #[arg(long, requires = "name")]
@@ -43,7 +44,7 @@ const EXAMPLES: &str = "\
 Examples:
   cordwright cite              list the rules
   cordwright cite feed-shared  why inlets of a device must not share a feed
-  cordwright cite GB           mains, wall plugs and approval marks of a country
+  cordwright cite GB           what is known of a country; cite VDE: of a mark
   cordwright cite --levels hall/cords.yaml
                                which level each rule has there, who set it,
                                and what is departed from there";
@@ -64,23 +65,31 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     Ok(Exit::Clean)
 }
 
-/// The page of a rule, or of a country where no rule has that name.
+/// The page of a rule; where no rule has that name of a country, of a mark, or of both that go by it.
 fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain>, Failure> {
-    if let Some(country) = countries::meant(name).filter(|_| rules::find(name).is_none()) {
-        return Ok(page::shown(&country::page(country), with_examples, look));
-    }
     let mut pages = Written::new();
+    if rules::find(name).is_none() {
+        let country = countries::meant(name).map(country::page);
+        let mark = marks::find(name).map(mark::page);
+        for (number, text) in country.into_iter().chain(mark).enumerate() {
+            pages.ours(if number > 0 { "\n" } else { "" });
+            pages.push(&page::shown(&text, with_examples, look));
+        }
+        if !pages.is_empty() {
+            return Ok(pages);
+        }
+    }
     for rule in wanted(Some(name)).map_err(neither)? {
         pages.push(&page::shown(rule.page, with_examples, look));
     }
     Ok(pages)
 }
 
-/// A failure to find a rule, where a country would have done.
+/// A failure to find a rule, where a country or a mark would have done.
 fn neither(failure: Failure) -> Failure {
     let advice = failure.advice.clone().unwrap_or_default();
     failure.advise(format!(
-        "{advice} No country of the tables goes by that name, either."
+        "{advice} No country and no mark of the tables goes by that name, either."
     ))
 }
 

@@ -16,6 +16,9 @@ pub struct Marks {
     unreadable: Option<Span>,
 }
 
+/// What people write between marks.
+const BETWEEN: [char; 3] = [',', ';', '\n'];
+
 impl Marks {
     /// Those that can be read.
     pub fn given(&self) -> &[Spanned<Name>] {
@@ -40,10 +43,13 @@ impl Marks {
             return;
         };
         let mut start = 0;
-        for part in text.split([',', ';', '\n']) {
+        for part in text.split(BETWEEN) {
             let mark = part.trim();
             let lo = start + (part.len() - part.trim_start().len());
-            let span = reader.tree.part_span(node, lo..lo + mark.len());
+            let span = match part.len() == text.len() {
+                true => whole,
+                false => reader.tree.part_span(node, lo..lo + mark.len()),
+            };
             start += part.len() + 1;
             if !mark.is_empty() {
                 let value = mark.into();

@@ -1,3 +1,5 @@
+//! Marks as people write them, and rows that hang together.
+
 use super::*;
 use crate::tables::approvals::{Begins, Market, Worth};
 use crate::tables::countries::Country;

@@ -137,7 +137,7 @@ impl Case<'_> {
         };
         if self.market.takes_any_body(self.begins) {
             return format!(
-                "no wall plug, so in {name} a mark of any independent body will do, such as: {marks}"
+                "{name}, plug that is no wall plug: the mark of any independent body, such as: {marks}"
             );
         }
         format!("marks for {name}, any one of: {marks}{whole}")
@@ -178,6 +178,12 @@ impl Case<'_> {
             true => format!(" (all: `cordwright cite {code}`)"),
             false => String::new(),
         };
+        if self.market.takes_any_body(self.begins) {
+            return format!(
+                "Look at plug, connector and cord for the mark of an independent body, such as {}. If one is there, write it under `approvals`; else order cords that bear one.",
+                self.list()
+            );
+        }
         format!(
             "Look at plug, connector and cord for one of these marks: {}{all}. If one is there, write it under `approvals`; else order cords marked {first}.",
             self.list(),

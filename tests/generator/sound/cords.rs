@@ -154,7 +154,6 @@ impl Maker {
         match self.dice.below(4) {
             0 => list([mark, if self.house.nec { "cULus" } else { "HAR" }]),
             1 => list(["PSE", mark]),
-            2 => mark.into(),
             _ => list([mark]),
         }
     }

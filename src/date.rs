@@ -20,6 +20,11 @@ impl Date {
         exists.then_some(Self { year, month, day })
     }
 
+    /// Its year.
+    pub fn year(self) -> u16 {
+        self.year
+    }
+
     /// The day that begins `days` days after 1970-01-01; held to the years 0 to 9999.
     pub fn from_days(days: i64) -> Self {
         let days = days.clamp(Self::FIRST.days(), Self::LAST.days());

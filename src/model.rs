@@ -12,6 +12,7 @@ pub mod fault;
 mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
+pub(crate) mod marks;
 pub(crate) mod optional;
 mod other_half;
 mod own_couplers;

@@ -28,6 +28,7 @@ pub(crate) mod disconnection;
 pub mod grouping;
 pub(crate) mod lookup;
 pub(crate) mod made_sizes;
+pub(crate) mod marks;
 pub(crate) mod mating;
 pub(crate) mod minimum_section;
 pub(crate) mod plug_fuse;

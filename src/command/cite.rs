@@ -1,4 +1,4 @@
-//! `cordwright cite`: the page of a rule, or of a country, coupler, cordage or supply system, with its sources;
+//! `cordwright cite`: the page of a rule, or of a country, mark, coupler, cordage or supply system, with its sources;
 //! or the table of rules.
 
 mod assumed;
@@ -6,6 +6,7 @@ mod cordage;
 mod country;
 mod coupler;
 mod levels;
+mod mark;
 mod page;
 mod system;
 mod table;
@@ -20,13 +21,13 @@ use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Look, Plain, Written};
 use crate::rules::{self, RULES, Rule};
-use crate::tables::{countries, couplers};
+use crate::tables::{countries, couplers, marks};
 
 /// Show what is known of a rule, a country or a part
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// Rule, country, coupler, cordage or system [default: list all rules]
+    /// Rule, country, mark, coupler, cordage or system [default: all rules]
     #[arg(value_name = "WORD")]
     name: Option<String>,
     /// Show the examples of the rule, too
@@ -47,7 +48,7 @@ const EXAMPLES: &str = "\
 Examples:
   cordwright cite              list the rules
   cordwright cite feed-shared  why inlets of a device must not share a feed
-  cordwright cite GB           mains, wall plugs and approval marks of a country
+  cordwright cite GB           what is known of a country; cite VDE: of a mark
   cordwright cite 332P6W       rating, other names and mates of a coupler
   cordwright cite --levels hall/cords.yaml
                                the level of each rule there, and who set it";
@@ -92,9 +93,11 @@ fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain
 /// The pages of whatever the tables have under a name.
 fn known(name: &str) -> Vec<String> {
     let country = countries::meant(name).map(country::page);
+    let mark = marks::find(name).map(mark::page);
     let parts = [coupler::page(name), cordage::page(name), system::page(name)];
     country
         .into_iter()
+        .chain(mark)
         .chain(parts.into_iter().flatten())
         .collect()
 }
@@ -105,7 +108,7 @@ fn neither(failure: Failure, name: &str) -> Failure {
     let coupler = couplers::advice(name, couplers::nearest(name));
     let coupler = coupler.map_or_else(String::new, |advice| format!(" {advice}"));
     failure.advise(format!(
-        "{advice} No country of the tables goes by that name, either. Nor does a coupler, cordage or supply system.{coupler}"
+        "{advice} No country of the tables goes by that name, either. Nor does a mark, coupler, cordage or supply system.{coupler}"
     ))
 }
 

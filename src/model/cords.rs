@@ -10,6 +10,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
 use super::ingress::Ingress;
+use super::marks::Marks;
 use super::optional::{Optional, Stated};
 use super::schema;
 use super::signed::SignedAt;
@@ -44,8 +45,8 @@ record! {
     "fuse" (above_zero) => fuse: Optional<Current>,
     /// Jacket colour.
     "colour" => colour: Field<Name>,
-    /// Approval marks on the cord set.
-    "approvals" => approvals: Vec<Spanned<Name>>,
+    /// Approval marks on the cord set, a list of them or one: `VDE`, `UL Listed`, `<PS>E`, …
+    "approvals" => approvals: Marks,
     /// What holds its ends.
     "retention" => retention: Field<EndRetention>,
     /// The way the cord leaves its ends.

@@ -163,8 +163,7 @@ fn holds(kind: &CordType) -> (String, String) {
 }
 
 fn approvals(kind: &CordType) -> String {
-    let marks = kind.approvals.iter().map(|mark| mark.value.as_str());
-    let marks: Vec<&str> = marks.collect();
+    let marks: Vec<&str> = kind.approvals.words().collect();
     if marks.is_empty() {
         return UNKNOWN.to_owned();
     }

@@ -1,58 +1,152 @@
-//! Approval marks by market.
+//! What countries ask of wall plugs and cords: which approval marks they take.
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::citation::Citation;
+use crate::citation::{Citation, Confidence};
+use crate::tables::marks::{self, Mark};
 use crate::tables::{Provenance, Table};
 
-/// The marks that a market asks for on plugs, connectors and cord sets.
+/// Countries that ask for the same marks.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Market {
     /// For example `European Union and EFTA`.
     pub name: String,
     /// ISO 3166-1 alpha-2 codes.
     pub countries: Vec<String>,
-    /// Any one of these will do.
-    pub marks: Vec<String>,
-    /// Marks of the flexible cord itself, where the market has such.
-    pub cordage_marks: Vec<String>,
-    /// Marks often taken for an approval that are none for plugs and cords.
-    pub not_enough: Vec<String>,
     /// Whether the assembled cord set is approved as a whole, not only its parts.
     pub whole_set: bool,
-    /// Where the list comes from.
+    /// What is asked of cords without a wall plug; `None` where the tables do not know.
+    pub leads: Option<Leads>,
+    /// Where the demand comes from.
     pub citation: Citation,
+    /// What marks name it by, and the markets whose marks are taken besides.
+    keys: Vec<String>,
+}
+
+/// What a market asks of a cord whose plug is one of IEC 60320 or IEC 60309.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Leads {
+    /// The mark of any independent body.
+    AnyBody,
+    /// The same marks as of a cord with a wall plug.
+    AsPlugs,
+}
+
+/// What a cord begins with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Begins {
+    /// A wall plug, which belongs to some country.
+    WallPlug,
+    /// A plug of IEC 60320 or IEC 60309, which belongs to none.
+    InternationalPlug,
+}
+
+/// What a mark is worth in a market.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Worth {
+    /// It is one of those that are taken.
+    Taken,
+    /// It was one of those until another replaced it; what is older may bear it.
+    Replaced,
+    /// Its name alone does not tell which of several marks it is.
+    Unclear,
+    /// Somebody independent gave it, and what the market asks of such cords is not known.
+    Unsettled,
+    /// Somebody independent gave it, for other markets.
+    Elsewhere,
+    /// It says of no cord that somebody independent tested it.
+    NoApproval,
 }
 
 impl Market {
-    /// Whether one of the marks is among those asked for; letter case does not matter.
-    pub fn accepts<'a>(&self, marks: impl IntoIterator<Item = &'a str>) -> bool {
-        marks.into_iter().any(|mark| among(mark, &self.marks))
+    /// Whether a mark is one of those that are taken on wall plugs.
+    pub fn takes(&self, mark: &Mark) -> bool {
+        mark.is_approval() && self.is_among(&mark.taken_in)
     }
 
-    /// Whether the mark is one that says nothing about plugs and cords here, such as CE in Europe.
-    pub fn is_not_enough(&self, mark: &str) -> bool {
-        among(mark, &self.not_enough)
+    /// The marks that are taken on wall plugs and still given: first those that are surest, and of these
+    /// first the country's own.
+    pub fn marks(&self) -> Vec<&'static Mark> {
+        let is_given = |mark: &&Mark| self.takes(mark) && mark.until.is_none();
+        let mut marks: Vec<&Mark> = marks::all().filter(is_given).collect();
+        marks.sort_by_key(|mark| {
+            let is_own = mark
+                .home
+                .as_ref()
+                .is_some_and(|home| self.countries.contains(home));
+            (!mark.citation.confidence.is_firm(), !is_own)
+        });
+        marks
     }
-}
 
-fn among(mark: &str, marks: &[String]) -> bool {
-    let mark = mark.trim().to_lowercase();
-    marks.iter().any(|other| other.to_lowercase() == mark)
+    /// Whether a cord that begins so may bear the mark of any independent body.
+    pub fn takes_any_body(&self, begins: Begins) -> bool {
+        begins == Begins::InternationalPlug && self.leads == Some(Leads::AnyBody)
+    }
+
+    /// What a mark on a cord is worth here, in a year.
+    pub fn worth(&self, mark: &Mark, begins: Begins, year: u16) -> Worth {
+        let is_known = begins == Begins::WallPlug || self.leads.is_some();
+        if !mark.is_approval() {
+            Worth::NoApproval
+        } else if self.takes_any_body(begins) {
+            Worth::Taken
+        } else if self.takes(mark) {
+            match mark.until {
+                Some(until) if until < year => Worth::Replaced,
+                _ => Worth::Taken,
+            }
+        } else if self.leaves_unclear(mark) {
+            Worth::Unclear
+        } else if is_known {
+            Worth::Elsewhere
+        } else {
+            Worth::Unsettled
+        }
+    }
+
+    /// Whether the name of a mark does not tell here which of several it is.
+    pub fn leaves_unclear(&self, mark: &Mark) -> bool {
+        self.is_among(&mark.unclear_in)
+    }
+
+    /// Whether it is sure enough what is asked for that other marks may be called wrong.
+    pub fn is_settled(&self) -> bool {
+        !matches!(
+            self.citation.confidence,
+            Confidence::FromMemory | Confidence::Disputed
+        )
+    }
+
+    fn is_among(&self, keys: &[String]) -> bool {
+        keys.iter().any(|key| self.keys.contains(key))
+    }
+
+    /// What marks name it by.
+    #[cfg(test)]
+    pub(super) fn key(&self) -> &str {
+        &self.keys[0]
+    }
+
+    /// The markets whose marks are taken besides.
+    #[cfg(test)]
+    pub(super) fn also_those_of(&self) -> &[String] {
+        &self.keys[1..]
+    }
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct Row {
     market: String,
+    key: String,
     countries: Vec<String>,
-    marks: Vec<String>,
     #[serde(default)]
-    cordage_marks: Vec<String>,
-    #[serde(default)]
-    not_enough: Vec<String>,
+    also_those_of: Vec<String>,
+    leads: Option<Leads>,
     #[serde(default)]
     whole_set: bool,
     from: Provenance,
@@ -65,10 +159,9 @@ static MARKETS: LazyLock<Vec<Market>> = LazyLock::new(|| {
         citation: table.cite(&row.from),
         name: row.market,
         countries: row.countries,
-        marks: row.marks,
-        cordage_marks: row.cordage_marks,
-        not_enough: row.not_enough,
         whole_set: row.whole_set,
+        leads: row.leads,
+        keys: [row.key].into_iter().chain(row.also_those_of).collect(),
     };
     rows.into_iter().map(decode).collect()
 });

@@ -39,6 +39,7 @@ mod keys;
 mod language_server;
 mod larger_conductors;
 mod levels;
+mod marks;
 mod measures;
 mod missing;
 mod notes;

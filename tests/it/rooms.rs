@@ -27,7 +27,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
     (
         "ca-server-room",
         &[
-            "approval-missing",
             "bad-quantity",
             "conductor-underrated",
             "conductor-unprotected",
@@ -39,10 +38,7 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "unknown-name",
         ],
     ),
-    (
-        "ch-room",
-        &["approval-missing", "bad-quantity", "input-chain-mismatch"],
-    ),
+    ("ch-room", &["bad-quantity", "input-chain-mismatch"]),
     (
         "cn-room",
         &[
@@ -53,14 +49,10 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "unknown-name",
         ],
     ),
-    ("dk-room", &["approval-missing", "input-chain-mismatch"]),
-    ("fr-room", &["approval-missing"]),
-    ("gb-closet", &["approval-missing"]),
-    ("ie-branch", &["approval-missing"]),
+    ("dk-room", &["input-chain-mismatch"]),
     (
         "in-room",
         &[
-            "approval-missing",
             "fault-withstand",
             "jacket-duty",
             "plug-below-connector",
@@ -93,20 +85,14 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "cord-too-short",
             "fault-withstand",
             "feed-shared",
-            "slow-disconnection",
-            "voltage-drop",
             "voltage-out-of-range",
         ],
     ),
-    ("nl-colo", &["approval-missing"]),
     (
         "nz-room",
         &["angle-clash", "bad-quantity", "slow-disconnection"],
     ),
-    (
-        "sg-room",
-        &["approval-missing", "fault-withstand", "unknown-name"],
-    ),
+    ("sg-room", &["fault-withstand", "unknown-name"]),
     (
         "ship-bridge",
         &[
@@ -117,16 +103,7 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         ],
     ),
     ("street-cabinet", &["coupler-in-hot-air"]),
-    (
-        "us-208v-single-phase",
-        &[
-            "approval-missing",
-            "conductor-unprotected",
-            "fault-withstand",
-        ],
-    ),
     ("us-split-phase-edge", &["cord-too-short", "feed-shared"]),
-    ("za-room", &["unknown-name"]),
 ];
 
 struct Room {

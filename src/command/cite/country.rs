@@ -4,8 +4,10 @@ use std::fmt::Write as _;
 
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::Quantity;
+use crate::tables::approvals::Leads;
 use crate::tables::breaker_ahead;
 use crate::tables::countries::Country;
+use crate::tables::marks::{self, Mark, StandsFor};
 
 /// The page of a country, in Markdown.
 pub(super) fn page(country: &Country) -> String {
@@ -30,7 +32,7 @@ pub(super) fn page(country: &Country) -> String {
     section("Frequency", &cited(&country.frequencies));
     section("Wall plugs", &plugs(country));
     section("Sockets behind larger breakers", &sockets(country));
-    section("Approval marks", &marks(country));
+    section("Approval marks", &approval_marks(country));
     section(
         "Caution",
         "Advisory only. Look at the rating plate and the parts in hand; local code and a licensed electrician prevail.",
@@ -79,29 +81,36 @@ fn plugs(country: &Country) -> String {
     )
 }
 
-fn marks(country: &Country) -> String {
+fn approval_marks(country: &Country) -> String {
     let Some(market) = country.market() else {
         return "The tables have none: whether cords are approved there is an open point.".into();
     };
-    let mut marks = format!("Any one of {}", market.marks.join(", "));
-    if market.whole_set {
-        marks.push_str(", for the cord set as a whole");
-    }
-    for (list, means) in [
-        (
-            &market.cordage_marks,
-            "is a mark of the cordage alone, not of plug and connector",
-        ),
-        (
-            &market.not_enough,
-            "is the maker's own word, not an approval",
-        ),
-    ] {
-        for mark in list {
-            let _ = write!(marks, ". {mark} {means}");
-        }
-    }
-    format!("{marks}. {}", source(&market.citation))
+    let names = |marks: &mut dyn Iterator<Item = &'static Mark>| {
+        let names: Vec<&str> = marks.map(|mark| mark.name.as_str()).collect();
+        names.join(", ")
+    };
+    let taken = names(&mut market.marks().into_iter());
+    let whole = match market.whole_set {
+        true => ", for the cord set as a whole",
+        false => "",
+    };
+    let leads = match market.leads {
+        Some(Leads::AnyBody) => "the mark of any independent body, whatever its country",
+        Some(Leads::AsPlugs) => "the same marks",
+        None => "the tables do not know what is asked for; one of the same marks will do",
+    };
+    let is_weak = |mark: &&Mark| mark.citation.confidence == Confidence::FromMemory;
+    let weak = names(&mut market.marks().into_iter().filter(is_weak));
+    let weak = match weak.is_empty() {
+        true => String::new(),
+        false => format!(" From memory, verify: {weak}."),
+    };
+    let declared = names(&mut marks::all().filter(|m| m.stands_for == StandsFor::Declaration));
+    let cordage = names(&mut marks::all().filter(|m| m.stands_for == StandsFor::Cordage));
+    format!(
+        "Cords with a wall plug: any one of {taken}{whole}. {source}{weak}\n\nCords with a plug of IEC 60320 or IEC 60309: {leads}.\n\nNo approval by itself: {declared} (the maker's own word), {cordage} (of the cordage alone). What a mark is: `cordwright cite VDE`.",
+        source = source(&market.citation)
+    )
 }
 
 /// Where a figure comes from. Of a country all figures stand there on which sources disagree, and none of
@@ -162,7 +171,11 @@ BS 1363, 13 A: behind up to 32 A. Source: BS 7671 433.1.204 and Appendix 15, 201
 
 ## Approval marks
 
-Any one of BSI, ASTA, NEMKO. Source: BS 1363 Plugs and Sockets etc. (Safety) Regulations, 1994.
+Cords with a wall plug: any one of BSI, ASTA, NEMKO, VDE-UK, SGS, Intertek. Source: BS 1363 Plugs and Sockets etc. (Safety) Regulations, 1994. From memory, verify: VDE-UK, SGS, Intertek.
+
+Cords with a plug of IEC 60320 or IEC 60309: the mark of any independent body, whatever its country.
+
+No approval by itself: CE, UKCA, PSE circle (the maker's own word), HAR (of the cordage alone). What a mark is: `cordwright cite VDE`.
 
 ## Caution
 
@@ -181,10 +194,14 @@ Advisory only. Look at the rating plate and the parts in hand; local code and a 
         says("US", "(from memory, verify)");
         says("US", "NEMA (all), CS (all).");
         says("HK", "The tables have no figure.");
-        says("HK", "whether cords are approved there is an open point");
-        says("CN", "Any one of CCC, for the cord set as a whole.");
-        says("DE", "CE is the maker's own word");
-        says("DE", "HAR is a mark of the cordage alone");
+        says("GH", "whether cords are approved there is an open point");
+        says("CN", "any one of CCC, for the cord set as a whole.");
+        says("US", "IEC 60309: the same marks.");
+        says("IN", "IEC 60309: the tables do not know what is asked for");
+        says(
+            "DE",
+            "CE, UKCA, PSE circle (the maker's own word), HAR (of the cordage alone)",
+        );
         says("SA", "(sources disagree; what they give stands here");
         for country in all() {
             let page = page(country);

@@ -1,21 +1,27 @@
-//! `approval-missing`: does a cord type carry an approval mark of the site's country?
+//! `approval-missing`: does a cord type carry an approval mark that the site's country takes?
 
-use crate::analysis::{Analysis, place};
+mod words;
+
+use crate::analysis::Analysis;
 use crate::citation::{Citation, Confidence};
-use crate::finding::{Fact, Finding};
+use crate::finding::Finding;
 use crate::model::cords::CordType;
-use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::model::text::clip;
+use crate::model::value::{Name, Named, Spanned};
 use crate::rules::{Draft, rule};
-use crate::tables::approvals::{self, Market};
+use crate::tables::approvals::{Begins, Market, Worth};
 use crate::tables::countries::Country;
+use crate::tables::couplers::Family;
+use crate::tables::marks::{self, Mark};
 
 use super::market::{ASK, country, country_unknown};
+use words::Case;
 
 rule!(
     "approval-missing",
     Jackets,
     Warning,
-    "A cord without an approval mark of its country: nobody independent has tested it, and counterfeits burn."
+    "A cord without an approval mark of its country: nobody who answers there has tested it, and counterfeits burn."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -32,9 +38,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         findings.extend(marks_unknown(analysis, country, basis()));
         return;
     };
+    let year = analysis.today.year();
     for (id, kind) in analysis.model.cord_types.iter() {
-        if used[id.index()] && !market.accepts(marks(kind)) {
-            findings.push(missing(analysis, id, kind, country, market));
+        if !used[id.index()] {
+            continue;
+        }
+        if let Some(fault) = judged(kind, market, year) {
+            let case = Case {
+                analysis,
+                id,
+                kind,
+                country,
+                market,
+                begins: begins(kind).unwrap_or(Begins::WallPlug),
+            };
+            findings.push(case.told(&fault));
         }
     }
 }
@@ -61,84 +79,93 @@ fn types_in_use(analysis: &Analysis<'_>) -> Vec<bool> {
     used
 }
 
-fn marks(kind: &CordType) -> impl Iterator<Item = &str> {
-    kind.approvals.iter().map(|mark| mark.value.as_str())
+/// What a cord type begins with; `None` where its plug is not known.
+fn begins(kind: &CordType) -> Option<Begins> {
+    let plug = kind.plug.known()?;
+    Some(match plug.family {
+        Family::Iec60309 | Family::Iec60320 => Begins::InternationalPlug,
+        Family::Nema | Family::National | Family::Own => Begins::WallPlug,
+    })
 }
 
-fn missing(
-    analysis: &Analysis<'_>,
-    id: Id<CordType>,
-    kind: &Named<CordType>,
-    country: &Country,
-    market: &Market,
-) -> Finding {
-    let (name, country_name) = (&kind.name.value, &country.name);
-    let wanted = market.marks.join(", ");
-    let is_given = !kind.approvals.is_empty();
-    let headline = if is_given {
-        format!(
-            "cord type {name} has no approval mark of the site's country ({country_name}) on record: nobody independent vouches for it there, and a counterfeit would not show"
-        )
-    } else {
-        format!(
-            "is cord type {name} approved for the site's country ({country_name})? Missing: its marks (on plug, connector and jacket)"
-        )
+/// Why a cord type does not pass.
+enum Fault {
+    /// Nobody independent tested it, by all that its marks say.
+    NoApproval,
+    /// Somebody independent tested it, for other countries.
+    Elsewhere,
+    /// No marks are on record.
+    NoMark,
+    /// Some cannot be read.
+    Unreadable,
+    /// The plug decides which marks will do, and is not known.
+    NoPlug,
+    /// A mark that the tables do not know.
+    Unknown(String),
+    /// A mark that may be one of several.
+    Unclear(&'static Mark),
+    /// A mark that another replaced.
+    Replaced(&'static Mark),
+    /// What the country asks of such cords is not known, or not known well enough.
+    Unsettled,
+}
+
+/// Why a cord type does not pass in a market; `None` where it does. What may be the mark that is asked for
+/// is never taken for a wrong one.
+fn judged(kind: &Named<CordType>, market: &Market, year: u16) -> Option<Fault> {
+    let (marks, begins) = (&kind.approvals, begins(kind));
+    let is_taken = |begins| {
+        let mut found = marks.words().filter_map(marks::find);
+        found.any(|mark| market.worth(mark, begins, year) == Worth::Taken)
     };
-    let first = kind.approvals.first();
-    let at = first.map_or(kind.name.span, |mark| mark.span);
-    let note = first.map_or_else(
-        || "approvals are missing".into(),
-        |mark| remark(mark, market),
-    );
-    let others = kind
-        .approvals
-        .iter()
-        .skip(1)
-        .map(|mark| place(mark.span, remark(mark, market)));
-    let whole = if market.whole_set {
-        "; this market approves the cord set as a whole"
-    } else {
-        ""
+    if is_taken(begins.unwrap_or(Begins::WallPlug)) {
+        return None;
+    }
+    if marks.unreadable().is_some() {
+        return Some(Fault::Unreadable);
+    }
+    if marks.given().is_empty() {
+        return Some(Fault::NoMark);
+    }
+    if begins.is_none() && is_taken(Begins::InternationalPlug) {
+        return Some(Fault::NoPlug);
+    }
+    let faults = marks.given().iter();
+    let faults = faults.map(|mark| fault_of(mark, market, begins, year));
+    faults.max_by_key(Fault::weight)
+}
+
+fn fault_of(mark: &Spanned<Name>, market: &Market, begins: Option<Begins>, year: u16) -> Fault {
+    let text = mark.value.as_str();
+    let Some(mark) = marks::find(text) else {
+        return Fault::Unknown(clip(text));
     };
-    let draft = Draft::new(&RULE, headline, at, note, market.citation.clone())
-        .below(others)
-        .below(cords_of(analysis, id))
-        .working([format!("marks for {}, any one of: {wanted}{whole}", market.name)])
-        .advice(format!("Look at plug, connector and cord for one of these marks: {wanted}. If one is there, write it under `approvals`; else order cords marked {}.", market.marks.first().map_or("so", String::as_str)))
-        .about([name.clone()])
-        .suffered_by(analysis.cords_of(id).cloned());
-    let is_disputed = market.citation.confidence == Confidence::Disputed;
-    let approvals = Fact::of(kind, "approvals", None::<&Field<()>>);
-    match (is_given, is_disputed) {
-        (true, false) => draft.finish(),
-        (true, true) => draft.open().finish(),
-        (false, _) => draft.wants([approvals]).finish(),
+    match market.worth(mark, begins.unwrap_or(Begins::WallPlug), year) {
+        Worth::Replaced => Fault::Replaced(mark),
+        Worth::Unclear => Fault::Unclear(mark),
+        Worth::NoApproval => Fault::NoApproval,
+        Worth::Elsewhere if market.is_settled() => Fault::Elsewhere,
+        Worth::Elsewhere | Worth::Unsettled | Worth::Taken => Fault::Unsettled,
     }
 }
 
-/// What a mark that will not do is.
-fn remark(mark: &Spanned<Name>, market: &Market) -> String {
-    let name = &mark.value;
-    if approvals::all().any(|market| market.is_not_enough(name)) {
-        format!("{name} is the maker's own word, not an approval")
-    } else if market
-        .cordage_marks
-        .iter()
-        .any(|other| other.eq_ignore_ascii_case(name))
-    {
-        format!("{name} is a mark of the cordage alone, not of plug and connector")
-    } else {
-        format!("{name} is no mark of this market")
+impl Fault {
+    /// Of several marks the one that comes nearest to a pass is told.
+    fn weight(&self) -> u8 {
+        match self {
+            Self::NoApproval => 0,
+            Self::Elsewhere => 1,
+            Self::Unsettled => 2,
+            Self::Unknown(_) => 3,
+            Self::Unclear(_) => 4,
+            Self::Replaced(_) => 5,
+            Self::NoPlug | Self::NoMark | Self::Unreadable => 6,
+        }
     }
-}
 
-/// The first of the cords of a type, and how many there are.
-fn cords_of(analysis: &Analysis<'_>, kind: Id<CordType>) -> Option<crate::finding::Place> {
-    let (first, count) = analysis.first_cord_of(kind)?;
-    let note = match count - 1 {
-        0 => format!("cord {}", first.value),
-        1 => format!("cord {}, and one more of this type", first.value),
-        more => format!("cord {}, and {more} more of this type", first.value),
-    };
-    Some(place(first.span, note))
+    /// Whether a mark is wrong, and not only not known to be right.
+    fn is_broken(&self, market: &Market) -> bool {
+        let is_disputed = market.citation.confidence == Confidence::Disputed;
+        matches!(self, Self::NoApproval | Self::Elsewhere) && !is_disputed
+    }
 }

@@ -46,7 +46,7 @@ pub const ALL: &[Mutator] = &[
     },
     Mutator {
         rule: "approval-missing",
-        what: "a cord without a mark of the country",
+        what: "a cord with the maker's own word alone",
         also: &[(
             "conductor-unprotected",
             "the NEC lets only listed sets stand behind larger devices",
@@ -112,7 +112,7 @@ fn duty(bench: &mut Bench) -> Option<Planted> {
 fn unmarked(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|_, _| true)?;
     let kind = bench.own_kind(&cord);
-    bench.set(&["cord-types", &kind, "approvals"], words(["PSE"]));
+    bench.set(&["cord-types", &kind, "approvals"], words(["CE"]));
     Some(value(&["cord-types", &kind, "approvals", "0"]).warning())
 }
 

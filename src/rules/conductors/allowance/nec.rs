@@ -5,12 +5,14 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::model::cords::CordType;
+use crate::model::marks::Marks;
 use crate::model::pdus::PduModel;
-use crate::model::text::{CouplerRef, YesNo};
+use crate::model::text::{CouplerRef, YesNo, clip};
 use crate::model::value::{Field, Named};
 use crate::quantity::{Current, Quantity, amperes};
 use crate::rules::conductors::gaps::Gap;
-use crate::tables::{Practice, approvals};
+use crate::tables::Practice;
+use crate::tables::marks::{self, Mark};
 
 use super::{Allowance, refused};
 
@@ -79,16 +81,17 @@ pub(super) fn listed(analysis: &Analysis<'_>, id: ElementId, rating: Current) ->
     if !matches!(analysis.graph.receiver(id), Some(Receiver::Inlet(_))) && kind.legs.is_empty() {
         return refused("it feeds no appliance whose listing could cover it");
     }
-    if kind.approvals.is_empty() {
-        let gap = Box::new(no_listing(kind));
-        return Allowance::Open(gap, Some(analysis.whole(id).clone()));
-    }
-    let marks = kind.approvals.iter().map(|mark| mark.value.as_str());
-    let is_listed = ["US", "CA"].into_iter().any(|country| {
-        approvals::market(country).is_some_and(|market| market.accepts(marks.clone()))
-    });
-    if !is_listed {
-        return refused("the cord set bears no North American listing");
+    match listing_of(&kind.approvals) {
+        Listing::Given => {}
+        Listing::Unsaid(why) => {
+            let gap = Box::new(no_listing(kind, why));
+            return Allowance::Open(gap, Some(analysis.whole(id).clone()));
+        }
+        Listing::None(what) => {
+            return refused(format!(
+                "the cord set bears no North American listing: {what}"
+            ));
+        }
     }
     let most = largest_circuit(&kind.plug);
     if exceeds(rating, most) {
@@ -111,19 +114,51 @@ fn largest_circuit(plug: &Field<CouplerRef>) -> Current {
     rated.filter(|rated| *rated > twenty).unwrap_or(twenty)
 }
 
-fn no_listing(kind: &Named<CordType>) -> Gap {
+/// Whether a cord set is listed, by its marks.
+enum Listing {
+    Given,
+    /// It may be; why that is not known.
+    Unsaid(String),
+    /// None of its marks is a listing; what the first one is.
+    None(String),
+}
+
+/// What is not known may be the listing; a declaration is none.
+fn listing_of(marks: &Marks) -> Listing {
+    let known = || marks.words().filter_map(marks::find);
+    if known().any(Mark::is_north_american_listing) {
+        return Listing::Given;
+    }
+    if marks.unreadable().is_some() {
+        return Listing::Unsaid("its approvals cannot be read".into());
+    }
+    let mut words = marks.words();
+    if let Some(unknown) = words.find(|mark| marks::find(mark).is_none()) {
+        return Listing::Unsaid(format!("the mark {} is not known here", clip(unknown)));
+    }
+    if let Some(unclear) = known().find(|mark| mark.may_be_north_american()) {
+        return Listing::Unsaid(format!("{} may be any of several marks", unclear.name));
+    }
+    match known().next() {
+        Some(mark) => Listing::None(format!("{} is {}", mark.name, mark.what())),
+        None => Listing::Unsaid("no approvals are given".into()),
+    }
+}
+
+fn no_listing(kind: &Named<CordType>, why: String) -> Gap {
+    let fact = Fact::of(kind, "approvals", Some(&kind.approvals));
     Gap {
         about: kind.name.value.clone(),
         kind: "listing",
-        span: kind.name.span,
+        span: fact.span,
         headline: format!(
             "do cords of type {} count as protected? Missing: their listing mark (on the cord set)",
             kind.name.value
         ),
-        missing: "no approvals are given".into(),
+        missing: why,
         basis: listing(),
         advice: "Read the listing mark off the cord set and write it under `approvals`.".into(),
-        wants: vec![Fact::of(kind, "approvals", None::<&Field<()>>)],
+        wants: vec![fact],
     }
 }
 

@@ -379,7 +379,7 @@ fn a_misspelt_word_is_mended_and_another_thing_is_asked_about() {
         ("cords: {W: {from: pdu-q/1}}", "pdu-a", false),
         ("pdus: {p: {from: 'pdu-b/1O'}}", "1", false),
         ("racks: {r7: {weight: 42 U}}", "height", false),
-        ("cord-types: {t: {connector: C31}}", "C13", false),
+        ("cord-types: {t: {plug: XS 1363}}", "BS 1363", false),
         ("cord-types: {t: {cordage: SVTO0}}", "SVTO", false),
         (
             "departures: [{rule: cuopler-mismach}]",

@@ -10,6 +10,7 @@ use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::Current;
 use crate::source::Span;
+use crate::tables::countries::{self, Country};
 
 use super::Analysis;
 
@@ -108,6 +109,11 @@ impl<'a> Analysis<'a> {
         let site = &self.model.site;
         let fields = [site.name.span(), site.country.span(), site.practice.span()];
         fields.into_iter().flatten().next()
+    }
+
+    /// The country of the site; `None` where the site does not say or the tables do not know it.
+    pub fn site_country(&self) -> Option<&'static Country> {
+        countries::country(&self.model.site.country.known()?.0)
     }
 
     /// The devices that a cord's ends go to, as places.

@@ -10,8 +10,9 @@ use super::circuits::{Circuit, Pole, Supply};
 use super::devices::DeviceModel;
 use super::fault::{Fault, Noted};
 use super::optional::Optional;
-use super::value::{Field, Name, Named};
+use super::value::{Field, Name, Named, Spanned};
 use crate::source::Span;
+use crate::tables::couplers;
 
 /// How far the shares of all inlets may lie from the whole: thirds are written 33 % (common practice).
 const ROUNDING: f64 = 0.02;
@@ -19,6 +20,8 @@ const ROUNDING: f64 = 0.02;
 /// Adds what cannot be meant to `faults`; a value of the site that cannot be used stays unknown.
 pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(no_voltage_left(&mut model.site.supply_tolerance));
+    let sockets = model.site.sockets.names();
+    faults.extend(sockets.filter_map(no_such_socket));
     let circuits = model.circuits.items().iter();
     faults.extend(
         circuits
@@ -30,6 +33,18 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(models.filter_map(shares_of_no_whole));
     faults.extend(racks::check(model));
     faults.extend(slips::check(model));
+}
+
+/// A rule for sockets that nobody knows holds for none.
+fn no_such_socket(name: &Spanned<Name>) -> Option<Noted> {
+    let text = name.value.as_str();
+    if couplers::is_own(text) || couplers::find(text).is_some() {
+        return None;
+    }
+    let path = ["site".into(), "sockets".into(), name.value.clone()];
+    let headline = "this is no coupler that the tables know".to_owned();
+    let advice = "Write its name as the receptacles have it, like `KS C 8305` or `NBR 14136 10 A`.";
+    Some(bad(name.span, headline, advice, path))
 }
 
 fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {

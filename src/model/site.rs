@@ -52,6 +52,17 @@ record! {
     "wiring" => wiring: Field<SiteWiring>,
     /// The overcurrent devices of all circuits, as far as they do not say it themselves.
     "breakers" => breakers: Field<SiteBreakers>,
+    /// What the wiring rules of the country allow ahead of its sockets, by coupler, where the tables leave it open.
+    "sockets" => sockets: Section<SocketRule>,
+}
+
+record! {
+    /// What the wiring rules that bind here allow ahead of a kind of socket.
+    SocketRule: "socket rule";
+    /// The largest breaker that it may stand behind.
+    "behind" (required, above_zero) => behind: Field<Current>,
+    /// The rule that says so: code, clause, edition.
+    "source" (required) => source: Field<Name>,
 }
 
 record! {

@@ -61,6 +61,6 @@ mod tests {
             assert!(angled.most < straight.least, "{name}");
             assert!(!straight.citation.confidence.is_firm());
         }
-        assert_eq!(usual("C7", false), None);
+        assert_eq!(usual("C1", false), None);
     }
 }

@@ -90,8 +90,13 @@ impl Mark {
 
     /// Whether it stands for a listing of finished cord sets in the United States or Canada.
     pub fn is_north_american_listing(&self) -> bool {
+        self.is_listing_in(&["us", "ca"])
+    }
+
+    /// Whether it stands for the listing of the finished cord set in one of these countries.
+    pub fn is_listing_in(&self, countries: &[&str]) -> bool {
         let mut taken_in = self.taken_in.iter();
-        self.stands_for == StandsFor::CordSet && taken_in.any(|key| key == "us" || key == "ca")
+        self.stands_for == StandsFor::CordSet && taken_in.any(|key| countries.contains(&&**key))
     }
 
     /// Whether its name does not tell there whether it is such a listing.

@@ -165,6 +165,8 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("site.phase-imbalance.floor", "circuits.rs", "floor"),
     ("site.phase-imbalance.note", "circuits.rs", "note"),
     ("site.phase-imbalance.warning", "circuits.rs", "warning"),
+    ("site.sockets.*.behind", "sockets.rs", "behind: 16 A"),
+    ("site.sockets.*.source", "sockets.rs", "source: KEC table"),
     ("site.wiring", "inherited.rs", "wiring:"),
     ("site.wiring.grouped", "inherited.rs", "grouped: 1"),
     (

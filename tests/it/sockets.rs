@@ -151,3 +151,38 @@ fn what_no_table_settles_is_asked_in_plain_words() {
         }
     }
 }
+
+#[test]
+fn what_the_tables_leave_open_the_site_can_answer_by_its_own_source() {
+    let with = |rule: &str| {
+        let site = format!("practice: iec, country: KR, sockets: {{{rule}}}");
+        said(&site, "KS C 8305", "KS C 8305", 20)
+    };
+    assert_eq!(with("KS C 8305: {behind: 20 A, source: KEC table}"), []);
+    // A smaller figure than the breaker is no answer, nor one that cannot be read, nor one of another coupler.
+    let small = with("KS C 8305: {behind: 16 A, source: KEC table}");
+    assert!(small.iter().any(|found| found.verdict == Verdict::Broken));
+    let source = small.iter().flat_map(|found| &found.basis);
+    let source: Vec<String> = source.map(ToString::to_string).collect();
+    assert!(
+        source.contains(&"KEC table (as given by the site)".to_owned()),
+        "{source:?}"
+    );
+    for rule in [
+        "KS C 8305: {behind: plenty, source: KEC table}",
+        "KS C 8305: {behind: 20 A}",
+        "CEE 7/3: {behind: 20 A, source: KEC table}",
+        "KS C 9999: {behind: 20 A, source: KEC table}",
+    ] {
+        let found = with(rule);
+        assert!(!found.is_empty(), "{rule}");
+        assert!(
+            found.iter().all(|found| found.verdict == Verdict::Open),
+            "{rule}"
+        );
+    }
+    // What the tables know to be barred stays barred.
+    let canada = "practice: nec, country: CA, sockets: {NEMA 5-15: {behind: 20 A, source: mine}}";
+    let found = said(canada, "NEMA 5-15", "NEMA 5-15", 20);
+    assert!(found.iter().any(|found| found.verdict == Verdict::Broken));
+}

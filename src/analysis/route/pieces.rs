@@ -187,6 +187,18 @@ impl<'a> Analysis<'a> {
             );
         };
         let model = &self.model.pdu_models[number];
+        let lies = side == MountSide::Horizontal;
+        let is_unsaid = model.outlet_pitch.is_absent() || model.first_outlet.is_absent();
+        let is_read = !model.outlet_pitch.is_unreadable() && !model.first_outlet.is_unreadable();
+        if lies && is_unsaid && is_read {
+            // Across the rack the length that the site lays out answers for it.
+            return Ok(Height {
+                unit,
+                whole: RackUnits::new(1),
+                along: None,
+                across: None,
+            });
+        }
         let along = Along {
             pitch: given(
                 &model.outlet_pitch,
@@ -202,7 +214,6 @@ impl<'a> Analysis<'a> {
             )?,
             before: outlet,
         };
-        let lies = side == MountSide::Horizontal;
         Ok(Height {
             unit,
             whole: RackUnits::new(u16::from(lies)),

@@ -1,17 +1,19 @@
 //! Sockets behind larger breakers: what the wiring rules of the country say, where it is not settled.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Level};
+use crate::model::text::clip;
 use crate::quantity::{Current, Quantity};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{self, Ahead, Behind};
 use crate::tables::countries;
-use crate::tables::couplers::{Coupler, Family};
+use crate::tables::couplers::{self, Coupler, Family};
 
-/// How the rules of the site's country stand to a device ahead of something rated for less.
+/// How the rules of the site's country stand to a device ahead of something rated for less. Where the tables
+/// leave it open, the site's own word counts.
 pub(super) fn ahead(
     analysis: &Analysis<'_>,
     practice: Practice,
@@ -19,19 +21,38 @@ pub(super) fn ahead(
     device: Current,
 ) -> Ahead {
     let country = analysis.model.site.country.known();
-    breaker_ahead::ahead(
-        country.map(|code| code.0.as_str()),
-        practice,
-        behind,
-        device,
-    )
+    let country = country.map(|code| code.0.as_str());
+    match breaker_ahead::ahead(country, practice, behind, device) {
+        Ahead::Unsettled(perhaps) => {
+            by_the_site(analysis, behind, device).unwrap_or(Ahead::Unsettled(perhaps))
+        }
+        settled => settled,
+    }
+}
+
+/// What the site says of such sockets; `None` where it says nothing that can be read.
+fn by_the_site(analysis: &Analysis<'_>, behind: &Behind<'_>, device: Current) -> Option<Ahead> {
+    let is_of = |name: &str| match couplers::find(name) {
+        Some(coupler) => coupler.name == behind.coupler.name,
+        None => name == behind.coupler.name,
+    };
+    let mut rules = analysis.model.site.sockets.items().iter();
+    let rule = rules.find(|rule| is_of(&rule.name.value))?;
+    let (most, source) = (*rule.behind.known()?, rule.source.known()?);
+    let citation = Citation::given_by_site(&clip(source));
+    Some(match exceeds(device, most) {
+        true => Ahead::UpTo(most, Some(citation)),
+        false => Ahead::Allowed(citation),
+    })
 }
 
 /// Something behind a breaker that is larger than its rating, where nobody here knows the rule.
 pub(super) struct Unsettled<'a> {
     /// As in `the receptacle of circuit A-1 (CEE 7/5)`.
     pub what: &'a str,
-    /// Where its coupler stands.
+    /// Its coupler.
+    pub coupler: &'a Coupler,
+    /// Where that stands.
     pub at: Span,
     pub rated: &'a Cited<Current>,
     pub device: Current,
@@ -55,7 +76,8 @@ impl Unsettled<'_> {
         let advice = match fact {
             Some(_) => "Write the country of the site by its two letters, like `country: GB`; sockets of one country are ruled by its wiring rules.".to_owned(),
             None => format!(
-                "Look it up in the wiring rules of the country. If they allow it, record clause and who says so as a departure; if not, fit a breaker of {rated} or less."
+                "Look it up in the wiring rules of the country. If they allow it, write so under `site`, like `sockets: {{{}: {{behind: {device}, source: code, clause and edition}}}}`; if not, fit a breaker of {rated} or less.",
+                self.coupler.name
             ),
         };
         let basis = self.perhaps.as_ref().map(|cited| cited.citation.clone());

@@ -58,6 +58,7 @@ fn judged(
         return None;
     }
     let (plug_name, connector_name) = (&plug.value.name, &connector.value.name);
+    let own = bears;
     let measure = Measure::below(bears, offers);
     let (bears, offers) = (bears.show(), offers.show());
     let headline = format!(
@@ -65,7 +66,10 @@ fn judged(
         kind.name.value
     );
     let basis = [rule_of_cord_sets(), plug_source, connector_source];
+    // A set that is marked for no more than its plug bears is made so on purpose.
+    let is_marked_down = kind.rating.known().is_some_and(|rating| *rating <= own);
     let level = match practice {
+        Practice::Iec if is_marked_down => Level::Note,
         Practice::Iec => borne_by(Level::Error, &basis),
         Practice::Nec => Level::Note,
     };

@@ -5,6 +5,7 @@ use crate::citation::Citation;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::quantity::{Quantity, Voltage};
+use crate::tables::countries::{Country, Standing};
 use crate::tables::couplers::{Coupler, Family, RatedVoltage};
 
 /// Nominal voltages at an element.
@@ -16,6 +17,8 @@ pub struct Stress {
     pub to_neutral: Option<Voltage>,
     /// Between a line and earth, where the system is marked with it.
     pub to_earth: Option<Voltage>,
+    /// The country, if the tables know it.
+    country: Option<&'static Country>,
 }
 
 /// What is wrong with a coupler at a voltage.
@@ -59,6 +62,7 @@ impl Stress {
             voltage: voltage?,
             to_neutral,
             to_earth: system.line_to_neutral,
+            country: analysis.site_country(),
         })
     }
 
@@ -73,6 +77,9 @@ impl Stress {
         };
         let source = || rated.citation.clone();
         let range = rated.value;
+        if self.is_at_home(coupler, range) {
+            return None;
+        }
         if self.voltage > range.highest {
             return Some(Misfit::Above {
                 voltage: self.voltage,
@@ -95,6 +102,22 @@ impl Stress {
             limit: lowest,
             source: source(),
         })
+    }
+}
+
+impl Stress {
+    /// Whether a coupler is a wall plug of the country, at the voltage that is usual there and within a fiftieth
+    /// of what it is made for: a form for 125 V serves 127 V where that is the mains.
+    fn is_at_home(&self, coupler: &Coupler, range: RatedVoltage) -> bool {
+        let near = |a: Voltage, b: Voltage| ((a - b) / b).abs() < crate::quantity::percent(2.0);
+        let Some(country) = self.country else {
+            return false;
+        };
+        let is_mains = |mains: &Voltage| near(self.voltage, *mains);
+        country.standing(coupler) == Standing::Usual
+            && country.voltages.value.iter().any(is_mains)
+            && near(self.voltage, range.highest)
+            && range.to_neutral.is_none()
     }
 }
 

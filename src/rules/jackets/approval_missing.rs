@@ -14,7 +14,7 @@ use crate::tables::countries::Country;
 use crate::tables::couplers::Family;
 use crate::tables::marks::{self, Mark};
 
-use super::market::{ASK, country, country_unknown};
+use super::market::{ASK, country_unknown};
 use words::Case;
 
 rule!(
@@ -30,7 +30,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let basis = || Citation::common_practice("approval marks by market");
-    let Some(country) = country(analysis) else {
+    let Some(country) = analysis.site_country() else {
         findings.extend(country_unknown(analysis, &RULE, QUESTION, basis()));
         return;
     };

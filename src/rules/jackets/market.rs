@@ -4,13 +4,6 @@ use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::rules::{Draft, Rule};
-use crate::tables::countries::{self, Country};
-
-/// The country whose marks and plugs are expected; `None` where the site does not say or the tables
-/// do not know it.
-pub(super) fn country(analysis: &Analysis<'_>) -> Option<&'static Country> {
-    countries::country(&analysis.model.site.country.known()?.0)
-}
 
 /// What to do where the tables end.
 pub(super) const ASK: &str =

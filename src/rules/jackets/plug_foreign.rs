@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::rules::{Draft, rule};
 use crate::tables::countries::{Country, Standing};
 
-use super::market::{country, country_unknown};
+use super::market::country_unknown;
 use wall_plug::{WallPlug, wall_plugs};
 
 rule!(
@@ -20,7 +20,7 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let plugs = wall_plugs(analysis);
-    let country = country(analysis);
+    let country = analysis.site_country();
     if let (None, false) = (country, plugs.is_empty()) {
         let basis = Citation::common_practice("wall plugs by country");
         findings.extend(country_unknown(

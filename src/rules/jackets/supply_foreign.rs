@@ -12,7 +12,7 @@ use crate::rules::{Draft, rule};
 use crate::tables::constants;
 use crate::tables::countries::Country;
 
-use super::market::{country, country_unknown};
+use super::market::country_unknown;
 use usual::Usual;
 
 rule!(
@@ -28,7 +28,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     };
     let supplies = analysis.model.supplies.iter();
     let mut marked = supplies.filter_map(|(_, supply)| Some((supply, supply.system.given()?)));
-    let Some(country) = country(analysis) else {
+    let Some(country) = analysis.site_country() else {
         let what = "have the supplies the voltage and frequency of the site's country";
         let unknown = |_| country_unknown(analysis, &RULE, what, band.citation);
         findings.extend(marked.next().and_then(unknown));

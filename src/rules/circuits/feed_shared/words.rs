@@ -32,6 +32,10 @@ pub(super) fn finding(
             "lose {what} and device {} stops: {names} {all} hang on it, though {needed} of its {} inlets would do",
             name.value, claim.inlets
         ),
+        (false, None) if is_all_there_is(analysis, shared) => format!(
+            "lose {what} and device {} loses {names} at once: its {} inlets guard it against the loss of a power supply, a cord or a breaker alone",
+            name.value, claim.inlets
+        ),
         (false, None) => format!(
             "lose {what} and device {} loses {names} at once: its {} inlets gain it nothing",
             name.value, claim.inlets
@@ -49,10 +53,10 @@ pub(super) fn finding(
         plugged(analysis, last).note,
         basis,
     )
-    .level(if claim.is_redundant() {
-        Level::Error
-    } else {
-        Level::Warning
+    .level(match claim.is_redundant() {
+        true => Level::Error,
+        false if is_all_there_is(analysis, shared) => Level::Note,
+        false => Level::Warning,
     })
     .above(shared_places(analysis, shared, inlets))
     .above(others)
@@ -61,6 +65,16 @@ pub(super) fn finding(
     .about([name.value.clone(), shared.name(analysis)])
     .advice(advice(analysis, device, last, shared))
     .finish()
+}
+
+/// Whether what is shared is the only supply of the site: then the inlets part below it, and nobody could part
+/// them above.
+fn is_all_there_is(analysis: &Analysis<'_>, shared: Loss<'_>) -> bool {
+    let is_supply = match shared {
+        Loss::Element(id) => matches!(analysis.graph.kind(id), ElementKind::Supply(_)),
+        Loss::Feed(_) => true,
+    };
+    is_supply && analysis.model.supplies.len() == 1
 }
 
 /// The inlet that a cord should be moved for: one that is meant for another feed, or whose cord has the

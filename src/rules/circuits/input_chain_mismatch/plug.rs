@@ -45,6 +45,7 @@ pub(super) fn plug(
         Ahead::Unsettled(perhaps) => {
             let open = Unsettled {
                 what: &format!("the plug of PDU {name} ({})", coupler.value.name),
+                coupler: &coupler.value,
                 at,
                 rated,
                 device: breaker.value,

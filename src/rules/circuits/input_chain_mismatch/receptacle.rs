@@ -46,6 +46,7 @@ pub(super) fn receptacle(
         Ahead::Unsettled(perhaps) => {
             let open = Unsettled {
                 what: &what,
+                coupler: &coupler.value,
                 at: coupler.span,
                 rated,
                 device: breaker.value,

@@ -136,6 +136,7 @@ pub(super) fn open(
             let (name, pdu) = (&outlet.name.value, analysis.describe(id));
             let open = Unsettled {
                 what: &format!("outlet {name} of {pdu} ({})", coupler.name),
+                coupler,
                 at: field_or_name(&outlet.coupler, &outlet.name),
                 rated: &rated,
                 device: ahead.value,

@@ -12,7 +12,7 @@ use crate::model::value::{Field, Named};
 use crate::quantity::{Current, Quantity, amperes};
 use crate::rules::conductors::gaps::Gap;
 use crate::tables::Practice;
-use crate::tables::marks::{self, Mark};
+use crate::tables::marks;
 
 use super::{Allowance, refused};
 
@@ -81,7 +81,7 @@ pub(super) fn listed(analysis: &Analysis<'_>, id: ElementId, rating: Current) ->
     if !matches!(analysis.graph.receiver(id), Some(Receiver::Inlet(_))) && kind.legs.is_empty() {
         return refused("it feeds no appliance whose listing could cover it");
     }
-    match listing_of(&kind.approvals) {
+    match listing_of(analysis, &kind.approvals) {
         Listing::Given => {}
         Listing::Unsaid(why) => {
             let gap = Box::new(no_listing(kind, why));
@@ -124,9 +124,14 @@ enum Listing {
 }
 
 /// What is not known may be the listing; a declaration is none.
-fn listing_of(marks: &Marks) -> Listing {
+fn listing_of(analysis: &Analysis<'_>, marks: &Marks) -> Listing {
     let known = || marks.words().filter_map(marks::find);
-    if known().any(Mark::is_north_american_listing) {
+    // A country that took the code over has listings of its own.
+    let own = analysis
+        .site_country()
+        .map(|country| country.code.to_lowercase());
+    let own = own.as_deref().unwrap_or("us");
+    if known().any(|mark| mark.is_listing_in(&["us", "ca", own])) {
         return Listing::Given;
     }
     if marks.unreadable().is_some() {

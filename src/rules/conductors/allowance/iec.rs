@@ -19,23 +19,50 @@ pub(super) fn far_end(analysis: &Analysis<'_>, id: ElementId, capacity: Current)
     let banks = graph.below(id).map(ElementId).filter(|&at| {
         matches!(graph.kind(at), ElementKind::Bank(..)) && graph.element(at).feeder == Some(id)
     });
-    let mut sums = [0.0; 4];
+    let (mut sums, mut unread) = ([0.0; 4], None);
     for bank in banks {
         let Some(rating) = analysis.breaker_rating(bank) else {
-            return refused("not every bank behind it has a breaker that could hold it down");
+            let Some(fact) = analysis.unread_rating(bank) else {
+                return refused("not every bank behind it has a breaker that could hold it down");
+            };
+            unread.get_or_insert(fact);
+            continue;
         };
         for pole in graph.poles(bank) {
             sums[pole.index()] += rating.value.in_amperes();
         }
     }
     let most = amperes(sums.into_iter().fold(0.0, f64::max));
-    if most.in_amperes() > 0.0 && !exceeds(most, capacity) {
-        return Allowance::Granted;
+    if !exceeds(most, capacity) {
+        if let Some(fact) = unread {
+            let gap = Box::new(unread_far_end(fact));
+            return Allowance::Open(gap, Some(analysis.whole(id).clone()));
+        }
+        if most.in_amperes() > 0.0 {
+            return Allowance::Granted;
+        }
     }
     refused(format!(
         "the banks behind it let {} through on one line",
         most.show()
     ))
+}
+
+/// A breaker at the far end is there, and nobody can read how large it is.
+fn unread_far_end(fact: Fact) -> Gap {
+    let (about, bank) = (&fact.owner, &fact.within);
+    Gap {
+        about: about.clone(),
+        kind: "far-end",
+        span: fact.span,
+        headline: format!(
+            "do the bank breakers of PDU model {about} hold its input cord down? Open: the rating of the breaker of bank {bank} cannot be read"
+        ),
+        missing: "the rating of the breaker cannot be read".into(),
+        basis: Citation::new("IEC 60364-4-43", "433.2.2", "2008", Confidence::FromMemory),
+        advice: "Read the rated current off the breaker and write it as its `rating`.".into(),
+        wants: vec![fact],
+    }
 }
 
 /// The rated currents of the equipment limit what a cord to it can carry: of a splitter those of all that it

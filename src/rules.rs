@@ -302,6 +302,7 @@ pub static RULES: &[&Rule] = &[
     &circuits::single_corded::RULE,
     &circuits::earth_leakage::RULE,
     &circuits::rcd_leakage::RULE,
+    &circuits::socket_without_rcd::RULE,
     &circuits::inrush::RULE,
 ];
 

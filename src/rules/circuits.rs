@@ -26,5 +26,6 @@ pub(crate) mod phase_imbalance;
 pub(crate) mod rcd_leakage;
 pub(crate) mod receptacle_shared;
 pub(crate) mod single_corded;
+pub(crate) mod socket_without_rcd;
 pub(crate) mod supplies_insufficient;
 pub(crate) mod supply_overloaded;

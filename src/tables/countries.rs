@@ -32,6 +32,8 @@ pub struct Country {
     pub frequencies: Cited<Vec<Frequency>>,
     /// Nominal voltages between lines of a three-phase supply; `None` where no figure was found.
     pub three_phase: Option<Cited<Vec<Voltage>>>,
+    /// Whether that supply has a neutral, from which its voltage divided by √3 is had.
+    pub has_star: bool,
     /// Other nominal voltages between lines that are met there, such as those of transformers for data rooms.
     pub also_met: Vec<Cited<Vec<Voltage>>>,
     /// Canonical names of the wall plugs in use, sorted.
@@ -71,6 +73,8 @@ impl Country {
 #[serde(deny_unknown_fields)]
 struct Volts {
     volts: Vec<f64>,
+    /// Whether a three-phase supply of it has a neutral.
+    star: Option<bool>,
     from: Provenance,
 }
 
@@ -156,6 +160,10 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
             citation: table.cite(&row.frequency.from),
         },
         three_phase: row.three_phase.as_ref().map(cited),
+        has_star: row
+            .three_phase
+            .as_ref()
+            .is_none_or(|row| row.star != Some(false)),
         also_met: row.also_met.iter().map(cited).collect(),
         wall_plugs: Cited {
             value: expanded(&row.plugs.names),

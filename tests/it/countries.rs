@@ -200,7 +200,7 @@ fn a_country_is_cited_by_its_code_or_its_name() {
     for name in ["XX", "Deutschland"] {
         let page = world.run(&["cite", name]);
         assert_eq!(page.code, Some(2));
-        let advice = "No country and no mark of the tables goes by that name, either.";
+        let advice = "No country of the tables goes by that name, either. Nor does a mark,";
         let told = page.errors.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(told.contains(advice), "{told}");
     }

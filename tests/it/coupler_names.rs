@@ -116,7 +116,7 @@ fn what_no_table_knows_is_answered_by_its_standard() {
         ("NEM L6-30", "Is `NEMA L6-30` meant?", "6-20"),
         ("430P12W", "`IEC 60309 30 A 2P+N+E 12h`", "meant"),
         ("SS 145", "(from memory, verify). Write `BS 1363`", "meant"),
-        ("gooseneck", "Define the coupler", "tables"),
+        ("gooseneck", "described under `coupler-types`", "meant"),
     ] {
         let text = format!("cord-types:\n  t: {{plug: \"{name}\", connector: C13}}\n");
         let told = found(&text, "unknown-name");

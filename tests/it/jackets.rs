@@ -105,6 +105,24 @@ fn four_and_a_half_metres_is_the_most() {
     assert_eq!(said("iec", "article-645: yes", "9 m"), 0);
 }
 
+/// What is said of a cord from a receptacle of the wiring, where the use is ordinary.
+fn across_the_floor(cordage: &str) -> usize {
+    let text = format!(
+        "site: {{practice: nec, country: US, ambient: 25 °C}}
+zones: {{office: {{ambient: 25 °C, vibration: none, air: room, duty: ordinary}}}}
+supplies: {{s: {{feed: A, system: \"1/N/PE ~ 120 V 60 Hz\", capacity: 5 kVA}}}}
+circuits: {{A-1: {{from: s, poles: [L1, N], breaker: 20 A, receptacle: NEMA 5-20}}}}
+device-models: {{box: {{class: I, voltage: 100–240 V, rating: 300 W, power-factor: 0.97, inlets: {{psu: C14}}}}}}
+devices: {{box-1: {{model: box, zone: office, draw: 100 W}}}}
+cord-types: {{lead: {{plug: NEMA 5-15, connector: C13, conductor: 18 AWG, cordage: {cordage}, length: 2 m, rating: 10 A}}}}
+cords: {{W-1: {{type: lead, from: A-1, to: box-1/psu}}}}
+"
+    );
+    let files = vec![("cordwright.yaml".to_owned(), text)];
+    let findings = crate::site::judged(&files).findings.into_iter();
+    findings.filter(|found| found.rule == "jacket-duty").count()
+}
+
 /// A duty below the zone's is found, the same and above are not; oil and wet only where known.
 #[test]
 fn duty_is_judged_grade_by_grade() {
@@ -131,7 +149,9 @@ fn duty_is_judged_grade_by_grade() {
         ("H07RN-F", 0, 0, 0),
     ] {
         assert_eq!(said(cordage, "duty: light"), (light, 0), "{cordage}");
-        assert_eq!(said(cordage, "duty: ordinary"), (ordinary, 0), "{cordage}");
+        // Within a rack nobody treads on it; across the floor somebody does.
+        assert_eq!(said(cordage, "duty: ordinary"), (0, 0), "{cordage}");
+        assert_eq!(across_the_floor(cordage), ordinary, "{cordage}");
         assert_eq!(said(cordage, "duty: heavy"), (heavy, 0), "{cordage}");
     }
     // NEC Table 400.4: O oil-resistant, W wet locations.

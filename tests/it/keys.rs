@@ -119,6 +119,11 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("circuits.wiring.resistance", "faults.rs", "resistance"),
     ("cord-types.legs.*.conductor", "silences.rs", "conductor"),
     ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
+    (
+        "cord-types.resistance",
+        "conductors.rs",
+        "resistance: 1 ohm",
+    ),
     ("cord-types.temperature", "jackets.rs", "temperature:"),
     ("coupler-types.ambient", "own_couplers.rs", "ambient: 50 °C"),
     (
@@ -139,7 +144,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "temperature: 70 °C",
     ),
     ("circuits.wiring.ring", "rings.rs", "ring: yes"),
-    ("pdu-models.fuse", "strip_fuses.rs", "fuse: 13 A"),
     ("departures.signed-at", "change/signed.rs", "signed-at"),
     ("departures.signed-at.limit", "change/signed.rs", "limit:"),
     ("departures.signed-at.value", "change/signed.rs", "value:"),
@@ -165,6 +169,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("site.phase-imbalance.floor", "circuits.rs", "floor"),
     ("site.phase-imbalance.note", "circuits.rs", "note"),
     ("site.phase-imbalance.warning", "circuits.rs", "warning"),
+    ("site.sockets", "sockets.rs", "sockets: {"),
     ("site.sockets.*.behind", "sockets.rs", "behind: 16 A"),
     ("site.sockets.*.source", "sockets.rs", "source: KEC table"),
     ("site.wiring", "inherited.rs", "wiring:"),

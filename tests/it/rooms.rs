@@ -16,13 +16,7 @@ use crate::site::judged;
 const NOT_SILENT: &[(&str, &[&str])] = &[
     (
         "br-room",
-        &[
-            "angle-clash",
-            "fault-withstand",
-            "input-chain-mismatch",
-            "jacket-duty",
-            "unknown-name",
-        ],
+        &["fault-withstand", "jacket-duty", "unknown-name"],
     ),
     (
         "ca-server-room",
@@ -30,7 +24,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "bad-quantity",
             "conductor-underrated",
             "conductor-unprotected",
-            "cord-too-short",
             "coupler-mismatch",
             "failover-overloaded",
             "fault-withstand",
@@ -38,26 +31,15 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "unknown-name",
         ],
     ),
-    ("ch-room", &["bad-quantity", "input-chain-mismatch"]),
+    ("ch-room", &["bad-quantity"]),
     (
         "cn-room",
-        &[
-            "angle-clash",
-            "fault-withstand",
-            "input-chain-mismatch",
-            "jacket-duty",
-            "unknown-name",
-        ],
+        &["fault-withstand", "jacket-duty", "unknown-name"],
     ),
     ("dk-room", &["input-chain-mismatch"]),
     (
         "in-room",
-        &[
-            "fault-withstand",
-            "jacket-duty",
-            "plug-below-connector",
-            "unknown-name",
-        ],
+        &["fault-withstand", "jacket-duty", "unknown-name"],
     ),
     ("it-room", &["input-chain-mismatch", "outlet-unprotected"]),
     ("jp-room", &["jacket-duty", "unknown-name"]),
@@ -66,32 +48,22 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         &[
             "coupler-mismatch",
             "fault-withstand",
-            "input-chain-mismatch",
             "jacket-duty",
             "unknown-name",
         ],
     ),
     ("laboratory-400hz", &["voltage-out-of-range"]),
-    (
-        "museum-case",
-        &["angle-clash", "input-chain-mismatch", "unknown-name"],
-    ),
+    ("museum-case", &["unknown-name"]),
     (
         "mx-office",
         &[
             "bad-quantity",
             "conductor-underrated",
             "conductor-unprotected",
-            "cord-too-short",
             "fault-withstand",
-            "feed-shared",
-            "voltage-out-of-range",
         ],
     ),
-    (
-        "nz-room",
-        &["angle-clash", "bad-quantity", "slow-disconnection"],
-    ),
+    ("nz-room", &["bad-quantity", "slow-disconnection"]),
     ("sg-room", &["fault-withstand", "unknown-name"]),
     (
         "ship-bridge",
@@ -103,7 +75,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         ],
     ),
     ("street-cabinet", &["coupler-in-hot-air"]),
-    ("us-split-phase-edge", &["cord-too-short", "feed-shared"]),
 ];
 
 struct Room {

@@ -4,9 +4,10 @@ use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::finding::Fact;
 use crate::model::circuits::Breaker;
-use crate::model::optional::{Optional, Stated};
+use crate::model::optional::Optional;
 use crate::model::value::{Field, Name, Spanned};
 use crate::quantity::{Current, Ratio, percent};
+use crate::source::Span;
 use crate::tables::{Practice, constants};
 
 use super::{Kind, Limit, Limits, Missing, Part, Step};
@@ -39,16 +40,19 @@ pub(super) fn limits<'a>(
     let shares = continuous_shares(analysis, breaker)
         .map(|share| whole.only(share.cited, (share.step, share.kind), share.said));
     let lines = shares.collect::<Vec<_>>();
-    let missing = breaker.continuous.is_unreadable().then(|| {
+    let missing = unreadable_share(analysis, breaker).map(|unreadable| {
         let (owner, name) = owner();
-        let at = breaker.continuous.place().unwrap_or(name.span);
+        let (at, fact) = match unreadable {
+            UnreadableShare::Own(at) => (at, fact("continuous", Some(&Field::Unreadable(at)))),
+            UnreadableShare::Site(at) => (at, Fact::unreadable_of_site("continuous-load", at)),
+        };
         Missing {
             what: format!("the share of its breaker that {owner} may carry without end"),
             at,
             owner,
             name: name.value.clone(),
             is_of_model: false,
-            fact: Some(fact("continuous", Some(&Field::Unreadable(at)))),
+            fact: Some(fact),
         }
     });
     Limits {
@@ -96,11 +100,25 @@ fn continuous_shares(analysis: &Analysis<'_>, breaker: &Breaker) -> impl Iterato
     house.into_iter().chain(code).filter(below_whole)
 }
 
+/// A share that stands somewhere and cannot be read: it may be any.
+enum UnreadableShare {
+    Own(Span),
+    Site(Span),
+}
+
+fn unreadable_share(analysis: &Analysis<'_>, breaker: &Breaker) -> Option<UnreadableShare> {
+    match (&breaker.continuous, &analysis.model.site.continuous_load) {
+        (Optional::Unreadable(at), _) => Some(UnreadableShare::Own(*at)),
+        (Optional::Absent, Optional::Unreadable(at)) => Some(UnreadableShare::Site(*at)),
+        _ => None,
+    }
+}
+
 fn code_share(analysis: &Analysis<'_>, breaker: &Breaker) -> Option<Share> {
     let is_nec = analysis.practice() == Some(Practice::Nec);
     let code = constants::continuous_load(Practice::Nec).filter(|_| is_nec)?;
-    // Of a share that cannot be read none is listed: the code's counts.
-    let own = breaker.continuous.written().ok().flatten();
+    // A breaker whose own share cannot be read may be listed for more.
+    let own = breaker.continuous.written().ok()?;
     let listed = own.map(|own| own.value).filter(|own| *own > code.value);
     Some(Share {
         step: Step::Code,
@@ -113,7 +131,7 @@ fn code_share(analysis: &Analysis<'_>, breaker: &Breaker) -> Option<Share> {
     })
 }
 
-/// What the maker or the owner sets. Where that cannot be read, or nobody says which practice binds,
+/// What the maker or the owner sets; what cannot be read is asked for. Where nobody says which practice binds,
 /// the code's share stands in, as the safe side.
 fn house_share(analysis: &Analysis<'_>, breaker: &Breaker) -> Option<Share> {
     let (own, site) = (&breaker.continuous, &analysis.model.site.continuous_load);
@@ -128,11 +146,11 @@ fn house_share(analysis: &Analysis<'_>, breaker: &Breaker) -> Option<Share> {
             Kind::House,
             "house policy, not code",
         ),
-        (Optional::Absent, Optional::Absent) if analysis.practice().is_some() => return None,
+        _ if analysis.practice().is_some() => return None,
         _ => (
             constants::continuous_load(Practice::Nec)?,
             Kind::SafeSide,
-            "the safe side, for the share or the practice cannot be read",
+            "the safe side, for the practice is not known",
         ),
     };
     Some(Share {

@@ -1,12 +1,14 @@
 //! Values that are far from anything that is made: mostly a slip of the unit.
 
 use crate::model::Model;
-use crate::model::circuits::Circuit;
+use crate::model::circuits::{Breaker, Circuit};
 use crate::model::devices::{DeviceModel, ProtectiveClass};
 use crate::model::fault::Noted;
 use crate::model::optional::Optional;
-use crate::model::value::{Field, Named};
-use crate::quantity::{ConductorSize, Current, InUnits, Quantity, amperes};
+use crate::model::value::{Field, Name, Named};
+use crate::quantity::{
+    ConductorSize, Current, EnergyLetThrough, InUnits, Length, Quantity, amperes,
+};
 
 use super::bad;
 
@@ -34,6 +36,36 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
     for circuit in model.circuits.items_mut() {
         told.extend(residual(circuit));
         told.extend(section(circuit));
+        let name = circuit.name.value.clone();
+        let path = |key: &str| vec!["circuits".into(), name.clone(), key.into()];
+        if let Field::Given(wiring) = &mut circuit.item.wiring {
+            told.extend(short(&mut wiring.value.length, "wiring", path("length")));
+        }
+        told.extend(lets_little_through(
+            &mut circuit.item.breaker,
+            path("let-through"),
+        ));
+    }
+    for kind in model.cord_types.items_mut() {
+        let path = vec![
+            "cord-types".into(),
+            kind.name.value.clone(),
+            "length".into(),
+        ];
+        told.extend(short(&mut kind.item.length, "cord", path));
+    }
+    for model in model.pdu_models.items_mut() {
+        let name = model.name.value.clone();
+        let path = |key: &str| vec!["pdu-models".into(), name.clone(), key.into()];
+        if let Field::Given(cord) = &mut model.item.cord {
+            told.extend(short(&mut cord.value.length, "cord", path("length")));
+        }
+        for bank in model.item.banks.items_mut() {
+            told.extend(lets_little_through(
+                &mut bank.item.breaker,
+                path("let-through"),
+            ));
+        }
     }
     for kind in model.device_models.items_mut() {
         told.extend(leakage(kind));
@@ -67,6 +99,45 @@ fn leakage(kind: &mut Named<DeviceModel>) -> Option<Noted> {
         current.value.show()
     );
     Some(bad(current.span, headline, &meant(current.value), path))
+}
+
+/// Shorter than any wiring or cord that ends in two couplers: mostly metres that were written as millimetres.
+const SHORTEST: f64 = 0.1;
+
+fn short(length: &mut Field<Length>, what: &str, path: Vec<Name>) -> Option<Noted> {
+    let given = *length.given()?;
+    let metres = given.value.in_metres();
+    if metres <= 0.0 || metres >= SHORTEST {
+        return None;
+    }
+    *length = Field::Unreadable(given.span);
+    let headline = format!("no {what} is {} long", given.value.show());
+    let advice = "Measure it, and write it with its unit, like 2.5 m.";
+    Some(bad(given.span, headline, advice, path))
+}
+
+/// No breaker lets less through than its own rated current would heat in a second: kA²s that were written as A²s
+/// (common practice).
+fn lets_little_through(breaker: &mut Field<Breaker>, path: Vec<Name>) -> Option<Noted> {
+    let Field::Given(breaker) = breaker else {
+        return None;
+    };
+    let rating = breaker.value.rating.known()?.in_amperes();
+    let given = *breaker.value.let_through.given()?;
+    if given.value.0 >= rating * rating {
+        return None;
+    }
+    breaker.value.let_through = Field::Unreadable(given.span);
+    let headline = format!(
+        "no breaker of this rating lets as little through as {}",
+        given.value.show()
+    );
+    let meant = EnergyLetThrough(given.value.0 * 1000.0);
+    let advice = format!(
+        "Is {} meant? Take it from the maker's data sheet at the fault current there.",
+        meant.show()
+    );
+    Some(bad(given.span, headline, &advice, path))
 }
 
 /// `Is 30 mA meant?`

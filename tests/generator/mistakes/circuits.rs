@@ -69,6 +69,12 @@ pub const ALL: &[Mutator] = &[
         plant: fine,
     },
     Mutator {
+        rule: "socket-without-rcd",
+        what: "a residual current device too coarse for a household socket",
+        also: &[],
+        plant: coarse,
+    },
+    Mutator {
         rule: "inrush",
         what: "equipment of great inrush",
         also: &[("inrush", "bank and circuit both switch it on")],
@@ -300,6 +306,24 @@ fn leaks(bench: &mut Bench) -> Option<Planted> {
     bench.set(&["device-models", &model, "earth-current"], "12 mA");
     let circuit = bench.circuit(&cord);
     Some(super::key(&["circuits", &circuit]).warning())
+}
+
+fn coarse(bench: &mut Bench) -> Option<Planted> {
+    if bench.is_nec() {
+        return None;
+    }
+    let is_household = |bench: &Bench, circuit: &str| {
+        let socket = bench.text(&["circuits", circuit, "receptacle"]);
+        !socket.is_empty() && !socket.starts_with("IEC") && !socket.starts_with("NEMA")
+    };
+    let circuits = bench.names("circuits");
+    let circuits: Vec<String> = circuits
+        .into_iter()
+        .filter(|circuit| is_household(bench, circuit))
+        .collect();
+    let circuit = bench.pick(&circuits)?;
+    bench.set(&["circuits", &circuit, "rcd"], "300 mA");
+    Some(value(&["circuits", &circuit, "rcd"]).warning())
 }
 
 fn fine(bench: &mut Bench) -> Option<Planted> {

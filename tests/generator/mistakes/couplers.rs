@@ -136,7 +136,10 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "polarity-unassured",
         what: "a strip on a reversible plug",
-        also: &[],
+        also: &[(
+            "socket-without-rcd",
+            "a reversible socket is a household one",
+        )],
         plant: reversible,
     },
 ];

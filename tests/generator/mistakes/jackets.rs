@@ -135,6 +135,7 @@ fn foreign(bench: &mut Bench) -> Option<Planted> {
         bench.set(&["cord-types", &kind, "fuse"], "13 A");
         bench.set(&["circuits", &circuit, "receptacle"], "BS 1363");
     }
+    bench.set(&["circuits", &circuit, "rcd"], "30 mA");
     Some(value(&["cord-types", &kind, "plug"]).warning())
 }
 

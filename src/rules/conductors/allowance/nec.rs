@@ -11,8 +11,7 @@ use crate::model::text::{CouplerRef, YesNo, clip};
 use crate::model::value::{Field, Named};
 use crate::quantity::{Current, Quantity, amperes};
 use crate::rules::conductors::gaps::Gap;
-use crate::tables::Practice;
-use crate::tables::marks;
+use crate::tables::{Practice, ampacity, marks};
 
 use super::{Allowance, refused};
 
@@ -37,6 +36,15 @@ pub(super) fn input_cord(
             "the listing of the PDU ends at the circuits its plug is made for, {}",
             largest_circuit(&model.plug).show()
         )),
+        Some(YesNo(true)) if let Some(carries) = less_than_the_strip(analysis, id, model) => {
+            refused(format!(
+                "no strip of {} is listed with a cord that carries {carries}: cord or plug are not as they came",
+                model
+                    .rating
+                    .known()
+                    .map_or_else(String::new, Quantity::show)
+            ))
+        }
         Some(YesNo(true)) => Allowance::Granted,
         Some(YesNo(false)) => refused("the PDU is not listed with this cord"),
         None if model
@@ -51,6 +59,22 @@ pub(super) fn input_cord(
             "it counts as protected only within the listing of the PDU (NEC 240.5(B)(1)), which is not on record",
         ),
     }
+}
+
+/// What the cord of a strip carries in air of 30 °C, where that is far less than the rating of the strip: a strip
+/// may be listed with a cord somewhat below the table, and none is with one below four fifths of its rating
+/// (common practice).
+fn less_than_the_strip(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    model: &Named<PduModel>,
+) -> Option<String> {
+    let own = analysis.conductors_of(id)?;
+    let loaded = analysis.loaded_conductors(id).min(3);
+    let table = ampacity::flexible(Practice::Nec, own.cordage, own.size?, loaded);
+    let carries = *table.value()?;
+    let least = *model.rating.known()? * 0.8;
+    exceeds(least, carries).then(|| carries.show())
 }
 
 fn not_on_record(model: &Named<PduModel>, listed: Option<&Field<YesNo>>) -> Gap {

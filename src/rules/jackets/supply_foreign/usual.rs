@@ -29,7 +29,8 @@ impl Usual {
         let (place, marked) = match (marking.line_to_neutral, marking.line_to_line) {
             (Some(marked), _) => {
                 take(&country.voltages, 1.0);
-                three.for_each(|list| take(list, ROOT_3.recip()));
+                let stars = three.skip(usize::from(!country.has_star));
+                stars.for_each(|list| take(list, ROOT_3.recip()));
                 ("from line to neutral", marked)
             }
             (None, Some(marked)) => {

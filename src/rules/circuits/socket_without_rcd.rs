@@ -1,0 +1,103 @@
+//! `socket-without-rcd`: does a sensitive residual current device guard the household sockets of the wiring?
+//!
+//! Pin-and-sleeve receptacles for power strips are taken to be for one named use under instructed people, as
+//! data rooms have them; household sockets are used by whoever comes by.
+
+use crate::analysis::{Analysis, exceeds, field_or_name, place};
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Fact, Finding, Measure};
+use crate::model::circuits::Circuit;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Named, Spanned};
+use crate::quantity::{Current, Quantity, amperes};
+use crate::rules::illegible::Illegible;
+use crate::rules::{Draft, rule};
+use crate::tables::Practice;
+use crate::tables::couplers::Family;
+
+rule!(
+    "socket-without-rcd",
+    Circuits,
+    Warning,
+    "A household socket without a residual current device of 30 mA: whoever touches a damaged cord there may be killed before anything opens."
+);
+
+fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    if analysis.practice() != Some(Practice::Iec) {
+        return;
+    }
+    let mut illegible = Illegible::default();
+    for (_, circuit) in analysis.model.circuits.iter() {
+        let Some(socket) = household_socket(circuit) else {
+            continue;
+        };
+        match circuit.rcd.written() {
+            Ok(Some(rcd)) if !exceeds(rcd.value, sensitive()) => {}
+            Ok(rcd) => findings.push(unguarded(analysis, circuit, socket, rcd)),
+            Err(at) => {
+                let fact = Fact::unreadable(circuit, "rcd", at);
+                let name = &circuit.name.value;
+                let question =
+                    || format!("does a sensitive residual current device guard circuit {name}");
+                illegible.ask(&RULE, &fact, question);
+            }
+        }
+    }
+    findings.extend(illegible.findings());
+}
+
+/// The rated residual current of additional protection.
+fn sensitive() -> Current {
+    amperes(0.03)
+}
+
+/// A household socket at the end of the wiring; all of them are for 32 A or less.
+fn household_socket(circuit: &Named<Circuit>) -> Option<&Spanned<CouplerRef>> {
+    let socket = circuit.receptacle.given()?;
+    (socket.value.family == Family::National).then_some(socket)
+}
+
+fn unguarded(
+    analysis: &Analysis<'_>,
+    circuit: &Named<Circuit>,
+    socket: &Spanned<CouplerRef>,
+    rcd: Option<&Spanned<Current>>,
+) -> Finding {
+    let (name, coupler) = (&circuit.name.value, &socket.value);
+    let what = rcd.map_or_else(
+        || "no residual current device".to_owned(),
+        |rcd| format!("a residual current device of {} alone", rcd.value.show()),
+    );
+    let headline = format!(
+        "the socket of circuit {name} ({coupler}) stands behind {what}: whoever touches a damaged cord there may be killed before anything opens"
+    );
+    let at = rcd.map_or(circuit.name.span, |rcd| rcd.span);
+    let limit = sensitive().show();
+    let draft = Draft::new(&RULE, headline, at, what, basis(analysis))
+        .below([place(
+            field_or_name(&circuit.receptacle, &circuit.name),
+            format!("{coupler}: a household socket"),
+        )])
+        .about([name.clone()])
+        .advice(format!(
+            "Have a residual current device of {limit} or less fitted, of type A at the least, and write it like `rcd: 30 mA`. If the socket is for one named use and the rules of the country let it do without, record who decided so as a departure."
+        ));
+    match rcd {
+        Some(rcd) => draft
+            .working([format!("{} is above {limit}", rcd.value.show())])
+            .measured(Measure::above(rcd.value, sensitive()))
+            .finish(),
+        None => draft.finish(),
+    }
+}
+
+/// The rule of additional protection, by the country's own code where that was read.
+fn basis(analysis: &Analysis<'_>) -> Citation {
+    let country = analysis.site_country().map(|country| country.code.as_str());
+    let (standard, clause, edition) = match country {
+        Some("FR") => ("NF C 15-100", "411.3.3", "edition not established"),
+        Some("GB") => ("BS 7671", "411.3.3", "2018"),
+        _ => ("IEC 60364-4-41", "411.3.3", "2005 with amendment 1 (2017)"),
+    };
+    Citation::new(standard, clause, edition, Confidence::TwoCopies)
+}

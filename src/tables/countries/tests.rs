@@ -311,10 +311,7 @@ fn every_country_is_plausible_and_sourced() {
         for name in &country.wall_plugs.value {
             let plug = couplers::find(name).unwrap_or_else(|| panic!("{code}: {name}"));
             assert_eq!(&plug.name, name, "{code}: not the canonical name");
-            assert!(
-                plug.role.may_be(Side::Pins),
-                "{code}: {name} is no plug"
-            );
+            assert!(plug.role.may_be(Side::Pins), "{code}: {name} is no plug");
         }
         for citation in [&country.voltages.citation, &country.wall_plugs.citation] {
             assert!(

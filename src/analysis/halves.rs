@@ -13,6 +13,7 @@ use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::Current;
+use crate::tables::couplers::Side;
 use crate::tables::mating::{self, Mate};
 
 use super::{Analysis, place};
@@ -40,6 +41,14 @@ impl Owner {
     /// Whether it belongs to the thing that is ordered and changed: a cord, or a PDU's own cord.
     pub fn is_of_cord(self) -> bool {
         matches!(self, Self::Plug(_) | Self::Connector(_) | Self::PduPlug(_))
+    }
+
+    /// Which half of a pair it is.
+    pub fn side(self) -> Side {
+        match self {
+            Self::Outlet(..) | Self::Receptacle(_) | Self::Connector(_) => Side::Contacts,
+            Self::Plug(_) | Self::Inlet(_) | Self::PduPlug(_) => Side::Pins,
+        }
     }
 }
 

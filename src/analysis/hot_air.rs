@@ -125,7 +125,8 @@ impl<'a> Hot<'a> {
     pub fn limit(&self, analysis: &Analysis<'a>) -> Option<(Current, InHotAir<'a>)> {
         let coupler = &*self.half.coupler.value;
         let plug = self.plug.map(|plug| &*plug.coupler.value);
-        let rating = analysis.coupler_rating(coupler, plug, self.half.mark);
+        let rating =
+            analysis.coupler_rating((coupler, self.half.owner.side()), plug, self.half.mark);
         let beyond = self
             .air
             .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));

@@ -8,7 +8,7 @@ use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::source::Span;
-use crate::tables::couplers::{Coupler, Rated};
+use crate::tables::couplers::{Coupler, Rated, Side};
 
 use super::{Analysis, Part, Rating};
 
@@ -70,7 +70,7 @@ impl Analysis<'_> {
     /// cannot be read. An outlet of two faces is rated by the `plug` in it.
     pub fn coupler_rating(
         &self,
-        coupler: &Coupler,
+        (coupler, side): (&Coupler, Side),
         plug: Option<&Coupler>,
         mark: &Field<Current>,
     ) -> Rating {
@@ -79,7 +79,7 @@ impl Analysis<'_> {
         };
         let rated = match plug {
             Some(plug) => coupler.rated_with(plug, practice),
-            None => coupler.rated(practice),
+            None => coupler.rated_as(side, practice),
         };
         marked_rating(coupler, rated, mark)
     }
@@ -95,7 +95,8 @@ impl Analysis<'_> {
                 (outlet.item.coupler.given()?, &outlet.item.rating)
             }
         };
-        let rating = self.coupler_rating(&coupler.value, kind.plug.coupler(), mark);
+        let own = (&*coupler.value, Side::Contacts);
+        let rating = self.coupler_rating(own, kind.plug.coupler(), mark);
         Some(link(Part::Outlet, coupler, rating))
     }
 
@@ -114,7 +115,11 @@ impl Analysis<'_> {
         mark: &Field<Current>,
     ) -> Option<Link> {
         let coupler = coupler.given()?;
-        let rating = self.coupler_rating(&coupler.value, None, mark);
+        let side = match kind {
+            Part::Plug | Part::Inlet => Side::Pins,
+            _ => Side::Contacts,
+        };
+        let rating = self.coupler_rating((&coupler.value, side), None, mark);
         Some(link(kind, coupler, rating))
     }
 

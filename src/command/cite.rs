@@ -106,6 +106,7 @@ fn known(name: &str) -> Vec<String> {
 fn neither(failure: Failure, name: &str) -> Failure {
     let advice = failure.advice.clone().unwrap_or_default();
     let coupler = couplers::advice(name, couplers::nearest(name));
+    let coupler = coupler.or_else(|| crate::tables::cordage::advice(name));
     let coupler = coupler.map_or_else(String::new, |advice| format!(" {advice}"));
     failure.advise(format!(
         "{advice} No country of the tables goes by that name, either. Nor does a mark, coupler, cordage or supply system.{coupler}"

@@ -10,7 +10,7 @@ use crate::report::ADVICE;
 use crate::rules;
 use crate::source::{FileId, Span};
 use crate::tables::cordage::Cordage;
-use crate::tables::couplers::Coupler;
+use crate::tables::couplers::{Coupler, Side};
 use crate::tables::{Practice, cordage, couplers};
 use crate::trace::{self, Hop, Path};
 use crate::yaml::Tree;
@@ -228,9 +228,12 @@ fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
 fn cord_type<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
     let kind = &analysis.model.cord_types[analysis.model.cord_types.find(name)?];
     let mut lines = Vec::new();
-    for (what, end) in [("plug", &kind.plug), ("connector", &kind.connector)] {
+    for (what, end, side) in [
+        ("plug", &kind.plug, Side::Pins),
+        ("connector", &kind.connector, Side::Contacts),
+    ] {
         if let Some(coupler) = end.known() {
-            let rating = analysis.coupler_rating(coupler, None, &kind.rating);
+            let rating = analysis.coupler_rating((coupler, side), None, &kind.rating);
             let line = format!("{what} {}: {}", coupler.name, rated(&rating));
             lines.push(Written::of(&line));
         }

@@ -18,7 +18,7 @@ use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
 use crate::tables::couplers::{self, Coupler};
 use crate::tables::retention::Retention;
-use crate::tables::wiring::WiringInsulation;
+use crate::tables::wiring::{self, WiringInsulation};
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Decode, Reader};
@@ -438,23 +438,21 @@ impl Decode for Retention {
     }
 }
 
-/// Names of wiring insulation that are read, the common ones first.
-const INSULATIONS: [&str; 13] = [
-    "pvc-70", "xlpe-90", "epr-90", "tw", "thw", "thwn", "xhhw", "thhn", "thwn-2", "xhhw-2",
-    "rhw-2", "rhw", "uf",
-];
-
 impl Decode for WiringInsulation {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let found = Self::from_name(reader.scalar(node, "an insulation like pvc-70")?);
         if found.is_none() {
-            unknown_word(reader, node, "an insulation", &INSULATIONS);
+            unknown_word(reader, node, "an insulation", &wiring::names());
         }
         found
     }
 
     fn schema() -> Value {
-        schema::any_case(&INSULATIONS)
+        json!({
+            "type": "string",
+            "pattern": wiring::pattern(),
+            "examples": wiring::names(),
+        })
     }
 }
 

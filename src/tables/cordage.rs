@@ -14,6 +14,10 @@ use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::{ConductorSize, Temperature, Voltage};
 use crate::spelling::Glance;
 
+mod advice;
+
+pub use advice::advice;
+
 /// Whose system the name belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -169,6 +173,9 @@ struct Row {
     name: String,
     #[serde(default)]
     aliases: Vec<String>,
+    /// Other names that are known from memory only.
+    #[serde(default)]
+    known_as: Vec<String>,
     /// Letters that may follow the name: O and OO oil-resistant, W wet locations.
     #[serde(default)]
     suffixes: Vec<String>,
@@ -203,14 +210,19 @@ struct ServiceRow {
 
 struct Catalogue {
     cordages: Vec<Cordage>,
+    /// Those of them that go by a name from memory, with all that is said of them as from memory.
+    remembered: Vec<Cordage>,
     by_name: FxHashMap<SmolStr, usize>,
+    by_remembered_name: FxHashMap<SmolStr, usize>,
 }
 
 static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
     let table = Table::<Row>::embedded("cordage", include_str!("data/cordage.yaml"));
     let mut catalogue = Catalogue {
         cordages: Vec::new(),
+        remembered: Vec::new(),
         by_name: FxHashMap::default(),
+        by_remembered_name: FxHashMap::default(),
     };
     for row in &table.rows {
         catalogue.enter(&table, row, "");
@@ -230,9 +242,27 @@ impl Catalogue {
             for alias in &row.aliases {
                 self.by_name.insert(folded(alias), index);
             }
+            if !row.known_as.is_empty() {
+                let index = self.remembered.len();
+                let names = row.known_as.iter().map(|name| (folded(name), index));
+                self.by_remembered_name.extend(names);
+                self.remembered.push(remembered(cordage.clone()));
+            }
         }
         self.cordages.push(cordage);
     }
+}
+
+/// The same, as far as somebody knows who has its name from memory.
+fn remembered(mut cordage: Cordage) -> Cordage {
+    for citation in [
+        &mut cordage.citation,
+        &mut cordage.sizes.citation,
+        &mut cordage.service.citation,
+    ] {
+        citation.confidence = citation.confidence.max(Confidence::FromMemory);
+    }
+    cordage
 }
 
 fn cordage(table: &Table<Row>, row: &Row, suffix: &str) -> Cordage {
@@ -281,13 +311,18 @@ fn folded(name: &str) -> SmolStr {
 
 /// The cordage of this name or alias.
 pub fn find(name: &str) -> Option<&'static Cordage> {
-    let index = *CATALOGUE.by_name.get(&folded(name))?;
-    CATALOGUE.cordages.get(index)
+    let name = folded(name);
+    if let Some(index) = CATALOGUE.by_name.get(&name) {
+        return CATALOGUE.cordages.get(*index);
+    }
+    let index = *CATALOGUE.by_remembered_name.get(&name)?;
+    CATALOGUE.remembered.get(index)
 }
 
 /// A regular expression that every name and alias matches, in all the spellings that [`find`] reads.
 pub fn pattern() -> String {
-    spellings::spread(CATALOGUE.by_name.keys())
+    let names = CATALOGUE.by_name.keys();
+    spellings::spread(names.chain(CATALOGUE.by_remembered_name.keys()))
 }
 
 /// Every cordage, in the order of the table.
@@ -356,6 +391,41 @@ mod tests {
         ];
         for (alias, name) in pairs {
             assert_eq!(find(alias).map(|found| found.name.as_str()), Some(name));
+        }
+    }
+
+    #[test]
+    fn names_from_memory_say_that_they_are() {
+        for (text, name) in [
+            ("60227 IEC 53 (RVV)", "H05VV-F"),
+            ("60227 KS IEC 53", "H05VV-F"),
+            ("247 NM 53", "H05VV-F"),
+            ("3183Y", "H05VV-F"),
+            ("3093y", "H05V2V2-F"),
+            ("2192Y", "H03VV-F"),
+            ("60245 IEC 57 (YZW)", "H05RN-F"),
+        ] {
+            let found = find(text).unwrap_or_else(|| panic!("{text}"));
+            assert_eq!(found.name, name, "{text}");
+            let said = [
+                &found.citation,
+                &found.sizes.citation,
+                &found.service.citation,
+            ];
+            assert!(
+                said.iter()
+                    .all(|one| one.confidence == Confidence::FromMemory)
+            );
+        }
+        let twice = |name: &SmolStr| CATALOGUE.by_name.contains_key(name);
+        assert!(!CATALOGUE.by_remembered_name.keys().any(twice));
+    }
+
+    /// JIS C 3306: 0.6 mm of insulation and 1.0 mm of jacket, against 0.6 mm and 0.8 mm of H05VV-F.
+    #[test]
+    fn the_japanese_cord_is_of_ordinary_duty() {
+        for name in ["VCTF", "HVCTF"] {
+            assert_eq!(find(name).map(|it| it.service.duty), Some(Duty::Ordinary));
         }
     }
 

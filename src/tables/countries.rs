@@ -9,7 +9,7 @@ use uom::si::frequency::hertz;
 use crate::citation::Cited;
 use crate::quantity::{Frequency, Voltage};
 use crate::tables::approvals::{self, Market};
-use crate::tables::couplers::{self, Coupler, Family};
+use crate::tables::couplers::{self, Coupler, Family, Side};
 use crate::tables::{Provenance, Table};
 
 #[cfg(test)]
@@ -58,9 +58,13 @@ impl Country {
     pub fn standing(&self, plug: &Coupler) -> Standing {
         match plug.family {
             Family::Iec60309 | Family::Iec60320 | Family::Own => Standing::International,
-            _ if self.wall_plugs.value.binary_search(&plug.name).is_ok() => Standing::Usual,
+            _ if self.has_at_the_wall(plug.face()) => Standing::Usual,
             _ => Standing::Foreign,
         }
+    }
+
+    fn has_at_the_wall(&self, plug: &Coupler) -> bool {
+        self.wall_plugs.value.binary_search(&plug.name).is_ok()
     }
 
     /// The marks asked for; `None` where the table has none for the country, which asks for an open point.
@@ -173,9 +177,10 @@ fn decode(table: &Table<Row>, row: &Row) -> Country {
     }
 }
 
-/// Names in full, sorted: those of all couplers that the patterns mean.
+/// Names in full, sorted: those of all plugs that the patterns mean.
 fn expanded(patterns: &[String]) -> Vec<String> {
-    let names = couplers::all().map(|coupler| &coupler.name);
+    let plugs = couplers::all().filter(|coupler| coupler.role.may_be(Side::Pins));
+    let names = plugs.map(|coupler| &coupler.name);
     let is_meant = |name: &&String| {
         let mut patterns = patterns.iter();
         patterns.any(|pattern| couplers::is_meant(pattern, name))

@@ -16,6 +16,7 @@ mod advice;
 mod catalogue;
 mod dual;
 mod locking;
+mod marking;
 mod national;
 mod nema;
 mod offered;
@@ -194,6 +195,10 @@ pub struct Coupler {
     pub(crate) key: Key,
     iec: Rated,
     nec: Rated,
+    /// What its plug bears, where the standard gives plug and socket ratings of their own.
+    plug: Option<Rated>,
+    /// The coupler whose shape it has, where one shape is made for several ratings.
+    face: Option<String>,
     /// Other spellings.
     aliases: Vec<String>,
     /// The place in [`all`], the key of mating lookups.
@@ -209,10 +214,29 @@ impl Coupler {
         }
     }
 
+    /// The rated current of one half of it.
+    pub fn rated_as(&self, side: Side, practice: Practice) -> &Rated {
+        match (side, &self.plug) {
+            (Side::Pins, Some(plug)) => plug,
+            _ => self.rated(practice),
+        }
+    }
+
+    /// What its plug bears, where that is not what the socket bears.
+    pub(crate) fn plug_alone(&self, practice: Practice) -> Option<&Cited<Current>> {
+        let plug = self.rated_as(Side::Pins, practice).current.as_ref();
+        plug.filter(|plug| self.rated(practice).current.as_ref() != Some(plug))
+    }
+
+    /// The coupler that its shape is named after: what fits, and where it is at home, goes by the shape.
+    pub fn face(&self) -> &Self {
+        self.face.as_deref().and_then(find).unwrap_or(self)
+    }
+
     /// The rated current with a given plug in it: an outlet that takes two faces has the rating of the plug inserted.
     pub fn rated_with<'a>(&'a self, plug: &'a Self, practice: Practice) -> &'a Rated {
         if self.accepts.contains(&plug.name) {
-            plug.rated(practice)
+            plug.rated_as(Side::Pins, practice)
         } else {
             self.rated(practice)
         }

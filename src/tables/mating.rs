@@ -90,6 +90,7 @@ impl Mate {
 
 /// Whether `pins` (plug, inlet) enters `contacts` (outlet, receptacle, connector).
 pub fn mates(contacts: &Coupler, pins: &Coupler) -> Mate {
+    let (contacts, pins) = (contacts.face(), pins.face());
     if let Some(wrong) = wrong_half(contacts, pins) {
         return wrong;
     }

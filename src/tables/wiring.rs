@@ -6,6 +6,10 @@ use serde::Deserialize;
 use uom::si::electric_current::ampere;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+mod names;
+
+pub use names::{names, pattern};
+
 use super::by_size::{BySize, ListedSize, not_listed};
 use super::cordage::Insulation;
 use super::grouping::{loaded_neutral, more_than_three};
@@ -15,37 +19,29 @@ use crate::citation::Citation;
 use crate::quantity::{ConductorSize, Current, Temperature};
 
 /// Insulation of a fixed conductor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum WiringInsulation {
     /// PVC, 70 °C (IEC).
+    #[serde(rename = "pvc-70")]
     Pvc70,
     /// Cross-linked polyethylene or EPR, 90 °C (IEC).
+    #[serde(rename = "xlpe-90")]
     Xlpe90,
     /// Thermoplastic, 60 °C (NEC: TW, UF).
+    #[serde(rename = "tw-60")]
     Tw60,
     /// 75 °C (NEC: THW, THWN, XHHW in wet places, RHW).
+    #[serde(rename = "thwn-75")]
     Thwn75,
     /// Thermoplastic, 90 °C (NEC: THHN, THWN-2).
+    #[serde(rename = "thhn-90")]
     Thhn90,
     /// Cross-linked, 90 °C (NEC: XHHW-2, RHW-2).
+    #[serde(rename = "xhhw-90")]
     Xhhw90,
 }
 
 impl WiringInsulation {
-    /// The insulation of a name such as `pvc-70`, `XLPE-90` or `THHN`.
-    pub fn from_name(name: &str) -> Option<Self> {
-        let name = name.trim().to_ascii_lowercase();
-        Some(match name.as_str() {
-            "pvc-70" => Self::Pvc70,
-            "xlpe-90" | "epr-90" => Self::Xlpe90,
-            "tw" | "uf" => Self::Tw60,
-            "thw" | "thwn" | "xhhw" | "rhw" => Self::Thwn75,
-            "thhn" | "thwn-2" => Self::Thhn90,
-            "xhhw-2" | "rhw-2" => Self::Xhhw90,
-            _ => return None,
-        })
-    }
-
     /// Highest operating temperature of the conductor.
     pub fn conductor_temperature(self) -> Temperature {
         let celsius = match self {

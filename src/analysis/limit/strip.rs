@@ -8,6 +8,7 @@ use crate::graph::{ElementId, PduFeed};
 use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Spanned};
+use crate::tables::couplers::Side;
 use crate::tables::{Practice, constants};
 
 use super::{Kind, Limit, Limits, Missing, Part, Step, coupler_kind};
@@ -91,7 +92,11 @@ fn coupler(
             return;
         }
     };
-    let rating = analysis.coupler_rating(&coupler.value, None, &Field::Absent);
+    let side = match part {
+        Part::Plug => Side::Pins,
+        _ => Side::Contacts,
+    };
+    let rating = analysis.coupler_rating((&coupler.value, side), None, &Field::Absent);
     let kind = coupler_kind(&rating);
     match rating {
         Rating::Known { current, basis, .. } => {
@@ -125,7 +130,8 @@ pub(super) fn add_contacts(limits: &mut Limits, analysis: &Analysis<'_>, id: Ele
             _ => Part::Outlet,
         };
         let (coupler, plug) = (contacts.coupler, pair.pins.map(|pins| &*pins.coupler.value));
-        let rating = analysis.coupler_rating(&coupler.value, plug, contacts.mark);
+        let own = (&*coupler.value, Side::Contacts);
+        let rating = analysis.coupler_rating(own, plug, contacts.mark);
         let kind = coupler_kind(&rating);
         limits.add(part, contacts.name(), kind, rating, coupler.span);
     }

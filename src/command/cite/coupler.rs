@@ -146,6 +146,9 @@ fn currents(coupler: &Coupler) -> String {
                 source(&marked.citation)
             );
         }
+        if let Some(plug) = coupler.plug_alone(practice) {
+            let _ = write!(text, " Its plug bears {}", cited(plug));
+        }
         text
     };
     let (iec, nec) = (of(Practice::Iec), of(Practice::Nec));

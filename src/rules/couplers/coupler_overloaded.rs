@@ -71,7 +71,8 @@ fn rated<'a>(analysis: &Analysis<'a>, id: ElementId) -> Vec<Rated<'a>> {
     for pair in pairs(analysis, id) {
         let plug = pair.pins.map(|pins| &*pins.coupler.value);
         all.extend(pair.halves().map(|half| {
-            let rating = analysis.coupler_rating(&half.coupler.value, plug, half.mark);
+            let own = (&*half.coupler.value, half.owner.side());
+            let rating = analysis.coupler_rating(own, plug, half.mark);
             (half, rating)
         }));
     }

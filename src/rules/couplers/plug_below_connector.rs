@@ -9,7 +9,7 @@ use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Quantity};
 use crate::rules::{Draft, rule};
 use crate::tables::Practice;
-use crate::tables::couplers::Coupler;
+use crate::tables::couplers::{Coupler, Side};
 
 use super::halves::borne_by;
 
@@ -41,8 +41,8 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// The plain figure: what the part may carry by its own mark does not lower the face it offers.
-fn rated(coupler: &Coupler, practice: Practice) -> Option<(Current, Citation)> {
-    let plain = coupler.rated(practice).current.as_ref()?;
+fn rated(coupler: &Coupler, side: Side, practice: Practice) -> Option<(Current, Citation)> {
+    let plain = coupler.rated_as(side, practice).current.as_ref()?;
     Some((plain.value, plain.citation.clone()))
 }
 
@@ -52,8 +52,8 @@ fn judged(
     connector: &Spanned<CouplerRef>,
 ) -> Option<Draft> {
     let plug = kind.plug.given()?;
-    let (bears, plug_source) = rated(&plug.value, practice)?;
-    let (offers, connector_source) = rated(&connector.value, practice)?;
+    let (bears, plug_source) = rated(&plug.value, Side::Pins, practice)?;
+    let (offers, connector_source) = rated(&connector.value, Side::Contacts, practice)?;
     if bears >= offers {
         return None;
     }

@@ -5,7 +5,8 @@ use super::{CATALOGUE, offered, standards};
 /// Which names may be meant, or which its standard has; `nearest` is a name that differs by a slip.
 pub(crate) fn advice(text: &str, nearest: Option<&str>) -> Option<String> {
     let names: Vec<&str> = {
-        let meant = CATALOGUE.sleeves(text);
+        let mut meant = CATALOGUE.sleeves(text);
+        meant.extend(CATALOGUE.marked(text));
         meant.iter().map(|coupler| coupler.name.as_str()).collect()
     };
     if names.len() > 1 {

@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use crate::spelling::{Glance, plain_slips};
 
+use super::marking::{self, Marking};
 use super::variant::{self, Variant};
 use super::{Coupler, Earth, Family, Side, dual, locking, national, nema};
 use super::{pin_and_sleeve, sheets, sleeve_names, spelling, standards};
@@ -20,6 +21,8 @@ pub(super) struct Catalogue {
     by_spelling: FxHashMap<String, u16>,
     /// Every known spelling, folded.
     by_folded: FxHashMap<String, u16>,
+    /// Couplers by their names without a marking, folded.
+    by_base: FxHashMap<String, Vec<u16>>,
     /// The names, normalised, once one is looked for that is near a misspelt one.
     normal: OnceLock<Vec<(Vec<char>, Glance)>>,
 }
@@ -43,6 +46,7 @@ impl Catalogue {
         let mut by_name = FxHashMap::default();
         let mut by_spelling = FxHashMap::default();
         let mut by_folded = FxHashMap::default();
+        let mut by_base: FxHashMap<String, Vec<u16>> = FxHashMap::default();
         let put = |places: &mut FxHashMap<String, u16>, text: String, index| {
             if let Some(other) = places.insert(text.clone(), index) {
                 assert!(other == index, "two couplers are called {text}");
@@ -57,12 +61,19 @@ impl Catalogue {
                 put(&mut by_folded, spelling::folded_with_dash(&folded), index);
                 put(&mut by_folded, folded, index);
             }
+            for base in marking::bases(coupler) {
+                let places = by_base.entry(base).or_default();
+                if places.last() != Some(&index) {
+                    places.push(index);
+                }
+            }
         }
         Self {
             couplers,
             by_name,
             by_spelling,
             by_folded,
+            by_base,
             normal: OnceLock::new(),
         }
     }
@@ -90,6 +101,21 @@ impl Catalogue {
                 [only] => Some(*only),
                 _ => None,
             })
+            .or_else(|| match self.marked(text).as_slice() {
+                [only] => Some(*only),
+                _ => None,
+            })
+    }
+
+    /// All national couplers that a name with a marking behind it may mean.
+    pub(super) fn marked(&self, text: &str) -> Vec<&Coupler> {
+        let marking = Marking::of(text);
+        let of_base = self.by_base.get(&marking.base);
+        let Some(of_base) = of_base.filter(|_| !marking.base.is_empty()) else {
+            return Vec::new();
+        };
+        let of_base = of_base.iter().filter_map(|index| self.at(*index));
+        marking.meant(of_base, self.find_folded(&marking.base))
     }
 
     /// Two numbers alone (`5 15`) are no name of anything unless they stand in a table as they are.

@@ -28,6 +28,10 @@ struct Row {
     volts_to_neutral: Option<f64>,
     rating: Amperes,
     marked: Option<Amperes>,
+    /// What the plug bears, where that is not what the socket bears.
+    plug: Option<Amperes>,
+    /// The coupler whose shape it has.
+    face: Option<String>,
     from: Provenance,
 }
 
@@ -58,6 +62,11 @@ fn coupler(table: &Table<Row>, row: &Row) -> Coupler {
         accepts: row.accepts.clone(),
         iec: rating.clone(),
         nec: rating,
+        plug: row
+            .plug
+            .as_ref()
+            .map(|figure| rated(table, Some(figure), None)),
+        face: row.face.clone(),
         aliases: row.aliases.clone(),
         ..blank(row.name.clone(), Family::National, row.role, citation)
     }

@@ -73,12 +73,14 @@ fn configuration(row: &Row, amperes: u16, read: Confidence, series: &Citation) -
     }
 }
 
-/// `NEMA 5-15R`, `NEMA 5-15P`, `5-15R`, `5-15P` and `5-15` for `5-15`.
+/// `NEMA 5-15R`, `NEMA 5-15P`, `5-15R`, `5-15P` and `5-15` for `5-15`; and the same behind `CSA`, for the
+/// Canadian standard C22.2 No. 42 has the configurations under the same numbers.
 fn aliases(short: &str) -> Vec<String> {
-    let mut all = vec![short.to_owned()];
+    let mut all = vec![short.to_owned(), format!("CSA {short}")];
     for side in ["P", "R"] {
         all.push(format!("{short}{side}"));
         all.push(format!("NEMA {short}{side}"));
+        all.push(format!("CSA {short}{side}"));
     }
     all
 }

@@ -1,6 +1,6 @@
 //! The spellings of all couplers as one pattern.
 
-use super::{Family, Key, PoleCount, all, sleeve_names, variant};
+use super::{Family, Key, PoleCount, all, marking, sleeve_names, variant};
 use crate::tables::spellings::{self, any_case};
 
 /// A regular expression that every spelling of every coupler matches, as far as the trade writes it.
@@ -12,7 +12,13 @@ pub fn pattern() -> String {
     let others = all().filter(|coupler| coupler.family != Family::Iec60309);
     let names = others.flat_map(|coupler| coupler.aliases.iter().chain([&coupler.name]));
     let names = names.map(|name| joined_name(name));
-    let more = [parts(), code(), of_nema(), locking_with_finish()];
+    let more = [
+        parts(),
+        code(),
+        of_nema(),
+        locking_with_finish(),
+        with_marking(),
+    ];
     spellings::any_of(names.chain(more).chain(blue()))
 }
 
@@ -44,10 +50,23 @@ fn of_nema() -> String {
     let sizes = all().filter(|coupler| is_size(&coupler.key));
     let sizes = sizes.filter_map(|coupler| coupler.name.strip_prefix("NEMA "));
     let (sizes, marks) = (words(sizes), words(variant::written()));
-    let nema = joined_name("NEMA");
+    let nema = words(["NEMA", "CSA"].into_iter());
     format!(
         "(?:{marks}{JOINT})*(?:{nema}{JOINT})?(?:{marks}{JOINT})*{sizes}{JOINT}[PpRr]?(?:{JOINT}{marks})*"
     )
+}
+
+/// National names with the year of an edition and with what the part is marked with behind them.
+fn with_marking() -> String {
+    let mut bases: Vec<String> = all().flat_map(marking::written_bases).collect();
+    bases.sort();
+    bases.dedup();
+    let bases = words(bases.iter().map(String::as_str));
+    let (year, joint) = (r"[:‐-―−-](?:19|20)[0-9]{2}", r"[\s,;/_-]*");
+    let amperes = r"[0-9]+(?:\.[0-9]+)?\s*[Aa]";
+    let volts = r"[0-9]+(?:\.[0-9]+)?\s*[Vv]\s*~?";
+    let poles = r"[23]\s*[Pp](?:\+[Nn])?(?:\+(?:[Pp]?[Ee]|[Tt]))?";
+    format!("{bases}(?:{year})?(?:{joint}(?:{amperes}|{volts}|{poles})){{0,3}}")
 }
 
 /// Parts of the 50 A locking family, with letters of colour and finish.

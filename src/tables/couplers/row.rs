@@ -114,6 +114,8 @@ pub(super) fn blank(name: String, family: Family, role: Role, citation: Citation
         key: Key::Named,
         iec: Rated::default(),
         nec: Rated::default(),
+        plug: None,
+        face: None,
         aliases: Vec::new(),
         index: 0,
     }

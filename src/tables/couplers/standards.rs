@@ -137,7 +137,7 @@ fn all_series() -> Vec<&'static str> {
 
 fn nema() -> Standard {
     let is_its = |coupler: &Coupler| coupler.name.starts_with("NEMA ");
-    standard(&["NEMA"], is_its, |_| {
+    standard(&["NEMA", "CSA"], is_its, |_| {
         format!(
             "Of NEMA the tables have the series {}, and ML-1 to ML-3; written as in NEMA 5-15.",
             all_series().join(", ")
@@ -147,7 +147,7 @@ fn nema() -> Standard {
 
 fn nema_series() -> impl Iterator<Item = Standard> {
     all_series().into_iter().map(|series| {
-        let starts = [format!("NEMA{series}-"), format!("{series}-")];
+        let starts = ["NEMA", "CSA", ""].map(|body| format!("{body}{series}-"));
         let starts = starts.each_ref().map(String::as_str);
         let is_its = |coupler: &Coupler| series_of(coupler) == Some(series);
         standard(&starts, is_its, |names| {

@@ -6,6 +6,7 @@ use crate::model::pdus::PduModel;
 use crate::model::value::Named;
 use crate::quantity::{InUnits, Quantity};
 use crate::rules::Draft;
+use crate::tables::couplers::Side;
 use crate::tables::{Practice, constants};
 
 use super::{RULE, level_of, sizes, unknown};
@@ -17,7 +18,7 @@ pub(super) fn check(practice: Practice, model: &Named<PduModel>) -> Option<Draft
         "the plug of PDU model {} ({})",
         model.name.value, coupler.value.name
     );
-    let Some(rated) = &coupler.value.rated(practice).current else {
+    let Some(rated) = &coupler.value.rated_as(Side::Pins, practice).current else {
         return Some(unknown::coupler(&what, coupler, &model.name));
     };
     let Some(rating) = model.rating.given() else {

@@ -10,6 +10,7 @@ use crate::rules::Draft;
 use crate::rules::circuits::national::{Unsettled, ahead, own_rating_only};
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{Ahead, Behind, Place};
+use crate::tables::couplers::Side;
 
 use super::ratings::breaker;
 use super::{RULE, level_of, sizes};
@@ -28,7 +29,8 @@ pub(super) fn plug(
         .pdu_model(analysis.model, pdu)?
         .plug
         .given()?;
-    let rated = coupler.value.rated(practice).current.as_ref()?;
+    let rated = coupler.value.rated_as(Side::Pins, practice);
+    let rated = rated.current.as_ref()?;
     if !exceeds(breaker.value, rated.value) {
         return None;
     }

@@ -10,6 +10,7 @@ use crate::quantity::{Current, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::couplers::catalogue;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
+use crate::tables::couplers::Side;
 
 use super::{RULE, Rated, rated};
 
@@ -125,11 +126,11 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, half: &Half<'_>, current: Curr
         );
     }
     let bears = |kind: &CordType| {
-        let ends = [&kind.plug, &kind.connector];
-        ends.iter().all(|end| {
+        let ends = [(&kind.plug, Side::Pins), (&kind.connector, Side::Contacts)];
+        ends.iter().all(|(end, side)| {
             let rating = end
                 .coupler()
-                .map(|coupler| analysis.coupler_rating(coupler, None, &kind.rating));
+                .map(|coupler| analysis.coupler_rating((coupler, *side), None, &kind.rating));
             let limit = rating.and_then(|rating| rating.current());
             limit.is_some_and(|limit| !exceeds(current, limit))
         })

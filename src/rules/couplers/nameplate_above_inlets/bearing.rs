@@ -5,6 +5,7 @@ use crate::citation::Citation;
 use crate::model::devices::{DeviceModel, Inlet};
 use crate::model::value::{Field, Named};
 use crate::quantity::{Current, InUnits, amperes};
+use crate::tables::couplers::Side;
 
 use super::lack::Lack;
 
@@ -58,7 +59,7 @@ fn rated(
     if let Field::Unreadable(_) = inlet.rating {
         return Err(Lack::coupler(model, inlet, "its mark cannot be read"));
     }
-    match analysis.coupler_rating(&coupler.value, None, &inlet.rating) {
+    match analysis.coupler_rating((&coupler.value, Side::Pins), None, &inlet.rating) {
         Rating::Known { current, basis, .. } => Ok((current, basis)),
         Rating::Unknown { .. } => {
             let why = "no table here gives its rated current";

@@ -14,7 +14,7 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{self, Draft};
 use crate::source::Span;
 use crate::spelling::{Near, nearest};
-use crate::tables::couplers;
+use crate::tables::{cordage, couplers};
 
 use super::RULE;
 
@@ -138,7 +138,7 @@ impl<'a> Lost<'a> {
         .about([owner.clone(), (*reference).clone()])
         .suffered_by(self.users.iter().cloned())
         .kind(self.kind);
-        if let Some(advice) = self.of_couplers() {
+        if let Some(advice) = self.of_its_table() {
             return draft.advice(advice).finish();
         }
         match self.nearest {
@@ -156,11 +156,14 @@ impl<'a> Lost<'a> {
         }
     }
 
-    /// Which couplers may be meant, or which the standard has that is named.
-    fn of_couplers(&self) -> Option<String> {
-        let is_coupler = self.kind == "table" && self.what == "coupler";
+    /// Which couplers or cordages may be meant, or which the standard has that is named.
+    fn of_its_table(&self) -> Option<String> {
         let near = self.nearest.map(|near| near.word);
-        is_coupler.then(|| couplers::advice(self.reference, near))?
+        match (self.kind, self.what) {
+            ("table", "coupler") => couplers::advice(self.reference, near),
+            ("table", "cordage type") => cordage::advice(self.reference),
+            _ => None,
+        }
     }
 
     /// While a part of the definitions cannot be read, one point for every kind of thing: what is

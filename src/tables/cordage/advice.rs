@@ -1,0 +1,118 @@
+//! What is said of a name that no cordage goes by.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use super::{find, folded};
+use crate::citation::Cited;
+use crate::tables::{Provenance, Table};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    written: Vec<String>,
+    means: Vec<String>,
+    why: String,
+    from: Provenance,
+}
+
+/// A name that is known and not read.
+struct Offered {
+    row: Row,
+    why: Cited<String>,
+}
+
+static OFFERED: LazyLock<Vec<Offered>> = LazyLock::new(|| {
+    let text = include_str!("../data/cordage-offered.yaml");
+    let mut table: Table<Row> = Table::embedded("cordage-offered", text);
+    let rows = std::mem::take(&mut table.rows);
+    let offered = |row: Row| Offered {
+        why: Cited {
+            citation: table.cite(&row.from),
+            value: row.why.clone(),
+        },
+        row,
+    };
+    rows.into_iter().map(offered).collect()
+});
+
+/// Which types may be meant, or how one that stands with its cores and size is written.
+pub fn advice(text: &str) -> Option<String> {
+    if let Some(name) = without_cores(text) {
+        return Some(format!(
+            "Write `{name}`; the size of a conductor and the number of cores have keys of their own, `conductor` and `cores`."
+        ));
+    }
+    let wanted = folded(text);
+    let is_it = |offered: &&Offered| offered.row.written.iter().any(|one| folded(one) == wanted);
+    let Offered { row, why } = OFFERED.iter().find(is_it)?;
+    let names: Vec<String> = row.means.iter().map(|name| format!("`{name}`")).collect();
+    let names = match names.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} or {last}", others.join(", ")),
+        _ => names.concat(),
+    };
+    Some(format!(
+        "{}. Source: {}. Write {names}, as the jacket has it.",
+        why.value, why.citation
+    ))
+}
+
+/// The type of `H05VV-F 3G1.0`, `SJT 3x18 AWG`, `H05VV-F 3 x 1.0 mm2`: what stands before the cores.
+fn without_cores(text: &str) -> Option<&str> {
+    let letters = text
+        .char_indices()
+        .filter(|(_, letter)| letter.is_whitespace());
+    let mut parts = letters.map(|(at, _)| (text[..at].trim(), text[at..].trim()));
+    let found = parts.find(|(name, rest)| find(name).is_some() && are_cores(rest));
+    found.map(|(name, _)| name)
+}
+
+fn are_cores(text: &str) -> bool {
+    let capitals = text.to_uppercase();
+    let rest = capitals.trim_start_matches(|letter: char| letter.is_ascii_digit());
+    let size = rest.trim_start().strip_prefix(['G', 'X', '×', 'C']);
+    let is_size = |size: &str| {
+        size.trim_start()
+            .starts_with(|letter: char| letter.is_ascii_digit())
+    };
+    rest.len() < capitals.len() && size.is_some_and(is_size)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_type_is_told_with_the_types() {
+        for row in OFFERED.iter().map(|offered| &offered.row) {
+            for name in &row.written {
+                assert_eq!(find(name), None, "{name}");
+                assert!(advice(name).is_some(), "{name}");
+            }
+            assert!(row.means.iter().all(|name| find(name).is_some()));
+        }
+        let said = advice("rvv").unwrap_or_default();
+        assert!(
+            said.contains("Write `60227 IEC 52` or `60227 IEC 53`"),
+            "{said}"
+        );
+        assert_eq!(advice("garden hose"), None);
+    }
+
+    #[test]
+    fn cores_and_size_stand_under_keys_of_their_own() {
+        for (text, name) in [
+            ("H05VV-F 3G1.0", Some("H05VV-F")),
+            ("h05vv-f 3 x 0.75 mm²", Some("h05vv-f")),
+            ("60227 IEC 53 3x1.0", Some("60227 IEC 53")),
+            ("SJT 3C18", Some("SJT")),
+            ("H05VV-F 3G", None),
+            ("H05VV-F G1", None),
+            ("hose 3G1.0", None),
+            ("", None),
+        ] {
+            assert_eq!(without_cores(text), name, "{text}");
+        }
+    }
+}

@@ -18,51 +18,14 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         "br-room",
         &["fault-withstand", "jacket-duty", "unknown-name"],
     ),
-    (
-        "ca-server-room",
-        &[
-            "bad-quantity",
-            "conductor-underrated",
-            "conductor-unprotected",
-            "coupler-mismatch",
-            "failover-overloaded",
-            "fault-withstand",
-            "line-overloaded",
-            "unknown-name",
-        ],
-    ),
     ("ch-room", &["bad-quantity"]),
-    (
-        "cn-room",
-        &["fault-withstand", "jacket-duty", "unknown-name"],
-    ),
+    ("cn-room", &["coupler-mismatch"]),
     ("dk-room", &["input-chain-mismatch"]),
     (
         "in-room",
         &["fault-withstand", "jacket-duty", "unknown-name"],
     ),
-    ("it-room", &["input-chain-mismatch", "outlet-unprotected"]),
-    ("jp-room", &["jacket-duty", "unknown-name"]),
-    (
-        "kr-room",
-        &[
-            "coupler-mismatch",
-            "fault-withstand",
-            "jacket-duty",
-            "unknown-name",
-        ],
-    ),
     ("laboratory-400hz", &["voltage-out-of-range"]),
-    ("museum-case", &["unknown-name"]),
-    (
-        "mx-office",
-        &[
-            "bad-quantity",
-            "conductor-underrated",
-            "conductor-unprotected",
-            "fault-withstand",
-        ],
-    ),
     ("nz-room", &["bad-quantity", "slow-disconnection"]),
     ("sg-room", &["fault-withstand", "unknown-name"]),
     (

@@ -6,7 +6,7 @@ use crate::model::Model;
 use crate::model::circuits::Breaker;
 use crate::model::value::Field;
 use crate::quantity::{
-    Area, Current, EnergyLetThrough, InUnits, Ratio, Resistance, Time, Voltage, percent,
+    Area, Current, EnergyLetThrough, InUnits, Ratio, Resistance, Time, Voltage, percent, seconds,
 };
 use crate::tables::breakers::{self, Curve, instantaneous_band};
 use crate::tables::withstand::AdiabaticConstant;
@@ -68,8 +68,29 @@ impl Device<'_> {
     /// open at all, `None` if its rating or curve is not known.
     pub fn opens_by(&self, current: Current) -> Option<Option<Time>> {
         let rating = self.breaker.rating.known().copied()?;
-        let curve = self.breaker.curve.known().copied()?;
-        Some(breakers::open_by(curve, rating, current / rating))
+        let by_curve = || {
+            let curve = self.breaker.curve.known().copied()?;
+            Some(breakers::open_by(curve, rating, current / rating))
+        };
+        match self.opens_at_once_from() {
+            AtOnce::ByCurve => by_curve(),
+            AtOnce::From(opens) if current >= opens => Some(Some(at_once())),
+            // Below its own instantaneous trip the thermal part alone opens it.
+            AtOnce::From(_) => Some(by_curve()?.filter(|time| *time > at_once())),
+            AtOnce::Unreadable => None,
+        }
+    }
+
+    /// From which current on the device is sure to open at once, by its own record.
+    pub fn opens_at_once_from(&self) -> AtOnce {
+        match &self.breaker.instantaneous {
+            Field::Absent => AtOnce::ByCurve,
+            Field::Unreadable(_) => AtOnce::Unreadable,
+            Field::Given(own) => match own.value.opens.known() {
+                Some(opens) => AtOnce::From(*opens),
+                None => AtOnce::Unreadable,
+            },
+        }
     }
 
     /// Whether no standard settles if the device opens at once: an inverse-time breaker in the band in
@@ -83,9 +104,26 @@ impl Device<'_> {
         };
         let multiple = current / rating;
         curve == Curve::InverseTime
+            && self.breaker.instantaneous.is_absent()
             && instantaneous_band(curve)
                 .is_some_and(|band| (band.holds_to..band.opens_from).contains(&multiple))
     }
+}
+
+/// What a device's own record says of its instantaneous trip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum AtOnce {
+    /// Nothing: its curve says it.
+    ByCurve,
+    /// From this current on.
+    From(Current),
+    /// Something that cannot be read.
+    Unreadable,
+}
+
+/// The border between a delayed and an instantaneous opening, 0.1 s (IEC 60898-1 Table 7).
+pub fn at_once() -> Time {
+    seconds(0.1)
 }
 
 /// A device held against the conductor behind it (IEC 60364-4-43 433.1).

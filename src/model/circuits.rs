@@ -143,10 +143,22 @@ record! {
     "curve" => curve: Field<Curve>,
     /// Its rated short-circuit (breaking) capacity.
     "breaking-capacity" (above_zero) => breaking_capacity: Field<Current>,
+    /// From which current on it is sure to open at once, by its maker's curve, where that is not the band of its
+    /// `curve`.
+    "instantaneous" => instantaneous: Field<InstantaneousTrip>,
     /// Energy it lets through at the prospective fault current, from its maker's data, in A²s.
     "let-through" (above_zero) => let_through: Field<EnergyLetThrough>,
     /// Share of its rating that it may carry without end; 100 % only where device and enclosure are listed so.
     "continuous" => continuous: Optional<Ratio>,
+}
+
+record! {
+    /// The instantaneous trip of an overcurrent device, tolerance and setting within.
+    InstantaneousTrip: "instantaneous trip", short for "opens";
+    /// From this current on it is sure to open within 0.1 s.
+    "opens" (required, above_zero) => opens: Field<Current>,
+    /// Up to this current it is sure not to open at once.
+    "holds" (above_zero) => holds: Field<Current>,
 }
 
 record! {

@@ -169,6 +169,36 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("site.phase-imbalance.floor", "circuits.rs", "floor"),
     ("site.phase-imbalance.note", "circuits.rs", "note"),
     ("site.phase-imbalance.warning", "circuits.rs", "warning"),
+    (
+        "circuits.breaker.instantaneous",
+        "instantaneous.rs",
+        "instantaneous: 120 A",
+    ),
+    (
+        "circuits.breaker.instantaneous.holds",
+        "instantaneous.rs",
+        "holds: 100 A",
+    ),
+    (
+        "circuits.breaker.instantaneous.opens",
+        "instantaneous.rs",
+        "opens: 160 A",
+    ),
+    (
+        "pdu-models.banks.*.breaker.instantaneous",
+        "instantaneous.rs",
+        "instantaneous: 120 A",
+    ),
+    (
+        "pdu-models.banks.*.breaker.instantaneous.holds",
+        "instantaneous.rs",
+        "holds: 100 A",
+    ),
+    (
+        "pdu-models.banks.*.breaker.instantaneous.opens",
+        "instantaneous.rs",
+        "opens: 160 A",
+    ),
     ("site.sockets", "sockets.rs", "sockets: {"),
     ("site.sockets.*.behind", "sockets.rs", "behind: 16 A"),
     ("site.sockets.*.source", "sockets.rs", "source: KEC table"),

@@ -34,6 +34,7 @@ mod house_rules;
 mod ignored;
 mod inherited;
 mod inputs;
+mod instantaneous;
 mod jackets;
 mod keys;
 mod language_server;

@@ -4,14 +4,16 @@ mod peaks;
 mod words;
 
 use crate::analysis::{Analysis, exceeds};
+use crate::citation::Citation;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Breaker, Pole};
 use crate::model::devices::DeviceModel;
 use crate::model::value::{Field, Id};
+use crate::quantity::Current;
 use crate::rules::rule;
 use crate::rules::told_once::ToldOnce;
-use crate::tables::breakers::{Curve, instantaneous_band};
+use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
 use peaks::{Peak, Peaks, on_pole};
 use words::{curve_missing, may_trip, not_known};
@@ -52,6 +54,16 @@ fn breaker<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<Break
     }
 }
 
+/// The band that the maker gives; `None` where nothing is written of how much it holds.
+fn own_band(breaker: &Breaker, rating: Current) -> Option<InstantaneousBand> {
+    let own = breaker.instantaneous.known()?;
+    Some(InstantaneousBand {
+        holds_to: *own.holds.known()? / rating,
+        opens_from: *own.opens.known()? / rating,
+        citation: Citation::marked("instantaneous trip by its maker's curve"),
+    })
+}
+
 fn judge(
     analysis: &Analysis<'_>,
     id: ElementId,
@@ -66,7 +78,13 @@ fn judge(
     let Some(rating) = breaker.rating.known().copied() else {
         return;
     };
-    let Some(curve) = breaker.curve.known().copied() else {
+    let own = own_band(breaker, rating);
+    let Some(curve) = breaker
+        .curve
+        .known()
+        .copied()
+        .or(own.as_ref().map(|_| Curve::B))
+    else {
         // Below the edge of the most sensitive curve any breaker holds.
         if instantaneous_band(Curve::B)
             .is_none_or(|band| exceeds(peak.known, rating * band.holds_to))
@@ -75,7 +93,7 @@ fn judge(
         }
         return;
     };
-    let Some(band) = instantaneous_band(curve) else {
+    let Some(band) = own.or_else(|| instantaneous_band(curve)) else {
         return;
     };
     if exceeds(peak.known, rating * band.holds_to) {

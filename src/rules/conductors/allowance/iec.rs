@@ -213,8 +213,11 @@ fn no_nameplate(analysis: &Analysis<'_>, inlet: u32, most: Current) -> Allowance
 
 /// What a nameplate lacks to give a current.
 fn nameplate_fact(model: &Named<DeviceModel>) -> Fact {
+    let is_active = matches!(model.rating.known(), Some(LoadPower::Active(_)));
     match model.rating.given() {
-        Some(_) => Fact::of(model, "power-factor", Some(&model.power_factor)),
-        None => Fact::of(model, "rating", Some(&model.rating)),
+        Some(_) if is_active && model.power_factor.known().is_none() => {
+            Fact::of(model, "power-factor", Some(&model.power_factor))
+        }
+        _ => Fact::of(model, "rating", Some(&model.rating)),
     }
 }

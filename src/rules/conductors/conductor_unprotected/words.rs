@@ -8,7 +8,7 @@ use crate::finding::{Fact, FactState, Finding, Measure};
 use crate::flow::protection::{Coordination, Device};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::value::Spanned;
-use crate::quantity::{Current, InUnits, Quantity, show_rounded};
+use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::Gap;
 use crate::rules::conductors::{naming, remedy};
@@ -39,7 +39,7 @@ pub(super) fn unprotected(
         return None;
     };
     let own = basis(practice, id, analysis);
-    let (rating, capacity) = (case.rating.value.show(), show_rounded(case.capacity));
+    let (capacity, rating) = show_pair(case.capacity, case.rating.value);
     let ahead = naming::device(analysis, &case.device);
     let headline = format!(
         "{} may burn on an overload: {ahead} lets more pass than the {capacity} that its conductors carry",

@@ -116,9 +116,14 @@ impl Missing {
             Self::Way(at) => way_facts(analysis, at),
             Self::Capacity(at) => lacking(analysis, at).3.into_iter().collect(),
             Self::Insulation(at) => insulation_fact(analysis, at).into_iter().collect(),
-            Self::Curve(at) | Self::InstantaneousTrip(at) => {
+            Self::Curve(at) => {
                 vec![breaker_fact(analysis, at, "curve", |breaker| {
                     &breaker.curve
+                })]
+            }
+            Self::InstantaneousTrip(at) => {
+                vec![breaker_fact(analysis, at, "instantaneous", |breaker| {
+                    &breaker.instantaneous
                 })]
             }
             Self::LetThrough(at) => {
@@ -190,7 +195,7 @@ fn instantaneous_trip(analysis: &Analysis<'_>, device: ElementId) -> Said {
             "can a short circuit burn what is behind the breaker of {what} before it opens? Missing: at which current it opens at once (its maker's curve; UL 489 fixes none)"
         ),
         "inverse-time: its instantaneous trip is missing",
-        "Read off the maker's curve from which current it opens at once, and write the first of B (5 times its rating), C (10 times) or D (20 times) that is not below it as its `curve`; or use thicker or shorter cords.",
+        "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; or use thicker or shorter cords.",
     )
 }
 

@@ -2,7 +2,7 @@
 
 use crate::analysis::Analysis;
 use crate::citation::Citation;
-use crate::flow::protection::{Device, devices_ahead, largest_loop};
+use crate::flow::protection::{AtOnce, Device, at_once, devices_ahead, largest_loop};
 use crate::graph::ElementId;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Time, Voltage, show_rounded};
 use crate::rules::conductors::naming;
@@ -71,21 +71,25 @@ pub(super) enum Need {
 /// What a device needs where the supply has this voltage to earth.
 pub(super) fn need(analysis: &Analysis<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
     let breaker = device.breaker;
-    let Some((rating, curve)) = breaker
-        .rating
-        .known()
-        .copied()
-        .zip(breaker.curve.known().copied())
-    else {
+    let curve = breaker.curve.known().copied();
+    let own = match device.opens_at_once_from() {
+        AtOnce::ByCurve => None,
+        AtOnce::From(opens) => Some(opens),
+        AtOnce::Unreadable => return Need::Unknown,
+    };
+    let Some(rating) = breaker.rating.known().copied() else {
         return Need::Unknown;
     };
+    if curve.is_none() && own.is_none() {
+        return Need::Unknown;
+    }
     // Up to 50 V to earth nothing is asked.
     let Some((demand, citation)) = demand(analysis, to_earth, rating) else {
         return Need::Nothing;
     };
     let needed = match demand {
         Demand::Multiple(multiple) => Some(rating * multiple),
-        Demand::Within(time) => needed_within(curve, rating, time),
+        Demand::Within(time) => needed_within((curve, own), rating, time),
     };
     needed.map_or(Need::Unknown, |needed| {
         Need::Current(needed, demand, citation)
@@ -123,20 +127,31 @@ fn demand(
 }
 
 /// The least current at which a breaker is sure to be open within a time.
-fn needed_within(curve: breakers::Curve, rating: Current, time: Time) -> Option<Current> {
-    let band = breakers::instantaneous_band(curve)?;
+fn needed_within(
+    (curve, own): (Option<breakers::Curve>, Option<Current>),
+    rating: Current,
+    time: Time,
+) -> Option<Current> {
+    let by_curve = || {
+        let band = breakers::instantaneous_band(curve?)?;
+        Some(rating * band.opens_from)
+    };
+    let instant = own.or_else(by_curve)?;
+    let Some(curve) = curve else {
+        return Some(instant);
+    };
     // Between conventional trip and instantaneous trip the standard gives a few points only.
     const STEPS: [f64; 5] = [1.45, 2.0, 2.55, 3.0, 5.0];
     let in_time = |multiple: &f64| {
         let multiple = crate::quantity::percent(100.0 * multiple);
         let latest = breakers::open_by(curve, rating, multiple);
-        latest.is_some_and(|latest| latest <= time)
+        // Below its own instantaneous trip the thermal part alone opens it.
+        let is_thermal = |latest: Time| own.is_none() || latest > at_once();
+        latest.is_some_and(|latest| latest <= time && is_thermal(latest))
     };
-    let instant = band.opens_from.in_parts_of_one();
-    let multiple = STEPS
+    let in_thermal_time = STEPS
         .into_iter()
-        .filter(|step| *step < instant)
-        .find(in_time)
-        .unwrap_or(instant);
-    Some(rating * crate::quantity::percent(100.0 * multiple))
+        .filter(|step| rating * *step < instant)
+        .find(in_time);
+    Some(in_thermal_time.map_or(instant, |step| rating * step))
 }

@@ -14,73 +14,17 @@ use crate::site::judged;
 
 /// Rooms of which something is still said, and the rules that say it. Every line is a debt.
 const NOT_SILENT: &[(&str, &[&str])] = &[
-    (
-        "br-room",
-        &[
-            "angle-clash",
-            "fault-withstand",
-            "input-chain-mismatch",
-            "jacket-duty",
-            "unknown-name",
-        ],
-    ),
-    (
-        "ca-server-room",
-        &[
-            "bad-quantity",
-            "conductor-underrated",
-            "conductor-unprotected",
-            "cord-too-short",
-            "coupler-mismatch",
-            "failover-overloaded",
-            "fault-withstand",
-            "line-overloaded",
-            "unknown-name",
-        ],
-    ),
-    ("ch-room", &["bad-quantity", "input-chain-mismatch"]),
-    (
-        "cn-room",
-        &[
-            "angle-clash",
-            "fault-withstand",
-            "input-chain-mismatch",
-            "jacket-duty",
-            "unknown-name",
-        ],
-    ),
-    ("dk-room", &["input-chain-mismatch"]),
-    (
-        "in-room",
-        &[
-            "fault-withstand",
-            "jacket-duty",
-            "plug-below-connector",
-            "unknown-name",
-        ],
-    ),
-    ("it-room", &["input-chain-mismatch", "outlet-unprotected"]),
-    ("jp-room", &["jacket-duty", "unknown-name"]),
-    (
-        "kr-room",
-        &[
-            "coupler-mismatch",
-            "fault-withstand",
-            "input-chain-mismatch",
-            "jacket-duty",
-            "unknown-name",
-        ],
-    ),
+    ("br-room", &["angle-clash", "input-chain-mismatch"]),
+    ("ca-server-room", &["cord-too-short"]),
+    ("ch-room", &["input-chain-mismatch"]),
+    ("cn-room", &["angle-clash", "input-chain-mismatch"]),
+    ("in-room", &["plug-below-connector"]),
+    ("kr-room", &["input-chain-mismatch"]),
     ("laboratory-400hz", &["voltage-out-of-range"]),
-    (
-        "museum-case",
-        &["angle-clash", "input-chain-mismatch", "unknown-name"],
-    ),
+    ("museum-case", &["angle-clash", "input-chain-mismatch"]),
     (
         "mx-office",
         &[
-            "bad-quantity",
-            "conductor-underrated",
             "conductor-unprotected",
             "cord-too-short",
             "fault-withstand",
@@ -88,11 +32,7 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "voltage-out-of-range",
         ],
     ),
-    (
-        "nz-room",
-        &["angle-clash", "bad-quantity", "slow-disconnection"],
-    ),
-    ("sg-room", &["fault-withstand", "unknown-name"]),
+    ("nz-room", &["angle-clash"]),
     (
         "ship-bridge",
         &[

@@ -9,7 +9,7 @@ use crate::source::Span;
 use crate::tables::Practice;
 use crate::tables::breaker_ahead::{self, Ahead, Behind};
 use crate::tables::countries;
-use crate::tables::couplers::{Coupler, Family};
+use crate::tables::couplers::{self, Coupler, Family};
 
 /// How the rules of the site's country stand to a device ahead of something rated for less.
 pub(super) fn ahead(
@@ -31,6 +31,7 @@ pub(super) fn ahead(
 pub(super) struct Unsettled<'a> {
     /// As in `the receptacle of circuit A-1 (CEE 7/5)`.
     pub what: &'a str,
+    pub coupler: &'a Coupler,
     /// Where its coupler stands.
     pub at: Span,
     pub rated: &'a Cited<Current>,
@@ -55,7 +56,8 @@ impl Unsettled<'_> {
         let advice = match fact {
             Some(_) => "Write the country of the site by its two letters, like `country: GB`; sockets of one country are ruled by its wiring rules.".to_owned(),
             None => format!(
-                "Look it up in the wiring rules of the country. If they allow it, record clause and who says so as a departure; if not, fit a breaker of {rated} or less."
+                "{}Look it up in the wiring rules of the country. If they allow it, record clause and who says so as a departure; if not, fit a breaker of {rated} or less.",
+                self.other_mark()
             ),
         };
         let basis = self.perhaps.as_ref().map(|cited| cited.citation.clone());
@@ -73,6 +75,19 @@ impl Unsettled<'_> {
         .advice(advice)
         .wants(fact)
         .open()
+    }
+
+    /// What to write where the part is one of the same shape that is marked for more.
+    fn other_mark(&self) -> String {
+        let is_it = |other: &&Coupler| {
+            let rated = other.rated(Practice::Iec).current.as_ref();
+            let is_enough = rated.is_some_and(|rated| rated.value >= self.device);
+            is_enough && other.face().name == self.coupler.name
+        };
+        let mut others = couplers::all().filter(is_it);
+        others.next().map_or_else(String::new, |other| {
+            format!("Read its mark: if that is {other}, write it so. ")
+        })
     }
 
     fn why(&self, analysis: &Analysis<'_>) -> String {

@@ -48,6 +48,7 @@ pub(super) fn plug(
             let open = Unsettled {
                 what: &format!("the plug of PDU {name} ({})", coupler.value.name),
                 at,
+                coupler: &coupler.value,
                 rated,
                 device: breaker.value,
                 perhaps,

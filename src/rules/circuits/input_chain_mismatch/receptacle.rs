@@ -47,6 +47,7 @@ pub(super) fn receptacle(
             let open = Unsettled {
                 what: &what,
                 at: coupler.span,
+                coupler: &coupler.value,
                 rated,
                 device: breaker.value,
                 perhaps,

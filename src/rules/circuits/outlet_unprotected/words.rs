@@ -137,6 +137,7 @@ pub(super) fn open(
             let open = Unsettled {
                 what: &format!("outlet {name} of {pdu} ({})", coupler.name),
                 at: field_or_name(&outlet.coupler, &outlet.name),
+                coupler,
                 rated: &rated,
                 device: ahead.value,
                 perhaps,

@@ -27,7 +27,7 @@ record! {
     "capacity" (above_zero) => capacity: Field<ApparentPower>,
     /// Prospective short-circuit current at this point.
     "fault-current" (above_zero) => fault_current: Field<Current>,
-    /// How it is earthed: `TN-S`, `TN-C-S`, `TT` or `IT`.
+    /// How it is earthed: `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
     /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.
     "protective-conductor" => protective_conductor: Field<ProtectiveConductor>,
@@ -41,7 +41,7 @@ words! {
     /// Separate neutral and protective conductor.
     TnS = "TN-S",
     /// Combined upstream, separate in the installation.
-    TnCS = "TN-C-S",
+    TnCS = "TN-C-S" or "MEN" or "PME",
     /// Own earth electrode at the installation.
     Tt = "TT",
     /// Insulated from earth.

@@ -260,12 +260,12 @@ macro_rules! record {
 }
 pub(crate) use record;
 
-/// Declares a closed set of words.
+/// Declares a closed set of words; behind `or` stand other words for the same.
 macro_rules! words {
     (
         $(#[doc = $doc:literal])*
         $name:ident: $what:literal;
-        $( $(#[doc = $word_doc:literal])* $variant:ident = $word:literal, )*
+        $( $(#[doc = $word_doc:literal])* $variant:ident = $word:literal $(or $also:literal)*, )*
     ) => {
         $(#[doc = $doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -284,7 +284,7 @@ macro_rules! words {
             fn decode(reader: &mut $crate::model::decode::Reader<'_>, node: $crate::yaml::NodeId) -> Option<Self> {
                 let text = reader.scalar(node, $what)?;
                 match text {
-                    $($word => Some(Self::$variant),)*
+                    $($word $(| $also)* => Some(Self::$variant),)*
                     _ => {
                         $crate::model::text::unknown_word(reader, node, $what, &[$($word),*]);
                         None
@@ -293,7 +293,10 @@ macro_rules! words {
             }
 
             fn schema() -> serde_json::Value {
-                $crate::model::schema::words(&[$(($word, concat!($($word_doc, "\n"),*))),*])
+                $crate::model::schema::words(&[$(
+                    ($word, concat!($($word_doc, "\n"),*)),
+                    $(($also, concat!("The same as `", $word, "`.")),)*
+                )*])
             }
         }
     };

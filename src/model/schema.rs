@@ -135,7 +135,7 @@ pub fn any_case(words: &[&str]) -> Value {
 }
 
 /// JSON Schema of words to offer, and of their other spellings.
-fn listed(words: &[&str], pattern: &str) -> Value {
+pub fn listed(words: &[&str], pattern: &str) -> Value {
     json!({"anyOf": [{"enum": words}, {"type": "string", "pattern": pattern}]})
 }
 

@@ -448,11 +448,7 @@ impl Decode for WiringInsulation {
     }
 
     fn schema() -> Value {
-        json!({
-            "type": "string",
-            "pattern": wiring::pattern(),
-            "examples": wiring::names(),
-        })
+        schema::listed(&wiring::names(), &wiring::pattern())
     }
 }
 

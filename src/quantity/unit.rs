@@ -124,11 +124,10 @@ pub(super) static LENGTH: &[Unit] = &[
 ];
 
 pub(super) static AREA: &[Unit] = &[Unit::new("mm²", Dimension::Area, (1.0, 1e6))
-    .also(&["mm2", "mm^2"])
+    .also(&["mm2", "mm^2", "sqmm", "sq mm", "㎟"])
     .words(&[
-        "sqmm",
-        "sq mm",
         "sq. mm",
+        "sq.mm",
         "qmm",
         "mm sq",
         "mmq",
@@ -214,7 +213,9 @@ pub(super) static RESISTANCE: &[Unit] = &[
 ];
 
 pub(super) static RACK_UNITS: &[Unit] = &[Unit::new("U", Dimension::RackUnits, (1.0, 1.0))
-    .words(&["ru", "rmu", "he", "units", "unit", "rack units"])];
+    // What racks are counted in where German is spoken.
+    .also(&["HE"])
+    .words(&["ru", "rmu", "units", "unit", "rack units"])];
 
 pub(super) static LET_THROUGH: &[Unit] = &[
     Unit::new("A²s", Dimension::LetThrough, (1.0, 1.0)).also(&["A2s", "A^2s", "A²·s"]),
@@ -224,6 +225,9 @@ pub(super) static LET_THROUGH: &[Unit] = &[
 /// Units of things that are never wanted here, so that they can be named when they turn up.
 pub(super) static FOREIGN: &[(&str, &str)] = &[
     ("AWG", "a wire gauge"),
+    ("ga", "a wire gauge, American or British"),
+    ("gauge", "a wire gauge, American or British"),
+    ("SWG", "a British wire gauge"),
     ("kcmil", "an area in thousands of circular mils"),
     ("MCM", "an area in thousands of circular mils"),
     ("Wh", "an energy"),

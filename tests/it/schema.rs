@@ -510,13 +510,26 @@ fn patterns_take_what_reading_takes() {
         &["20", "20 K", "- °C"],
     );
     reads_like_its_pattern::<ConductorSize>(
-        &["1.5mm2", "2.5 mm^2", "AWG18", "0 AWG", "30 AWG", "4/0 AWG"],
+        &[
+            "1.5mm2",
+            "2.5 mm^2",
+            "2.5 sq mm",
+            "2.5sqmm",
+            "4 ㎟",
+            "AWG18",
+            "0 AWG",
+            "30 AWG",
+            "4/0 AWG",
+        ],
         &[
             "0 mm²", "0.0 mm²", "00 AWG", "31 AWG", "5/0 AWG", "#18 AWG", "18 awg", "1.5 mm", "14",
         ],
     );
     reads_like_its_pattern::<LoadPower>(&["0 W", "1.2 kW"], &["420", "1.2 KW", "-1 W", "5 V"]);
-    reads_like_its_pattern::<RackUnits>(&["44U", "12.5 U", "0 U"], &["44", "u12", "2 RU", "-1 U"]);
+    reads_like_its_pattern::<RackUnits>(
+        &["44U", "12.5 U", "0 U", "42 HE"],
+        &["44", "u12", "2 RU", "-1 U"],
+    );
     reads_like_its_pattern::<VoltageRange>(
         &["100-240 V", "100 V – 240 V", "0.1-0.24 kV"],
         &["100–240", "100 to 240 V", "115/230 V", "230", "0 V"],
@@ -567,7 +580,9 @@ fn every_coupler_and_cordage_is_named_in_the_schema() {
     let others = "IEC 60320 C13|C-13|5-15P|NEMA L6-30R|EN 60309 16 A 1P+N+PE 6h|NEMA IG5-20R|HG 5-15P|\
         NEMA 5-15 hospital grade|L6-20R-IG|NEMA_L6_30P|332P6W|5100c9w|IEC_60309_460P9|CEE 32A 5p|\
         CEE 16A 3p blue|CEE 17 63 A 5-pin 6h|IEC 309 32A 3P+N+E|60309, 32 A, 2P+E, 230 V|\
-        IEC 60309 60A 4P5W 9h|320 C14|IEC 60320-2-2 sheet I|CS8365C|California_CS8265|CEE 7-7|BS 1363 13 A";
+        IEC 60309 60A 4P5W 9h|320 C14|IEC 60320-2-2 sheet I|CS8365C|California_CS8265|CEE 7-7|BS 1363 13 A|\
+        BS 1363/A|CEE 7/7 16 A|KS C 8305 16 A 250 V|NBR 14136 10 A 2P+T|IS 1293:2019 6 A|SI 32 16A/250V~|\
+        JIS C 8303 15 A 125 V 2P+E|GB 2099.1-2008 10 A|GB/T 1002 10 A 2P|T26|CSA L6-30R|CSA 5-15P|DS 60884-2-D1 13 A";
     for name in others.split('|') {
         assert!(
             couplers::find(name).is_some() && coupler.is_valid(&json!(name)),

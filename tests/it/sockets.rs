@@ -45,6 +45,18 @@ fn sound_rooms_are_silent() {
         ("practice: iec, country: FR", "CEE 7/5", "CEE 7/7", 20),
         ("practice: iec, country: DE", "CEE 7/3", "CEE 7/7", 16),
         ("practice: iec, country: ZA", "SANS 164-2", "SANS 164-2", 20),
+        (
+            "practice: iec, country: DK",
+            "DS 60884-2-D1 13 A",
+            "DS 60884-2-D1",
+            13,
+        ),
+        (
+            "practice: iec, country: IT",
+            "CEI 23-50 P17/11",
+            "CEI 23-50 S17",
+            16,
+        ),
         ("practice: iec, country: JP", "JIS C 8303", "JIS C 8303", 20),
         ("practice: nec, country: US", "NEMA 5-15", "NEMA 5-15", 20),
         ("practice: nec, country: CA", "NEMA 5-20", "NEMA 5-20", 20),
@@ -53,6 +65,24 @@ fn sound_rooms_are_silent() {
         let told: Vec<&str> = found.iter().map(|f| f.headline.as_str()).collect();
         assert_eq!(told, [""; 0], "{site}, {socket} behind {amperes} A");
     }
+}
+
+/// A socket that is made with several marks: where none is written, that is what to look at first.
+#[test]
+fn a_socket_without_its_mark_counts_as_the_least_and_the_mark_is_asked_for() {
+    let found = said(
+        "practice: iec, country: DK",
+        "DS 60884-2-D1",
+        "DS 60884-2-D1",
+        13,
+    );
+    let receptacle = &found[0];
+    assert_eq!(receptacle.verdict, Verdict::Open);
+    let advice = &receptacle.remedy.advice;
+    assert!(
+        advice.starts_with("Read its mark: if that is DS 60884-2-D1 13 A, write it so."),
+        "{advice}"
+    );
 }
 
 #[test]

@@ -76,7 +76,8 @@ impl Unsettled<'_> {
         let advice = match fact {
             Some(_) => "Write the country of the site by its two letters, like `country: GB`; sockets of one country are ruled by its wiring rules.".to_owned(),
             None => format!(
-                "Look it up in the wiring rules of the country. If they allow it, write so under `site`, like `sockets: {{{}: {{behind: {device}, source: code, clause and edition}}}}`; if not, fit a breaker of {rated} or less.",
+                "{}Look it up in the wiring rules of the country. If they allow it, write so under `site`, like `sockets: {{{}: {{behind: {device}, source: code, clause and edition}}}}`; if not, fit a breaker of {rated} or less.",
+                self.other_mark(),
                 self.coupler.name
             ),
         };
@@ -95,6 +96,19 @@ impl Unsettled<'_> {
         .advice(advice)
         .wants(fact)
         .open()
+    }
+
+    /// What to write where the part is one of the same shape that is marked for more.
+    fn other_mark(&self) -> String {
+        let is_it = |other: &&Coupler| {
+            let rated = other.rated(Practice::Iec).current.as_ref();
+            let is_enough = rated.is_some_and(|rated| rated.value >= self.device);
+            is_enough && other.face().name == self.coupler.name
+        };
+        let mut others = couplers::all().filter(is_it);
+        others.next().map_or_else(String::new, |other| {
+            format!("Read its mark: if that is {other}, write it so. ")
+        })
     }
 
     fn why(&self, analysis: &Analysis<'_>) -> String {

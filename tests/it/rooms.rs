@@ -71,7 +71,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
             "unknown-name",
         ],
     ),
-    ("laboratory-400hz", &["voltage-out-of-range"]),
     (
         "museum-case",
         &["angle-clash", "input-chain-mismatch", "unknown-name"],
@@ -93,15 +92,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         &["angle-clash", "bad-quantity", "slow-disconnection"],
     ),
     ("sg-room", &["fault-withstand", "unknown-name"]),
-    (
-        "ship-bridge",
-        &[
-            "breaking-capacity",
-            "fault-withstand",
-            "slow-disconnection",
-            "supply-foreign",
-        ],
-    ),
     ("street-cabinet", &["coupler-in-hot-air"]),
     ("us-split-phase-edge", &["cord-too-short", "feed-shared"]),
 ];

@@ -54,8 +54,11 @@ impl FaultLoop {
 /// A supply as a fault sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Source {
-    /// Nominal voltage from a line to earth, U0.
-    pub to_earth: Voltage,
+    /// Nominal voltage from a line to earth, U0; `None` where the marking of two lines alone does not
+    /// tell how they lie to it.
+    pub to_earth: Option<Voltage>,
+    /// Nominal voltage from a line to the point in the midst of all of them.
+    to_midst: Voltage,
     /// Nominal voltage between two lines; that to earth where there is one line alone.
     pub between: Voltage,
     /// Impedance of each line.
@@ -66,20 +69,32 @@ impl Source {
     /// A source of these voltages with its prospective fault current, line to neutral point.
     pub fn new(to_earth: Voltage, between: Voltage, prospective: Current) -> Self {
         Self {
-            to_earth,
+            to_earth: Some(to_earth),
+            to_midst: to_earth,
             between,
             line: to_earth / prospective,
         }
     }
 
-    /// The source that a supply is; `None` where its system or its fault current is not known, or
-    /// where the marking does not tell how two lines lie to earth.
+    /// Two lines without a neutral, of which a short circuit draws the prospective fault current. How they
+    /// lie to earth is nothing to it.
+    fn of_two_lines(between: Voltage, prospective: Current) -> Self {
+        let half = Self::new(between / 2.0, between, prospective);
+        Self {
+            to_earth: None,
+            ..half
+        }
+    }
+
+    /// The source that a supply is; `None` where its system or its fault current is not known.
     pub fn of(supply: &Supply) -> Option<Self> {
         let prospective = supply.fault_current.known().copied()?;
         let system = supply.system.known()?;
         let (to_line, neutral) = (system.line_to_line, system.line_to_neutral);
         let (to_earth, between) = match system.arrangement {
-            Arrangement::Single if system.lines > 1 => return None,
+            Arrangement::Single if system.lines > 1 => {
+                return Some(Self::of_two_lines(to_line?, prospective));
+            }
             Arrangement::Single => {
                 let voltage = neutral.or(to_line)?;
                 (voltage, voltage)
@@ -96,13 +111,20 @@ impl Source {
         Some(Self::new(to_earth, between, prospective))
     }
 
-    /// The loop of a fault from a line to the neutral or to the protective conductor.
-    pub fn to_return(&self, line: Resistance, back: Resistance) -> FaultLoop {
+    /// The loop of a fault from a line to a point from which it has this voltage.
+    pub fn to_point(&self, voltage: Voltage, line: Resistance, back: Resistance) -> FaultLoop {
         FaultLoop {
-            voltage: self.to_earth,
+            voltage,
             source: self.line,
             conductors: line + back,
         }
+    }
+
+    /// The half that one of two circuits has in a second earth fault, where nothing is earthed: from a
+    /// line to the other line, or where there is a neutral to that.
+    pub fn second_fault(&self, line: Resistance, earth: Resistance, neutral: bool) -> FaultLoop {
+        let whole = if neutral { self.to_midst } else { self.between };
+        self.to_point(whole / 2.0, line, earth)
     }
 
     /// The loop of the worst short circuit among these poles, each conductor of resistance `one_way`.
@@ -117,13 +139,13 @@ impl Source {
             _ => lines += 1,
         });
         match (lines, has_neutral) {
-            (3.., _) => self.to_return(one_way, ohms(0.0)),
+            (3.., _) => self.to_point(self.to_midst, one_way, ohms(0.0)),
             (2, _) => FaultLoop {
                 voltage: self.between,
                 source: self.line * 2.0,
                 conductors: one_way * 2.0,
             },
-            _ => self.to_return(one_way, one_way),
+            _ => self.to_point(self.to_midst, one_way, one_way),
         }
     }
 }
@@ -289,5 +311,28 @@ mod tests {
         assert!((at(&[Pole::L1, Pole::L2, Pole::L3]) - 6000.0).abs() < 1e-6);
         assert!((at(&[Pole::L1, Pole::L2]) - 6000.0 * 3f64.sqrt() / 2.0).abs() < 1e-6);
         assert!((at(&[Pole::L1, Pole::N]) - 6000.0).abs() < 1e-6);
+    }
+
+    /// Two lines of 230 V, 1.5 kA as written: at the source all of it flows, behind 0.2 ohm there and
+    /// back 230 V ÷ √(0.153² + 0.2²) ohm.
+    #[test]
+    fn a_short_between_two_lines_draws_what_is_written() {
+        let source = Source::of_two_lines(volts(230.0), amperes(1500.0));
+        let at = |one_way| {
+            let poles = [Pole::L1, Pole::L2].into_iter();
+            source.short_circuit(poles, ohms(one_way)).largest()
+        };
+        assert!((at(0.0).in_amperes() - 1500.0).abs() < 1e-6);
+        assert!((at(0.1).in_amperes() - 912.6).abs() < 0.1);
+        assert_eq!(source.to_earth, None);
+    }
+
+    /// Two circuits alike, 0.1 ohm line and 0.2 ohm earth each: 230 V around 0.153 + 2 × 0.3 ohm.
+    #[test]
+    fn half_of_a_second_fault_draws_what_the_whole_of_two_alike_does() {
+        let source = Source::of_two_lines(volts(230.0), amperes(1500.0));
+        let half = source.second_fault(ohms(0.1), ohms(0.2), false);
+        let whole = 230.0 / (230.0 / 1500.0 + 0.6);
+        assert!((half.smallest(percent(100.0)).in_amperes() - whole).abs() < 1e-6);
     }
 }

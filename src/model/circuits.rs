@@ -23,12 +23,16 @@ record! {
     "feed" => feed: Field<Name>,
     /// Its system, marked as in IEC 61293: `3/N/PE ~ 400/230 V 50 Hz`.
     "system" (required) => system: Field<SystemMarking>,
+    /// Whether it is the public supply, or has its voltages and its frequency. `no` where a ship, a generator or a converter makes others on purpose; left out: `yes`.
+    "public" => public: Optional<YesNo>,
     /// What it can carry.
     "capacity" (above_zero) => capacity: Field<ApparentPower>,
     /// Prospective short-circuit current at this point.
     "fault-current" (above_zero) => fault_current: Field<Current>,
     /// How it is earthed: `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
+    /// Whether an insulation monitor watches it all the time and tells people of a first earth fault; of an IT system.
+    "insulation-monitor" => insulation_monitor: Field<YesNo>,
     /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.
     "protective-conductor" => protective_conductor: Field<ProtectiveConductor>,
     /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.

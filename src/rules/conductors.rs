@@ -5,6 +5,7 @@ mod gaps;
 mod naming;
 mod remedy;
 mod section;
+mod source_lack;
 
 pub(crate) mod breaking_capacity;
 pub(crate) mod conductor_below_minimum;

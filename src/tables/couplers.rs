@@ -15,6 +15,7 @@ use crate::tables::retention::Retention;
 mod advice;
 mod catalogue;
 mod dual;
+mod frequencies;
 mod locking;
 mod marking;
 mod national;
@@ -34,6 +35,7 @@ mod variant;
 
 pub(crate) use advice::advice;
 use catalogue::Catalogue;
+pub use frequencies::Frequencies;
 pub use own::{Own, PREFIX, is_own};
 pub use pattern::{names, pattern};
 use pin_and_sleeve::PoleCount;
@@ -178,6 +180,8 @@ pub struct Coupler {
     pub earth: Earth,
     /// Rated voltage; `None` where the keying that sets it is not written or says none.
     pub voltage: Option<Cited<RatedVoltage>>,
+    /// The frequencies that its keying stands for (IEC 60309); `None` where it stands for none.
+    pub frequencies: Option<Cited<Frequencies>>,
     /// The hottest the inlet's pins may get (IEC 60320: 70, 120 or 155 °C); `None` outside that family.
     pub pin_temperature: Option<Cited<Temperature>>,
     /// Whether it goes in only one way round; `None` where that depends on the mate or was not found.

@@ -112,7 +112,7 @@ fn current(site: &Site, fault_loops: &FaultLoops, cord: &str, is_to_earth: bool)
     let source = Source::of(&site.model.supplies[supply]).unwrap();
     let way = fault_loops.hot(id).unwrap();
     let around = if is_to_earth {
-        source.to_return(way.line, way.earth)
+        source.to_point(source.to_earth.unwrap(), way.line, way.earth)
     } else {
         source.short_circuit(site.graph.poles(id), way.line)
     };

@@ -68,6 +68,7 @@ mod site;
 mod slips;
 mod snags;
 mod sockets;
+mod special_supplies;
 mod splitters;
 mod start;
 mod strangers;

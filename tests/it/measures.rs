@@ -56,6 +56,16 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
         "no voltage is left to measure",
     ),
     (
+        "voltage-out-of-range",
+        &["frequency"],
+        "no other frequency is better for being nearer",
+    ),
+    (
+        "slow-disconnection",
+        &["unwatched"],
+        "there is a monitor or there is none",
+    ),
+    (
         "splitter-defeats-redundancy",
         &[],
         "a count of inlets has no unit",

@@ -23,6 +23,7 @@ pub(super) fn page(text: &str) -> Option<String> {
     section("Face", face(coupler));
     section("Rated current", currents(coupler));
     section("Rated voltage", voltage(coupler));
+    section("Frequency", frequency(coupler));
     section("Heat at the pins", pins(coupler));
     section("Also written", spellings(coupler));
     section("Takes", mates::of(coupler, Side::Contacts));
@@ -174,6 +175,16 @@ fn voltage(coupler: &Coupler) -> String {
     format!("{text}. {}", source(&figure.citation))
 }
 
+fn frequency(coupler: &Coupler) -> String {
+    let figure = coupler.frequencies.as_ref();
+    figure.map_or_else(String::new, |figure| {
+        let above = figure.value.above;
+        let above = above.map_or_else(String::new, |volts| format!(", above {}", volts.show()));
+        let hertz = figure.value.show();
+        format!("{hertz}{above}. {}", source(&figure.citation))
+    })
+}
+
 fn pins(coupler: &Coupler) -> String {
     let pins = coupler.pin_temperature.as_ref();
     pins.map_or_else(String::new, |pins| {
@@ -253,7 +264,12 @@ mod tests {
                 "200 to 250 V",
                 "`332P6W`",
                 "`332C6W`",
+                "50 Hz and 60 Hz. Source: IEC 60309-2 Table 104, edition not established (from memory",
             ],
+        );
+        says(
+            "IEC 60309 16 A 3P+N+E 2h",
+            &["more than 300 Hz up to 500 Hz, above 50 V. Source: IEC 60309-2"],
         );
         says(
             "CEE 32A 5p",

@@ -1,6 +1,8 @@
 //! `slow-disconnection`: does an earth fault at the far end of a cord open a device before it kills?
 
 mod assurance;
+mod first_fault;
+mod loops;
 mod missing;
 mod overcurrent;
 mod verdict;
@@ -19,6 +21,7 @@ use super::gaps::Gaps;
 use super::section::Section;
 
 use assurance::Assurance;
+use first_fault::FirstFaults;
 use verdict::{Slow, Verdict};
 use words::too_slow;
 
@@ -32,6 +35,7 @@ rule!(
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let fault_loops = &analysis.flows.fault_loops;
     let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
+    let mut first_faults = FirstFaults::default();
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
     for (id, _) in analysis.graph.elements() {
@@ -39,6 +43,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         if assurance.holds(fault_loops, id) || !is_touched(analysis, id) {
             continue;
         }
+        first_faults.meet(analysis, id, &mut gaps);
         match verdict::of(analysis, fault_loops, id) {
             Verdict::Opens => {}
             Verdict::Open(gap, sufferer) => {
@@ -52,6 +57,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         ends.sort_by(|(_, a), (_, b)| a.current.value.total_cmp(&b.current.value));
         findings.extend(too_slow(analysis, &ends));
     }
+    findings.extend(first_faults.findings());
     findings.extend(gaps.findings());
 }
 

@@ -1,12 +1,13 @@
 //! The nominal voltages at an element, and whether a coupler is made for them.
 
 use crate::analysis::Analysis;
-use crate::citation::Citation;
+use crate::citation::{Citation, Cited};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
-use crate::quantity::{Quantity, Voltage};
+use crate::model::text::YesNo;
+use crate::quantity::{Frequency, Quantity, Voltage};
 use crate::tables::countries::{Country, Standing};
-use crate::tables::couplers::{Coupler, Family, RatedVoltage};
+use crate::tables::couplers::{Coupler, Family, Frequencies, RatedVoltage};
 
 /// Nominal voltages at an element.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,6 +20,10 @@ pub struct Stress {
     pub to_earth: Option<Voltage>,
     /// The country, if the tables know it.
     country: Option<&'static Country>,
+    /// The frequency, where the system is marked with it.
+    pub frequency: Option<Frequency>,
+    /// Whether it is a public supply, of which a frequency that is not marked is asked elsewhere.
+    is_public: bool,
 }
 
 /// What is wrong with a coupler at a voltage.
@@ -37,6 +42,17 @@ pub enum Misfit {
     },
     /// Its name does not say what it is made for.
     NotSaid { voltage: Voltage, source: Citation },
+    /// Its keying stands for other frequencies.
+    Frequency {
+        frequency: Frequency,
+        made_for: Frequencies,
+        source: Citation,
+    },
+    /// Its keying stands for some frequencies, and that of the supply is not known.
+    NoFrequency {
+        made_for: Frequencies,
+        source: Citation,
+    },
 }
 
 impl Stress {
@@ -47,9 +63,8 @@ impl Stress {
             ElementKind::Pdu(_) => analysis.graph.element(id).feeder?,
             _ => id,
         };
-        let system = analysis.model.supplies[analysis.graph.supply_of(id)?]
-            .system
-            .known()?;
+        let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+        let system = supply.system.known()?;
         let has_neutral = analysis.graph.conductor(id, Pole::N).is_some();
         let to_neutral = system.line_to_neutral.filter(|_| has_neutral);
         let is_pair = analysis.graph.conductors_of(id).len() == 2;
@@ -63,17 +78,36 @@ impl Stress {
             to_neutral,
             to_earth: system.line_to_neutral,
             country: analysis.site_country(),
+            frequency: system.frequency,
+            is_public: supply.public.unless_written(YesNo(true)) == Ok(YesNo(true)),
         })
     }
 
-    /// Whether a coupler is not made for these voltages.
+    /// Whether a coupler is not made for these voltages, or not for their frequency.
     pub fn misfit(&self, coupler: &Coupler) -> Option<Misfit> {
+        let of_voltage = self.misfit_of_voltage(coupler);
+        of_voltage.or_else(|| self.misfit_of_frequency(coupler))
+    }
+
+    /// What is not marked of a public supply is 50 Hz or 60 Hz; which of them is asked elsewhere.
+    fn misfit_of_frequency(&self, coupler: &Coupler) -> Option<Misfit> {
+        let Cited { value, citation } = coupler.frequencies.as_ref()?;
+        let (made_for, source) = (*value, citation.clone());
+        match self.frequency {
+            Some(frequency) if made_for.contains(frequency) => None,
+            Some(frequency) => Some(Misfit::Frequency {
+                frequency,
+                made_for,
+                source,
+            }),
+            None if self.is_public && made_for.are_of_mains() => None,
+            None => Some(Misfit::NoFrequency { made_for, source }),
+        }
+    }
+
+    fn misfit_of_voltage(&self, coupler: &Coupler) -> Option<Misfit> {
         let Some(rated) = &coupler.voltage else {
-            // Only the keying of IEC 60309 leaves it open.
-            return (coupler.family == Family::Iec60309).then(|| Misfit::NotSaid {
-                voltage: self.voltage,
-                source: coupler.citation.clone(),
-            });
+            return self.misfit_of_no_range(coupler);
         };
         let source = || rated.citation.clone();
         let range = rated.value;
@@ -118,6 +152,27 @@ impl Stress {
             && country.voltages.value.iter().any(is_mains)
             && near(self.voltage, range.highest)
             && range.to_neutral.is_none()
+    }
+
+    /// Of a coupler that stands for no range of voltages; only the keying of IEC 60309 leaves it open.
+    fn misfit_of_no_range(&self, coupler: &Coupler) -> Option<Misfit> {
+        let voltage = self.voltage;
+        let above = coupler.frequencies.as_ref().and_then(|known| {
+            let above = known.value.above?;
+            Some((above, known.citation.clone()))
+        });
+        match above {
+            Some((above, _)) if voltage > above => None,
+            Some((limit, source)) => Some(Misfit::Below {
+                voltage,
+                limit,
+                source,
+            }),
+            None => (coupler.family == Family::Iec60309).then(|| Misfit::NotSaid {
+                voltage,
+                source: coupler.citation.clone(),
+            }),
+        }
     }
 }
 

@@ -6,9 +6,12 @@ use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding};
 use crate::model::circuits::Supply;
+use crate::model::text::YesNo;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Frequency, Quantity, Ratio, Scalar, SystemMarking, hertz};
+use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
+use crate::source::Span;
 use crate::tables::constants;
 use crate::tables::countries::Country;
 
@@ -26,7 +29,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let Some(band) = constants::voltage_band() else {
         return;
     };
+    // A ship, a generator or a converter has the voltage that it is made for, wherever it stands.
     let supplies = analysis.model.supplies.iter();
+    let supplies = supplies.filter(|(_, supply)| is_public(supply) != Ok(false));
     let mut marked = supplies.filter_map(|(_, supply)| Some((supply, supply.system.given()?)));
     let Some(country) = analysis.site_country() else {
         let what = "have the supplies the voltage and frequency of the site's country";
@@ -34,6 +39,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         findings.extend(marked.next().and_then(unknown));
         return;
     };
+    let mut illegible = Illegible::default();
     for (supply, marking) in marked {
         let marked = Marked {
             analysis,
@@ -41,9 +47,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             supply,
             marking,
         };
-        findings.extend(marked.of_foreign_voltage(&band));
-        findings.extend(marked.of_foreign_frequency());
+        let foreign = marked.of_foreign_voltage(&band);
+        let foreign = foreign.into_iter().chain(marked.of_foreign_frequency());
+        match is_public(supply) {
+            Ok(_) => findings.extend(foreign),
+            Err(at) if foreign.count() > 0 => marked.ask_if_public(at, &mut illegible),
+            Err(_) => {}
+        }
     }
+    findings.extend(illegible.findings());
+}
+
+/// Whether a supply is the public one, which it is unless somebody says otherwise.
+fn is_public(supply: &Supply) -> Result<bool, Span> {
+    let said = supply.public.unless_written(YesNo(true))?;
+    Ok(said.0)
 }
 
 /// A supply, how it is marked, and where it stands.
@@ -129,6 +147,18 @@ impl Marked<'_> {
         })
     }
 
+    /// What would be held against the public supply, where it cannot be read whether this is one.
+    fn ask_if_public(&self, at: Span, illegible: &mut Illegible) {
+        let fact = Fact::unreadable(self.supply, "public", at);
+        let (name, country) = (&self.supply.name.value, &self.country.name);
+        illegible.ask(&RULE, &fact, || {
+            format!(
+                "is supply {name} ({}) made so on purpose, where the site's country ({country}) has other supplies",
+                self.marking.value.show()
+            )
+        });
+    }
+
     /// The marking with another frequency.
     fn with(&self, frequency: Frequency) -> String {
         let marking = SystemMarking {
@@ -154,7 +184,7 @@ impl Marked<'_> {
 
 /// What to do about a marking that is none of the country.
 const RECORD: &str = "Read the marking off the supply's rating plate and correct it, or the site's `country`. \
-     Where a transformer, a UPS or a converter makes it so on purpose, record it as a departure.";
+     Where a generator, a transformer, a UPS or a converter makes it so on purpose, write `public: no` there.";
 
 /// `50 Hz or 60 Hz`, `120 V, 240 V or 277 V`.
 fn either(shown: &[String]) -> String {

@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
+use super::frequencies::{Frequencies, Hertz};
 use super::row::{Amperes, TWO_POLES, blank, rated, volts};
 use super::{Coupler, Earth, Family, Key, Neutral, Poles, Role};
 use crate::citation::{Cited, Confidence};
@@ -121,6 +122,8 @@ struct HourRow {
     series: Option<Series>,
     volts: Option<(f64, f64)>,
     volts_to_neutral: Option<f64>,
+    hertz: Option<Hertz>,
+    above_volts: Option<f64>,
     from: Provenance,
 }
 
@@ -173,6 +176,7 @@ fn coupler(
         poles: poles.poles(),
         earth: Earth::Contact,
         voltage: keyed.and_then(|(hours, row)| voltage(hours, row, size.series)),
+        frequencies: keyed.and_then(|(hours, row)| frequencies(hours, row)),
         polarised: Some(true),
         key: Key::PinAndSleeve(key),
         iec: rated(sizes, Some(&size.iec), None),
@@ -184,6 +188,14 @@ fn coupler(
             citation,
         )
     }
+}
+
+/// The frequencies that an earth position stands for.
+fn frequencies(hours: &Table<HourRow>, row: &HourRow) -> Option<Cited<Frequencies>> {
+    let value = row.hertz?.read(row.above_volts);
+    let mut citation = hours.cite(&row.from);
+    citation.confidence = citation.confidence.max(Confidence::FromMemory);
+    Some(Cited { value, citation })
 }
 
 /// The voltage that an earth position stands for. The table read is that of series I.

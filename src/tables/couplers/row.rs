@@ -104,6 +104,7 @@ pub(super) fn blank(name: String, family: Family, role: Role, citation: Citation
         poles: TWO_POLES,
         earth: Earth::None,
         voltage: None,
+        frequencies: None,
         pin_temperature: None,
         polarised: None,
         fused: false,

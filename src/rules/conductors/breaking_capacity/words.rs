@@ -1,7 +1,7 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
-use crate::analysis::{Analysis, field_or_name, place};
-use crate::finding::{Fact, Finding, Measure};
+use crate::analysis::{Analysis, place};
+use crate::finding::{Finding, Measure};
 use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
@@ -9,6 +9,7 @@ use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
+use crate::rules::conductors::source_lack::source_lack;
 
 use super::{RULE, basis};
 
@@ -93,17 +94,21 @@ pub(super) fn miss_source(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Gap
         return;
     };
     let supply = &analysis.model.supplies[supply];
-    gaps.miss(supply.name.value.clone(), "fault-current", |about| Gap {
-        headline: format!(
-            "can the breakers behind supply {about} break a short circuit without bursting? Missing: how much current it can drive into one"
-        ),
-        about,
-        kind: "fault-current",
-        span: field_or_name(&supply.fault_current, &supply.name),
-        missing: "the prospective fault current is missing".into(),
-        basis: basis(analysis),
-        advice: "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`.".into(),
-        wants: vec![Fact::of(supply, "fault-current", Some(&supply.fault_current))],
+    gaps.miss(supply.name.value.clone(), "fault-current", |about| {
+        let lack = source_lack(supply);
+        Gap {
+            headline: format!(
+                "can the breakers behind supply {about} break a short circuit without bursting? Missing: {}",
+                lack.what
+            ),
+            about,
+            kind: "fault-current",
+            span: lack.span,
+            missing: lack.note.into(),
+            basis: basis(analysis),
+            advice: lack.advice.into(),
+            wants: lack.wants,
+        }
     });
 }
 

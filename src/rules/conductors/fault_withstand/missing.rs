@@ -2,7 +2,7 @@
 
 use smol_str::SmolStr;
 
-use crate::analysis::{Analysis, field_or_name};
+use crate::analysis::Analysis;
 use crate::finding::Fact;
 use crate::graph::ElementId;
 use crate::model::circuits::{Breaker, Supply};
@@ -11,10 +11,12 @@ use crate::source::Span;
 
 use super::super::gaps::{Gap, insulation_fact, lacking, way_facts};
 use super::super::naming;
+use super::super::source_lack::source_lack;
+
 /// A fact that is missing, at the thing that should have it.
 #[derive(Clone, Copy)]
 pub(super) enum Missing {
-    /// Prospective fault current, or voltage to earth, of a supply.
+    /// Prospective fault current, or system, of a supply.
     Source(Id<Supply>),
     /// Size or length of the conductors on the way.
     Way(ElementId),
@@ -105,14 +107,7 @@ impl Missing {
 
     fn wants(self, analysis: &Analysis<'_>) -> Vec<Fact> {
         match self {
-            Self::Source(supply) => {
-                let supply = &analysis.model.supplies[supply];
-                vec![Fact::of(
-                    supply,
-                    "fault-current",
-                    Some(&supply.fault_current),
-                )]
-            }
+            Self::Source(supply) => source_lack(&analysis.model.supplies[supply]).wants,
             Self::Way(at) => way_facts(analysis, at),
             Self::Capacity(at) => lacking(analysis, at).3.into_iter().collect(),
             Self::Insulation(at) => insulation_fact(analysis, at).into_iter().collect(),
@@ -150,14 +145,15 @@ type Said = (Span, String, &'static str, &'static str);
 
 fn source(analysis: &Analysis<'_>, supply: Id<Supply>) -> Said {
     let supply = &analysis.model.supplies[supply];
+    let lack = source_lack(supply);
     (
-        field_or_name(&supply.fault_current, &supply.name),
+        lack.span,
         format!(
-            "do conductors behind supply {} bear a short circuit? Missing: how much current it can drive into one, or its voltage to earth",
-            supply.name.value
+            "do conductors behind supply {} bear a short circuit? Missing: {}",
+            supply.name.value, lack.what
         ),
-        "the prospective fault current is missing",
-        "Write the prospective fault current as the `fault-current` of the supply: measured, or from the utility or the maker of the UPS.",
+        lack.note,
+        lack.advice,
     )
 }
 

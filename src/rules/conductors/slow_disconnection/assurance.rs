@@ -8,6 +8,8 @@ use crate::model::circuits::Earthing;
 use crate::quantity::{Current, Ratio, amperes};
 use crate::tables::constants;
 
+use super::first_fault::is_watched;
+use super::loops::EarthFault;
 use super::overcurrent::{Need, need, suffices};
 use super::verdict::{residual_need, residual_rating};
 
@@ -19,7 +21,7 @@ pub(super) enum Assurance {
     Always,
     /// From a current on that any one device needs.
     From {
-        source: Source,
+        fault: EarthFault,
         factor: Ratio,
         /// All that the residual current device needs.
         residual: Option<Current>,
@@ -39,21 +41,23 @@ impl Assurance {
     fn known(analysis: &Analysis<'_>, head: ElementId) -> Option<Self> {
         let supply = &analysis.model.supplies[analysis.graph.supply_of(head)?];
         let residual = residual_rating(analysis, head).ok().flatten();
-        match supply.earthing.known().copied()? {
-            Earthing::It => return None,
+        let residual = match supply.earthing.known().copied()? {
+            Earthing::It if !is_watched(supply) => return None,
+            // Both faults may lie behind the one device, which then sees nothing.
+            Earthing::It => None,
             Earthing::Tt => return residual.map(|_| Self::Always),
-            Earthing::TnS | Earthing::TnCS => {}
-        }
-        let source = Source::of(supply)?;
+            Earthing::TnS | Earthing::TnCS => residual,
+        };
+        let fault = EarthFault::of(supply, Source::of(supply)?)?;
         let factor = constants::minimum_voltage_factor()?.value;
         let devices = devices_ahead(analysis.model, analysis.graph, head);
-        let needs = devices.filter_map(|device| match need(analysis, source.to_earth, &device) {
+        let needs = devices.filter_map(|device| match need(analysis, fault.touch, &device) {
             Need::Nothing => Some(amperes(0.0)),
             Need::Current(needed, ..) => Some(needed),
             Need::Unknown => None,
         });
         Some(Self::From {
-            source,
+            fault,
             factor,
             residual: residual_need(residual),
             overcurrent: needs.reduce(|a, b| if b < a { b } else { a }),
@@ -62,20 +66,20 @@ impl Assurance {
 
     /// Whether an earth fault at the far end of an element is sure to open a device in time.
     pub fn holds(self, fault_loops: &FaultLoops, id: ElementId) -> bool {
-        let (source, factor, residual, overcurrent) = match self {
+        let (fault, factor, residual, overcurrent) = match self {
             Self::Always => return true,
             Self::Never => return false,
             Self::From {
-                source,
+                fault,
                 factor,
                 residual,
                 overcurrent,
-            } => (source, factor, residual, overcurrent),
+            } => (fault, factor, residual, overcurrent),
         };
         let Ok(way) = fault_loops.hot(id) else {
             return false;
         };
-        let current = source.to_return(way.line, way.earth).smallest(factor);
+        let current = fault.around(way).smallest(factor);
         residual.is_some_and(|needed| current >= needed)
             || overcurrent.is_some_and(|needed| suffices(current, needed))
     }

@@ -3,12 +3,15 @@
 use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
+use crate::flow::fault::Source;
 use crate::flow::protection::Device;
 use crate::graph::ElementId;
 use crate::model::circuits::{Circuit, Supply};
 use crate::model::value::Named;
+use crate::quantity::{InUnits, Quantity, SystemMarking, volts};
 use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
+use crate::rules::conductors::source_lack::source_lack;
 use crate::source::Span;
 
 fn table(clause: &'static str) -> Citation {
@@ -68,14 +71,6 @@ pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
     }
 }
 
-pub(super) fn insulated(supply: &Named<Supply>) -> Gap {
-    let span = field_or_name(&supply.earthing, &supply.name);
-    let advice = "Have a licensed electrician work out the second fault, have the insulation monitored, and record it as a departure.";
-    let missing =
-        "it is an IT system, where a second fault decides, and that is not worked out here";
-    supply_gap(supply, "insulated", span, missing, advice, "411.6")
-}
-
 pub(super) fn electrode(analysis: &Analysis<'_>, supply: &Named<Supply>, id: ElementId) -> Gap {
     let circuit = analysis
         .graph
@@ -105,15 +100,40 @@ pub(super) fn electrode(analysis: &Analysis<'_>, supply: &Named<Supply>, id: Ele
 }
 
 pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
-    let span = field_or_name(&supply.fault_current, &supply.name);
-    let advice = "Write the prospective fault current at the supply as its `fault-current`: measured, or from the utility or the maker of the UPS.";
-    let missing = "its prospective fault current, or its voltage to earth, is missing";
-    let gap = supply_gap(supply, "fault-current", span, missing, advice, "411.4.4");
-    let wants = vec![Fact::of(
+    let lack = source_lack(supply);
+    let gap = supply_gap(
         supply,
         "fault-current",
-        Some(&supply.fault_current),
-    )];
+        lack.span,
+        lack.note,
+        lack.advice,
+        "411.4.4",
+    );
+    Gap {
+        wants: lack.wants,
+        ..gap
+    }
+}
+
+/// Two lines without a neutral, of a system that is earthed somewhere.
+pub(super) fn earth_voltage_missing(supply: &Named<Supply>, source: Source) -> Gap {
+    let span = field_or_name(&supply.system, &supply.name);
+    let missing = "its marking does not tell the voltage from a line to earth";
+    let marked = |share: f64| {
+        let marking = supply.system.known().copied();
+        let marking = marking.map(|marking| SystemMarking {
+            line_to_neutral: Some(volts((source.between.in_volts() / share).round())),
+            ..marking
+        });
+        marking.map(|marking| marking.show()).unwrap_or_default()
+    };
+    let advice = format!(
+        "Find out how its two lines lie to earth (papers of the installation), and mark both voltages: `{}` where they are two of the three of a star, `{}` where their midst is earthed. Or give the circuits residual current devices and write them as their `rcd`.",
+        marked(3f64.sqrt()),
+        marked(2.0)
+    );
+    let gap = supply_gap(supply, "earth-voltage", span, missing, &advice, "411.4.4");
+    let wants = vec![Fact::of(supply, "system", Some(&supply.system))];
     Gap { wants, ..gap }
 }
 

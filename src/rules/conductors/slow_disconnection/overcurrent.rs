@@ -14,11 +14,11 @@ use super::verdict::{Fault, Slow, Verdict};
 
 /// The first device ahead that is sure to open in time decides.
 pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fault) -> Verdict {
-    let (current, to_earth) = (fault.current, fault.source.to_earth);
+    let (current, touch) = (fault.current, fault.fault.touch);
     let mut nearest: Option<(Device<'_>, Current, Demand, Citation)> = None;
     let mut unknown: Option<Device<'_>> = None;
     for device in devices_ahead(analysis.model, analysis.graph, id) {
-        match need(analysis, to_earth, &device) {
+        match need(analysis, touch, &device) {
             Need::Nothing => return Verdict::Opens,
             Need::Unknown => unknown = unknown.or(Some(device)),
             Need::Current(needed, ..) if suffices(current, needed) => return Verdict::Opens,
@@ -38,12 +38,13 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
         Demand::Within(time) => format!("within {}", time.show()),
         Demand::Multiple(_) => "without delay".to_owned(),
     };
-    let most = largest_loop(to_earth, fault.factor, needed);
+    let most = largest_loop(fault.around().voltage, fault.factor, needed);
     Verdict::Slow(Slow {
         device: device.at,
         current,
         needed,
         largest_loop: most,
+        which: fault.fault.which,
         working: vec![
             fault.working(),
             format!(
@@ -68,8 +69,8 @@ pub(super) enum Need {
     Unknown,
 }
 
-/// What a device needs where the supply has this voltage to earth.
-pub(super) fn need(analysis: &Analysis<'_>, to_earth: Voltage, device: &Device<'_>) -> Need {
+/// What a device needs where this voltage may be touched.
+pub(super) fn need(analysis: &Analysis<'_>, touch: Voltage, device: &Device<'_>) -> Need {
     let breaker = device.breaker;
     let curve = breaker.curve.known().copied();
     let own = match device.opens_at_once_from() {
@@ -84,7 +85,7 @@ pub(super) fn need(analysis: &Analysis<'_>, to_earth: Voltage, device: &Device<'
         return Need::Unknown;
     }
     // Up to 50 V to earth nothing is asked.
-    let Some((demand, citation)) = demand(analysis, to_earth, rating) else {
+    let Some((demand, citation)) = demand(analysis, touch, rating) else {
         return Need::Nothing;
     };
     let needed = match demand {
@@ -111,16 +112,12 @@ pub(super) enum Demand {
 }
 
 /// What is asked of a device of this rating; `None` where nothing is.
-fn demand(
-    analysis: &Analysis<'_>,
-    to_earth: Voltage,
-    rating: Current,
-) -> Option<(Demand, Citation)> {
+fn demand(analysis: &Analysis<'_>, touch: Voltage, rating: Current) -> Option<(Demand, Citation)> {
     if analysis.practice() == Some(Practice::Nec) {
         let multiple = constants::earth_fault_multiple(Practice::Nec)?;
         return Some((Demand::Multiple(multiple.value), multiple.citation));
     }
-    match disconnection::max_time(to_earth, disconnection::Earthing::Tn, rating) {
+    match disconnection::max_time(touch, disconnection::Earthing::Tn, rating) {
         Lookup::Known { cited, .. } => Some((Demand::Within(cited.value), cited.citation)),
         Lookup::NotInTable { .. } => None,
     }

@@ -4,16 +4,18 @@ use smol_str::SmolStr;
 
 use crate::analysis::Analysis;
 use crate::citation::Citation;
-use crate::flow::fault::{FaultLoops, LoopImpedance, Source};
+use crate::flow::fault::{FaultLoop, FaultLoops, LoopImpedance, Source};
 use crate::graph::ElementId;
-use crate::model::circuits::Earthing;
+use crate::model::circuits::{Earthing, Supply};
+use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
 use crate::tables::constants;
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
+use super::loops::{EarthFault, Which};
 use super::missing::{
-    conductors_missing, earthing_missing, electrode, insulated, insulation_missing,
+    conductors_missing, earth_voltage_missing, earthing_missing, electrode, insulation_missing,
     residual_unreadable, source_missing,
 };
 use super::overcurrent::by_overcurrent;
@@ -38,6 +40,8 @@ pub(super) struct Slow {
     pub needed: Current,
     /// The loop at which that current flows.
     pub largest_loop: Resistance,
+    /// Which fault it is.
+    pub which: Which,
     /// `within 0.4 s`.
     pub wanted: String,
     /// The arithmetic.
@@ -52,10 +56,20 @@ pub(super) fn voltage_factor_basis() -> Option<Citation> {
 }
 
 pub(super) fn of(analysis: &Analysis<'_>, fault_loops: &FaultLoops, id: ElementId) -> Verdict {
-    match residual_rating(analysis, id) {
-        Ok(residual) => with_residual(analysis, fault_loops, id, residual),
+    let Some(supply) = analysis.graph.supply_of(id) else {
+        return Verdict::Opens;
+    };
+    let supply = &analysis.model.supplies[supply];
+    // Both faults of an insulated system may lie behind the one residual current device, which then sees
+    // nothing.
+    let residual = match supply.earthing.known() {
+        Some(Earthing::It) => Ok(None),
+        _ => residual_rating(analysis, id),
+    };
+    match residual {
+        Ok(residual) => with_residual(analysis, (fault_loops, supply), id, residual),
         // What opens without one opens.
-        Err(unreadable) => match with_residual(analysis, fault_loops, id, None) {
+        Err(unreadable) => match with_residual(analysis, (fault_loops, supply), id, None) {
             Verdict::Opens => Verdict::Opens,
             Verdict::Slow(_) | Verdict::Open(..) => open(*unreadable),
         },
@@ -64,27 +78,25 @@ pub(super) fn of(analysis: &Analysis<'_>, fault_loops: &FaultLoops, id: ElementI
 
 fn with_residual(
     analysis: &Analysis<'_>,
-    fault_loops: &FaultLoops,
+    (fault_loops, supply): (&FaultLoops, &Named<Supply>),
     id: ElementId,
     residual: Option<Current>,
 ) -> Verdict {
-    let Some(supply) = analysis.graph.supply_of(id) else {
-        return Verdict::Opens;
-    };
-    let supply = &analysis.model.supplies[supply];
     match (supply.earthing.known().copied(), residual) {
         (None, _) => return open(earthing_missing(supply)),
-        (Some(Earthing::It), _) => return open(insulated(supply)),
         // The electrode's resistance is proved on site against the rating of the residual current device.
         (Some(Earthing::Tt), Some(_)) => return Verdict::Opens,
         (Some(Earthing::Tt), None) => return open(electrode(analysis, supply, id)),
-        (Some(Earthing::TnS | Earthing::TnCS), _) => {}
+        (Some(Earthing::TnS | Earthing::TnCS | Earthing::It), _) => {}
     }
+    let source = Source::of(supply);
+    let earth_fault = source.and_then(|source| EarthFault::of(supply, source));
     // A residual current device needs a fraction of an ampere, which any run of copper lets through.
-    let Some(source) = Source::of(supply) else {
-        return match residual {
-            Some(_) => Verdict::Opens,
-            None => open(source_missing(supply)),
+    let Some(earth_fault) = earth_fault else {
+        return match (residual, source) {
+            (Some(_), _) => Verdict::Opens,
+            (None, None) => open(source_missing(supply)),
+            (None, Some(source)) => open(earth_voltage_missing(supply, source)),
         };
     };
     let way = match fault_loops.hot(id) {
@@ -98,15 +110,14 @@ fn with_residual(
     let Some(factor) = constants::minimum_voltage_factor() else {
         return Verdict::Opens;
     };
-    let around = source.to_return(way.line, way.earth);
-    let current = around.smallest(factor.value);
+    let current = earth_fault.around(way).smallest(factor.value);
     if opens_residual(residual, current) {
         return Verdict::Opens;
     }
     let fault = Fault {
         current,
         factor: factor.value,
-        source,
+        fault: earth_fault,
         way,
     };
     match by_overcurrent(analysis, id, &fault) {
@@ -133,9 +144,8 @@ fn unless_cool(
         return Verdict::Slow(slow);
     };
     let way = fault_loops.cold(id);
-    let around = hot.source.to_return(way.line, way.earth);
     let cool = Fault {
-        current: around.smallest(hot.factor),
+        current: hot.fault.around(way).smallest(hot.factor),
         way,
         ..*hot
     };
@@ -152,17 +162,25 @@ fn unless_cool(
 pub(super) struct Fault {
     pub current: Current,
     pub factor: Ratio,
-    pub source: Source,
+    pub fault: EarthFault,
     pub way: LoopImpedance,
 }
 
 impl Fault {
+    pub fn around(&self) -> FaultLoop {
+        self.fault.around(self.way)
+    }
+
     pub fn working(&self) -> String {
+        let around = self.around();
+        let voltage = match self.fault.which {
+            Which::First => around.voltage.show(),
+            Which::Second { .. } => format!("{} ÷ 2", (around.voltage * 2.0).show()),
+        };
         format!(
-            "{:.2} × {} ÷ ({} source + {} line + {} earth, hot) = {}",
+            "{:.2} × {voltage} ÷ ({} source + {} line + {} earth, hot) = {}",
             self.factor.in_parts_of_one(),
-            self.source.to_earth.show(),
-            show_rounded(self.source.line),
+            show_rounded(around.source),
             show_rounded(self.way.line),
             show_rounded(self.way.earth),
             show_rounded(self.current)

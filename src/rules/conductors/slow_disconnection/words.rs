@@ -11,6 +11,7 @@ use crate::rules::conductors::naming;
 use crate::tables::{Practice, constants};
 
 use super::RULE;
+use super::loops::Which;
 use super::verdict::{self, Slow};
 
 pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> Option<Finding> {
@@ -19,9 +20,11 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         devices_ahead(analysis.model, analysis.graph, *id).find(|d| d.at == worst.device)?;
     let ahead = naming::device(analysis, &device);
     let end = naming::run(analysis, *id);
-    let fault = match analysis.practice() {
-        Some(Practice::Nec) => "a ground fault",
-        _ => "an earth fault",
+    let fault = match (analysis.practice(), worst.which) {
+        (Some(Practice::Nec), Which::First) => "a ground fault",
+        (_, Which::First) => "an earth fault",
+        (Some(Practice::Nec), Which::Second { .. }) => "a second ground fault",
+        (_, Which::Second { .. }) => "a second earth fault",
     };
     let headline = format!(
         "the case at the end of {end} can stay live and kill after {fault}: {} flows where {} should, to open {ahead} {}",
@@ -43,12 +46,15 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         );
         analysis.hop_with(*id, note)
     });
+    let is_second = worst.which != Which::First;
     let draft = draft
         .above(analysis.hops_above(device.at))
         .below(others)
         .working(worst.working.iter().cloned())
+        .working(is_second.then(|| HALVES.to_owned()))
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
+        .also(is_second.then(second_fault_basis))
         .advice(advice(analysis, *id, worst))
         .measured(Measure::below(worst.current, worst.needed))
         .about([analysis.full_name(device.at), analysis.full_name(*id)])
@@ -56,10 +62,18 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
     Some(draft.finish())
 }
 
+/// Why half the voltage is counted.
+const HALVES: &str = "nothing is earthed here: a second fault runs out along one circuit and home along another, and each has half the voltage around it";
+
 /// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
 /// allowed in North America depends on the circuit and is left to who may decide it.
 fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     let largest = show_rounded(worst.largest_loop);
+    if let Which::Second { .. } = worst.which {
+        return format!(
+            "Until this is put right, find and clear every first fault as soon as the insulation monitor tells of it. Use thicker or shorter conductors, until the fault loop of the circuit (out and back, with its source) has {largest} at most, or fit a breaker that opens at less."
+        );
+    }
     let circuit = analysis.graph.circuit_of(id);
     let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
     match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
@@ -82,6 +96,16 @@ fn standing() -> String {
             most.show()
         )
     })
+}
+
+/// What asks for it.
+fn second_fault_basis() -> Citation {
+    Citation::new(
+        "IEC 60364-4-41",
+        "411.6.4 (second fault)",
+        "2005+A1:2017",
+        Confidence::FromMemory,
+    )
 }
 
 /// Where the hot resistances come from.

@@ -47,8 +47,10 @@ impl Blame {
 fn suits(stress: Option<Stress>, coupler: &Coupler) -> Suits {
     match stress.map(|stress| stress.misfit(coupler)) {
         Some(None) => Suits::Yes,
-        Some(Some(Misfit::Above { .. } | Misfit::Below { .. })) => Suits::No,
-        Some(Some(Misfit::NotSaid { .. })) | None => Suits::NotKnown,
+        Some(Some(Misfit::Above { .. } | Misfit::Below { .. } | Misfit::Frequency { .. })) => {
+            Suits::No
+        }
+        Some(Some(Misfit::NotSaid { .. } | Misfit::NoFrequency { .. })) | None => Suits::NotKnown,
     }
 }
 

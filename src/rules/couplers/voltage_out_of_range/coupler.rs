@@ -2,12 +2,13 @@
 
 use crate::analysis::Analysis;
 use crate::citation::Citation;
-use crate::finding::{Level, Measure};
+use crate::finding::{Fact, Level, Measure};
 use crate::graph::ElementId;
-use crate::quantity::{Quantity, Voltage, show_pair};
+use crate::quantity::{Frequency, Quantity, Voltage, show_pair};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
 use crate::rules::couplers::stress::Misfit;
+use crate::tables::couplers::Frequencies;
 
 use super::RULE;
 
@@ -18,6 +19,10 @@ pub(super) fn misfitting(
     half: &Half<'_>,
     misfit: Misfit,
 ) -> Draft {
+    let kind = match misfit {
+        Misfit::Frequency { .. } | Misfit::NoFrequency { .. } => "frequency",
+        _ => word(half.owner),
+    };
     let draft = match misfit {
         Misfit::NotSaid { voltage, source } => not_said(analysis, half, voltage, source),
         Misfit::Above {
@@ -30,11 +35,19 @@ pub(super) fn misfitting(
             limit,
             source,
         } => beyond(analysis, half, (voltage, limit), source, &BELOW),
+        Misfit::Frequency {
+            frequency,
+            made_for,
+            source,
+        } => foreign_frequency(analysis, half, frequency, made_for, source),
+        Misfit::NoFrequency { made_for, source } => {
+            frequency_missing(analysis, id, half, made_for, source)
+        }
     };
     draft
         .above([analysis.hop(id)])
         .about([analysis.full_name(id)])
-        .kind(word(half.owner))
+        .kind(kind)
 }
 
 fn word(owner: Owner) -> &'static str {
@@ -69,7 +82,49 @@ const NO_HOUR: [&str; 3] = [
     "Write the hour after the name, as moulded on the part: `6h`, `9h`.",
 ];
 
-/// Positions for direct current, high frequencies and isolating transformers.
+/// The position keeps equipment of another frequency out, and lets that of its own in.
+fn foreign_frequency(
+    analysis: &Analysis<'_>,
+    half: &Half<'_>,
+    frequency: Frequency,
+    made_for: Frequencies,
+    source: Citation,
+) -> Draft {
+    let (name, at, made_for) = (half.name(), frequency.show(), made_for.show());
+    let headline = format!(
+        "{} ({name}) is keyed for {made_for} and is at {at}: equipment made for another frequency can be plugged in, and fails or runs hot",
+        half.what(analysis)
+    );
+    let level = borne_by(Level::Error, std::slice::from_ref(&source));
+    let note = format!("{name}: {made_for}");
+    Draft::new(&RULE, headline, half.coupler.span, note, source)
+        .level(level)
+        .working([format!("the supply has {at}, {name} is for {made_for}")])
+        .advice("Read hour and frequency off part and rating plate. If they stand so, have an electrician fit the coupler that is keyed for this frequency.")
+}
+
+fn frequency_missing(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    half: &Half<'_>,
+    made_for: Frequencies,
+    source: Citation,
+) -> Draft {
+    let (name, made_for) = (half.name(), made_for.show());
+    let supply = analysis.graph.supply_of(id);
+    let supply = supply.map(|supply| &analysis.model.supplies[supply]);
+    let headline = format!(
+        "does {} ({name}) suit the frequency of its supply? It is keyed for {made_for}. Missing: the frequency (rating plate of the supply)",
+        half.what(analysis)
+    );
+    let note = "not decided: the frequency of the supply is missing";
+    Draft::new(&RULE, headline, half.coupler.span, note, source)
+        .open()
+        .wants(supply.map(|supply| Fact::of(supply, "system", Some(&supply.system))))
+        .advice("Read the frequency off the rating plate of the supply and add it to the marking of its `system`, like `3/N/PE ~ 200/115 V 400 Hz`.")
+}
+
+/// Positions for direct current and isolating transformers.
 fn silent_hour(hour: u8) -> [String; 3] {
     [
         format!("Open: the position {hour}h stands for no voltage at 50 Hz or 60 Hz"),

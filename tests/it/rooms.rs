@@ -13,32 +13,7 @@ use rayon::prelude::*;
 use crate::site::judged;
 
 /// Rooms of which something is still said, and the rules that say it. Every line is a debt.
-const NOT_SILENT: &[(&str, &[&str])] = &[
-    (
-        "br-room",
-        &["fault-withstand", "jacket-duty", "unknown-name"],
-    ),
-    ("ch-room", &["bad-quantity"]),
-    ("cn-room", &["coupler-mismatch"]),
-    ("dk-room", &["input-chain-mismatch"]),
-    (
-        "in-room",
-        &["fault-withstand", "jacket-duty", "unknown-name"],
-    ),
-    ("laboratory-400hz", &["voltage-out-of-range"]),
-    ("nz-room", &["bad-quantity", "slow-disconnection"]),
-    ("sg-room", &["fault-withstand", "unknown-name"]),
-    (
-        "ship-bridge",
-        &[
-            "breaking-capacity",
-            "fault-withstand",
-            "slow-disconnection",
-            "supply-foreign",
-        ],
-    ),
-    ("street-cabinet", &["coupler-in-hot-air"]),
-];
+const NOT_SILENT: &[(&str, &[&str])] = &[("street-cabinet", &["coupler-in-hot-air"])];
 
 struct Room {
     name: String,

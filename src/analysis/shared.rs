@@ -14,6 +14,7 @@ use super::users::Users;
 pub struct Shared {
     capacities: OnceLock<Capacities>,
     colours: OnceLock<Colours>,
+    is_in_feet: OnceLock<bool>,
     lengths: OnceLock<Lengths>,
     order: OnceLock<Order>,
     users: OnceLock<Users>,
@@ -26,6 +27,10 @@ impl Shared {
 
     pub(super) fn colours(&self, analysis: &Analysis<'_>) -> &Colours {
         self.colours.get_or_init(|| Colours::of(analysis))
+    }
+
+    pub(super) fn is_in_feet(&self, of: impl FnOnce() -> bool) -> bool {
+        *self.is_in_feet.get_or_init(of)
     }
 
     pub(super) fn lengths(&self, analysis: &Analysis<'_>) -> &Lengths {

@@ -40,7 +40,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             miss_size(&mut sharers, (id, kind), size, basis(), &mut gaps);
         }
         for set in sets((id, kind), &kind.length) {
-            judge(practice, &set, &mut sharers, &mut gaps, findings);
+            judge(analysis, practice, &set, &mut sharers, &mut gaps, findings);
         }
         if findings.len() + gaps.count() > before {
             told.insert(id);
@@ -58,13 +58,14 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             set.about = cord.name.value.clone();
             set.what = format!("cord {}", cord.name.value);
             set.cord = Some(&cord.name.value);
-            judge(practice, &set, &mut sharers, &mut gaps, findings);
+            judge(analysis, practice, &set, &mut sharers, &mut gaps, findings);
         }
     }
     findings.extend(gaps.findings());
 }
 
 fn judge(
+    analysis: &Analysis<'_>,
     practice: Practice,
     set: &Set<'_>,
     sharers: &mut Sharers<'_>,
@@ -93,7 +94,7 @@ fn judge(
     if let Some(least) = least.cited()
         && is_below(set.size.value, least.value)
     {
-        findings.push(below(sharers, practice, set, least));
+        findings.push(below(analysis, sharers, practice, set, least));
     }
 }
 

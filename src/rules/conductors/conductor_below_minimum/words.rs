@@ -1,11 +1,11 @@
 //! What is said of a cord set that is too thin.
 
-use crate::analysis::{TypeOrModel, field_or_name, place};
+use crate::analysis::{Analysis, TypeOrModel, field_or_name, place};
 use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Finding, Measure};
 use crate::model::cords::CordType;
 use crate::model::value::{Id, Named};
-use crate::quantity::{ConductorSize, InUnits, Length, Quantity, metres, show_rounded};
+use crate::quantity::{ConductorSize, Quantity, metres, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
@@ -83,13 +83,14 @@ pub(super) fn miss_size(
 }
 
 pub(super) fn below(
+    analysis: &Analysis<'_>,
     sharers: &mut Sharers<'_>,
     practice: Practice,
     set: &Set<'_>,
     least: &Cited<ConductorSize>,
 ) -> Finding {
     let (size, sheet) = (set.size.value, set.connector.value.name.as_str());
-    let length = length_shown(practice, set.length);
+    let length = analysis.on_tape(set.length);
     let headline = format!(
         "{} is too thin and may burn on a fault before any breaker opens: {size}, where a {sheet} cord set of {length} needs {}",
         set.what, least.value
@@ -140,16 +141,6 @@ pub(super) fn below(
         .about([set.about.clone()])
         .suffered_by(cords)
         .finish()
-}
-
-/// In feet where the cords are sold by the foot: `6 ft (1.829 m)`.
-fn length_shown(practice: Practice, length: Length) -> String {
-    const METRES_A_FOOT: f64 = 0.3048;
-    let (metres, feet) = (length.show(), length.in_metres() / METRES_A_FOOT);
-    match practice {
-        Practice::Nec => format!("{} ft ({metres})", (feet * 100.0).round() / 100.0),
-        Practice::Iec => metres,
-    }
 }
 
 /// `0.75 mm² < 1 mm²`, in square millimetres where the systems differ: `18 AWG = 0.823 mm² < 1 mm²`.

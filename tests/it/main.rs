@@ -49,6 +49,7 @@ mod pages;
 mod places;
 mod published;
 mod reading;
+mod receptacles;
 mod records;
 mod redundancy;
 mod reference;

@@ -92,7 +92,6 @@ const NOT_SILENT: &[(&str, &[&str])] = &[
         &["angle-clash", "bad-quantity", "slow-disconnection"],
     ),
     ("sg-room", &["fault-withstand", "unknown-name"]),
-    ("street-cabinet", &["coupler-in-hot-air"]),
     ("us-split-phase-edge", &["cord-too-short", "feed-shared"]),
 ];
 

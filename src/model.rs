@@ -19,6 +19,7 @@ mod own_couplers;
 mod parts;
 pub(crate) mod pdus;
 pub(crate) mod places;
+pub(crate) mod receptacle;
 pub(crate) mod schema;
 mod sense;
 pub(crate) mod signed;

@@ -121,7 +121,7 @@ impl InHotAir<'_> {
 
 impl<'a> Hot<'a> {
     /// The rating of the half, and what of it may be used in its air. Only where no plain rating holds
-    /// does the maker of a cord answer; a share of the rating was found for no other family than IEC 60320.
+    /// does the maker of a cord or a receptacle answer; a share of the rating was found for no other family than IEC 60320.
     pub fn limit(&self, analysis: &Analysis<'a>) -> Option<(Current, InHotAir<'a>)> {
         let coupler = &*self.half.coupler.value;
         let plug = self.plug.map(|plug| &*plug.coupler.value);
@@ -130,7 +130,7 @@ impl<'a> Hot<'a> {
         let beyond = self
             .air
             .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));
-        let declared = beyond.and_then(|air| declared::of_cord(analysis, &self.half, air.value));
+        let declared = beyond.and_then(|air| declared::of_part(analysis, &self.half, air.value));
         match declared {
             Some(declared) => Some((rating.current()?, InHotAir::Declared(declared))),
             None if coupler.family == Family::Iec60320 => {

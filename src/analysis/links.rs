@@ -87,7 +87,7 @@ impl Analysis<'_> {
     fn outlet_link(&self, cord: Id<Cord>, kind: &CordType) -> Option<Link> {
         let (coupler, mark) = match self.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Receptacle(circuit) => (
-                self.model.circuits[circuit].receptacle.given()?,
+                self.model.circuits[circuit].receptacle.coupler.given()?,
                 &Field::Absent,
             ),
             CordFeed::Outlet(..) => {

@@ -140,7 +140,7 @@ pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     visitor.define(&sections.circuits, &[Kind::Circuit]);
     for circuit in sections.circuits.items() {
         visitor.field(&circuit.from, &[Kind::Supply]);
-        visitor.coupler(&circuit.receptacle);
+        visitor.coupler(&circuit.receptacle.coupler);
     }
     visitor.pdus(sections);
     visitor.devices(sections);

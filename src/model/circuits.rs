@@ -13,7 +13,8 @@ use crate::yaml::NodeId;
 use super::decode::{Decode, Reader, record, words};
 use super::ingress::Ingress;
 use super::optional::Optional;
-use super::text::{CouplerRef, YesNo, unknown_word};
+use super::receptacle::Receptacle;
+use super::text::{YesNo, unknown_word};
 use super::value::{Field, Name, Spanned};
 
 record! {
@@ -74,8 +75,8 @@ record! {
     "rcd" (above_zero) => rcd: Optional<Current>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
-    /// The receptacle at its end.
-    "receptacle" => receptacle: Field<CouplerRef>,
+    /// The receptacle at its end: its coupler, or `{coupler: …, latch: …, ip: …, hot-air: …}`.
+    "receptacle" => receptacle: Receptacle,
     /// Degree of protection of the receptacle with a plug in it, as marked: `IP44`.
     "receptacle-ip" => receptacle_ip: Field<Ingress>,
     /// Whether what it feeds is wired to it, without plug and receptacle.
@@ -84,6 +85,16 @@ record! {
     "receptacles" (above_zero) => receptacles: Field<u32>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
     "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
+}
+
+impl Circuit {
+    /// Degree of protection of the receptacle, and the key that says it.
+    pub fn mark_of_receptacle(&self) -> (&Field<Ingress>, &'static str) {
+        match self.receptacle.ip.is_absent() {
+            true => (&self.receptacle_ip, "receptacle-ip"),
+            false => (&self.receptacle.ip, "receptacle.ip"),
+        }
+    }
 }
 
 /// A pole of a circuit.

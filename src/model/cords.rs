@@ -84,7 +84,7 @@ record! {
 }
 
 record! {
-    /// What the maker of a cord declares for its couplers in air hotter than their plain ratings hold in
+    /// What the maker of a cord or a receptacle declares for its couplers in air hotter than their plain ratings hold in
     /// (IEC 60320-1:2021, Annex E).
     HotAir: "hot-air";
     /// The hottest air that it is declared for.

@@ -51,7 +51,7 @@ pub(super) fn resolve(
     }
     for circuit in model.circuits.items_mut() {
         put(
-            &mut circuit.item.receptacle,
+            &mut circuit.item.receptacle.coupler,
             "circuits",
             &circuit.name.value,
         );

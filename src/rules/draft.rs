@@ -109,8 +109,13 @@ impl Draft {
 
     /// What to do, in the imperative.
     pub fn advice(mut self, advice: impl Into<String>) -> Self {
-        self.0.remedy.advice = advice.into();
+        self.advise(advice.into());
         self
+    }
+
+    /// The same of a finding that is told already.
+    pub fn advise(&mut self, advice: String) {
+        self.0.remedy.advice = advice;
     }
 
     /// The single safe edit that puts it right.

@@ -63,4 +63,9 @@ impl Told {
     pub fn suffered_by(&mut self, names: impl IntoIterator<Item = Name>) {
         self.sufferers.extend(names);
     }
+
+    /// Other advice, now that more is known of what it must serve.
+    pub fn advise(&mut self, advice: String) {
+        self.draft.advise(advice);
+    }
 }

@@ -115,6 +115,18 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "inputs.rs",
         "high-integrity-earth",
     ),
+    ("circuits.receptacle.hot-air", "receptacles.rs", "hot-air:"),
+    (
+        "circuits.receptacle.hot-air.amperes",
+        "receptacles.rs",
+        "amperes:",
+    ),
+    (
+        "circuits.receptacle.hot-air.at",
+        "receptacles.rs",
+        "{at: 49 °C",
+    ),
+    ("circuits.receptacle.ip", "receptacles.rs", "ip: IP54"),
     ("circuits.wiring.grouped", "inherited.rs", "grouped: 9"),
     ("circuits.wiring.resistance", "faults.rs", "resistance"),
     ("cord-types.legs.*.conductor", "silences.rs", "conductor"),

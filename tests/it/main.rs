@@ -50,6 +50,7 @@ mod pages;
 mod places;
 mod published;
 mod reading;
+mod receptacles;
 mod records;
 mod redundancy;
 mod reference;

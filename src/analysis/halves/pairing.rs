@@ -114,5 +114,9 @@ fn outlet_half<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, outlet: u32) -> Option
 
 fn receptacle_half<'a>(analysis: &Analysis<'a>, circuit: Id<Circuit>) -> Option<Half<'a>> {
     let receptacle = &analysis.model.circuits[circuit].item.receptacle;
-    Half::new(receptacle, &Field::Absent, Owner::Receptacle(circuit))
+    Half::new(
+        &receptacle.coupler,
+        &Field::Absent,
+        Owner::Receptacle(circuit),
+    )
 }

@@ -55,14 +55,15 @@ pub(super) fn limits(analysis: &Analysis<'_>, pdu: Id<Pdu>, id: ElementId) -> Li
     limits = limits.of_model();
     if let Some(PduFeed::Circuit(circuit)) = analysis.graph.links.pdu_feeds[pdu.index()] {
         let circuit = &analysis.model.circuits[circuit];
+        let receptacle = &circuit.receptacle;
         let owner = format!("the receptacle of circuit {}", circuit.name.value);
         coupler(
             &mut limits,
             analysis,
             Part::Receptacle,
-            &circuit.receptacle,
+            &receptacle.coupler,
             (owner, &circuit.name, || {
-                Fact::of(circuit, "receptacle", Some(&circuit.receptacle))
+                Fact::of(circuit, receptacle.coupler_key(), Some(&receptacle.coupler))
             }),
         );
         several_receptacles(&mut limits, analysis, id);

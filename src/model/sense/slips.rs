@@ -36,6 +36,7 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
     for circuit in model.circuits.items_mut() {
         told.extend(residual(circuit));
         told.extend(section(circuit));
+        told.extend(marked_twice(circuit));
         let name = circuit.name.value.clone();
         let path = |key: &str| vec!["circuits".into(), name.clone(), key.into()];
         if let Field::Given(wiring) = &mut circuit.item.wiring {
@@ -84,6 +85,26 @@ fn residual(circuit: &mut Named<Circuit>) -> Option<Noted> {
     let path = ["circuits".into(), circuit.name.value.clone(), "rcd".into()];
     let headline = format!("no residual current device trips at {}", rcd.value.show());
     Some(bad(rcd.span, headline, &meant(rcd.value), path))
+}
+
+/// A receptacle that is marked with one degree of protection and with another: neither is believed.
+fn marked_twice(circuit: &mut Named<Circuit>) -> Option<Noted> {
+    let (beside, within) = (
+        circuit.receptacle_ip.given()?,
+        circuit.receptacle.ip.given()?,
+    );
+    if beside.value == within.value {
+        return None;
+    }
+    let (beside, within) = (beside.span, within.span);
+    circuit.item.receptacle_ip = Field::Unreadable(beside);
+    circuit.item.receptacle.ip = Field::Unreadable(within);
+    let name = circuit.name.value.clone();
+    let path = ["circuits".into(), name, "receptacle-ip".into()];
+    let headline =
+        "`receptacle-ip` and the `ip` of the receptacle give two degrees of protection".to_owned();
+    let advice = "Read the mark off the receptacle and write it once.";
+    Some(bad(beside, headline, advice, path))
 }
 
 fn leakage(kind: &mut Named<DeviceModel>) -> Option<Noted> {

@@ -53,7 +53,7 @@ fn sensitive() -> Current {
 
 /// A household socket at the end of the wiring; all of them are for 32 A or less.
 fn household_socket(circuit: &Named<Circuit>) -> Option<&Spanned<CouplerRef>> {
-    let socket = circuit.receptacle.given()?;
+    let socket = circuit.receptacle.coupler.given()?;
     (socket.value.family == Family::National).then_some(socket)
 }
 
@@ -75,7 +75,7 @@ fn unguarded(
     let limit = sensitive().show();
     let draft = Draft::new(&RULE, headline, at, what, basis(analysis))
         .below([place(
-            field_or_name(&circuit.receptacle, &circuit.name),
+            field_or_name(&circuit.receptacle.coupler, &circuit.name),
             format!("{coupler}: a household socket"),
         )])
         .about([name.clone()])

@@ -44,7 +44,10 @@ pub fn instead<'a>(
 fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
     match analysis.graph.links.cord_feeds[cord.index()]? {
         CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.coupler(),
-        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit].receptacle.coupler(),
+        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit]
+            .receptacle
+            .coupler
+            .coupler(),
     }
 }
 

@@ -68,7 +68,7 @@ fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Fi
     };
     let circuit = &analysis.model.circuits[plug.receptacle];
     let receptacle = place(
-        field_or_name(&circuit.receptacle, &circuit.name),
+        field_or_name(&circuit.receptacle.coupler, &circuit.name),
         format!("the receptacle of circuit {}", circuit.name.value),
     );
     let at = analysis.model.site.country.span();

@@ -120,7 +120,8 @@ fn in_feed<'a>(
             (&outlet.item.latch, &outlet.item.coupler)
         }
         CordFeed::Receptacle(circuit) => {
-            (ABSENT, &analysis.model.circuits[circuit].item.receptacle)
+            let receptacle = &analysis.model.circuits[circuit].item.receptacle;
+            (&receptacle.latch, &receptacle.coupler)
         }
     };
     Some(End {

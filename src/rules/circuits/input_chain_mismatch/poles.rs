@@ -19,7 +19,7 @@ use super::RULE;
 
 pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (_, circuit) in analysis.model.circuits.iter() {
-        if let Some(receptacle) = circuit.receptacle.given() {
+        if let Some(receptacle) = circuit.receptacle.coupler.given() {
             findings.extend(of_receptacle(analysis, circuit, receptacle));
         }
     }
@@ -42,7 +42,7 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             .pdu_model(analysis.model, pdu)
             .and_then(|model| model.plug.given());
         // A receptacle between the two is compared with each of them.
-        if let Some(plug) = plug.filter(|_| circuit.receptacle.is_absent())
+        if let Some(plug) = plug.filter(|_| circuit.receptacle.coupler.is_absent())
             && differ(analysis, circuit, &plug.value)
         {
             let at = item.from.span().unwrap_or(item.name.span);

@@ -20,7 +20,7 @@ pub(super) fn receptacle(
     id: Id<Circuit>,
     circuit: &Named<Circuit>,
 ) -> Option<Finding> {
-    let coupler = circuit.receptacle.given()?;
+    let coupler = circuit.receptacle.coupler.given()?;
     let Some(breaker) = breaker(circuit) else {
         return Some(unknown::breaker(circuit));
     };

@@ -8,6 +8,7 @@ use crate::flow::Worst;
 use crate::graph::ElementId;
 use crate::quantity::{InUnits, Quantity, show_pair};
 use crate::rules::Draft;
+use crate::rules::couplers::halves::Owner;
 
 use super::{RULE, TooMuch};
 
@@ -75,7 +76,11 @@ fn above_declared(analysis: &Analysis<'_>, worst: Worst, found: &TooMuch<'_>) ->
         found.air.value.show(),
     );
     let note = format!("{}: {most} in this air", half.name());
-    let basis = Citation::marked("what the maker of the cord declares for hot air");
+    let maker = match half.owner {
+        Owner::Receptacle(_) => "what the maker of the receptacle declares for hot air",
+        _ => "what the maker of the cord declares for hot air",
+    };
+    let basis = Citation::marked(maker);
     let draft = Draft::new(&RULE, headline, half.coupler.span, note, basis);
     let step = format!("{current} is above the {most} that is declared");
     (draft.kind("declared"), step)

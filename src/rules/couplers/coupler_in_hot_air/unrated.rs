@@ -1,6 +1,10 @@
 //! Air in which no rating of a coupler holds, whatever it carries: one finding for each zone and
 //! family of couplers.
 
+use std::collections::BTreeSet;
+
+use rustc_hash::FxHashMap;
+
 use crate::analysis::hot_air::{Hot, hottest, hottest_mean};
 use crate::analysis::{AirWords, Analysis};
 use crate::citation::Citation;
@@ -15,10 +19,44 @@ use crate::tables::couplers::Family;
 
 use super::RULE;
 
+/// The zone and the family of couplers that a finding is about.
+type Kind = (Option<Span>, Family);
+
+/// A part of which a key of the definitions says what its maker declares for hot air.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Answering {
+    Receptacle,
+    Strip,
+    Cord,
+}
+
+impl Answering {
+    fn of(owner: Owner) -> Self {
+        match owner {
+            Owner::Receptacle(_) => Self::Receptacle,
+            Owner::Outlet(..) | Owner::PduPlug(_) => Self::Strip,
+            Owner::Plug(_) | Owner::Connector(_) | Owner::Inlet(_) => Self::Cord,
+        }
+    }
+
+    /// Where it is written.
+    fn key(self) -> &'static str {
+        match self {
+            Self::Receptacle => {
+                "of a circuit's receptacle as `receptacle: {coupler: …, hot-air: {at: …, amperes: …}}`"
+            }
+            Self::Strip => "of a strip as the `ambient-limit` of its model",
+            Self::Cord => "of a cord as the `hot-air` of its type",
+        }
+    }
+}
+
 /// What was met of it.
 #[derive(Default)]
 pub(super) struct Unrated {
-    hot: ToldOnce<(Option<Span>, Family)>,
+    hot: ToldOnce<Kind>,
+    /// Whose makers may answer for what is told.
+    answering: FxHashMap<Kind, BTreeSet<Answering>>,
     unknown: ToldOnce<Span>,
 }
 
@@ -41,6 +79,10 @@ impl Unrated {
                     .hot
                     .tell(key, || too_hot(analysis, hot, air, (limit, source)));
                 told.suffered_by([hot.half.whole(analysis).clone()]);
+                let answering = self.answering.entry(key).or_default();
+                if answering.insert(Answering::of(hot.half.owner)) {
+                    told.advise(advice(limit, answering));
+                }
             }
             Some(_) => {}
         }
@@ -84,9 +126,6 @@ fn too_hot(
         "{couplers} {} may overheat at any load: the air is at {air_shown}, and their ratings hold up to {limit_shown}",
         place.whose
     );
-    let advice = format!(
-        "Cool the place to {limit_shown} or less; or write what the makers declare for this air, of a strip as `ambient-limit` and of a cord as `hot-air`."
-    );
     let seen = format!(", rated in air up to {limit_shown}");
     Draft::new(
         &RULE,
@@ -97,9 +136,18 @@ fn too_hot(
     )
     .below([hot.half.place(analysis, &seen)])
     .measured(Measure::above(air.value, limit))
-    .advice(advice)
     .kind(kind)
     .about([place.about])
+}
+
+/// What to do, with the key of every part that is met there.
+fn advice(limit: Temperature, answering: &BTreeSet<Answering>) -> String {
+    let keys: Vec<&str> = answering.iter().map(|part| part.key()).collect();
+    format!(
+        "Cool the place to {} or less; or write what the makers declare for this air, {}.",
+        limit.show(),
+        keys.join(" and ")
+    )
 }
 
 /// The air at couplers is not known.

@@ -33,7 +33,7 @@ fn unread_mark(analysis: &Analysis<'_>, contacts: &Half<'_>) -> Option<Fact> {
         ),
         Owner::Receptacle(circuit) => {
             let circuit = &analysis.model.circuits[circuit];
-            Some(Fact::of(circuit, "receptacle-ip", Some(own)))
+            Some(Fact::of(circuit, circuit.mark_of_receptacle().1, Some(own)))
         }
         Owner::Connector(id) => match analysis.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
@@ -54,7 +54,10 @@ fn keeps_water_out(ip: &Field<Ingress>) -> bool {
 fn mark<'a>(analysis: &Analysis<'a>, contacts: &Half<'_>) -> Option<&'a Field<Ingress>> {
     match contacts.owner {
         Owner::Outlet(pdu, outlet) => Some(&analysis.outlet(pdu, outlet)?.item.ip),
-        Owner::Receptacle(circuit) => Some(&analysis.model.circuits[circuit].item.receptacle_ip),
+        Owner::Receptacle(circuit) => {
+            let circuit = &analysis.model.circuits[circuit].item;
+            Some(circuit.mark_of_receptacle().0)
+        }
         Owner::Connector(id) => match analysis.graph.kind(id) {
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
                 let kind = analysis.graph.cord_type(analysis.model, cord)?;

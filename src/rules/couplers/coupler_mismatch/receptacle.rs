@@ -18,7 +18,7 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> impl Iterator<Item = Finding> 
     for (circuit, name) in plugged {
         let item = &analysis.model.circuits[circuit];
         let is_wired = item.wired.says_yes() == Ok(true);
-        if item.receptacle.given().is_none() && !is_wired {
+        if item.receptacle.coupler.given().is_none() && !is_wired {
             let told = asked.tell(circuit, || not_known(item));
             told.suffered_by([name.clone()]);
         }
@@ -57,12 +57,13 @@ fn cords<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a 
 
 fn not_known(circuit: &Named<Circuit>) -> Draft {
     let name = &circuit.name.value;
-    let fact = Fact::of(circuit, "receptacle", Some(&circuit.receptacle));
+    let receptacle = &circuit.receptacle;
+    let fact = Fact::of(circuit, receptacle.coupler_key(), Some(&receptacle.coupler));
     let how = fact.state.words();
     Draft::new(
         &RULE,
         format!("what is plugged in at circuit {name}, does it fit? Wanted: its receptacle, which {how}"),
-        field_or_name(&circuit.receptacle, &circuit.name),
+        field_or_name(&receptacle.coupler, &circuit.name),
         format!("not decided: its receptacle {how}"),
         Citation::marked("the configuration marked on the receptacle"),
     )

@@ -151,7 +151,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "temperature: 70 °C",
     ),
     ("circuits.wiring.ring", "rings.rs", "ring: yes"),
-    ("pdu-models.fuse", "strip_fuses.rs", "fuse: 13 A"),
     ("departures.signed-at", "change/signed.rs", "signed-at"),
     ("departures.signed-at.limit", "change/signed.rs", "limit:"),
     ("departures.signed-at.value", "change/signed.rs", "value:"),

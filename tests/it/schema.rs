@@ -247,7 +247,7 @@ fn every_file_of_the_example_site_is_valid_but_for_planted_mistakes() {
 }
 
 /// Examples whose mistake is in the writing, and why. All others must be valid.
-const ILL_WRITTEN: [(&str, &str); 11] = [
+const ILL_WRITTEN: [(&str, &str); 12] = [
     ("unreadable-file", "no YAML"),
     ("unknown-key", "keys that do not exist"),
     (
@@ -256,6 +256,7 @@ const ILL_WRITTEN: [(&str, &str); 11] = [
     ),
     ("bad-quantity", "values that cannot be meant"),
     ("coupler-in-the-wet", "a word that is neither yes nor no"),
+    ("supply-foreign", "a word that is neither yes nor no"),
     (
         "duplicate-name",
         "one name twice, which is no mapping to many readers",

@@ -249,6 +249,7 @@ const ILL_WRITTEN: [(&str, &str); 12] = [
     ),
     ("bad-quantity", "values that cannot be meant"),
     ("coupler-in-the-wet", "a word that is neither yes nor no"),
+    ("supply-foreign", "a word that is neither yes nor no"),
     (
         "duplicate-name",
         "one name twice, which is no mapping to many readers",

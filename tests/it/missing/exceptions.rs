@@ -53,6 +53,7 @@ const TIES: &[&str] = &[
     "circuits.from",
     "circuits.poles",
     "circuits.receptacle",
+    "circuits.receptacle.coupler",
     "cord-types.connector",
     "cord-types.legs",
     "cord-types.legs.*",

@@ -265,10 +265,6 @@ const ILL_WRITTEN: [(&str, &str); 12] = [
     ("departure-lapsed", "a rule switched off without a reason"),
     ("input-chain-mismatch", "a breaker without its rating"),
     ("line-overloaded", "a power strip without its rating"),
-    (
-        "supply-foreign",
-        "whether a supply is public cannot be read",
-    ),
 ];
 
 #[test]

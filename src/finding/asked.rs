@@ -95,6 +95,7 @@ const ASKED: &[Line] = &[
     ("supply", "insulation-monitor", Panel, "whether an insulation monitor watches it and tells people of a first earth fault", "yes"),
     ("circuit", "from", Panel, "the supply that feeds the circuit", "ups-a"),
     ("circuit", "breaker.rating", Panel, "the rated current on the breaker", "16 A"),
+    ("supply", "electrode", Papers, "the resistance of the earth electrode, by the test record", "20 ohm"),
     ("circuit", "breaker.instantaneous", DataSheet, "the current from which on the breaker is sure to open at once", "200 A"),
     ("circuit", "breaker.curve", Panel, "the letter before the rated current", "C"),
     ("circuit", "breaker.breaking-capacity", Panel, "the number in a box on the breaker, in amperes", "6 kA"),

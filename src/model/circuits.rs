@@ -32,6 +32,8 @@ record! {
     "fault-current" (above_zero) => fault_current: Field<Current>,
     /// How it is earthed: `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
+    /// Resistance of the earth electrode of the installation, as measured; of a TT system.
+    "electrode" (above_zero) => electrode: Optional<Resistance>,
     /// Whether an insulation monitor watches it all the time and tells people of a first earth fault; of an IT system.
     "insulation-monitor" => insulation_monitor: Field<YesNo>,
     /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.

@@ -211,6 +211,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "instantaneous.rs",
         "opens: 160 A",
     ),
+    ("supplies.electrode", "electrodes.rs", "electrode: "),
     ("site.sockets", "sockets.rs", "sockets: {"),
     ("site.sockets.*.behind", "sockets.rs", "behind: 16 A"),
     ("site.sockets.*.source", "sockets.rs", "source: KEC table"),

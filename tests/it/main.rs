@@ -22,6 +22,7 @@ mod coupler_names;
 mod couplers;
 mod drawings;
 mod editing;
+mod electrodes;
 mod example_repo;
 mod facts;
 mod faults;

@@ -1,6 +1,7 @@
 //! `slow-disconnection`: does an earth fault at the far end of a cord open a device before it kills?
 
 mod assurance;
+mod electrode;
 mod first_fault;
 mod loops;
 mod missing;
@@ -21,6 +22,7 @@ use super::gaps::Gaps;
 use super::section::Section;
 
 use assurance::Assurance;
+use electrode::Electrodes;
 use first_fault::FirstFaults;
 use verdict::{Slow, Verdict};
 use words::too_slow;
@@ -36,6 +38,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let fault_loops = &analysis.flows.fault_loops;
     let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
     let mut first_faults = FirstFaults::default();
+    let mut electrodes = Electrodes::default();
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
     for (id, _) in analysis.graph.elements() {
@@ -44,6 +47,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         first_faults.meet(analysis, id, &mut gaps);
+        if electrodes.meet(analysis, id, &mut gaps) {
+            continue;
+        }
         match verdict::of(analysis, fault_loops, id) {
             Verdict::Opens => {}
             Verdict::Open(gap, sufferer) => {
@@ -58,6 +64,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         findings.extend(too_slow(analysis, &ends));
     }
     findings.extend(first_faults.findings());
+    findings.extend(electrodes.findings());
     findings.extend(gaps.findings());
 }
 

@@ -17,8 +17,6 @@ use super::verdict::{residual_need, residual_rating};
 /// [`super::verdict::of`]: where it holds that one finds that a device opens.
 #[derive(Clone, Copy)]
 pub(super) enum Assurance {
-    /// Whatever flows.
-    Always,
     /// From a current on that any one device needs.
     From {
         fault: EarthFault,
@@ -45,7 +43,7 @@ impl Assurance {
             Earthing::It if !is_watched(supply) => return None,
             // Both faults may lie behind the one device, which then sees nothing.
             Earthing::It => None,
-            Earthing::Tt => return residual.map(|_| Self::Always),
+            Earthing::Tt => return None,
             Earthing::TnS | Earthing::TnCS => residual,
         };
         let fault = EarthFault::of(supply, Source::of(supply)?)?;
@@ -67,7 +65,6 @@ impl Assurance {
     /// Whether an earth fault at the far end of an element is sure to open a device in time.
     pub fn holds(self, fault_loops: &FaultLoops, id: ElementId) -> bool {
         let (fault, factor, residual, overcurrent) = match self {
-            Self::Always => return true,
             Self::Never => return false,
             Self::From {
                 fault,

@@ -71,34 +71,6 @@ pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
     }
 }
 
-pub(super) fn electrode(analysis: &Analysis<'_>, supply: &Named<Supply>, id: ElementId) -> Gap {
-    let circuit = analysis
-        .graph
-        .circuit_of(id)
-        .map(|circuit| &analysis.model.circuits[circuit]);
-    let (about, span) = circuit.map_or((supply.name.value.clone(), supply.name.span), |circuit| {
-        (
-            circuit.name.value.clone(),
-            field_or_name(&circuit.rcd, &circuit.name),
-        )
-    });
-    let missing =
-        "in a TT system the earth electrode decides, and it has no residual current device";
-    let advice = "Give the circuit a residual current device of 30 mA and write it as its `rcd`.";
-    let gap = supply_gap(supply, "electrode", span, missing, advice, "411.5");
-    Gap {
-        headline: format!(
-            "does an earth fault on circuit {about} open a breaker in time? Open: {missing}"
-        ),
-        about,
-        wants: circuit
-            .map(|circuit| Fact::of(circuit, "rcd", Some(&circuit.rcd)))
-            .into_iter()
-            .collect(),
-        ..gap
-    }
-}
-
 pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
     let lack = source_lack(supply);
     let gap = supply_gap(

@@ -1,0 +1,148 @@
+//! Earth faults where the installation has an electrode of its own (TT): so little current flows through the
+//! ground that only a residual current device opens, and only if the electrode is good enough for it.
+
+use crate::analysis::{Analysis, field_or_name};
+use crate::citation::{Citation, Confidence};
+use crate::finding::{Fact, Finding, Measure};
+use crate::graph::ElementId;
+use crate::model::circuits::{Circuit, Earthing, Supply};
+use crate::model::optional::Optional;
+use crate::model::value::{Id, Named, Spanned};
+use crate::quantity::{Current, InUnits, Quantity, Resistance, Voltage, show_rounded, volts};
+use crate::rules::Draft;
+use crate::rules::conductors::gaps::{Gap, Gaps};
+use crate::rules::told_once::ToldOnce;
+
+use super::RULE;
+use super::missing::residual_unreadable;
+
+/// The circuits of TT systems of which something is said.
+#[derive(Default)]
+pub(super) struct Electrodes(ToldOnce<Id<Circuit>>);
+
+impl Electrodes {
+    /// Looks at the circuit of an end that people touch; whether it is of a TT system, where nothing else counts.
+    pub fn meet(&mut self, analysis: &Analysis<'_>, end: ElementId, gaps: &mut Gaps) -> bool {
+        let supply = analysis.graph.supply_of(end);
+        let supply = supply.map(|supply| &analysis.model.supplies[supply]);
+        let Some(supply) = supply.filter(|supply| supply.earthing.known() == Some(&Earthing::Tt))
+        else {
+            return false;
+        };
+        let Some(id) = analysis.graph.circuit_of(end) else {
+            return true;
+        };
+        let circuit = &analysis.model.circuits[id];
+        let sufferer = || [analysis.full_name(end)];
+        match (circuit.rcd.written(), &supply.electrode) {
+            (Err(at), _) => {
+                let about = circuit.name.value.clone();
+                gaps.miss(about, "residual", |_| residual_unreadable(circuit, at));
+            }
+            (Ok(None), _) => {
+                let told = self.0.tell(id, || no_device(circuit, supply));
+                told.suffered_by(sufferer());
+            }
+            (Ok(Some(_)), Optional::Unreadable(_)) => {
+                let about = supply.name.value.clone();
+                gaps.miss(about, "electrode", |_| unreadable(supply));
+            }
+            (Ok(Some(rcd)), Optional::Given(electrode)) => {
+                let touched = touch_voltage(electrode.value, rcd.value);
+                if touched.in_volts() > most().in_volts() * (1.0 + 1e-9) {
+                    let told = self.0.tell(id, || too_high(circuit, rcd, electrode));
+                    told.suffered_by(sufferer());
+                }
+            }
+            // It is proved on site against the rating of the residual current device.
+            (Ok(Some(_)), Optional::Absent) => {}
+        }
+        true
+    }
+
+    /// The findings.
+    pub fn findings(self) -> impl Iterator<Item = Finding> {
+        self.0.findings()
+    }
+}
+
+/// The highest voltage that a casing may keep without anything opening.
+fn most() -> Voltage {
+    volts(50.0)
+}
+
+fn touch_voltage(electrode: Resistance, residual: Current) -> Voltage {
+    electrode * residual
+}
+
+fn basis() -> Citation {
+    Citation::new(
+        "IEC 60364-4-41",
+        "411.5 (TT systems: RA × IΔn at most 50 V)",
+        "2005+A1:2017",
+        Confidence::TwoCopies,
+    )
+}
+
+fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>) -> Draft {
+    let name = &circuit.name.value;
+    let headline = format!(
+        "an earth fault on circuit {name} may open nothing: supply {} is a TT system, and no residual current device is on record; the casing stays live",
+        supply.name.value
+    );
+    let note = "no residual current device";
+    Draft::new(&RULE, headline, circuit.name.span, note, basis())
+        .above([crate::analysis::place(
+            field_or_name(&supply.earthing, &supply.name),
+            "TT".to_owned(),
+        )])
+        .kind("no-residual")
+        .about([name.clone()])
+        .advice("Have a residual current device fitted that suits the electrode, and write it like `rcd: 30 mA`.")
+}
+
+fn too_high(
+    circuit: &Named<Circuit>,
+    rcd: &Spanned<Current>,
+    electrode: &Spanned<Resistance>,
+) -> Draft {
+    let name = &circuit.name.value;
+    let touched = touch_voltage(electrode.value, rcd.value);
+    let (shown, limit) = (show_rounded(touched), most().show());
+    let headline = format!(
+        "an earth fault on circuit {name} may leave the casing at {shown} without end: the electrode is too poor for its residual current device"
+    );
+    let note = format!("opens from {}", rcd.value.show());
+    Draft::new(&RULE, headline, rcd.span, note, basis())
+        .above([crate::analysis::place(
+            electrode.span,
+            format!("electrode of {}", electrode.value.show()),
+        )])
+        .working([format!(
+            "{} × {} = {shown} > {limit}",
+            electrode.value.show(),
+            rcd.value.show()
+        )])
+        .measured(Measure::above(touched, most()))
+        .kind("electrode")
+        .about([name.clone()])
+        .advice("Fit a residual current device of a lower rating, or have the electrode improved and measured again.")
+}
+
+fn unreadable(supply: &Named<Supply>) -> Gap {
+    let name = &supply.name.value;
+    let fact = Fact::of(supply, "electrode", Some(&supply.electrode));
+    Gap {
+        about: name.clone(),
+        kind: "electrode",
+        span: fact.span,
+        headline: format!(
+            "is the electrode behind supply {name} good enough for its residual current devices? Open: its `electrode` cannot be read"
+        ),
+        missing: "`electrode` cannot be read".to_owned(),
+        basis: basis(),
+        advice: "Read the resistance off the test record, and write it like `electrode: 20 ohm`."
+            .to_owned(),
+        wants: vec![fact],
+    }
+}

@@ -96,6 +96,7 @@ fn bad_spellings_are_put_right_where_one_meaning_is_safe() {
         ("230 VAC", Some("230 V"), misread::<Voltage>),
         ("230 V AC", Some("230 V"), misread::<Voltage>),
         ("1,5 mm2", Some("1.5 mm²"), misread::<Area>),
+        ("1.5 sq. mm", Some("1.5 mm²"), misread::<Area>),
         ("6 feet", Some("6 ft"), misread::<Length>),
         ("6'", Some("6 ft"), misread::<Length>),
         ("30 deg C", Some("30 °C"), misread::<Temperature>),

@@ -504,24 +504,15 @@ fn patterns_take_what_reading_takes() {
         &["20", "20 K", "- °C"],
     );
     reads_like_its_pattern::<ConductorSize>(
-        &[
-            "1.5mm2",
-            "2.5 mm^2",
-            "2.5 sq mm",
-            "2.5sqmm",
-            "4 ㎟",
-            "AWG18",
-            "0 AWG",
-            "30 AWG",
-            "4/0 AWG",
-        ],
+        &["1.5mm2", "2.5 mm^2", "AWG18", "0 AWG", "30 AWG", "4/0 AWG"],
         &[
             "0 mm²", "0.0 mm²", "00 AWG", "31 AWG", "5/0 AWG", "#18 AWG", "18 awg", "1.5 mm", "14",
         ],
     );
+    reads_like_its_pattern::<ConductorSize>(&["4 ㎟", "4 sq mm", "4sqmm"], &["4 ㎠"]);
     reads_like_its_pattern::<LoadPower>(&["0 W", "1.2 kW"], &["420", "1.2 KW", "-1 W", "5 V"]);
     reads_like_its_pattern::<RackUnits>(
-        &["44U", "12.5 U", "0 U", "42 HE"],
+        &["44U", "12.5 U", "42 HE"],
         &["44", "u12", "2 RU", "-1 U"],
     );
     reads_like_its_pattern::<VoltageRange>(

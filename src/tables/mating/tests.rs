@@ -185,6 +185,97 @@ fn pin_and_sleeve() {
     );
 }
 
+#[test]
+fn national_plugs() {
+    check(
+        "CEE 7, EN 50075",
+        &[
+            ("CEE 7/3", "CEE 7/4", Earthed),
+            ("CEE 7/3", "CEE 7/7", Earthed),
+            ("CEE 7/3", "CEE 7/16", Unearthed),
+            ("CEE 7/5", "CEE 7/4", No),
+            ("CEE 7/5", "CEE 7/6", Earthed),
+            ("CEE 7/5", "CEE 7/7", Earthed),
+            ("CEE 7/5", "CEE 7/16", Unearthed),
+        ],
+    );
+    check(
+        "DS 60884-2-D1",
+        &[
+            ("DS 60884-2-D1", "CEE 7/4", Unearthed),
+            ("DS 60884-2-D1", "CEE 7/7", Unearthed),
+            ("DS 60884-2-D1", "DS 60884-2-D1", Earthed),
+            ("DS 60884-2-D1", "DS 60884-2-D1 13 A", Earthed),
+            ("DS 60884-2-D1 13 A", "DS 60884-2-D1", Earthed),
+            ("DS 60884-2-D1 13 A", "CEE 7/7", Unearthed),
+            ("DS 60884-2-D1 data", "DS 60884-2-D1 13 A", No),
+            ("DS 60884-2-D1", "DS 60884-2-D1 data", Earthed),
+            ("DS 60884-2-D1 data", "DS 60884-2-D1", No),
+        ],
+    );
+    check(
+        "SN 441011",
+        &[
+            ("T13", "T12", Earthed),
+            ("T15", "T12", Earthed),
+            ("T23", "T12", Earthed),
+            ("T25", "T12", Earthed),
+            ("T23", "T23", Earthed),
+            ("T25", "T23", Earthed),
+            ("T13", "T23", No),
+            ("T13", "CEE 7/16", Unearthed),
+            ("CEE 7/3", "T23", No),
+        ],
+    );
+    check(
+        "CEI 23-50",
+        &[
+            ("CEI 23-50 P11", "CEI 23-50 S11", Earthed),
+            ("CEI 23-50 P17", "CEI 23-50 S17", Earthed),
+            ("CEI 23-50 P17", "CEI 23-50 S11", No),
+            ("CEI 23-50 P11", "CEI 23-50 S17", No),
+            ("CEI 23-50 P17/11", "CEI 23-50 S11", Earthed),
+            ("CEI 23-50 P17/11", "CEI 23-50 S17", Earthed),
+            ("CEI 23-50 P11", "CEE 7/16", Unearthed),
+        ],
+    );
+    check(
+        "BS 1363, BS 546, SANS 164",
+        &[
+            ("BS 1363", "BS 1363", Earthed),
+            ("BS 1363", "CEE 7/7", No),
+            ("CEE 7/3", "BS 1363", No),
+            ("BS 546 5 A", "BS 546 15 A", No),
+            ("BS 546 15 A", "BS 546 5 A", No),
+            ("BS 546 15 A", "SANS 164-1", Earthed),
+            ("SANS 164-2", "T12", No),
+        ],
+    );
+    check(
+        "AS/NZS 3112, GB 2099.1, IRAM 2073",
+        &[
+            ("AS/NZS 3112 15 A", "AS/NZS 3112 10 A", Earthed),
+            ("AS/NZS 3112 10 A", "AS/NZS 3112 15 A", No),
+            ("AS/NZS 3112 32 A", "AS/NZS 3112 25 A", Earthed),
+            ("AS/NZS 3112 20 A", "AS/NZS 3112 32 A", No),
+            ("GB 2099.1 10 A", "AS/NZS 3112 10 A", Undecided),
+            ("GB 2099.1 10 A", "GB 2099.1 16 A", No),
+            ("IRAM 2073 10 A", "AS/NZS 3112 10 A", Earthed),
+        ],
+    );
+    check(
+        "JIS C 8303",
+        &[
+            ("JIS C 8303 2P+E", "NEMA 5-15", Earthed),
+            ("JIS C 8303 2P+E", "JIS C 8303 2P", Unearthed),
+            ("JIS C 8303 2P", "JIS C 8303 2P+E", No),
+            ("JIS C 8303", "NEMA 5-15", Undecided),
+            ("JIS C 8303", "JIS C 8303", Undecided),
+            ("NEMA 5-15", "JIS C 8303 2P+E", Earthed),
+        ],
+    );
+}
+
 /// IEC 60320-1: the pair bears the lower of the two classes.
 #[test]
 fn a_hot_connector_in_a_colder_inlet_is_limited_to_the_inlet() {

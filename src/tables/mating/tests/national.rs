@@ -1,136 +1,7 @@
-//! National plugs and sockets among themselves, each pair beside the standard that says so.
+//! National plugs and sockets, pair by pair.
 
-use super::*;
-
-#[test]
-fn national_plugs() {
-    check(
-        "CEE 7, EN 50075",
-        &[
-            ("CEE 7/3", "CEE 7/4", Earthed),
-            ("CEE 7/3", "CEE 7/7", Earthed),
-            ("CEE 7/3", "CEE 7/16", Unearthed),
-            ("CEE 7/5", "CEE 7/4", No),
-            ("CEE 7/5", "CEE 7/6", Earthed),
-            ("CEE 7/5", "CEE 7/7", Earthed),
-            ("CEE 7/5", "CEE 7/16", Unearthed),
-        ],
-    );
-    check(
-        "DS 60884-2-D1",
-        &[
-            ("DS 60884-2-D1", "CEE 7/4", Unearthed),
-            ("DS 60884-2-D1", "CEE 7/7", Unearthed),
-            ("DS 60884-2-D1", "DS 60884-2-D1", Earthed),
-            ("DS 60884-2-D1", "DS 60884-2-D1 13 A", Earthed),
-            ("DS 60884-2-D1 13 A", "DS 60884-2-D1", Earthed),
-            ("DS 60884-2-D1 13 A", "CEE 7/7", Unearthed),
-            ("DS 60884-2-D1 data", "DS 60884-2-D1 13 A", No),
-            ("DS 60884-2-D1", "DS 60884-2-D1 data", Earthed),
-            ("DS 60884-2-D1 data", "DS 60884-2-D1", No),
-        ],
-    );
-    check(
-        "SN 441011",
-        &[
-            ("T13", "T12", Earthed),
-            ("T15", "T12", Earthed),
-            ("T23", "T12", Earthed),
-            ("T25", "T12", Earthed),
-            ("T23", "T23", Earthed),
-            ("T25", "T23", Earthed),
-            ("T13", "T23", No),
-            ("T13", "CEE 7/16", Unearthed),
-            ("CEE 7/3", "T23", No),
-        ],
-    );
-    check(
-        "CEI 23-50",
-        &[
-            ("CEI 23-50 P11", "CEI 23-50 S11", Earthed),
-            ("CEI 23-50 P17", "CEI 23-50 S17", Earthed),
-            ("CEI 23-50 P17", "CEI 23-50 S11", No),
-            ("CEI 23-50 P11", "CEI 23-50 S17", No),
-            ("CEI 23-50 P17/11", "CEI 23-50 S11", Earthed),
-            ("CEI 23-50 P17/11", "CEI 23-50 S17", Earthed),
-            ("CEI 23-50 P11", "CEE 7/16", Unearthed),
-        ],
-    );
-    check(
-        "BS 1363, BS 546, SANS 164",
-        &[
-            ("BS 1363", "BS 1363", Earthed),
-            ("BS 1363", "CEE 7/7", No),
-            ("CEE 7/3", "BS 1363", No),
-            ("BS 546 5 A", "BS 546 15 A", No),
-            ("BS 546 15 A", "BS 546 5 A", No),
-            ("BS 546 15 A", "SANS 164-1", Earthed),
-            ("SANS 164-2", "T12", No),
-        ],
-    );
-    check(
-        "AS/NZS 3112, GB 2099.1, IRAM 2073",
-        &[
-            ("AS/NZS 3112 15 A", "AS/NZS 3112 10 A", Earthed),
-            ("AS/NZS 3112 10 A", "AS/NZS 3112 15 A", No),
-            ("AS/NZS 3112 32 A", "AS/NZS 3112 25 A", Earthed),
-            ("AS/NZS 3112 20 A", "AS/NZS 3112 32 A", No),
-            ("GB 2099.1 10 A", "AS/NZS 3112 10 A", Undecided),
-            ("GB 2099.1 10 A", "GB 2099.1 16 A", No),
-            ("IRAM 2073 10 A", "AS/NZS 3112 10 A", Earthed),
-        ],
-    );
-    check(
-        "JIS C 8303",
-        &[
-            ("JIS C 8303 2P+E", "NEMA 5-15", Earthed),
-            ("JIS C 8303 2P+E", "JIS C 8303 2P", Unearthed),
-            ("JIS C 8303 2P", "JIS C 8303 2P+E", No),
-            ("JIS C 8303", "NEMA 5-15", Undecided),
-            ("JIS C 8303", "JIS C 8303", Undecided),
-            ("NEMA 5-15", "JIS C 8303 2P+E", Earthed),
-        ],
-    );
-}
-
-#[test]
-fn plugs_without_an_earth() {
-    check(
-        "CEE 7 sheet XVII, DS 60884-2-D1",
-        &[
-            ("CEE 7/1", "CEE 7/16", Unearthed),
-            ("CEE 7/1", "CEE 7/17", Unearthed),
-            ("CEE 7/3", "CEE 7/17", Unearthed),
-            ("CEE 7/5", "CEE 7/17", Unearthed),
-            ("DS 60884-2-D1", "CEE 7/17", Unearthed),
-            ("CEI 23-50 P11", "CEE 7/17", No),
-            ("CEI 23-50 P17", "CEE 7/17", No),
-            ("CEI 23-50 P30", "CEE 7/17", Unearthed),
-            ("CEI 23-50 P40", "CEE 7/17", Unearthed),
-        ],
-    );
-    check(
-        "SN 441011",
-        &[
-            ("T12", "T11", Unearthed),
-            ("T13", "T11", Unearthed),
-            ("T15", "T11", Unearthed),
-            ("T23", "T11", Unearthed),
-            ("T25", "T11", Unearthed),
-            ("T23", "T21", Unearthed),
-            ("T25", "T21", Unearthed),
-            ("T12", "T26", Unearthed),
-            ("T13", "T26", Unearthed),
-            ("T23", "T26", Unearthed),
-            ("T13", "T21", No),
-            ("T15", "T21", No),
-            ("T12", "T12", Earthed),
-            ("T12", "CEE 7/16", Unearthed),
-            ("T15", "CEE 7/16", Unearthed),
-            ("T25", "CEE 7/16", Unearthed),
-        ],
-    );
-}
+use super::Cell::{Earthed, No, Undecided, Unearthed};
+use super::check;
 
 #[test]
 fn swiss_and_italian_sockets() {
@@ -271,6 +142,45 @@ fn plugs_of_asia_and_south_america() {
             ("NBR 14136 10 A", "CEE 7/7", No),
             ("NBR 14136 20 A", "CEE 7/7", No),
             ("SANS 164-2", "CEE 7/16", Undecided),
+        ],
+    );
+}
+
+#[test]
+fn plugs_without_an_earth() {
+    check(
+        "CEE 7 sheet XVII, DS 60884-2-D1",
+        &[
+            ("CEE 7/1", "CEE 7/16", Unearthed),
+            ("CEE 7/1", "CEE 7/17", Unearthed),
+            ("CEE 7/3", "CEE 7/17", Unearthed),
+            ("CEE 7/5", "CEE 7/17", Unearthed),
+            ("DS 60884-2-D1", "CEE 7/17", Unearthed),
+            ("CEI 23-50 P11", "CEE 7/17", No),
+            ("CEI 23-50 P17", "CEE 7/17", No),
+            ("CEI 23-50 P30", "CEE 7/17", Unearthed),
+            ("CEI 23-50 P40", "CEE 7/17", Unearthed),
+        ],
+    );
+    check(
+        "SN 441011",
+        &[
+            ("T12", "T11", Unearthed),
+            ("T13", "T11", Unearthed),
+            ("T15", "T11", Unearthed),
+            ("T23", "T11", Unearthed),
+            ("T25", "T11", Unearthed),
+            ("T23", "T21", Unearthed),
+            ("T25", "T21", Unearthed),
+            ("T12", "T26", Unearthed),
+            ("T13", "T26", Unearthed),
+            ("T23", "T26", Unearthed),
+            ("T13", "T21", No),
+            ("T15", "T21", No),
+            ("T12", "T12", Earthed),
+            ("T12", "CEE 7/16", Unearthed),
+            ("T15", "CEE 7/16", Unearthed),
+            ("T25", "CEE 7/16", Unearthed),
         ],
     );
 }

@@ -12,7 +12,7 @@ use crate::tables::couplers::{Coupler, Family};
 use super::Analysis;
 use super::halves::{Half, Owner, Pair, pairs};
 
-pub(crate) use declared::is_answered_for;
+pub(crate) use declared::{is_answered_for, unread_answer};
 
 /// The highest mean over a day of the air that IEC 60320 ratings count on.
 pub(crate) fn hottest_mean() -> (Temperature, Citation) {
@@ -133,6 +133,7 @@ impl<'a> Hot<'a> {
         let declared = beyond.and_then(|air| declared::of_part(analysis, &self.half, air.value));
         match declared {
             Some(declared) => Some((rating.current()?, InHotAir::Declared(declared))),
+            None if beyond.is_some() && unread_answer(analysis, &self.half).is_some() => None,
             None if coupler.family == Family::Iec60320 => {
                 let (share, _) = share_in_hot_air();
                 let rating = rating.current()?;

@@ -158,6 +158,10 @@ fn reads_as_well(judgement: &Judgement, as_was: &Judgement) -> bool {
     of_records(judgement) <= of_records(as_was)
 }
 
+/// A key for which, where it cannot be read, the safest value of all practices stands in, and the arithmetic says
+/// so: more is found then than with a better value.
+const SAFE_SIDE: &str = "site.supply-tolerance";
+
 /// At most so many values cannot be read together.
 const TOGETHER: usize = 3;
 
@@ -202,7 +206,8 @@ fn what_is_said_where_values_cannot_be_read_holds_for_all_values() {
         let mut dice = Dice::new(draw(number, examples) + 0xb1);
         let as_is = judged(files);
         let mut all = facts::all(files);
-        all.retain(|fact| fact.word(files).is_some() && !is_free(&fact.key()));
+        let is_meant = |key: &str| !is_free(key) && key != SAFE_SIDE;
+        all.retain(|fact| fact.word(files).is_some() && is_meant(&fact.key()));
         if all.is_empty() {
             return (0, Vec::new());
         }

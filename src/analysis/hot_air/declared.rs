@@ -2,10 +2,13 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::halves::{Half, Owner};
+use crate::finding::Fact;
 use crate::graph::ElementKind;
 use crate::model::cords::HotAir;
+use crate::model::optional::Stated;
 use crate::model::value::{Field, Spanned};
 use crate::quantity::{Current, Temperature};
+use crate::source::Span;
 
 /// What the maker of a cord or a receptacle declares its couplers to carry in this air; `None` where he says
 /// nothing of air so hot, or nothing that can be read.
@@ -34,6 +37,53 @@ fn key<'a>(analysis: &Analysis<'a>, half: &Half<'_>) -> Option<&'a Field<HotAir>
         Owner::Outlet(..) | Owner::PduPlug(_) | Owner::Inlet(_) => return None,
     };
     Some(&analysis.graph.cord_type(analysis.model, cord)?.hot_air)
+}
+
+/// What a maker might answer with for a half and that cannot be read.
+pub(crate) fn unread_answer(analysis: &Analysis<'_>, half: &Half<'_>) -> Option<Fact> {
+    match half.owner {
+        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
+            let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+            let limit = &model.ambient_limit;
+            limit.is_unreadable().then(|| {
+                analysis.pdu_model_fact(pdu, |model| Fact::of(model, "ambient-limit", Some(limit)))
+            })
+        }
+        Owner::Plug(_) | Owner::Connector(_) | Owner::Receptacle(_) => {
+            let (key, at) = unread_declaration(key(analysis, half)?)?;
+            let within = Field::<()>::Unreadable(at);
+            Some(match half.owner {
+                Owner::Receptacle(circuit) => {
+                    let circuit = &analysis.model.circuits[circuit];
+                    Fact::of(circuit, format!("receptacle.{key}"), Some(&within))
+                }
+                Owner::Plug(cord) => {
+                    analysis.cord_type_fact(cord, |kind| Fact::of(kind, key, Some(&within)))
+                }
+                Owner::Connector(id) => match analysis.graph.kind(id) {
+                    ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
+                        analysis.cord_type_fact(cord, |kind| Fact::of(kind, key, Some(&within)))
+                    }
+                    _ => return None,
+                },
+                _ => return None,
+            })
+        }
+        Owner::Inlet(_) => None,
+    }
+}
+
+/// The part of a declaration that cannot be read.
+fn unread_declaration(field: &Field<HotAir>) -> Option<(&'static str, Span)> {
+    match field {
+        Field::Absent => None,
+        Field::Unreadable(at) => Some(("hot-air", *at)),
+        Field::Given(own) => match (&own.value.at, &own.value.amperes) {
+            (Field::Unreadable(at), _) => Some(("hot-air.at", *at)),
+            (_, Field::Unreadable(at)) => Some(("hot-air.amperes", *at)),
+            _ => None,
+        },
+    }
 }
 
 /// Whether a maker answers for a half in this air: of a strip by its `ambient-limit`, for its outlets

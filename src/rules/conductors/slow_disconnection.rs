@@ -12,13 +12,14 @@ mod words;
 use std::collections::BTreeMap;
 
 use crate::analysis::Analysis;
-use crate::finding::Finding;
-use crate::graph::{ElementId, ElementKind};
-use crate::model::devices::ProtectiveClass;
+use crate::finding::{Fact, Finding};
+use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::devices::{Device, Inlet, ProtectiveClass};
+use crate::model::value::{Id, Name, Named};
 use crate::rules::rule;
 use crate::tables::couplers::Earth;
 
-use super::gaps::Gaps;
+use super::gaps::{Gap, Gaps};
 use super::section::Section;
 
 use assurance::Assurance;
@@ -44,6 +45,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (id, _) in analysis.graph.elements() {
         let assurance = section.of(analysis, id, |head| Assurance::of(analysis, head));
         if assurance.holds(fault_loops, id) || !is_touched(analysis, id) {
+            continue;
+        }
+        if let Some((gap, sufferer)) = unread_class(analysis, id) {
+            let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+            told.suffered_by(sufferer);
             continue;
         }
         first_faults.meet(analysis, id, &mut gaps);
@@ -81,15 +87,38 @@ fn is_touched(analysis: &Analysis<'_>, id: ElementId) -> bool {
     }
 }
 
+fn inlet_at<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<(Id<Device>, &'a Named<Inlet>)> {
+    match analysis.graph.receiver(id)? {
+        Receiver::Inlet(number) => analysis.inlet(*number),
+        Receiver::Pdu(_) | Receiver::Unknown => None,
+    }
+}
+
+/// The class of the equipment at an element, where it cannot be read: whether it relies on the earth at all.
+fn unread_class(analysis: &Analysis<'_>, id: ElementId) -> Option<(Box<Gap>, Option<Name>)> {
+    let (device, _) = inlet_at(analysis, id)?;
+    let model = analysis.graph.links.device_models[device.index()]?;
+    let model = &analysis.model.device_models[model];
+    let fact = Fact::if_unreadable(model, "class", &model.class)?;
+    let name = &model.name.value;
+    let gap = Gap {
+        about: name.clone(),
+        kind: "class",
+        span: fact.span,
+        headline: format!(
+            "does an earth fault in equipment {name} endanger anybody? Open: its class cannot be read"
+        ),
+        missing: "`class` cannot be read".to_owned(),
+        basis: missing::table("411.3.2"),
+        advice: "Read the class off the nameplate, and write it like `class: I`.".to_owned(),
+        wants: vec![fact],
+    };
+    let sufferer = analysis.model.devices[device].name.value.clone();
+    Some((Box::new(gap), Some(sufferer)))
+}
+
 fn is_earthed(analysis: &Analysis<'_>, id: ElementId) -> bool {
-    let inlet = analysis
-        .graph
-        .receiver(id)
-        .and_then(|receiver| match receiver {
-            crate::graph::Receiver::Inlet(number) => analysis.inlet(*number),
-            _ => None,
-        });
-    let Some((device, inlet)) = inlet else {
+    let Some((device, inlet)) = inlet_at(analysis, id) else {
         return true;
     };
     let class = analysis.graph.device_model(analysis.model, device);

@@ -14,7 +14,7 @@ use crate::rules::conductors::naming;
 use crate::rules::conductors::source_lack::source_lack;
 use crate::source::Span;
 
-fn table(clause: &'static str) -> Citation {
+pub(super) fn table(clause: &'static str) -> Citation {
     Citation::new(
         "IEC 60364-4-41",
         clause,

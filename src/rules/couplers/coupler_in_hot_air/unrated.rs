@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use crate::analysis::hot_air::{Hot, hottest, hottest_mean};
+use crate::analysis::hot_air::{Hot, hottest, hottest_mean, unread_answer};
 use crate::analysis::{AirWords, Analysis};
 use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
@@ -13,6 +13,7 @@ use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Temperature};
 use crate::rules::Draft;
 use crate::rules::couplers::halves::Owner;
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::tables::couplers::Family;
@@ -58,6 +59,7 @@ pub(super) struct Unrated {
     /// Whose makers may answer for what is told.
     answering: FxHashMap<Kind, BTreeSet<Answering>>,
     unknown: ToldOnce<Span>,
+    illegible: Illegible,
 }
 
 impl Unrated {
@@ -74,6 +76,13 @@ impl Unrated {
         match hot.air {
             None => self.meet_unknown(analysis, hot),
             Some(air) if hot.is_beyond_ratings(analysis) => {
+                if let Some(fact) = unread_answer(analysis, &hot.half) {
+                    let what = hot.half.what(analysis);
+                    let question = || format!("does its maker answer for {what} in this air");
+                    let asked = self.illegible.ask(&RULE, &fact, question);
+                    asked.suffered_by([hot.half.whole(analysis).clone()]);
+                    return;
+                }
                 let key = (hot.zone.map(|zone| zone.name.span), family);
                 let told = self
                     .hot
@@ -98,7 +107,8 @@ impl Unrated {
 
     /// The findings.
     pub fn findings(self) -> impl Iterator<Item = Finding> {
-        self.hot.findings().chain(self.unknown.findings())
+        let told = self.hot.findings().chain(self.unknown.findings());
+        told.chain(self.illegible.findings())
     }
 }
 

@@ -7,7 +7,7 @@ use crate::tables::couplers::{Earth, Neutral, Poles, Role};
 use crate::tables::retention::Retention;
 use crate::yaml::{Kind, NodeId};
 
-use super::decode::{Decode, Reader, record, words};
+use super::decode::{Decode, MOST_INSIDE, Reader, record, words};
 use super::text::{CouplerRef, YesNo, unknown_word};
 use super::value::{Field, Name, Spanned};
 
@@ -175,7 +175,11 @@ fn list<T>(
         return None;
     }
     let mut all = Some(Vec::new());
-    for item in tree.children(node) {
+    for (number, item) in tree.children(node).enumerate() {
+        if number == MOST_INSIDE {
+            reader.too_many(node, tree.span(item), "item");
+            return None;
+        }
         let child = reader.enter(item)?;
         let value = reader.under(item, |reader| read(reader, child));
         all = all.zip(value).map(|(mut all, value)| {

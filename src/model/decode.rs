@@ -136,7 +136,7 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
 
 /// Things inside one thing that are read: more than any strip has banks, any device inlets or any splitter
 /// legs, each of which every such strip, device and splitter has.
-const MOST_INSIDE: usize = 200;
+pub(super) const MOST_INSIDE: usize = 200;
 
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {

@@ -182,21 +182,22 @@ fn only_the_breaker_itself_is_listed_for_more() {
     );
 }
 
-/// What cannot be read is taken on the safe side.
+/// A share that cannot be read may be any: it is asked for. Without a practice the safe side counts.
 #[test]
-fn an_unreadable_share_or_practice_counts_as_four_fifths() {
-    for site in ["practice: iec, continuous-load: much", "practice: ansi"] {
-        let at = |amperes| One {
-            site,
-            ..One::iec(amperes)
-        };
-        assert_eq!(at(12.8).level(CIRCUIT), None, "{site}");
-        assert_eq!(
-            at(12.81).level(CIRCUIT),
-            Some((Level::Warning, "house-limit")),
-            "{site}"
-        );
-    }
+fn an_unreadable_share_is_asked_for_and_an_unreadable_practice_counts_as_four_fifths() {
+    let at = |site: &'static str, amperes| One {
+        site,
+        ..One::iec(amperes)
+    };
+    assert_eq!(at("practice: ansi", 12.8).level(CIRCUIT), None);
+    assert_eq!(
+        at("practice: ansi", 12.81).level(CIRCUIT),
+        Some((Level::Warning, "house-limit"))
+    );
+    let unread = "practice: iec, continuous-load: much";
+    assert_eq!(at(unread, 12.81).level(CIRCUIT), None);
+    let whole = at(unread, 16.01).level(CIRCUIT).map(|(level, _)| level);
+    assert_eq!(whole, Some(Level::Error));
 }
 
 #[test]

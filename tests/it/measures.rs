@@ -98,6 +98,16 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
         &[],
         "two things are in one place or they are not",
     ),
+    (
+        "socket-without-rcd",
+        &["none"],
+        "a device is there or it is not",
+    ),
+    (
+        "slow-disconnection",
+        &["no-residual"],
+        "a device is there or it is not",
+    ),
     ("feed-colour", &[], "a colour has no unit"),
     ("wrong-feed", &[], "it lands there or it does not"),
     ("label-pattern", &[], "it matches or it does not"),

@@ -36,7 +36,7 @@ fn site(system: &str, poles: &str, volts: f64, loads: &[(&str, f64, f64)]) -> Si
     let [models, devices, cords] = rest;
     write!(
         yaml,
-        "pdu-models: {{m: {{plug: IEC 60309 125 A 3P+N+E, rating: 125 A, banks: {{{banks}}}}}}}\npdus: {{p: {{model: m, from: c}}}}\ncord-types: {{t: {{plug: C20, connector: C19, conductor: 16 mm², length: 1 mm}}}}\ndevice-models:\n{models}devices:\n{devices}cords:\n{cords}"
+        "pdu-models: {{m: {{plug: IEC 60309 125 A 3P+N+E, rating: 125 A, banks: {{{banks}}}}}}}\npdus: {{p: {{model: m, from: c}}}}\ncord-types: {{t: {{plug: C20, connector: C19, conductor: 16 mm², length: 0.1 m}}}}\ndevice-models:\n{models}devices:\n{devices}cords:\n{cords}"
     )
     .unwrap();
     let site = Site::read(SiteInput {

@@ -329,3 +329,20 @@ pub fn foreign_outlets(count: usize) -> Files {
     });
     site(HEAD.to_owned() + &kind + "pdus:\n" + &strips)
 }
+
+/// Couplers of the site's own, and as many that are asked for by a name nearly theirs.
+pub fn own_couplers(count: usize) -> Files {
+    let own =
+        |n: usize| format!("  own-round-{n}: {{like: C13, mates: [own-rund-{n}], source: s}}");
+    site(HEAD.replacen("cord-types:", "coupler-types:", 1) + &each(count, own))
+}
+
+/// One coupler of the site's own that goes with ever so many.
+pub fn many_mates(count: usize) -> Files {
+    let mates: Vec<String> = (0..count).map(|n| format!("own-m{n}")).collect();
+    let own = format!(
+        "  own-round: {{like: C13, mates: [{}], source: s}}\n",
+        mates.join(", ")
+    );
+    site(HEAD.replacen("cord-types:", "coupler-types:", 1) + &own)
+}

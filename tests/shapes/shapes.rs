@@ -113,6 +113,8 @@ pub const SHAPES: &[Shape] = &[
     shape("snags of nothing", CHECK, definitions::idle_snags),
     shape("one snag again", CHECK, definitions::same_snag),
     shape("types that nobody uses", CHECK, definitions::idle_types),
+    shape("couplers of the site's own", CHECK, definitions::own_couplers),
+    shape("one coupler of many mates", CHECK, definitions::many_mates),
     shape("stock lengths", REMEDY, definitions::stock_lengths),
     shape("cords of one wrong type", CHECK, definitions::wrong_type),
     shape("the same as lines", &["check", "--format", "lines"], definitions::wrong_type),

@@ -14,6 +14,8 @@ pub(super) struct Told<'a> {
     section: &'a Section<OwnCoupler>,
     /// Whether what is not found may stand in a part that could not be read.
     is_incomplete: bool,
+    /// Every search for the nearest name looks at all of them: of many unknown ones the first have it.
+    searches_left: u32,
     faults: Vec<Noted>,
 }
 
@@ -22,6 +24,7 @@ impl<'a> Told<'a> {
         Self {
             section,
             is_incomplete,
+            searches_left: 200,
             faults: Vec::new(),
         }
     }
@@ -36,11 +39,14 @@ impl<'a> Told<'a> {
             return;
         }
         let names = self.section.names().map(|name| name.value.as_str());
+        let left = self.searches_left.checked_sub(1);
+        self.searches_left = left.unwrap_or(0);
+        let nearest = left.and_then(|_| spelling::nearest(name, names));
         let fault = Fault::UnknownWord {
             span,
             word: clip(name).into(),
             what: OwnCoupler::WHAT,
-            nearest: spelling::nearest(name, names).map(|near| near.word.into()),
+            nearest: nearest.map(|near| near.word.into()),
         };
         self.faults.push(Noted::new(fault, path));
     }

@@ -87,7 +87,7 @@ fn unguarded(
             .working([format!("{} is above {limit}", rcd.value.show())])
             .measured(Measure::above(rcd.value, sensitive()))
             .finish(),
-        None => draft.finish(),
+        None => draft.kind("none").finish(),
     }
 }
 

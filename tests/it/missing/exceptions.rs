@@ -132,11 +132,6 @@ fn is_written_there(rule: &str, key: &str, loss: Loss) -> bool {
 
 pub const EXCEPTIONS: &[Exception] = &[
     without(
-        "pdu-models.banks.*.breaker.continuous",
-        "a breaker is listed for more, or for less, than its share only where that is written",
-        &["bank-overloaded"],
-    ),
-    without(
         "circuits.breaker.continuous",
         "a breaker is listed for more than its share only where that is written",
         &["circuit-overloaded"],
@@ -259,11 +254,6 @@ pub const EXCEPTIONS: &[Exception] = &[
         "device-models.rating",
         "the nameplate is itself the figure in doubt",
         &["load-basis", "nameplate-above-inlets"],
-    ),
-    without(
-        "device-models.rating",
-        "without a nameplate the inlets bound what a device takes",
-        &["conductor-unprotected"],
     ),
     without(
         "device-models.rear-clearance",
@@ -409,11 +399,6 @@ pub const EXCEPTIONS: &[Exception] = &[
     ),
     without(
         "site.voltage-drop.circuit",
-        "the owner sets no limit unless one is written",
-        &["voltage-drop"],
-    ),
-    without(
-        "site.voltage-drop.cord",
         "the owner sets no limit unless one is written",
         &["voltage-drop"],
     ),

@@ -71,7 +71,17 @@ pub(super) const AT_LARGE: &[Exception] = &[
     without(
         "pdu-models.banks.*.breaker.continuous",
         "a breaker is listed for more, or for less, than its share only where that is written",
-        &["failover-overloaded"],
+        &["bank-overloaded", "failover-overloaded"],
+    ),
+    without(
+        "device-models.rating",
+        "without a nameplate the inlets bound what a device takes",
+        &["conductor-unprotected"],
+    ),
+    without(
+        "site.voltage-drop.cord",
+        "the owner sets no limit unless one is written",
+        &["voltage-drop"],
     ),
     without(
         "pdu-models.banks.*.outlets.*.rating",

@@ -9,7 +9,7 @@ use crate::finding::{Fact, Finding, Measure};
 use crate::model::circuits::Circuit;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Named, Spanned};
-use crate::quantity::{Current, Quantity, amperes};
+use crate::quantity::{Current, InUnits, Quantity, amperes};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::tables::Practice;
@@ -51,6 +51,14 @@ fn sensitive() -> Current {
     amperes(0.03)
 }
 
+/// As such devices are marked, in milliamperes up to one ampere: `300 mA`.
+fn as_marked(residual: Current) -> String {
+    match residual.in_amperes() < 1.0 {
+        true => format!("{} mA", (residual.in_amperes() * 1000.0).round()),
+        false => residual.show(),
+    }
+}
+
 /// A household socket at the end of the wiring; all of them are for 32 A or less.
 fn household_socket(circuit: &Named<Circuit>) -> Option<&Spanned<CouplerRef>> {
     let socket = circuit.receptacle.coupler.given()?;
@@ -66,7 +74,12 @@ fn unguarded(
     let (name, coupler) = (&circuit.name.value, &socket.value);
     let what = rcd.map_or_else(
         || "no residual current device".to_owned(),
-        |rcd| format!("a residual current device of {} alone", rcd.value.show()),
+        |rcd| {
+            format!(
+                "a residual current device of {} alone",
+                as_marked(rcd.value)
+            )
+        },
     );
     let headline = format!(
         "the socket of circuit {name} ({coupler}) stands behind {what}: whoever touches a damaged cord there may be killed before anything opens"
@@ -84,7 +97,7 @@ fn unguarded(
         ));
     match rcd {
         Some(rcd) => draft
-            .working([format!("{} is above {limit}", rcd.value.show())])
+            .working([format!("{} is above {limit}", as_marked(rcd.value))])
             .measured(Measure::above(rcd.value, sensitive()))
             .finish(),
         None => draft.kind("none").finish(),

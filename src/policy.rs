@@ -14,9 +14,10 @@ use crate::model::cords::Departure;
 use crate::model::country::CountryCode;
 use crate::model::devices::Device;
 use crate::model::places::{Rack, Zone};
-use crate::model::site::{OpenPoints, RuleLevel, Site};
+use crate::model::site::{OpenPoints, RuleLevel, Site, SocketRule};
 use crate::model::snags::Snag;
-use crate::model::value::{Field, Section, Spanned};
+use crate::model::value::{Field, Named, Section, Spanned};
+use crate::quantity::Current;
 use crate::source::{FileId, Span};
 use crate::tables::Practice;
 
@@ -83,6 +84,20 @@ impl<'m> Policy<'m> {
     /// The country by whose plugs, voltages and approvals is judged.
     pub fn country(&self) -> &'m Field<CountryCode> {
         &self.site.country
+    }
+
+    /// What it lets sockets stand behind beyond what an earlier policy let them.
+    pub fn sockets_beyond(
+        &self,
+        earlier: &Policy<'_>,
+    ) -> impl Iterator<Item = (&'m Named<SocketRule>, Current)> {
+        let rules = self.site.sockets.items().iter();
+        rules.filter_map(move |rule| {
+            let most = *rule.behind.known()?;
+            let before = earlier.site.sockets.named(&rule.name.value);
+            let before = before.and_then(|(_, before)| before.behind.known());
+            (!before.is_some_and(|before| most <= *before)).then_some((rule, most))
+        })
     }
 
     /// What it says of a limit.

@@ -145,7 +145,7 @@ impl Site {
             (Reading::Number(now), Reading::Number(then)) => !limit.is_stricter(now, then),
             _ => true,
         };
-        LIMITS.iter().any(may_be_laxer)
+        LIMITS.iter().any(may_be_laxer) || own.sockets_beyond(&before.policy).next().is_some()
     }
 
     /// The faults that went away. While a part of the site is not judged nobody knows whether they

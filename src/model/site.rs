@@ -65,6 +65,25 @@ record! {
     "source" (required) => source: Field<Name>,
 }
 
+impl Site {
+    /// Takes back what this says of sockets beyond what an earlier state of the site said.
+    pub fn keep_sockets_of(&mut self, earlier: &Self) {
+        for rule in self.sockets.items_mut() {
+            let before = earlier.sockets.named(&rule.name.value);
+            let before = before.and_then(|(_, before)| before.behind.known().copied());
+            let own = rule.behind.given().copied();
+            rule.item.behind = match (before, own) {
+                (Some(before), Some(own)) if own.value <= before => continue,
+                (Some(value), Some(own)) => Field::Given(Spanned {
+                    value,
+                    span: own.span,
+                }),
+                _ => Field::Absent,
+            };
+        }
+    }
+}
+
 record! {
     /// What the fixed wiring of all circuits has in common.
     SiteWiring: "wiring of the site";

@@ -123,6 +123,7 @@ pub(super) fn put(from: &Site, into: &mut Site) {
         .supply_tolerance
         .shown_at(at(into.supply_tolerance.span()));
     into.label = from.label.shown_at(at(into.label.span()));
+    into.keep_sockets_of(from);
     let place = at(into.voltage_drop.span());
     into.voltage_drop = with(&from.voltage_drop, place, |limits| DropLimits {
         circuit: limits.circuit.shown_at(place),

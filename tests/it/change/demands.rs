@@ -4,6 +4,7 @@
 use super::{check, cords, flat, has, json, standing};
 use crate::pages::bases;
 use crate::repository::Repository;
+use crate::site::judged_as_change;
 
 const BASE: &str = "hall: {ambient: 25 °C, vibration: none, air: room, wet: no, oil: no}";
 
@@ -160,4 +161,33 @@ fn a_limit_first_set_laxer_than_what_holds_without_one_is_told() {
         let report = json(&repository, &["--only", "policy-relaxed"], 0);
         assert_eq!(standing(&report), [], "{stricter}");
     }
+}
+
+/// What a change says of the sockets of its country lets nothing through until somebody else has agreed.
+#[test]
+fn a_rule_for_sockets_pardons_nothing_in_the_change_that_brings_it() {
+    let site = "site: {practice: iec, country: KR, ambient: 25 °C}
+supplies: {s: {feed: A, system: \"1/N/PE ~ 220 V 60 Hz\", capacity: 10 kVA, earthing: TN-S, fault-current: 1 kA}}
+circuits: {A-1: {from: s, poles: [L1, N], breaker: {rating: 20 A, curve: C, breaking-capacity: 6 kA}, rcd: 30 mA, wiring: {conductor: 4 mm², length: 10 m, insulation: pvc-70}, receptacle: KS C 8305}}
+";
+    let with = |most: &str| {
+        let rule = format!("25 °C, sockets: {{KS C 8305: {{behind: {most}, source: KEC}}}}}}");
+        site.replace("25 °C}", &rule)
+    };
+    let files = |text: &str| vec![("cordwright.yaml".to_owned(), text.to_owned())];
+    let said = |now: &str, before: &str, rule: &str| {
+        let judgement = judged_as_change(&files(now), &files(before), Vec::new());
+        let findings = judgement.findings.into_iter();
+        findings.filter(|found| found.rule == rule).count()
+    };
+    let rule = "input-chain-mismatch";
+    assert_eq!(said(site, site, rule), 1);
+    assert_eq!(said(&with("20 A"), site, "policy-relaxed"), 1);
+    assert_eq!(said(&with("20 A"), site, rule), 1, "still open");
+    assert_eq!(said(&with("20 A"), &with("16 A"), "policy-relaxed"), 1);
+    assert_eq!(said(&with("20 A"), &with("16 A"), rule), 1, "as before");
+    // What was agreed holds, and less than that is no relaxation.
+    assert_eq!(said(&with("20 A"), &with("20 A"), "policy-relaxed"), 0);
+    assert_eq!(said(&with("20 A"), &with("20 A"), rule), 0);
+    assert_eq!(said(&with("16 A"), &with("20 A"), "policy-relaxed"), 0);
 }

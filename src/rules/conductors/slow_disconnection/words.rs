@@ -78,7 +78,7 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
     match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
         Some(circuit) => format!(
-            "Treat the case as live until this is put right. Give circuit {circuit} a residual current device of 30 mA{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
+            "Treat the case as live until this is put right. Give circuit {circuit} a residual current device{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
             standing()
         ),
         None => format!(
@@ -87,13 +87,15 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     }
 }
 
-/// What such a device asks of the equipment: what leaks all the time must not trip it.
+/// What such a device asks of the equipment: what leaks all the time must not trip it. All of them open in time
+/// on a fault that flows through copper.
 fn standing() -> String {
     constants::standing_leakage().map_or_else(String::new, |share| {
-        let most = amperes(0.03) * share.value;
+        let most = |rated: f64| (amperes(rated) * share.value).show();
         format!(
-            " (all that leaks to earth there may then be {} at most)",
-            most.show()
+            " (any will open in time: behind one of 300 mA up to {} may leak all the time, behind one of 30 mA {})",
+            most(0.3),
+            most(0.03)
         )
     })
 }

@@ -58,6 +58,7 @@ pub(super) fn relaxations(
     all.extend(relaxer.snags());
     all.extend(relaxer.open_points());
     all.extend(LIMITS.iter().filter_map(|limit| relaxer.limit(limit)));
+    all.extend(relaxer.sockets());
     all.extend(demands(now, before));
     all.extend(practice_and_country(now, before));
     all.sort();
@@ -74,6 +75,21 @@ impl Relaxer<'_> {
     /// Where the site's own section is, for what has no place of its own.
     fn anchor(&self) -> Span {
         self.now.place()
+    }
+
+    /// Sockets that may stand behind more than before, by the site's own word.
+    fn sockets(&self) -> Vec<Relaxation> {
+        let beyond = self.now.sockets_beyond(self.before);
+        let relaxed = beyond.map(|(rule, most)| {
+            let name = &rule.name.value;
+            Relaxation {
+                span: rule.name.span,
+                what: format!("lets sockets {name} stand behind {}", most.show()),
+                about: vec!["sockets".into(), name.clone()],
+                judged: Judged::AsBefore,
+            }
+        });
+        relaxed.collect()
     }
 
     /// Rules that weigh less than before, whether a line was written or taken out.

@@ -28,6 +28,14 @@ impl<W: Display> Near<W> {
     }
 }
 
+/// Words to choose from: `A, mA or kA`.
+pub fn either(words: &[String]) -> String {
+    match words {
+        [first @ .., last] if !first.is_empty() => format!("{} or {last}", first.join(", ")),
+        _ => words.concat(),
+    }
+}
+
 /// Letters by which a text differs from a word: added, left out, exchanged or swapped with the next.
 pub fn slips(text: &str, word: &str) -> usize {
     match text.len() {

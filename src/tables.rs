@@ -31,6 +31,7 @@ pub(crate) mod made_sizes;
 pub(crate) mod marks;
 pub(crate) mod mating;
 pub(crate) mod minimum_section;
+mod offered;
 pub(crate) mod plug_fuse;
 pub(crate) mod retention;
 pub(crate) mod ring;

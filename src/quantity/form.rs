@@ -91,7 +91,7 @@ fn escaped(spelling: &str) -> String {
 fn list(dimensions: &[Dimension]) -> String {
     let units = dimensions.iter().flat_map(|one| one.describe().units);
     let signs: Vec<String> = units.map(|unit| unit.sign.to_owned()).collect();
-    super::misread::alternatives(&signs)
+    crate::spelling::either(&signs)
 }
 
 /// With a capital at the front.

@@ -89,15 +89,6 @@ pub(super) fn quote(text: &str) -> String {
     format!("`{quoted}`")
 }
 
-/// `A, mA or kA`
-pub(super) fn alternatives(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => only.clone(),
-        [first @ .., last] => format!("{} or {last}", first.join(", ")),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,11 +2,12 @@
 
 use super::dimension::{Dimension, Plausible};
 use super::form::capital;
-use super::misread::{Misread, alternatives, place_of, quote, trimmed};
+use super::misread::{Misread, place_of, quote, trimmed};
 use super::number::{self, NumberFault, Split};
 use super::show::{significant, with_unit};
 use super::trap;
 use super::unit::Unit;
+use crate::spelling::either;
 
 mod unit_named;
 
@@ -35,7 +36,7 @@ impl Wanted {
     fn list_of_units(&self) -> String {
         let mut signs: Vec<String> = self.units().map(|unit| unit.sign.to_string()).collect();
         signs.extend(self.besides.map(str::to_string));
-        alternatives(&signs)
+        either(&signs)
     }
 
     /// The corrected text, if it really reads.
@@ -216,7 +217,7 @@ fn bare_number(text: &str, written: &str, number: f64, wanted: &Wanted) -> Misre
     } else {
         format!(
             "Is it meant as {}? Write the unit after the number.",
-            alternatives(&choices)
+            either(&choices)
         )
     };
     let reshaped = trap::reshaped(written);
@@ -289,7 +290,7 @@ fn implausible(
             let ask = if others.is_empty() {
                 "Check the number and its unit.".to_string()
             } else {
-                format!("Check the unit: is {} meant?", alternatives(&others))
+                format!("Check the unit: is {} meant?", either(&others))
             };
             let low = with_unit(unit.dimension, bounds.low, |n| significant(n, 4, true));
             let high = with_unit(unit.dimension, bounds.high, |n| significant(n, 4, true));

@@ -12,6 +12,7 @@ use crate::quantity::{Frequency, Quantity, Ratio, Scalar, SystemMarking, hertz};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
+use crate::spelling::either;
 use crate::tables::constants;
 use crate::tables::countries::Country;
 
@@ -185,14 +186,6 @@ impl Marked<'_> {
 /// What to do about a marking that is none of the country.
 const RECORD: &str = "Read the marking off the supply's rating plate and correct it, or the site's `country`. \
      Where a generator, a transformer, a UPS or a converter makes it so on purpose, write `public: no` there.";
-
-/// `50 Hz or 60 Hz`, `120 V, 240 V or 277 V`.
-fn either(shown: &[String]) -> String {
-    match shown {
-        [first @ .., last] if !first.is_empty() => format!("{} or {last}", first.join(", ")),
-        _ => shown.concat(),
-    }
-}
 
 #[cfg(test)]
 mod tests {

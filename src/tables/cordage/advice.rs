@@ -2,39 +2,13 @@
 
 use std::sync::LazyLock;
 
-use serde::Deserialize;
-
 use super::{find, folded};
-use crate::citation::Cited;
-use crate::tables::{Provenance, Table};
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Row {
-    written: Vec<String>,
-    means: Vec<String>,
-    why: String,
-    from: Provenance,
-}
-
-/// A name that is known and not read.
-struct Offered {
-    row: Row,
-    why: Cited<String>,
-}
+use crate::spelling::either;
+use crate::tables::offered::{self, Offered};
 
 static OFFERED: LazyLock<Vec<Offered>> = LazyLock::new(|| {
     let text = include_str!("../data/cordage-offered.yaml");
-    let mut table: Table<Row> = Table::embedded("cordage-offered", text);
-    let rows = std::mem::take(&mut table.rows);
-    let offered = |row: Row| Offered {
-        why: Cited {
-            citation: table.cite(&row.from),
-            value: row.why.clone(),
-        },
-        row,
-    };
-    rows.into_iter().map(offered).collect()
+    offered::embedded("cordage-offered", text)
 });
 
 /// Which types may be meant, or how one that stands with its cores and size is written.
@@ -45,13 +19,10 @@ pub fn advice(text: &str) -> Option<String> {
         ));
     }
     let wanted = folded(text);
-    let is_it = |offered: &&Offered| offered.row.written.iter().any(|one| folded(one) == wanted);
-    let Offered { row, why } = OFFERED.iter().find(is_it)?;
-    let names: Vec<String> = row.means.iter().map(|name| format!("`{name}`")).collect();
-    let names = match names.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} or {last}", others.join(", ")),
-        _ => names.concat(),
-    };
+    let is_it = |offered: &&Offered| offered.written.iter().any(|one| folded(one) == wanted);
+    let Offered { means, why, .. } = OFFERED.iter().find(is_it)?;
+    let names: Vec<String> = means.iter().map(|name| format!("`{name}`")).collect();
+    let names = either(&names);
     Some(format!(
         "{}. Source: {}. Write {names}, as the jacket has it.",
         why.value, why.citation
@@ -85,7 +56,7 @@ mod tests {
 
     #[test]
     fn what_is_no_type_is_told_with_the_types() {
-        for row in OFFERED.iter().map(|offered| &offered.row) {
+        for row in OFFERED.iter() {
             for name in &row.written {
                 assert_eq!(find(name), None, "{name}");
                 assert!(advice(name).is_some(), "{name}");

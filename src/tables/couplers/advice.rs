@@ -1,6 +1,7 @@
 //! What is said of a name that no coupler goes by.
 
 use super::{CATALOGUE, offered, standards};
+use crate::spelling::either;
 
 /// Which names may be meant, or which its standard has; `nearest` is a name that differs by a slip.
 pub(crate) fn advice(text: &str, nearest: Option<&str>) -> Option<String> {
@@ -31,9 +32,5 @@ pub(crate) fn advice(text: &str, nearest: Option<&str>) -> Option<String> {
 /// Names to choose from.
 fn or(names: &[&str]) -> String {
     let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
-    match quoted.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} or {last}", others.join(", ")),
-        None => String::new(),
-    }
+    either(&quoted)
 }

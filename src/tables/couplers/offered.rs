@@ -2,47 +2,16 @@
 
 use std::sync::LazyLock;
 
-use serde::Deserialize;
-
 use super::{CATALOGUE, spelling};
-use crate::citation::Cited;
-use crate::tables::{Provenance, Table};
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Row {
-    written: Vec<String>,
-    means: Vec<String>,
-    why: String,
-    from: Provenance,
-}
-
-/// A name that is known and not read.
-pub(crate) struct Offered {
-    /// What it begins with, folded.
-    written: Vec<String>,
-    means: Vec<String>,
-    /// Why it is not read, and where that comes from.
-    pub why: Cited<String>,
-}
+use crate::tables::offered::{self, Offered};
 
 static OFFERED: LazyLock<Vec<Offered>> = LazyLock::new(|| {
     let text = include_str!("../data/couplers-offered.yaml");
-    let mut table: Table<Row> = Table::embedded("couplers-offered", text);
-    let rows = std::mem::take(&mut table.rows);
-    let offered = |row: Row| Offered {
-        written: row
-            .written
-            .iter()
-            .map(|text| spelling::folded(text))
-            .collect(),
-        means: row.means,
-        why: Cited {
-            citation: table.cite(&row.from),
-            value: row.why,
-        },
-    };
-    rows.into_iter().map(offered).collect()
+    let mut rows = offered::embedded("couplers-offered", text);
+    for written in rows.iter_mut().flat_map(|row| &mut row.written) {
+        *written = spelling::folded(written);
+    }
+    rows
 });
 
 /// What is known of a name that no coupler goes by, and the couplers that may be meant.

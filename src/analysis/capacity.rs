@@ -376,11 +376,7 @@ impl Analysis<'_> {
     /// Where that stands, if it cannot be read.
     pub(super) fn is_fused_ring(&self, circuit: Id<Circuit>) -> Result<bool, Span> {
         let circuit = &self.model.circuits[circuit].item;
-        let is_fused = circuit
-            .receptacle
-            .coupler
-            .coupler()
-            .is_some_and(|it| it.fused);
+        let is_fused = circuit.receptacle.coupler.is_fused();
         let wiring = circuit.wiring.known();
         Ok(is_fused && wiring.map_or(Ok(false), |wiring| wiring.ring.says_yes())?)
     }

@@ -153,10 +153,8 @@ impl Analysis<'_> {
     }
 }
 
-/// A plug without a fuse has none, whatever is written.
 fn fuse_link(kind: &CordType) -> Option<Link> {
-    let is_fused = kind.plug.known().is_some_and(|plug| plug.fused);
-    let fuse = kind.fuse.written().ok()?.filter(|_| is_fused)?;
+    let fuse = kind.plug_fuse()?;
     Some(Link {
         kind: Part::Fuse,
         what: format!("{} fuse", fuse.value.show()),

@@ -40,6 +40,34 @@ impl<'a> Analysis<'a> {
         self.breaker(id)?.given()?.value.rating.given()
     }
 
+    /// The fuse in the plug of a cord or a strip, as it is written.
+    pub fn plug_fuse(&self, id: ElementId) -> Option<&'a Spanned<Current>> {
+        match self.graph.kind(id) {
+            ElementKind::Cord(cord) => self.graph.cord_type(self.model, cord)?.plug_fuse(),
+            ElementKind::Pdu(pdu) => self.graph.pdu_model(self.model, pdu)?.plug_fuse(),
+            _ => None,
+        }
+    }
+
+    /// The cord or strip whose plug has a fuse that stands ahead of an element, nearer than any breaker.
+    pub fn fused_plug_ahead(&self, id: ElementId) -> Option<ElementId> {
+        let is_fused = |at: &ElementId| match self.graph.kind(*at) {
+            ElementKind::Cord(cord) => {
+                let kind = self.graph.cord_type(self.model, cord);
+                kind.is_some_and(|kind| kind.plug.is_fused())
+            }
+            ElementKind::Pdu(pdu) => {
+                let model = self.graph.pdu_model(self.model, pdu);
+                model.is_some_and(|model| model.plug.is_fused())
+            }
+            _ => false,
+        };
+        let upwards = self.graph.upwards(id);
+        let mut near =
+            upwards.take_while(|&at| at == id || self.breaker(at).is_none_or(Field::is_absent));
+        near.find(is_fused)
+    }
+
     /// The outlet that a cord is plugged into.
     pub fn outlet_of(&self, cord: Id<Cord>) -> Option<&'a Named<Outlet>> {
         let CordFeed::Outlet(pdu, outlet) = self.graph.links.cord_feeds[cord.index()]? else {

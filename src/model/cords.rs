@@ -62,6 +62,12 @@ record! {
 }
 
 impl CordType {
+    /// The fuse in its plug. A plug without one has none, whatever is written.
+    pub fn plug_fuse(&self) -> Option<&Spanned<Current>> {
+        let fuse = self.fuse.written().ok().flatten();
+        fuse.filter(|_| self.plug.is_fused())
+    }
+
     /// The way the cord leaves its plug; `None` for one that leaves straight, since nothing is written.
     ///
     /// # Errors

@@ -45,6 +45,14 @@ record! {
     "ambient-limit" => ambient_limit: Field<Temperature>,
 }
 
+impl PduModel {
+    /// The fuse in its plug. A plug without one has none, whatever is written.
+    pub fn plug_fuse(&self) -> Option<&Spanned<Current>> {
+        let fuse = self.fuse.written().ok().flatten();
+        fuse.filter(|_| self.plug.is_fused())
+    }
+}
+
 words! {
     /// Whether a strip has breakers that are not on record.
     NoBreakers: "a word on the breakers of a strip";

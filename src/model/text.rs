@@ -353,6 +353,11 @@ impl Field<CouplerRef> {
     pub fn coupler(&self) -> Option<&Coupler> {
         self.known().map(Deref::deref)
     }
+
+    /// Whether it is known to be a plug with a fuse in it, or a receptacle for such plugs.
+    pub fn is_fused(&self) -> bool {
+        self.known().is_some_and(|coupler| coupler.fused)
+    }
 }
 
 impl Decode for CouplerRef {

@@ -57,7 +57,7 @@ fn lacking(analysis: &Analysis<'_>, id: ElementId, cord: Id<Cord>) -> Vec<&'stat
         ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
         _ => None,
     };
-    let fuse_is_due = kind.plug.known().is_some_and(|plug| plug.fused);
+    let fuse_is_due = kind.plug.is_fused();
     let ends_here = leg.is_some() || kind.legs.is_empty();
     let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
     let links = [

@@ -134,16 +134,6 @@ fn illegible(analysis: &Analysis<'_>, id: ElementId, bank: usize) -> Option<Fact
     ahead.find_map(|hop| analysis.unread_rating(hop))
 }
 
-/// The fuse in the plug of a strip.
-fn plug_fuse<'a>(analysis: &Analysis<'a>, at: ElementId) -> Option<&'a Spanned<Current>> {
-    let ElementKind::Pdu(pdu) = analysis.graph.kind(at) else {
-        return None;
-    };
-    let model = analysis.graph.pdu_model(analysis.model, pdu)?;
-    let is_fused = model.plug.coupler().is_some_and(|plug| plug.fused);
-    model.fuse.written().ok()?.filter(|_| is_fused)
-}
-
 /// The overcurrent device ahead of a bank's outlets.
 fn ahead<'a>(
     analysis: &Analysis<'a>,
@@ -157,6 +147,6 @@ fn ahead<'a>(
         None => analysis
             .graph
             .upwards(pdu)
-            .find_map(|hop| analysis.breaker_rating(hop).or(plug_fuse(analysis, hop))),
+            .find_map(|hop| analysis.breaker_rating(hop).or(analysis.plug_fuse(hop))),
     }
 }

@@ -14,7 +14,6 @@ use crate::tables::{Practice, breakers, constants, wiring};
 
 use super::allowance::{self, Allowance};
 use super::gaps::Gaps;
-use super::naming;
 use super::section::Section;
 
 use words::{Case, no_breaker_on_record, unprotected};
@@ -39,8 +38,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let ahead = section.of(analysis, id, |head| ahead(analysis, head));
-        // A fuse in the plug stands nearer than any of them.
-        let Some((device, rating)) = ahead.filter(|_| !naming::is_fused(analysis, id)) else {
+        // A fuse in the plug stands nearer than any of them: `plug-fuse` judges it.
+        let Some((device, rating)) = ahead.filter(|_| analysis.fused_plug_ahead(id).is_none())
+        else {
             continue;
         };
         let Some(capacity) = capacity else {

@@ -7,8 +7,7 @@ use crate::citation::Citation;
 use crate::finding::{Level, Place};
 use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::text::CouplerRef;
-use crate::model::value::{Field, Name, Spanned};
+use crate::model::value::{Name, Spanned};
 use crate::quantity::Quantity;
 use crate::source::Span;
 
@@ -92,25 +91,6 @@ pub(super) fn conductor_place(analysis: &Analysis<'_>, id: ElementId, note: &str
         .conductors_of(id)
         .map_or_else(String::new, |own| format!("{own}"));
     place(conductor_span(analysis, id), format!("{size}{note}"))
-}
-
-/// Whether a plug with a fuse of its own stands ahead, nearer than any breaker: that of the cord, or of the
-/// strip it hangs on. Whether that fuse suits the cord is a question of its own (BS 1363-1 Table 2).
-pub(super) fn is_fused(analysis: &Analysis<'_>, id: ElementId) -> bool {
-    let fused = |plug: &Field<CouplerRef>| plug.coupler().is_some_and(|plug| plug.fused);
-    let graph = analysis.graph;
-    let mut near = graph
-        .upwards(id)
-        .take_while(|&at| at == id || analysis.breaker(at).is_none_or(Field::is_absent));
-    near.any(|at| match graph.kind(at) {
-        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => graph
-            .cord_type(analysis.model, cord)
-            .is_some_and(|kind| fused(&kind.plug)),
-        ElementKind::Pdu(pdu) => graph
-            .pdu_model(analysis.model, pdu)
-            .is_some_and(|model| fused(&model.plug)),
-        _ => false,
-    })
 }
 
 /// An overcurrent device in the middle of a sentence: `the 10 A breaker of bank B1 of PDU pdu-a`.

@@ -1,14 +1,13 @@
 //! `plug-fuse`: does the fuse in a BS 1363 plug suit the cord behind it and the load?
 
+mod behind;
 mod load;
 mod plug;
 
 use crate::analysis::{Analysis, exceeds};
 use crate::citation::Citation;
 use crate::finding::Finding;
-use crate::graph::{ElementId, ElementKind};
-use crate::model::value::Spanned;
-use crate::quantity::Current;
+use crate::graph::ElementId;
 use crate::rules::rule;
 
 use super::unknown_load::UnknownLoads;
@@ -32,9 +31,10 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let draft = Plug::of_strip(model).and_then(|plug| plug.judged());
         findings.extend(draft.map(|draft| draft.suffered_by(users()).finish()));
     }
+    findings.extend(behind::judged(analysis));
     let mut unknown = UnknownLoads::default();
-    for (id, element) in analysis.graph.elements() {
-        let fuse = fuse_of(analysis, element.kind);
+    for (id, _) in analysis.graph.elements() {
+        let fuse = analysis.plug_fuse(id);
         let worst = analysis.flows.worst(analysis.graph, id);
         let Some((fuse, worst)) = fuse.zip(worst) else {
             continue;
@@ -48,23 +48,6 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
     let question = "is a plug fuse too small for its load";
     unknown.report(analysis, &RULE, question, |_| as_marked(), findings);
-}
-
-/// The fuse in the plug of a cord or a strip. One that cannot be read is asked of its type or model.
-fn fuse_of<'a>(analysis: &Analysis<'a>, kind: ElementKind) -> Option<&'a Spanned<Current>> {
-    let (plug, fuse) = match kind {
-        ElementKind::Cord(cord) => {
-            let kind = analysis.graph.cord_type(analysis.model, cord)?;
-            (&kind.plug, &kind.fuse)
-        }
-        ElementKind::Pdu(pdu) => {
-            let model = analysis.graph.pdu_model(analysis.model, pdu)?;
-            (&model.plug, &model.fuse)
-        }
-        _ => return None,
-    };
-    let fuse = fuse.written().ok().flatten();
-    fuse.filter(|_| plug.coupler().is_some_and(|plug| plug.fused))
 }
 
 fn as_marked() -> Citation {

@@ -36,7 +36,7 @@ pub(super) fn of(
     let mut devices = devices_ahead(analysis.model, analysis.graph, id);
     let nearest =
         devices.find_map(|device| Some((device, device.breaker.rating.known().copied()?)));
-    let Some((device, rating)) = nearest.filter(|_| !naming::is_fused(analysis, id)) else {
+    let Some((device, rating)) = nearest.filter(|_| analysis.fused_plug_ahead(id).is_none()) else {
         return Outcome::Bears;
     };
     if is_within_its_listing(analysis, id, rating, capacity) {

@@ -216,3 +216,38 @@ fn what_the_tables_leave_open_the_site_can_answer_by_its_own_source() {
     let found = said(canada, "NEMA 5-15", "NEMA 5-15", 20);
     assert!(found.iter().any(|found| found.verdict == Verdict::Broken));
 }
+
+#[test]
+fn a_receptacle_that_cannot_be_read_may_be_a_household_socket() {
+    let without_rcd = |circuit: &str| {
+        let text = format!(
+            "site: {{practice: iec, country: DE}}
+supplies: {{s: {{feed: A, system: \"1/N/PE ~ 230 V 50 Hz\", capacity: 10 kVA}}}}
+circuits: {{A-1: {{from: s, poles: [L1, N], breaker: {{rating: 16 A}}, {circuit}}}}}
+"
+        );
+        let judgement = judged(&vec![("cordwright.yaml".to_owned(), text)]);
+        let mut found = judgement.findings.into_iter();
+        found
+            .find(|found| found.rule == "socket-without-rcd")
+            .map(|found| (found.verdict, found.headline))
+    };
+    for circuit in [
+        "receptacle: the one behind the door",
+        "receptacle: {coupler: the grey one, ip: IP44}",
+        "receptacle: the one behind the door, rcd: 300 mA",
+        "receptacle: the one behind the door, rcd: sensitive",
+    ] {
+        let Some((verdict, headline)) = without_rcd(circuit) else {
+            panic!("silent: {circuit}");
+        };
+        assert_eq!(verdict, Verdict::Open, "{headline}");
+        assert!(headline.contains("cannot be read"), "{headline}");
+    }
+    for circuit in [
+        "receptacle: the one behind the door, rcd: 30 mA",
+        "receptacle: IEC 60309 16 A 2P+E 6h",
+    ] {
+        assert_eq!(without_rcd(circuit), None, "{circuit}");
+    }
+}

@@ -28,20 +28,22 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
     let mut illegible = Illegible::default();
     for (_, circuit) in analysis.model.circuits.iter() {
-        let Some(socket) = household_socket(circuit) else {
+        let rcd = circuit.rcd.written();
+        if matches!(rcd, Ok(Some(rcd)) if !exceeds(rcd.value, sensitive())) {
             continue;
-        };
-        match circuit.rcd.written() {
-            Ok(Some(rcd)) if !exceeds(rcd.value, sensitive()) => {}
-            Ok(rcd) => findings.push(unguarded(analysis, circuit, socket, rcd)),
-            Err(at) => {
-                let fact = Fact::unreadable(circuit, "rcd", at);
-                let name = &circuit.name.value;
-                let question =
-                    || format!("does a sensitive residual current device guard circuit {name}");
-                illegible.ask(&RULE, &fact, question);
-            }
         }
+        let unread = match (household_socket(circuit), rcd) {
+            (Ok(None), _) => continue,
+            (Ok(Some(socket)), Ok(rcd)) => {
+                findings.push(unguarded(analysis, circuit, socket, rcd));
+                continue;
+            }
+            (Ok(Some(_)), Err(at)) => Fact::unreadable(circuit, "rcd", at),
+            (Err(receptacle), _) => receptacle,
+        };
+        let name = &circuit.name.value;
+        let question = || format!("does a sensitive residual current device guard circuit {name}");
+        illegible.ask(&RULE, &unread, question);
     }
     findings.extend(illegible.findings());
 }
@@ -60,9 +62,14 @@ fn as_marked(residual: Current) -> String {
 }
 
 /// A household socket at the end of the wiring; all of them are for 32 A or less.
-fn household_socket(circuit: &Named<Circuit>) -> Option<&Spanned<CouplerRef>> {
-    let socket = circuit.receptacle.coupler.given()?;
-    (socket.value.family == Family::National).then_some(socket)
+///
+/// # Errors
+/// The receptacle, if it cannot be read.
+fn household_socket(circuit: &Named<Circuit>) -> Result<Option<&Spanned<CouplerRef>>, Fact> {
+    let receptacle = &circuit.receptacle;
+    let unread = Fact::if_unreadable(circuit, receptacle.coupler_key(), &receptacle.coupler);
+    let socket = unread.map_or(Ok(receptacle.coupler.given()), Err)?;
+    Ok(socket.filter(|socket| socket.value.family == Family::National))
 }
 
 fn unguarded(

@@ -4,6 +4,7 @@
 use crate::finding::Fact;
 use crate::flow::protection::breaker_field;
 use crate::graph::{ElementId, ElementKind, InletLink};
+use crate::model::circuits::InstantaneousTrip;
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::optional::Stated;
@@ -66,6 +67,23 @@ impl<'a> Analysis<'a> {
         };
         let rating = Field::<Current>::Unreadable(at);
         Some(self.breaker_fact(id, "rating", Some(&rating)))
+    }
+
+    /// The instantaneous trip of an element's own breaker, where it cannot be read.
+    pub fn unread_trip(&self, id: ElementId) -> Option<Fact> {
+        let breaker = breaker_field(self.model, self.graph, id)?.known()?;
+        let at = match &breaker.instantaneous {
+            Field::Absent => return None,
+            Field::Unreadable(at) => *at,
+            Field::Given(own) => match (&own.value.opens, &own.value.holds) {
+                (Field::Unreadable(at), _) => *at,
+                (Field::Absent, _) => own.span,
+                (Field::Given(_), Field::Unreadable(at)) => *at,
+                (Field::Given(_), Field::Absent | Field::Given(_)) => return None,
+            },
+        };
+        let trip = Field::<InstantaneousTrip>::Unreadable(at);
+        Some(self.breaker_fact(id, "instantaneous", Some(&trip)))
     }
 
     /// The breaker of a bank behind a device of so many amperes, where nobody has written whether it has one.

@@ -46,6 +46,24 @@ fn what_cannot_be_read_passes_nothing() {
     );
     assert!(!found.is_empty());
     assert!(found.iter().all(|found| found.verdict == Verdict::Open));
+    for (rule, trip) in [
+        ("slow-disconnection", "soon"),
+        ("slow-disconnection", "{opens: soon, holds: 90 A}"),
+        ("fault-withstand", "soon"),
+        ("inrush", "soon"),
+        ("inrush", "{opens: 200 A, holds: soon}"),
+    ] {
+        let breaker = format!("rating: 32 A, curve: D, instantaneous: {trip}");
+        let found = said(&breaker, "1 kA", rule);
+        let found = found.iter().find(|found| found.kind.contains("trip"));
+        let found = found.unwrap_or_else(|| panic!("{rule} is silent of {trip}"));
+        assert_eq!(found.verdict, Verdict::Open, "{rule}, {trip}");
+        let headline = &found.headline;
+        assert!(
+            headline.contains("its `instantaneous` cannot be read"),
+            "{headline}"
+        );
+    }
     let found = said(
         "rating: 16 A, curve: B, instantaneous: {holds: 90 A}",
         "1 kA",
@@ -64,6 +82,11 @@ fn an_inrush_is_held_against_what_it_holds() {
     let found = said(low, "1 kA", "inrush");
     assert_eq!(found.len(), 1);
     assert!(found[0].headline.contains("50 A"), "{}", found[0].headline);
+    // What opens at once is not held, whatever its curve says and with none.
+    for curve in ["curve: D, ", ""] {
+        let early = format!("rating: 16 A, {curve}instantaneous: 40 A");
+        assert_eq!(said(&early, "1 kA", "inrush").len(), 1, "{curve}");
+    }
     // Of how much it holds nothing is said: its curve still says it.
     let half = "rating: 16 A, curve: B, instantaneous: 160 A";
     assert_eq!(said(half, "1 kA", "inrush").len(), 1);

@@ -16,7 +16,7 @@ use crate::rules::told_once::ToldOnce;
 use crate::tables::breakers::{Curve, InstantaneousBand, instantaneous_band};
 
 use peaks::{Peak, Peaks, on_pole};
-use words::{curve_missing, may_trip, not_known};
+use words::{curve_missing, may_trip, not_known, trip_unread};
 
 rule!(
     "inrush",
@@ -54,14 +54,34 @@ fn breaker<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<Break
     }
 }
 
-/// The band that the maker gives; `None` where nothing is written of how much it holds.
-fn own_band(breaker: &Breaker, rating: Current) -> Option<InstantaneousBand> {
-    let own = breaker.instantaneous.known()?;
+/// What a breaker holds: by its maker's word, or else by its curve; `None` where nothing says it. Where the
+/// maker says only from which current on it opens, it holds less than that.
+fn band(breaker: &Breaker, rating: Current) -> Option<InstantaneousBand> {
+    let by_curve = || instantaneous_band(breaker.curve.known().copied()?);
+    let Some(own) = breaker.instantaneous.known() else {
+        return by_curve();
+    };
+    let opens_from = *own.opens.known()? / rating;
+    let holds_to = match own.holds.known() {
+        Some(holds) => *holds / rating,
+        None => match by_curve()? {
+            band if band.holds_to <= opens_from => return Some(band),
+            _ => opens_from,
+        },
+    };
     Some(InstantaneousBand {
-        holds_to: *own.holds.known()? / rating,
-        opens_from: *own.opens.known()? / rating,
+        holds_to,
+        opens_from,
         citation: Citation::marked("instantaneous trip by its maker's curve"),
     })
+}
+
+/// Up to where any breaker holds of which no curve is on record: the most sensitive one does.
+fn surely_held(breaker: &Breaker, rating: Current) -> Option<Current> {
+    let most_sensitive = rating * instantaneous_band(Curve::B)?.holds_to;
+    let own = breaker.instantaneous.known();
+    let opens = own.and_then(|own| own.opens.known().copied());
+    Some(opens.map_or(most_sensitive, |opens| opens.min(most_sensitive)))
 }
 
 fn judge(
@@ -78,22 +98,15 @@ fn judge(
     let Some(rating) = breaker.rating.known().copied() else {
         return;
     };
-    let own = own_band(breaker, rating);
-    let Some(curve) = breaker
-        .curve
-        .known()
-        .copied()
-        .or(own.as_ref().map(|_| Curve::B))
-    else {
-        // Below the edge of the most sensitive curve any breaker holds.
-        if instantaneous_band(Curve::B)
-            .is_none_or(|band| exceeds(peak.known, rating * band.holds_to))
-        {
+    if let Some(trip) = analysis.unread_trip(id) {
+        findings.push(trip_unread(analysis, id, trip, peak));
+        return;
+    }
+    let Some(band) = band(breaker, rating) else {
+        let held = surely_held(breaker, rating);
+        if held.is_none_or(|held| exceeds(peak.known, held)) {
             findings.push(curve_missing(analysis, id, field, breaker, peak));
         }
-        return;
-    };
-    let Some(band) = own.or_else(|| instantaneous_band(curve)) else {
         return;
     };
     if exceeds(peak.known, rating * band.holds_to) {

@@ -77,6 +77,27 @@ pub(super) fn curve_missing(
     .finish()
 }
 
+pub(super) fn trip_unread(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    trip: Fact,
+    peak: Peak,
+) -> Finding {
+    let headline = format!(
+        "does an inrush of {} trip the breaker of {} when power comes back? Open: its `instantaneous` cannot be read",
+        show_rounded(peak.known),
+        analysis.describe(id)
+    );
+    let note = "not decided: `instantaneous` cannot be read";
+    Draft::new(&RULE, headline, trip.span, note, band_citation())
+        .wants([trip])
+        .above(analysis.hops_above(id))
+        .about([analysis.full_name(id)])
+        .kind("trip")
+        .advice("Read off the maker's curve from which current on it is sure to open at once, and up to which it is sure not to, and write them like `instantaneous: {opens: 160 A, holds: 100 A}`; where its `curve` says it, take the line out.")
+        .finish()
+}
+
 pub(super) fn not_known(
     analysis: &Analysis<'_>,
     model: Id<DeviceModel>,

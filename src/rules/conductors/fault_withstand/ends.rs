@@ -2,7 +2,7 @@
 
 use crate::analysis::Analysis;
 use crate::flow::fault::{FaultLoop, FaultLoops, Source};
-use crate::flow::protection::{Device, devices_ahead, heat};
+use crate::flow::protection::{AtOnce, Device, devices_ahead, heat};
 use crate::quantity::{Current, Quantity, Time, seconds, show_rounded};
 use crate::tables::constants;
 
@@ -15,7 +15,10 @@ pub(super) fn far_end(analysis: &Analysis<'_>, run: &Run<'_>, far: FaultLoop) ->
     };
     let current = far.smallest(factor.value);
     let Some(latest) = soonest(analysis, run, current) else {
-        return Outcome::Open(Missing::Curve(run.device.at));
+        return Outcome::Open(match run.device.opens_at_once_from() {
+            AtOnce::Unreadable => Missing::InstantaneousTrip(run.device.at),
+            AtOnce::ByCurve | AtOnce::From(_) => Missing::Curve(run.device.at),
+        });
     };
     // A device that need not open at all lets through without end.
     let time = latest.unwrap_or(seconds(f64::INFINITY));

@@ -117,9 +117,12 @@ impl Missing {
                 })]
             }
             Self::InstantaneousTrip(at) => {
-                vec![breaker_fact(analysis, at, "instantaneous", |breaker| {
-                    &breaker.instantaneous
-                })]
+                let trip = || {
+                    breaker_fact(analysis, at, "instantaneous", |breaker| {
+                        &breaker.instantaneous
+                    })
+                };
+                vec![analysis.unread_trip(at).unwrap_or_else(trip)]
             }
             Self::LetThrough(at) => {
                 vec![breaker_fact(analysis, at, "let-through", |breaker| {
@@ -182,9 +185,20 @@ fn let_through(analysis: &Analysis<'_>, device: ElementId) -> Said {
     )
 }
 
-/// The standard of inverse-time breakers leaves it to the maker.
+/// What its maker says cannot be read; or nothing is written, and the standard of inverse-time breakers leaves
+/// it to the maker.
 fn instantaneous_trip(analysis: &Analysis<'_>, device: ElementId) -> Said {
     let what = naming::describe_device_model(analysis, device);
+    if let Some(trip) = analysis.unread_trip(device) {
+        return (
+            trip.span,
+            format!(
+                "can a short circuit burn what is behind the breaker of {what} before it opens? Open: its `instantaneous` cannot be read"
+            ),
+            "`instantaneous` cannot be read",
+            "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; where its `curve` says it, take the line out.",
+        );
+    }
     (
         analysis.place_of(device),
         format!(

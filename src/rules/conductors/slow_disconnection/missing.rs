@@ -4,7 +4,7 @@ use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::fault::Source;
-use crate::flow::protection::Device;
+use crate::flow::protection::{AtOnce, Device};
 use crate::graph::ElementId;
 use crate::model::circuits::{Circuit, Supply};
 use crate::model::value::Named;
@@ -147,7 +147,33 @@ pub(super) fn insulation_missing(analysis: &Analysis<'_>, at: ElementId, fact: F
     }
 }
 
-pub(super) fn curve_missing(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
+/// Why it cannot be told from which current on a device opens in time.
+pub(super) fn device_gap(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
+    let unread = analysis.unread_trip(device.at);
+    let has_rating = device.breaker.rating.known().is_some();
+    match unread.filter(|_| has_rating && device.opens_at_once_from() == AtOnce::Unreadable) {
+        Some(trip) => trip_unread(analysis, device, trip),
+        None => curve_missing(analysis, device),
+    }
+}
+
+fn trip_unread(analysis: &Analysis<'_>, device: &Device<'_>, trip: Fact) -> Gap {
+    let what = naming::describe_device_model(analysis, device.at);
+    Gap {
+        about: naming::device_model(analysis, device.at),
+        kind: "trip",
+        span: trip.span,
+        headline: format!(
+            "does an earth fault open the breaker of {what} in time? Open: its `instantaneous` cannot be read"
+        ),
+        missing: "`instantaneous` cannot be read".into(),
+        basis: table("Table 41.1"),
+        advice: "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; where its `curve` says it, take the line out.".into(),
+        wants: vec![trip],
+    }
+}
+
+fn curve_missing(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
     let what = naming::describe_device_model(analysis, device.at);
     Gap {
         about: naming::device_model(analysis, device.at),

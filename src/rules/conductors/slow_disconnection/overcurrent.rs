@@ -9,7 +9,7 @@ use crate::rules::conductors::naming;
 use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, breakers, constants, disconnection};
 
-use super::missing::curve_missing;
+use super::missing::device_gap;
 use super::verdict::{Fault, Slow, Verdict};
 
 /// The first device ahead that is sure to open in time decides.
@@ -28,7 +28,7 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
         }
     }
     if let Some(device) = unknown {
-        let gap = Box::new(curve_missing(analysis, &device));
+        let gap = Box::new(device_gap(analysis, &device));
         return Verdict::Open(gap, naming::sharer(analysis, device.at));
     }
     let Some((device, needed, demand, basis)) = nearest else {

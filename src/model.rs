@@ -2,7 +2,9 @@
 //! reading. Nothing here knows electricity.
 
 mod astray;
+pub(crate) mod catalogued;
 pub(crate) mod circuits;
+pub(crate) mod cordage_types;
 pub(crate) mod cords;
 pub(crate) mod country;
 pub(crate) mod coupler_types;
@@ -12,10 +14,11 @@ pub mod fault;
 mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
+pub(crate) mod latch_systems;
 pub(crate) mod marks;
 pub(crate) mod optional;
 mod other_half;
-mod own_couplers;
+mod own;
 mod parts;
 pub(crate) mod pdus;
 pub(crate) mod places;
@@ -37,12 +40,14 @@ use crate::source::{FileId, Span};
 use crate::yaml::{Kind, NodeId, Tree};
 
 use circuits::{Circuit, Supply};
+use cordage_types::OwnCordage;
 use cords::{Cord, CordType, Departure};
 use coupler_types::OwnCoupler;
 use decode::{Key, Reader, Record, record};
 use devices::{Device, DeviceModel};
 use fault::{Fault, Noted, STAND_IN};
-use own_couplers::OwnCouplers;
+use latch_systems::LatchSystem;
+use own::OwnParts;
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
@@ -77,6 +82,10 @@ record! {
     "devices" => devices: Section<Device>,
     /// Couplers that the tables lack, described from papers of the site's own.
     "coupler-types" => coupler_types: Section<OwnCoupler>,
+    /// Cordages that the tables lack, described from papers of the site's own.
+    "cordage-types" => cordage_types: Section<OwnCordage>,
+    /// Latches that hold in mates of their own system only.
+    "latch-systems" => latch_systems: Section<LatchSystem>,
     /// Kinds of cord set.
     "cord-types" => cord_types: Section<CordType>,
     /// Cords of the site.
@@ -270,6 +279,8 @@ impl Sections {
         self.device_models.append(other.device_models);
         self.devices.append(other.devices);
         self.coupler_types.append(other.coupler_types);
+        self.cordage_types.append(other.cordage_types);
+        self.latch_systems.append(other.latch_systems);
         self.cord_types.append(other.cord_types);
         self.cords.append(other.cords);
         self.departures.extend(other.departures);
@@ -299,8 +310,12 @@ pub struct Model {
     pub devices: Section<Device>,
     /// Couplers of the site's own.
     pub coupler_types: Section<OwnCoupler>,
-    /// The same, as far as enough is said of them to judge by.
-    pub own_couplers: OwnCouplers,
+    /// Cordages of the site's own.
+    pub cordage_types: Section<OwnCordage>,
+    /// Latch systems of the site's own.
+    pub latch_systems: Section<LatchSystem>,
+    /// The parts of the site's own, as far as enough is said of them to judge by.
+    pub own_parts: OwnParts,
     /// Kinds of cord set.
     pub cord_types: Section<CordType>,
     /// Cords.
@@ -349,7 +364,7 @@ impl Model {
         note_repeated::<Cord>(cords.repeated, &mut faults);
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
-        model.own_couplers = own_couplers::resolve(&mut model, is_incomplete, &mut faults);
+        model.own_parts = own::resolve(&mut model, is_incomplete, &mut faults);
         sense::check(&mut model, &mut faults);
         inherit::to_circuits(
             &mut model.circuits,
@@ -386,7 +401,9 @@ impl Model {
             device_models: sections.device_models,
             devices: sections.devices,
             coupler_types: sections.coupler_types,
-            own_couplers: OwnCouplers::default(),
+            cordage_types: sections.cordage_types,
+            latch_systems: sections.latch_systems,
+            own_parts: OwnParts::default(),
             cord_types: sections.cord_types,
             cords: sections.cords,
             departures: sections.departures,
@@ -405,8 +422,10 @@ impl Model {
         let strips = self.pdu_models.names().chain(self.pdus.names());
         let loads = self.device_models.names().chain(self.devices.names());
         let cords = self.cord_types.names().chain(self.cords.names());
-        let cords = self.coupler_types.names().chain(cords);
-        places.chain(fixed).chain(strips).chain(loads).chain(cords)
+        let parts = self.coupler_types.names().chain(self.cordage_types.names());
+        let parts = parts.chain(self.latch_systems.names());
+        let things = places.chain(fixed).chain(strips).chain(loads);
+        things.chain(parts).chain(cords)
     }
 
     /// Makes the names of all but the long sections findable.
@@ -421,6 +440,8 @@ impl Model {
         index(&mut self.pdus, faults);
         index(&mut self.device_models, faults);
         index(&mut self.coupler_types, faults);
+        index(&mut self.cordage_types, faults);
+        index(&mut self.latch_systems, faults);
         index(&mut self.cord_types, faults);
     }
 }

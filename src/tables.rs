@@ -32,6 +32,7 @@ pub(crate) mod marks;
 pub(crate) mod mating;
 pub(crate) mod minimum_section;
 mod offered;
+pub(crate) mod own;
 pub(crate) mod plug_fuse;
 pub(crate) mod retention;
 pub(crate) mod ring;

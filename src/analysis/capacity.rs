@@ -7,13 +7,13 @@ use crate::flow::protection::derated;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
-use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{
     ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, show_rounded,
 };
 use crate::source::Span;
 use crate::tables::ambient::{self, AmbientFactor};
+use crate::tables::cordage::Cordage;
 use crate::tables::grouping::{self, Arrangement};
 use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, ampacity, ring, wiring};
@@ -83,7 +83,7 @@ pub struct Conductors<'a> {
     /// Where the size stands, or should stand.
     pub field: &'a Field<ConductorSize>,
     /// The cordage; `None` for fixed wiring, and where it is not known.
-    pub cordage: Option<CordageRef>,
+    pub cordage: Option<&'a Cordage>,
 }
 
 impl fmt::Display for Conductors<'_> {
@@ -200,7 +200,7 @@ impl Analysis<'_> {
         &self,
         id: ElementId,
         size: ConductorSize,
-        cordage: Option<CordageRef>,
+        cordage: Option<&Cordage>,
     ) -> Rating {
         let Some(practice) = self.practice() else {
             return Rating::missing("the site does not say which practice binds");
@@ -241,20 +241,17 @@ impl Analysis<'_> {
             ),
             ElementKind::Pdu(pdu) => {
                 let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
-                (&cord.conductor, cord.cordage.known().copied())
+                (&cord.conductor, cord.cordage.row())
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                (&kind.conductor, kind.cordage.known().copied())
+                (&kind.conductor, kind.cordage.row())
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
                 let leg = kind.legs.items().get(leg as usize)?;
                 let field = leg.conductor.or_further(&kind.conductor);
-                (
-                    field,
-                    leg.cordage.or_further(&kind.cordage).known().copied(),
-                )
+                (field, leg.cordage.or_further(&kind.cordage).row())
             }
         };
         Some(Conductors {
@@ -291,7 +288,7 @@ impl Analysis<'_> {
         practice: Practice,
         id: ElementId,
         size: ConductorSize,
-        cordage: Option<CordageRef>,
+        cordage: Option<&Cordage>,
         bundled: Option<u32>,
     ) -> Result<Rating, Rating> {
         let air = self

@@ -6,12 +6,14 @@ use crate::source::{FileId, Source};
 use crate::yaml::{Kind, Limits, NodeId, Tree};
 
 /// Sections whose keys bear on many things at once.
-const WATCHED: [&str; 6] = [
+const WATCHED: [&str; 8] = [
     "site",
     "zones",
     "pdu-models",
     "device-models",
     "coupler-types",
+    "cordage-types",
+    "latch-systems",
     "cord-types",
 ];
 

@@ -126,6 +126,9 @@ impl OpenSite {
                 detail: cordage.citation.to_string(),
                 ..word(&cordage.name)
             }));
+            offers.extend(self.all(Kind::CordageType));
+        } else if keys::words(&typing.path).contains(&"pin-grip") {
+            offers.extend(self.all(Kind::LatchSystem));
         } else if examples.contains(&"pvc-70") {
             offers.extend(examples.into_iter().map(word));
         }

@@ -11,7 +11,7 @@ use crate::rules;
 use crate::source::{FileId, Span};
 use crate::tables::cordage::Cordage;
 use crate::tables::couplers::{Coupler, Side};
-use crate::tables::{Practice, cordage, couplers};
+use crate::tables::{Practice, cordage, couplers, retention};
 use crate::trace::{self, Hop, Path};
 use crate::yaml::Tree;
 
@@ -61,8 +61,14 @@ impl OpenSite {
                 element(analysis, name, &mut text)?;
             }
             Kind::CouplerType => {
-                let coupler = analysis.model.own_couplers.find(name)?;
+                let coupler = analysis.model.own_parts.couplers.find(name)?;
                 coupler_facts(coupler, analysis.practice(), &mut text);
+            }
+            Kind::CordageType => {
+                cordage_facts(analysis.model.own_parts.cordages.find(name)?, &mut text);
+            }
+            Kind::LatchSystem => {
+                latch_facts(analysis.model.own_parts.latches.find(name)?, &mut text);
             }
             Kind::CordType => cord_type(analysis, name, &mut text)?,
             Kind::Rule => {
@@ -338,13 +344,22 @@ fn coupler_facts<K: Prose>(coupler: &Coupler, practice: Option<Practice>, text: 
     }
 }
 
+fn latch_facts<K: Prose>(latch: &retention::Kind, text: &mut Written<K>) {
+    text.strong(&latch.name);
+    text.theirs(&format!(": {}, {}", latch.description, latch.citation));
+}
+
 fn of_cordage<K: Prose>(cordage: &Cordage) -> Written<K> {
     let mut text = Written::new();
+    cordage_facts(cordage, &mut text);
+    text
+}
+
+fn cordage_facts<K: Prose>(cordage: &Cordage, text: &mut Written<K>) {
     text.strong(&cordage.name);
     text.theirs(&format!(
         ": conductors up to {}, {}",
         cordage.conductor_temperature.show(),
         cordage.citation
     ));
-    text
 }

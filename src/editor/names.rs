@@ -1,13 +1,16 @@
 //! Every place where a file names a thing: where the thing is defined, and where it is referred to.
 
 use crate::model::Sections;
+use crate::model::catalogued::{Called, Catalogued};
 use crate::model::cords::{Cord, CordType, Departure, Ends};
-use crate::model::coupler_types::OwnCoupler;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::PduModel;
-use crate::model::text::{CouplerRef, Reference};
+use crate::model::text::Reference;
 use crate::model::value::{Field, Name, Named, Section, Spanned};
 use crate::source::Span;
+use crate::tables::cordage::Cordage;
+use crate::tables::couplers::Coupler;
+use crate::tables::retention;
 
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -32,6 +35,10 @@ pub enum Kind {
     Device,
     /// A coupler of the site's own.
     CouplerType,
+    /// A cordage of the site's own.
+    CordageType,
+    /// A latch system of the site's own.
+    LatchSystem,
     /// A kind of cord set.
     CordType,
     /// A cord.
@@ -60,6 +67,8 @@ impl Kind {
             Self::DeviceModel => "device model",
             Self::Device => "device",
             Self::CouplerType => "coupler type",
+            Self::CordageType => "cordage type",
+            Self::LatchSystem => "latch system",
             Self::CordType => "cord type",
             Self::Cord => "cord",
             Self::Outlet => "outlet",
@@ -140,15 +149,34 @@ pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     visitor.define(&sections.circuits, &[Kind::Circuit]);
     for circuit in sections.circuits.items() {
         visitor.field(&circuit.from, &[Kind::Supply]);
-        visitor.coupler(&circuit.receptacle.coupler);
+        visitor.part(&circuit.receptacle.coupler);
+        visitor.part(&circuit.receptacle.latch);
     }
     visitor.pdus(sections);
     visitor.devices(sections);
-    visitor.couplers(&sections.coupler_types);
+    visitor.own_parts(sections);
     visitor.cords(sections);
     for departure in &sections.departures {
         visitor.departure(&departure.value);
     }
+}
+
+/// A part that a site may describe itself.
+trait Described: Called {
+    /// What its name stands for.
+    const KINDS: &'static [Kind];
+}
+
+impl Described for Coupler {
+    const KINDS: &'static [Kind] = &[Kind::CouplerType];
+}
+
+impl Described for Cordage {
+    const KINDS: &'static [Kind] = &[Kind::CordageType];
+}
+
+impl Described for retention::Kind {
+    const KINDS: &'static [Kind] = &[Kind::LatchSystem];
 }
 
 struct Visitor<'v, 'a> {
@@ -210,26 +238,36 @@ impl<'a> Visitor<'_, 'a> {
         });
     }
 
-    /// A coupler of the site's own; those of the tables are defined nowhere in a site.
-    fn coupler(&mut self, field: &'a Field<CouplerRef>) {
-        if let Some(coupler) = field.given() {
-            self.own_coupler(coupler);
+    /// A part of the site's own; those of the tables are defined nowhere in a site.
+    fn part<T: Described>(&mut self, field: &'a Field<Catalogued<T>>) {
+        if let Some(part) = field.given() {
+            self.own_part(part);
         }
     }
 
-    fn own_coupler(&mut self, coupler: &'a Spanned<CouplerRef>) {
-        if let CouplerRef::Own(own) = &coupler.value {
-            let length = own.name.len();
-            self.used(&own.name, coupler.span, length, &[Kind::CouplerType], None);
+    fn own_part<T: Described>(&mut self, part: &'a Spanned<Catalogued<T>>) {
+        if let Catalogued::Own(own) = &part.value {
+            let name = own.called();
+            self.used(name, part.span, name.len(), T::KINDS, None);
         }
     }
 
-    fn couplers(&mut self, section: &'a Section<OwnCoupler>) {
-        self.define(section, &[Kind::CouplerType]);
-        for item in section.items() {
-            self.coupler(&item.like);
+    fn own_parts(&mut self, sections: &'a Sections) {
+        self.define(&sections.coupler_types, Coupler::KINDS);
+        for item in sections.coupler_types.items() {
+            self.part(&item.like);
             let mates = item.mates.known().into_iter().flat_map(|mates| &mates.0);
-            mates.for_each(|mate| self.own_coupler(mate));
+            mates.for_each(|mate| self.own_part(mate));
+        }
+        self.define(&sections.cordage_types, Cordage::KINDS);
+        for item in sections.cordage_types.items() {
+            self.part(&item.like);
+        }
+        self.define(&sections.latch_systems, retention::Kind::KINDS);
+        for item in sections.latch_systems.items() {
+            self.part(&item.like);
+            let mates = item.mates.known().into_iter().flat_map(|mates| &mates.0);
+            mates.for_each(|mate| self.own_part(mate));
         }
     }
 
@@ -264,7 +302,11 @@ impl<'a> Visitor<'_, 'a> {
     fn pdus(&mut self, sections: &'a Sections) {
         self.define(&sections.pdu_models, &[Kind::PduModel]);
         for model in sections.pdu_models.items() {
-            self.coupler(&model.plug);
+            self.part(&model.plug);
+            self.part(&model.retention);
+            if let Some(cord) = model.cord.known() {
+                self.part(&cord.cordage);
+            }
             self.outlets(model);
         }
         self.define(&sections.pdus, &[Kind::Pdu]);
@@ -285,7 +327,8 @@ impl<'a> Visitor<'_, 'a> {
                 self.defined(&outlet.name, &[Kind::Outlet], Some(&model.name.value));
             }
             for outlet in bank.outlets.as_written() {
-                self.coupler(&outlet.coupler);
+                self.part(&outlet.coupler);
+                self.part(&outlet.latch);
             }
         }
     }
@@ -305,7 +348,8 @@ impl<'a> Visitor<'_, 'a> {
         for inlet in model.inlets.items() {
             self.defined(&inlet.name, &[Kind::Inlet], Some(&model.name.value));
             self.field(&inlet.feed, &[Kind::Feed]);
-            self.coupler(&inlet.coupler);
+            self.part(&inlet.coupler);
+            self.part(&inlet.retention);
         }
     }
 
@@ -330,8 +374,13 @@ impl<'a> Visitor<'_, 'a> {
     fn cords(&mut self, sections: &'a Sections) {
         self.define(&sections.cord_types, &[Kind::CordType]);
         for kind in sections.cord_types.items() {
-            self.coupler(&kind.plug);
-            self.coupler(&kind.connector);
+            self.part(&kind.plug);
+            self.part(&kind.connector);
+            self.part(&kind.cordage);
+            if let Some(ends) = kind.retention.known() {
+                self.part(&ends.plug);
+                self.part(&ends.connector);
+            }
             self.legs(kind);
         }
         self.define(&sections.cords, &[Kind::Cord]);
@@ -343,7 +392,8 @@ impl<'a> Visitor<'_, 'a> {
     fn legs(&mut self, kind: &'a Named<CordType>) {
         for leg in kind.legs.items() {
             self.defined(&leg.name, &[Kind::Leg], Some(&kind.name.value));
-            self.coupler(&leg.connector);
+            self.part(&leg.connector);
+            self.part(&leg.cordage);
         }
     }
 

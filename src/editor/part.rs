@@ -96,6 +96,8 @@ fn entries(read: &FileRead) -> Vec<Entry<'_>> {
     add(&mut all, read, "device-models", &sections.device_models);
     add(&mut all, read, "devices", &sections.devices);
     add(&mut all, read, "coupler-types", &sections.coupler_types);
+    add(&mut all, read, "cordage-types", &sections.cordage_types);
+    add(&mut all, read, "latch-systems", &sections.latch_systems);
     add(&mut all, read, "cord-types", &sections.cord_types);
     add(&mut all, read, "cords", &sections.cords);
     for departure in &sections.departures {
@@ -169,7 +171,9 @@ impl Search<'_> {
         let (model, links) = (&self.whole.site.model, &self.whole.site.graph.links);
         let islands = &self.whole.islands;
         match kind {
-            Kind::Feed | Kind::Zone | Kind::CouplerType => self.everything = true,
+            Kind::Feed | Kind::Zone | Kind::CouplerType | Kind::CordageType | Kind::LatchSystem => {
+                self.everything = true
+            }
             Kind::Rack => {
                 let rack = model.racks.find(name);
                 let pdus = with(&links.pdu_racks, rack);
@@ -281,6 +285,8 @@ impl Part<'_> {
         sections.pdu_models = self.shared(&model.pdu_models, |s| &s.pdu_models);
         sections.device_models = self.shared(&model.device_models, |s| &s.device_models);
         sections.coupler_types = self.shared(&model.coupler_types, |s| &s.coupler_types);
+        sections.cordage_types = self.shared(&model.cordage_types, |s| &s.cordage_types);
+        sections.latch_systems = self.shared(&model.latch_systems, |s| &s.latch_systems);
         sections.cord_types = self.shared(&model.cord_types, |s| &s.cord_types);
         sections.supplies = self.some(
             &model.supplies,

@@ -6,9 +6,9 @@ use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Wiring;
 use crate::model::optional::Optional;
-use crate::model::text::CordageRef;
 use crate::quantity::{ConductorSize, InUnits, Length, Resistance, Temperature, degrees_celsius};
 use crate::tables::conductors::{self, ConductorClass, Side};
+use crate::tables::cordage::Cordage;
 use crate::tables::wiring::WiringInsulation;
 
 /// Resistance of each conductor of the graph, in ohms; zero where length or size is not known, which
@@ -84,7 +84,7 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
             flexible(
                 cord.conductor.known().copied()?,
                 cord.length.known().copied()?,
-                cord.cordage.known().copied(),
+                cord.cordage.row(),
             )
         }
         ElementKind::Cord(cord) => {
@@ -94,11 +94,7 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
                 .or_further(&kind.length)
                 .known()
                 .copied()?;
-            let run = flexible(
-                kind.conductor.known().copied()?,
-                length,
-                kind.cordage.known().copied(),
-            )?;
+            let run = flexible(kind.conductor.known().copied()?, length, kind.cordage.row())?;
             // A resistance belongs to the length of its type.
             let known = match model.cords[cord].length.is_absent() {
                 true => known(&kind.resistance)?,
@@ -117,7 +113,7 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
             flexible(
                 conductor,
                 leg.length.known().copied()?,
-                leg.cordage.or_further(&kind.cordage).known().copied(),
+                leg.cordage.or_further(&kind.cordage).row(),
             )
         }
     }
@@ -153,7 +149,7 @@ fn known(field: &Optional<Resistance>) -> Option<Option<Resistance>> {
 }
 
 /// Where the cordage is not known its conductor is taken to run as hot as any: 90 °C.
-fn flexible(conductor: ConductorSize, length: Length, cordage: Option<CordageRef>) -> Option<Run> {
+fn flexible(conductor: ConductorSize, length: Length, cordage: Option<&Cordage>) -> Option<Run> {
     let hot = cordage.map_or(degrees_celsius(90.0), |cordage| {
         cordage.conductor_temperature
     });

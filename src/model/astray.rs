@@ -15,11 +15,13 @@ use crate::yaml::{Kind, NodeId, Tree};
 
 use super::Sections;
 use super::circuits::{Circuit, Supply};
+use super::cordage_types::OwnCordage;
 use super::cords::{Cord, CordType, Departure};
 use super::coupler_types::OwnCoupler;
 use super::decode::{Reader, Record};
 use super::devices::{Device, DeviceModel};
 use super::fault::Fault;
+use super::latch_systems::LatchSystem;
 use super::pdus::{Pdu, PduModel};
 use super::places::{Rack, Zone};
 use super::site::Site;
@@ -28,7 +30,7 @@ use likeness::{Measure, measure};
 pub use torn::may_hold_sections;
 
 /// The sections, with the things that stand in each.
-const SECTIONS: [(&str, Measure); 13] = [
+const SECTIONS: [(&str, Measure); 15] = [
     ("site", measure::<Site>),
     ("zones", measure::<Zone>),
     ("racks", measure::<Rack>),
@@ -39,6 +41,8 @@ const SECTIONS: [(&str, Measure); 13] = [
     ("device-models", measure::<DeviceModel>),
     ("devices", measure::<Device>),
     ("coupler-types", measure::<OwnCoupler>),
+    ("cordage-types", measure::<OwnCordage>),
+    ("latch-systems", measure::<LatchSystem>),
     ("cord-types", measure::<CordType>),
     ("cords", measure::<Cord>),
     ("departures", measure::<Departure>),

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::date::Date;
 use crate::quantity::{ConductorSize, Current, Length, Resistance, Temperature};
 use crate::source::Span;
-use crate::tables::retention::Retention;
+use crate::tables::retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
@@ -14,7 +14,7 @@ use super::marks::Marks;
 use super::optional::{Optional, Stated};
 use super::schema;
 use super::signed::SignedAt;
-use super::text::{CordageRef, CouplerRef, Reference, YesNo};
+use super::text::{CordageRef, CouplerRef, Reference, RetentionRef, YesNo};
 use super::value::{Field, Name, Named, Section, Spanned};
 
 record! {
@@ -66,6 +66,15 @@ impl CordType {
     pub fn plug_fuse(&self) -> Option<&Spanned<Current>> {
         let fuse = self.fuse.written().ok().flatten();
         fuse.filter(|_| self.plug.is_fused())
+    }
+
+    /// What holds the plug and the connector, as far as it is said.
+    pub fn locks(&self) -> [Option<&retention::Kind>; 2] {
+        let ends = self.retention.known();
+        [
+            ends.and_then(|ends| ends.plug.row()),
+            ends.and_then(|ends| ends.connector.row()),
+        ]
     }
 
     /// The way the cord leaves its plug; `None` for one that leaves straight, since nothing is written.
@@ -125,9 +134,9 @@ record! {
     /// What holds the two ends of a cord.
     EndRetention: "retention";
     /// What holds the plug in the outlet.
-    "plug" => plug: Field<Retention>,
+    "plug" => plug: Field<RetentionRef>,
     /// What holds the connector on the inlet.
-    "connector" => connector: Field<Retention>,
+    "connector" => connector: Field<RetentionRef>,
 }
 
 record! {

@@ -5,9 +5,9 @@ use serde_json::{Value, json};
 use crate::quantity::{Current, Temperature, Voltage};
 use crate::tables::couplers::{Earth, Neutral, Poles, Role};
 use crate::tables::retention::Retention;
-use crate::yaml::{Kind, NodeId};
+use crate::yaml::NodeId;
 
-use super::decode::{Decode, MOST_INSIDE, Reader, record, words};
+use super::decode::{Decode, Reader, list, record, words};
 use super::text::{CouplerRef, YesNo, unknown_word};
 use super::value::{Field, Name, Spanned};
 
@@ -160,32 +160,4 @@ impl Decode for Mates {
     fn schema() -> Value {
         json!({"type": "array", "items": CouplerRef::schema()})
     }
-}
-
-/// A list of which every item can be read; what is wrong with the others is told.
-fn list<T>(
-    reader: &mut Reader<'_>,
-    node: NodeId,
-    wanted: &str,
-    mut read: impl FnMut(&mut Reader<'_>, NodeId) -> Option<T>,
-) -> Option<Vec<T>> {
-    let tree = reader.tree;
-    if reader.kind(node) != Kind::List {
-        reader.wanted(node, wanted);
-        return None;
-    }
-    let mut all = Some(Vec::new());
-    for (number, item) in tree.children(node).enumerate() {
-        if number == MOST_INSIDE {
-            reader.too_many(node, tree.span(item), "item");
-            return None;
-        }
-        let child = reader.enter(item)?;
-        let value = reader.under(item, |reader| read(reader, child));
-        all = all.zip(value).map(|(mut all, value)| {
-            all.push(value);
-            all
-        });
-    }
-    all
 }

@@ -138,6 +138,34 @@ impl<T: Decode> Slot for Vec<Spanned<T>> {
 /// legs, each of which every such strip, device and splitter has.
 pub(super) const MOST_INSIDE: usize = 200;
 
+/// A list of which every item can be read; what is wrong with the others is told.
+pub fn list<T>(
+    reader: &mut Reader<'_>,
+    node: NodeId,
+    wanted: &str,
+    mut read: impl FnMut(&mut Reader<'_>, NodeId) -> Option<T>,
+) -> Option<Vec<T>> {
+    let tree = reader.tree;
+    if reader.kind(node) != Kind::List {
+        reader.wanted(node, wanted);
+        return None;
+    }
+    let mut all = Some(Vec::new());
+    for (number, item) in tree.children(node).enumerate() {
+        if number == MOST_INSIDE {
+            reader.too_many(node, tree.span(item), "item");
+            return None;
+        }
+        let child = reader.enter(item)?;
+        let value = reader.under(item, |reader| read(reader, child));
+        all = all.zip(value).map(|(mut all, value)| {
+            all.push(value);
+            all
+        });
+    }
+    all
+}
+
 impl<T: Record> Slot for Section<T> {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
         if !matches!(reader.kind(node), Kind::Mapping | Kind::Empty) {

@@ -2,11 +2,10 @@
 
 use crate::date::Date;
 use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, VoltageRange};
-use crate::tables::retention::Retention;
 
 use super::decode::{record, words};
 use super::optional::Optional;
-use super::text::{CouplerRef, YesNo};
+use super::text::{CouplerRef, RetentionRef, YesNo};
 use super::value::{Field, Name, Section};
 
 record! {
@@ -54,7 +53,7 @@ record! {
     /// Its rated current, as marked.
     "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a connector, by how it holds.
-    "retention" => retention: Field<Retention>,
+    "retention" => retention: Field<RetentionRef>,
     /// Side of the device, seen from behind: `left`, `middle` or `right`.
     "side" => side: Field<InletSide>,
 }

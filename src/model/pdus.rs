@@ -4,7 +4,6 @@ use serde_json::{Value, json};
 
 use crate::quantity::{ConductorSize, Current, Length, RackUnits, Temperature};
 use crate::source::Span;
-use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
 use super::circuits::{Breaker, Pole};
@@ -14,7 +13,7 @@ use super::fault::Fault;
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::schema;
-use super::text::{CordageRef, CouplerRef, Reference, YesNo, clip};
+use super::text::{CordageRef, CouplerRef, Reference, RetentionRef, YesNo, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
 
 record! {
@@ -25,7 +24,7 @@ record! {
     /// Fuse in its plug (BS 1363).
     "fuse" (above_zero) => fuse: Optional<Current>,
     /// What holds its plug in the receptacle, where the plug does not hold by its shape.
-    "retention" => retention: Field<Retention>,
+    "retention" => retention: Field<RetentionRef>,
     /// Its rated input current, each line.
     "rating" (required, above_zero) => rating: Field<Current>,
     /// Its input cord.
@@ -153,7 +152,7 @@ record! {
     /// Its rated current, as marked, where it is not that of the plain coupler.
     "rating" (above_zero) => rating: Field<Current>,
     /// What it offers to hold a plug, by how it holds.
-    "latch" => latch: Field<Retention>,
+    "latch" => latch: Field<RetentionRef>,
     /// Degree of protection with a plug in it, as marked: `IPX4`.
     "ip" => ip: Field<Ingress>,
 }

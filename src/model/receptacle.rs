@@ -3,14 +3,13 @@
 use serde_json::Value;
 
 use crate::source::Span;
-use crate::tables::retention::Retention;
 use crate::yaml::NodeId;
 
 use super::cords::HotAir;
 use super::decode::{Reader, Record, Slot, record};
 use super::ingress::Ingress;
 use super::schema;
-use super::text::CouplerRef;
+use super::text::{CouplerRef, RetentionRef};
 use super::value::Field;
 
 record! {
@@ -19,7 +18,7 @@ record! {
     /// What it is: `IEC 60309 16 A 2P+E 6h`.
     "coupler" (required) => coupler: Field<CouplerRef>,
     /// The latch it offers to hold what is plugged into it.
-    "latch" => latch: Field<Retention>,
+    "latch" => latch: Field<RetentionRef>,
     /// Degree of protection with a plug in it, as marked: `IP44`; `receptacle-ip` of the circuit says the same.
     "ip" => ip: Field<Ingress>,
     /// What its maker declares for air hotter than 40 °C.

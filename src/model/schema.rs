@@ -6,6 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::quantity::{Quantity, form};
+use crate::tables::own::PREFIX;
 use crate::tables::{cordage, couplers, spellings};
 
 use super::Sections;
@@ -22,20 +23,24 @@ pub fn schema() -> Value {
     schema["definitions"] = json!({
         "name": name(),
         "yes-or-no": {"enum": [true, false, "yes", "no", "Yes", "No", "True", "False"]},
-        "coupler": couplers(),
-        "cordage": listed(&cordages(), &cordage::pattern()),
+        "coupler": or_own(listed(&couplers::names(), &couplers::pattern())),
+        "cordage": or_own(listed(&cordages(), &cordage::pattern())),
     });
     demand_reason(&mut schema);
     schema
 }
 
-/// A coupler of the tables, or one of the site's own by its name.
-fn couplers() -> Value {
-    let mut schema = listed(&couplers::names(), &couplers::pattern());
-    if let Some(Value::Array(forms)) = schema.get_mut("anyOf") {
-        forms.push(json!({"type": "string", "pattern": format!("^{}.", couplers::PREFIX)}));
+/// Something of the tables, or of the site's own by its name.
+fn or_own(mut listed: Value) -> Value {
+    if let Some(Value::Array(forms)) = listed.get_mut("anyOf") {
+        forms.push(own());
     }
-    schema
+    listed
+}
+
+/// JSON Schema of the name of a part of the site's own.
+pub fn own() -> Value {
+    json!({"type": "string", "pattern": format!("^{PREFIX}.")})
 }
 
 /// Where the level of a rule stands.

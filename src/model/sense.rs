@@ -12,7 +12,7 @@ use super::fault::{Fault, Noted};
 use super::optional::Optional;
 use super::value::{Field, Name, Named, Spanned};
 use crate::source::Span;
-use crate::tables::couplers;
+use crate::tables::{couplers, own};
 
 /// How far the shares of all inlets may lie from the whole: thirds are written 33 % (common practice).
 const ROUNDING: f64 = 0.02;
@@ -38,7 +38,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
 /// A rule for sockets that nobody knows holds for none.
 fn no_such_socket(name: &Spanned<Name>) -> Option<Noted> {
     let text = name.value.as_str();
-    if couplers::is_own(text) || couplers::find(text).is_some() {
+    if own::is_own(text) || couplers::find(text).is_some() {
         return None;
     }
     let path = ["site".into(), "sockets".into(), name.value.clone()];

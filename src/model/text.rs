@@ -1,7 +1,5 @@
 //! How scalars are read: names, references, words of the tables, quantities, dates, yes and no.
 
-use std::fmt;
-use std::ops::Deref;
 use std::sync::Arc;
 
 use serde_json::{Value, json};
@@ -17,10 +15,12 @@ use crate::spelling::{Near, nearest};
 use crate::tables::breakers::Curve;
 use crate::tables::cordage::{self, Cordage};
 use crate::tables::couplers::{self, Coupler};
-use crate::tables::retention::Retention;
+use crate::tables::own;
+use crate::tables::retention::{self, Retention};
 use crate::tables::wiring::{self, WiringInsulation};
 use crate::yaml::{Kind, NodeId};
 
+use super::catalogued::Catalogued;
 use super::decode::{Decode, Reader};
 use super::fault::Fault;
 use super::other_half;
@@ -317,41 +317,12 @@ fn without_zeros(text: &str) -> Option<&str> {
 }
 
 /// A coupler that a field names.
-#[derive(Clone, Debug)]
-pub enum CouplerRef {
-    /// One of the tables.
-    Listed(&'static Coupler),
-    /// One of the site's own. Until the files of the site are put together only its name is known.
-    Own(Arc<Coupler>),
-}
-
-impl Deref for CouplerRef {
-    type Target = Coupler;
-    fn deref(&self) -> &Coupler {
-        match self {
-            Self::Listed(listed) => listed,
-            Self::Own(own) => own,
-        }
-    }
-}
-
-impl fmt::Display for CouplerRef {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.name)
-    }
-}
-
-/// Couplers are told apart by their names.
-impl PartialEq for CouplerRef {
-    fn eq(&self, other: &Self) -> bool {
-        self.name == other.name
-    }
-}
+pub type CouplerRef = Catalogued<Coupler>;
 
 impl Field<CouplerRef> {
     /// The coupler, if it is known.
     pub fn coupler(&self) -> Option<&Coupler> {
-        self.known().map(Deref::deref)
+        self.row()
     }
 
     /// Whether it is known to be a plug with a fuse in it, or a receptacle for such plugs.
@@ -363,7 +334,7 @@ impl Field<CouplerRef> {
 impl Decode for CouplerRef {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let text = reader.scalar(node, "a coupler like C13")?;
-        if couplers::is_own(text) {
+        if own::is_own(text) {
             return Some(Self::Own(Arc::new(Coupler::own_by_name(text))));
         }
         let found = couplers::find(text);
@@ -389,17 +360,20 @@ impl Decode for CouplerRef {
     }
 }
 
-/// A cordage type of the tables.
-pub type CordageRef = &'static Cordage;
+/// A cordage type that a field names.
+pub type CordageRef = Catalogued<Cordage>;
 
 impl Decode for CordageRef {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let text = reader.scalar(node, "a cordage type like H05VV-F")?;
+        if own::is_own(text) {
+            return Some(Self::Own(Arc::new(Cordage::own_by_name(text))));
+        }
         let found = cordage::find(text);
         if found.is_none() {
             unknown_in_table(reader, node, "cordage type", || cordage::nearest(text));
         }
-        found
+        found.map(Self::Listed)
     }
 
     fn schema() -> Value {
@@ -440,6 +414,23 @@ impl Decode for Retention {
 
     fn schema() -> Value {
         schema::words(&Self::WRITTEN.map(|kind| (kind.word(), kind.kind().description.as_str())))
+    }
+}
+
+/// What holds a coupler: a kind of retention, or a latch system of the site's own.
+pub type RetentionRef = Catalogued<retention::Kind>;
+
+impl Decode for RetentionRef {
+    fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let text = reader.scalar(node, "a kind of retention")?;
+        if own::is_own(text) {
+            return Some(Self::Own(Arc::new(retention::Kind::own_by_name(text))));
+        }
+        Retention::decode(reader, node).map(|kind| Self::Listed(kind.kind()))
+    }
+
+    fn schema() -> Value {
+        json!({"anyOf": [Retention::schema(), schema::own()]})
     }
 }
 

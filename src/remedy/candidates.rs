@@ -190,15 +190,9 @@ fn value<T: Copy>(field: &Optional<T>) -> Result<Option<T>, Span> {
 
 /// Whether two types differ in their lengths alone.
 pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
-    let ends = |kind: &CordType| {
-        let retention = kind.retention.known();
-        let retention =
-            retention.map(|ends| (ends.plug.known().copied(), ends.connector.known().copied()));
-        let angle = kind
-            .angle
-            .written()
-            .map(|ends| ends.map(|ends| (value(&ends.value.plug), value(&ends.value.connector))));
-        (retention, angle)
+    let angles = |kind: &CordType| {
+        let ends = kind.angle.written();
+        ends.map(|ends| ends.map(|ends| (value(&ends.value.plug), value(&ends.value.connector))))
     };
     let marks = |kind: &CordType| {
         let current = (kind.rating.known().copied(), value(&kind.fuse));
@@ -208,7 +202,7 @@ pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
             current,
         )
     };
-    unlike(a, b) == 0 && ends(a) == ends(b) && marks(a) == marks(b)
+    unlike(a, b) == 0 && a.locks() == b.locks() && angles(a) == angles(b) && marks(a) == marks(b)
 }
 
 /// In how many ways two types differ that a buyer sees first.

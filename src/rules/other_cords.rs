@@ -3,9 +3,9 @@
 use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::CordType;
-use crate::model::text::CordageRef;
 use crate::model::value::Named;
 use crate::quantity::{ConductorSize, Current, InUnits};
+use crate::tables::cordage::Cordage;
 
 /// Whether conductors of this size would carry `current` where the element lies; `None` if what they
 /// carry there is not known.
@@ -13,7 +13,7 @@ pub(super) fn carries(
     analysis: &Analysis<'_>,
     id: ElementId,
     size: ConductorSize,
-    cordage: Option<CordageRef>,
+    cordage: Option<&Cordage>,
     current: Current,
 ) -> Option<bool> {
     let rating = analysis.rating_with(id, size, cordage).current()?;

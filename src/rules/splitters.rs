@@ -9,7 +9,6 @@ use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::{Id, Named};
-use crate::tables::retention::Retention;
 
 /// A splitter cord that hangs on a supply.
 #[derive(Clone, Copy)]
@@ -52,7 +51,7 @@ impl<'a> Splitter<'a> {
                 && kind.plug.known() == self.kind.plug.known()
                 && kind.connector.known() == leg.connector.known()
                 && kind.colour.known() == self.kind.colour.known()
-                && locks(kind) == locks(self.kind)
+                && kind.locks() == self.kind.locks()
                 && area(kind) >= area(self.kind)
                 && kind
                     .length
@@ -69,13 +68,4 @@ impl<'a> Splitter<'a> {
             format!(", such as one of type {}", kind.name.value)
         })
     }
-}
-
-/// What holds the plug and the connector, as far as it is said.
-fn locks(kind: &CordType) -> [Option<Retention>; 2] {
-    let ends = kind.retention.known();
-    [
-        ends.and_then(|ends| ends.plug.known().copied()),
-        ends.and_then(|ends| ends.connector.known().copied()),
-    ]
 }

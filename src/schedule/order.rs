@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::analysis::Analysis;
 use crate::model::cords::{Cord, CordType};
+use crate::model::text::RetentionRef;
 use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
 
@@ -152,9 +153,9 @@ fn lengths(analysis: &Analysis<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> S
 
 /// What holds the plug and the connector.
 fn holds(kind: &CordType) -> (String, String) {
-    let word = |end: &Field<crate::tables::retention::Retention>| {
-        end.known()
-            .map_or_else(|| UNKNOWN.to_owned(), |kind| kind.word().to_owned())
+    let word = |end: &Field<RetentionRef>| {
+        end.row()
+            .map_or_else(|| UNKNOWN.to_owned(), |kind| kind.name.to_string())
     };
     match kind.retention.known() {
         Some(ends) => (word(&ends.plug), word(&ends.connector)),

@@ -8,13 +8,14 @@ use smol_str::SmolStr;
 use uom::si::electric_potential::volt;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::by_size::{ListedSize, is_larger};
+use super::by_size::{ListedSize, is_larger, same_size};
 use super::{Provenance, Table, spellings};
 use crate::citation::{Citation, Cited, Confidence};
 use crate::quantity::{ConductorSize, Temperature, Voltage};
 use crate::spelling::Glance;
 
 mod advice;
+mod own;
 
 pub use advice::advice;
 
@@ -90,6 +91,8 @@ pub struct Sizes {
     pub largest: ConductorSize,
     /// Largest conductor that all of them allow.
     pub undisputed: ConductorSize,
+    /// The only sizes between them that it is made in, where its maker lists them; else empty.
+    pub listed: Vec<ConductorSize>,
     /// Where the sizes come from.
     pub citation: Citation,
 }
@@ -152,7 +155,14 @@ impl Cordage {
 
     /// Whether this cordage is made in the size, compared by cross-section.
     pub fn size_fit(&self, size: ConductorSize) -> SizeFit {
-        if !within(self.sizes.smallest, size, self.sizes.largest) {
+        let Sizes {
+            smallest,
+            largest,
+            listed,
+            ..
+        } = &self.sizes;
+        let is_left_out = !listed.is_empty() && !listed.iter().any(|&made| same_size(made, size));
+        if is_left_out || !within(*smallest, size, *largest) {
             SizeFit::NotMade
         } else if is_larger(size, self.sizes.undisputed) {
             SizeFit::Disputed
@@ -285,6 +295,7 @@ fn cordage(table: &Table<Row>, row: &Row, suffix: &str) -> Cordage {
             smallest: row.sizes.from.0,
             largest: row.sizes.to.0,
             undisputed: row.sizes.undisputed.unwrap_or(row.sizes.to).0,
+            listed: Vec::new(),
             citation: cite(row.sizes.confidence),
         },
         service: Service {

@@ -36,7 +36,7 @@ mod variant;
 pub(crate) use advice::advice;
 use catalogue::Catalogue;
 pub use frequencies::Frequencies;
-pub use own::{Own, PREFIX, is_own};
+pub use own::Own;
 pub use pattern::{names, pattern};
 use pin_and_sleeve::PoleCount;
 pub use pin_and_sleeve::{PinAndSleeve, Series};

@@ -3,9 +3,10 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
+use smol_str::SmolStr;
 
 use crate::citation::Citation;
-use crate::tables::{Provenance, Table};
+use crate::tables::{Provenance, Table, own};
 
 /// The kinds of retention, by how they hold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
@@ -54,6 +55,8 @@ pub enum Needs {
 /// A kind of retention with what is known of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kind {
+    /// The word of the format, or the name of a site's own system.
+    pub name: SmolStr,
     /// Which kind.
     pub retention: Retention,
     /// What the mate must offer.
@@ -66,8 +69,44 @@ pub struct Kind {
     pub holds_on_plain_mate: bool,
     /// What to watch for, a clause in lower case.
     pub caution: String,
+    /// Of a site's own system: others in whose parts it holds, too.
+    pub mates: Vec<SmolStr>,
     /// Where this comes from.
     pub citation: Citation,
+}
+
+impl Kind {
+    /// A name that nothing is known of yet: what the site says of it may stand in another file.
+    pub fn own_by_name(name: &str) -> Self {
+        Self {
+            name: name.into(),
+            ..Retention::None.kind().clone()
+        }
+    }
+
+    /// A system of the site's own: a kind of the tables that holds in mates made for this very system.
+    pub fn own_like(name: SmolStr, like: &Self, mates: Vec<SmolStr>, citation: Citation) -> Self {
+        Self {
+            name,
+            mates,
+            citation,
+            ..like.clone()
+        }
+    }
+
+    /// Whether a lock and what its mate offers are made for each other; `None` where only one of them names
+    /// its system.
+    pub fn is_made_for(&self, offered: &Self) -> Option<bool> {
+        let lists = |one: &Self, other: &Self| one.mates.contains(&other.name);
+        if self.name == offered.name || lists(self, offered) || lists(offered, self) {
+            return Some(true);
+        }
+        let is_half_told = own::is_own(&self.name) != own::is_own(&offered.name);
+        match is_half_told && self.retention == offered.retention {
+            true => None,
+            false => Some(false),
+        }
+    }
 }
 
 impl Retention {
@@ -130,6 +169,8 @@ static KINDS: LazyLock<Vec<Kind>> = LazyLock::new(|| {
     let rows = std::mem::take(&mut table.rows);
     let decode = |row: Row| Kind {
         citation: table.cite(&row.from),
+        name: SmolStr::new_static(row.kind.word()),
+        mates: Vec::new(),
         retention: row.kind,
         needs: row.needs,
         description: row.description,

@@ -4,14 +4,17 @@ use crate::analysis::Analysis;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Current;
 use crate::rules::other_cords::{carries, catalogue_type};
+use crate::tables::cordage::Cordage;
 use crate::tables::made_sizes;
 
 /// What to do so that the conductors of an element carry `current`, in the imperative.
 pub(super) fn to_carry(analysis: &Analysis<'_>, id: ElementId, current: Current) -> String {
-    let carries = |size, cordage| carries(analysis, id, size, cordage, current) == Some(true);
+    let carries = |size, cordage: Option<&Cordage>| {
+        carries(analysis, id, size, cordage, current) == Some(true)
+    };
     let other = catalogue_type(analysis, id, |kind| {
         let size = kind.conductor.known().copied();
-        size.is_some_and(|size| carries(size, kind.cordage.known().copied()))
+        size.is_some_and(|size| carries(size, kind.cordage.row()))
     });
     if let Some(kind) = other {
         return format!("Use cord type {} of the catalogue here", kind.name.value);

@@ -66,7 +66,7 @@ fn judged(
     let name = analysis.describe(id);
     let device = inlet.what(analysis);
     let draft = match cordage {
-        Field::Given(cordage) if stands_heat(cordage.value) || is_marked_hot(analysis, id) => {
+        Field::Given(cordage) if stands_heat(&cordage.value) || is_marked_hot(analysis, id) => {
             return None;
         }
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),

@@ -4,7 +4,6 @@
 use crate::analysis::Analysis;
 use crate::graph::ElementId;
 use crate::model::cords::CordType;
-use crate::model::text::CordageRef;
 use crate::quantity::{ConductorSize, Current, Quantity};
 use crate::rules::other_cords::{carries, catalogue_type};
 use crate::tables::cordage::{self, Cordage, SizeFit};
@@ -20,14 +19,10 @@ pub(super) fn replacement(
     will_do: impl Fn(&Cordage) -> bool,
 ) -> Option<String> {
     let place = Place::of(analysis, run);
-    let now = run.cordage.known().copied();
+    let now = run.cordage.row();
     let serves = |other: &Cordage| will_do(other) && is_no_step_back(other, now);
     let is_enough = |kind: &CordType| {
-        let cordage = kind
-            .cordage
-            .known()
-            .copied()
-            .filter(|cordage| serves(cordage));
+        let cordage = kind.cordage.row().filter(|cordage| serves(cordage));
         let size = cordage.and_then(|_| kind.conductor.known().copied());
         size.is_some_and(|size| place.carries(size, cordage) == Some(true))
     };
@@ -80,7 +75,7 @@ impl<'a> Place<'a> {
         }
     }
 
-    fn carries(&self, size: ConductorSize, cordage: Option<CordageRef>) -> Option<bool> {
+    fn carries(&self, size: ConductorSize, cordage: Option<&Cordage>) -> Option<bool> {
         carries(self.analysis, self.element?, size, cordage, self.load?)
     }
 

@@ -29,8 +29,8 @@ pub(super) fn advice(analysis: &Analysis<'_>, owner: Owner, loose: &[End<'_>]) -
 fn lock_for(analysis: &Analysis<'_>, end: &End<'_>) -> String {
     let (half, mate) = (end.half(), end.mate_name(analysis));
     let offered = end.locks.offered.known().copied();
-    if let Some(lock) = offered.filter(|&lock| lock != Retention::None) {
-        return format!("{} at the {half}, which {mate} takes", lock.word());
+    if let Some(lock) = offered.filter(|lock| lock.retention != Retention::None) {
+        return format!("{} at the {half}, which {mate} takes", lock.name);
     }
     let family = end.locks.coupler.known().map(|coupler| coupler.family);
     match (end.locks.side, family) {

@@ -91,9 +91,9 @@ impl Owner {
     }
 }
 
-impl End<'_> {
+impl<'a> End<'a> {
     /// Whether it is held.
-    pub fn hold(&self) -> Hold {
+    pub fn hold(&self) -> Hold<'a> {
         self.locks.hold()
     }
 

@@ -5,15 +5,13 @@ use crate::graph::{CordFeed, PduFeed, Receiver};
 use crate::model::cords::{Cord, CordType, EndRetention};
 use crate::model::pdus::Pdu;
 use crate::model::places::{Rack, Zone};
-use crate::model::text::CouplerRef;
+use crate::model::text::{CouplerRef, RetentionRef};
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::tables::couplers::Side;
-use crate::tables::retention::Retention;
+use crate::tables::retention::Kind;
 
 use super::end::{End, Mate, Owner, Whereabouts};
 use super::hold::Locks;
-
-const ABSENT: &Field<Retention> = &Field::Absent;
 
 impl Owner {
     /// All cords, then all power strips.
@@ -68,7 +66,7 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
             far.filter_map(|end| at_receiver(analysis, end.at)).next()?
         }
     };
-    let own = own(kind, |ends| ends.plug);
+    let own = own(kind, |ends| &ends.plug);
     in_feed(
         analysis,
         Owner::Cord(cord),
@@ -80,11 +78,11 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
 }
 
 /// What holds an end of a cord, by its type.
-fn own(kind: &CordType, end: impl Fn(&EndRetention) -> Field<Retention>) -> Field<Retention> {
+fn own(kind: &CordType, end: impl Fn(&EndRetention) -> &Field<RetentionRef>) -> Field<&Kind> {
     match &kind.retention {
         Field::Absent => Field::Absent,
         Field::Unreadable(at) => Field::Unreadable(*at),
-        Field::Given(ends) => end(&ends.value),
+        Field::Given(ends) => end(&ends.value).as_row(),
     }
 }
 
@@ -101,7 +99,7 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
         Owner::Pdu(pdu),
         feed,
         &model.plug,
-        model.retention,
+        model.retention.as_row(),
         at_pdu(analysis, pdu),
     )
 }
@@ -111,17 +109,17 @@ fn in_feed<'a>(
     owner: Owner,
     feed: CordFeed,
     coupler: &'a Field<CouplerRef>,
-    own: Field<Retention>,
+    own: Field<&'a Kind>,
     whereabouts: Whereabouts<'a>,
 ) -> Option<End<'a>> {
     let (offered, contacts) = match feed {
         CordFeed::Outlet(pdu, outlet) => {
             let outlet = analysis.outlet(pdu, outlet)?;
-            (&outlet.item.latch, &outlet.item.coupler)
+            (outlet.item.latch.as_row(), &outlet.item.coupler)
         }
         CordFeed::Receptacle(circuit) => {
             let receptacle = &analysis.model.circuits[circuit].item.receptacle;
-            (&receptacle.latch, &receptacle.coupler)
+            (receptacle.latch.as_row(), &receptacle.coupler)
         }
     };
     Some(End {
@@ -129,7 +127,7 @@ fn in_feed<'a>(
         mate: Mate::Feed(feed),
         mate_at: contacts.span()?,
         locks: Locks {
-            coupler,
+            coupler: coupler.as_row(),
             side: Side::Pins,
             own,
             offered,
@@ -154,11 +152,11 @@ fn connector<'a>(
             let (device, inlet) = analysis.inlet(number)?;
             let name = analysis.model.devices[device].name.span;
             (
-                &inlet.item.retention,
+                inlet.item.retention.as_row(),
                 inlet.item.coupler.span().unwrap_or(name),
             )
         }
-        Receiver::Pdu(pdu) => (ABSENT, analysis.model.pdus[pdu].name.span),
+        Receiver::Pdu(pdu) => (Field::Absent, analysis.model.pdus[pdu].name.span),
         Receiver::Unknown => return None,
     };
     Some(End {
@@ -166,9 +164,9 @@ fn connector<'a>(
         mate: Mate::Receiver(at, leg),
         mate_at,
         locks: Locks {
-            coupler,
+            coupler: coupler.as_row(),
             side: Side::Contacts,
-            own: own(kind, |ends| ends.connector),
+            own: own(kind, |ends| &ends.connector),
             offered,
         },
         whereabouts: at_receiver(analysis, at)?,

@@ -35,7 +35,9 @@ pub(super) struct MissingFact {
 /// What is missing for a decision on an end, if anything is.
 pub(super) fn missing_fact(analysis: &Analysis<'_>, end: &End<'_>) -> Option<MissingFact> {
     match (end.hold(), end.asked()) {
-        (Hold::Loose | Hold::Unknown, Asked::Unknown) => Some(unknown_vibration(analysis, end)),
+        (Hold::Loose | Hold::Unknown | Hold::HalfTold(_), Asked::Unknown) => {
+            Some(unknown_vibration(analysis, end))
+        }
         (Hold::Unknown, Asked::Shaken(_) | Asked::Required) => unknown_hold(analysis, end),
         _ => None,
     }

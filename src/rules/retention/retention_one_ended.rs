@@ -50,7 +50,7 @@ fn one_ended(
         shaking(free.zone_name(), vibration)
     );
     let held_by = match held.hold() {
-        Hold::Held(by) => by.word(),
+        Hold::Held(by) => by.name.as_str(),
         _ => "nothing",
     };
     let held_at = place(

@@ -8,7 +8,7 @@ use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::tables::couplers::Side;
-use crate::tables::retention::Retention;
+use crate::tables::retention::Kind;
 
 use super::end::{End, Owner};
 use super::hold::{Hold, why_not};
@@ -26,6 +26,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         for end in owner.ends(analysis) {
             match (end.hold(), end.locks.own) {
                 (Hold::Unsupported(lock), _) => findings.push(unsupported(analysis, &end, lock)),
+                (Hold::HalfTold(lock), _) => findings.push(half_told(analysis, &end, lock)),
                 (Hold::Unknown, Field::Unreadable(at)) => {
                     let fact = own_fact(analysis, &end, at);
                     let half = end.half();
@@ -57,15 +58,44 @@ fn own_fact(analysis: &Analysis<'_>, end: &End<'_>, at: Span) -> Fact {
     }
 }
 
-fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: Retention) -> Finding {
+/// Latches of two systems look alike and do not hold in each other.
+fn half_told(analysis: &Analysis<'_>, end: &End<'_>, lock: &Kind) -> Finding {
+    let (what, mate) = (end.describe(analysis), end.mate_name(analysis));
+    let (word, half) = (&lock.name, end.half());
+    let offers = end
+        .locks
+        .offered
+        .known()
+        .map_or("", |offered| &offered.name);
+    let lock_place = end.locks.own.span();
+    Draft::new(
+        &RULE,
+        format!(
+            "is {what} held in {mate}? It has {word}, and {mate} has {offers}: only one of them says of which system it is"
+        ),
+        end.mate_at,
+        format!("not decided: {mate} offers {offers} to hold it"),
+        lock.citation.clone(),
+    )
+    .open()
+    .below(lock_place.map(|at| place(at, format!("{half}: {word}"))))
+    .about([end.owner.name(analysis).value.clone(), mate.clone().into()])
+    .kind("system")
+    .advice(format!(
+        "Plug it in and pull. Look at {mate} and at the {half} for the name of the system, and write it in both places, as described under `latch-systems`."
+    ))
+    .finish()
+}
+
+fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: &Kind) -> Finding {
     let (what, mate) = (end.in_mate(analysis), end.mate_name(analysis));
-    let (word, half) = (lock.word(), end.half());
+    let (word, half) = (lock.name.as_str(), end.half());
     let other_half = match end.locks.side {
         Side::Pins => "outlet",
         Side::Contacts => "inlet",
     };
     let offers = match end.locks.offered {
-        Field::Given(offered) => offered.value.word(),
+        Field::Given(offered) => offered.value.name.as_str(),
         _ => "nothing",
     };
     let mate_place = place(end.mate_at, format!("{mate} offers {offers} to hold it"));
@@ -84,7 +114,7 @@ fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: Retention) -> Findi
         format!("{word} at the {half}"),
         Citation::marked("the locks that the definitions give the two halves"),
     )
-    .also([lock.kind().citation.clone()]);
+    .also([lock.citation.clone()]);
     let draft = match end.locks.side {
         Side::Pins => draft.above([mate_place]).below(lock_place),
         Side::Contacts => draft.below(lock_place).below([mate_place]),

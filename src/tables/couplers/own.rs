@@ -7,15 +7,6 @@ use crate::tables::retention::Retention;
 use super::row::blank;
 use super::{Coupler, Earth, Family, Key, Poles, Rated, RatedVoltage, Role};
 
-/// How the name of every coupler of a site's own begins, so that none hides a coupler of the tables, now or
-/// later.
-pub const PREFIX: &str = "own-";
-
-/// Whether a text names a coupler of a site's own.
-pub fn is_own(text: &str) -> bool {
-    text.starts_with(PREFIX)
-}
-
 /// What is known of a site's own coupler beyond what every coupler has.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Own {

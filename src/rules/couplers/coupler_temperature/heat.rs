@@ -5,7 +5,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Field;
 use crate::quantity::degrees_celsius;
-use crate::tables::cordage::Insulation;
+use crate::tables::cordage::{Cordage, Insulation};
 
 /// The cordage at the far end of a cord or a leg.
 pub(super) fn cordage<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
@@ -31,7 +31,7 @@ pub(super) fn is_marked_hot(analysis: &Analysis<'_>, id: ElementId) -> bool {
 }
 
 /// Rubber of any class, and plastics made for 90 °C or more.
-pub(super) fn stands_heat(cordage: CordageRef) -> bool {
+pub(super) fn stands_heat(cordage: &Cordage) -> bool {
     match cordage.insulation {
         Insulation::Rubber60
         | Insulation::Epr90

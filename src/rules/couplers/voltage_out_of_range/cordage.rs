@@ -100,7 +100,7 @@ impl Unfit<'_> {
 
     /// What is said of it, at the element that is met first.
     pub fn draft(&self, analysis: &Analysis<'_>, id: ElementId) -> Draft {
-        let (cordage, between) = (self.cordage.value, self.between);
+        let (cordage, between) = (&self.cordage.value, self.between);
         let (voltage, limit) = show_pair(self.voltage, self.limit);
         let (name, source) = (&cordage.name, cordage.citation.clone());
         let headline = format!(

@@ -3,8 +3,6 @@
 use crate::analysis::{Analysis, TypeOrModel, place};
 use crate::finding::{Finding, Place};
 use crate::graph::LinkFault;
-use crate::model::coupler_types::OwnCoupler;
-use crate::model::decode::Record;
 use crate::model::devices::DeviceModel;
 use crate::model::fault::{Fault, Noted};
 use crate::model::value::Name;
@@ -14,7 +12,7 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{self, Draft};
 use crate::source::Span;
 use crate::spelling::{Near, nearest};
-use crate::tables::{cordage, couplers};
+use crate::tables::{cordage, couplers, own};
 
 use super::RULE;
 
@@ -86,10 +84,9 @@ impl<'a> Lost<'a> {
                 word,
                 is_sure: false,
             }),
-            kind: if *what == OwnCoupler::WHAT {
-                ""
-            } else {
-                "table"
+            kind: match own::is_own(word) {
+                true => "",
+                false => "table",
             },
         })
     }
@@ -147,13 +144,22 @@ impl<'a> Lost<'a> {
                 .edit(self.span, near.word)
                 .finish(),
             Some(near) => draft.advice(near.question()).finish(),
-            None if self.what == "coupler" => draft
-                .advice("Correct the name; a coupler that no table has is described under `coupler-types`, by a name that begins with `own-`.")
-                .finish(),
+            None if self.kind == "table" => draft.advice(self.own_section()).finish(),
             None => draft
                 .advice(format!("Define the {what}, or correct the name."))
                 .finish(),
         }
+    }
+
+    /// Where a part that no table has is described.
+    fn own_section(&self) -> String {
+        let (what, section) = match self.what {
+            "coupler" => ("coupler", "coupler-types"),
+            _ => ("cordage", "cordage-types"),
+        };
+        format!(
+            "Correct the name; a {what} that no table has is described under `{section}`, by a name that begins with `own-`."
+        )
     }
 
     /// Which couplers or cordages may be meant, or which the standard has that is named.

@@ -185,7 +185,7 @@ words! {
     Surplus: "a way to stow surplus cord";
     /// Hangs free.
     Hung = "hung",
-    /// Folded into a loose bight.
+    /// Folded into a loose loop.
     Folded = "folded",
     /// Coiled up.
     Coiled = "coiled",

@@ -66,7 +66,7 @@ fn too_long(analysis: &Analysis<'_>, measured: &Measured, surplus: Spanned<Lengt
     );
     let advice = match next_length(analysis, measured.cord, way, Some(length)) {
         Some(shorter) => format!("Use {shorter}."),
-        None => "Stow the surplus in a loose bight beside the rack, not coiled; no shorter length of the site would reach.".into(),
+        None => "Fold the surplus into one loose loop beside the rack, not coiled; no shorter length of the site would reach.".into(),
     };
     let house =
         Citation::common_practice("surplus above the site's own limit (site.routing.surplus)");

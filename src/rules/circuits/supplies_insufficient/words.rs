@@ -108,7 +108,7 @@ impl<'a> Case<'a> {
         self.draft(headline, at, "not decided: the capacity is missing".into(), "capacity")
             .wants([self.capacity_fact(inlet)])
             .about([self.model.name.value.clone()])
-            .advice("Give what the power supply can deliver, like `capacity: 800 W`, for every inlet of the model.")
+            .advice("Give what the power supply can deliver at the voltage here (at 100–127 V many deliver less), like `capacity: 800 W`, for every inlet of the model.")
     }
 
     fn capacity_fact(&self, inlet: Option<&Named<Inlet>>) -> Fact {

@@ -19,25 +19,24 @@ pub(crate) fn hottest_mean() -> (Temperature, Citation) {
     (degrees_celsius(35.0), appliance_couplers())
 }
 
-/// The hottest air in which the ratings of a family hold at all; `None` where no source was found.
-pub(crate) fn hottest(coupler: &Coupler) -> Option<(Temperature, Citation)> {
+/// The hottest air in which the ratings of a coupler hold at all.
+pub(crate) fn hottest(coupler: &Coupler) -> (Temperature, Citation) {
     if let Some(own) = coupler
         .own_facts()
         .and_then(|facts| facts.hottest_air.as_ref())
     {
-        return Some((own.value, own.citation.clone()));
+        return (own.value, own.citation.clone());
     }
     const UNKNOWN: &str = "edition not established";
     let source = match coupler.family {
         Family::Iec60320 => appliance_couplers(),
         Family::Iec60309 => Citation::new("IEC 60309-1", "scope", UNKNOWN, Confidence::TwoCopies),
         Family::National => Citation::new("IEC 60884-1", "scope", "2022", Confidence::TwoCopies),
-        Family::Own => {
+        Family::Own | Family::Nema => {
             Citation::common_practice("ratings hold in air up to 40 °C where nothing else is said")
         }
-        Family::Nema => return None,
     };
-    Some((degrees_celsius(40.0), source))
+    (degrees_celsius(40.0), source)
 }
 
 fn appliance_couplers() -> Citation {
@@ -127,9 +126,7 @@ impl<'a> Hot<'a> {
         let plug = self.plug.map(|plug| &*plug.coupler.value);
         let rating =
             analysis.coupler_rating((coupler, self.half.owner.side()), plug, self.half.mark);
-        let beyond = self
-            .air
-            .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));
+        let beyond = self.air.filter(|air| air.value > hottest(coupler).0);
         let declared = beyond.and_then(|air| declared::of_part(analysis, &self.half, air.value));
         match declared {
             Some(declared) => Some((rating.current()?, InHotAir::Declared(declared))),
@@ -147,9 +144,7 @@ impl<'a> Hot<'a> {
     /// of its device, whose maker states the air that the whole of it bears.
     pub fn is_beyond_ratings(&self, analysis: &Analysis<'a>) -> bool {
         let coupler = &*self.half.coupler.value;
-        let beyond = self
-            .air
-            .filter(|air| hottest(coupler).is_some_and(|(limit, _)| air.value > limit));
+        let beyond = self.air.filter(|air| air.value > hottest(coupler).0);
         beyond.is_some_and(|air| !is_answered_for(analysis, &self.half, air.value))
             && !matches!(self.half.owner, Owner::Inlet(_))
     }

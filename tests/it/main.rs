@@ -46,6 +46,7 @@ mod measures;
 mod missing;
 mod notes;
 mod one_limit;
+mod one_supply;
 mod own_cordages;
 mod own_couplers;
 mod own_latches;

@@ -248,6 +248,37 @@ fn couplers_in_air_above_forty_degrees_are_found_whatever_they_carry() {
     }
 }
 
+/// No standard was found for them, so what the trade does stands in, and makes no error.
+#[test]
+fn nema_couplers_in_hot_air_are_told_of_too() {
+    let base = bases()["base-nec.yaml"].clone();
+    let at = |air: &str| {
+        let mut hot = base.clone();
+        for line in base.lines().filter(|line| line.contains("ambient: ")) {
+            let at = line.find("ambient: ").unwrap();
+            let end = line[at..]
+                .find([',', '}'])
+                .map_or(line.len(), |end| at + end);
+            let new = format!("{}ambient: {air}{}", &line[..at], &line[end..]);
+            hot = hot.replace(line, &new);
+        }
+        let judgement = judged(&vec![("cordwright.yaml".to_owned(), hot)]);
+        let own = judgement.findings.into_iter();
+        let own = own
+            .filter(|found| found.rule == "coupler-in-hot-air" && found.headline.contains("NEMA"));
+        own.map(|found| (found.level, found.verdict))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(at("40 °C"), []);
+    let told = at("45 °C");
+    assert!(!told.is_empty());
+    assert!(
+        told.iter()
+            .all(|told| *told == (Level::Warning, Verdict::Broken)),
+        "{told:?}"
+    );
+}
+
 #[test]
 fn a_cord_carries_no_more_in_hot_air_than_its_maker_declares() {
     let hot = ("ambient: 45 °C, ", "  ambient: 25 °C\n");

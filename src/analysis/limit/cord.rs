@@ -2,7 +2,7 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::halves::Owner;
-use crate::analysis::hot_air::{Hot, InHotAir, hottest, in_hot_air, share_in_hot_air};
+use crate::analysis::hot_air::{Hot, InHotAir, in_hot_air, share_in_hot_air};
 use crate::citation::{Citation, Cited};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::{Cord, Surplus};
@@ -99,7 +99,7 @@ fn floor_in_any_air(analysis: &Analysis<'_>, hot: &Hot<'_>) -> Option<Option<Cur
     let floor = hot.limit(analysis).map(|(_, limit)| limit.current());
     match hot.half.owner {
         Owner::Inlet(_) => floor.map(Some),
-        _ => hottest(&hot.half.coupler.value).map(|_| None),
+        _ => Some(None),
     }
 }
 

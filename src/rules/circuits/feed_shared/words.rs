@@ -28,12 +28,12 @@ pub(super) fn finding(
             "lose {what} and device {} loses {names} at once: they are meant for different feeds and {all} hang on it",
             name.value
         ),
-        (false, Some(needed)) => format!(
-            "lose {what} and device {} stops: {names} {all} hang on it, though {needed} of its {} inlets would do",
+        (false, _) if is_all_there_is(analysis, shared) => format!(
+            "lose {what} and device {} loses {names} at once: its {} inlets guard it against the loss of a power supply, a cord or a breaker alone",
             name.value, claim.inlets
         ),
-        (false, None) if is_all_there_is(analysis, shared) => format!(
-            "lose {what} and device {} loses {names} at once: its {} inlets guard it against the loss of a power supply, a cord or a breaker alone",
+        (false, Some(needed)) => format!(
+            "lose {what} and device {} stops: {names} {all} hang on it, though {needed} of its {} inlets would do",
             name.value, claim.inlets
         ),
         (false, None) => format!(
@@ -54,8 +54,9 @@ pub(super) fn finding(
         basis,
     )
     .level(match claim.is_redundant() {
+        _ if claim.feeds_differ => Level::Error,
+        _ if is_all_there_is(analysis, shared) => Level::Note,
         true => Level::Error,
-        false if is_all_there_is(analysis, shared) => Level::Note,
         false => Level::Warning,
     })
     .above(shared_places(analysis, shared, inlets))
@@ -68,7 +69,7 @@ pub(super) fn finding(
 }
 
 /// Whether what is shared is the only supply of the site: then the inlets part below it, and nobody could part
-/// them above.
+/// them above. That a device runs on one of its inlets is no promise of a second supply.
 fn is_all_there_is(analysis: &Analysis<'_>, shared: Loss<'_>) -> bool {
     let is_supply = match shared {
         Loss::Element(id) => matches!(analysis.graph.kind(id), ElementKind::Supply(_)),

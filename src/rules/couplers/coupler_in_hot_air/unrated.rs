@@ -67,9 +67,7 @@ impl Unrated {
     /// that the whole of it bears.
     pub fn meet(&mut self, analysis: &Analysis<'_>, hot: &Hot<'_>) {
         let family = hot.half.coupler.value.family;
-        let Some((limit, source)) = hottest(&hot.half.coupler.value) else {
-            return;
-        };
+        let (limit, source) = hottest(&hot.half.coupler.value);
         if matches!(hot.half.owner, Owner::Inlet(_)) {
             return;
         }

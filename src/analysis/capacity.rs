@@ -241,11 +241,11 @@ impl Analysis<'_> {
             ),
             ElementKind::Pdu(pdu) => {
                 let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
-                (&cord.conductor, cord.cordage.row())
+                (&*cord.conductor, cord.cordage.row())
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                (&kind.conductor, kind.cordage.row())
+                (&*kind.conductor, kind.cordage.row())
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;

@@ -132,6 +132,18 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("cord-types.legs.*.conductor", "silences.rs", "conductor"),
     ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
     (
+        "cord-types.legs.*.rating.iec",
+        "dual_marks.rs",
+        "{iec: 10 A",
+    ),
+    (
+        "cord-types.legs.*.rating.nec",
+        "dual_marks.rs",
+        "nec: 13 A}",
+    ),
+    ("cord-types.rating.iec", "dual_marks.rs", "{iec: 10 A"),
+    ("cord-types.rating.nec", "dual_marks.rs", "nec: 13 A}"),
+    (
         "cord-types.resistance",
         "conductors.rs",
         "resistance: 1 ohm",

@@ -21,6 +21,7 @@ mod countries;
 mod coupler_names;
 mod couplers;
 mod drawings;
+mod dual_marks;
 mod editing;
 mod electrodes;
 mod example_repo;

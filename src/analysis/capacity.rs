@@ -221,7 +221,10 @@ impl Analysis<'_> {
     /// Whether an element has conductors that nobody has written down: wiring, or the cord of a strip.
     pub fn hides_conductors(&self, id: ElementId) -> bool {
         match self.graph.kind(id) {
-            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.known().is_none(),
+            ElementKind::Circuit(circuit) => {
+                let circuit = &self.model.circuits[circuit];
+                circuit.wiring.known().is_none() && circuit.landlords_alone().is_none()
+            }
             ElementKind::Pdu(pdu) => {
                 let model = self.graph.pdu_model(self.model, pdu);
                 let is_unwritten = model.is_some_and(|model| model.cord.known().is_none());

@@ -39,6 +39,7 @@ mod inputs;
 mod instantaneous;
 mod jackets;
 mod keys;
+mod landlord;
 mod language_server;
 mod larger_conductors;
 mod levels;

@@ -10,6 +10,7 @@ pub(crate) mod branch;
 pub(crate) mod contingency;
 pub mod fault;
 pub(crate) mod impedance;
+pub(crate) mod landlord;
 pub mod loads;
 pub(crate) mod low_end;
 pub(crate) mod network;

@@ -10,6 +10,7 @@ pub(crate) mod country;
 pub(crate) mod coupler_types;
 pub(crate) mod decode;
 pub mod devices;
+pub(crate) mod dual_marks;
 pub mod fault;
 mod half_typed;
 pub(crate) mod ingress;
@@ -365,6 +366,7 @@ impl Model {
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
         model.own_parts = own::resolve(&mut model, is_incomplete, &mut faults);
+        dual_marks::settle(&mut model);
         sense::check(&mut model, &mut faults);
         inherit::to_circuits(
             &mut model.circuits,

@@ -221,7 +221,10 @@ impl Analysis<'_> {
     /// Whether an element has conductors that nobody has written down: wiring, or the cord of a strip.
     pub fn hides_conductors(&self, id: ElementId) -> bool {
         match self.graph.kind(id) {
-            ElementKind::Circuit(circuit) => self.model.circuits[circuit].wiring.known().is_none(),
+            ElementKind::Circuit(circuit) => {
+                let circuit = &self.model.circuits[circuit];
+                circuit.wiring.known().is_none() && circuit.landlords_alone().is_none()
+            }
             ElementKind::Pdu(pdu) => {
                 let model = self.graph.pdu_model(self.model, pdu);
                 let is_unwritten = model.is_some_and(|model| model.cord.known().is_none());
@@ -241,11 +244,11 @@ impl Analysis<'_> {
             ),
             ElementKind::Pdu(pdu) => {
                 let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
-                (&cord.conductor, cord.cordage.row())
+                (&*cord.conductor, cord.cordage.row())
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                (&kind.conductor, kind.cordage.row())
+                (&*kind.conductor, kind.cordage.row())
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;

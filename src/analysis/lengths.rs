@@ -80,7 +80,7 @@ impl Analysis<'_> {
 fn make(kind: &CordType) -> String {
     let plug = kind.plug.known().map(|coupler| &coupler.name);
     let connector = kind.connector.known().map(|coupler| &coupler.name);
-    let cordage = kind.cordage.known().map(|cordage| &cordage.name);
-    let (conductor, colour) = (kind.conductor.known(), kind.colour.known());
+    let (conductor, cordage) = (kind.conductor.as_written(), kind.cordage.as_written());
+    let colour = kind.colour.known();
     format!("{plug:?} {connector:?} {conductor:?} {cordage:?} {colour:?}")
 }

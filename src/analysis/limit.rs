@@ -2,6 +2,7 @@
 //! rating that may be used, who sets it, and what is missing where a bound cannot be told.
 
 mod breaker;
+mod contract;
 mod cord;
 mod strip;
 
@@ -37,6 +38,8 @@ pub enum Kind {
     SafeSide,
     /// The code of the country.
     Code,
+    /// A contract with whoever delivers.
+    Contract,
     /// A standard.
     Standard,
     /// The maker, on the part or in its data sheet.
@@ -50,6 +53,7 @@ impl Kind {
             Self::House => "house rule",
             Self::SafeSide => "safe side",
             Self::Code => "code",
+            Self::Contract => "contract",
             Self::Standard => "standard",
             Self::Marking => "marking",
         }
@@ -61,6 +65,8 @@ impl Kind {
 pub enum Part {
     /// The overcurrent device of a circuit or bank.
     Breaker,
+    /// What a landlord's contract allows at his receptacle.
+    Contract,
     /// The rated input current of a power strip.
     Strip,
     /// The receptacle that a power strip is plugged into.
@@ -84,6 +90,7 @@ impl Part {
     pub fn word(self) -> &'static str {
         match self {
             Self::Breaker => "breaker",
+            Self::Contract => "contract",
             Self::Strip => "PDU rating",
             Self::Receptacle => "receptacle",
             Self::Outlet => "outlet",
@@ -223,7 +230,9 @@ impl Analysis<'_> {
                 let circuit = &self.model.circuits[circuit];
                 let owner = || (format!("circuit {}", circuit.name.value), &circuit.name);
                 let fact = |key: &str, field: Option<&_>| self.breaker_fact(id, key, field);
-                Some(breaker::limits(self, &circuit.breaker, owner, fact))
+                let mut limits = breaker::limits(self, &circuit.breaker, owner, fact);
+                contract::add(&mut limits, circuit);
+                Some(limits)
             }
             ElementKind::Bank(pdu, bank) => {
                 let link = self.graph.links.pdu_models[pdu.index()]?;

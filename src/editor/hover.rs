@@ -246,12 +246,9 @@ fn cord_type<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K
     }
     lines.extend(kind.cordage.known().map(|cordage| of_cordage(cordage)));
     let facts = [
-        (
-            "conductors",
-            kind.conductor.known().map(ToString::to_string),
-        ),
+        ("conductors", kind.conductor.as_written()),
         ("length", show(&kind.length)),
-        ("marked", show(&kind.rating)),
+        ("marked", kind.rating.as_written()),
     ];
     for (what, fact) in facts {
         lines.extend(fact.map(|fact| Written::of(&format!("{what} {fact}"))));

@@ -305,7 +305,7 @@ impl<'a> Visitor<'_, 'a> {
             self.part(&model.plug);
             self.part(&model.retention);
             if let Some(cord) = model.cord.known() {
-                self.part(&cord.cordage);
+                cord.cordage.marks().iter().for_each(|mark| self.part(mark));
             }
             self.outlets(model);
         }
@@ -376,7 +376,7 @@ impl<'a> Visitor<'_, 'a> {
         for kind in sections.cord_types.items() {
             self.part(&kind.plug);
             self.part(&kind.connector);
-            self.part(&kind.cordage);
+            kind.cordage.marks().iter().for_each(|mark| self.part(mark));
             if let Some(ends) = kind.retention.known() {
                 self.part(&ends.plug);
                 self.part(&ends.connector);
@@ -393,7 +393,7 @@ impl<'a> Visitor<'_, 'a> {
         for leg in kind.legs.items() {
             self.defined(&leg.name, &[Kind::Leg], Some(&kind.name.value));
             self.part(&leg.connector);
-            self.part(&leg.cordage);
+            leg.cordage.marks().iter().for_each(|mark| self.part(mark));
         }
     }
 

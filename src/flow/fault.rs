@@ -9,18 +9,20 @@
 
 use crate::graph::{ElementId, ElementKind, Graph, PduFeed};
 use crate::model::Model;
-use crate::model::circuits::{Pole, Supply};
+use crate::model::circuits::Pole;
 use crate::quantity::{
-    Arrangement, Current, InUnits, Ratio, Resistance, Temperature, Voltage, degrees_celsius, ohms,
+    Arrangement, Current, InUnits, Ratio, Resistance, SystemMarking, Temperature, Voltage,
+    degrees_celsius, ohms,
 };
 use crate::tables::conductors::Side;
 
 use super::impedance::{self, Run};
+use super::landlord;
 
 /// Temperature of conductors that carry nothing yet (IEC 60228 gives resistances for it).
 const COLD_CELSIUS: f64 = 20.0;
 /// By how much of its resistance at 20 °C copper gains with each kelvin (IEC 60228, from memory, verify).
-const COPPER_PER_KELVIN: f64 = 0.003_93;
+pub(super) const COPPER_PER_KELVIN: f64 = 0.003_93;
 
 /// A fault loop: the voltage that drives it, and what stands in its way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,7 +60,7 @@ pub struct Source {
     /// tell how they lie to it.
     pub to_earth: Option<Voltage>,
     /// Nominal voltage from a line to the point in the midst of all of them.
-    to_midst: Voltage,
+    pub(super) to_midst: Voltage,
     /// Nominal voltage between two lines; that to earth where there is one line alone.
     pub between: Voltage,
     /// Impedance of each line.
@@ -86,10 +88,17 @@ impl Source {
         }
     }
 
-    /// The source that a supply is; `None` where its system or its fault current is not known.
-    pub fn of(supply: &Supply) -> Option<Self> {
-        let prospective = supply.fault_current.known().copied()?;
-        let system = supply.system.known()?;
+    /// The source behind which an element stands: its supply, or the landlord's receptacle that it hangs on;
+    /// `None` where its system or its fault current is not known.
+    pub fn behind(model: &Model, graph: &Graph, id: ElementId) -> Option<Self> {
+        landlord::source(model, graph, id).or_else(|| {
+            let supply = &model.supplies[graph.supply_of(id)?];
+            Self::with(supply.system.known()?, *supply.fault_current.known()?)
+        })
+    }
+
+    /// A source of this system with its prospective fault current.
+    pub(super) fn with(system: &SystemMarking, prospective: Current) -> Option<Self> {
         let (to_line, neutral) = (system.line_to_line, system.line_to_neutral);
         let (to_earth, between) = match system.arrangement {
             Arrangement::Single if system.lines > 1 => {
@@ -200,6 +209,7 @@ impl LoopImpedance {
 pub struct FaultLoops {
     hot: Vec<Result<LoopImpedance, ElementId>>,
     cold: Vec<LoopImpedance>,
+    undescribed: Vec<Option<ElementId>>,
 }
 
 impl FaultLoops {
@@ -208,17 +218,28 @@ impl FaultLoops {
         let mut fault_loops = Self {
             hot: Vec::with_capacity(graph.len()),
             cold: Vec::with_capacity(graph.len()),
+            undescribed: Vec::with_capacity(graph.len()),
         };
         // Feeders stand before what they feed.
         for (id, element) in graph.elements() {
-            let own = own(model, graph, element.kind);
-            let (hot, cold) = match element.feeder {
+            let own = own(model, graph, id);
+            let (hot, cold, undescribed) = match element.feeder {
                 Some(feeder) => (
                     fault_loops.hot[feeder.index()],
                     fault_loops.cold[feeder.index()],
+                    fault_loops.undescribed[feeder.index()],
                 ),
-                None => (Ok(LoopImpedance::zero()), LoopImpedance::zero()),
+                None => (Ok(LoopImpedance::zero()), LoopImpedance::zero(), None),
             };
+            let is_undescribed = match element.kind {
+                ElementKind::Circuit(circuit) => {
+                    own.is_none() && model.circuits[circuit].landlords_alone().is_none()
+                }
+                _ => own.is_none(),
+            };
+            fault_loops
+                .undescribed
+                .push(undescribed.or(is_undescribed.then_some(id)));
             fault_loops.hot.push(match own {
                 Some((own, _)) => hot.map(|hot| hot.plus(own)),
                 None => hot.and(Err(id)),
@@ -239,6 +260,12 @@ impl FaultLoops {
         self.hot[id.index()]
     }
 
+    /// The first element on the way whose conductors are not described well enough, but for wiring that is a
+    /// landlord's.
+    pub fn undescribed(&self, id: ElementId) -> Option<ElementId> {
+        self.undescribed[id.index()]
+    }
+
     /// The way with cold conductors, on the low side of their resistance; zero where nothing is known.
     pub fn cold(&self, id: ElementId) -> LoopImpedance {
         self.cold[id.index()]
@@ -246,7 +273,15 @@ impl FaultLoops {
 }
 
 /// What an element adds to the way, hot and cold; `None` where its conductors are not known.
-fn own(model: &Model, graph: &Graph, kind: ElementKind) -> Option<(LoopImpedance, LoopImpedance)> {
+fn own(model: &Model, graph: &Graph, id: ElementId) -> Option<(LoopImpedance, LoopImpedance)> {
+    let kind = graph.kind(id);
+    if let ElementKind::Circuit(circuit) = kind
+        && let Some(figures) = model.circuits[circuit].landlords()
+        && let Some(hot) = landlord::way(figures, Source::behind(model, graph, id))
+    {
+        // The largest current is his, too: nothing of the wiring stands in its way.
+        return Some((hot, LoopImpedance::zero()));
+    }
     let has_none = match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => true,
         // A strip that is fed by a cord of the definitions need not have one of its own.

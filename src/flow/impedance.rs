@@ -11,6 +11,8 @@ use crate::tables::conductors::{self, ConductorClass, Side};
 use crate::tables::cordage::Cordage;
 use crate::tables::wiring::WiringInsulation;
 
+use super::landlord;
+
 /// Resistance of each conductor of the graph, in ohms; zero where length or size is not known, which
 /// the rule on voltage drop reports.
 pub fn resistances(model: &Model, graph: &Graph) -> Vec<f64> {
@@ -30,6 +32,11 @@ pub fn resistances(model: &Model, graph: &Graph) -> Vec<f64> {
 /// Resistance of one conductor of an element at operating temperature, one way; `None` where
 /// something is missing for it, and for elements that have none (supplies and banks: zero).
 pub fn of_element(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Resistance> {
+    if let ElementKind::Circuit(circuit) = kind
+        && let Some(resistance) = landlord::resistance(model, graph, circuit)
+    {
+        return Some(resistance);
+    }
     let run = run(model, graph, kind)?;
     run.resistance(run.hot, Side::Highest)
 }

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance,
-    SystemMarking,
+    SystemMarking, Voltage,
 };
 use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;
@@ -77,6 +77,8 @@ record! {
     "rcd" (above_zero) => rcd: Optional<Current>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
+    /// What is known at its receptacle, where the wiring is a landlord's and not known. Left out: the wiring is known.
+    "at-receptacle" => at_receptacle: Optional<AtReceptacle>,
     /// The receptacle at its end: its coupler, or `{coupler: …, latch: …, ip: …, hot-air: …}`.
     "receptacle" => receptacle: Receptacle,
     /// Degree of protection of the receptacle with a plug in it, as marked: `IP44`.
@@ -90,6 +92,17 @@ record! {
 }
 
 impl Circuit {
+    /// What its landlord says of its receptacle, if it is said whence he has it.
+    pub fn landlords(&self) -> Option<&AtReceptacle> {
+        let figures = &self.at_receptacle.written().ok()??.value;
+        figures.source.known().map(|_| figures)
+    }
+
+    /// The same, where nothing is written of the wiring itself.
+    pub fn landlords_alone(&self) -> Option<&AtReceptacle> {
+        self.landlords().filter(|_| self.wiring.is_absent())
+    }
+
     /// Degree of protection of the receptacle, and the key that says it.
     pub fn mark_of_receptacle(&self) -> (&Field<Ingress>, &'static str) {
         match self.receptacle.ip.is_absent() {
@@ -97,6 +110,21 @@ impl Circuit {
             false => (&self.receptacle.ip, "receptacle.ip"),
         }
     }
+}
+
+record! {
+    /// What is known at a receptacle whose wiring is somebody else's: measured there, or promised by the landlord.
+    AtReceptacle: "figures at the receptacle";
+    /// Largest prospective fault current there.
+    "fault-current" (above_zero) => fault_current: Field<Current>,
+    /// Impedance of the earth-fault loop there, as measured with cold conductors.
+    "earth-loop" (above_zero) => earth_loop: Field<Resistance>,
+    /// Voltage there while the contracted current flows.
+    "voltage" (above_zero) => voltage: Field<Voltage>,
+    /// Current that the contract allows, each line.
+    "contracted" (above_zero) => contracted: Field<Current>,
+    /// Where these are from: the test report, the contract.
+    "source" (required) => source: Field<Name>,
 }
 
 /// A pole of a circuit.

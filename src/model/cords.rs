@@ -9,6 +9,7 @@ use crate::tables::retention;
 use crate::yaml::{Kind, NodeId};
 
 use super::decode::{Reader, Slot, record, words};
+use super::dual_marks::{Marked, MarkedRating};
 use super::ingress::Ingress;
 use super::marks::Marks;
 use super::optional::{Optional, Stated};
@@ -27,10 +28,10 @@ record! {
     /// Degree of protection of the connector on its inlet, as marked; of a splitter, of each of its
     /// connectors.
     "connector-ip" => connector_ip: Field<Ingress>,
-    /// Its conductors.
-    "conductor" (required, above_zero) => conductor: Field<ConductorSize>,
-    /// Its cordage type: `H05VV-F`, `SJT`, …
-    "cordage" => cordage: Field<CordageRef>,
+    /// Its conductors; of a cord marked in both systems, a list: `[1.0 mm², 18 AWG]`.
+    "conductor" (required, above_zero) => conductor: Marked<ConductorSize>,
+    /// Its cordage type: `H05VV-F`, `SJT`, …; of a cord marked with several, a list of them.
+    "cordage" => cordage: Marked<CordageRef>,
     /// Temperature marked on the cordage, where its type allows several.
     "temperature" => temperature: Field<Temperature>,
     /// Cores of the cordage: 2 without a protective conductor, 3 with it.
@@ -39,8 +40,8 @@ record! {
     "length" (required, above_zero) => length: Field<Length>,
     /// Resistance of one conductor over the whole cord, hot, where it is known better than from its size.
     "resistance" => resistance: Optional<Resistance>,
-    /// Rated current, as marked on the cord set.
-    "rating" (above_zero) => rating: Field<Current>,
+    /// Rated current, as marked on the cord set: one, or one for each practice, `{iec: 10 A, nec: 13 A}`.
+    "rating" (above_zero) => rating: MarkedRating,
     /// Fuse in the plug (BS 1363).
     "fuse" (above_zero) => fuse: Optional<Current>,
     /// Jacket colour.
@@ -120,14 +121,14 @@ record! {
     CordLeg: "leg";
     /// Its connector.
     "connector" (required) => connector: Field<CouplerRef>,
-    /// Its conductors.
-    "conductor" (above_zero) => conductor: Field<ConductorSize>,
-    /// Its cordage type, where it is not the trunk's.
-    "cordage" => cordage: Field<CordageRef>,
+    /// Its conductors; of a cord marked in both systems, a list.
+    "conductor" (above_zero) => conductor: Marked<ConductorSize>,
+    /// Its cordage type, where it is not the trunk's; of a cord marked with several, a list of them.
+    "cordage" => cordage: Marked<CordageRef>,
     /// Its length from the split.
     "length" (above_zero) => length: Field<Length>,
-    /// Rated current, as marked.
-    "rating" (above_zero) => rating: Field<Current>,
+    /// Rated current, as marked: one, or one for each practice.
+    "rating" (above_zero) => rating: MarkedRating,
 }
 
 record! {

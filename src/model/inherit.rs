@@ -15,7 +15,10 @@ pub(super) fn to_circuits(
         return;
     }
     for circuit in circuits.items_mut() {
-        inherit_wiring(&mut circuit.item.wiring, wiring);
+        // A landlord's wiring is none of the site's.
+        if circuit.item.landlords_alone().is_none() {
+            inherit_wiring(&mut circuit.item.wiring, wiring);
+        }
         inherit_breaker(&mut circuit.item.breaker, breakers);
     }
 }

@@ -17,8 +17,9 @@ use crate::tables::retention;
 use super::Model;
 use super::catalogued::{Called, Catalogued};
 use super::decode::Record;
+use super::dual_marks::Marked;
 use super::fault::Noted;
-use super::text::{RetentionRef, clip};
+use super::text::{CordageRef, RetentionRef, clip};
 use super::value::{Field, Name, Named};
 use told::Told;
 
@@ -92,7 +93,11 @@ fn of_couplers(model: &mut Model, is_incomplete: bool, faults: &mut Vec<Noted>) 
 fn of_cordages(model: &mut Model, is_incomplete: bool, faults: &mut Vec<Noted>) -> Own<Cordage> {
     let mut told = Told::new("cordage-types", &model.cordage_types, is_incomplete);
     let own = Own::of(&mut told, cordages::check, cordages::cordage);
-    let mut put = |field: &mut _, section, thing| own.put(field, section, thing, &mut told);
+    let mut put = |marked: &mut Marked<CordageRef>, section, thing| {
+        for mark in marked.marks_mut() {
+            own.put(mark, section, thing, &mut told);
+        }
+    };
     for kind in model.cord_types.items_mut() {
         let name = &kind.name.value;
         put(&mut kind.item.cordage, "cord-types", name);

@@ -9,6 +9,7 @@ use crate::yaml::NodeId;
 use super::circuits::{Breaker, Pole};
 use super::cords::StatedService;
 use super::decode::{Decode, Reader, Slot, record, words};
+use super::dual_marks::Marked;
 use super::fault::Fault;
 use super::ingress::Ingress;
 use super::optional::Optional;
@@ -62,10 +63,10 @@ words! {
 record! {
     /// The cord that a power strip is fed by.
     InputCord: "input cord";
-    /// Its conductors.
-    "conductor" => conductor: Field<ConductorSize>,
-    /// Its cordage type.
-    "cordage" => cordage: Field<CordageRef>,
+    /// Its conductors; of a cord marked in both systems, a list: `[1.5 mm², 16 AWG]`.
+    "conductor" => conductor: Marked<ConductorSize>,
+    /// Its cordage type; of a cord marked with several, a list of them.
+    "cordage" => cordage: Marked<CordageRef>,
     /// Its length.
     "length" => length: Field<Length>,
     /// Whether the strip is listed together with this cord and its plug, and both are as they came (NEC 240.5(B)(1)).

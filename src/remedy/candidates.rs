@@ -195,7 +195,7 @@ pub(super) fn is_same_make(a: &CordType, b: &CordType) -> bool {
         ends.map(|ends| ends.map(|ends| (value(&ends.value.plug), value(&ends.value.connector))))
     };
     let marks = |kind: &CordType| {
-        let current = (kind.rating.known().copied(), value(&kind.fuse));
+        let current = (kind.rating.as_written(), value(&kind.fuse));
         (
             kind.temperature.known().copied(),
             kind.cores.known().copied(),
@@ -212,7 +212,7 @@ fn unlike(a: &CordType, b: &CordType) -> usize {
     }
     differ(&a.plug, &b.plug)
         + differ(&a.connector, &b.connector)
-        + differ(&a.conductor, &b.conductor)
-        + differ(&a.cordage, &b.cordage)
+        + usize::from(a.conductor.as_written() != b.conductor.as_written())
+        + usize::from(a.cordage.as_written() != b.cordage.as_written())
         + differ(&a.colour, &b.colour)
 }

@@ -3,8 +3,9 @@
 use crate::analysis::Analysis;
 use crate::graph::{CordEnd, CordFeed, ElementId, Receiver};
 use crate::model::cords::{Cord, CordType, Ends};
+use crate::model::dual_marks::Marked;
 use crate::model::places::Rack;
-use crate::model::value::{Field, Id};
+use crate::model::value::Id;
 use crate::quantity::InUnits;
 
 use super::table::{
@@ -157,22 +158,20 @@ impl Run {
         // What a leg does not say is as in its trunk.
         let (conductor, cordage) = match leg {
             Some(leg) => (
-                first_given(&leg.conductor, &kind.conductor),
-                first_given(&leg.cordage, &kind.cordage),
+                first_marked(&leg.conductor, &kind.conductor),
+                first_marked(&leg.cordage, &kind.cordage),
             ),
             None => (&kind.conductor, &kind.cordage),
         };
         Self {
             connector: given(leg.map_or(&kind.connector, |leg| &leg.connector)),
-            conductor: given(conductor),
-            cordage: cordage
-                .known()
-                .map_or_else(unknown, |cordage| cordage.name.to_string()),
+            conductor: conductor.as_written().unwrap_or_else(unknown),
+            cordage: cordage.as_written().unwrap_or_else(unknown),
         }
     }
 }
 
-fn first_given<'a, T>(own: &'a Field<T>, else_: &'a Field<T>) -> &'a Field<T> {
+fn first_marked<'a, T>(own: &'a Marked<T>, else_: &'a Marked<T>) -> &'a Marked<T> {
     if own.is_absent() { else_ } else { own }
 }
 

@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id, Named};
 use crate::quantity::InUnits;
 
 use super::table::{
-    Column, NOTE, Row, Schedule, UNKNOWN, given, length, names, noted, numbers, shown, words,
+    Column, NOTE, Row, Schedule, UNKNOWN, given, length, names, noted, numbers, words,
 };
 
 /// How many cord sets are bought beyond those in use, as a percentage of these.
@@ -106,14 +106,11 @@ fn row(analysis: &Analysis<'_>, item: &Item, first: Id<Cord>, count: usize, spar
         kind.map_or_else(|| item.name.clone(), |kind| kind.name.value.to_string()),
         of(|kind| given(&kind.plug)),
         of(connectors),
-        of(|kind| given(&kind.conductor)),
-        of(|kind| {
-            let cordage = kind.cordage.known();
-            cordage.map_or_else(|| UNKNOWN.to_owned(), |cordage| cordage.name.to_string())
-        }),
+        of(|kind| or_unknown(kind.conductor.as_written())),
+        of(|kind| or_unknown(kind.cordage.as_written())),
         kind.map_or_else(|| UNKNOWN.to_owned(), |kind| lengths(analysis, kind, first)),
         of(|kind| given(&kind.colour)),
-        of(|kind| shown(kind.rating.known())),
+        of(|kind| or_unknown(kind.rating.as_written())),
         of(|kind| holds(kind).0),
         of(|kind| holds(kind).1),
         of(approvals),
@@ -122,6 +119,10 @@ fn row(analysis: &Analysis<'_>, item: &Item, first: Id<Cord>, count: usize, spar
         (count + more).to_string(),
         kind.map(noted).unwrap_or_default(),
     ]
+}
+
+fn or_unknown(marks: Option<String>) -> String {
+    marks.unwrap_or_else(|| UNKNOWN.to_owned())
 }
 
 /// The connector, or those of all legs: `C13 (a), C13 (b)`.

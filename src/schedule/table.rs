@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use crate::analysis::Analysis;
 use crate::ink::short;
 use crate::model::value::{Field, Named};
-use crate::quantity::{Length, Quantity};
+use crate::quantity::Length;
 
 /// What stands where the definitions give nothing, or nothing that can be read.
 pub const UNKNOWN: &str = "?";
@@ -117,11 +117,6 @@ pub(super) fn noted<T>(thing: &Named<T>) -> String {
         .as_ref()
         .map(ToString::to_string)
         .unwrap_or_default()
-}
-
-/// A quantity that a field gives; `?` where it does not.
-pub(super) fn shown<Q: Quantity>(quantity: Option<&Q>) -> String {
-    quantity.map_or_else(|| UNKNOWN.to_owned(), Quantity::show)
 }
 
 /// A length as it is bought where the site is.

@@ -191,11 +191,14 @@ fn is_for_90_degrees(cordage: Option<&Cordage>) -> bool {
 
 /// The table that Japan has for a cordage of its own.
 fn japanese(cordage: &Cordage) -> Option<&'static Columns> {
-    match (cordage.family, cordage.name.as_str()) {
-        (Family::Japan, "VCTF") => Some(&TABLES.japan_cord),
-        (Family::Japan, "HVCTF") => Some(&TABLES.japan_heat_resistant),
-        (Family::Japan, _) => Some(&TABLES.japan_cabtyre),
-        _ => None,
+    // Of several marks each may be the one.
+    let is_marked = |name: &str| cordage.name.split(" / ").any(|mark| mark == name);
+    if is_marked("VCTF") {
+        Some(&TABLES.japan_cord)
+    } else if is_marked("HVCTF") {
+        Some(&TABLES.japan_heat_resistant)
+    } else {
+        (cordage.family == Family::Japan).then_some(&TABLES.japan_cabtyre)
     }
 }
 

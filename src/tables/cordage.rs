@@ -16,8 +16,10 @@ use crate::spelling::Glance;
 
 mod advice;
 mod own;
+mod weaker;
 
 pub use advice::advice;
+pub use weaker::weaker;
 
 /// Whose system the name belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
@@ -55,6 +57,21 @@ pub enum Insulation {
     ThermoplasticElastomer,
 }
 
+impl Insulation {
+    /// Whether it is rubber of any class, or a plastic made for 90 °C or more.
+    pub fn stands_heat(self) -> bool {
+        match self {
+            Self::Rubber60
+            | Self::Epr90
+            | Self::Thermoset
+            | Self::Pvc90
+            | Self::HalogenFreeCrosslinked90
+            | Self::ThermoplasticElastomer => true,
+            Self::Pvc70 | Self::HalogenFreeThermoplastic70 | Self::Thermoplastic => false,
+        }
+    }
+}
+
 /// How hard a cord may be treated, in the words of its own standard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -71,6 +88,18 @@ pub enum Duty {
     Hard,
     /// NEC: extra-hard usage (hard service).
     ExtraHard,
+}
+
+impl Duty {
+    /// The classes of both practices on one scale. Common practice: NEC hard usage with ordinary duty,
+    /// extra-hard usage with heavy duty, on the safe side.
+    pub fn grade(self) -> u8 {
+        match self {
+            Self::Light | Self::NotHard => 1,
+            Self::Ordinary | Self::Hard => 2,
+            Self::Heavy | Self::ExtraHard => 3,
+        }
+    }
 }
 
 /// Rated voltage U0/U: to earth, and between conductors.
@@ -155,20 +184,22 @@ impl Cordage {
 
     /// Whether this cordage is made in the size, compared by cross-section.
     pub fn size_fit(&self, size: ConductorSize) -> SizeFit {
-        let Sizes {
-            smallest,
-            largest,
-            listed,
-            ..
-        } = &self.sizes;
-        let is_left_out = !listed.is_empty() && !listed.iter().any(|&made| same_size(made, size));
-        if is_left_out || !within(*smallest, size, *largest) {
+        if !self.sizes.has(size) {
             SizeFit::NotMade
         } else if is_larger(size, self.sizes.undisputed) {
             SizeFit::Disputed
         } else {
             SizeFit::Made
         }
+    }
+}
+
+impl Sizes {
+    /// Whether any edition allows the size.
+    fn has(&self, size: ConductorSize) -> bool {
+        let listed = &self.listed;
+        let is_listed = listed.is_empty() || listed.iter().any(|&made| same_size(made, size));
+        is_listed && within(self.smallest, size, self.largest)
     }
 }
 

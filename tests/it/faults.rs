@@ -108,8 +108,7 @@ fn current(site: &Site, fault_loops: &FaultLoops, cord: &str, is_to_earth: bool)
         .graph
         .cord(site.model.cords.find(cord).unwrap())
         .unwrap();
-    let supply = site.graph.supply_of(id).unwrap();
-    let source = Source::of(&site.model.supplies[supply]).unwrap();
+    let source = Source::behind(&site.model, &site.graph, id).unwrap();
     let way = fault_loops.hot(id).unwrap();
     let around = if is_to_earth {
         source.to_point(source.to_earth.unwrap(), way.line, way.earth)

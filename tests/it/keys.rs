@@ -110,6 +110,32 @@ fn walk(path: &str, form: &Value, keys: &mut BTreeSet<String>) {
 /// Keys that are in no example and no generated site, or that change nothing there: the test that holds
 /// what each of them does, and a word of it in there.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
+    ("circuits.at-receptacle", "landlord.rs", "at-receptacle:"),
+    (
+        "circuits.at-receptacle.contracted",
+        "landlord.rs",
+        "contracted: 12 A",
+    ),
+    (
+        "circuits.at-receptacle.earth-loop",
+        "landlord.rs",
+        "earth-loop: 0.32 ohm",
+    ),
+    (
+        "circuits.at-receptacle.fault-current",
+        "landlord.rs",
+        "fault-current: 1.4 kA",
+    ),
+    (
+        "circuits.at-receptacle.source",
+        "landlord.rs",
+        "source: test report",
+    ),
+    (
+        "circuits.at-receptacle.voltage",
+        "landlord.rs",
+        "voltage: 228 V",
+    ),
     (
         "circuits.high-integrity-earth",
         "inputs.rs",
@@ -131,6 +157,18 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("circuits.wiring.resistance", "faults.rs", "resistance"),
     ("cord-types.legs.*.conductor", "silences.rs", "conductor"),
     ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
+    (
+        "cord-types.legs.*.rating.iec",
+        "dual_marks.rs",
+        "{iec: 10 A",
+    ),
+    (
+        "cord-types.legs.*.rating.nec",
+        "dual_marks.rs",
+        "nec: 13 A}",
+    ),
+    ("cord-types.rating.iec", "dual_marks.rs", "{iec: 10 A"),
+    ("cord-types.rating.nec", "dual_marks.rs", "nec: 13 A}"),
     (
         "cord-types.resistance",
         "conductors.rs",

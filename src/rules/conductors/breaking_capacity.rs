@@ -65,11 +65,11 @@ fn largest_fault(
     id: ElementId,
     feeder: Option<ElementId>,
 ) -> Option<Current> {
-    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
     if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) {
+        let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
         return supply.fault_current.known().copied();
     }
-    let source = Source::of(supply)?;
+    let source = Source::behind(analysis.model, analysis.graph, id)?;
     let way = fault_loops.cold(feeder?);
     let fault = source.short_circuit(analysis.graph.poles(id), way.line);
     Some(fault.largest())

@@ -1,13 +1,19 @@
-//! What a supply lacks for want of which nobody knows what a short circuit behind it draws.
+//! What a supply lacks, or the figures of a landlord's receptacle, for want of which nobody knows what a short
+//! circuit behind it draws.
 
-use crate::analysis::field_or_name;
+use crate::analysis::{Analysis, field_or_name};
 use crate::finding::Fact;
-use crate::model::circuits::Supply;
-use crate::model::value::Named;
+use crate::graph::{ElementId, ElementKind};
+use crate::model::circuits::{AtReceptacle, Circuit, Supply};
+use crate::model::value::{Name, Named};
 use crate::source::Span;
 
 /// What is missing, where it should stand, and what to write.
 pub(super) struct SourceLack {
+    /// The supply or circuit that lacks it.
+    pub about: Name,
+    /// The same in a sentence: `supply ups-a`.
+    pub owner: String,
     pub span: Span,
     /// After `Missing:`.
     pub what: &'static str,
@@ -21,13 +27,71 @@ const CURRENT: &str = "Find the prospective fault current at the supply: measure
 const SYSTEM: &str = "Read lines and voltages off the supply's rating plate and write them as its `system`, like `3/N/PE ~ 400/230 V 50 Hz`.";
 const BOTH: &str = "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`, and lines and voltages as `system`.";
 
+/// What is not known of the source behind which an element stands; `None` where it stands behind none.
+pub(super) fn source_lack(analysis: &Analysis<'_>, id: ElementId) -> Option<SourceLack> {
+    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+    let circuit = analysis.graph.circuit_of(id);
+    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit]);
+    let landlords = circuit.and_then(|circuit| Some((circuit, circuit.landlords()?)));
+    Some(match landlords {
+        Some((circuit, figures)) if supply.system.known().is_some() => {
+            of_receptacle(circuit, figures)
+        }
+        _ => of_supply(supply),
+    })
+}
+
+/// A circuit whose wiring and breaker are a landlord's, who answers for them, with what he says of its receptacle.
+pub(super) fn landlords_at<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+) -> Option<(&'a Named<Circuit>, &'a AtReceptacle)> {
+    let ElementKind::Circuit(circuit) = analysis.graph.kind(id) else {
+        return None;
+    };
+    let circuit = &analysis.model.circuits[circuit];
+    Some((circuit, circuit.landlords_alone()?))
+}
+
+/// What nobody has said of a landlord's receptacle, and what is to be done.
+pub(super) const NO_LOOP: &str = "the impedance of its earth loop is missing";
+/// See [`NO_LOOP`].
+pub(super) const ASK_LOOP: &str = "Ask the landlord for the impedance of the earth-fault loop at the receptacle, or have it measured there, and write it as `at-receptacle: {earth-loop: …}`.";
+
+/// The earth loop of a landlord's receptacle, as a fact.
+pub(super) fn loop_fact(circuit: &Named<Circuit>, figures: &AtReceptacle) -> Fact {
+    let earth_loop = &figures.earth_loop;
+    Fact::of(circuit, "at-receptacle.earth-loop", Some(earth_loop))
+}
+
+fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle) -> SourceLack {
+    let current = &figures.fault_current;
+    SourceLack {
+        about: circuit.name.value.clone(),
+        owner: format!("the receptacle of circuit {}", circuit.name.value),
+        span: field_or_name(current, &circuit.name),
+        what: "how much current a short circuit draws there",
+        note: "the fault current at the receptacle is missing",
+        advice: "Ask the landlord for the largest prospective fault current at the receptacle, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.",
+        wants: vec![Fact::of(
+            circuit,
+            "at-receptacle.fault-current",
+            Some(current),
+        )],
+    }
+}
+
 /// Of fault current and system of a supply what is not known; what is written is never asked for.
-pub(super) fn source_lack(supply: &Named<Supply>) -> SourceLack {
+fn of_supply(supply: &Named<Supply>) -> SourceLack {
+    let about = supply.name.value.clone();
+    let owner = format!("supply {about}");
     let current = || Fact::of(supply, "fault-current", Some(&supply.fault_current));
     let system = || Fact::of(supply, "system", Some(&supply.system));
     let lacks_system = supply.system.known().is_none();
     if supply.fault_current.known().is_some() {
         return SourceLack {
+            about,
+            owner,
             span: field_or_name(&supply.system, &supply.name),
             what: "its system, with lines and voltages (rating plate)",
             note: "its system is not known",
@@ -36,6 +100,8 @@ pub(super) fn source_lack(supply: &Named<Supply>) -> SourceLack {
         };
     }
     SourceLack {
+        about,
+        owner,
         span: field_or_name(&supply.fault_current, &supply.name),
         what: "how much current it can drive into one",
         note: "the prospective fault current is missing",

@@ -14,7 +14,7 @@ use crate::rules::rule;
 use super::gaps::Gaps;
 
 use lost::{of_cord, of_way};
-use words::{collapse, miss_conductors, own_limit, too_low, unread_limit};
+use words::{collapse, miss_conductors, miss_figures, own_limit, too_low, unread_limit};
 
 rule!(
     "voltage-drop",
@@ -82,10 +82,11 @@ fn judge(
     let along_circuit = known(&limits.circuit).filter(|_| is_circuit);
     let along_cord = known(&limits.cord).filter(|_| is_end);
     let along_all = known(&limits.total).filter(|_| is_end);
-    if (along_circuit.is_some() || along_all.is_some())
-        && let Err(at) = analysis.flows.fault_loops.hot(id)
-    {
-        miss_conductors(analysis, at, gaps);
+    if along_circuit.is_some() || along_all.is_some() {
+        if let Some(at) = analysis.flows.fault_loops.undescribed(id) {
+            miss_conductors(analysis, at, gaps);
+        }
+        miss_figures(analysis, id, gaps);
     }
     let lost = [
         along_circuit.and_then(|limit| of_way(analysis, id, "circuit", limit)),

@@ -16,7 +16,7 @@ use crate::rules::{Draft, rule};
 use crate::tables::minimum_section::heat_resistant_cord;
 
 use super::halves::{Half, borne_by, pairs};
-use heat::{cordage, is_marked_hot, stands_heat};
+use heat::{cordage, is_marked_hot};
 
 rule!(
     "coupler-temperature",
@@ -66,7 +66,9 @@ fn judged(
     let name = analysis.describe(id);
     let device = inlet.what(analysis);
     let draft = match cordage {
-        Field::Given(cordage) if stands_heat(&cordage.value) || is_marked_hot(analysis, id) => {
+        Field::Given(cordage)
+            if cordage.value.insulation.stands_heat() || is_marked_hot(analysis, id) =>
+        {
             return None;
         }
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),

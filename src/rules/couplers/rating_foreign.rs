@@ -85,7 +85,7 @@ impl Marks<'_, '_> {
         for leg in kind.legs.items() {
             let what = format!("leg {} of {what}", leg.name.value);
             let fact = Fact::of(kind, "legs.rating", Some(&leg.rating));
-            let both = (&leg.connector, &leg.rating);
+            let both = (&leg.connector, &*leg.rating);
             let part = Part::new(&what, &kind.name, "connector", both);
             self.judge(part, fact.within(leg.name.value.clone()), of);
         }

@@ -90,6 +90,18 @@ fn carried(analysis: &Analysis<'_>, id: ElementId, excess: &Excess) -> Carried {
     }
 }
 
+/// Whether all that leaves a supply is a landlord's, who answers for it up to what is contracted.
+fn is_landlords(analysis: &Analysis<'_>, supply: Id<Supply>) -> bool {
+    let circuits = analysis.model.circuits.iter();
+    let mut own = circuits.filter(|(circuit, _)| {
+        analysis.graph.links.circuit_supplies[circuit.index()] == Some(supply)
+    });
+    own.all(|(_, circuit)| {
+        let contract = circuit.landlords().map(|figures| &figures.contracted);
+        contract.is_some_and(|contract| contract.given().is_some())
+    })
+}
+
 /// The open point of a supply whose capacity nobody gives.
 pub(super) fn capacity_missing(
     rule: &Rule,
@@ -102,7 +114,7 @@ pub(super) fn capacity_missing(
     let is_loaded = !power.is_zero() || analysis.flows.unknown_below(id).is_some();
     let at = field_or_name(&own.capacity, &own.name);
     let what = analysis.describe(id);
-    is_loaded.then(|| {
+    (is_loaded && !is_landlords(analysis, supply)).then(|| {
         Draft::new(
             rule,
             format!("is {what} overloaded? Missing: its capacity (nameplate)"),

@@ -24,6 +24,7 @@ pub(super) fn places(
     let rated = limit.rated.show();
     let part = match limit.part {
         Part::Breaker => format!("{rated} breaker"),
+        Part::Contract => format!("{rated} contracted"),
         Part::Strip => format!("rated {rated}"),
         part => format!("{} for {rated}", part.word()),
     };

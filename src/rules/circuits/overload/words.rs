@@ -43,6 +43,9 @@ pub(super) fn headline(
         (Step::Rating, Part::Breaker) => {
             format!("{carries}, and its breaker is rated {rated}: it runs hot, {trip}")
         }
+        (_, Part::Contract) => format!(
+            "{carries}, and {rated} are contracted: the landlord may cut off or charge what is beyond, with {devices} on it"
+        ),
         (Step::Rating, Part::Strip) => format!(
             "{carries}, and it is rated {rated}: its input {burn}, and this feed may fail for {devices}"
         ),

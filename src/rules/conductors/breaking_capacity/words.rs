@@ -9,7 +9,7 @@ use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::conductors::naming;
-use crate::rules::conductors::source_lack::source_lack;
+use crate::rules::conductors::source_lack::{landlords_at, source_lack};
 
 use super::{RULE, basis};
 
@@ -77,9 +77,9 @@ fn working(
     if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) {
         return None;
     }
-    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
     let poles = analysis.graph.poles(id);
-    let around = Source::of(supply)?.short_circuit(poles, fault_loops.cold(feeder).line);
+    let source = Source::behind(analysis.model, analysis.graph, id)?;
+    let around = source.short_circuit(poles, fault_loops.cold(feeder).line);
     Some(format!(
         "{} ÷ √(({})² source + ({})² cold conductors) = {}",
         show_rounded(around.voltage),
@@ -90,25 +90,25 @@ fn working(
 }
 
 pub(super) fn miss_source(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Gaps) {
-    let Some(supply) = analysis.graph.supply_of(id) else {
+    let Some(lack) = source_lack(analysis, id) else {
         return;
     };
-    let supply = &analysis.model.supplies[supply];
-    gaps.miss(supply.name.value.clone(), "fault-current", |about| {
-        let lack = source_lack(supply);
-        Gap {
-            headline: format!(
-                "can the breakers behind supply {about} break a short circuit without bursting? Missing: {}",
-                lack.what
-            ),
-            about,
-            kind: "fault-current",
-            span: lack.span,
-            missing: lack.note.into(),
-            basis: basis(analysis),
-            advice: lack.advice.into(),
-            wants: lack.wants,
-        }
+    // A landlord answers for his own breaker.
+    if landlords_at(analysis, id).is_some() {
+        return;
+    }
+    gaps.miss(lack.about.clone(), "fault-current", |about| Gap {
+        headline: format!(
+            "can the breakers behind {} break a short circuit without bursting? Missing: {}",
+            lack.owner, lack.what
+        ),
+        about,
+        kind: "fault-current",
+        span: lack.span,
+        missing: lack.note.into(),
+        basis: basis(analysis),
+        advice: lack.advice.into(),
+        wants: lack.wants,
     });
 }
 

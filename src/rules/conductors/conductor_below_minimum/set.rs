@@ -45,11 +45,11 @@ pub(super) fn unsized_set(
     kind: &Named<CordType>,
     is_judged: impl Fn(&Coupler) -> bool,
 ) -> Option<Fact> {
-    let legs = kind.legs.items().iter().map(|leg| match leg.conductor {
-        Field::Absent => (&leg.connector, &kind.conductor, None),
-        _ => (&leg.connector, &leg.conductor, Some(&leg.name.value)),
+    let legs = kind.legs.items().iter().map(|leg| match *leg.conductor {
+        Field::Absent => (&leg.connector, &*kind.conductor, None),
+        _ => (&leg.connector, &*leg.conductor, Some(&leg.name.value)),
     });
-    let mut all = std::iter::once((&kind.connector, &kind.conductor, None)).chain(legs);
+    let mut all = std::iter::once((&kind.connector, &*kind.conductor, None)).chain(legs);
     let (_, size, leg) = all.find(|(connector, size, _)| {
         size.given().is_none() && connector.coupler().is_some_and(&is_judged)
     })?;
@@ -64,7 +64,7 @@ pub(super) fn sets<'a>(
     (id, kind): (Id<CordType>, &'a Named<CordType>),
     length: &'a Field<Length>,
 ) -> impl Iterator<Item = Set<'a>> {
-    let plain = (&kind.connector, &kind.conductor, None);
+    let plain = (&kind.connector, &*kind.conductor, None);
     let legs = kind.legs.items().iter().map(|leg| {
         let own: &CordLeg = &leg.item;
         let size = own.conductor.or_further(&kind.conductor);
@@ -83,7 +83,7 @@ pub(super) fn sets<'a>(
                 })
             };
             let known = parts.clone().filter_map(|(part, _)| part.known().copied());
-            let rating = leg.map(|leg| &leg.rating).filter(|own| !own.is_absent());
+            let rating = leg.map(|leg| &*leg.rating).filter(|own| !own.is_absent());
             Some(Set {
                 about: leg.map_or_else(
                     || name.clone(),

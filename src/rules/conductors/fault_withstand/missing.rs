@@ -5,19 +5,19 @@ use smol_str::SmolStr;
 use crate::analysis::Analysis;
 use crate::finding::Fact;
 use crate::graph::ElementId;
-use crate::model::circuits::{Breaker, Supply};
-use crate::model::value::{Field, Id};
+use crate::model::circuits::Breaker;
+use crate::model::value::Field;
 use crate::source::Span;
 
 use super::super::gaps::{Gap, insulation_fact, lacking, way_facts};
 use super::super::naming;
-use super::super::source_lack::source_lack;
+use super::super::source_lack::{ASK_LOOP, NO_LOOP, landlords_at, loop_fact, source_lack};
 
 /// A fact that is missing, at the thing that should have it.
 #[derive(Clone, Copy)]
 pub(super) enum Missing {
-    /// Prospective fault current, or system, of a supply.
-    Source(Id<Supply>),
+    /// Prospective fault current, or system, of the source behind which an element stands.
+    Source(ElementId),
     /// Size or length of the conductors on the way.
     Way(ElementId),
     /// The insulation of a run.
@@ -36,7 +36,9 @@ impl Missing {
     /// The thing that lacks the fact.
     pub fn about(self, analysis: &Analysis<'_>) -> SmolStr {
         match self {
-            Self::Source(supply) => analysis.model.supplies[supply].name.value.clone(),
+            Self::Source(id) => {
+                source_lack(analysis, id).map_or_else(|| analysis.full_name(id), |lack| lack.about)
+            }
             Self::Curve(device) | Self::LetThrough(device) | Self::InstantaneousTrip(device) => {
                 naming::device_model(analysis, device)
             }
@@ -75,7 +77,7 @@ impl Missing {
     /// What is said of it.
     pub fn gap(self, analysis: &Analysis<'_>, about: SmolStr) -> Gap {
         let (span, headline, missing, advice) = match self {
-            Self::Source(supply) => source(analysis, supply),
+            Self::Source(id) => source(analysis, id),
             Self::Capacity(at) => capacity(analysis, at),
             Self::Curve(device) => curve(analysis, device),
             Self::LetThrough(device) => let_through(analysis, device),
@@ -86,6 +88,9 @@ impl Missing {
                 "the insulation of its conductors is missing",
                 "Write down the cordage, or for fixed wiring the insulation.",
             ),
+            Self::Way(at) if landlords_at(analysis, at).is_some() => {
+                conductors(analysis, at, NO_LOOP, ASK_LOOP)
+            }
             Self::Way(at) => conductors(
                 analysis,
                 at,
@@ -107,8 +112,11 @@ impl Missing {
 
     fn wants(self, analysis: &Analysis<'_>) -> Vec<Fact> {
         match self {
-            Self::Source(supply) => source_lack(&analysis.model.supplies[supply]).wants,
-            Self::Way(at) => way_facts(analysis, at),
+            Self::Source(id) => source_lack(analysis, id).map_or_else(Vec::new, |lack| lack.wants),
+            Self::Way(at) => match landlords_at(analysis, at) {
+                Some((circuit, figures)) => vec![loop_fact(circuit, figures)],
+                None => way_facts(analysis, at),
+            },
             Self::Capacity(at) => lacking(analysis, at).3.into_iter().collect(),
             Self::Insulation(at) => insulation_fact(analysis, at).into_iter().collect(),
             Self::Curve(at) => {
@@ -146,14 +154,21 @@ fn breaker_fact<V>(
 /// Where the fact should stand, the headline, what is missing in short, and what to write.
 type Said = (Span, String, &'static str, &'static str);
 
-fn source(analysis: &Analysis<'_>, supply: Id<Supply>) -> Said {
-    let supply = &analysis.model.supplies[supply];
-    let lack = source_lack(supply);
+fn source(analysis: &Analysis<'_>, id: ElementId) -> Said {
+    let Some(lack) = source_lack(analysis, id) else {
+        let what = "its supply is not known";
+        return (
+            analysis.place_of(id),
+            what.to_owned(),
+            what,
+            "Write down what feeds it.",
+        );
+    };
     (
         lack.span,
         format!(
-            "do conductors behind supply {} bear a short circuit? Missing: {}",
-            supply.name.value, lack.what
+            "do conductors behind {} bear a short circuit? Missing: {}",
+            lack.owner, lack.what
         ),
         lack.note,
         lack.advice,

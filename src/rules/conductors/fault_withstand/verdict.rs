@@ -152,12 +152,11 @@ fn both_ends(
     run: &Run<'_>,
     near_end_is_known: bool,
 ) -> Outcome {
-    let supply = analysis.graph.supply_of(run.id);
-    let Some(supply) = supply else {
+    if analysis.graph.supply_of(run.id).is_none() {
         return Outcome::Bears;
-    };
-    let Some(source) = Source::of(&analysis.model.supplies[supply]) else {
-        return Outcome::Open(Missing::Source(supply));
+    }
+    let Some(source) = Source::behind(analysis.model, analysis.graph, run.id) else {
+        return Outcome::Open(Missing::Source(run.id));
     };
     let way = match fault_loops.hot(run.id) {
         Ok(way) => way,

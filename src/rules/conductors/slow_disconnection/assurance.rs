@@ -46,7 +46,8 @@ impl Assurance {
             Earthing::Tt => return None,
             Earthing::TnS | Earthing::TnCS => residual,
         };
-        let fault = EarthFault::of(supply, Source::of(supply)?)?;
+        let source = Source::behind(analysis.model, analysis.graph, head)?;
+        let fault = EarthFault::of(supply, source)?;
         let factor = constants::minimum_voltage_factor()?.value;
         let devices = devices_ahead(analysis.model, analysis.graph, head);
         let needs = devices.filter_map(|device| match need(analysis, fault.touch, &device) {

@@ -6,12 +6,12 @@ use crate::finding::Fact;
 use crate::flow::fault::Source;
 use crate::flow::protection::{AtOnce, Device};
 use crate::graph::ElementId;
-use crate::model::circuits::{Circuit, Supply};
-use crate::model::value::Named;
+use crate::model::circuits::{AtReceptacle, Circuit, Supply};
+use crate::model::value::{Name, Named};
 use crate::quantity::{InUnits, Quantity, SystemMarking, volts};
 use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
-use crate::rules::conductors::source_lack::source_lack;
+use crate::rules::conductors::source_lack::{ASK_LOOP, NO_LOOP, SourceLack, loop_fact};
 use crate::source::Span;
 
 pub(super) fn table(clause: &'static str) -> Citation {
@@ -31,13 +31,31 @@ fn supply_gap(
     advice: &str,
     clause: &'static str,
 ) -> Gap {
+    let name = &supply.name.value;
+    gap_behind(
+        (name, &format!("supply {name}")),
+        kind,
+        span,
+        missing,
+        advice,
+        clause,
+    )
+}
+
+fn gap_behind(
+    (about, what): (&Name, &str),
+    kind: &'static str,
+    span: Span,
+    missing: &str,
+    advice: &str,
+    clause: &'static str,
+) -> Gap {
     Gap {
-        about: supply.name.value.clone(),
+        about: about.clone(),
         kind,
         span,
         headline: format!(
-            "does an earth fault behind supply {} open a breaker in time? Open: {missing}",
-            supply.name.value
+            "does an earth fault behind {what} open a breaker in time? Open: {missing}"
         ),
         missing: missing.to_owned(),
         basis: table(clause),
@@ -71,10 +89,9 @@ pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
     }
 }
 
-pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
-    let lack = source_lack(supply);
-    let gap = supply_gap(
-        supply,
+pub(super) fn source_missing(lack: SourceLack) -> Gap {
+    let gap = gap_behind(
+        (&lack.about, &lack.owner),
         "fault-current",
         lack.span,
         lack.note,
@@ -85,6 +102,22 @@ pub(super) fn source_missing(supply: &Named<Supply>) -> Gap {
         wants: lack.wants,
         ..gap
     }
+}
+
+/// The landlord of a receptacle has not said what loop an earth fault there runs around.
+pub(super) fn loop_missing(circuit: &Named<Circuit>, figures: &AtReceptacle) -> Gap {
+    let fact = loop_fact(circuit, figures);
+    let name = &circuit.name.value;
+    let gap = gap_behind(
+        (name, &format!("the receptacle of circuit {name}")),
+        "earth-loop",
+        fact.span,
+        NO_LOOP,
+        ASK_LOOP,
+        "411.4.4",
+    );
+    let wants = vec![fact];
+    Gap { wants, ..gap }
 }
 
 /// Two lines without a neutral, of a system that is earthed somewhere.

@@ -13,9 +13,10 @@ use crate::tables::constants;
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
+use super::super::source_lack::{landlords_at, source_lack};
 use super::loops::{EarthFault, Which};
 use super::missing::{
-    conductors_missing, earth_voltage_missing, earthing_missing, insulation_missing,
+    conductors_missing, earth_voltage_missing, earthing_missing, insulation_missing, loop_missing,
     residual_unreadable, source_missing,
 };
 use super::overcurrent::by_overcurrent;
@@ -88,13 +89,16 @@ fn with_residual(
         (Some(Earthing::Tt), _) => return Verdict::Opens,
         (Some(Earthing::TnS | Earthing::TnCS | Earthing::It), _) => {}
     }
-    let source = Source::of(supply);
+    let source = Source::behind(analysis.model, analysis.graph, id);
     let earth_fault = source.and_then(|source| EarthFault::of(supply, source));
     // A residual current device needs a fraction of an ampere, which any run of copper lets through.
     let Some(earth_fault) = earth_fault else {
         return match (residual, source) {
             (Some(_), _) => Verdict::Opens,
-            (None, None) => open(source_missing(supply)),
+            (None, None) => match source_lack(analysis, id) {
+                Some(lack) => open(source_missing(lack)),
+                None => Verdict::Opens,
+            },
             (None, Some(source)) => open(earth_voltage_missing(supply, source)),
         };
     };
@@ -102,7 +106,10 @@ fn with_residual(
         Ok(way) => way,
         Err(_) if residual.is_some() => return Verdict::Opens,
         Err(at) => {
-            let gap = Box::new(conductors_missing(analysis, at));
+            let gap = Box::new(match landlords_at(analysis, at) {
+                Some((circuit, figures)) => loop_missing(circuit, figures),
+                None => conductors_missing(analysis, at),
+            });
             return Verdict::Open(gap, naming::sharer(analysis, at));
         }
     };

@@ -3,6 +3,7 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Level, Measure, Place};
+use crate::flow::impedance;
 use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
@@ -141,6 +142,48 @@ pub(super) fn miss_conductors(analysis: &Analysis<'_>, at: ElementId, gaps: &mut
         wants: way_facts(analysis, at),
     });
     told.suffered_by(naming::sharer(analysis, at));
+}
+
+/// The landlord of the receptacle that an element hangs on has not said what voltage he leaves, or at what current.
+pub(super) fn miss_figures(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Gaps) {
+    let Some(at) = analysis.graph.circuit_of(id) else {
+        return;
+    };
+    let circuit = &analysis.model.circuits[at];
+    let Some(figures) = circuit.landlords() else {
+        return;
+    };
+    // Wiring that is written down as well may say it.
+    let kind = ElementKind::Circuit(at);
+    if impedance::of_element(analysis.model, analysis.graph, kind).is_some() {
+        return;
+    }
+    let (voltage, contracted) = (&figures.voltage, &figures.contracted);
+    let lacking = [
+        voltage
+            .given()
+            .is_none()
+            .then(|| Fact::of(circuit, "at-receptacle.voltage", Some(voltage))),
+        contracted
+            .given()
+            .is_none()
+            .then(|| Fact::of(circuit, "at-receptacle.contracted", Some(contracted))),
+    ];
+    let Some(first) = lacking.iter().flatten().next() else {
+        return;
+    };
+    gaps.miss(circuit.name.value.clone(), "figures", |about| Gap {
+        headline: format!(
+            "does enough voltage arrive behind the receptacle of circuit {about}? Open: the voltage there at its contracted current is not known"
+        ),
+        about,
+        kind: "figures",
+        span: first.span,
+        missing: "voltage and contracted current at the receptacle are needed".into(),
+        basis: Citation::marked("limits of voltage drop set by the site"),
+        advice: "Ask the landlord, or measure under load, and write both as `at-receptacle: {voltage: …, contracted: …}`.".into(),
+        wants: lacking.iter().flatten().cloned().collect(),
+    });
 }
 
 /// A limit of the site cannot be read.

@@ -5,7 +5,6 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::text::CordageRef;
 use crate::model::value::Field;
 use crate::quantity::degrees_celsius;
-use crate::tables::cordage::{Cordage, Insulation};
 
 /// The cordage at the far end of a cord or a leg.
 pub(super) fn cordage<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Field<CordageRef>> {
@@ -28,19 +27,4 @@ pub(super) fn is_marked_hot(analysis: &Analysis<'_>, id: ElementId) -> bool {
     let kind = analysis.graph.cord_type(analysis.model, cord);
     let mark = kind.and_then(|kind| kind.temperature.known().copied());
     mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
-}
-
-/// Rubber of any class, and plastics made for 90 °C or more.
-pub(super) fn stands_heat(cordage: &Cordage) -> bool {
-    match cordage.insulation {
-        Insulation::Rubber60
-        | Insulation::Epr90
-        | Insulation::Thermoset
-        | Insulation::Pvc90
-        | Insulation::HalogenFreeCrosslinked90
-        | Insulation::ThermoplasticElastomer => true,
-        Insulation::Pvc70 | Insulation::HalogenFreeThermoplastic70 | Insulation::Thermoplastic => {
-            false
-        }
-    }
 }

@@ -34,7 +34,7 @@ pub(super) static STRAINS: [Strain; 3] = [
             // Common practice: nobody treads on what stays within a rack, and light equipment comes with
             // a light cord.
             let is_sheltered = run.is_within_a_rack && duty == Asked::Ordinary;
-            Some(is_sheltered || grade(cordage.service.duty) >= asked(duty))
+            Some(is_sheltered || cordage.service.duty.grade() >= asked(duty))
         },
         harm: "the jacket wears through and live parts may come bare",
     },
@@ -65,16 +65,6 @@ pub(super) static STRAINS: [Strain; 3] = [
         harm: "water gets in and may put the equipment's metal parts at mains voltage",
     },
 ];
-
-/// The classes of both practices on one scale. Common practice: NEC hard usage with ordinary duty,
-/// extra-hard usage with heavy duty, on the safe side.
-fn grade(duty: Duty) -> u8 {
-    match duty {
-        Duty::Light | Duty::NotHard => 1,
-        Duty::Ordinary | Duty::Hard => 2,
-        Duty::Heavy | Duty::ExtraHard => 3,
-    }
-}
 
 fn asked(duty: Asked) -> u8 {
     match duty {

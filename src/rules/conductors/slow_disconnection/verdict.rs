@@ -10,6 +10,7 @@ use crate::model::circuits::{Earthing, Supply};
 use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
 use crate::tables::constants;
+use crate::tables::words::Words;
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
@@ -82,8 +83,9 @@ fn with_residual(
     id: ElementId,
     residual: Option<Current>,
 ) -> Verdict {
+    let words = analysis.words();
     match (supply.earthing.known().copied(), residual) {
-        (None, _) => return open(earthing_missing(supply)),
+        (None, _) => return open(earthing_missing(supply, words)),
         // Its electrode has been looked at.
         (Some(Earthing::Tt), _) => return Verdict::Opens,
         (Some(Earthing::TnS | Earthing::TnCS | Earthing::It), _) => {}
@@ -94,8 +96,8 @@ fn with_residual(
     let Some(earth_fault) = earth_fault else {
         return match (residual, source) {
             (Some(_), _) => Verdict::Opens,
-            (None, None) => open(source_missing(supply)),
-            (None, Some(source)) => open(earth_voltage_missing(supply, source)),
+            (None, None) => open(source_missing(supply, words)),
+            (None, Some(source)) => open(earth_voltage_missing(supply, source, words)),
         };
     };
     let way = match fault_loops.hot(id) {
@@ -170,14 +172,16 @@ impl Fault {
         self.fault.around(self.way)
     }
 
-    pub fn working(&self) -> String {
+    /// The current around it as a line of arithmetic.
+    pub fn working(&self, words: &Words) -> String {
+        let earth = words.earth;
         let around = self.around();
         let voltage = match self.fault.which {
             Which::First => around.voltage.show(),
             Which::Second { .. } => format!("{} ÷ 2", (around.voltage * 2.0).show()),
         };
         format!(
-            "{:.2} × {voltage} ÷ ({} source + {} line + {} earth, hot) = {}",
+            "{:.2} × {voltage} ÷ ({} source + {} line + {} {earth}, hot) = {}",
             self.factor.in_parts_of_one(),
             show_rounded(around.source),
             show_rounded(self.way.line),
@@ -205,7 +209,7 @@ pub(super) fn residual_rating(
     };
     let circuit = &analysis.model.circuits[circuit];
     let rcd = circuit.rcd.written();
-    let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at)))?;
+    let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at, analysis.words())))?;
     Ok(rcd.map(|rcd| rcd.value))
 }
 

@@ -31,6 +31,7 @@ use crate::model::Model;
 use crate::model::cords::CordType;
 use crate::model::value::Named;
 use crate::tables::Practice;
+use crate::tables::words::Words;
 
 pub use assumed::{ASSUMED, Assumed, Resting, resting};
 pub use capacity::{Conductors, Rating};
@@ -73,5 +74,10 @@ impl<'a> Analysis<'a> {
     /// The practice that binds; `None` if the site does not say, which is a finding of its own.
     pub fn practice(&self) -> Option<Practice> {
         self.model.site.practice.known().copied()
+    }
+
+    /// What things are called under that practice.
+    pub fn words(&self) -> &'static Words {
+        self.model.site.words()
     }
 }

@@ -20,6 +20,7 @@ use crate::policy::Policy;
 use crate::report::{Census, Departed};
 use crate::rules::{self, Known, Rule};
 use crate::source::{FileId, Source, Sources};
+use crate::tables::words::Words;
 use crate::yaml::{Limits, Tree, decode_text};
 
 pub use file::FileRead;
@@ -89,6 +90,8 @@ pub struct Site {
 pub struct Judgement {
     /// The site's name, where it gives one.
     pub name: Option<String>,
+    /// What things are called at it.
+    pub words: &'static Words,
     /// Its text.
     pub sources: Sources,
     /// What was found, in one order.
@@ -271,6 +274,7 @@ impl Site {
         let assumed = resting(&self.analysis(today));
         let judgement = Judgement {
             name: self.model.site.name.known().map(ToString::to_string),
+            words: self.model.site.words(),
             census: self.census(),
             assumed,
             open_points_block: Policy::of(&self.model).blocks_open_points(),

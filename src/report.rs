@@ -12,6 +12,7 @@ use crate::ink::Output;
 pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
+use crate::tables::words::Words;
 
 mod annotated;
 mod caution;
@@ -71,6 +72,8 @@ pub struct SiteReport<'a> {
     pub root: &'a str,
     /// The site's name, where it gives one.
     pub name: Option<&'a str>,
+    /// What things are called at it.
+    pub words: &'static Words,
     /// The site's files.
     pub sources: &'a Sources,
     /// What was found, in [`Finding::order`].
@@ -101,7 +104,7 @@ impl<'a> SiteReport<'a> {
     /// These findings of a site and nothing else.
     pub fn of_findings(
         root: &'a str,
-        name: Option<&'a str>,
+        (name, words): (Option<&'a str>, &'static Words),
         sources: &'a Sources,
         findings: &'a [Finding],
         census: Census,
@@ -109,6 +112,7 @@ impl<'a> SiteReport<'a> {
         Self {
             root,
             name,
+            words,
             sources,
             findings,
             left_out: None,

@@ -39,6 +39,7 @@ pub(crate) mod ring;
 pub(crate) mod spellings;
 pub mod wiring;
 pub mod withstand;
+pub mod words;
 #[cfg(test)]
 mod worked_examples;
 
@@ -69,7 +70,12 @@ pub struct Source {
 
 /// Text that lives as long as the tables, which is for ever: citations of it are copied, not counted.
 fn for_ever<'de, D: Deserializer<'de>>(deserializer: D) -> Result<SmolStr, D::Error> {
-    String::deserialize(deserializer).map(|text| SmolStr::new_static(text.leak()))
+    String::deserialize(deserializer).map(|text| SmolStr::new_static(kept(text)))
+}
+
+/// A text of a table as one that lives as long.
+fn kept(text: String) -> &'static str {
+    text.leak()
 }
 
 /// What every row carries besides its values.

@@ -7,6 +7,7 @@ use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 use crate::quantity::{Quantity, Voltage};
+use crate::tables::words::Words;
 
 /// The paths of one thing.
 #[derive(Clone, Debug)]
@@ -51,6 +52,8 @@ pub struct Hop {
     pub delivery: Option<Delivery>,
     /// A device below whose load is not known: the currents are then too low.
     pub unknown: Option<String>,
+    /// What things are called at its site.
+    pub words: &'static Words,
 }
 
 /// A pole of an element.
@@ -83,14 +86,18 @@ impl Hop {
                 Some(_) => "ABOVE ITS LIMIT",
                 None => "limit",
             };
-            said.push(format!("{is}: {}, {}", limit.words(), sources(limit)));
+            said.push(format!(
+                "{is}: {}, {}",
+                limit.said_in(self.words),
+                sources(limit)
+            ));
         }
         let lowest = limit.as_ref().map(|limit| limit.current);
         if let Some(graver) = passed
             .as_ref()
             .filter(|passed| Some(passed.current) != lowest)
         {
-            let (words, most) = (graver.words(), graver.current.show());
+            let (words, most) = (graver.said_in(self.words), graver.current.show());
             said.push(format!(
                 "above {words}, {most} as well: {}",
                 sources(graver)
@@ -102,7 +109,7 @@ impl Hop {
                 let most = limit.current.show();
                 said.push(format!(
                     "NEUTRAL ABOVE ITS LIMIT: {}, {most}",
-                    limit.words()
+                    limit.said_in(self.words)
                 ));
             }
         }
@@ -258,5 +265,6 @@ fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {
         voltage: flows.voltage(graph, id),
         delivery,
         unknown,
+        words: analysis.words(),
     }
 }

@@ -52,7 +52,7 @@ pub const ASSUMED: &[Assumed] = &[
     Assumed {
         key: "supplies.protective-conductor",
         taken: || {
-            "a supply brings a protective conductor, where its marking does not say".to_owned()
+            "a supply brings a protective (equipment grounding) conductor, where its marking does not say".to_owned()
         },
         why: "not on the safe side by itself: prove it at the outlet",
         source: || Citation::common_practice("marking of supplies"),

@@ -87,7 +87,8 @@ impl<'a> Half<'a> {
                 format!("outlet {}/{name}", model.pdus[pdu].name.value)
             }
             Owner::Receptacle(circuit) => format!(
-                "the receptacle of circuit {}",
+                "the {} of circuit {}",
+                analysis.words().socket,
                 model.circuits[circuit].name.value
             ),
             Owner::Plug(cord) => format!("the plug of cord {}", model.cords[cord].name.value),

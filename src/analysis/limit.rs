@@ -15,6 +15,7 @@ use crate::model::value::Name;
 use crate::quantity::{Current, InUnits, Quantity, Ratio};
 use crate::source::Span;
 use crate::tables::Practice;
+use crate::tables::words::Words;
 
 use super::{Analysis, Rating, exceeds};
 
@@ -86,7 +87,7 @@ pub enum Part {
 }
 
 impl Part {
-    /// Its word.
+    /// Its word for programs.
     pub fn word(self) -> &'static str {
         match self {
             Self::Breaker => "breaker",
@@ -99,6 +100,14 @@ impl Part {
             Self::Conductor => "conductor",
             Self::Connector => "connector",
             Self::Inlet => "inlet",
+        }
+    }
+
+    /// What people call it.
+    pub fn said_in(self, words: &Words) -> &'static str {
+        match self {
+            Self::Receptacle => words.socket,
+            part => part.word(),
         }
     }
 }
@@ -173,15 +182,11 @@ impl Limit {
     }
 
     /// What sets it, what of that counts, and who says so: `80 % of breaker, house rule`.
-    pub fn words(&self) -> String {
-        format!("{}, {}", self.of_what(), self.kind.words())
-    }
-
-    /// What sets it, and what of that counts: `80 % of breaker`.
-    pub fn of_what(&self) -> String {
+    pub fn said_in(&self, words: &Words) -> String {
+        let (part, kind) = (self.part.said_in(words), self.kind.words());
         match self.share {
-            Some(share) => format!("{} of {}", share.show(), self.part.word()),
-            None => self.part.word().to_owned(),
+            Some(share) => format!("{} of {part}, {kind}", share.show()),
+            None => format!("{part}, {kind}"),
         }
     }
 }

@@ -110,7 +110,8 @@ impl Analysis<'_> {
     pub fn name_of_feed(&self, feed: CordFeed) -> Option<String> {
         match feed {
             CordFeed::Receptacle(circuit) => Some(format!(
-                "the receptacle of circuit {}",
+                "the {} of circuit {}",
+                self.words().socket,
                 self.model.circuits[circuit].name.value
             )),
             CordFeed::Outlet(pdu, outlet) => Some(format!(

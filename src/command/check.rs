@@ -293,6 +293,7 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
     SiteReport {
         root: &judged.site.shown,
         name: now.name.as_deref(),
+        words: now.words,
         sources: &now.sources,
         findings: &gravest.shown,
         left_out: Some(&gravest.left_out),

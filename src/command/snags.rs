@@ -177,8 +177,8 @@ impl<'a> Update<'a> {
     /// The refused findings, a line each.
     fn lines(&self, look: &Look) -> Result<Output, Failure> {
         let now = &self.judgement;
-        let (root, name) = (&self.site.shown, now.name.as_deref());
-        let site = SiteReport::of_findings(root, name, &now.sources, &self.refused, now.census);
+        let (root, called) = (&self.site.shown, (now.name.as_deref(), now.words));
+        let site = SiteReport::of_findings(root, called, &now.sources, &self.refused, now.census);
         let report = Report {
             sites: vec![site],
             rules: rules::cards(),

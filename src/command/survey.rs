@@ -92,7 +92,11 @@ fn facts(site: Site, settings: &Settings) -> Schedule {
     }
     let open = judged.findings.iter();
     let open = open.filter(|finding| finding.verdict == Verdict::Open);
-    sheet::schedule(judged.name.as_deref(), &missing, open.count())
+    sheet::schedule(
+        (judged.name.as_deref(), judged.words),
+        &missing,
+        open.count(),
+    )
 }
 
 impl Args {

@@ -268,7 +268,7 @@ fn carried(analysis: &Analysis<'_>, id: ElementId) -> String {
     };
     match (&standing.limit, standing.margin().words()) {
         (Some(limit), Some(left)) => {
-            let words = limit.words();
+            let words = limit.said_in(analysis.words());
             let (worst, limit) = show_pair(worst.current, limit.current);
             format!("{more}{worst} of {less}{limit} ({words}), {left}{above_too}")
         }

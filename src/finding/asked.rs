@@ -1,6 +1,7 @@
 //! Where the answer to each fact is found, and how it is written: what somebody needs who goes and looks.
 
 use super::Fact;
+use crate::tables::words::Phrase;
 
 /// Where one must go for a fact.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -45,7 +46,7 @@ pub struct Asked {
     /// Where one must go.
     pub at: Whereabouts,
     /// What to read there.
-    pub read: &'static str,
+    pub read: Phrase,
     /// An answer as it is written.
     pub like: &'static str,
 }
@@ -91,24 +92,24 @@ const ASKED: &[Line] = &[
     ("supply", "public", Papers, "whether it has the voltages and the frequency of the public supply; no where others are made on purpose", "no"),
     ("supply", "capacity", Nameplate, "what it can deliver", "40 kVA"),
     ("supply", "fault-current", Papers, "the prospective fault current there: measured, or by the utility or the maker of the UPS", "6 kA"),
-    ("supply", "earthing", Papers, "the kind of earthing", "TN-S"),
-    ("supply", "insulation-monitor", Panel, "whether an insulation monitor watches it and tells people of a first earth fault", "yes"),
+    ("supply", "earthing", Papers, "the kind of {earth}ing", "TN-S"),
+    ("supply", "insulation-monitor", Panel, "whether an insulation monitor watches it and tells people of a first {earth} fault", "yes"),
     ("circuit", "from", Panel, "the supply that feeds the circuit", "ups-a"),
     ("circuit", "breaker.rating", Panel, "the rated current on the breaker", "16 A"),
-    ("supply", "electrode", Papers, "the resistance of the earth electrode, by the test record", "20 ohm"),
+    ("supply", "electrode", Papers, "the resistance of the {electrode}, by the test record", "20 ohm"),
     ("circuit", "breaker.instantaneous", DataSheet, "the current from which on the breaker is sure to open at once", "200 A"),
     ("circuit", "breaker.curve", Panel, "the letter before the rated current", "C"),
     ("circuit", "breaker.breaking-capacity", Panel, "the number in a box on the breaker, in amperes", "6 kA"),
     ("circuit", "breaker.let-through", DataSheet, "what the breaker lets through at the fault current", "12 kA²s"),
-    ("circuit", "rcd", Panel, "the rated residual current", "30 mA"),
-    ("circuit", "receptacle", Room, "the kind of its receptacle", "IEC 60309 16 A 2P+E 6h"),
-    ("circuit", "receptacle.coupler", Room, "the kind of its receptacle", "IEC 60309 16 A 2P+E 6h"),
-    ("circuit", "receptacle.ip", Part, "the degree of protection marked on its receptacle", "IP44"),
-    ("circuit", "receptacle-ip", Part, "the degree of protection marked on its receptacle", "IP44"),
-    ("circuit", "receptacles", Room, "how many receptacles the circuit has", "1"),
-    ("circuit", "at-receptacle.fault-current", Papers, "the largest prospective fault current at the landlord's receptacle: measured, or by the landlord", "2.1 kA"),
-    ("circuit", "at-receptacle.earth-loop", Papers, "the impedance of the earth-fault loop at the landlord's receptacle: measured, or by the landlord", "0.6 ohm"),
-    ("circuit", "at-receptacle.voltage", Meter, "the voltage at the landlord's receptacle under the contracted current", "228 V"),
+    ("circuit", "rcd", Panel, "the {residual_rating}", "30 mA"),
+    ("circuit", "receptacle", Room, "the kind of its {socket}", "IEC 60309 16 A 2P+E 6h"),
+    ("circuit", "receptacle.coupler", Room, "the kind of its {socket}", "IEC 60309 16 A 2P+E 6h"),
+    ("circuit", "receptacle.ip", Part, "the degree of protection marked on its {socket}", "IP44"),
+    ("circuit", "receptacle-ip", Part, "the degree of protection marked on its {socket}", "IP44"),
+    ("circuit", "receptacles", Room, "how many {socket}s the circuit has", "1"),
+    ("circuit", "at-receptacle.fault-current", Papers, "the largest prospective fault current at the landlord's {socket}: measured, or by the landlord", "2.1 kA"),
+    ("circuit", "at-receptacle.earth-loop", Papers, "the impedance of the {earth}-fault loop at the landlord's {socket}: measured, or by the landlord", "0.6 ohm"),
+    ("circuit", "at-receptacle.voltage", Meter, "the voltage at the landlord's {socket} under the contracted current", "228 V"),
     ("circuit", "at-receptacle.contracted", Papers, "the current that the contract with the landlord allows", "12 A"),
     ("circuit", "wiring.conductor", Papers, "the size of the conductors", "4 mm²"),
     ("circuit", "wiring.length", Papers, "the length of the wiring", "15 m"),
@@ -131,7 +132,7 @@ const ASKED: &[Line] = &[
     ("PDU model", "banks.breaker.let-through", DataSheet, "what the bank's breaker lets through at the fault current", "12 kA²s"),
     ("PDU model", "outlet-pitch", Room, "from one outlet to the next", "28 mm"),
     ("PDU model", "first-outlet", Room, "from the foot of the strip to its first outlet", "60 mm"),
-    ("PDU model", "outlet-earth", Room, "where the earth contacts lie, the foot at the bottom", "left"),
+    ("PDU model", "outlet-earth", Room, "where the {earth} contacts lie, the foot at the bottom", "left"),
     ("PDU", "model", Room, "the model of the strip", "strip-16"),
     ("PDU", "rack", Room, "the rack that it is in", "r1"),
     ("PDU", "from", Room, "what it is plugged into", "A-1"),
@@ -144,7 +145,7 @@ const ASKED: &[Line] = &[
     ("device model", "class", Nameplate, "two squares, one in the other, are class II; else class I", "I"),
     ("device model", "inlets-needed", DataSheet, "how many power supplies carry it", "1"),
     ("device model", "inlets.capacity", Nameplate, "what the power supply behind the inlet delivers", "800 W"),
-    ("device model", "earth-current", DataSheet, "the protective conductor current of each inlet", "0.75 mA"),
+    ("device model", "earth-current", DataSheet, "the {standing_current} of each inlet", "0.75 mA"),
     ("device model", "inrush", DataSheet, "the peak inrush current of each inlet", "30 A"),
     ("device model", "third-harmonic", DataSheet, "the third harmonic of its current, in percent of it", "10 %"),
     ("device model", "height", DataSheet, "its height", "2 U"),
@@ -182,6 +183,24 @@ impl Fact {
     pub fn asked(&self) -> Option<Asked> {
         let mut lines = ASKED.iter();
         let line = lines.find(|(kind, key, ..)| *kind == self.kind && *key == self.key);
-        line.map(|&(_, _, at, read, like)| Asked { at, read, like })
+        line.map(|&(_, _, at, read, like)| Asked {
+            at,
+            read: Phrase::new(read),
+            like,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::words::Words;
+
+    #[test]
+    fn what_is_asked_for_names_words_only() {
+        for (kind, key, _, read, _) in ASKED {
+            let said = Phrase::new(read).said_in(Words::of(None));
+            assert!(!said.contains('{'), "{kind} {key}: {said}");
+        }
     }
 }

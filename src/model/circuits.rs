@@ -30,13 +30,13 @@ record! {
     "capacity" (above_zero) => capacity: Field<ApparentPower>,
     /// Prospective short-circuit current at this point.
     "fault-current" (above_zero) => fault_current: Field<Current>,
-    /// How it is earthed: `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
+    /// How it is earthed (grounded): `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
-    /// Resistance of the earth electrode of the installation, as measured; of a TT system.
+    /// Resistance of the earth (grounding) electrode of the installation, as measured; of a TT system.
     "electrode" (above_zero) => electrode: Optional<Resistance>,
-    /// Whether an insulation monitor watches it all the time and tells people of a first earth fault; of an IT system.
+    /// Whether an insulation monitor watches it all the time and tells people of a first earth (ground) fault; of an IT system.
     "insulation-monitor" => insulation_monitor: Field<YesNo>,
-    /// Whether it brings a protective conductor, where its marking does not say: `yes` or `none`.
+    /// Whether it brings a protective (equipment grounding) conductor, where its marking does not say: `yes` or `none`.
     "protective-conductor" => protective_conductor: Field<ProtectiveConductor>,
     /// Whether the phase sequence L1-L2-L3 has been proved; if not, the worse of both is taken.
     "sequence-proved" => sequence_proved: Field<YesNo>,
@@ -44,7 +44,7 @@ record! {
 
 words! {
     /// How a supply is earthed (IEC 60364-1).
-    Earthing: "a kind of earthing";
+    Earthing: "a kind of earthing (grounding)";
     /// Separate neutral and protective conductor.
     TnS = "TN-S",
     /// Combined upstream, separate in the installation.
@@ -73,7 +73,7 @@ record! {
     "poles" (required) => poles: Vec<Spanned<Pole>>,
     /// The overcurrent device ahead of it.
     "breaker" (required) => breaker: Field<Breaker>,
-    /// Rated residual operating current of its residual current device.
+    /// Rated residual operating current of its residual current (ground-fault) device.
     "rcd" (above_zero) => rcd: Optional<Current>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
@@ -211,7 +211,7 @@ record! {
     Wiring: "wiring";
     /// Line and neutral conductors.
     "conductor" => conductor: Field<ConductorSize>,
-    /// Protective conductor, where it is not of the same size.
+    /// Protective (equipment grounding) conductor, where it is not of the same size.
     "earth-conductor" => earth_conductor: Optional<ConductorSize>,
     /// Length of the run, one way; of a ring, once round.
     "length" => length: Field<Length>,
@@ -219,7 +219,7 @@ record! {
     "ring" => ring: Optional<YesNo>,
     /// Resistance of one line conductor over the whole run, hot, where it is known better than from its size.
     "resistance" => resistance: Optional<Resistance>,
-    /// Resistance of the protective conductor over the whole run, hot, where it is known better than from its size.
+    /// Resistance of the protective (equipment grounding) conductor over the whole run, hot, where it is known better than from its size.
     "earth-resistance" => earth_resistance: Optional<Resistance>,
     /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
     "insulation" => insulation: Field<WiringInsulation>,

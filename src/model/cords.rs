@@ -34,7 +34,7 @@ record! {
     "cordage" => cordage: Marked<CordageRef>,
     /// Temperature marked on the cordage, where its type allows several.
     "temperature" => temperature: Field<Temperature>,
-    /// Cores of the cordage: 2 without a protective conductor, 3 with it.
+    /// Cores of the cordage: 2 without a protective (equipment grounding) conductor, 3 with it.
     "cores" (above_zero) => cores: Field<u32>,
     /// Its length from plug to connector (or to the split).
     "length" (required, above_zero) => length: Field<Length>,
@@ -150,7 +150,7 @@ record! {
 }
 
 words! {
-    /// The way a cord leaves a coupler, seen with the earth pin uppermost.
+    /// The way a cord leaves a coupler, seen with the earth (ground) pin uppermost.
     Angle: "a direction";
     /// Straight out.
     Straight = "straight",

@@ -27,7 +27,7 @@ record! {
     "inlets-needed" (above_zero) => inlets_needed: Optional<u32>,
     /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
     "sharing" => sharing: Field<Sharing>,
-    /// Protective conductor current of each inlet.
+    /// Protective conductor current of each inlet: what it leaks to earth (ground).
     "earth-current" => earth_current: Field<Current>,
     /// Peak inrush current of each inlet.
     "inrush" (above_zero) => inrush: Optional<Current>,

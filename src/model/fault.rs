@@ -6,6 +6,7 @@ use smol_str::SmolStr;
 use crate::source::Span;
 use crate::spelling::Near;
 use crate::tables::couplers::Side;
+use crate::tables::words::Phrase;
 
 use super::value::Name;
 
@@ -156,7 +157,7 @@ pub enum Fault {
         /// The half that belongs there.
         wanted: Side,
         /// What the place is called, as in `a receptacle`.
-        place: &'static str,
+        place: Phrase,
         /// The name of that half.
         right: SmolStr,
     },

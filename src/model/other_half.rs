@@ -1,6 +1,7 @@
 //! A coupler that is written by the half which does not belong where it stands: `receptacle: L6-30P`.
 
 use crate::tables::couplers::{self, Coupler, Role, Side};
+use crate::tables::words::Phrase;
 use crate::yaml::NodeId;
 
 use super::decode::Reader;
@@ -29,18 +30,19 @@ pub(super) fn look(reader: &mut Reader<'_>, node: NodeId, coupler: &Coupler) {
 }
 
 /// Which half belongs where the reader is, and what that place is called.
-fn wanted(reader: &Reader<'_>) -> Option<(Side, &'static str)> {
+fn wanted(reader: &Reader<'_>) -> Option<(Side, Phrase)> {
     let mut keys = reader.key_words();
     let section = keys.next()?;
     let (_, rest) = (keys.next()?, keys);
     let (first, last) = (rest.clone().next()?, rest.last()?);
-    Some(match (section, first, last) {
+    let (side, place) = match (section, first, last) {
         ("cord-types", "plug", _) => (Side::Pins, "a plug"),
         ("cord-types", _, "connector") => (Side::Contacts, "a connector"),
         ("pdu-models", "plug", _) => (Side::Pins, "a plug"),
         ("pdu-models", "outlets" | "banks", _) => (Side::Contacts, "an outlet"),
         ("device-models", "inlets", _) => (Side::Pins, "an inlet"),
-        ("circuits", "receptacle", _) => (Side::Contacts, "a receptacle"),
+        ("circuits", "receptacle", _) => (Side::Contacts, "a {socket}"),
         _ => return None,
-    })
+    };
+    Some((side, Phrase::new(place)))
 }

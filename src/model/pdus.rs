@@ -38,7 +38,7 @@ record! {
     "outlet-pitch" (above_zero) => outlet_pitch: Field<Length>,
     /// Distance from the foot of the strip to its first outlet.
     "first-outlet" => first_outlet: Field<Length>,
-    /// Where the earth contact of its outlets lies, seen with the foot of the strip at the bottom:
+    /// Where the earth (ground) contact of its outlets lies, seen with the foot of the strip at the bottom:
     /// `up`, `down`, `left` or `right`.
     "outlet-earth" => outlet_earth: Field<Direction>,
     /// Hottest air it is made for.

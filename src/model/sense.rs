@@ -12,6 +12,7 @@ use super::fault::{Fault, Noted};
 use super::optional::Optional;
 use super::value::{Field, Name, Named, Spanned};
 use crate::source::Span;
+use crate::tables::words::Words;
 use crate::tables::{couplers, own};
 
 /// How far the shares of all inlets may lie from the whole: thirds are written 33 % (common practice).
@@ -21,11 +22,12 @@ const ROUNDING: f64 = 0.02;
 pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(no_voltage_left(&mut model.site.supply_tolerance));
     let sockets = model.site.sockets.names();
-    faults.extend(sockets.filter_map(no_such_socket));
+    let words = model.site.words();
+    faults.extend(sockets.filter_map(|name| no_such_socket(name, words)));
     let circuits = model.circuits.items().iter();
     faults.extend(
         circuits
-            .flat_map(|circuit| [pole_taken_twice(circuit), no_line(circuit)])
+            .flat_map(|circuit| [pole_taken_twice(circuit, words), no_line(circuit)])
             .flatten(),
     );
     faults.extend(model.supplies.items_mut().filter_map(too_weak_a_fault));
@@ -36,15 +38,17 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
 }
 
 /// A rule for sockets that nobody knows holds for none.
-fn no_such_socket(name: &Spanned<Name>) -> Option<Noted> {
+fn no_such_socket(name: &Spanned<Name>, words: &Words) -> Option<Noted> {
     let text = name.value.as_str();
     if own::is_own(text) || couplers::find(text).is_some() {
         return None;
     }
     let path = ["site".into(), "sockets".into(), name.value.clone()];
     let headline = "this is no coupler that the tables know".to_owned();
-    let advice = "Write its name as the receptacles have it, like `KS C 8305` or `NBR 14136 10 A`.";
-    Some(bad(name.span, headline, advice, path))
+    let socket = words.socket;
+    let advice =
+        format!("Write its name as the {socket}s have it, like `KS C 8305` or `NBR 14136 10 A`.");
+    Some(bad(name.span, headline, &advice, path))
 }
 
 fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {
@@ -93,7 +97,7 @@ fn too_weak_a_fault(supply: &mut Named<Supply>) -> Option<Noted> {
     ))
 }
 
-fn pole_taken_twice(circuit: &Named<Circuit>) -> Option<Noted> {
+fn pole_taken_twice(circuit: &Named<Circuit>, words: &Words) -> Option<Noted> {
     let poles = &circuit.poles;
     let again = poles.iter().enumerate().find(|(at, pole)| {
         let before = poles.iter().take(*at);
@@ -101,8 +105,9 @@ fn pole_taken_twice(circuit: &Named<Circuit>) -> Option<Noted> {
     });
     let pole = again.map(|(_, pole)| pole)?;
     let headline = format!("{} stands twice among the poles", pole.value.word());
-    let advice = "Name each pole once, in the order of the receptacle's contacts.";
-    Some(bad(pole.span, headline, advice, poles_of(circuit)))
+    let socket = words.socket;
+    let advice = format!("Name each pole once, in the order of the {socket}'s contacts.");
+    Some(bad(pole.span, headline, &advice, poles_of(circuit)))
 }
 
 fn no_line(circuit: &Named<Circuit>) -> Option<Noted> {

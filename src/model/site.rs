@@ -6,6 +6,7 @@ use crate::quantity::{Current, Length, Ratio, Temperature};
 use crate::tables::Practice;
 use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;
+use crate::tables::words::Words;
 use crate::yaml::NodeId;
 
 use super::country::CountryCode;
@@ -66,6 +67,11 @@ record! {
 }
 
 impl Site {
+    /// What things are called under its practice.
+    pub fn words(&self) -> &'static Words {
+        Words::of(self.practice.known().copied())
+    }
+
     /// Takes back what this says of sockets beyond what an earlier state of the site said.
     pub fn keep_sockets_of(&mut self, earlier: &Self) {
         for rule in self.sockets.items_mut() {

@@ -72,7 +72,7 @@ impl Sheet<'_> {
     fn piece(&mut self, site: &SiteReport<'_>, piece: &Folded<'_>) -> io::Result<()> {
         match piece.fact() {
             Some(fact) => {
-                let whole = pieces::of_fact(piece, fact);
+                let whole = pieces::of_fact(piece, fact, site.words);
                 let questions = pieces::questions(piece).into_iter();
                 let rows = pieces::decides(site, piece).into_iter().chain(questions);
                 let rows = rows.chain(pieces::wanted_at(site, piece));

@@ -29,7 +29,7 @@ pub(super) fn written(report: &Report<'_>, room: Room) -> Result<Written<Line>, 
 fn told<'a>(site: &SiteReport<'a>) -> Vec<Cow<'a, Finding>> {
     let pieces = one_by_one(site.findings);
     let told = pieces.iter().flat_map(|piece| match piece.fact() {
-        Some(fact) => vec![Cow::Owned(pieces::of_fact(piece, fact))],
+        Some(fact) => vec![Cow::Owned(pieces::of_fact(piece, fact, site.words))],
         None => piece.all().map(Cow::Borrowed).collect(),
     });
     let mut told: Vec<Cow<'a, Finding>> = told.collect();

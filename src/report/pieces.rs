@@ -6,6 +6,7 @@ use super::place::{Unit, position};
 use super::words::count;
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
 use crate::source::Span;
+use crate::tables::words::Words;
 
 /// Others of one kind that are named one by one.
 const NAMED: usize = 12;
@@ -15,8 +16,8 @@ type Row = (&'static str, String);
 
 /// A fact that several questions hang on as one finding, with the questions as its lines; `None` where a
 /// piece is something else.
-pub fn wanted(piece: &Folded<'_>) -> Option<Finding> {
-    let fact = of_fact(piece, piece.fact()?);
+pub fn wanted(piece: &Folded<'_>, words: &Words) -> Option<Finding> {
+    let fact = of_fact(piece, piece.fact()?, words);
     let questions = questions(piece).into_iter();
     Some(Finding {
         arithmetic: questions.map(|(_, question)| question).collect(),
@@ -25,7 +26,7 @@ pub fn wanted(piece: &Folded<'_>) -> Option<Finding> {
 }
 
 /// A missing fact as one finding, for the questions that hang on it.
-pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
+pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact, words: &Words) -> Finding {
     let state = fact.state.words();
     let questions = count(piece.count(), "question hangs", "questions hang");
     let whose = match piece.by {
@@ -54,7 +55,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
         basis: Vec::new(),
         sufferers: Vec::new(),
         remedy: Remedy {
-            advice: advice(piece, fact).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
+            advice: advice(piece, fact, words).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
             edits: Vec::new(),
         },
         ..piece.lead.clone()
@@ -62,7 +63,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
 }
 
 /// Where a fact is found, and how it is written.
-fn advice(piece: &Folded<'_>, fact: &Fact) -> Option<String> {
+fn advice(piece: &Folded<'_>, fact: &Fact, words: &Words) -> Option<String> {
     let Asked { at, read, like } = fact.asked()?;
     let key = fact.path().pop().unwrap_or_default();
     let like = match like {
@@ -73,7 +74,7 @@ fn advice(piece: &Folded<'_>, fact: &Fact) -> Option<String> {
         Fold::Facts(_) => "each of them".to_owned(),
         _ => fact.whose(),
     };
-    let at = at.word();
+    let (read, at) = (read.said_in(words), at.word());
     Some(format!(
         "Find out {read} ({at}), and write it for {whose}{like}."
     ))

@@ -9,6 +9,7 @@ use crate::finding::{Edit, Finding, Level, Place, Remedy, Verdict};
 use crate::input::Reason;
 use crate::rules::Known;
 use crate::source::{Source, Sources, Span};
+use crate::tables::words::Words;
 
 /// Everything that a report borrows.
 #[derive(Debug)]
@@ -86,6 +87,7 @@ impl Sample {
         SiteReport {
             root: self.root,
             name: Some("Løft pumping station"),
+            words: Words::of(None),
             sources: &self.sources,
             findings: &self.findings,
             left_out: None,

@@ -90,7 +90,9 @@ fn row(analysis: &Analysis<'_>, id: ElementId, poles: &str, standing: &Standing)
             Margin::Unbounded => String::new(),
             _ => at_most(most, is_bound),
         },
-        limit.map_or_else(String::new, |limit| of(&limit.words(), standing.stands())),
+        limit.map_or_else(String::new, |limit| {
+            of(&limit.said_in(analysis.words()), standing.stands())
+        }),
         left(standing.margin(), Current::in_amperes),
         note(analysis, id),
     ]

@@ -7,6 +7,7 @@ use crate::finding::{Asked, Fact, Finding, Level, Verdict};
 use crate::ink::short;
 use crate::report::count;
 use crate::schedule::{Column, Row, Schedule, names, numbers, words};
+use crate::tables::words::Words;
 
 /// A fact that is missing, and what hangs on it.
 #[derive(Clone, Debug)]
@@ -74,7 +75,7 @@ const COLUMNS: &[Column] = &[
 ];
 
 /// The sheet of facts, with room for the answers.
-pub fn schedule(site: Option<&str>, facts: &[Missing], open: usize) -> Schedule {
+pub fn schedule((site, words): (Option<&str>, &Words), facts: &[Missing], open: usize) -> Schedule {
     let title = match site {
         Some(site) => format!("Survey of {}", short(site)),
         None => "Survey".to_owned(),
@@ -82,20 +83,21 @@ pub fn schedule(site: Option<&str>, facts: &[Missing], open: usize) -> Schedule 
     Schedule {
         title,
         columns: COLUMNS,
-        rows: facts.iter().map(row).collect(),
+        rows: facts.iter().map(|fact| row(fact, words)).collect(),
         notes: notes(facts, open),
     }
 }
 
-fn row(missing: &Missing) -> Row {
+fn row(missing: &Missing, words: &Words) -> Row {
     let fact = &missing.fact;
     let asked = fact.asked();
+    let read = asked.map(|asked| asked.read.said_in(words));
     let of = |part: fn(Asked) -> &'static str| asked.map_or("", part).to_owned();
     vec![
         of(|asked| asked.at.word()),
         fact.whose(),
         fact.full_key(),
-        of(|asked| asked.read),
+        read.unwrap_or_default().into_owned(),
         of(|asked| asked.like),
         missing.decides.clone().unwrap_or_default(),
         missing.questions.to_string(),

@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use crate::citation::{Citation, Confidence};
 use crate::quantity::Temperature;
 use crate::tables::couplers::{self, Coupler, Earth, Key, Role, Side};
+use crate::tables::words::{Phrase, Words};
 
 mod own;
 mod pairs;
@@ -54,22 +55,41 @@ pub enum Mate {
         /// The colder of the two pin temperatures (IEC 60320), the limit of the pair.
         pair_temperature: Option<Temperature>,
         /// What a reader should know of this pair, a clause in lower case.
-        remark: Option<&'static str>,
+        remark: Option<Phrase>,
     },
     /// The pins do not enter.
     DoesNotFit {
         /// Why not, a clause in lower case.
-        why: Cow<'static, str>,
+        why: Why,
         /// What says so.
         citation: Citation,
     },
     /// Not decided: to be treated as not fitting, and reported as undecided.
     Unknown {
         /// What is missing or disputed, a clause in lower case.
-        why: &'static str,
+        why: Phrase,
         /// The standard to look into.
         citation: Citation,
     },
+}
+
+/// Why two halves do not go together.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Why {
+    /// As a row of a table has it.
+    Row(Phrase),
+    /// Of this pair alone, with the names of both, which are nobody's to translate.
+    Pair(String),
+}
+
+impl Why {
+    /// The clause in the words of a practice.
+    pub fn said_in(&self, words: &Words) -> Cow<'_, str> {
+        match self {
+            Self::Row(phrase) => phrase.said_in(words),
+            Self::Pair(text) => text.into(),
+        }
+    }
 }
 
 impl Mate {
@@ -121,7 +141,7 @@ fn wrong_half(contacts: &Coupler, pins: &Coupler) -> Option<Mate> {
         return None;
     };
     Some(Mate::DoesNotFit {
-        why: why.into(),
+        why: Why::Pair(why),
         citation: Rule::WrongHalf.citation().clone(),
     })
 }
@@ -140,7 +160,7 @@ fn fitting(
     contacts: &Coupler,
     pins: &Coupler,
     citation: &Citation,
-    remark: Option<&'static str>,
+    remark: Option<Phrase>,
 ) -> Mate {
     let kept = contacts.polarised == Some(true) && pins.polarised == Some(true);
     Mate::Fits {

@@ -54,7 +54,7 @@ fn report(judgement: &Judgement) -> Report<'_> {
             known: &judgement.known,
             ..SiteReport::of_findings(
                 "sites/quay",
-                judgement.name.as_deref(),
+                (judgement.name.as_deref(), judgement.words),
                 &judgement.sources,
                 &judgement.findings,
                 judgement.census,

@@ -23,7 +23,7 @@ fn the_half_that_does_not_belong_is_told_in_every_place() {
         (
             "circuits:\n  A-9: {from: ups-a, poles: [L1, N], receptacle: ~}\n",
             "R",
-            "a receptacle",
+            "a socket",
         ),
         (
             "cord-types:\n  t: {plug: ~, connector: C13}\n",

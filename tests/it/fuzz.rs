@@ -55,7 +55,7 @@ fn laid_out(files: &Files) -> Vec<u8> {
     texts.collect::<String>().into_bytes()
 }
 
-fn example_repo() -> Files {
+pub fn example_repo() -> Files {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("example-repo");
     let files = walkdir::WalkDir::new(&root).sort_by_file_name().into_iter();
     let files = files.map(|entry| entry.unwrap().into_path());

@@ -87,6 +87,7 @@ mod sufferers;
 mod survey;
 mod take_in;
 mod trace;
+mod trade_words;
 mod worked_examples;
 mod world;
 mod writing;

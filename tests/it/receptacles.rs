@@ -109,7 +109,7 @@ fn what_its_maker_declares_for_hot_air_is_used() {
     }
     let found = said(rule, &[(HOT_AIR, ", hot-air: {at: 50 °C, amperes: 2 A}")]);
     assert!(
-        found[0].headline.contains("the receptacle of circuit c"),
+        found[0].headline.contains("the socket of circuit c"),
         "{}",
         found[0].headline
     );

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use cordwright::finding::{Finding, Level, Verdict};
 use rayon::prelude::*;
 
-use crate::site::judged;
+use crate::site::{Files, judged};
 
 /// Rooms of which something is still said, and the rules that say it. Every line is a debt.
 const NOT_SILENT: &[(&str, &[&str])] = &[];
@@ -59,6 +59,22 @@ fn slip(block: &str) -> Slip {
         rule: of("rule"),
         is_missed: lines.contains_key("missed"),
     }
+}
+
+/// Every room as a whole site, and with each of its slips.
+pub fn room_sites() -> Vec<Files> {
+    let texts = |room: Room| {
+        let Room { text, slips, .. } = room;
+        let slipped: Vec<String> = slips
+            .iter()
+            .map(|slip| text.replace(&slip.find, &slip.write))
+            .collect();
+        std::iter::once(text).chain(slipped)
+    };
+    let texts = rooms().into_iter().flat_map(texts);
+    texts
+        .map(|text| vec![("cordwright.yaml".to_owned(), text)])
+        .collect()
 }
 
 fn findings(text: &str) -> Vec<Finding> {

@@ -85,8 +85,8 @@ pub fn annotated(judgement: &Judgement, findings: &[Finding]) -> String {
 
 /// A report of these findings in a format, and the closing words.
 pub fn reported(judgement: &Judgement, findings: &[Finding], format: Format) -> (String, String) {
-    let name = judgement.name.as_deref();
-    let site = SiteReport::of_findings(".", name, &judgement.sources, findings, judgement.census);
+    let called = (judgement.name.as_deref(), judgement.words);
+    let site = SiteReport::of_findings(".", called, &judgement.sources, findings, judgement.census);
     let report = Report {
         sites: vec![site],
         rules: rules::cards(),

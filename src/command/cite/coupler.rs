@@ -6,13 +6,14 @@ use crate::citation::{Citation, Cited};
 use crate::quantity::{InUnits, Quantity};
 use crate::tables::Practice;
 use crate::tables::couplers::{self, Coupler, Earth, Family, Neutral, Role, Side};
+use crate::tables::words::Words;
 
 mod mates;
 
 /// The page of the coupler that a text names, in Markdown.
 pub(super) fn page(text: &str) -> Option<String> {
     let coupler = couplers::find(text)?;
-    let mut page = head(coupler, text);
+    let (mut page, words) = (head(coupler, text), words_of(coupler));
     let mut section = |title: &str, body: String| {
         if !body.is_empty() {
             // Writing to a string cannot fail.
@@ -20,19 +21,24 @@ pub(super) fn page(text: &str) -> Option<String> {
         }
     };
     section("As it is written", written(text, coupler));
-    section("Face", face(coupler));
+    section("Face", face(coupler, words));
     section("Rated current", currents(coupler));
     section("Rated voltage", voltage(coupler));
     section("Frequency", frequency(coupler));
     section("Heat at the pins", pins(coupler));
     section("Also written", spellings(coupler));
-    section("Takes", mates::of(coupler, Side::Contacts));
-    section("Enters", mates::of(coupler, Side::Pins));
+    section("Takes", mates::of(coupler, Side::Contacts, words));
+    section("Enters", mates::of(coupler, Side::Pins, words));
     section(
         "Caution",
         "Advisory only. Look at the marks on the part in hand; local code and a licensed electrician prevail.".to_owned(),
     );
     Some(page)
+}
+
+/// The words of those who use it.
+fn words_of(coupler: &Coupler) -> &'static Words {
+    Words::of((coupler.family == Family::Nema).then_some(Practice::Nec))
 }
 
 fn source(citation: &Citation) -> String {
@@ -90,7 +96,7 @@ fn written(text: &str, coupler: &Coupler) -> String {
     each.collect::<Vec<_>>().join("\n\n")
 }
 
-fn face(coupler: &Coupler) -> String {
+fn face(coupler: &Coupler, words: &Words) -> String {
     let lines = match coupler.poles.lines {
         1 => "1 line".to_owned(),
         lines => format!("{lines} lines"),
@@ -100,17 +106,27 @@ fn face(coupler: &Coupler) -> String {
         Neutral::Own => "neutral",
         Neutral::ByWiring => "a second pole for neutral or another line, as the supply has it",
     };
-    let earth = match coupler.earth {
-        Earth::None => "no earth contact: class I equipment on it has no protective conductor",
-        Earth::Contact => "earth contact",
-        Earth::NotNamed => "with or without an earth contact, which the name does not say",
+    let Words {
+        earth,
+        an_earth,
+        protective_conductor,
+        ..
+    } = words;
+    let earthed = match coupler.earth {
+        Earth::None => {
+            format!("no {earth} contact: class I equipment on it has no {protective_conductor}")
+        }
+        Earth::Contact => format!("{earth} contact"),
+        Earth::NotNamed => {
+            format!("with or without {an_earth} contact, which the name does not say")
+        }
     };
     let way = match coupler.polarised {
         Some(true) => "It goes in one way round only.",
         Some(false) => "It goes in either way round.",
         None => "Whether it goes in one way round only is not known of it alone.",
     };
-    let mut text = format!("{lines}, {neutral}, {earth}. {way}");
+    let mut text = format!("{lines}, {neutral}, {earthed}. {way}");
     if coupler.locking {
         text.push_str(" It turns to lock.");
     }
@@ -282,7 +298,7 @@ mod tests {
         says("C13/C19", &["It takes C14 and C20"]);
         says(
             "NEMA L1-15",
-            &["(from memory, verify)", "no earth contact: class I"],
+            &["(from memory, verify)", "no ground contact: class I"],
         );
     }
 

@@ -26,7 +26,7 @@ pub(super) fn page(text: &str) -> Option<String> {
     let earth = says(
         system.protective_earth,
         "a protective conductor",
-        "no protective conductor marked",
+        "no protective (equipment grounding) conductor marked",
     );
     let lines = match system.lines {
         1 => "1 line".to_owned(),

@@ -25,8 +25,9 @@ pub(super) fn of_file(
     file: FileId,
     pages: Option<&OpenableFiles>,
 ) -> Vec<Diagnostic> {
+    let words = places.site.whole().site.model.site.words();
     let pieces = one_by_one(places.site.findings(file));
-    let told = pieces.iter().flat_map(|piece| match wanted(piece) {
+    let told = pieces.iter().flat_map(|piece| match wanted(piece, words) {
         Some(fact) => vec![Cow::Owned(fact)],
         None => piece.all().map(Cow::Borrowed).collect(),
     });

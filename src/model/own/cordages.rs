@@ -48,7 +48,7 @@ fn check_voltages(told: &mut Told<'_, OwnCordage>, item: &Named<OwnCordage>) {
         && to_earth > between
     {
         let headline =
-            "it would bear more to earth than between two conductors, as no cordage does"
+            "it would bear more to earth (ground) than between two conductors, as no cordage does"
                 .to_owned();
         let advice =
             "Of U0/U on the data sheet, `earth-voltage` is the first and `voltage` the second.";

@@ -10,6 +10,8 @@ use crate::quantity::{
     ConductorSize, Current, EnergyLetThrough, InUnits, Length, Quantity, amperes,
 };
 
+use crate::tables::words::Words;
+
 use super::bad;
 
 /// More than a residual current device of one circuit trips at: they are made for up to 3 A (IEC 60947-2
@@ -33,10 +35,11 @@ const LARGEST: f64 = 300.0;
 /// Notes the slips; what is told so counts as unreadable.
 pub(super) fn check(model: &mut Model) -> Vec<Noted> {
     let mut told = Vec::new();
+    let words = model.site.words();
     for circuit in model.circuits.items_mut() {
-        told.extend(residual(circuit));
+        told.extend(residual(circuit, words));
         told.extend(section(circuit));
-        told.extend(marked_twice(circuit));
+        told.extend(marked_twice(circuit, words));
         let name = circuit.name.value.clone();
         let path = |key: &str| vec!["circuits".into(), name.clone(), key.into()];
         if let Field::Given(wiring) = &mut circuit.item.wiring {
@@ -69,26 +72,26 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
         }
     }
     for kind in model.device_models.items_mut() {
-        told.extend(leakage(kind));
-        told.extend(extra_low(kind));
+        told.extend(leakage(kind, words));
+        told.extend(extra_low(kind, words));
     }
     told
 }
 
 /// A residual current device that trips at amperes where milliamperes were meant.
-fn residual(circuit: &mut Named<Circuit>) -> Option<Noted> {
+fn residual(circuit: &mut Named<Circuit>, words: &Words) -> Option<Noted> {
     let rcd = *circuit.rcd.written().ok()??;
     if rcd.value <= amperes(MOST_RESIDUAL) {
         return None;
     }
     circuit.item.rcd = Optional::Unreadable(rcd.span);
     let path = ["circuits".into(), circuit.name.value.clone(), "rcd".into()];
-    let headline = format!("no residual current device trips at {}", rcd.value.show());
+    let headline = format!("no {} trips at {}", words.residual_device, rcd.value.show());
     Some(bad(rcd.span, headline, &meant(rcd.value), path))
 }
 
 /// A receptacle that is marked with one degree of protection and with another: neither is believed.
-fn marked_twice(circuit: &mut Named<Circuit>) -> Option<Noted> {
+fn marked_twice(circuit: &mut Named<Circuit>, words: &Words) -> Option<Noted> {
     let (beside, within) = (
         circuit.receptacle_ip.given()?,
         circuit.receptacle.ip.given()?,
@@ -101,13 +104,14 @@ fn marked_twice(circuit: &mut Named<Circuit>) -> Option<Noted> {
     circuit.item.receptacle.ip = Field::Unreadable(within);
     let name = circuit.name.value.clone();
     let path = ["circuits".into(), name, "receptacle-ip".into()];
+    let socket = words.socket;
     let headline =
-        "`receptacle-ip` and the `ip` of the receptacle give two degrees of protection".to_owned();
-    let advice = "Read the mark off the receptacle and write it once.";
-    Some(bad(beside, headline, advice, path))
+        format!("`receptacle-ip` and the `ip` of the {socket} give two degrees of protection");
+    let advice = format!("Read the mark off the {socket} and write it once.");
+    Some(bad(beside, headline, &advice, path))
 }
 
-fn leakage(kind: &mut Named<DeviceModel>) -> Option<Noted> {
+fn leakage(kind: &mut Named<DeviceModel>, words: &Words) -> Option<Noted> {
     let current = *kind.earth_current.given()?;
     if current.value <= amperes(MOST_LEAKAGE) {
         return None;
@@ -116,8 +120,9 @@ fn leakage(kind: &mut Named<DeviceModel>) -> Option<Noted> {
     let name = kind.name.value.clone();
     let path = ["device-models".into(), name, "earth-current".into()];
     let headline = format!(
-        "no equipment on a cord leaks {} to earth",
-        current.value.show()
+        "no equipment on a cord leaks {} to {}",
+        current.value.show(),
+        words.earth
     );
     Some(bad(current.span, headline, &meant(current.value), path))
 }
@@ -193,7 +198,7 @@ fn section(circuit: &mut Named<Circuit>) -> Option<Noted> {
 }
 
 /// Equipment for extra-low voltage that is said to take the voltage of the mains.
-fn extra_low(kind: &mut Named<DeviceModel>) -> Option<Noted> {
+fn extra_low(kind: &mut Named<DeviceModel>, words: &Words) -> Option<Noted> {
     let class = *kind.class.given()?;
     let voltage = kind.voltage.known()?;
     if class.value != ProtectiveClass::III || voltage.low.in_volts() <= EXTRA_LOW {
@@ -204,8 +209,11 @@ fn extra_low(kind: &mut Named<DeviceModel>) -> Option<Noted> {
     let name = kind.name.value.clone();
     let path = ["device-models".into(), name, "class".into()];
     let headline = format!("class III is equipment for extra-low voltage, and this takes {shown}");
-    let advice = "Read the class off the nameplate: I where it has an earth, II where it shows a square in a square.";
-    Some(bad(class.span, headline, advice, path))
+    let advice = format!(
+        "Read the class off the nameplate: I where it has {}, II where it shows a square in a square.",
+        words.an_earth
+    );
+    Some(bad(class.span, headline, &advice, path))
 }
 
 /// The highest voltage of class III equipment, alternating (IEC 61140, 7.4).

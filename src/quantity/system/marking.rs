@@ -59,7 +59,7 @@ pub(super) fn form() -> Form {
     let wye = format!(r"{number}\s*[Yy]\s*/\s*{one}");
     let either = format!("(?:{conductors}(?:{two}|{one})|{wye}|{two}){frequency}");
     Form {
-        words: "Lines, /N with a neutral, /PE with a protective conductor, then the voltages in V \
+        words: "Lines, /N with a neutral, /PE with a protective (equipment grounding) conductor, then the voltages in V \
                 and the frequency in Hz."
             .to_owned(),
         pattern: form::whole(&either),
@@ -126,7 +126,7 @@ fn unreadable_conductors(conductors: &str, text: &str) -> Misread {
             format!("{} is no set of conductors", quote(conductors)),
         )
     };
-    let advice = "Before the ~ write the number of lines, /N for a neutral and /PE for a protective conductor, \
+    let advice = "Before the ~ write the number of lines, /N for a neutral and /PE for a protective (equipment grounding) conductor, \
                   such as 3/N/PE or 1/N/PE.";
     Misread::new(part, headline, advice)
 }
@@ -136,7 +136,7 @@ fn combined_conductor(conductors: &str, lines: u8, text: &str) -> Misread {
         place_of(conductors.trim(), text),
         "a combined PEN conductor cannot be judged here",
         format!(
-            "Past the point where it is split, write {lines}/N/PE, and give the earthing, such as TN-C-S."
+            "Past the point where it is split, write {lines}/N/PE, and give its `earthing`, such as TN-C-S."
         ),
     )
 }
@@ -250,7 +250,7 @@ fn without_sign(text: &str) -> Misread {
         text,
         format!("{} does not say which conductors there are", quote(text)),
         format!(
-            "Write the lines, /N for a neutral, /PE for a protective conductor, the sign ~, then the voltages: {}.",
+            "Write the lines, /N for a neutral, /PE for a protective (equipment grounding) conductor, the sign ~, then the voltages: {}.",
             SystemMarking::EXAMPLE
         ),
     )

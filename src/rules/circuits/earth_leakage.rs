@@ -24,7 +24,7 @@ rule!(
     "earth-leakage",
     Circuits,
     Warning,
-    "More earth current than an ordinary protective conductor is trusted with: if it breaks, every enclosure on it gives a shock."
+    "More earth (ground) current than an ordinary protective conductor is trusted with: if it breaks, every enclosure on it gives a shock."
 );
 
 /// The two steps of the rule.
@@ -57,9 +57,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let sum = sums.of(id);
         let unread = unread_earth(item).filter(|_| exceeds(sum.most, limits.reinforced.value));
         if let Some(fact) = unread {
-            let name = &item.name.value;
+            let (name, earth) = (&item.name.value, analysis.words().earth);
             let question = || {
-                format!("is the earth of circuit {name} reinforced, as its earth currents may ask")
+                format!(
+                    "is the {earth} of circuit {name} reinforced, as its {earth} currents may ask"
+                )
             };
             illegible.ask(&RULE, &fact, question);
         } else if exceeds(sum.known, limits.reinforced.value) {

@@ -125,7 +125,8 @@ fn load(
             cut_off(analysis, device),
             "the way to",
             format!(
-                "Plug the strip that device {name} hangs on into the receptacle of a circuit of its own."
+                "Plug the strip that device {name} hangs on into the {} of a circuit of its own.",
+                analysis.words().socket
             ),
         ),
         None => (

@@ -74,7 +74,10 @@ impl Unsettled<'_> {
             .filter(|_| country.known().is_none())
             .map(|at| Fact::of_site("country", country, at));
         let advice = match fact {
-            Some(_) => "Write the country of the site by its two letters, like `country: GB`; sockets of one country are ruled by its wiring rules.".to_owned(),
+            Some(_) => format!(
+                "Write the country of the site by its two letters, like `country: GB`; {}s of one country are ruled by its wiring rules.",
+                analysis.words().socket
+            ),
             None => format!(
                 "{}Look it up in the wiring rules of the country. If they allow it, write so under `site`, like `sockets: {{{}: {{behind: {device}, source: code, clause and edition}}}}`; if not, fit a breaker of {rated} or less.",
                 self.other_mark(),

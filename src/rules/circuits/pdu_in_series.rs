@@ -80,7 +80,7 @@ fn finding(analysis: &Analysis<'_>, pdu: Id<Pdu>, source: Source) -> Finding {
         .below([place(name.span, format!("PDU {}", name.value))])
         .working(working(analysis, pdu, &source))
         .about([name.value.clone()])
-        .advice("Plug it into the receptacle of a circuit of its own. Keep it where it is only if the makers of both parts allow it in writing, and record that as a departure.")
+        .advice(format!("Plug it into the {} of a circuit of its own. Keep it where it is only if the makers of both parts allow it in writing, and record that as a departure.", analysis.words().socket))
         .finish()
 }
 

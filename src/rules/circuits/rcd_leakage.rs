@@ -10,6 +10,7 @@ use crate::quantity::{Current, InUnits, Quantity, Ratio, show_pair};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::tables::constants;
+use crate::tables::words::Words;
 
 use super::earth_currents::{EarthCurrents, Lacking, Sum, bound, bound_line, lacking, working};
 
@@ -17,7 +18,7 @@ rule!(
     "rcd-leakage",
     Circuits,
     Warning,
-    "Standing leakage near what trips the residual current device: all on the circuit goes down for no fault."
+    "Standing leakage near what trips the residual current (ground-fault) device: all on the circuit goes down for no fault."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -41,9 +42,10 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             Err(_) if sum.most.is_zero() => continue,
             Err(at) => {
                 let name = &item.name.value;
+                let residual_device = analysis.words().residual_device;
                 let question = || {
                     format!(
-                        "may leakage trip the residual current device of circuit {name} without a fault"
+                        "may leakage trip the {residual_device} of circuit {name} without a fault"
                     )
                 };
                 illegible.ask(&RULE, &Fact::unreadable(item, "rcd", at), question);
@@ -73,12 +75,18 @@ fn too_much(
     sum: Sum,
     share: &Cited<Ratio>,
 ) -> Finding {
-    let name = &circuit.name.value;
+    let (name, words) = (&circuit.name.value, analysis.words());
+    let Words {
+        earth,
+        residual_device,
+        ..
+    } = words;
     let limit = rcd.value * share.value;
     let (leakage, limit_shown) = show_pair(sum.known, limit);
     let headline = format!(
-        "circuit {name} may trip without a fault: up to {leakage} leak to earth all the time, and the standard allows {limit_shown} behind its {} residual current device",
-        rcd.value.show()
+        "circuit {name} may trip without a fault: up to {leakage} leak to {earth} all the time, and the standard allows {limit_shown} behind its {} {}",
+        rcd.value.show(),
+        words.residual_device_of(rcd.value)
     );
     let last = format!(
         "{:.0} % × {} = {limit_shown}",
@@ -92,23 +100,28 @@ fn too_much(
         .working([last])
         .measured(Measure::above(sum.known, limit))
         .about([name.clone()])
-        .advice("Spread the devices over more circuits. A residual current device of a higher rating may do where the installation allows one; people are then less well protected, so ask a licensed electrician.")
+        .advice(format!("Spread the devices over more circuits. A {residual_device} of a higher rating may do where the installation allows one; people are then less well protected, so ask a licensed electrician."))
         .finish()
 }
 
 fn not_known(analysis: &Analysis<'_>, lacking: &Lacking<'_>, citation: &Citation) -> Finding {
+    let Words {
+        residual_device,
+        standing_current,
+        ..
+    } = analysis.words();
     let name = &lacking.name.value;
     let headline = format!(
-        "may leakage trip the residual current device of {} without a fault? Missing: what one inlet of model {name} leaks (data sheet)",
+        "may leakage trip the {residual_device} of {} without a fault? Missing: what one inlet of model {name} leaks (data sheet)",
         analysis.describe(lacking.element)
     );
-    Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", citation.clone())
+    Draft::new(&RULE, headline, lacking.fact.span, "not decided: `earth-current` is missing", citation.clone())
         .wants([lacking.fact.clone()])
         .also(bound())
         .above([analysis.hop(lacking.element)])
-        .working(bound_line())
+        .working(bound_line(analysis.words()))
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())
-        .advice("Take the protective conductor current of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`.")
+        .advice(format!("Take the {standing_current} of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`."))
         .finish()
 }

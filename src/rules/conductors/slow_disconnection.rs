@@ -32,7 +32,7 @@ rule!(
     "slow-disconnection",
     Conductors,
     Warning,
-    "An earth fault that opens nothing in time: the casing stays live, and whoever touches it may be killed."
+    "An earth (ground) fault that opens nothing in time: the case stays live, and whoever touches it may be killed."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -100,13 +100,13 @@ fn unread_class(analysis: &Analysis<'_>, id: ElementId) -> Option<(Box<Gap>, Opt
     let model = analysis.graph.links.device_models[device.index()]?;
     let model = &analysis.model.device_models[model];
     let fact = Fact::if_unreadable(model, "class", &model.class)?;
-    let name = &model.name.value;
+    let (name, an_earth) = (&model.name.value, analysis.words().an_earth);
     let gap = Gap {
         about: name.clone(),
         kind: "class",
         span: fact.span,
         headline: format!(
-            "does an earth fault in equipment {name} endanger anybody? Open: its class cannot be read"
+            "does {an_earth} fault in equipment {name} endanger anybody? Open: its class cannot be read"
         ),
         missing: "`class` cannot be read".to_owned(),
         basis: missing::table("411.3.2"),

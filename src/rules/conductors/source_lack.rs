@@ -7,6 +7,7 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{AtReceptacle, Circuit, Supply};
 use crate::model::value::{Name, Named};
 use crate::source::Span;
+use crate::tables::words::Words;
 
 /// What is missing, where it should stand, and what to write.
 pub(super) struct SourceLack {
@@ -35,7 +36,7 @@ pub(super) fn source_lack(analysis: &Analysis<'_>, id: ElementId) -> Option<Sour
     let landlords = circuit.and_then(|circuit| Some((circuit, circuit.landlords()?)));
     Some(match landlords {
         Some((circuit, figures)) if supply.system.known().is_some() => {
-            of_receptacle(circuit, figures)
+            of_receptacle(circuit, figures, analysis.words())
         }
         _ => of_supply(supply),
     })
@@ -54,9 +55,9 @@ pub(super) fn landlords_at<'a>(
 }
 
 /// What nobody has said of a landlord's receptacle, and what is to be done.
-pub(super) const NO_LOOP: &str = "the impedance of its earth loop is missing";
+pub(super) const NO_LOOP: &str = "the impedance of its fault loop is missing";
 /// See [`NO_LOOP`].
-pub(super) const ASK_LOOP: &str = "Ask the landlord for the impedance of the earth-fault loop at the receptacle, or have it measured there, and write it as `at-receptacle: {earth-loop: …}`.";
+pub(super) const ASK_LOOP: &str = "Ask the landlord for the impedance of the fault loop where you plug in, or have it measured there, and write it as `at-receptacle: {earth-loop: …}`.";
 
 /// The earth loop of a landlord's receptacle, as a fact.
 pub(super) fn loop_fact(circuit: &Named<Circuit>, figures: &AtReceptacle) -> Fact {
@@ -64,15 +65,15 @@ pub(super) fn loop_fact(circuit: &Named<Circuit>, figures: &AtReceptacle) -> Fac
     Fact::of(circuit, "at-receptacle.earth-loop", Some(earth_loop))
 }
 
-fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle) -> SourceLack {
+fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words) -> SourceLack {
     let current = &figures.fault_current;
     SourceLack {
         about: circuit.name.value.clone(),
-        owner: format!("the receptacle of circuit {}", circuit.name.value),
+        owner: format!("the {} of circuit {}", words.socket, circuit.name.value),
         span: field_or_name(current, &circuit.name),
         what: "how much current a short circuit draws there",
-        note: "the fault current at the receptacle is missing",
-        advice: "Ask the landlord for the largest prospective fault current at the receptacle, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.",
+        note: "the fault current there is missing",
+        advice: "Ask the landlord for the largest prospective fault current where you plug in, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.",
         wants: vec![Fact::of(
             circuit,
             "at-receptacle.fault-current",

@@ -74,7 +74,7 @@ fn enough() -> Citation {
 fn found(analysis: &Analysis<'_>, half: &Half<'_>, zone: &Named<Zone>, kind: Kind) -> Draft {
     let at: Span = field_or_name(&zone.wet, &zone.name);
     let name = &zone.name.value;
-    let couplers = kind.words();
+    let couplers = kind.said_in(analysis.words());
     let basis = kind.basis();
     let draft = if zone.wet.written().is_ok() {
         let headline = format!(

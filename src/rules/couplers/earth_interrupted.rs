@@ -21,7 +21,7 @@ rule!(
     "earth-interrupted",
     Couplers,
     Error,
-    "Class I equipment without its protective conductor: a fault makes the metal case live, and nothing trips."
+    "Class I equipment without its protective (grounding) conductor: a fault makes the metal case live, and nothing trips."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {

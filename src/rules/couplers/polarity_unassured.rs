@@ -6,8 +6,8 @@ use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Pole;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
-use crate::tables::Practice;
 use crate::tables::mating::{Mate, Polarity};
+use crate::tables::words::Phrase;
 
 use super::halves::{Pair, borne_by, pairs};
 
@@ -70,10 +70,7 @@ fn protection_below(analysis: &Analysis<'_>, id: ElementId) -> Option<(String, S
 fn reversible(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Finding> {
     let (protection, at) = protection_below(analysis, pair.id)?;
     let (contacts, pins) = pair.both()?;
-    let earth = match analysis.practice() {
-        Some(Practice::Nec) => "ground",
-        _ => "earth",
-    };
+    let earth = analysis.words().earth;
     let headline = format!(
         "{} ({}) can be plugged in either way round: if {protection} opens one pole only, off may not be dead. Test both poles to {earth} before work",
         pins.what(analysis),
@@ -92,7 +89,7 @@ fn reversible(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Finding> {
     )
 }
 
-fn swapped(analysis: &Analysis<'_>, pair: &Pair<'_>, remark: Option<&str>) -> Option<Finding> {
+fn swapped(analysis: &Analysis<'_>, pair: &Pair<'_>, remark: Option<Phrase>) -> Option<Finding> {
     let (contacts, pins) = pair.both()?;
     let headline = format!(
         "{} ({}) meets {} ({}) with line and neutral swapped: switches and fuses sit in the neutral, and equipment that is off stays live",
@@ -103,7 +100,8 @@ fn swapped(analysis: &Analysis<'_>, pair: &Pair<'_>, remark: Option<&str>) -> Op
     );
     let source = pair.mate()?.citation().clone();
     let level = borne_by(Level::Error, std::slice::from_ref(&source));
-    let note = remark.unwrap_or("line and neutral are swapped");
+    let note = remark.unwrap_or(Phrase::new("line and neutral are swapped"));
+    let note = note.said_in(analysis.words());
     Some(
         Draft::new(
             &RULE,

@@ -7,6 +7,7 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
 use crate::rules::{Draft, rule};
 use crate::tables::countries::{Country, Standing};
+use crate::tables::words::Words;
 
 use super::market::country_unknown;
 use wall_plug::{WallPlug, wall_plugs};
@@ -15,7 +16,7 @@ rule!(
     "plug-foreign",
     Jackets,
     Warning,
-    "A wall plug of another country: it asks for an adapter, and adapters lose the earth or the polarity."
+    "A wall plug of another country: it asks for an adapter, and adapters lose the earth (ground) or the polarity."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -41,6 +42,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Finding {
+    let Words { earth, socket, .. } = analysis.words();
     let name = &plug.plug.value.name;
     let is_disputed = country.wall_plugs.citation.confidence == Confidence::Disputed;
     let headline = if is_disputed {
@@ -50,7 +52,7 @@ fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Fi
         )
     } else {
         format!(
-            "the plug of {} {}, {name}, is no wall plug of the site's country ({}): it tempts people to an adapter, which may lose the earth",
+            "the plug of {} {}, {name}, is no wall plug of the site's country ({}): it tempts people to an adapter, which may lose the {earth}",
             plug.what, plug.kind.value, country.name
         )
     };
@@ -69,17 +71,32 @@ fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Fi
     let circuit = &analysis.model.circuits[plug.receptacle];
     let receptacle = place(
         field_or_name(&circuit.receptacle.coupler, &circuit.name),
-        format!("the receptacle of circuit {}", circuit.name.value),
+        format!("the {socket} of circuit {}", circuit.name.value),
     );
     let at = analysis.model.site.country.span();
-    let draft = Draft::new(&RULE, headline, plug.plug.span, name.to_string(), country.wall_plugs.citation.clone())
-        .above(at.map(|at| place(at, format!("the site's country: {}", country.name))))
-        .above([receptacle])
-        .below([place(plug.user.span, format!("{} {}", plug.user_word, plug.user.value))])
-        .working([format!("{} has these wall plugs: {}{more}", country.name, usual.join(", "))])
-        .advice("Fit the receptacle and the plug of the country, or an IEC 60309 pair, which belongs to none.")
-        .about([plug.kind.value.clone()])
-        .suffered_by(plug.users.into_iter().cloned());
+    let draft = Draft::new(
+        &RULE,
+        headline,
+        plug.plug.span,
+        name.to_string(),
+        country.wall_plugs.citation.clone(),
+    )
+    .above(at.map(|at| place(at, format!("the site's country: {}", country.name))))
+    .above([receptacle])
+    .below([place(
+        plug.user.span,
+        format!("{} {}", plug.user_word, plug.user.value),
+    )])
+    .working([format!(
+        "{} has these wall plugs: {}{more}",
+        country.name,
+        usual.join(", ")
+    )])
+    .advice(format!(
+        "Fit the {socket} and the plug of the country, or an IEC 60309 pair, which belongs to none."
+    ))
+    .about([plug.kind.value.clone()])
+    .suffered_by(plug.users.into_iter().cloned());
     if is_disputed {
         draft.open().finish()
     } else {

@@ -10,6 +10,7 @@ use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 use crate::tables::couplers::Side;
+use crate::tables::words::{Phrase, Words};
 
 use super::written;
 
@@ -22,7 +23,8 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut sharers = Sharers::of(analysis);
-    let found = written::faults(analysis).filter_map(|noted| finding(&mut sharers, noted));
+    let found = written::faults(analysis)
+        .filter_map(|noted| finding(&mut sharers, noted, analysis.words()));
     findings.extend(found);
     for fault in &analysis.graph.faults {
         if let LinkFault::PoleMissing {
@@ -37,7 +39,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
+fn finding(sharers: &mut Sharers<'_>, noted: &Noted, words: &Words) -> Option<Finding> {
     match &noted.fault {
         Fault::BadValue {
             span,
@@ -92,7 +94,8 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
             sharers,
             noted,
             (*span, text),
-            (*wanted, place, right),
+            (*wanted, *place, right),
+            words,
         )),
         _ => None,
     }
@@ -102,11 +105,13 @@ fn other_half(
     sharers: &mut Sharers<'_>,
     noted: &Noted,
     (span, text): (Span, &Name),
-    (wanted, place, right): (Side, &str, &str),
+    (wanted, place, right): (Side, Phrase, &str),
+    words: &Words,
 ) -> Finding {
+    let place = place.said_in(words);
     let (written, has, lacks) = match wanted {
         Side::Contacts => ("plug", "pins", "contacts"),
-        Side::Pins => ("receptacle", "contacts", "pins"),
+        Side::Pins => (words.socket, "contacts", "pins"),
     };
     let whose = written::whose(noted).map_or_else(String::new, |whose| format!("{whose}: "));
     let headline = format!(

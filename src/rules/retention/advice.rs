@@ -13,7 +13,10 @@ use super::end::{End, Owner};
 /// lock that its mate takes.
 pub(super) fn advice(analysis: &Analysis<'_>, owner: Owner, loose: &[End<'_>]) -> String {
     if matches!(owner, Owner::Pdu(_)) {
-        return "Feed the PDU by a coupler that holds itself, such as a locking or a pin and sleeve one, or have a bail or clip fitted that holds its plug, and write it as `latch: bail` of the receptacle.".into();
+        return format!(
+            "Feed the PDU by a coupler that holds itself, such as a locking or a pin and sleeve one, or have a bail or clip fitted that holds its plug, and write it as `latch: bail` of the {}.",
+            analysis.words().socket
+        );
     }
     if let Some(kind) = held_type(analysis, owner) {
         return format!(

@@ -110,7 +110,7 @@ fn how_sleeves_are_written() -> String {
     let sizes: Vec<String> = sizes.iter().map(u16::to_string).collect();
     let poles = PoleCount::ALL.map(|poles| poles.to_string());
     format!(
-        "Of IEC 60309 write amperes ({}), poles ({}) and the hour of the earth contact, as in IEC 60309 32 A 3P+N+E 6h.",
+        "Of IEC 60309 write amperes ({}), poles ({}) and the hour of the earth (ground) contact, as in IEC 60309 32 A 3P+N+E 6h.",
         sizes.join(", "),
         poles.join(", ")
     )

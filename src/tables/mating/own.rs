@@ -1,6 +1,6 @@
 //! Pairs of which a half is of the site's own: what the site says decides, and nothing else.
 
-use super::{Mate, fitting, mates};
+use super::{Mate, Why, fitting, mates};
 use crate::tables::couplers::Coupler;
 
 /// The answer for a pair with a half of the site's own; `None` where both are of the tables.
@@ -26,8 +26,9 @@ fn named(half: &Coupler, other: &Coupler) -> bool {
 
 fn apart(contacts: &Coupler, pins: &Coupler, own: &Coupler) -> Mate {
     Mate::DoesNotFit {
-        why: format!("the coupler types of the site do not say that {contacts} takes {pins}")
-            .into(),
+        why: Why::Pair(format!(
+            "the coupler types of the site do not say that {contacts} takes {pins}"
+        )),
         citation: own.citation.clone(),
     }
 }

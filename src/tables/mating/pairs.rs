@@ -1,14 +1,14 @@
 //! The pairs that the table names.
 
-use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use rustc_hash::FxHashMap;
 use serde::Deserialize;
 
-use super::{EarthMade, Mate, Polarity, fitting};
+use super::{EarthMade, Mate, Polarity, Why, fitting};
 use crate::citation::Citation;
 use crate::tables::couplers::{self, Coupler, Family, Side};
+use crate::tables::words::Phrase;
 use crate::tables::{Provenance, Table};
 
 #[derive(Clone, Copy, Deserialize)]
@@ -28,7 +28,7 @@ struct Row {
     #[serde(default)]
     unearthed: bool,
     polarity: Option<Polarity>,
-    why: Option<String>,
+    why: Option<Phrase>,
     from: Provenance,
 }
 
@@ -84,15 +84,15 @@ fn named(names: &[String], opposite: &[String], side: Side) -> Vec<&'static Coup
 pub(super) fn listed(contacts: &Coupler, pins: &Coupler) -> Option<Mate> {
     let number = PAIRS.by_pair.get(&(contacts.index(), pins.index()))?;
     let (row, citation) = PAIRS.rows.get(*number)?;
-    let why = row.why.as_deref();
+    let or = |usual| row.why.unwrap_or(Phrase::new(usual));
     Some(match row.verdict {
-        Verdict::Fits => adjusted(row, fitting(contacts, pins, citation, why)),
+        Verdict::Fits => adjusted(row, fitting(contacts, pins, citation, row.why)),
         Verdict::DoesNotFit => Mate::DoesNotFit {
-            why: Cow::Borrowed(why.unwrap_or("the shapes differ")),
+            why: Why::Row(or("the shapes differ")),
             citation: citation.clone(),
         },
         Verdict::Undecided => Mate::Unknown {
-            why: why.unwrap_or("the sources disagree"),
+            why: or("the sources disagree"),
             citation: citation.clone(),
         },
     })

@@ -1,14 +1,14 @@
 //! What decides a pair that no row of the table names.
 
-use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use rustc_hash::FxHashMap;
 use serde::Deserialize;
 
-use super::{Mate, fitting};
+use super::{Mate, Why, fitting};
 use crate::citation::Citation;
 use crate::tables::couplers::{Coupler, Family, PinAndSleeve};
+use crate::tables::words::Phrase;
 use crate::tables::{Provenance, Table};
 
 /// A principle of mating, with its words and source in `mating-rules.yaml`.
@@ -39,50 +39,46 @@ pub(super) enum Rule {
 #[serde(deny_unknown_fields)]
 struct Row {
     rule: Rule,
-    why: String,
+    why: Phrase,
     from: Provenance,
 }
 
-struct Words {
-    why: String,
+struct Said {
+    why: Phrase,
     citation: Citation,
 }
 
-static WORDS: LazyLock<FxHashMap<Rule, Words>> = LazyLock::new(|| {
+static SAID: LazyLock<FxHashMap<Rule, Said>> = LazyLock::new(|| {
     let text = include_str!("../data/mating-rules.yaml");
     let table: Table<Row> = Table::embedded("mating-rules", text);
-    let words = |row: &Row| Words {
-        why: row.why.clone(),
+    let said = |row: &Row| Said {
+        why: row.why,
         citation: table.cite(&row.from),
     };
-    table
-        .rows
-        .iter()
-        .map(|row| (row.rule, words(row)))
-        .collect()
+    table.rows.iter().map(|row| (row.rule, said(row))).collect()
 });
 
 impl Rule {
     /// # Panics
     /// If the table lacks the rule: a fault of the build, met by a test that walks all of them.
-    fn words(self) -> &'static Words {
-        match WORDS.get(&self) {
-            Some(words) => words,
+    fn said(self) -> &'static Said {
+        match SAID.get(&self) {
+            Some(said) => said,
             None => panic!("mating-rules.yaml lacks {self:?}"),
         }
     }
 
-    pub(super) fn why(self) -> &'static str {
-        &self.words().why
+    pub(super) fn why(self) -> Phrase {
+        self.said().why
     }
 
     pub(super) fn citation(self) -> &'static Citation {
-        &self.words().citation
+        &self.said().citation
     }
 
     pub(super) fn refuses(self) -> Mate {
         Mate::DoesNotFit {
-            why: Cow::Borrowed(self.why()),
+            why: Why::Row(self.why()),
             citation: self.citation().clone(),
         }
     }

@@ -7,6 +7,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::rules::Rule;
 use super::*;
 use crate::tables::couplers::{Family, find};
+use crate::tables::words::Words;
 
 mod national;
 
@@ -420,7 +421,7 @@ fn suitable_halves_come_surest_first() {
 #[test]
 fn every_rule_has_words_and_a_source() {
     for rule in Rule::ALL {
-        assert!(!rule.why().is_empty(), "{rule:?}");
+        assert!(!rule.why().said_in(Words::of(None)).is_empty(), "{rule:?}");
         assert!(!rule.citation().standard.is_empty(), "{rule:?}");
     }
 }

@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use crate::quantity::Quantity;
 use crate::tables::couplers::{self, Coupler, Side};
 use crate::tables::mating::{EarthMade, Mate, Polarity, mates};
+use crate::tables::words::Words;
 
 /// Names that are listed for one reason.
 const MOST_NAMED: usize = 8;
 
 /// The answers for one half of a coupler, as a list; empty where the name stands for the other half. What goes
 /// with it comes first, then what is not decided, then what does not, of its own family only.
-pub(super) fn of(coupler: &'static Coupler, side: Side) -> String {
+pub(super) fn of(coupler: &'static Coupler, side: Side, words: &Words) -> String {
     if !coupler.role.may_be(side) {
         return String::new();
     }
@@ -28,7 +29,10 @@ pub(super) fn of(coupler: &'static Coupler, side: Side) -> String {
         };
         let is_told = mate.family == coupler.family || answer.fits();
         if is_told {
-            answers.entry(words(&answer)).or_default().push(&mate.name);
+            answers
+                .entry(told(&answer, words))
+                .or_default()
+                .push(&mate.name);
         }
     }
     let lines = answers
@@ -37,21 +41,21 @@ pub(super) fn of(coupler: &'static Coupler, side: Side) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn words(answer: &Mate) -> (u8, String) {
+fn told(answer: &Mate, words: &Words) -> (u8, String) {
+    let earth = words.earth;
     let source = format!("Source: {}.", answer.citation());
     match answer {
         Mate::Fits {
-            earth,
+            earth: made,
             polarity,
             pair_temperature,
             remark,
             ..
         } => {
-            let made = *earth;
             let earth = match made {
-                EarthMade::Yes => "earth made",
-                EarthMade::No => "no earth",
-                EarthMade::Undecided => "earth not known",
+                EarthMade::Yes => format!("{earth} made"),
+                EarthMade::No => format!("no {earth}"),
+                EarthMade::Undecided => format!("{earth} not known"),
             };
             let polarity = match polarity {
                 Polarity::Kept => "one way round",
@@ -59,7 +63,7 @@ fn words(answer: &Mate) -> (u8, String) {
                 Polarity::Reversed => "line and neutral swapped",
             };
             let heat = pair_temperature.map(|heat| format!(", pins up to {}", heat.show()));
-            let remarked = remark.map(|remark| format!("; {remark}"));
+            let remarked = remark.map(|remark| format!("; {}", remark.said_in(words)));
             let more = [heat, remarked].into_iter().flatten().collect::<String>();
             let rank = match made {
                 EarthMade::Yes if remark.is_none() => 0,
@@ -68,8 +72,16 @@ fn words(answer: &Mate) -> (u8, String) {
             };
             (rank, format!("goes; {earth}, {polarity}{more}. {source}"))
         }
-        Mate::Unknown { why, .. } => (3, format!("not decided, counts as no: {why}. {source}")),
-        Mate::DoesNotFit { why, .. } => (4, format!("does not go: {why}. {source}")),
+        Mate::Unknown { why, .. } => (
+            3,
+            format!(
+                "not decided, counts as no: {}. {source}",
+                why.said_in(words)
+            ),
+        ),
+        Mate::DoesNotFit { why, .. } => {
+            (4, format!("does not go: {}. {source}", why.said_in(words)))
+        }
     }
 }
 

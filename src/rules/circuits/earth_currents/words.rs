@@ -9,6 +9,7 @@ use crate::model::devices::DeviceModel;
 use crate::model::value::Id;
 use crate::quantity::{InUnits, Quantity, show_rounded};
 use crate::tables::constants;
+use crate::tables::words::Words;
 
 use super::Sum;
 
@@ -61,10 +62,11 @@ pub fn bound() -> Option<Citation> {
 }
 
 /// The bound in words, for advice and working.
-pub fn bound_line() -> Option<String> {
+pub fn bound_line(words: &Words) -> Option<String> {
     let limit = constants::equipment_earth_current()?;
     Some(format!(
-        "equipment without a label for high earth current may leak up to {:.1} mA an inlet",
+        "equipment without a label for high {} current may leak up to {:.1} mA an inlet",
+        words.earth,
         limit.value.in_milliamperes()
     ))
 }

@@ -10,6 +10,8 @@ use crate::quantity::{Quantity, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::earth_currents::{Lacking, Sum, bound, bound_line, working};
 
+use crate::tables::words::Words;
+
 use super::{Limits, RULE};
 
 pub(super) fn circuit_above(
@@ -19,15 +21,16 @@ pub(super) fn circuit_above(
     sum: Sum,
     limits: &Limits,
 ) -> Finding {
+    let Words { earth, .. } = analysis.words();
     let name = &circuit.name.value;
     let (shown, limit) = show_pair(sum.known, limits.reinforced.value);
     let headline = format!(
-        "up to {shown} leak to earth on circuit {name}: if its earth conductor breaks, touching a device there gives a shock. Above {limit} the standard wants a reinforced earth"
+        "up to {shown} leak to {earth} on circuit {name}: if its {earth} conductor breaks, touching a device there gives a shock. Above {limit} the standard wants a reinforced {earth}"
     );
     let at = field_or_name(&circuit.high_integrity_earth, &circuit.name);
     let note = match circuit.high_integrity_earth.is_absent() {
-        true => "nothing says that its earth is reinforced",
-        false => "its earth is not reinforced",
+        true => format!("nothing says that its {earth} is reinforced"),
+        false => format!("its {earth} is not reinforced"),
     };
     Draft::new(&RULE, headline, at, note, limits.reinforced.citation.clone())
         .above(analysis.hops_above(id))
@@ -35,7 +38,7 @@ pub(super) fn circuit_above(
         .measured(Measure::above(sum.known, limits.reinforced.value))
         .about([name.clone()])
         .kind("circuit")
-        .advice("Spread the devices over more circuits; or have the earth reinforced (two separate earth conductors, or one of 10 mm² or more), then write `high-integrity-earth: yes`.")
+        .advice(format!("Spread the devices over more circuits; or have the {earth} reinforced (two separate {earth} conductors, or one of 10 mm² or more), then write `high-integrity-earth: yes`."))
         .finish()
 }
 
@@ -47,9 +50,9 @@ pub(super) fn plug_above(
     limits: &Limits,
 ) -> Finding {
     let (shown, limit) = show_pair(sum.known, limits.noted.value);
-    let what = analysis.describe(id);
+    let (what, earth) = (analysis.describe(id), analysis.words().earth);
     let headline = format!(
-        "up to {shown} leak to earth through the plug of {what}: if its earth contact fails, touching a device there gives a shock. Above {limit} the standard wants no ordinary plug"
+        "up to {shown} leak to {earth} through the plug of {what}: if its {earth} contact fails, touching a device there gives a shock. Above {limit} the standard wants no ordinary plug"
     );
     let note = format!("{}: not an industrial plug", plug.value.name);
     let mark = analysis.name(id);
@@ -78,6 +81,11 @@ pub(super) fn not_known(
     lacking: &Lacking<'_>,
     limits: &Limits,
 ) -> Finding {
+    let Words {
+        earth,
+        standing_current,
+        ..
+    } = analysis.words();
     let name = &lacking.name.value;
     let element = lacking.element;
     let limit = match analysis.graph.kind(element) {
@@ -85,17 +93,17 @@ pub(super) fn not_known(
         _ => &limits.noted,
     };
     let headline = format!(
-        "does more than {} leak to earth on {}? Missing: what one inlet of model {name} leaks (data sheet)",
+        "does more than {} leak to {earth} on {}? Missing: what one inlet of model {name} leaks (data sheet)",
         limit.value.show(),
         analysis.describe(element)
     );
-    Draft::new(&RULE, headline, lacking.fact.span, "not decided: earth-current is missing", limit.citation.clone())
+    Draft::new(&RULE, headline, lacking.fact.span, "not decided: `earth-current` is missing", limit.citation.clone())
         .wants([lacking.fact.clone()])
         .also(bound())
         .above([analysis.hop(element)])
-        .working(bound_line())
+        .working(bound_line(analysis.words()))
         .about([name.clone()])
         .suffered_by(lacking.devices.iter().copied().cloned())
-        .advice("Take the protective conductor current of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`.")
+        .advice(format!("Take the {standing_current} of one inlet from the maker's data sheet, and write it like `earth-current: 0.75 mA`."))
         .finish()
 }

@@ -14,6 +14,7 @@ use crate::rules::Draft;
 use crate::source::Span;
 use crate::tables::Practice;
 use crate::tables::couplers::{Coupler, Neutral};
+use crate::tables::words::Words;
 
 use super::RULE;
 
@@ -47,7 +48,14 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         {
             let at = item.from.span().unwrap_or(item.name.span);
             let what = format!("the plug of PDU {} ({})", item.name.value, plug.value.name);
-            findings.push(finding(circuit, plug, &what, at, &item.name));
+            findings.push(finding(
+                circuit,
+                plug,
+                &what,
+                at,
+                &item.name,
+                analysis.words(),
+            ));
         }
     }
 }
@@ -73,9 +81,21 @@ fn of_receptacle(
     circuit: &Named<Circuit>,
     receptacle: &Spanned<CouplerRef>,
 ) -> Option<Finding> {
-    let what = format!("its receptacle ({})", receptacle.value.name);
-    differ(analysis, circuit, &receptacle.value)
-        .then(|| finding(circuit, receptacle, &what, receptacle.span, &circuit.name))
+    let what = format!(
+        "its {} ({})",
+        analysis.words().socket,
+        receptacle.value.name
+    );
+    differ(analysis, circuit, &receptacle.value).then(|| {
+        finding(
+            circuit,
+            receptacle,
+            &what,
+            receptacle.span,
+            &circuit.name,
+            analysis.words(),
+        )
+    })
 }
 
 fn finding(
@@ -84,11 +104,12 @@ fn finding(
     what: &str,
     at: Span,
     about: &Spanned<crate::model::value::Name>,
+    words: &Words,
 ) -> Finding {
     let poles: Vec<&str> = circuit.poles.iter().map(|pole| pole.value.word()).collect();
     let has = usize::from(coupler.value.poles.count());
     let dead = "contacts may stay dead, or carry a voltage that the equipment does not expect";
-    let name = &circuit.name.value;
+    let (name, earth) = (&circuit.name.value, words.earth);
     let headline = match (poles.len().cmp(&has), coupler.value.poles.neutral) {
         (Ordering::Equal, Neutral::Own) => {
             format!("circuit {name} brings no neutral, and {what} has a contact for one: {dead}")
@@ -97,15 +118,15 @@ fn finding(
             format!("circuit {name} brings a neutral, and {what} has no contact for one: {dead}")
         }
         (Ordering::Less, _) => format!(
-            "circuit {name} has {} poles, but {what} has {has} besides the earth: {dead}",
+            "circuit {name} has {} poles, but {what} has {has} besides the {earth}: {dead}",
             poles.len()
         ),
         (Ordering::Greater, _) => format!(
-            "circuit {name} has {} poles, but {what} has {has} besides the earth: a pole of the circuit ends nowhere",
+            "circuit {name} has {} poles, but {what} has {has} besides the {earth}: a pole of the circuit ends nowhere",
             poles.len()
         ),
     };
-    let note = format!("{}: {}", coupler.value.name, words(&coupler.value));
+    let note = format!("{}: {}", coupler.value.name, poles_of(&coupler.value));
     let first = circuit
         .poles
         .first()
@@ -122,7 +143,7 @@ fn finding(
 }
 
 /// `2 poles`, `2 poles, both lines`, `2 poles, one the neutral`.
-fn words(coupler: &Coupler) -> String {
+fn poles_of(coupler: &Coupler) -> String {
     let count = coupler.poles.count();
     match coupler.poles.neutral {
         Neutral::None => format!("{count} poles, all of them lines"),

@@ -21,11 +21,12 @@ pub(super) fn receptacle(
     circuit: &Named<Circuit>,
 ) -> Option<Finding> {
     let coupler = circuit.receptacle.coupler.given()?;
+    let socket = analysis.words().socket;
     let Some(breaker) = breaker(circuit) else {
-        return Some(unknown::breaker(circuit));
+        return Some(unknown::breaker(circuit, analysis.words()));
     };
     let what = format!(
-        "the receptacle of circuit {} ({})",
+        "the {socket} of circuit {} ({})",
         circuit.name.value, coupler.value.name
     );
     let Some(rated) = &coupler.value.rated(practice).current else {
@@ -79,13 +80,13 @@ pub(super) fn receptacle(
     .about([circuit.name.value.clone()])
     .kind("receptacle")
     .advice(format!(
-        "Fit a breaker of {} or less; or a receptacle {}, with wiring, plugs and PDUs to match.",
+        "Fit a breaker of {} or less; or a {socket} {}, with wiring, plugs and PDUs to match.",
         sizes::breaker_up_to(practice, most).show(),
         sizes::coupler_for(practice, &coupler.value, breaker.value)
     ));
     Some(
         draft
-            .working([format!("breaker {shown} > receptacle {limit}")])
+            .working([format!("breaker {shown} > {socket} {limit}")])
             .measured(Measure::above(breaker.value, rated.value))
             .working(sizes::series_line(practice, &coupler.value))
             .working(

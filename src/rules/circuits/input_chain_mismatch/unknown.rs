@@ -8,14 +8,15 @@ use crate::model::pdus::PduModel;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Name, Named, Spanned};
 use crate::rules::Draft;
+use crate::tables::words::Words;
 
 use super::RULE;
 
 /// A circuit whose breaker has no known rating.
-pub(super) fn breaker(circuit: &Named<Circuit>) -> Finding {
+pub(super) fn breaker(circuit: &Named<Circuit>, words: &Words) -> Finding {
     let headline = format!(
-        "do breaker and receptacle of circuit {} go together? Missing: the rating of the breaker (panel)",
-        circuit.name.value
+        "do breaker and {} of circuit {} go together? Missing: the rating of the breaker (panel)",
+        words.socket, circuit.name.value
     );
     let inner = circuit
         .breaker

@@ -10,6 +10,7 @@ use crate::quantity::{InUnits, Quantity, amperes, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::contribution;
 use crate::rules::circuits::way::{self, Carried};
+use crate::tables::words::Words;
 
 use super::RULE;
 
@@ -19,7 +20,7 @@ pub(super) fn finding(analysis: &Analysis<'_>, carried: &Carried, bound: &Limit)
         "the neutral of {} carries {shown} {}, above the {most} of {}. Breakers seldom watch a neutral: it overheats, and if it opens, devices get up to line-to-line voltage",
         analysis.describe(carried.id),
         analysis.when(carried.lost),
-        what(bound.part),
+        what(bound.part, analysis.words()),
     );
     let (mut working, sum) = contribution::lines(analysis, carried.id, Pole::N, carried.lost);
     let harmonics = Harmonics::of(analysis, carried);
@@ -46,10 +47,10 @@ pub(super) fn finding(analysis: &Analysis<'_>, carried: &Carried, bound: &Limit)
     .finish()
 }
 
-fn what(part: Part) -> String {
+fn what(part: Part, words: &Words) -> String {
     match part {
         Part::Strip => "its rating".to_owned(),
-        part => format!("its {}", part.word()),
+        part => format!("its {}", part.said_in(words)),
     }
 }
 

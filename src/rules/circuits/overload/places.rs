@@ -26,7 +26,7 @@ pub(super) fn places(
         Part::Breaker => format!("{rated} breaker"),
         Part::Contract => format!("{rated} contracted"),
         Part::Strip => format!("rated {rated}"),
-        part => format!("{} for {rated}", part.word()),
+        part => format!("{} for {rated}", part.said_in(analysis.words())),
     };
     let strip = match analysis.graph.kind(id) {
         ElementKind::Bank(..) => analysis.graph.element(id).feeder,

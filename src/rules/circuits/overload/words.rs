@@ -38,7 +38,8 @@ pub(super) fn headline(
     let warm = if holds { " in warm air" } else { "" };
     let trip = format!("may trip{as_well}{warm} and cut this feed to {devices}");
     let burn = "can overheat and burn whoever touches it";
-    let said = limit.said;
+    let (said, words) = (limit.said, analysis.words());
+    let socket = words.socket;
     match (limit.step, limit.part) {
         (Step::Rating, Part::Breaker) => {
             format!("{carries}, and its breaker is rated {rated}: it runs hot, {trip}")
@@ -50,16 +51,16 @@ pub(super) fn headline(
             "{carries}, and it is rated {rated}: its input {burn}, and this feed may fail for {devices}"
         ),
         (Step::Rating, Part::Receptacle) => format!(
-            "{carries}, and its receptacle is rated {rated}: it {burn}, and this feed may fail for {devices}"
+            "{carries}, and its {socket} is rated {rated}: it {burn}, and this feed may fail for {devices}"
         ),
         (Step::House | Step::Code, Part::Receptacle | Part::Strip) => format!(
-            "{carries}, limit {most} ({share} of its {rated} receptacle): {said}. Above it the receptacle {burn}"
+            "{carries}, limit {most} ({share} of its {rated} {socket}): {said}. Above it the {socket} {burn}"
         ),
         (Step::House | Step::Code, Part::Breaker) => format!(
             "{carries}, limit {most} ({share} of its {rated} breaker): {said}. The breaker {trip}"
         ),
         (_, part) => {
-            let part = part.word();
+            let part = part.said_in(words);
             format!(
                 "{carries}, and its {part} is rated {rated}: the {part} {burn}, and this feed may fail for {devices}"
             )

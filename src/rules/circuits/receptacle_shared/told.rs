@@ -6,6 +6,7 @@ use crate::finding::{Fact, Finding, Place};
 use crate::model::circuits::Circuit;
 use crate::model::value::{Named, Spanned};
 use crate::rules::Draft;
+use crate::tables::words::Words;
 
 use super::RULE;
 use super::plugs::Plug;
@@ -19,11 +20,13 @@ pub(super) fn too_many(
     circuit: &Named<Circuit>,
     receptacles: Spanned<u32>,
     plugs: &[Plug<'_>],
+    words: &Words,
 ) -> Finding {
+    let socket = words.socket;
     let (name, number) = (&circuit.name, receptacles.value);
     let word = match number {
-        1 => "receptacle",
-        _ => "receptacles",
+        1 => socket.to_owned(),
+        _ => format!("{socket}s"),
     };
     let headline = format!(
         "circuit {} has {number} {word}, and {} plugs are on record for it: {}. What finds no place hangs on an adapter, or loads another breaker",
@@ -32,35 +35,41 @@ pub(super) fn too_many(
         listed(plugs)
     );
     let note = format!("{number} {word}");
-    Draft::new(&RULE, headline, receptacles.span, note, basis())
+    Draft::new(&RULE, headline, receptacles.span, note, basis(socket))
         .above([place(name.span, format!("circuit {}", name.value))])
         .below(places(plugs))
         .working([format!("{} plugs > {number} {word}", plugs.len())])
         .about([name.value.clone()])
         .suffered_by(plugs.iter().map(|plug| plug.name.clone()))
-        .advice("Look where each of them is plugged in and write that as its `from`; or count the receptacles and correct `receptacles`.")
+        .advice(format!("Look where each of them is plugged in and write that as its `from`; or count the {socket}s and correct `receptacles`."))
         .finish()
 }
 
 /// Several plugs, and nobody has written for how many there is room.
-pub(super) fn unsaid(circuit: &Named<Circuit>, plugs: &[Plug<'_>], absence: &str) -> Finding {
+pub(super) fn unsaid(
+    circuit: &Named<Circuit>,
+    plugs: &[Plug<'_>],
+    absence: &str,
+    words: &Words,
+) -> Finding {
+    let Words { socket, double, .. } = words;
     let name = &circuit.name;
     let headline = format!(
-        "has each of the {} plugs on record for circuit {} a receptacle: {}? Wanted: the number of receptacles, which {absence}",
+        "has each of the {} plugs on record for circuit {} a {socket}: {}? Wanted: the number of {socket}s, which {absence}",
         spelt(plugs.len()),
         name.value,
         listed(plugs)
     );
     let at = field_or_name(&circuit.receptacles, name);
-    let note = format!("not decided: the number of receptacles {absence}");
-    Draft::new(&RULE, headline, at, note, basis())
+    let note = format!("not decided: the number of {socket}s {absence}");
+    Draft::new(&RULE, headline, at, note, basis(socket))
         .wants([Fact::of(circuit, "receptacles", Some(&circuit.receptacles))])
         .above([place(name.span, format!("circuit {}", name.value))])
         .below(places(plugs))
         .about([name.value.clone()])
         .suffered_by(plugs.iter().map(|plug| plug.name.clone()))
         .kind("unsaid")
-        .advice("How many receptacles does the circuit have? Count them and write `receptacles`: 2 for a duplex one.")
+        .advice(format!("How many {socket}s does the circuit have? Count them and write `receptacles`: 2 for a {double} one."))
         .finish()
 }
 
@@ -87,6 +96,6 @@ fn spelt(number: usize) -> String {
     }
 }
 
-fn basis() -> Citation {
-    Citation::common_practice("one plug in each receptacle")
+fn basis(socket: &str) -> Citation {
+    Citation::common_practice(&format!("one plug in each {socket}"))
 }

@@ -12,6 +12,7 @@ use crate::quantity::{Current, InUnits, Quantity, Resistance, Voltage, show_roun
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::told_once::ToldOnce;
+use crate::tables::words::Words;
 
 use super::RULE;
 use super::missing::residual_unreadable;
@@ -33,24 +34,27 @@ impl Electrodes {
             return true;
         };
         let circuit = &analysis.model.circuits[id];
+        let words = analysis.words();
         let sufferer = || [analysis.full_name(end)];
         match (circuit.rcd.written(), &supply.electrode) {
             (Err(at), _) => {
                 let about = circuit.name.value.clone();
-                gaps.miss(about, "residual", |_| residual_unreadable(circuit, at));
+                gaps.miss(about, "residual", |_| {
+                    residual_unreadable(circuit, at, words)
+                });
             }
             (Ok(None), _) => {
-                let told = self.0.tell(id, || no_device(circuit, supply));
+                let told = self.0.tell(id, || no_device(circuit, supply, words));
                 told.suffered_by(sufferer());
             }
             (Ok(Some(_)), Optional::Unreadable(_)) => {
                 let about = supply.name.value.clone();
-                gaps.miss(about, "electrode", |_| unreadable(supply));
+                gaps.miss(about, "electrode", |_| unreadable(supply, words));
             }
             (Ok(Some(rcd)), Optional::Given(electrode)) => {
                 let touched = touch_voltage(electrode.value, rcd.value);
                 if touched.in_volts() > most().in_volts() * (1.0 + 1e-9) {
-                    let told = self.0.tell(id, || too_high(circuit, rcd, electrode));
+                    let told = self.0.tell(id, || too_high(circuit, rcd, electrode, words));
                     told.suffered_by(sufferer());
                 }
             }
@@ -84,13 +88,20 @@ fn basis() -> Citation {
     )
 }
 
-fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>) -> Draft {
+fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>, words: &Words) -> Draft {
+    let Words {
+        an_earth,
+        residual_device,
+        casing,
+        electrode,
+        ..
+    } = words;
     let name = &circuit.name.value;
     let headline = format!(
-        "an earth fault on circuit {name} may open nothing: supply {} is a TT system, and no residual current device is on record; the casing stays live",
+        "{an_earth} fault on circuit {name} may open nothing: supply {} is a TT system, and no {residual_device} is on record; the {casing} stays live",
         supply.name.value
     );
-    let note = "no residual current device";
+    let note = format!("no {residual_device}");
     Draft::new(&RULE, headline, circuit.name.span, note, basis())
         .above([crate::analysis::place(
             field_or_name(&supply.earthing, &supply.name),
@@ -98,38 +109,54 @@ fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>) -> Draft {
         )])
         .kind("no-residual")
         .about([name.clone()])
-        .advice("Have a residual current device fitted that suits the electrode, and write it like `rcd: 30 mA`.")
+        .advice(format!("Have a {residual_device} fitted that suits the {electrode}, and write it like `rcd: 30 mA`."))
 }
 
 fn too_high(
     circuit: &Named<Circuit>,
     rcd: &Spanned<Current>,
-    electrode: &Spanned<Resistance>,
+    measured: &Spanned<Resistance>,
+    words: &Words,
 ) -> Draft {
+    let Words {
+        an_earth,
+        casing,
+        electrode,
+        ..
+    } = words;
+    let residual_device = words.residual_device_of(rcd.value);
     let name = &circuit.name.value;
-    let touched = touch_voltage(electrode.value, rcd.value);
+    let touched = touch_voltage(measured.value, rcd.value);
     let (shown, limit) = (show_rounded(touched), most().show());
     let headline = format!(
-        "an earth fault on circuit {name} may leave the casing at {shown} without end: the electrode is too poor for its residual current device"
+        "{an_earth} fault on circuit {name} may leave the {casing} at {shown} without end: the {electrode} is too poor for its {residual_device}"
     );
     let note = format!("opens from {}", rcd.value.show());
     Draft::new(&RULE, headline, rcd.span, note, basis())
         .above([crate::analysis::place(
-            electrode.span,
-            format!("electrode of {}", electrode.value.show()),
+            measured.span,
+            format!("{electrode} of {}", measured.value.show()),
         )])
         .working([format!(
             "{} × {} = {shown} > {limit}",
-            electrode.value.show(),
+            measured.value.show(),
             rcd.value.show()
         )])
         .measured(Measure::above(touched, most()))
         .kind("electrode")
         .about([name.clone()])
-        .advice("Fit a residual current device of a lower rating, or have the electrode improved and measured again.")
+        .advice(format!(
+            "Fit a {} of a lower rating, or have the {electrode} improved and measured again.",
+            words.residual_device
+        ))
 }
 
-fn unreadable(supply: &Named<Supply>) -> Gap {
+fn unreadable(supply: &Named<Supply>, words: &Words) -> Gap {
+    let Words {
+        electrode,
+        residual_device,
+        ..
+    } = words;
     let name = &supply.name.value;
     let fact = Fact::of(supply, "electrode", Some(&supply.electrode));
     Gap {
@@ -137,7 +164,7 @@ fn unreadable(supply: &Named<Supply>) -> Gap {
         kind: "electrode",
         span: fact.span,
         headline: format!(
-            "is the electrode behind supply {name} good enough for its residual current devices? Open: its `electrode` cannot be read"
+            "is the {electrode} behind supply {name} good enough for its {residual_device}s? Open: its `electrode` cannot be read"
         ),
         missing: "`electrode` cannot be read".to_owned(),
         basis: basis(),

@@ -11,6 +11,7 @@ use crate::model::value::{Id, Named};
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::told_once::ToldOnce;
+use crate::tables::words::Words;
 
 use super::RULE;
 
@@ -33,13 +34,14 @@ impl FirstFaults {
         if supply.earthing.known() != Some(&Earthing::It) || is_watched(supply) {
             return;
         }
+        let words = analysis.words();
         match supply.insulation_monitor.known() {
             None => {
                 let about = supply.name.value.clone();
-                gaps.miss(about, "insulation-monitor", |_| not_known(supply));
+                gaps.miss(about, "insulation-monitor", |_| not_known(supply, words));
             }
             Some(_) => {
-                let told = self.0.tell(id, || unwatched(supply));
+                let told = self.0.tell(id, || unwatched(supply, words));
                 told.suffered_by([analysis.full_name(end)]);
             }
         }
@@ -60,19 +62,21 @@ fn basis() -> Citation {
     )
 }
 
-fn unwatched(supply: &Named<Supply>) -> Draft {
+fn unwatched(supply: &Named<Supply>, words: &Words) -> Draft {
+    let earth = words.earth;
     let name = &supply.name.value;
     let span = field_or_name(&supply.insulation_monitor, &supply.name);
     let headline = format!(
-        "a first earth fault behind supply {name} stays where it is and nobody is told: it is an IT system without an insulation monitor, and with the second fault a case can kill"
+        "a first {earth} fault behind supply {name} stays where it is and nobody is told: it is an IT system without an insulation monitor, and with the second fault a case can kill"
     );
     Draft::new(&RULE, headline, span, "no insulation monitor", basis())
-        .advice("Have an insulation monitor fitted that tells people of a first earth fault, and write `insulation-monitor: yes`.")
+        .advice(format!("Have an insulation monitor fitted that tells people of a first {earth} fault, and write `insulation-monitor: yes`."))
         .kind("unwatched")
         .about([name.clone()])
 }
 
-fn not_known(supply: &Named<Supply>) -> Gap {
+fn not_known(supply: &Named<Supply>, words: &Words) -> Gap {
+    let earth = words.earth;
     let name = &supply.name.value;
     let fact = Fact::of(
         supply,
@@ -85,11 +89,13 @@ fn not_known(supply: &Named<Supply>) -> Gap {
         kind: "insulation-monitor",
         span: field_or_name(&supply.insulation_monitor, &supply.name),
         headline: format!(
-            "is anybody told of a first earth fault behind supply {name}, an IT system? Wanted: whether an insulation monitor watches it, which {how}"
+            "is anybody told of a first {earth} fault behind supply {name}, an IT system? Wanted: whether an insulation monitor watches it, which {how}"
         ),
         missing: format!("its insulation monitor {how}"),
         basis: basis(),
-        advice: "Look for the insulation monitor at the board of the supply. Where one tells people of a first earth fault, write `insulation-monitor: yes`; where there is none, `no`.".to_owned(),
+        advice: format!(
+            "Look for the insulation monitor at the board of the supply. Where one tells people of a first {earth} fault, write `insulation-monitor: yes`; where there is none, `no`."
+        ),
         wants: vec![fact],
     }
 }

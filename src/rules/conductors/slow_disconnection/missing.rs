@@ -13,6 +13,7 @@ use crate::rules::conductors::gaps::{Gap, way_facts};
 use crate::rules::conductors::naming;
 use crate::rules::conductors::source_lack::{ASK_LOOP, NO_LOOP, SourceLack, loop_fact};
 use crate::source::Span;
+use crate::tables::words::Words;
 
 pub(super) fn table(clause: &'static str) -> Citation {
     Citation::new(
@@ -30,6 +31,7 @@ fn supply_gap(
     missing: &str,
     advice: &str,
     clause: &'static str,
+    words: &Words,
 ) -> Gap {
     let name = &supply.name.value;
     gap_behind(
@@ -39,6 +41,7 @@ fn supply_gap(
         missing,
         advice,
         clause,
+        words,
     )
 }
 
@@ -49,13 +52,15 @@ fn gap_behind(
     missing: &str,
     advice: &str,
     clause: &'static str,
+    words: &Words,
 ) -> Gap {
+    let an_earth = words.an_earth;
     Gap {
         about: about.clone(),
         kind,
         span,
         headline: format!(
-            "does an earth fault behind {what} open a breaker in time? Open: {missing}"
+            "does {an_earth} fault behind {what} open a breaker in time? Open: {missing}"
         ),
         missing: missing.to_owned(),
         basis: table(clause),
@@ -64,32 +69,49 @@ fn gap_behind(
     }
 }
 
-pub(super) fn earthing_missing(supply: &Named<Supply>) -> Gap {
+pub(super) fn earthing_missing(supply: &Named<Supply>, words: &Words) -> Gap {
+    let earth = words.earth;
     let span = field_or_name(&supply.earthing, &supply.name);
-    let advice = "Write down the kind of earthing: TN-S, TN-C-S, TT or IT.";
-    let missing = "its earthing is missing";
-    let gap = supply_gap(supply, "earthing", span, missing, advice, "Table 41.1");
+    let advice = format!("Write down the kind of {earth}ing: TN-S, TN-C-S, TT or IT.");
+    let missing = format!("its {earth}ing is missing");
+    let gap = supply_gap(
+        supply,
+        "earthing",
+        span,
+        &missing,
+        &advice,
+        "Table 41.1",
+        words,
+    );
     let wants = vec![Fact::of(supply, "earthing", Some(&supply.earthing))];
     Gap { wants, ..gap }
 }
 
-pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span) -> Gap {
+pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span, words: &Words) -> Gap {
+    let Words {
+        an_earth,
+        residual_device,
+        residual_rating,
+        ..
+    } = words;
     let name = &circuit.name.value;
     Gap {
         about: name.clone(),
         kind: "residual",
         span: at,
         headline: format!(
-            "does an earth fault on circuit {name} open something in time? Open: its residual current device cannot be read"
+            "does {an_earth} fault on circuit {name} open something in time? Open: its {residual_device} cannot be read"
         ),
         missing: "`rcd` cannot be read".to_owned(),
         basis: table("411.3.2"),
-        advice: "Read the rated residual current off the device, like `rcd: 30 mA`; where there is none, take the line out.".to_owned(),
+        advice: format!(
+            "Read the {residual_rating} off the device, like `rcd: 30 mA`; where there is none, take the line out."
+        ),
         wants: vec![Fact::unreadable(circuit, "rcd", at)],
     }
 }
 
-pub(super) fn source_missing(lack: SourceLack) -> Gap {
+pub(super) fn source_missing(lack: SourceLack, words: &Words) -> Gap {
     let gap = gap_behind(
         (&lack.about, &lack.owner),
         "fault-current",
@@ -97,6 +119,7 @@ pub(super) fn source_missing(lack: SourceLack) -> Gap {
         lack.note,
         lack.advice,
         "411.4.4",
+        words,
     );
     Gap {
         wants: lack.wants,
@@ -105,25 +128,31 @@ pub(super) fn source_missing(lack: SourceLack) -> Gap {
 }
 
 /// The landlord of a receptacle has not said what loop an earth fault there runs around.
-pub(super) fn loop_missing(circuit: &Named<Circuit>, figures: &AtReceptacle) -> Gap {
+pub(super) fn loop_missing(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words) -> Gap {
     let fact = loop_fact(circuit, figures);
     let name = &circuit.name.value;
     let gap = gap_behind(
-        (name, &format!("the receptacle of circuit {name}")),
+        (name, &format!("the {} of circuit {name}", words.socket)),
         "earth-loop",
         fact.span,
         NO_LOOP,
         ASK_LOOP,
         "411.4.4",
+        words,
     );
     let wants = vec![fact];
     Gap { wants, ..gap }
 }
 
 /// Two lines without a neutral, of a system that is earthed somewhere.
-pub(super) fn earth_voltage_missing(supply: &Named<Supply>, source: Source) -> Gap {
+pub(super) fn earth_voltage_missing(supply: &Named<Supply>, source: Source, words: &Words) -> Gap {
+    let Words {
+        earth,
+        residual_device,
+        ..
+    } = words;
     let span = field_or_name(&supply.system, &supply.name);
-    let missing = "its marking does not tell the voltage from a line to earth";
+    let missing = format!("its marking does not tell the voltage from a line to {earth}");
     let marked = |share: f64| {
         let marking = supply.system.known().copied();
         let marking = marking.map(|marking| SystemMarking {
@@ -133,16 +162,25 @@ pub(super) fn earth_voltage_missing(supply: &Named<Supply>, source: Source) -> G
         marking.map(|marking| marking.show()).unwrap_or_default()
     };
     let advice = format!(
-        "Find out how its two lines lie to earth (papers of the installation), and mark both voltages: `{}` where they are two of the three of a star, `{}` where their midst is earthed. Or give the circuits residual current devices and write them as their `rcd`.",
+        "Find out how its two lines lie to {earth} (papers of the installation), and mark both voltages: `{}` where they are two of the three of a star, `{}` where their midst is {earth}ed. Or give the circuits {residual_device}s and write them as their `rcd`.",
         marked(3f64.sqrt()),
         marked(2.0)
     );
-    let gap = supply_gap(supply, "earth-voltage", span, missing, &advice, "411.4.4");
+    let gap = supply_gap(
+        supply,
+        "earth-voltage",
+        span,
+        &missing,
+        &advice,
+        "411.4.4",
+        words,
+    );
     let wants = vec![Fact::of(supply, "system", Some(&supply.system))];
     Gap { wants, ..gap }
 }
 
 pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap {
+    let an_earth = analysis.words().an_earth;
     let owner = naming::owner(analysis, at);
     let (about, what) = owner.map_or_else(
         || (analysis.full_name(at), analysis.describe(at)),
@@ -150,7 +188,7 @@ pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap 
     );
     Gap {
         headline: format!(
-            "does an earth fault behind {what} open a breaker in time? Missing: size or length of its conductors"
+            "does {an_earth} fault behind {what} open a breaker in time? Missing: size or length of its conductors"
         ),
         about,
         kind: "conductors",
@@ -164,12 +202,13 @@ pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap 
 
 /// With cold conductors it opens in time, with the hottest it does not.
 pub(super) fn insulation_missing(analysis: &Analysis<'_>, at: ElementId, fact: Fact) -> Gap {
+    let an_earth = analysis.words().an_earth;
     let gap = conductors_missing(analysis, at);
     let owner = naming::owner(analysis, at);
     let what = owner.map_or_else(|| analysis.describe(at), |owner| owner.describe());
     Gap {
         headline: format!(
-            "does an earth fault behind {what} open a breaker in time? It turns on how hot its conductors get. Missing: what they are insulated with (print on the jacket)"
+            "does {an_earth} fault behind {what} open a breaker in time? It turns on how hot its conductors get. Missing: what they are insulated with (print on the jacket)"
         ),
         kind: "insulation",
         span: fact.span,
@@ -191,13 +230,14 @@ pub(super) fn device_gap(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
 }
 
 fn trip_unread(analysis: &Analysis<'_>, device: &Device<'_>, trip: Fact) -> Gap {
+    let an_earth = analysis.words().an_earth;
     let what = naming::describe_device_model(analysis, device.at);
     Gap {
         about: naming::device_model(analysis, device.at),
         kind: "trip",
         span: trip.span,
         headline: format!(
-            "does an earth fault open the breaker of {what} in time? Open: its `instantaneous` cannot be read"
+            "does {an_earth} fault open the breaker of {what} in time? Open: its `instantaneous` cannot be read"
         ),
         missing: "`instantaneous` cannot be read".into(),
         basis: table("Table 41.1"),
@@ -207,13 +247,14 @@ fn trip_unread(analysis: &Analysis<'_>, device: &Device<'_>, trip: Fact) -> Gap 
 }
 
 fn curve_missing(analysis: &Analysis<'_>, device: &Device<'_>) -> Gap {
+    let an_earth = analysis.words().an_earth;
     let what = naming::describe_device_model(analysis, device.at);
     Gap {
         about: naming::device_model(analysis, device.at),
         kind: "curve",
         span: analysis.place_of(device.at),
         headline: format!(
-            "does an earth fault open the breaker of {what} in time? Missing: its rating or curve (on the breaker)"
+            "does {an_earth} fault open the breaker of {what} in time? Missing: its rating or curve (on the breaker)"
         ),
         missing: "rating or curve is missing".into(),
         basis: table("Table 41.1"),

@@ -46,7 +46,7 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
         largest_loop: most,
         which: fault.fault.which,
         working: vec![
-            fault.working(),
+            fault.working(analysis.words()),
             format!(
                 "{} is sure to open {wanted} only from {}: the loop may have {} at most",
                 naming::device(analysis, &device),

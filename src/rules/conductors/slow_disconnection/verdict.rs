@@ -10,6 +10,7 @@ use crate::model::circuits::{Earthing, Supply};
 use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
 use crate::tables::constants;
+use crate::tables::words::Words;
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
@@ -83,8 +84,9 @@ fn with_residual(
     id: ElementId,
     residual: Option<Current>,
 ) -> Verdict {
+    let words = analysis.words();
     match (supply.earthing.known().copied(), residual) {
-        (None, _) => return open(earthing_missing(supply)),
+        (None, _) => return open(earthing_missing(supply, words)),
         // Its electrode has been looked at.
         (Some(Earthing::Tt), _) => return Verdict::Opens,
         (Some(Earthing::TnS | Earthing::TnCS | Earthing::It), _) => {}
@@ -96,10 +98,10 @@ fn with_residual(
         return match (residual, source) {
             (Some(_), _) => Verdict::Opens,
             (None, None) => match source_lack(analysis, id) {
-                Some(lack) => open(source_missing(lack)),
+                Some(lack) => open(source_missing(lack, words)),
                 None => Verdict::Opens,
             },
-            (None, Some(source)) => open(earth_voltage_missing(supply, source)),
+            (None, Some(source)) => open(earth_voltage_missing(supply, source, words)),
         };
     };
     let way = match fault_loops.hot(id) {
@@ -107,7 +109,7 @@ fn with_residual(
         Err(_) if residual.is_some() => return Verdict::Opens,
         Err(at) => {
             let gap = Box::new(match landlords_at(analysis, at) {
-                Some((circuit, figures)) => loop_missing(circuit, figures),
+                Some((circuit, figures)) => loop_missing(circuit, figures, words),
                 None => conductors_missing(analysis, at),
             });
             return Verdict::Open(gap, naming::sharer(analysis, at));
@@ -177,14 +179,16 @@ impl Fault {
         self.fault.around(self.way)
     }
 
-    pub fn working(&self) -> String {
+    /// The current around it as a line of arithmetic.
+    pub fn working(&self, words: &Words) -> String {
+        let earth = words.earth;
         let around = self.around();
         let voltage = match self.fault.which {
             Which::First => around.voltage.show(),
             Which::Second { .. } => format!("{} ÷ 2", (around.voltage * 2.0).show()),
         };
         format!(
-            "{:.2} × {voltage} ÷ ({} source + {} line + {} earth, hot) = {}",
+            "{:.2} × {voltage} ÷ ({} source + {} line + {} {earth}, hot) = {}",
             self.factor.in_parts_of_one(),
             show_rounded(around.source),
             show_rounded(self.way.line),
@@ -212,7 +216,7 @@ pub(super) fn residual_rating(
     };
     let circuit = &analysis.model.circuits[circuit];
     let rcd = circuit.rcd.written();
-    let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at)))?;
+    let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at, analysis.words())))?;
     Ok(rcd.map(|rcd| rcd.value))
 }
 

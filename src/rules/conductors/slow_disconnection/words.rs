@@ -8,6 +8,7 @@ use crate::graph::ElementId;
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
+use crate::tables::words::Words;
 use crate::tables::{Practice, constants};
 
 use super::RULE;
@@ -20,11 +21,12 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         devices_ahead(analysis.model, analysis.graph, *id).find(|d| d.at == worst.device)?;
     let ahead = naming::device(analysis, &device);
     let end = naming::run(analysis, *id);
-    let fault = match (analysis.practice(), worst.which) {
-        (Some(Practice::Nec), Which::First) => "a ground fault",
-        (_, Which::First) => "an earth fault",
-        (Some(Practice::Nec), Which::Second { .. }) => "a second ground fault",
-        (_, Which::Second { .. }) => "a second earth fault",
+    let Words {
+        earth, an_earth, ..
+    } = analysis.words();
+    let fault = match worst.which {
+        Which::First => format!("{an_earth} fault"),
+        Which::Second { .. } => format!("a second {earth} fault"),
     };
     let headline = format!(
         "the case at the end of {end} can stay live and kill after {fault}: {} flows where {} should, to open {ahead} {}",
@@ -51,7 +53,7 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         .above(analysis.hops_above(device.at))
         .below(others)
         .working(worst.working.iter().cloned())
-        .working(is_second.then(|| HALVES.to_owned()))
+        .working(is_second.then(|| halves(earth)))
         .also(verdict::voltage_factor_basis())
         .also([conductors_basis()])
         .also(is_second.then(second_fault_basis))
@@ -63,7 +65,11 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
 }
 
 /// Why half the voltage is counted.
-const HALVES: &str = "nothing is earthed here: a second fault runs out along one circuit and home along another, and each has half the voltage around it";
+fn halves(earth: &str) -> String {
+    format!(
+        "nothing is {earth}ed here: a second fault runs out along one circuit and home along another, and each has half the voltage around it"
+    )
+}
 
 /// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
 /// allowed in North America depends on the circuit and is left to who may decide it.
@@ -78,7 +84,8 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
     match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
         Some(circuit) => format!(
-            "Treat the case as live until this is put right. Give circuit {circuit} a residual current device{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
+            "Treat the case as live until this is put right. Give circuit {circuit} a {}{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
+            analysis.words().residual_device,
             standing()
         ),
         None => format!(

@@ -172,14 +172,15 @@ pub(super) fn miss_figures(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Ga
     let Some(first) = lacking.iter().flatten().next() else {
         return;
     };
+    let socket = analysis.words().socket;
     gaps.miss(circuit.name.value.clone(), "figures", |about| Gap {
         headline: format!(
-            "does enough voltage arrive behind the receptacle of circuit {about}? Open: the voltage there at its contracted current is not known"
+            "does enough voltage arrive behind the {socket} of circuit {about}? Open: the voltage there at its contracted current is not known"
         ),
         about,
         kind: "figures",
         span: first.span,
-        missing: "voltage and contracted current at the receptacle are needed".into(),
+        missing: "voltage and contracted current there are needed".into(),
         basis: Citation::marked("limits of voltage drop set by the site"),
         advice: "Ask the landlord, or measure under load, and write both as `at-receptacle: {voltage: …, contracted: …}`.".into(),
         wants: lacking.iter().flatten().cloned().collect(),

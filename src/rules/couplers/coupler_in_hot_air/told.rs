@@ -77,10 +77,12 @@ fn above_declared(analysis: &Analysis<'_>, worst: Worst, found: &TooMuch<'_>) ->
     );
     let note = format!("{}: {most} in this air", half.name());
     let maker = match half.owner {
-        Owner::Receptacle(_) => "what the maker of the receptacle declares for hot air",
-        _ => "what the maker of the cord declares for hot air",
+        Owner::Receptacle(_) => analysis.words().socket,
+        _ => "cord",
     };
-    let basis = Citation::marked(maker);
+    let basis = Citation::marked(&format!(
+        "what the maker of the {maker} declares for hot air"
+    ));
     let draft = Draft::new(&RULE, headline, half.coupler.span, note, basis);
     let step = format!("{current} is above the {most} that is declared");
     (draft.kind("declared"), step)

@@ -17,6 +17,7 @@ use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 use crate::tables::couplers::Family;
+use crate::tables::words::Words;
 
 use super::RULE;
 
@@ -41,13 +42,16 @@ impl Answering {
     }
 
     /// Where it is written.
-    fn key(self) -> &'static str {
+    fn key(self, words: &Words) -> String {
         match self {
             Self::Receptacle => {
-                "of a circuit's receptacle as `receptacle: {coupler: …, hot-air: {at: …, amperes: …}}`"
+                format!(
+                    "of a circuit's {} as `receptacle: {{coupler: …, hot-air: {{at: …, amperes: …}}}}`",
+                    words.socket
+                )
             }
-            Self::Strip => "of a strip as the `ambient-limit` of its model",
-            Self::Cord => "of a cord as the `hot-air` of its type",
+            Self::Strip => "of a strip as the `ambient-limit` of its model".to_owned(),
+            Self::Cord => "of a cord as the `hot-air` of its type".to_owned(),
         }
     }
 }
@@ -88,7 +92,7 @@ impl Unrated {
                 told.suffered_by([hot.half.whole(analysis).clone()]);
                 let answering = self.answering.entry(key).or_default();
                 if answering.insert(Answering::of(hot.half.owner)) {
-                    told.advise(advice(limit, answering));
+                    told.advise(advice(limit, answering, analysis.words()));
                 }
             }
             Some(_) => {}
@@ -111,13 +115,14 @@ impl Unrated {
 }
 
 /// The kind of the finding, and the couplers in words.
-fn called(family: Family) -> (&'static str, &'static str) {
+fn called(family: Family, words: &Words) -> (&'static str, String) {
+    let socket = words.socket;
     match family {
-        Family::Iec60320 => ("iec-60320", "IEC 60320 couplers"),
-        Family::Iec60309 => ("iec-60309", "IEC 60309 couplers"),
-        Family::National => ("household", "household plugs and sockets"),
-        Family::Nema => ("nema", "NEMA plugs and receptacles"),
-        Family::Own => ("own", "couplers of the site's own"),
+        Family::Iec60320 => ("iec-60320", "IEC 60320 couplers".to_owned()),
+        Family::Iec60309 => ("iec-60309", "IEC 60309 couplers".to_owned()),
+        Family::National => ("household", format!("household plugs and {socket}s")),
+        Family::Nema => ("nema", format!("NEMA plugs and {socket}s")),
+        Family::Own => ("own", "couplers of the site's own".to_owned()),
     }
 }
 
@@ -127,7 +132,7 @@ fn too_hot(
     air: Spanned<Temperature>,
     (limit, source): (Temperature, Citation),
 ) -> Draft {
-    let (kind, couplers) = called(hot.half.coupler.value.family);
+    let (kind, couplers) = called(hot.half.coupler.value.family, analysis.words());
     let (air_shown, limit_shown) = (air.value.show(), limit.show());
     let place = analysis.air_words(hot.zone);
     let headline = format!(
@@ -149,8 +154,8 @@ fn too_hot(
 }
 
 /// What to do, with the key of every part that is met there.
-fn advice(limit: Temperature, answering: &BTreeSet<Answering>) -> String {
-    let keys: Vec<&str> = answering.iter().map(|part| part.key()).collect();
+fn advice(limit: Temperature, answering: &BTreeSet<Answering>, words: &Words) -> String {
+    let keys: Vec<String> = answering.iter().map(|part| part.key(words)).collect();
     format!(
         "Cool the place to {} or less; or write what the makers declare for this air, {}.",
         limit.show(),

@@ -2,6 +2,7 @@
 
 use crate::citation::{Citation, Confidence};
 use crate::tables::couplers::{Coupler, Family};
+use crate::tables::words::Words;
 
 const UNKNOWN: &str = "edition not established";
 
@@ -37,12 +38,13 @@ impl Kind {
     }
 
     /// For the middle of a sentence.
-    pub fn words(self) -> &'static str {
+    pub fn said_in(self, words: &Words) -> String {
+        let socket = words.socket;
         match self {
-            Self::Appliance => "IEC 60320 couplers",
-            Self::Household => "household plugs and sockets",
-            Self::Nema => "NEMA plugs and receptacles",
-            Self::Own => "couplers of the site's own",
+            Self::Appliance => "IEC 60320 couplers".to_owned(),
+            Self::Household => format!("household plugs and {socket}s"),
+            Self::Nema => format!("NEMA plugs and {socket}s"),
+            Self::Own => "couplers of the site's own".to_owned(),
         }
     }
 

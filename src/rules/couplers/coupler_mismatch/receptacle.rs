@@ -13,13 +13,13 @@ use super::RULE;
 
 /// Asks for the receptacle of every circuit that something is plugged into, unless it is wired to it.
 pub(super) fn missing(analysis: &Analysis<'_>) -> impl Iterator<Item = Finding> {
-    let mut asked = ToldOnce::default();
+    let (mut asked, socket) = (ToldOnce::default(), analysis.words().socket);
     let plugged = strips(analysis).chain(cords(analysis));
     for (circuit, name) in plugged {
         let item = &analysis.model.circuits[circuit];
         let is_wired = item.wired.says_yes() == Ok(true);
         if item.receptacle.coupler.given().is_none() && !is_wired {
-            let told = asked.tell(circuit, || not_known(item));
+            let told = asked.tell(circuit, || not_known(item, socket));
             told.suffered_by([name.clone()]);
         }
     }
@@ -55,20 +55,20 @@ fn cords<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a 
     )
 }
 
-fn not_known(circuit: &Named<Circuit>) -> Draft {
+fn not_known(circuit: &Named<Circuit>, socket: &str) -> Draft {
     let name = &circuit.name.value;
     let receptacle = &circuit.receptacle;
     let fact = Fact::of(circuit, receptacle.coupler_key(), Some(&receptacle.coupler));
     let how = fact.state.words();
     Draft::new(
         &RULE,
-        format!("what is plugged in at circuit {name}, does it fit? Wanted: its receptacle, which {how}"),
+        format!("what is plugged in at circuit {name}, does it fit? Wanted: its {socket}, which {how}"),
         field_or_name(&receptacle.coupler, &circuit.name),
-        format!("not decided: its receptacle {how}"),
-        Citation::marked("the configuration marked on the receptacle"),
+        format!("not decided: its {socket} {how}"),
+        Citation::marked(&format!("the configuration marked on the {socket}")),
     )
     .wants([fact])
     .about([name.clone()])
     .kind("receptacle")
-    .advice("Read the configuration off the receptacle, and write it. Where there is none and what it feeds is wired to it, write `wired: yes`.")
+    .advice(format!("Read the configuration off the {socket}, and write it. Where there is none and what it feeds is wired to it, write `wired: yes`."))
 }

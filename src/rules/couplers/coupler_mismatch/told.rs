@@ -19,14 +19,15 @@ use super::{Apart, RULE};
 /// Two halves that do not go together.
 pub(super) fn apart(analysis: &Analysis<'_>, apart: &Apart<'_>, blame: Blame, at: Span) -> Finding {
     let id = apart.pair.id;
+    let words = analysis.words();
     let (verb, why) = match &apart.answer {
-        Mate::Unknown { why, .. } => ("", *why),
-        Mate::DoesNotFit { why, .. } => ("does not enter", why.as_ref()),
-        Mate::Fits { .. } => ("enters", ""),
+        Mate::Unknown { why, .. } => ("", why.said_in(words)),
+        Mate::DoesNotFit { why, .. } => ("does not enter", why.said_in(words)),
+        Mate::Fits { .. } => ("enters", "".into()),
     };
     let is_open = matches!(apart.answer, Mate::Unknown { .. });
     let headline = match is_open {
-        true => asked(analysis, apart, why),
+        true => asked(analysis, apart, &why),
         false => format!(
             "{}{}; forced, it may leave live parts to touch",
             headline(analysis, apart, verb),

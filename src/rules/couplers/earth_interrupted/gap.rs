@@ -9,6 +9,7 @@ use crate::rules::couplers::halves::{Half, Pair};
 use crate::source::Span;
 use crate::tables::couplers::Earth;
 use crate::tables::mating::{EarthMade, Mate};
+use crate::tables::words::Words;
 
 /// Where the protective conductor ends.
 pub(super) struct Gap {
@@ -33,20 +34,27 @@ impl Gap {
     }
 
     /// What to do about it.
-    pub fn advice(&self) -> &'static str {
+    pub fn advice(&self, words: &Words) -> String {
+        let Words {
+            earth,
+            a_protective_conductor,
+            ..
+        } = words;
         match (self.kind, self.is_open) {
             ("marking", _) => {
-                "Is there one? Look at the supply, and write `protective-conductor: yes`, or `none`."
+                "Is there one? Look at the supply, and write `protective-conductor: yes`, or `none`.".to_owned()
             }
             ("supply", _) => {
-                "Take class I equipment off it until a protective conductor is run; if there is one, correct `protective-conductor`."
+                format!("Take class I equipment off it until {a_protective_conductor} is run; if there is one, correct `protective-conductor`.")
             }
-            ("cores", true) => "Count the cores of the cordage, and write them as its `cores`.",
+            ("cores", true) => {
+                "Count the cores of the cordage, and write them as its `cores`.".to_owned()
+            }
             (_, true) => {
-                "Write the full name of the coupler, the one that says with or without earth."
+                format!("Write the full name of the coupler, the one that says with or without {earth}.")
             }
             (_, false) => {
-                "Take it out of service and fit plugs, cords and outlets that carry the earth all the way."
+                format!("Take it out of service and fit plugs, cords and outlets that carry the {earth} all the way.")
             }
         }
     }
@@ -54,6 +62,9 @@ impl Gap {
 
 /// A pair that fits and does not make the earth; one that does not fit is another fault.
 pub(super) fn gap_of_pair(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Gap> {
+    let Words {
+        earth, an_earth, ..
+    } = analysis.words();
     let earthless = pair
         .halves()
         .find(|half| half.coupler.value.earth == Earth::None);
@@ -63,24 +74,26 @@ pub(super) fn gap_of_pair(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Ga
             analysis,
             pair,
             &half,
-            "has no earth contact",
+            &format!("has no {earth} contact"),
             false,
             None,
         )),
         (
             Some(Mate::Fits {
-                earth, citation, ..
+                earth: made,
+                citation,
+                ..
             }),
             None,
-        ) => match earth {
+        ) => match made {
             EarthMade::Yes => None,
             EarthMade::No => {
-                let why = "has earth contacts that meet nothing in its mate";
+                let why = format!("has {earth} contacts that meet nothing in its mate");
                 Some(gap_at(
                     analysis,
                     pair,
                     &pair.pins?,
-                    why,
+                    &why,
                     false,
                     Some(&citation),
                 ))
@@ -88,8 +101,10 @@ pub(super) fn gap_of_pair(analysis: &Analysis<'_>, pair: &Pair<'_>) -> Option<Ga
             EarthMade::Undecided => {
                 let mut halves = pair.halves();
                 let half = halves.find(|half| half.coupler.value.earth == Earth::NotNamed)?;
-                let why = "is given by a name that does not say whether it has an earth contact";
-                Some(gap_at(analysis, pair, &half, why, true, Some(&citation)))
+                let why = format!(
+                    "is given by a name that does not say whether it has {an_earth} contact"
+                );
+                Some(gap_at(analysis, pair, &half, &why, true, Some(&citation)))
             }
         },
         (None, None) => None,
@@ -148,13 +163,13 @@ pub(super) fn gap_of_cores(analysis: &Analysis<'_>, id: ElementId) -> Option<Gap
         });
     }
     let cores = kind.cores.given().filter(|cores| cores.value < 3)?;
-    let number = cores.value;
+    let (number, earth) = (cores.value, analysis.words().earth);
     Some(Gap {
         id,
         at: cores.span,
-        note: format!("{number} cores: none is left for the earth"),
+        note: format!("{number} cores: none is left for the {earth}"),
         why: format!(
-            "{} has {number} cores and none for the earth",
+            "{} has {number} cores and none for the {earth}",
             analysis.describe(id)
         ),
         mate: None,

@@ -17,6 +17,7 @@ pub(super) fn gap_of_supply(analysis: &Analysis<'_>, id: ElementId) -> Option<Ga
         return None;
     };
     let supply = &analysis.model.supplies[supply];
+    let a_protective_conductor = analysis.words().a_protective_conductor;
     match &supply.protective_conductor {
         Field::Given(Spanned { value, span }) => match value {
             ProtectiveConductor::Yes => None,
@@ -27,14 +28,14 @@ pub(super) fn gap_of_supply(analysis: &Analysis<'_>, id: ElementId) -> Option<Ga
             *span,
             "not decided: `protective-conductor` cannot be read",
             format!(
-                "whether {} has a protective conductor cannot be read",
+                "whether {} has {a_protective_conductor} cannot be read",
                 analysis.describe(id)
             ),
         )),
         Field::Absent => unmarked(analysis, supply).map(|marking| {
             let shown = marking.value.show();
             let why = format!(
-                "the marking {shown} of {} says nothing of a protective conductor",
+                "the marking {shown} of {} says nothing of {a_protective_conductor}",
                 analysis.describe(id)
             );
             unsaid(id, marking.span, "not decided: no PE is marked", why)
@@ -55,11 +56,12 @@ fn unmarked<'a>(
 }
 
 fn none(analysis: &Analysis<'_>, id: ElementId, at: Span) -> Gap {
+    let protective_conductor = analysis.words().protective_conductor;
     Gap {
         id,
         at,
-        note: "no protective conductor".into(),
-        why: format!("{} has no protective conductor", analysis.describe(id)),
+        note: format!("no {protective_conductor}"),
+        why: format!("{} has no {protective_conductor}", analysis.describe(id)),
         mate: None,
         source: Citation::marked("the supply as it was looked at"),
         kind: "supply",

@@ -30,12 +30,13 @@ pub(super) fn unearthed(analysis: &Analysis<'_>, gap: Gap, relying: &[Id<Device>
         true => "class I",
         false => "class I, or of no known class",
     };
+    let (words, earth) = (analysis.words(), analysis.words().earth);
     let headline = match gap.is_open {
         false => format!(
-            "{names} ({class}) {is} not earthed: {}; a fault makes the metal case live for whoever touches it",
+            "{names} ({class}) {is} not {earth}ed: {}; a fault makes the metal case live for whoever touches it",
             gap.why
         ),
-        true => format!("{is} {names} ({class}) earthed? Open: {}", gap.why),
+        true => format!("{is} {names} ({class}) {earth}ed? Open: {}", gap.why),
     };
     let ends = relying.iter().take(4).map(|device| {
         let name = &analysis.model.devices[*device].name;
@@ -47,7 +48,7 @@ pub(super) fn unearthed(analysis: &Analysis<'_>, gap: Gap, relying: &[Id<Device>
         .map(|device| &analysis.model.devices[*device].name.value);
     let sufferers = sufferers.cloned();
     let level = borne_by(Level::Error, std::slice::from_ref(&gap.source));
-    let (is_open, advice, wants) = (gap.is_open, gap.advice(), gap.wants);
+    let (is_open, advice, wants) = (gap.is_open, gap.advice(words), gap.wants);
     let draft = Draft::new(&RULE, headline, gap.at, gap.note, gap.source)
         .level(level)
         .also([protective_class()])
@@ -70,9 +71,9 @@ pub(super) fn class_missing(
     id: ElementId,
 ) -> Draft {
     let item = &analysis.model.device_models[model];
-    let name = &item.name.value;
+    let (name, earth) = (&item.name.value, analysis.words().earth);
     let headline = format!(
-        "may devices of model {name} do without earth? {} does not earth them. Missing: their class (nameplate)",
+        "may devices of model {name} do without {earth}? {} does not {earth} them. Missing: their class (nameplate)",
         analysis.describe(id)
     );
     let span = field_or_name(&item.class, &item.name);

@@ -1,5 +1,7 @@
 //! The rated voltage of cordage.
 
+use std::borrow::Cow;
+
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Level, Measure};
@@ -20,7 +22,7 @@ pub(super) struct Unfit<'a> {
     cordage: &'a Spanned<CordageRef>,
     voltage: Voltage,
     limit: Voltage,
-    between: &'static str,
+    between: Cow<'static, str>,
 }
 
 /// The cordage of a cord, a leg or a PDU's own cord, against its rated voltage U0/U.
@@ -32,12 +34,16 @@ pub(super) fn unfit<'a>(
     let cordage = cordage_of(analysis, id)?;
     let rated = cordage.value.voltage;
     let (voltage, limit, between) = if stress.voltage > rated.between {
-        (stress.voltage, rated.between, "between conductors")
+        (stress.voltage, rated.between, "between conductors".into())
     } else {
         let to_earth = stress
             .to_earth
             .filter(|voltage| *voltage > rated.to_earth)?;
-        (to_earth, rated.to_earth, "to earth")
+        (
+            to_earth,
+            rated.to_earth,
+            format!("to {}", analysis.words().earth).into(),
+        )
     };
     Some(Unfit {
         cordage,
@@ -100,7 +106,7 @@ impl Unfit<'_> {
 
     /// What is said of it, at the element that is met first.
     pub fn draft(&self, analysis: &Analysis<'_>, id: ElementId) -> Draft {
-        let (cordage, between) = (&self.cordage.value, self.between);
+        let (cordage, between) = (&self.cordage.value, &self.between);
         let (voltage, limit) = show_pair(self.voltage, self.limit);
         let (name, source) = (&cordage.name, cordage.citation.clone());
         let headline = format!(

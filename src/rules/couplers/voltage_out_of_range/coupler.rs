@@ -63,7 +63,7 @@ fn not_said(analysis: &Analysis<'_>, half: &Half<'_>, voltage: Voltage, source: 
     let sleeve = half.coupler.value.pin_and_sleeve();
     let [headline, note, advice] = match sleeve.and_then(|sleeve| sleeve.hour) {
         Some(hour) => silent_hour(hour),
-        None => NO_HOUR.map(str::to_owned),
+        None => no_hour(analysis.words().earth),
     };
     let headline = format!(
         "does {} ({}) suit {}? {headline}",
@@ -76,11 +76,13 @@ fn not_said(analysis: &Analysis<'_>, half: &Half<'_>, voltage: Voltage, source: 
         .advice(advice)
 }
 
-const NO_HOUR: [&str; 3] = [
-    "Missing: the hour of its earth contact (moulded on it)",
-    "not decided: the hour is missing",
-    "Write the hour after the name, as moulded on the part: `6h`, `9h`.",
-];
+fn no_hour(earth: &str) -> [String; 3] {
+    [
+        format!("Missing: the hour of its {earth} contact (moulded on it)"),
+        "not decided: the hour is missing".to_owned(),
+        "Write the hour after the name, as moulded on the part: `6h`, `9h`.".to_owned(),
+    ]
+}
 
 /// The position keeps equipment of another frequency out, and lets that of its own in.
 fn foreign_frequency(

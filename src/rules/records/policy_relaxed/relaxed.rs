@@ -16,6 +16,7 @@ use crate::quantity::Quantity;
 use crate::rules::{self, Standing};
 use crate::source::Span;
 use crate::tables::Practice;
+use crate::tables::words::Words;
 
 use super::demands::{demands, practice_and_country};
 use super::unset::holds_unset;
@@ -84,7 +85,11 @@ impl Relaxer<'_> {
             let name = &rule.name.value;
             Relaxation {
                 span: rule.name.span,
-                what: format!("lets sockets {name} stand behind {}", most.show()),
+                what: format!(
+                    "lets {}s {name} stand behind {}",
+                    Words::of(self.practice).socket,
+                    most.show()
+                ),
                 about: vec!["sockets".into(), name.clone()],
                 judged: Judged::AsBefore,
             }

@@ -58,7 +58,10 @@ pub(super) fn input_cord(
         format!("model {}: {}", model.name.value, length.value.show()),
     )])
     .measured(Measure::above(length.value, limit.value))
-    .advice("Order the PDU with a shorter input cord, or have the receptacle set nearer to it.")
+    .advice(format!(
+        "Order the PDU with a shorter input cord, or have the {} set nearer to it.",
+        analysis.words().socket
+    ))
     .about([strip.name.value.clone()]);
     Some(draft.finish())
 }

@@ -37,12 +37,13 @@ pub(super) fn over_neighbour(
             reach.remark("connector-bend")
         )
     });
-    let earth = exit.model.outlet_earth.given();
+    let earth = analysis.words().earth;
+    let lie = exit.model.outlet_earth.given();
     let kind = analysis.graph.cord_type(model, exit.cord);
     let angle = kind.and_then(|kind| kind.plug_angle().ok()?);
-    Draft::new(&RULE, headline, analysis.cord_choice(exit.cord), format!("cord {own} in {outlet}"), basis())
-        .above(earth.map(|earth| place(earth.span, format!("the earth contacts of {} lie {}", exit.model.name.value, earth.value.word()))))
-        .below(angle.map(|angle| place(angle.span, format!("with its earth contact uppermost the cord leaves {}", angle.value.word()))))
+    Draft::new(&RULE, headline, analysis.cord_choice(exit.cord), format!("cord {own} in {outlet}"), basis(earth))
+        .above(lie.map(|lie| place(lie.span, format!("the {earth} contacts of {} lie {}", exit.model.name.value, lie.value.word()))))
+        .below(angle.map(|angle| place(angle.span, format!("with its {earth} contact uppermost the cord leaves {}", angle.value.word()))))
         .below([place(field_or_name(&neighbour.from, &neighbour.name), format!("cord {other} in the next outlet"))])
         .working(working)
         .measured(measure)
@@ -60,21 +61,23 @@ pub(super) fn not_known<T>(
     unsaid: &mut ToldOnce<Span>,
 ) {
     let (at, how) = (field_or_name(field, &exit.model.name), absence(field));
-    let name = &exit.model.name.value;
+    let (name, earth) = (&exit.model.name.value, analysis.words().earth);
     let draft = || {
         let headline = format!(
             "do angled plugs in PDU model {name} press on the plugs beside them? Wanted: its {key}, which {how}"
         );
-        Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis())
+        Draft::new(&RULE, headline, at, format!("not decided: its {key} {how}"), basis(earth))
         .wants([Fact::of(exit.model, key, Some(field))])
         .about([name.clone()])
-        .advice("Look at the PDU with its foot at the bottom, and write where the earth contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`).")
+        .advice(format!("Look at the PDU with its foot at the bottom, and write where the {earth} contacts lie (`outlet-earth: up`, `down`, `left` or `right`) and how far apart the outlets are (`outlet-pitch`)."))
         .kind("neighbour")
     };
     let told = unsaid.tell(at, draft);
     told.suffered_by([analysis.model.pdus[exit.pdu].name.value.clone()]);
 }
 
-fn basis() -> Citation {
-    Citation::common_practice("direction of the cord told from the earth contact, plug inserted")
+fn basis(earth: &str) -> Citation {
+    Citation::common_practice(&format!(
+        "direction of the cord told from the {earth} contact, plug inserted"
+    ))
 }

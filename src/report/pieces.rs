@@ -1,9 +1,13 @@
 //! The words of what is told in one piece.
 
+use std::collections::BTreeSet;
+
+use smol_str::SmolStr;
+
 use super::SiteReport;
 use super::folded::{Fold, Folded, gathered, question};
 use super::place::{Unit, position};
-use super::words::count;
+use super::words::{count, sites};
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
 use crate::source::Span;
 
@@ -41,6 +45,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
         _ => fact.to_string(),
     };
     let note = format!("`{}` {state}", fact.full_key());
+    let sites: BTreeSet<SmolStr> = piece.all().flat_map(|one| &one.sites).cloned().collect();
     Finding {
         headline: format!("{whose} {state}, and {questions} on it"),
         main: Place {
@@ -53,6 +58,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact) -> Finding {
         arithmetic: Vec::new(),
         basis: Vec::new(),
         sufferers: Vec::new(),
+        sites: sites.into_iter().collect(),
         remedy: Remedy {
             advice: advice(piece, fact).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
             edits: Vec::new(),
@@ -165,9 +171,11 @@ fn line(site: &SiteReport<'_>, finding: &Finding) -> String {
     let tells_a_number = finding.main.note.contains(|c: char| c.is_ascii_digit());
     let measure = finding.measure.filter(|_| !tells_a_number);
     let measure = measure.map(|measure| format!(", {}", measure.show()));
+    let sites = sites(finding).map(|sites| format!(" ({sites})"));
     format!(
-        "{place} {name}: {}{}",
+        "{place} {name}: {}{}{}",
         finding.main.note,
-        measure.unwrap_or_default()
+        measure.unwrap_or_default(),
+        sites.unwrap_or_default()
     )
 }

@@ -68,6 +68,7 @@ mod rooms;
 mod routing;
 mod schedules;
 mod schema;
+mod shared;
 mod silences;
 mod site;
 mod slips;

@@ -119,6 +119,8 @@ pub struct Finding {
     pub sufferers: Vec<SmolStr>,
     /// Where those are defined, in order of the bytes.
     pub suffers_at: Vec<Span>,
+    /// The sites that suffer it, where it lies in a catalogue and several sites were judged; empty otherwise.
+    pub sites: Vec<SmolStr>,
     /// The number that it is about, at its worst, and the limit that this lies beyond, where it is about
     /// a number.
     pub measure: Option<Measure>,
@@ -225,6 +227,7 @@ pub(crate) mod tests {
             kind: "",
             sufferers: Vec::new(),
             suffers_at: Vec::new(),
+            sites: Vec::new(),
             measure: None,
             since: Since::NotAsked,
         }

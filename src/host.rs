@@ -7,6 +7,7 @@
     reason = "this is the one room that may touch the outside world"
 )]
 
+mod catalogues;
 mod definitions;
 mod find;
 mod git;
@@ -29,13 +30,14 @@ mod write;
 #[cfg(test)]
 mod folder;
 
+pub use catalogues::sites_that_read;
 pub use definitions::lost_by_writing;
 pub use find::{Found, Given, SiteRoot, find_sites, place_in_site, site_of};
 pub use git::{Moves, SiteAt, earlier_places, gone_sites, read_site_at};
 pub use ignored::Ignored;
 pub use openable::OpenableFiles;
 pub use overlay::Overlay;
-pub use paths::shown;
+pub use paths::{below, settled, shown, way};
 pub use processes::is_running;
 pub use read::{FILE_LIMIT, read_site, read_site_to_write};
 pub use sight::{Fate, Former, Gone, Stray, fates, strays};

@@ -1,10 +1,12 @@
 //! A site as bytes: what the host hands to the core.
 
+mod catalogue;
 mod passed_over;
 mod pattern;
 
 use rustc_hash::FxHashMap;
 
+pub use catalogue::{MOST_CATALOGUES, NotRead, Way, is_shared, joined};
 pub use passed_over::{PassedOver, Reason};
 pub use pattern::Pattern;
 
@@ -23,6 +25,8 @@ pub struct FileGlobs {
     pub take_in: Vec<String>,
     /// Unless any of these match them or a folder above them.
     pub leave_out: Vec<String>,
+    /// Folders outside of the site whose definitions are read with it, as they are named.
+    pub catalogues: Vec<String>,
     /// What another choice takes in is read as well: a change may not put out of sight what the state
     /// before it had in sight.
     pub besides: Option<Box<FileGlobs>>,
@@ -37,6 +41,7 @@ impl Default for FileGlobs {
                 "**/*.[Yy][Mm][Ll]".to_owned(),
             ],
             leave_out: Vec::new(),
+            catalogues: Vec::new(),
             besides: None,
         }
     }
@@ -54,7 +59,8 @@ pub struct Unread {
 /// The files of one site, before anyone has looked into them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SiteInput {
-    /// Paths below the site's root, with forward slashes, sorted and unique; and the bytes.
+    /// Paths from the site's root, with forward slashes, sorted and unique; and the bytes. Those of
+    /// catalogues begin with the way up.
     pub files: Vec<(String, Vec<u8>)>,
     /// What could not be read, sorted.
     pub unread: Vec<Unread>,

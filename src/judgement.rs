@@ -1,5 +1,6 @@
 //! The whole way from the bytes of a site to its findings.
 
+mod catalogues;
 mod changed;
 mod file;
 mod idle;
@@ -14,7 +15,7 @@ use crate::date::Date;
 use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
-use crate::input::{FileGlobs, PassedOver, SITE_FILE, SNAG_FILE, SiteInput, Unread};
+use crate::input::{FileGlobs, PassedOver, SITE_FILE, SNAG_FILE, SiteInput, Unread, is_shared};
 use crate::model::{self, Fragment, Model};
 use crate::policy::Policy;
 use crate::report::{Census, Departed};
@@ -137,14 +138,22 @@ pub(crate) fn assembled<'a>(
 ) -> Model {
     let paths: Vec<&str> = files.into_iter().map(|file| file.path.as_str()).collect();
     let root = paths.iter().position(|path| *path == SITE_FILE);
-    fragments.extend((!unread.is_empty()).then(Fragment::unread));
+    let numbered = (0..).map(FileId).zip(&paths);
+    let shared = numbered.filter(|(_, path)| is_shared(path));
+    let shared_files = shared.map(|(id, _)| id).collect();
     let root = FileId(root.unwrap_or(0) as u32);
+    let not_read = catalogues::not_read(&paths, &fragments, root, unread, passed_over);
+    // What is not found may stand where nothing was read.
+    let is_whole = unread.is_empty() && !not_read.iter().any(catalogues::hides);
+    fragments.extend((!is_whole).then(Fragment::unread));
     let mut model = Model::assemble_within(fragments, root, budget);
+    model.shared_files = shared_files;
     let taken_in = paths
         .into_iter()
-        .chain(unread.iter().map(|note| note.path.as_str()));
+        .chain(unread.iter().map(|note| note.path.as_str()))
+        .filter(|path| !is_shared(path));
     let idle = idle::patterns(&model, taken_in, passed_over);
-    model.faults.extend(idle);
+    model.faults.extend(idle.into_iter().chain(not_read));
     model
 }
 
@@ -329,6 +338,7 @@ pub fn file_globs(bytes: &[u8]) -> FileGlobs {
             globs.take_in = texts(&files.take_in);
         }
         globs.leave_out = texts(&files.leave_out);
+        globs.catalogues = texts(&files.catalogues);
     }
     globs
 }

@@ -26,6 +26,7 @@ pub(crate) mod places;
 pub(crate) mod receptacle;
 pub(crate) mod schema;
 mod sense;
+mod shared;
 pub(crate) mod signed;
 pub mod site;
 pub(crate) mod snags;
@@ -59,6 +60,7 @@ use value::{Field, Joined, Name, Section, Spanned};
 pub use astray::may_hold_sections;
 pub use half_typed::HalfTyped;
 pub use schema::schema;
+pub use shared::CATALOGUE;
 
 record! {
     /// The sections of a site's definitions. Any file may hold any of them.
@@ -202,6 +204,13 @@ pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
     }
 }
 
+/// Reads the sections of one file that many sites share: those of a catalogue.
+pub fn read_shared_within(tree: &Tree, budget: &Budget) -> Fragment {
+    let mut fragment = read_within(tree, budget);
+    shared::keep_catalogue(tree, &mut fragment);
+    fragment
+}
+
 /// Whether a section is likely not read for the sake of its name or its place: what is not found may
 /// stand in it.
 fn hides_section(noted: &Noted) -> bool {
@@ -325,6 +334,8 @@ pub struct Model {
     pub departures: Vec<Spanned<Departure>>,
     /// Findings that the snag list accepts as known.
     pub snags: Vec<Spanned<Snag>>,
+    /// Files of catalogues, which other sites may read as well.
+    pub shared_files: FxHashSet<FileId>,
     /// What was wrong with the definitions as written.
     pub faults: Vec<Noted>,
     /// Things whose text breaks off.
@@ -410,11 +421,17 @@ impl Model {
             cords: sections.cords,
             departures: sections.departures,
             snags: Vec::new(),
+            shared_files: FxHashSet::default(),
             faults: Vec::new(),
             half_typed: Vec::new(),
             is_incomplete: false,
             cut: None,
         }
+    }
+
+    /// Whether other sites may share what stands at a place.
+    pub fn is_shared(&self, at: Span) -> bool {
+        self.shared_files.contains(&at.file)
     }
 
     /// The names of all things, in no order that means anything.

@@ -9,6 +9,7 @@ use crate::analysis::Resting;
 use crate::comparison::Comparison;
 use crate::finding::{Fact, Finding, Level, Verdict};
 use crate::ink::Output;
+use crate::input::joined;
 pub use crate::input::{PassedOver, Unread};
 pub use crate::rules::{Known, RuleCard};
 use crate::source::Sources;
@@ -31,6 +32,7 @@ mod place;
 #[cfg(test)]
 mod sample;
 mod sarif;
+mod shared;
 mod snags;
 mod words;
 
@@ -43,6 +45,7 @@ pub use json::schema;
 pub use length::NotWritten;
 use length::Room;
 pub use pieces::wanted;
+pub use shared::{FoundAt, told_once};
 pub use snags::snag_list;
 pub(crate) use words::count;
 
@@ -184,11 +187,7 @@ pub fn written(
 impl SiteReport<'_> {
     /// `path` as it is shown: from the folder in which the command runs.
     fn shown(&self, path: &str) -> String {
-        match self.root.trim_end_matches('/') {
-            "." => path.to_owned(),
-            "" if !self.root.starts_with('/') => path.to_owned(),
-            root => format!("{root}/{path}"),
-        }
+        joined(self.root, path)
     }
 
     /// Whether every file was read and every rule ran.

@@ -36,7 +36,7 @@ use crate::policy::Policy;
 use crate::source::Span;
 use crate::tables::Practice;
 
-pub use accepting::{Acceptance, Known, may_be_accepted, outgrown, snag_level};
+pub use accepting::{Acceptance, Known, hides_others, may_be_accepted, outgrown, snag_level};
 pub use card::{RuleCard, cards};
 pub use departing::{Answer, Departures, holds, signed};
 pub use draft::Draft;
@@ -230,6 +230,7 @@ pub static RULES: &[&Rule] = &[
     &records::idle_definition::RULE,
     &records::load_basis::RULE,
     &records::pattern_idle::RULE,
+    &records::catalogue_unread::RULE,
     &records::departure_lapsed::RULE,
     &records::departure_idle::RULE,
     &records::snag_idle::RULE,

@@ -14,7 +14,7 @@ use crate::host::{self, ColourWish, Overlay, SiteRoot, Terminal};
 use crate::ink::{Written, short};
 use crate::input::SITE_FILE;
 use crate::judgement::{Judgement, file_globs, judge};
-use crate::report::{self, Gravest, Look, Report, RuleCard, SiteReport};
+use crate::report::{self, FoundAt, Gravest, Look, Report, RuleCard, SiteReport};
 use crate::rules::{self, Check};
 use crate::sheet::{self, ValueTrials};
 use crate::source::Sources;
@@ -140,8 +140,10 @@ pub(super) fn run(words: Args, colour: ColourWish) -> Result<Exit, Failure> {
     let overlay = plan.overlay()?;
     let found = plan.sites()?;
     let judged = found.sites.iter().map(|site| judged(site, &plan, &overlay));
-    let judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
+    let mut judged: Vec<Judged<'_>> = judged.collect::<Result<_, _>>()?;
     watch.stop();
+    let worst = worst(&judged, plan.fail_at);
+    tell_shared_once(&mut judged, plan.format);
     tell(&plan, &judged, rules)?;
     for one in found.passed_over.iter().filter(|_| plan.is_verbose) {
         note(&format!(
@@ -166,9 +168,19 @@ pub(super) fn run(words: Args, colour: ColourWish) -> Result<Exit, Failure> {
     let is_agreed = gone.is_empty() || plan.relaxations_hold;
     let is_all = found.unsearched.is_empty() && found.misnamed.is_empty() && is_agreed;
     Ok(match is_all {
-        true => worst(&judged, plan.fail_at),
+        true => worst,
         false => Exit::Failed,
     })
+}
+
+/// What lies in a catalogue is told once, and how a run ends goes by all of it.
+fn tell_shared_once(judged: &mut [Judged<'_>], format: report::Format) {
+    let found = judged.iter_mut().map(|Judged { site, now, .. }| FoundAt {
+        root: &site.shown,
+        sources: &now.sources,
+        findings: &mut now.findings,
+    });
+    report::told_once(&mut found.collect::<Vec<_>>(), format);
 }
 
 /// A site that a change takes away as a whole: whoever may decide that says so.

@@ -16,6 +16,7 @@ mod place;
 mod progress;
 mod publish;
 mod server;
+mod shared;
 mod uri;
 mod wire;
 mod work;

@@ -11,7 +11,7 @@ use crate::ink::{Output, Page, short};
 use crate::input::SNAG_FILE;
 use crate::judgement::{Judgement, Settings, file_globs, judge};
 use crate::report::{Format, Look, Report, SiteReport, count, snag_list};
-use crate::rules::{self, Known, may_be_accepted};
+use crate::rules::{self, Known, hides_others, may_be_accepted};
 
 /// Accept today's findings as known, so that only new ones fail
 #[derive(Debug, clap::Args)]
@@ -191,8 +191,7 @@ impl<'a> Update<'a> {
 
 /// What cannot be read may hold other faults, and a broken line of the list may be meant.
 fn must_be_whole(site: &SiteRoot, judgement: &Judgement) -> Result<(), Failure> {
-    let unreadable = rules::records::unreadable_file::RULE.name;
-    let broken = judgement.findings.iter().any(|f| f.rule == unreadable);
+    let broken = judgement.findings.iter().any(hides_others);
     if !broken && judgement.unread.is_empty() && judgement.crashed.is_empty() {
         return Ok(());
     }

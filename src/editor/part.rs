@@ -248,6 +248,7 @@ pub(super) fn judge(
     let fragment = Fragment::of(part.sections(files), read.fragment.faults().to_vec());
     let mut model = Model::assemble(vec![fragment], FileId(0));
     model.is_incomplete = whole.site.model.is_incomplete;
+    model.shared_files = whole.site.model.shared_files.clone();
     model.half_typed = part.half_typed(files);
     let mut site = Site::of(model);
     let outcome = rules::run(

@@ -1,6 +1,7 @@
 //! Renaming a thing across files, or saying why it may not be.
 
 use crate::finding::Edit;
+use crate::input::is_shared;
 use crate::quantity::trap;
 use crate::source::FileId;
 
@@ -33,7 +34,10 @@ impl OpenSite {
                 article(target.kind),
                 target.kind.word()
             )),
-            _ => self.is_whole().map(|()| target),
+            _ => {
+                self.is_whole()?;
+                self.is_own(&target).map(|()| target)
+            }
         }
     }
 
@@ -44,6 +48,7 @@ impl OpenSite {
     pub fn rename(&self, target: &Target, new: &str) -> Result<Vec<Edit>, String> {
         let new = new.trim();
         self.is_whole()?;
+        self.is_own(target)?;
         is_plain(new)?;
         self.is_free(target.kind, new)?;
         let mut edits = Vec::new();
@@ -62,6 +67,20 @@ impl OpenSite {
             });
         }
         Ok(edits)
+    }
+
+    /// In a catalogue other sites may name it, which nobody sees from here.
+    fn is_own(&self, target: &Target) -> Result<(), String> {
+        let places = self.references(target, true).into_iter();
+        let mut paths = places.map(|span| self.source(span.file).path.as_str());
+        paths.find(|path| is_shared(path)).map_or(Ok(()), |path| {
+            Err(format!(
+                "{} stands in the catalogue file {path}, which other sites may read: under another \
+                 name they would not find it. Add a new entry, and let one site after the other name \
+                 that.",
+                target.name
+            ))
+        })
     }
 
     /// What cannot be read now may hold the name too.

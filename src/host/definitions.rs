@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::catalogues::sites_that_read;
 use super::find::site_of;
 use super::ignored::Ignored;
 use super::paths::{relative, settle, shown};
@@ -25,7 +26,11 @@ pub fn lost_by_writing(
         return Some("this name is kept for a site's snag list".to_owned());
     }
     let about = path.metadata().ok().filter(std::fs::Metadata::is_file)?;
-    let root = site_of(path)?;
+    let Some(root) = site_of(path) else {
+        let is_shared = || !sites_that_read(path, &Ignored::nothing()).is_empty();
+        let may_be_lost = is_yaml(&name) && is_shared();
+        return may_be_lost.then(|| "it lies in a catalogue that sites read".to_owned());
+    };
     let is_long = about.len() > FILE_LIMIT;
     // What git ignores may be read with all files.
     let originals = || read_site_to_write(&root, globs_of, &Ignored::nothing()).1;

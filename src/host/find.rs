@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use walkdir::{DirEntry, WalkDir};
 
+use super::catalogues;
 use super::ignored::{Ignored, Within};
 use super::paths::{is_site, relative, settle, shown};
 use super::read::words;
@@ -85,10 +86,10 @@ impl Found {
     ///
     /// # Errors
     /// A place that has to do with none of the sites.
-    pub fn narrow(&mut self, places: &[PathBuf]) -> Result<(), Failure> {
+    pub fn narrow(&mut self, places: &[PathBuf], ignored: &Ignored) -> Result<(), Failure> {
         for place in places {
             let settled = settle(place);
-            let mut met = false;
+            let mut met = self.narrow_to_shared(place, &settled, ignored);
             for site in &mut self.sites {
                 let whole = site.dir.starts_with(&settled);
                 if whole || settled.starts_with(&site.dir) {
@@ -117,6 +118,29 @@ impl Found {
         }
         Ok(())
     }
+
+    /// Keeps to the sites that read a place which lies in the folder of none; whether any does.
+    fn narrow_to_shared(&mut self, place: &Path, settled: &Path, ignored: &Ignored) -> bool {
+        if site_of(settled).is_some() {
+            return false;
+        }
+        let mut met = false;
+        for site in &mut self.sites {
+            let shared = catalogues::shared_at(&site.dir, settled, ignored).into_iter();
+            let shared: Vec<Given> = shared
+                .map(|below| Given {
+                    below,
+                    typed: shown(place),
+                    needed: true,
+                })
+                .collect();
+            if !shared.is_empty() {
+                site.within.get_or_insert_default().extend(shared);
+                met = true;
+            }
+        }
+        met
+    }
 }
 
 /// The sites at, above and below `paths`; those of the working folder if there are none. A path
@@ -130,18 +154,19 @@ pub fn find_sites(
     also: impl Fn(&Path) -> bool,
     ignored: &Ignored,
 ) -> Result<Found, Failure> {
-    let mut search = Search {
-        ignored,
-        sites: BTreeMap::new(),
-        unsearched: Vec::new(),
-        passed_over: Vec::new(),
-        misnamed: BTreeSet::new(),
-    };
+    let mut search = Search::within(ignored);
     match paths {
         [] => search.add_working_folder()?,
         some => some.iter().try_for_each(|path| search.add(path, &also))?,
     }
     Ok(search.finish())
+}
+
+/// The roots of the sites at and below `folder`.
+pub(super) fn sites_below(folder: &Path, ignored: &Ignored) -> Vec<PathBuf> {
+    let mut search = Search::within(ignored);
+    search.search_below(folder);
+    search.sites.into_keys().collect()
 }
 
 /// The root of the site in which `path` lies; the nearest, if sites lie within sites.
@@ -168,7 +193,17 @@ struct Search<'a> {
     misnamed: BTreeSet<PathBuf>,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn within(ignored: &'a Ignored) -> Self {
+        Self {
+            ignored,
+            sites: BTreeMap::new(),
+            unsearched: Vec::new(),
+            passed_over: Vec::new(),
+            misnamed: BTreeSet::new(),
+        }
+    }
+
     /// Without paths, the site around the working folder counts as a whole.
     fn add_working_folder(&mut self) -> Result<(), Failure> {
         let here = settle(Path::new("."));
@@ -204,7 +239,15 @@ impl Search<'_> {
             Some(_) if inner > 0 && !has_part => {}
             Some(root) => self.want(root, &settled, path, inner == 0),
             None if inner > 0 => {}
-            None => return Err(self.no_site(path, &settled)),
+            None => {
+                // What many sites share bears on all that is in each.
+                let readers = catalogues::readers(&settled, self.ignored);
+                if readers.is_empty() {
+                    return Err(self.no_site(path, &settled));
+                }
+                let whole = readers.into_iter().map(|root| (root, None));
+                self.sites.extend(whole);
+            }
         }
         Ok(())
     }

@@ -1,5 +1,6 @@
 //! A site as it was at a revision, read from git's store without touching the work tree.
 
+mod catalogues;
 mod earlier;
 mod names;
 pub(super) mod run;
@@ -150,9 +151,12 @@ impl Then {
         let Some(site_file) = tree.site_file()? else {
             return Ok(None);
         };
-        let (site_paths, notes) = SitePaths::new(&globs_of(&site_file));
+        let globs = globs_of(&site_file);
+        let (site_paths, notes) = SitePaths::new(&globs);
+        let mut input = tree.site(&site_paths, notes, &self.root)?;
+        catalogues::read(self, place, &globs.catalogues, &mut input)?;
         Ok(Some(SiteAt {
-            input: tree.site(&site_paths, notes, &self.root)?,
+            input,
             at: told(place),
             has_moved: place != self.own,
             commit: self.commit.clone(),

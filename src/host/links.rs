@@ -60,11 +60,7 @@ pub(super) fn follow(
 
 fn lost_unless(why_not: Option<Reason>, why: &str) -> Lead {
     why_not.map_or_else(
-        || {
-            Lead::Lost(format!(
-                "{why}, so it is not followed; site.files.leave-out can leave it out"
-            ))
-        },
+        || Lead::Lost(format!("{why}, so it is not followed")),
         Lead::PassOver,
     )
 }

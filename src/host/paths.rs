@@ -67,6 +67,25 @@ pub(super) fn relative(from: &Path, to: &Path) -> PathBuf {
     up.chain(to.components().skip(shared)).collect()
 }
 
+/// The absolute path, with links resolved in the folders above it.
+pub fn settled(path: &Path) -> PathBuf {
+    settle(path)
+}
+
+/// The way from the settled `root` of a site to the settled `path`, as paths of its files are written.
+pub fn way(root: &Path, path: &Path) -> String {
+    shown(&relative(root, path))
+}
+
+/// Where a file lies whose path from the settled `root` of a site may lead up, into a catalogue.
+pub fn below(root: &Path, path: &str) -> PathBuf {
+    let (mut root, mut rest) = (root, path);
+    while let Some(below) = rest.strip_prefix("../") {
+        (root, rest) = (root.parent().unwrap_or(root), below);
+    }
+    root.join(rest)
+}
+
 /// Whether `folder` is the root of a site.
 pub(super) fn is_site(folder: &Path) -> bool {
     folder.join(SITE_FILE).is_file()

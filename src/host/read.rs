@@ -9,13 +9,14 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 use walkdir::{DirEntry, WalkDir};
 
+use super::catalogues;
 use super::ignored::{Ignored, Within};
 use super::links::{Lead, follow};
 use super::overlay::Overlay;
 use super::paths::{settle, shown};
 use super::site_paths::SitePaths;
 use super::write::{Original, Originals};
-use crate::input::{FileGlobs, PassedOver, Reason, SITE_FILE, SiteInput, Unread};
+use crate::input::{FileGlobs, PassedOver, Reason, SITE_FILE, SNAG_FILE, SiteInput, Unread};
 
 /// Files above this many bytes (64 MiB) are not read: no definition is that long.
 pub const FILE_LIMIT: u64 = 64 << 20;
@@ -53,23 +54,21 @@ fn read_with_originals(
         Err(_) => FileGlobs::default(),
     };
     let (site_paths, notes) = SitePaths::new(&globs);
-    let mut walk = Walk {
-        root: &root,
-        site_paths: &site_paths,
-        within: ignored.within(&root),
-        files: Files::new(),
-        unread: Vec::new(),
-        passed_over: Vec::new(),
-    };
-    walk.through();
-    let laid_over = walk.lay_over(overlay);
-    let Walk {
+    let mut met = Met::below(&root, (&site_paths, LEAVE_OUT), overlay, ignored);
+    let (catalogues, not_read) = catalogues::of_site(&root, &globs.catalogues, ignored);
+    met.passed_over.extend(not_read);
+    if !catalogues.is_empty() {
+        let (all, _) = SitePaths::new(&FileGlobs::default());
+        for catalogue in catalogues {
+            let of_catalogue = Met::below(&catalogue.folder, (&all, ""), overlay, ignored);
+            met.join(of_catalogue.behind(&catalogue.way));
+        }
+    }
+    let Met {
         mut files,
         mut unread,
         passed_over,
-        ..
-    } = walk;
-    unread.retain(|note| !laid_over.contains(&note.path) || note.why == SHOWN_ALIKE);
+    } = met;
     if let Err(why) = site_file {
         files.remove(SITE_FILE);
         unread.retain(|note| note.path != SITE_FILE);
@@ -121,7 +120,7 @@ fn gather(
 }
 
 /// The site's own file, if it lies inside the site.
-fn site_file(root: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
+pub(super) fn site_file(root: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
     let path = root.join(SITE_FILE);
     if overlay.get(&path).is_none() && path.is_symlink() {
         let target = path.canonicalize().map_err(|error| words(&error))?;
@@ -136,11 +135,79 @@ fn site_file(root: &Path, overlay: &Overlay) -> Result<Vec<u8>, String> {
 /// Real paths of the site's files, by the name shown.
 type Files = BTreeMap<String, PathBuf>;
 
-/// A walk through the site's folders.
+/// What can be done in a site about a link that is not followed.
+const LEAVE_OUT: &str = "; site.files.leave-out can leave it out";
+
+/// What was met in a folder and those below it.
+struct Met {
+    files: Files,
+    /// What cannot be reached.
+    unread: Vec<Unread>,
+    passed_over: Vec<PassedOver>,
+}
+
+impl Met {
+    fn below(
+        root: &Path,
+        (site_paths, way_out): (&SitePaths, &'static str),
+        overlay: &Overlay,
+        ignored: &Ignored,
+    ) -> Self {
+        let mut walk = Walk {
+            root,
+            site_paths,
+            within: ignored.within(root),
+            way_out,
+            files: Files::new(),
+            unread: Vec::new(),
+            passed_over: Vec::new(),
+        };
+        walk.through();
+        let laid_over = walk.lay_over(overlay);
+        let is_lost = |note: &Unread| !laid_over.contains(&note.path) || note.why == SHOWN_ALIKE;
+        walk.unread.retain(is_lost);
+        Self {
+            files: walk.files,
+            unread: walk.unread,
+            passed_over: walk.passed_over,
+        }
+    }
+
+    /// The same in a catalogue, by paths from the site that it is read with.
+    fn behind(self, way: &str) -> Self {
+        let behind = |path: String| format!("{way}/{path}");
+        let files = self.files.into_iter();
+        // What a site keeps beside its own file is no part of a catalogue.
+        let files = files.filter(|(path, _)| path != SNAG_FILE);
+        let unread = self.unread.into_iter().map(|one| Unread {
+            path: behind(one.path),
+            ..one
+        });
+        let passed_over = self.passed_over.into_iter().map(|one| PassedOver {
+            path: behind(one.path),
+            ..one
+        });
+        Self {
+            files: files.map(|(path, real)| (behind(path), real)).collect(),
+            unread: unread.collect(),
+            passed_over: passed_over.collect(),
+        }
+    }
+
+    fn join(&mut self, other: Self) {
+        self.files.extend(other.files);
+        self.unread.extend(other.unread);
+        self.passed_over.extend(other.passed_over);
+    }
+}
+
+/// A walk through the site's folders, or those of a catalogue.
 struct Walk<'a> {
     root: &'a Path,
     site_paths: &'a SitePaths,
     within: Within<'a>,
+    /// What can be done about a link that is not followed.
+    way_out: &'static str,
     files: Files,
     /// What of the site cannot be reached.
     unread: Vec<Unread>,
@@ -201,7 +268,7 @@ impl Walk<'_> {
         match lead {
             Lead::PassOver(why) => drop(self.passes_over(name, Some(why))),
             Lead::File(target) => self.add(name, target),
-            Lead::Lost(why) => self.unread.push(note(&name, why)),
+            Lead::Lost(why) => self.unread.push(note(&name, why + self.way_out)),
         }
     }
 

@@ -277,7 +277,7 @@ mod tests {
         let globs = FileGlobs {
             take_in: vec!["**/*.yaml".to_owned(), "rows/[1-".to_owned()],
             leave_out: vec!["{a".to_owned()],
-            besides: None,
+            ..FileGlobs::default()
         };
         let (site_paths, notes) = SitePaths::new(&globs);
         assert_eq!(notes.len(), 2);

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::sync::Arc;
 
+use super::NotRead;
+
 /// A file or folder that is not judged.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct PassedOver {
@@ -49,6 +51,8 @@ pub enum Reason {
     Ignored,
     /// Another work tree of a repository.
     WorkTree,
+    /// It is named as a catalogue and cannot be one; the path is what is named.
+    Catalogue(NotRead),
 }
 
 /// Patterns that are named as the reason; each of many files may have them all.
@@ -70,6 +74,7 @@ impl fmt::Display for Reason {
                 }
                 return write!(f, "left out by {} under site.files", quoted.join(" and "));
             }
+            Self::Catalogue(why) => return write!(f, "no catalogue is read there: {why}"),
             Self::NotTakenIn => "its name is none that site.files takes in",
             Self::Hidden => "its name begins with a dot",
             Self::Built => "a folder that other tools fill",

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::budget::Budget;
-use crate::input::{Reason, SNAG_FILE};
+use crate::input::{Reason, SNAG_FILE, is_shared};
 use crate::model::fault::Fault;
 use crate::model::{self, Fragment};
 use crate::source::{FileId, Source, Span};
@@ -36,7 +36,7 @@ impl FileRead {
         } else if let Some(stand_in) = stand_in(id, &text) {
             (stand_in, None)
         } else {
-            definitions(id, &text, undecodable, budget)
+            definitions(id, &text, undecodable, (is_shared(&path), budget))
         };
         Self {
             source: Source::new(path, text),
@@ -60,10 +60,13 @@ fn definitions(
     id: FileId,
     text: &Arc<str>,
     undecodable: Option<Problem>,
-    budget: &Budget,
+    (is_shared, budget): (bool, &Budget),
 ) -> (Fragment, Option<Reason>) {
     let (tree, problems) = Tree::parse(id, text, &Limits::within(budget));
-    let mut fragment = model::read_within(&tree, budget);
+    let mut fragment = match is_shared {
+        true => model::read_shared_within(&tree, budget),
+        false => model::read_within(&tree, budget),
+    };
     let is_whole = tree.is_complete() && undecodable.is_none();
     if !fragment.has_sections && is_whole {
         return (Fragment::default(), Some(Reason::NoSection));

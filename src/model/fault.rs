@@ -3,6 +3,7 @@
 
 use smol_str::SmolStr;
 
+use crate::input::NotRead;
 use crate::source::Span;
 use crate::spelling::Near;
 use crate::tables::couplers::Side;
@@ -137,6 +138,22 @@ pub enum Fault {
         /// The list that it stands in: `take-in` or `leave-out`.
         list: &'static str,
     },
+    /// A folder that `site.files` names as a catalogue, and in which nothing is read.
+    NoCatalogue {
+        /// The entry.
+        span: Span,
+        /// Its text.
+        named: Name,
+        /// Why.
+        why: NotRead,
+    },
+    /// A section in a catalogue that belongs to one site.
+    NotShared {
+        /// The key.
+        span: Span,
+        /// The section.
+        section: &'static str,
+    },
     /// A word of a table (a coupler, a cordage type) that no table knows.
     UnknownWord {
         /// The word.
@@ -182,6 +199,8 @@ impl Fault {
             | Self::UnknownKey { span, .. }
             | Self::Astray { span, .. }
             | Self::IdlePattern { span, .. }
+            | Self::NoCatalogue { span, .. }
+            | Self::NotShared { span, .. }
             | Self::MissingKey { span, .. }
             | Self::BadValue { span, .. }
             | Self::Trap { span, .. }

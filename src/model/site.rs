@@ -39,7 +39,7 @@ record! {
     "label" (limit) => label: Optional<Name>,
     /// Lengths of cord that are kept in stock.
     "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
-    /// Which files below the site's folder are read.
+    /// Which files below the site's folder are read, and which catalogues with them.
     "files" => files: Field<Files>,
     /// The level of single rules at this site.
     "levels" => levels: Section<RuleLevel>,
@@ -127,12 +127,14 @@ record! {
 }
 
 record! {
-    /// Which files below the site's folder are read.
+    /// Which files below the site's folder are read, and which catalogues with them.
     Files: "file choice";
     /// Patterns of the files to read, instead of `**/*.yaml` and `**/*.yml`.
     "take-in" => take_in: Vec<Spanned<Name>>,
     /// Patterns of files and folders to leave out.
     "leave-out" => leave_out: Vec<Spanned<Name>>,
+    /// Folders outside of the site's, in the same repository, whose models and types are read with it, named from the site's folder: many sites can share a catalogue.
+    "catalogues" => catalogues: Vec<Spanned<Name>>,
 }
 
 record! {

@@ -8,7 +8,7 @@ use std::hash::Hash;
 use rustc_hash::FxHashMap;
 
 use crate::finding::{Fact, Finding, Level, Verdict};
-use crate::rules::records::unreadable_file;
+use crate::rules::hides_others;
 use crate::source::Span;
 
 /// What is told in one piece.
@@ -183,11 +183,10 @@ impl<'a> Folded<'a> {
             Verdict::Open => self.count(),
             Verdict::Broken => 0,
         };
-        let hides = lead.rule == unreadable_file::RULE.name;
         let first = self.all().map(|finding| finding.main.span).min();
         let first = first.unwrap_or(lead.main.span);
         (
-            !hides,
+            !hides_others(lead),
             Reverse(lead.level),
             lead.verdict,
             Reverse(questions),

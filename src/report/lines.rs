@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use super::folded::one_by_one;
 use super::length::{NotWritten, Room};
 use super::place::{Unit, position};
+use super::words::sites;
 use super::{Report, SiteReport, pieces};
 use crate::finding::{Finding, Place, Verdict};
 use crate::ink::{Line, Written};
@@ -41,6 +42,9 @@ fn write_finding(site: &SiteReport<'_>, finding: &Finding, lines: &mut Written<L
     write_place(site, &finding.main, lines);
     lines.ours(level(finding)).ours(": ");
     lines.theirs(&since(finding)).theirs(&finding.headline);
+    if let Some(sites) = sites(finding) {
+        lines.ours(" (").theirs(&sites).ours(")");
+    }
     lines.ours(" [").ours(finding.rule).ours("]\n");
     for place in &finding.path {
         write_place(site, place, lines);

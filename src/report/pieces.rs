@@ -1,9 +1,13 @@
 //! The words of what is told in one piece.
 
+use std::collections::BTreeSet;
+
+use smol_str::SmolStr;
+
 use super::SiteReport;
 use super::folded::{Fold, Folded, gathered, question};
 use super::place::{Unit, position};
-use super::words::count;
+use super::words::{count, sites};
 use crate::finding::{Asked, Fact, Finding, Place, Remedy};
 use crate::source::Span;
 use crate::tables::words::Words;
@@ -42,6 +46,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact, words: &Words) -> Finding
         _ => fact.to_string(),
     };
     let note = format!("`{}` {state}", fact.full_key());
+    let sites: BTreeSet<SmolStr> = piece.all().flat_map(|one| &one.sites).cloned().collect();
     Finding {
         headline: format!("{whose} {state}, and {questions} on it"),
         main: Place {
@@ -54,6 +59,7 @@ pub(super) fn of_fact(piece: &Folded<'_>, fact: &Fact, words: &Words) -> Finding
         arithmetic: Vec::new(),
         basis: Vec::new(),
         sufferers: Vec::new(),
+        sites: sites.into_iter().collect(),
         remedy: Remedy {
             advice: advice(piece, fact, words).unwrap_or_else(|| piece.lead.remedy.advice.clone()),
             edits: Vec::new(),
@@ -166,9 +172,11 @@ fn line(site: &SiteReport<'_>, finding: &Finding) -> String {
     let tells_a_number = finding.main.note.contains(|c: char| c.is_ascii_digit());
     let measure = finding.measure.filter(|_| !tells_a_number);
     let measure = measure.map(|measure| format!(", {}", measure.show()));
+    let sites = sites(finding).map(|sites| format!(" ({sites})"));
     format!(
-        "{place} {name}: {}{}",
+        "{place} {name}: {}{}{}",
         finding.main.note,
-        measure.unwrap_or_default()
+        measure.unwrap_or_default(),
+        sites.unwrap_or_default()
     )
 }

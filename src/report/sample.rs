@@ -191,6 +191,7 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         kind: "",
         sufferers: Vec::new(),
         suffers_at: Vec::new(),
+        sites: Vec::new(),
         measure: None,
         since: crate::finding::Since::NotAsked,
     }

@@ -5,11 +5,11 @@
 use std::collections::BTreeMap;
 
 use super::place::{Unit, position};
-use super::words::rows;
+use super::words::{count, rows};
 use super::{CAUTION, Departed, NOT_CHECKED, Report, RuleCard, SiteReport};
 use crate::finding::{Edit, Finding, Place, Since, Verdict};
 use crate::ink::{Json, Plain, Sarif, Written, encoded};
-use crate::input::SNAG_FILE;
+use crate::input::{SNAG_FILE, joined};
 use crate::source::{FileId, Span};
 use log::{
     Artifact, ArtifactChange, ArtifactLocation, Automation, Base, CodeFlow, Configuration, Driver,
@@ -24,6 +24,10 @@ mod log;
 const FROM_SITE: &str = "SITE";
 /// URIs start at the folder that the command ran in, and the site lies below it.
 const FROM_WORKING_FOLDER: &str = "WORKING-FOLDER";
+/// URIs start so many folders above that, at one first: there lie catalogues, and no address may climb.
+const ABOVE: [&str; 6] = [
+    "ABOVE-1", "ABOVE-2", "ABOVE-3", "ABOVE-4", "ABOVE-5", "ABOVE-6",
+];
 /// Where the rules' pages can be read, as told when the program was built.
 const PAGES: Option<&str> = option_env!("CORDWRIGHT_PAGES");
 /// Notifications, by their place in the driver's list.
@@ -103,7 +107,7 @@ fn run(sites: &[&SiteReport<'_>], rules: &[RuleCard<'_>]) -> Run {
         baseline_guid: (!compared.is_empty()).then(|| guid(earlier)),
         language: "en",
         column_kind: "utf16CodeUnits",
-        original_uri_base_ids: explained(base),
+        original_uri_base_ids: explained(base, &scribes),
         invocations: [invocation(&scribes)],
         artifacts: scribes.iter().flat_map(Scribe::artifacts).collect(),
         results: scribes.iter().flat_map(Scribe::outcomes).collect(),
@@ -156,13 +160,23 @@ fn automation(scribes: &[Scribe<'_>]) -> String {
     }
 }
 
-fn explained(id: &'static str) -> BTreeMap<&'static str, Base> {
+fn explained(id: &'static str, scribes: &[Scribe<'_>]) -> BTreeMap<&'static str, Base> {
     let words = match id {
         FROM_WORKING_FOLDER => "The folder that the check was run in.",
         _ => "The site's folder, the one that holds cordwright.yaml.",
     };
     let description = text(words);
-    BTreeMap::from([(id, Base { description })])
+    let files = scribes.iter().flat_map(|scribe| {
+        let files = scribe.site.sources.iter();
+        files.map(|(_, source)| scribe.artifact_at(&source.path, None))
+    });
+    let above = files.filter_map(|at| {
+        let up = ABOVE.iter().position(|above| *above == at.uri_base_id)? + 1;
+        let words = format!("The folder {} above {id}.", count(up, "step", "steps"));
+        let description = text(words);
+        Some((at.uri_base_id, Base { description }))
+    });
+    above.chain([(id, Base { description })]).collect()
 }
 
 fn invocation(scribes: &[Scribe<'_>]) -> Invocation {
@@ -233,10 +247,15 @@ impl Scribe<'_> {
     /// The site's folder below the working folder; `None` where it is the working folder itself or
     /// lies outside.
     fn folder(&self) -> Option<String> {
+        self.below().map(|folder| encoded(&folder))
+    }
+
+    /// The same, as it is shown.
+    fn below(&self) -> Option<String> {
         let parts = self.site.root.split('/');
         let parts: Vec<&str> = parts.filter(|part| !matches!(*part, "" | ".")).collect();
         let is_below = !lies_outside(self.site.root) && !parts.is_empty();
-        is_below.then(|| encoded(&parts.join("/")))
+        is_below.then(|| parts.join("/"))
     }
 
     /// Where its addresses start.
@@ -394,14 +413,21 @@ impl Scribe<'_> {
     }
 
     fn artifact_at(&self, path: &str, index: Option<u32>) -> ArtifactLocation {
-        let path = encoded(path);
-        let uri = match self.folder() {
-            Some(folder) => format!("{folder}/{path}"),
-            None => path,
+        let path = match self.below() {
+            Some(folder) => joined(&folder, path),
+            None => path.to_owned(),
         };
+        let mut below = path.as_str();
+        let mut base = self.base();
+        for above in ABOVE {
+            let Some(rest) = below.strip_prefix("../") else {
+                break;
+            };
+            (below, base) = (rest, above);
+        }
         ArtifactLocation {
-            uri,
-            uri_base_id: self.base(),
+            uri: encoded(below),
+            uri_base_id: base,
             index,
         }
     }

@@ -17,6 +17,7 @@ pub(super) fn rows(finding: &Finding) -> Vec<(&'static str, String)> {
     let advice = Some(finding.remedy.advice.clone()).filter(|advice| !advice.is_empty());
     let mut rows: Vec<_> = working.map(|line| ("Working", line)).collect();
     rows.extend(since(finding));
+    rows.extend(sites(finding).map(|sites| ("Suffer it", sites)));
     rows.extend(source.map(|line| ("Source", line)));
     rows.extend(advice.map(|line| ("Put right", line)));
     rows
@@ -35,6 +36,18 @@ fn since(finding: &Finding) -> Option<(&'static str, String)> {
         }
         _ => None,
     }
+}
+
+/// Sites that are named one by one.
+const NAMED: usize = 12;
+
+/// The sites that suffer it, where it lies in a catalogue that they share.
+pub(super) fn sites(finding: &Finding) -> Option<String> {
+    let named = finding.sites.iter().take(NAMED);
+    let mut named: Vec<String> = named.map(ToString::to_string).collect();
+    let more = finding.sites.len() - named.len();
+    named.extend((more > 0).then(|| format!("{more} more")));
+    (!named.is_empty()).then(|| listed(&named))
 }
 
 /// `1 cord`, `2 cords`: a count and its noun.

@@ -18,11 +18,17 @@ use super::records;
 /// Whether a finding may be on a snag list. What is not decided may not, for it has to stay in
 /// sight; nor what hides other faults, for nobody knows what would be accepted with it.
 pub fn may_be_accepted(finding: &Finding) -> bool {
-    let hides = [
+    let is_of_list = finding.rule == records::snag_idle::RULE.name;
+    finding.verdict == Verdict::Broken && !is_of_list && !hides_others(finding)
+}
+
+/// Whether a finding says that a part of the definitions is not read: it hides what is wrong there.
+pub fn hides_others(finding: &Finding) -> bool {
+    let hiding = [
         records::unreadable_file::RULE.name,
-        records::snag_idle::RULE.name,
+        records::catalogue_unread::RULE.name,
     ];
-    finding.verdict == Verdict::Broken && !hides.contains(&finding.rule)
+    hiding.contains(&finding.rule)
 }
 
 /// The snag list at work: each of its lines accepts one fault, so that a fault that is there twice

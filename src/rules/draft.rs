@@ -48,6 +48,7 @@ impl Draft {
             kind: "",
             sufferers: Vec::new(),
             suffers_at: Vec::new(),
+            sites: Vec::new(),
             measure: None,
             since: Since::NotAsked,
         })

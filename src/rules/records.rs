@@ -1,6 +1,7 @@
 //! Rules of *records*: is the definition itself sound.
 
 pub(crate) mod bad_quantity;
+pub(crate) mod catalogue_unread;
 pub(crate) mod departure_idle;
 pub(crate) mod departure_lapsed;
 pub(crate) mod double_booked;

@@ -3,6 +3,7 @@
 mod client;
 mod ignored;
 mod plain;
+mod shared;
 mod suffering;
 mod wire;
 

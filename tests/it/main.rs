@@ -70,6 +70,7 @@ mod rooms;
 mod routing;
 mod schedules;
 mod schema;
+mod shared;
 mod silences;
 mod site;
 mod slips;

@@ -38,6 +38,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ),
     ("departure-lapsed", &[], "it gets older by a day each day"),
     ("pattern-idle", &[], "it means a file or it does not"),
+    ("catalogue-unread", &[], "it is read or it is not"),
     ("departure-idle", &[], "it matches or it does not"),
     ("snag-idle", &[], "it stands for a finding or it does not"),
     ("coupler-mismatch", &[], "it enters or it does not"),

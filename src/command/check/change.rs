@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::failure::Failure;
 use crate::host::{self, Choice, Former, Gone, Overlay, SiteAt, SiteRoot};
 use crate::ink::short;
-use crate::input::{FileGlobs, SITE_FILE};
+use crate::input::{FileGlobs, SITE_FILE, is_shared};
 use crate::judgement::{Before, Judgement, Site, file_globs, site_name};
 use crate::model::Model;
 use crate::model::value::{Name, Section, Spanned};
@@ -124,11 +124,12 @@ impl Earlier {
             .iter()
             .map(|unread| unread.path.as_str())
             .collect();
-        // Of what cannot be read now the run says by itself that it is not complete.
+        // Of what cannot be read now the run says by itself that it is not complete. And nothing that
+        // carries load stands in a catalogue: what no longer finds its type there says so.
         let files = self
             .files
             .iter()
-            .filter(|(path, _)| !unread.contains(path.as_str()));
+            .filter(|(path, _)| !unread.contains(path.as_str()) && !is_shared(path));
         let former: Vec<Former<'_>> = files
             .filter_map(|(path, bytes)| {
                 let things = things.get(path.as_str())?;

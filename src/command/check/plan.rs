@@ -99,12 +99,23 @@ impl Plan {
     /// The sites to judge. A buffer alone means the site in which its file lies.
     pub(super) fn sites(&self) -> Result<Found, Failure> {
         let buffer = self.stdin_as.as_deref();
-        let around = buffer.filter(|_| self.paths.is_empty()).map(site_around);
-        let around = around.transpose()?;
+        // One in a catalogue means the sites that read it.
+        let around = buffer.filter(|_| self.paths.is_empty());
+        let around = around.map(|buffer| self.site_around(buffer)).transpose()?;
         let paths = around.as_ref().map_or(&*self.paths, std::slice::from_ref);
         let mut found = host::find_sites(paths, |path| Some(path) == buffer, &self.ignored)?;
-        found.narrow(&self.within)?;
+        found.narrow(&self.within, &self.ignored)?;
         Ok(found)
+    }
+
+    fn site_around(&self, buffer: &Path) -> Result<PathBuf, Failure> {
+        let root = host::site_of(buffer);
+        let is_shared = || !host::sites_that_read(buffer, &self.ignored).is_empty();
+        root.or_else(|| is_shared().then(|| buffer.to_owned()))
+            .ok_or_else(|| {
+                let what = format!("{} lies in no site", host::shown(buffer));
+                Failure::new(what).advise("A site is a folder with a cordwright.yaml at its root.")
+            })
     }
 
     /// Sites that were there before the change, below the paths of the command line, and that are there
@@ -165,13 +176,6 @@ impl Plan {
         };
         look(&terminal, self.colour)
     }
-}
-
-fn site_around(buffer: &Path) -> Result<PathBuf, Failure> {
-    host::site_of(buffer).ok_or_else(|| {
-        let what = format!("{} lies in no site", host::shown(buffer));
-        Failure::new(what).advise("A site is a folder with a cordwright.yaml at its root.")
-    })
 }
 
 /// Refuses a path of the command line at which the site reads nothing: a name typed wrong, or a

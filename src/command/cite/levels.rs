@@ -9,6 +9,7 @@ use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, Ignored, Overlay, SiteRoot};
 use crate::ink::{Look, Page, Plain, Written, columns, short};
+use crate::input::joined;
 use crate::judgement::{Site, file_globs};
 use crate::model::cords::Departure;
 use crate::model::site::OpenPoints;
@@ -184,10 +185,7 @@ impl<'a> Place<'a> {
     fn at(&self, span: Span) -> String {
         let source = self.site.sources.file(span.file);
         let line = source.line_of(span.lo as usize) + 1;
-        match self.root.shown.as_str() {
-            "" | "." => format!("{}:{line}", source.path),
-            root => format!("{root}/{}:{line}", source.path),
-        }
+        format!("{}:{line}", joined(&self.root.shown, &source.path))
     }
 }
 

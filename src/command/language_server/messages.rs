@@ -131,16 +131,18 @@ impl Server {
             return;
         };
         let path = uri::to_path(&params.text_document.uri);
-        let root = path.as_ref().and_then(|path| host::place_in_site(path));
-        let held = root.and_then(|(root, _)| self.sites.get_mut(&root));
-        if let Some(held) = held.filter(|held| held.open.is_none()) {
+        let root = path.as_ref().and_then(|path| host::site_of(path));
+        // A file of a catalogue waits for all sites that may read it.
+        let mut held = self.sites.iter_mut();
+        let held = held.find(|(own, held)| {
+            held.open.is_none() && root.as_ref().is_none_or(|root| root == *own)
+        });
+        if let Some((_, held)) = held {
             return held.parked.push(request);
         }
         let report = path
             .and_then(|path| self.place(&path))
-            .and_then(|(root, file)| {
-                Report::of_file(&self.places(&root)?, file, self.pages.as_ref())
-            });
+            .and_then(|(root, file)| self.report_of(&root, file));
         let known = params.previous_result_id.as_deref();
         let answer = report.map(|report| report.answer(known));
         let nothing = DocumentDiagnosticReportResult::Report(DocumentDiagnosticReport::Full(
@@ -170,9 +172,8 @@ impl Server {
                 continue;
             };
             let files = places.site.files().iter();
-            reports.extend(
-                files.filter_map(|file| Report::of_file(&places, file.id(), self.pages.as_ref())),
-            );
+            let own = files.filter(|file| !self.is_told_at_another(root, file.id()));
+            reports.extend(own.filter_map(|file| self.report_of(root, file.id())));
             reports.extend(Report::of_unread(&places));
         }
         self.respond(request.id, Ok(publish::workspace(reports, &known)));
@@ -273,6 +274,8 @@ impl Server {
         self.documents.open(path.clone(), document);
         if let Some((root, _)) = host::place_in_site(&path) {
             self.add(root);
+        } else {
+            self.add_readers(&path);
         }
         if self.client.pulls {
             self.retract(|_, told| told == path);
@@ -282,9 +285,13 @@ impl Server {
 
     /// What is on disk counts again for a file.
     fn on_disk(&mut self, path: &Path) {
-        let root = host::place_in_site(path).map(|(root, _)| root);
-        if let Some(held) = root.and_then(|root| self.sites.get_mut(&root)) {
-            held.want(Due::Walk);
+        match host::site_of(path) {
+            Some(root) => {
+                if let Some(held) = self.sites.get_mut(&root) {
+                    held.want(Due::Walk);
+                }
+            }
+            None => self.reread_catalogues(|_| false),
         }
     }
 
@@ -366,7 +373,7 @@ fn settled(uri: &Uri) -> Option<PathBuf> {
     let path = uri::to_path(uri)?;
     Some(match host::place_in_site(&path) {
         Some((root, below)) => root.join(below),
-        None => path,
+        None => host::settled(&path),
     })
 }
 

@@ -8,6 +8,7 @@ use super::client::Client;
 use super::documents::Documents;
 use super::uri;
 use crate::editor::OpenSite;
+use crate::host;
 use crate::source::{FileId, Span};
 
 /// A site with what is needed to speak of places in it.
@@ -21,7 +22,7 @@ pub(super) struct Places<'a> {
 
 impl Places<'_> {
     pub(super) fn path(&self, file: FileId) -> PathBuf {
-        self.root.join(&self.site.source(file).path)
+        host::below(self.root, &self.site.source(file).path)
     }
 
     /// The file as the editor names it, if it has it open.

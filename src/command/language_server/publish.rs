@@ -18,7 +18,7 @@ use lsp_types::{
 use super::diagnostics;
 use super::place::Places;
 use super::uri;
-use crate::host::OpenableFiles;
+use crate::host::{self, OpenableFiles};
 use crate::source::FileId;
 
 /// What was told last, by path; nothing is told twice.
@@ -54,7 +54,7 @@ impl Report {
     pub(super) fn of_unread(places: &Places<'_>) -> Vec<Self> {
         let unread = places.site.unread();
         let reports = unread.filter_map(|unread| {
-            let path = places.root.join(&unread.path);
+            let path = host::below(places.root, &unread.path);
             let uri = uri::of_path(&path)?;
             Some(Self::new(
                 path,
@@ -79,6 +79,14 @@ impl Report {
             list,
             id,
         }
+    }
+
+    /// What both say of one file.
+    pub(super) fn joined(mut self, other: Self) -> Self {
+        let new = other.list.into_iter();
+        let new: Vec<Diagnostic> = new.filter(|one| !self.list.contains(one)).collect();
+        self.list.extend(new);
+        Self::new(self.path, self.uri, self.version, self.list)
     }
 
     /// The answer to an editor that asks, and has the answer of the id `known`.

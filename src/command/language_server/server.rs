@@ -199,40 +199,40 @@ impl Server {
     /// Judges the texts that have changed, as far as that is quick.
     pub(super) fn judge_changed(&mut self) {
         for path in std::mem::take(&mut self.changed) {
-            let place = host::place_in_site(&path);
-            let Some((root, below)) = place.filter(|(root, _)| self.sites.contains_key(root))
-            else {
-                continue;
-            };
-            let Some(document) = self.documents.get(&path) else {
-                continue;
-            };
-            let Some(held) = self.sites.get_mut(&root) else {
-                continue;
-            };
-            let Some(site) = &mut held.open else {
-                continue;
-            };
-            let Some(file) = site.by_path(&below) else {
-                if !held.walked.contains(&path) {
-                    held.want(Due::Walk);
+            let places = self.places_of(&path);
+            match host::site_of(&path).and_then(|root| self.sites.get_mut(&root)) {
+                Some(held) if places.is_empty() && held.misses(&path) => held.want(Due::Walk),
+                None if places.is_empty() && host::site_of(&path).is_none() => {
+                    self.reread_catalogues(|held| held.has_walked(&path));
                 }
-                continue;
-            };
-            let step = site.edit(file, &document.text);
-            if step.needs_whole {
-                self.last_want = host::moment();
-                held.want(if below == SITE_FILE {
-                    Due::Walk
-                } else {
-                    Due::Judge
-                });
+                _ => {}
             }
-            let others = step.files.iter().any(|other| *other != file);
-            self.publish(&root, &step);
-            if others {
-                self.refresh();
+            for (root, file) in places {
+                self.judge_edit(&path, &root, file);
             }
+        }
+    }
+
+    /// Judges the text of a file that has changed at one site.
+    fn judge_edit(&mut self, path: &Path, root: &PathBuf, file: FileId) {
+        let document = self.documents.get(path);
+        let held = self.sites.get_mut(root);
+        let Some((document, held)) = document.zip(held) else {
+            return;
+        };
+        let Some(site) = &mut held.open else {
+            return;
+        };
+        let step = site.edit(file, &document.text);
+        if step.needs_whole {
+            self.last_want = host::moment();
+            let is_site_file = site.source(file).path == SITE_FILE;
+            held.want(if is_site_file { Due::Walk } else { Due::Judge });
+        }
+        let others = step.files.iter().any(|other| *other != file);
+        self.publish(root, &step);
+        if others {
+            self.refresh();
         }
     }
 
@@ -380,9 +380,7 @@ impl Server {
 
     /// The site that serves `path`, judged, and the file in it.
     pub(super) fn place(&self, path: &Path) -> Option<(PathBuf, FileId)> {
-        let (root, below) = host::place_in_site(path)?;
-        let file = self.sites.get(&root)?.open.as_ref()?.by_path(&below)?;
-        Some((root, file))
+        self.places_of(path).into_iter().next()
     }
 
     pub(super) fn places<'a>(&'a self, root: &'a PathBuf) -> Option<Places<'a>> {
@@ -400,8 +398,7 @@ impl Server {
             None => return,
             Some(places) => {
                 let files = step.files.iter();
-                let of_files =
-                    files.filter_map(|file| Report::of_file(&places, *file, self.pages.as_ref()));
+                let of_files = files.filter_map(|file| self.report_of(root, *file));
                 of_files.chain(Report::of_unread(&places)).collect()
             }
         };
@@ -436,16 +433,17 @@ impl Server {
 
     fn retract_gone(&mut self, root: &PathBuf) {
         self.retract(|server, path| {
-            let Some(places) = server.places(root) else {
+            if server.places(root).is_none() {
                 return false;
+            }
+            let is_unread = |root: &PathBuf| {
+                let places = server.places(root);
+                let mut unread = places.iter().flat_map(|places| places.site.unread());
+                unread.any(|unread| host::below(root, &unread.path) == path)
             };
-            let unread = || {
-                places
-                    .site
-                    .unread()
-                    .any(|unread| root.join(&unread.path) == path)
-            };
-            path.starts_with(root) && server.place(path).is_none() && !unread()
+            let unread = || server.sites.keys().any(is_unread);
+            let is_of_site = path.starts_with(root) || host::site_of(path).is_none();
+            is_of_site && server.place(path).is_none() && !unread()
         });
     }
 
@@ -514,6 +512,16 @@ impl Server {
 }
 
 impl Held {
+    /// Whether a text was open when the site was last read from disk.
+    pub(super) fn has_walked(&self, path: &Path) -> bool {
+        self.walked.contains(path)
+    }
+
+    /// Whether a judged site was last read from disk before this text was open.
+    fn misses(&self, path: &Path) -> bool {
+        self.open.is_some() && !self.has_walked(path)
+    }
+
     /// Notes what is due, and gives up what is under way and will be idle.
     pub(super) fn want(&mut self, due: Due) {
         self.due = self.due.max(Some(due));
@@ -530,7 +538,7 @@ fn last_part(folder: &Path) -> String {
 
 /// The last text of an open file that could be read, if the present one cannot.
 fn last_good(site: &OpenSite, root: &Path, path: &Path) -> Option<String> {
-    let below = path.strip_prefix(root).ok()?.to_str()?.replace('\\', "/");
+    let below = host::way(root, path);
     let file = site.file(site.by_path(&below)?);
     let is_kept = !file.unreadable().is_empty();
     is_kept.then(|| Arc::clone(&file.read().source.text).to_string())

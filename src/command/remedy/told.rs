@@ -4,6 +4,7 @@ use rustc_hash::FxHashMap;
 
 use crate::finding::Edit;
 use crate::ink::{Look, Page, Plain, Written, short};
+use crate::input::joined;
 use crate::quantity::{Length, Quantity};
 use crate::remedy::{Choice, Correction, Refit, Remedies};
 use crate::report::{CAUTION, count};
@@ -129,7 +130,7 @@ impl List<'_> {
         let number = count(files.len(), "file", "files");
         self.heading(&format!("Never written, so change it by hand: {number}"));
         for (path, why) in files {
-            self.line(2, &format!("{}: {why}", below(root, path)));
+            self.line(2, &format!("{}: {why}", joined(root, path)));
         }
     }
 
@@ -252,12 +253,5 @@ fn corrected(sources: &Sources, correction: &Correction) -> String {
 fn place(root: &str, sources: &Sources, span: Span) -> String {
     let source = sources.file(span.file);
     let at = source.position_in_chars(span.range().start);
-    format!("{}:{}:{}", below(root, &source.path), at.line, at.column)
-}
-
-fn below(root: &str, path: &str) -> String {
-    match root {
-        "." => path.to_owned(),
-        root => format!("{root}/{path}"),
-    }
+    format!("{}:{}:{}", joined(root, &source.path), at.line, at.column)
 }

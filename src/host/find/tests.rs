@@ -164,7 +164,9 @@ fn narrowing_keeps_to_a_place() {
     let narrow = |places: &[&str]| {
         let mut found = find(&folder, &[""]).unwrap();
         let places: Vec<PathBuf> = places.iter().map(|place| folder.at(place)).collect();
-        found.narrow(&places).map(|()| found.sites)
+        found
+            .narrow(&places, &Ignored::default())
+            .map(|()| found.sites)
     };
     let quay = narrow(&["quay/rows"]).unwrap();
     assert_eq!(quay.len(), 1);

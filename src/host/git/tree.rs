@@ -78,6 +78,15 @@ impl<'a> Tree<'a> {
         }))
     }
 
+    /// Whether there was a folder `below` the top at `commit`.
+    pub(super) fn is_at(
+        repository: &Repository,
+        commit: &str,
+        below: &OsStr,
+    ) -> Result<bool, Failure> {
+        Ok(id_of(repository, commit, below)?.is_some())
+    }
+
     /// The bytes of the site's own file, if there was one; of what a link leads to, if that was
     /// in the site, else none.
     pub(super) fn site_file(&self) -> Result<Option<Vec<u8>>, Failure> {

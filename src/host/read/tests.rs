@@ -82,7 +82,7 @@ fn the_sites_own_file_names_the_globs() {
         FileGlobs {
             take_in: vec!["rows/*".to_owned(), "old/**".to_owned()],
             leave_out: vec!["old".to_owned()],
-            besides: None,
+            ..FileGlobs::default()
         }
     };
     let input = read_site(

@@ -13,6 +13,7 @@ use super::super::paths::{relative, settle, shown};
 use super::super::read::read_within_limit;
 use super::place::replaceable;
 use super::{Obstacle, claim};
+use crate::input::is_shared;
 
 /// A file of a site as it was read.
 #[derive(Clone, Debug)]
@@ -32,6 +33,8 @@ enum Reached {
     ByAnotherLook,
     /// The name is that of a link to it.
     ByLink,
+    /// It lies in a catalogue, which other sites may read as well.
+    ByCatalogue,
 }
 
 impl Original {
@@ -44,6 +47,7 @@ impl Original {
     ) -> Self {
         let below = path.strip_prefix(root).unwrap_or(&path);
         let reached = match below.to_str() {
+            _ if is_shared(name) => Reached::ByCatalogue,
             Some(plain) if plain == name && !has_replaced(name) => Reached::Plainly,
             _ if shown(below) != name => Reached::ByLink,
             Some(plain) if plain.replace('\\', "/") == name && !has_replaced(name) => {
@@ -77,6 +81,10 @@ impl Original {
                     self.shown()
                 ),
                 "Change that file by hand, or put it where the link is.",
+            )),
+            (Reached::ByCatalogue, _) => Err(Obstacle::new(
+                "it lies in a catalogue, and what becomes of other sites that read it is not judged",
+                "Change it by hand, and check all sites that read it.",
             )),
             (Reached::ByAnotherLook, _) => Err(Obstacle::new(
                 "its name holds signs that cannot be shown, so that others look like it",

@@ -150,6 +150,18 @@ pub const ALL: &[Mutator] = &[
         plant: leaves_nothing_out,
     },
     Mutator {
+        rule: "catalogue-unread",
+        what: "a catalogue that is not there",
+        also: &[],
+        plant: no_catalogue,
+    },
+    Mutator {
+        rule: "catalogue-unread",
+        what: "a rack in a catalogue",
+        also: &[],
+        plant: rack_in_catalogue,
+    },
+    Mutator {
         rule: "departure-lapsed",
         what: "a departure of yesterday",
         also: &[("load-basis", "what the departure let through stands again")],
@@ -255,6 +267,21 @@ fn leaves_nothing_out(bench: &mut Bench) -> Option<Planted> {
     let idle = bench.pick(&["drafts", "spare/**", "*.txt"])?;
     bench.set(&["site", "files", "leave-out"], words([idle]));
     Some(value(&["site", "files", "leave-out", "0"]).note())
+}
+
+fn no_catalogue(bench: &mut Bench) -> Option<Planted> {
+    let named = bench.pick(&["../types", "/types", "../../../types"])?;
+    bench.set(&["site", "files", "catalogues"], words([named]));
+    Some(value(&["site", "files", "catalogues", "0"]).error())
+}
+
+fn rack_in_catalogue(bench: &mut Bench) -> Option<Planted> {
+    bench.set(&["site", "files", "catalogues"], words(["../types"]));
+    let text = "racks:\n  spare: {}\n";
+    Some(Planted {
+        file: Some(("../types/spare.yaml", text)),
+        ..Spot::Bytes("../types/spare.yaml", 0, "racks".len()).error()
+    })
 }
 
 fn unfed_strip(bench: &mut Bench) -> Option<Planted> {

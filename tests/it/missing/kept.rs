@@ -21,8 +21,9 @@ const OF_WRITING: [&str; 5] = [
 ];
 
 /// Rules that say what is wrong with a text itself.
-const OF_TEXT: [&str; 7] = [
+const OF_TEXT: [&str; 8] = [
     "bad-quantity",
+    "catalogue-unread",
     "duplicate-name",
     "missing-key",
     "pattern-idle",

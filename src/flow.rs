@@ -32,7 +32,7 @@ use crate::quantity::{
 pub use contingency::Unsolved;
 use contingency::{Extreme, Extremes};
 use fault::FaultLoops;
-use loads::Loads;
+use loads::{Loads, Unsummed};
 use network::{Network, Sequence};
 use sweep::State;
 
@@ -69,7 +69,7 @@ pub struct Flows {
     extremes: Extremes,
     nominal: Vec<Complex64>,
     unloaded: Vec<Complex64>,
-    unknown_below: Vec<Option<Id<Device>>>,
+    unsummed: Unsummed,
     unsolved: Vec<Unsolved>,
 }
 
@@ -115,7 +115,7 @@ impl Flows {
         });
         unsolved.sort_unstable();
         unsolved.dedup();
-        let unknown_below = loads.unknown_below(graph);
+        let unsummed = loads.unsummed(graph);
         let nominal = forward.nominal().to_vec();
         let unloaded = forward.unloaded;
         Self {
@@ -126,7 +126,7 @@ impl Flows {
             extremes,
             nominal,
             unloaded,
-            unknown_below,
+            unsummed,
             unsolved,
         }
     }
@@ -250,10 +250,21 @@ impl Flows {
         (volt_amperes(value), lost)
     }
 
-    /// A device below the element whose load is not known, or does not reach the element because the
-    /// poles it hangs on could not be resolved: every sum there is then a lower bound.
+    /// A device below the element whose load is not known, or does not reach the element for a reason that
+    /// no finding tells: every sum there is then a lower bound, and has to be asked for.
     pub fn unknown_below(&self, id: ElementId) -> Option<Id<Device>> {
-        self.unknown_below[id.index()]
+        self.unsummed.unknown[id.index()]
+    }
+
+    /// A device below the element whose load is known and in no sum there, because it hangs on poles of
+    /// which a finding says that they are wrong.
+    pub fn astray_below(&self, id: ElementId) -> Option<Id<Device>> {
+        self.unsummed.astray[id.index()]
+    }
+
+    /// A device below the element whose load is in no sum there, for either reason.
+    pub fn unsummed_below(&self, id: ElementId) -> Option<Id<Device>> {
+        self.unknown_below(id).or(self.astray_below(id))
     }
 
     /// The loss (or the normal state, `None`) that makes the voltage collapse on `circuit`.

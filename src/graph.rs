@@ -218,6 +218,22 @@ impl Graph {
         std::iter::successors(Some(id), |&at| self.elements[at.index()].feeder)
     }
 
+    /// Where on its path a cord or leg loses the two poles that it should have: the uppermost element that
+    /// has none; `None` where it has them.
+    pub fn loses_its_poles(&self, id: ElementId) -> Option<ElementId> {
+        let is_bare = |at: &ElementId| self.conductors_of(*at).is_empty();
+        self.upwards(id).take_while(is_bare).last()
+    }
+
+    /// Whether a finding at the poles says that what hangs on such an element is judged no further. Nobody
+    /// does where a supply is not described, or a cord hangs on more or fewer poles than two.
+    pub fn is_told_of_poles(&self, bare: ElementId) -> bool {
+        matches!(
+            self.kind(bare),
+            ElementKind::Circuit(_) | ElementKind::Pdu(_) | ElementKind::Bank(..)
+        )
+    }
+
     /// The supply at the head of an element's path.
     pub fn supply_of(&self, id: ElementId) -> Option<Id<Supply>> {
         self.upwards(id).find_map(|at| match self.kind(at) {
@@ -289,6 +305,16 @@ impl Graph {
     /// The model of a PDU, if it is known.
     pub fn pdu_model<'m>(&self, model: &'m Model, pdu: Id<Pdu>) -> Option<&'m PduModel> {
         Some(&model.pdu_models[self.links.pdu_models[pdu.index()]?].item)
+    }
+
+    /// Whether a strip has no input cord at all: its model gives none, and it is wired in, or a cord of the site,
+    /// which stands for itself, leads to it.
+    pub fn is_without_input_cord(&self, model: &Model, pdu: Id<Pdu>) -> bool {
+        let is_corded = matches!(self.links.pdu_feeds[pdu.index()], Some(PduFeed::Cord(..)));
+        let model = self.pdu_model(model, pdu);
+        model.is_some_and(|model| {
+            model.cord.is_absent() && (is_corded || model.plug.wired().is_some())
+        })
     }
 
     /// The model of a device, if it is known.

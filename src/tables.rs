@@ -25,6 +25,7 @@ pub mod cordage;
 pub(crate) mod countries;
 pub mod couplers;
 pub(crate) mod disconnection;
+pub(crate) mod earth_conductor;
 pub mod grouping;
 pub(crate) mod lookup;
 pub(crate) mod made_sizes;

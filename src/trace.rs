@@ -253,7 +253,7 @@ fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {
         (Some(delivery), false) => delivery.stands(),
         (None, false) => standing.stands(),
     };
-    let unknown = flows.unknown_below(id);
+    let unknown = flows.unsummed_below(id);
     let unknown = unknown.map(|device| analysis.model.devices[device].name.value.to_string());
     Hop {
         what: analysis.describe(id),

@@ -18,7 +18,7 @@ use crate::tables::mating::{self, Mate};
 
 use super::{Analysis, place};
 
-pub use pairing::pairs;
+pub use pairing::{pairs, unused};
 
 /// Whose half a coupler is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -110,7 +110,7 @@ impl Analysis<'_> {
     /// a cord leads to.
     pub fn more_may_flow(&self, id: ElementId) -> bool {
         let mut below = self.graph.below(id).map(ElementId);
-        self.flows.unknown_below(id).is_some() || below.any(|id| !self.leads_on(id))
+        self.flows.unsummed_below(id).is_some() || below.any(|id| !self.leads_on(id))
     }
 
     /// [`Analysis::moved`] as places, each a device that moves.
@@ -193,6 +193,34 @@ impl Analysis<'_> {
             shares: Shares::new(),
             many: FxHashMap::default(),
         }
+    }
+
+    /// Why the load of a device is in no sum though it is known: what feeds it has not the two poles that it
+    /// should.
+    pub fn poles_gap(&self, device: Id<Device>) -> Option<LoadGap> {
+        let mut inlets = self.graph.links.inlets_of(device);
+        let bare = inlets.find_map(|(_, inlet)| {
+            let feeding = self.graph.feeding(inlet)?;
+            let bare = self.graph.loses_its_poles(feeding)?;
+            (!self.graph.is_told_of_poles(bare)).then_some(bare)
+        });
+        let bare = bare?;
+        Some(match self.graph.kind(bare) {
+            ElementKind::Supply(supply) => {
+                let supply = &self.model.supplies[supply];
+                let fact = Fact::of(supply, "system", Some(&supply.system));
+                LoadGap {
+                    span: fact.span,
+                    why: "phases and voltage of the supply that feeds it are not known",
+                    fact: Some(fact),
+                }
+            }
+            _ => LoadGap {
+                span: self.name(bare).span,
+                why: "a cord of it hangs on something that does not have the two poles it should",
+                fact: None,
+            },
+        })
     }
 
     /// What the load of a device lacks to be known, and where it should stand; `None` if it is known.

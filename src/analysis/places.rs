@@ -1,7 +1,7 @@
 //! Where to point. A rule names a place by meaning; here it becomes bytes.
 
 use crate::finding::Place;
-use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
+use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
 use crate::model::circuits::Breaker;
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
@@ -15,12 +15,9 @@ use crate::tables::countries::{self, Country};
 use super::Analysis;
 
 impl<'a> Analysis<'a> {
-    /// Whether a strip has no input cord at all: its model gives none, and a cord of the site, which
-    /// stands for itself, leads to it.
+    /// Whether a strip has no input cord at all.
     pub fn is_without_input_cord(&self, pdu: Id<Pdu>) -> bool {
-        let model = self.graph.pdu_model(self.model, pdu);
-        let feed = self.graph.links.pdu_feeds[pdu.index()];
-        matches!(feed, Some(PduFeed::Cord(..))) && model.is_some_and(|model| model.cord.is_absent())
+        self.graph.is_without_input_cord(self.model, pdu)
     }
 
     /// The overcurrent device of an element (circuit or bank breaker), as it is written.

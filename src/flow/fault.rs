@@ -7,7 +7,7 @@
 //! device in time, and the *largest* (the source a pure reactance, conductors cold), which a device
 //! must still be able to break.
 
-use crate::graph::{ElementId, ElementKind, Graph, PduFeed};
+use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Pole;
 use crate::quantity::{
@@ -284,12 +284,7 @@ fn own(model: &Model, graph: &Graph, id: ElementId) -> Option<(LoopImpedance, Lo
     }
     let has_none = match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => true,
-        // A strip that is fed by a cord of the definitions need not have one of its own.
-        ElementKind::Pdu(pdu) => {
-            let is_corded = matches!(graph.links.pdu_feeds[pdu.index()], Some(PduFeed::Cord(..)));
-            let model = graph.pdu_model(model, pdu);
-            is_corded && model.is_some_and(|model| model.cord.is_absent())
-        }
+        ElementKind::Pdu(pdu) => graph.is_without_input_cord(model, pdu),
         _ => false,
     };
     if has_none {

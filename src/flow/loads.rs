@@ -162,33 +162,49 @@ impl Loads {
         }
     }
 
-    /// For every element, a device below it whose load is not known, or is missing from the sums
-    /// because the cord that feeds it does not have the two poles it should, or hangs too far down a row.
-    pub(super) fn unknown_below(&self, graph: &Graph) -> Vec<Option<Id<Device>>> {
-        let mut unknown = vec![None; graph.len()];
-        let mut note = |id: ElementId, device: Id<Device>| {
-            for upper in graph.upwards(id) {
-                let first = unknown[upper.index()].get_or_insert(device);
-                *first = device.min(*first);
-            }
+    /// What lies below every element and is not in the sums there: a load that is not known, or that hangs
+    /// too far down a row or on poles that do not resolve.
+    pub(super) fn unsummed(&self, graph: &Graph) -> Unsummed {
+        let mut unsummed = Unsummed {
+            unknown: vec![None; graph.len()],
+            astray: vec![None; graph.len()],
         };
         for (id, _) in graph.elements() {
             let Some(Receiver::Inlet(inlet)) = graph.receiver(id) else {
                 continue;
             };
             let device = graph.links.inlets[*inlet as usize].device;
-            let is_summed = graph.conductors_of(id).len() == 2;
-            if is_summed && self.devices[device.index()].basis.is_ok() {
-                continue;
+            let is_known = self.devices[device.index()].basis.is_ok();
+            match graph.loses_its_poles(id) {
+                None if is_known => {}
+                Some(at) if is_known && graph.is_told_of_poles(at) => {
+                    note(&mut unsummed.astray, graph, id, device);
+                }
+                _ => note(&mut unsummed.unknown, graph, id, device),
             }
-            note(id, device);
         }
         for cut in &graph.cut {
-            cut.device
-                .into_iter()
-                .for_each(|device| note(cut.feeder, device));
+            if let Some(device) = cut.device {
+                note(&mut unsummed.unknown, graph, cut.feeder, device);
+            }
         }
-        unknown
+        unsummed
+    }
+}
+
+/// For every element, the first device below it that its sums lack.
+#[derive(Debug)]
+pub struct Unsummed {
+    /// Whose load is not known, or in no sum for another reason that nobody is told but by asking.
+    pub unknown: Vec<Option<Id<Device>>>,
+    /// Whose load is known, and hangs on poles of which a finding says that they are wrong.
+    pub astray: Vec<Option<Id<Device>>>,
+}
+
+fn note(of: &mut [Option<Id<Device>>], graph: &Graph, id: ElementId, device: Id<Device>) {
+    for upper in graph.upwards(id) {
+        let first = of[upper.index()].get_or_insert(device);
+        *first = device.min(*first);
     }
 }
 

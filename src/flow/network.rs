@@ -46,7 +46,7 @@ pub struct Network {
     pub weight: Vec<f64>,
     /// Tap of each inlet; `None` if it is not fed or the poles could not be resolved.
     pub taps: Vec<Option<Tap>>,
-    /// Inlet of each element, `u32::MAX` for none.
+    /// Inlet that each element feeds, be it on known poles or not; `u32::MAX` for none.
     pub inlet_of: Vec<u32>,
     /// Whether a conductor is the neutral of several lines, in which third harmonics add up.
     pub shared_neutral: Vec<bool>,
@@ -89,18 +89,18 @@ impl Network {
             let Some(&Receiver::Inlet(inlet)) = graph.receiver(id) else {
                 continue;
             };
-            let range = graph.conductors_of(id);
             // An inlet that two cords claim is fed by the one that came first.
-            if range.len() != 2 || graph.feeding(&graph.links.inlets[inlet as usize]) != Some(id) {
+            if graph.feeding(&graph.links.inlets[inlet as usize]) != Some(id) {
                 continue;
             }
+            self.inlet_of[id.index()] = inlet;
+            let range = graph.conductors_of(id);
             let (from, to) = (range.start as u32, range.start as u32 + 1);
-            self.taps[inlet as usize] = Some(Tap {
+            self.taps[inlet as usize] = (range.len() == 2).then_some(Tap {
                 element: id,
                 from,
                 to,
             });
-            self.inlet_of[id.index()] = inlet;
         }
     }
 

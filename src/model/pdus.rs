@@ -1,10 +1,12 @@
 //! `pdu-models:` and `pdus:` — rack power strips: their banks, outlets and places.
 
+use std::ops::{Deref, DerefMut};
+
 use serde_json::{Value, json};
 
 use crate::quantity::{ConductorSize, Current, Length, RackUnits, Temperature};
 use crate::source::Span;
-use crate::yaml::NodeId;
+use crate::yaml::{Kind, NodeId};
 
 use super::circuits::{Breaker, Pole};
 use super::cords::StatedService;
@@ -12,7 +14,7 @@ use super::decode::{Decode, Reader, Slot, record, words};
 use super::dual_marks::Marked;
 use super::fault::Fault;
 use super::ingress::Ingress;
-use super::optional::Optional;
+use super::optional::{Optional, Stated};
 use super::schema;
 use super::text::{CordageRef, CouplerRef, Reference, RetentionRef, YesNo, clip};
 use super::value::{Field, Name, Named, Section, Spanned};
@@ -20,8 +22,8 @@ use super::value::{Field, Name, Named, Section, Spanned};
 record! {
     /// A kind of power strip.
     PduModel: "PDU model";
-    /// Its plug.
-    "plug" (required) => plug: Field<CouplerRef>,
+    /// Its plug; `none` where it is wired to terminals and has none.
+    "plug" (required) => plug: Plug,
     /// Fuse in its plug (BS 1363).
     "fuse" (above_zero) => fuse: Optional<Current>,
     /// What holds its plug in the receptacle, where the plug does not hold by its shape.
@@ -46,12 +48,81 @@ record! {
 }
 
 impl PduModel {
+    /// The first bank that wants a neutral.
+    pub fn wants_neutral(&self) -> Option<&Named<Bank>> {
+        let mut banks = self.banks.items().iter();
+        banks.find(|bank| {
+            let between = bank.between.known();
+            between.is_some_and(|between| between.has_neutral())
+        })
+    }
+
     /// The fuse in its plug. A plug without one has none, whatever is written.
     pub fn plug_fuse(&self) -> Option<&Spanned<Current>> {
         let fuse = self.fuse.written().ok().flatten();
         fuse.filter(|_| self.plug.is_fused())
     }
 }
+
+/// The plug of a strip, or that it has none since it is wired in.
+#[derive(Clone, Debug, Default)]
+pub struct Plug {
+    /// The coupler; left out where there is none.
+    coupler: Field<CouplerRef>,
+    wired: Option<Span>,
+}
+
+impl Plug {
+    /// Where it is written that there is none.
+    pub fn wired(&self) -> Option<Span> {
+        self.wired
+    }
+}
+
+impl Deref for Plug {
+    type Target = Field<CouplerRef>;
+    fn deref(&self) -> &Field<CouplerRef> {
+        &self.coupler
+    }
+}
+
+impl DerefMut for Plug {
+    fn deref_mut(&mut self) -> &mut Field<CouplerRef> {
+        &mut self.coupler
+    }
+}
+
+impl Stated for Plug {
+    fn place(&self) -> Option<Span> {
+        self.coupler.place().or(self.wired)
+    }
+
+    fn is_unreadable(&self) -> bool {
+        self.coupler.is_unreadable()
+    }
+}
+
+impl Slot for Plug {
+    fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        let is_scalar = matches!(reader.kind(node), Kind::Plain | Kind::Quoted);
+        if is_scalar && reader.tree.tag(node).is_none() && reader.tree.text(node) == NO_PLUG {
+            self.wired = Some(reader.tree.span(node));
+        } else {
+            self.coupler.fill(reader, node);
+        }
+    }
+
+    fn spoil(&mut self, at: Span) {
+        self.coupler.spoil(at);
+    }
+
+    fn schema() -> Value {
+        json!({"anyOf": [CouplerRef::schema(), {"const": NO_PLUG}]})
+    }
+}
+
+/// What stands for no plug.
+const NO_PLUG: &str = "none";
 
 words! {
     /// Whether a strip has breakers that are not on record.
@@ -126,7 +197,10 @@ impl Decode for Between {
         });
         let between = poles.filter(|between| between.0 != between.1);
         if between.is_none() {
-            let headline = format!("`{}` does not name two different poles", clip(text));
+            let headline = format!(
+                "`{}` does not name two different poles, so that what hangs there is not judged",
+                clip(text)
+            );
             reader.bad(
                 reader.tree.span(node),
                 headline,

@@ -24,12 +24,8 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     let sockets = model.site.sockets.names();
     let words = model.site.words();
     faults.extend(sockets.filter_map(|name| no_such_socket(name, words)));
-    let circuits = model.circuits.items().iter();
-    faults.extend(
-        circuits
-            .flat_map(|circuit| [pole_taken_twice(circuit, words), no_line(circuit)])
-            .flatten(),
-    );
+    let circuits = model.circuits.items_mut();
+    faults.extend(circuits.filter_map(|circuit| no_such_poles(circuit, words)));
     faults.extend(model.supplies.items_mut().filter_map(too_weak_a_fault));
     let models = model.device_models.items().iter();
     faults.extend(models.filter_map(shares_of_no_whole));
@@ -97,6 +93,15 @@ fn too_weak_a_fault(supply: &mut Named<Supply>) -> Option<Noted> {
     ))
 }
 
+/// Poles between which nothing can hang: the circuit has none that are known.
+fn no_such_poles(circuit: &mut Named<Circuit>, words: &Words) -> Option<Noted> {
+    let found = pole_taken_twice(circuit, words)
+        .or_else(|| no_line(circuit))
+        .or_else(|| no_way_back(circuit))?;
+    circuit.item.poles.clear();
+    Some(found)
+}
+
 fn pole_taken_twice(circuit: &Named<Circuit>, words: &Words) -> Option<Noted> {
     let poles = &circuit.poles;
     let again = poles.iter().enumerate().find(|(at, pole)| {
@@ -104,7 +109,10 @@ fn pole_taken_twice(circuit: &Named<Circuit>, words: &Words) -> Option<Noted> {
         before.into_iter().any(|other| other.value == pole.value)
     });
     let pole = again.map(|(_, pole)| pole)?;
-    let headline = format!("{} stands twice among the poles", pole.value.word());
+    let headline = format!(
+        "{} stands twice among the poles, so that what hangs on the circuit is not judged",
+        pole.value.word()
+    );
     let socket = words.socket;
     let advice = format!("Name each pole once, in the order of the {socket}'s contacts.");
     Some(bad(pole.span, headline, &advice, poles_of(circuit)))
@@ -115,9 +123,27 @@ fn no_line(circuit: &Named<Circuit>) -> Option<Noted> {
     if circuit.poles.iter().any(|pole| pole.value != Pole::N) {
         return None;
     }
-    let headline = "no line is among the poles, so that nothing is fed".to_owned();
+    let headline =
+        "no line is among the poles, so that nothing is fed and what hangs there is not judged";
     let advice = "Name the lines as well, such as L1.";
-    Some(bad(first.span, headline, advice, poles_of(circuit)))
+    Some(bad(
+        first.span,
+        headline.to_owned(),
+        advice,
+        poles_of(circuit),
+    ))
+}
+
+fn no_way_back(circuit: &Named<Circuit>) -> Option<Noted> {
+    let [only] = circuit.poles.as_slice() else {
+        return None;
+    };
+    let headline = format!(
+        "{} stands alone among the poles, so that no current comes back and what hangs there is not judged",
+        only.value.word()
+    );
+    let advice = "Name the neutral, or the other line, as well: [L1, N] or [L1, L2].";
+    Some(bad(only.span, headline, advice, poles_of(circuit)))
 }
 
 fn poles_of(circuit: &Named<Circuit>) -> [Name; 3] {

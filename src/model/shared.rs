@@ -28,6 +28,8 @@ catalogue! {
     "pdu-models" => pdu_models,
     "device-models" => device_models,
     "coupler-types" => coupler_types,
+    "cordage-types" => cordage_types,
+    "latch-systems" => latch_systems,
     "cord-types" => cord_types,
 }
 

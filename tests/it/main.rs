@@ -66,6 +66,7 @@ mod repository;
 mod retention;
 mod revisions;
 mod rings;
+mod room_slips;
 mod rooms;
 mod routing;
 mod schedules;

@@ -38,6 +38,37 @@ pub fn pairs<'a>(
     first.into_iter().chain(second)
 }
 
+/// What is there to be plugged into, whether or not somebody does: of a bank its outlets, of those alike the
+/// first; of a circuit that nothing hangs on its receptacle. One that has other poles is another fault.
+pub fn unused<'a>(analysis: &Analysis<'a>, id: ElementId) -> Vec<Half<'a>> {
+    let mut halves = match analysis.graph.kind(id) {
+        ElementKind::Bank(pdu, bank) => bank_halves(analysis, pdu, bank),
+        ElementKind::Circuit(circuit) if analysis.graph.children(id).next().is_none() => {
+            receptacle_half(analysis, circuit).into_iter().collect()
+        }
+        _ => Vec::new(),
+    };
+    let poles = analysis.graph.conductors_of(id).len();
+    halves.retain(|half| usize::from(half.coupler.value.poles.count()) == poles);
+    halves
+}
+
+fn bank_halves<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, bank: u32) -> Vec<Half<'a>> {
+    let model = analysis.graph.pdu_model(analysis.model, pdu);
+    let table = analysis.graph.links.outlet_table(pdu);
+    let Some((bank, table)) = model
+        .and_then(|model| model.banks.items().get(bank as usize))
+        .zip(table)
+    else {
+        return Vec::new();
+    };
+    let halves = bank.outlets.as_written().filter_map(|outlet| {
+        let owner = Owner::Outlet(pdu, table.find(&outlet.name.value)?);
+        Half::new(&outlet.item.coupler, &outlet.item.rating, owner)
+    });
+    halves.collect()
+}
+
 fn plug_pair<'a>(
     analysis: &Analysis<'a>,
     id: ElementId,

@@ -268,7 +268,7 @@ fn inlets(given: Given<'_>, met: &[(Loss, Id<Device>)]) -> usize {
 
 /// Great losses that load on a branch feels, ascending, each with the devices that it meets.
 fn met(given: Given<'_>, branch: &Branch<'_>, steps: &mut Steps) -> Vec<(Loss, Id<Device>)> {
-    let Given { graph, network, .. } = given;
+    let graph = given.graph;
     let links = &graph.links;
     let circuit = branch.elements.start;
     let taps = branch.taps.iter();
@@ -279,17 +279,18 @@ fn met(given: Given<'_>, branch: &Branch<'_>, steps: &mut Steps) -> Vec<(Loss, I
     devices.dedup();
     let mut met = Vec::new();
     for device in devices {
-        for (inlet, _) in links.inlets_of(device) {
+        for (_, inlet) in links.inlets_of(device) {
             steps.take(STEPS_OF_INLET);
             if steps.are_spent() {
                 return Vec::new();
             }
-            let Some(tap) = network.taps[inlet as usize] else {
+            // Load moves from where no poles are known as well.
+            let Some(feeding) = graph.feeding(inlet) else {
                 continue;
             };
-            let above = graph.upwards(tap.element);
+            let above = graph.upwards(feeding);
             let great = above.filter(|&id| is_great(graph.kind(id)) && is_case(graph, id));
-            let losses = great.map(Loss::Of).chain(graph.feed_of(tap.element));
+            let losses = great.map(Loss::Of).chain(graph.feed_of(feeding));
             let elsewhere = losses.filter(|lost| !graph.dead_after(*lost).contains(&circuit));
             met.extend(elsewhere.map(|lost| (lost, device)));
         }

@@ -7,6 +7,7 @@ mod ratings;
 mod receptacle;
 mod sizes;
 mod unknown;
+mod wired;
 
 use crate::analysis::Analysis;
 use crate::citation::Cited;
@@ -23,8 +24,11 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     poles::check(analysis, findings);
+    let practice = analysis.practice();
+    let pdus = analysis.model.pdus.iter();
+    findings.extend(pdus.filter_map(|(pdu, _)| wired::check(analysis, practice, pdu)));
     // Without a practice no coupler has a rating; that it is missing is said elsewhere.
-    if let Some(practice) = analysis.practice() {
+    if let Some(practice) = practice {
         ratings::check(analysis, practice, findings);
     }
 }

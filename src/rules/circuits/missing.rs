@@ -130,7 +130,9 @@ fn load(
             ),
         ),
         None => (
-            without_poles(analysis, device),
+            analysis
+                .poles_gap(device)
+                .unwrap_or_else(|| unsettled(analysis, device)),
             "on which poles hangs",
             format!(
                 "Correct what feeds device {name}: the poles of its circuit, what its bank lies between, or the outlet of its cord."
@@ -176,12 +178,11 @@ fn cut_off(analysis: &Analysis<'_>, device: Id<Device>) -> LoadGap {
     }
 }
 
-/// A load that is known and still does not reach the sums, because the poles that feed it do not
-/// resolve.
-fn without_poles(analysis: &Analysis<'_>, device: Id<Device>) -> LoadGap {
+/// A load that is known and still does not reach the sums.
+fn unsettled(analysis: &Analysis<'_>, device: Id<Device>) -> LoadGap {
     LoadGap {
         fact: None,
         span: analysis.model.devices[device].name.span,
-        why: "a cord of it hangs on something that does not have the two poles it should",
+        why: "it is not known where its load goes",
     }
 }

@@ -54,6 +54,9 @@ fn judge(
         undecided.add(device, id, None, bound.basis.first());
         return None;
     }
+    if analysis.flows.unsummed_below(id).is_some() {
+        return None;
+    }
     if !exceeds(worst.current, bound.current) {
         if let Some(silent) = silent {
             silent.add(analysis, &worst, id, &bound);

@@ -44,7 +44,8 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (id, spread) in judged(analysis) {
         if let Some(device) = analysis.flows.unknown_below(id) {
             undecided.add(device, id, None, Some(&limits.note.citation));
-        } else if let Some(finding) = judge(analysis, id, &limits, &spread)
+        } else if analysis.flows.unsummed_below(id).is_none()
+            && let Some(finding) = judge(analysis, id, &limits, &spread)
             && !is_told_below(analysis, id, &spread)
         {
             findings.push(finding);

@@ -1,5 +1,7 @@
-//! `conductor-below-minimum`: does a cord set have the least conductor for its connector and length?
+//! `conductor-below-minimum`: does a cord set have the least conductor for its connector and length, and a
+//! circuit the least earth conductor for its breaker?
 
+mod earth;
 mod set;
 mod words;
 
@@ -25,7 +27,7 @@ rule!(
     "conductor-below-minimum",
     Conductors,
     Error,
-    "A cord set thinner than its standard allows: on a fault it may burn before anything ahead of it opens."
+    "A cord set or an earth conductor thinner than its standard allows: on a fault it may burn before anything ahead of it opens."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -60,6 +62,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             set.cord = Some(&cord.name.value);
             judge(analysis, practice, &set, &mut sharers, &mut gaps, findings);
         }
+    }
+    if practice == Practice::Nec {
+        earth::check(analysis, &mut gaps, findings);
     }
     findings.extend(gaps.findings());
 }

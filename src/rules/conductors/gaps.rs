@@ -88,8 +88,13 @@ impl Gaps {
     ) {
         let name = &analysis.model.devices[device].name;
         self.miss(name.value.clone(), "load", |about| {
-            let gap = analysis.load_gap(device);
-            let why = gap.as_ref().map_or("its load is not known", |gap| gap.why);
+            let load = analysis.load_gap(device);
+            let advice = match load {
+                Some(_) => format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
+                None => format!("Correct what feeds device {}.", name.value),
+            };
+            let gap = load.or_else(|| analysis.poles_gap(device));
+            let why = gap.as_ref().map_or("where its load goes is not known", |gap| gap.why);
             Gap {
                 headline: format!("{what} device {about}? Open: {why}"),
                 about,
@@ -98,7 +103,7 @@ impl Gaps {
                 wants: gap.and_then(|gap| gap.fact).into_iter().collect(),
                 missing: why.to_owned(),
                 basis,
-                advice: format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
+                advice,
             }
         });
     }

@@ -3,7 +3,7 @@
 use crate::citation::Citation;
 use crate::finding::Level;
 
-pub use crate::analysis::halves::{Half, Owner, Pair, pairs};
+pub use crate::analysis::halves::{Half, Owner, Pair, pairs, unused};
 
 /// A level that a limit bears: what is known from memory or practice alone makes no error.
 pub fn borne_by(level: Level, basis: &[Citation]) -> Level {

@@ -6,8 +6,8 @@ use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{ElementId, ElementKind, PduFeed};
 use crate::model::circuits::Pole;
-use crate::model::pdus::{Bank, Pdu, PduModel};
-use crate::model::value::{Id, Named};
+use crate::model::pdus::Pdu;
+use crate::model::value::Id;
 use crate::rules::rule;
 use crate::tables::couplers::Neutral;
 
@@ -33,21 +33,12 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// The first bank that wants a neutral.
-fn wanting(model: &PduModel) -> Option<&Named<Bank>> {
-    let mut banks = model.banks.items().iter();
-    banks.find(|bank| {
-        bank.between
-            .known()
-            .is_some_and(|between| between.has_neutral())
-    })
-}
-
-/// The plug could bring a neutral, but what it is plugged into has none.
+/// Nothing is known to keep a neutral from the strip at its own end, but what it hangs on has none.
 fn feed(analysis: &Analysis<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
-    let bank = wanting(model)?;
-    if model.plug.known()?.poles.neutral == Neutral::None {
+    let bank = model.wants_neutral()?;
+    let plug = model.plug.known();
+    if plug.is_some_and(|plug| plug.poles.neutral == Neutral::None) {
         return None;
     }
     let contacts = pairs(analysis, id).find_map(|pair| pair.contacts);

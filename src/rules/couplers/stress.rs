@@ -7,7 +7,7 @@ use crate::model::circuits::Pole;
 use crate::model::text::YesNo;
 use crate::quantity::{Frequency, Quantity, Voltage};
 use crate::tables::countries::{Country, Standing};
-use crate::tables::couplers::{Coupler, Family, Frequencies, RatedVoltage};
+use crate::tables::couplers::{Coupler, Family, Frequencies, RatedVoltage, form_of_its_own};
 
 /// Nominal voltages at an element.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +39,13 @@ pub enum Misfit {
         voltage: Voltage,
         limit: Voltage,
         source: Citation,
+    },
+    /// Its configuration stands for more, and another one for this voltage.
+    OtherForm {
+        voltage: Voltage,
+        made_for: Voltage,
+        other: Voltage,
+        sources: [Citation; 2],
     },
     /// Its name does not say what it is made for.
     NotSaid { voltage: Voltage, source: Citation },
@@ -128,6 +135,14 @@ impl Stress {
                 voltage,
                 limit,
                 source: source(),
+            });
+        }
+        if let Some((_, other)) = form_of_its_own(coupler, self.voltage) {
+            return Some(Misfit::OtherForm {
+                voltage: self.voltage,
+                made_for: range.highest,
+                other: other.value.highest,
+                sources: [source(), other.citation.clone()],
             });
         }
         let lowest = range.lowest.filter(|lowest| self.voltage < *lowest)?;

@@ -8,11 +8,12 @@ use rustc_hash::FxHashMap;
 
 use crate::analysis::Analysis;
 use crate::finding::Finding;
+use crate::graph::ElementId;
 use crate::rules::rule;
 use crate::rules::told_once::ToldOnce;
 use crate::source::Span;
 
-use super::halves::{Pair, pairs};
+use super::halves::{Half, Pair, pairs, unused};
 use super::stress::Stress;
 use device::Rangeless;
 
@@ -46,6 +47,13 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             definitions.tell_misfits(analysis, stress, &pair);
         }
     }
+    for (id, _) in analysis.graph.elements() {
+        if let Some(stress) = Stress::at(analysis, id) {
+            for half in unused(analysis, id) {
+                definitions.tell_unused(analysis, stress, id, &half);
+            }
+        }
+    }
     findings.extend(rangeless.findings());
     findings.extend(definitions.told.findings());
 }
@@ -74,6 +82,25 @@ impl Definitions {
             let draft = || coupler::misfitting(analysis, pair.id, &half, misfit);
             let told = self.told.tell(by, draft);
             told.suffered_by([analysis.full_name(pair.id)]);
+        }
+    }
+
+    /// One that nobody uses. Where it is told with a plug in it, nothing is left to say.
+    fn tell_unused(
+        &mut self,
+        analysis: &Analysis<'_>,
+        stress: Stress,
+        id: ElementId,
+        half: &Half<'_>,
+    ) {
+        let at = half.coupler.span;
+        if self.said_by.contains_key(&at) {
+            return;
+        }
+        if let Some(misfit) = stress.misfit(&half.coupler.value) {
+            let draft = || coupler::unused(analysis, id, half, misfit);
+            let told = self.told.tell(at, draft);
+            told.suffered_by([analysis.full_name(id)]);
         }
     }
 }

@@ -17,9 +17,13 @@ use crate::rules::{Draft, rule};
 rule!(
     "load-basis",
     Records,
-    Note up to Warning,
+    Note up to Error,
     "A load that rests on the nameplate, on an old measurement or on nothing: every sum above it is no better."
 );
+
+/// From this many times its nameplate on a draw cannot be meant as it stands: a digit too many, another unit, or
+/// the nameplate of another device (common practice).
+const BEYOND_MEANING: f64 = 2.0;
 
 /// Days after which a measurement is old.
 const OLD: i64 = 365;
@@ -121,9 +125,21 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         return None;
     }
     let (name, shown, plate) = (&device.name.value, draw.value.show(), rating.value.show());
-    let headline = format!(
-        "device {name} is to draw {shown}, above its nameplate of {plate}: the figure is wrong, or the device is overloaded"
-    );
+    let (level, what_for, advice) = if taken > BEYOND_MEANING * rated {
+        (
+            Level::Error,
+            "one of the two is a slip, and all that is said of what feeds it rests on it",
+            "Put this right before what feeds it: look at the nameplate and measure again. Mostly a digit or the unit is wrong.",
+        )
+    } else {
+        (
+            Level::Warning,
+            "the figure is wrong, or the device is overloaded",
+            "Look at the nameplate and measure again; the higher of the two must be planned for.",
+        )
+    };
+    let headline =
+        format!("device {name} is to draw {shown}, above its nameplate of {plate}: {what_for}");
     Some(
         Draft::new(
             &RULE,
@@ -132,7 +148,7 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
             shown.clone(),
             Citation::marked("the nameplate"),
         )
-        .level(Level::Warning)
+        .level(level)
         .below([place(rating.span, format!("nameplate {plate}"))])
         .working([format!(
             "{shown} makes {taken:.1} VA, and the {plate} of the nameplate make {rated:.1} VA"
@@ -140,9 +156,7 @@ fn above_nameplate(device: &Named<Device>, model: &Named<DeviceModel>) -> Option
         .measured(Measure::above(volt_amperes(taken), volt_amperes(rated)))
         .about([name.clone()])
         .kind("above-nameplate")
-        .advice(
-            "Look at the nameplate and measure again; the higher of the two must be planned for.",
-        )
+        .advice(advice)
         .finish(),
     )
 }

@@ -86,7 +86,7 @@ fn own(kind: &CordType, end: impl Fn(&EndRetention) -> &Field<RetentionRef>) -> 
     }
 }
 
-/// The plug of a strip; none if a cord feeds it, which then has the coupler.
+/// The plug of a strip; none if it is wired in, or a cord feeds it, which then has the coupler.
 fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
     let feed = match analysis.graph.links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(circuit) => CordFeed::Receptacle(circuit),
@@ -94,6 +94,9 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
         PduFeed::Cord(..) => return None,
     };
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+    if model.plug.wired().is_some() {
+        return None;
+    }
     in_feed(
         analysis,
         Owner::Pdu(pdu),

@@ -111,7 +111,7 @@ pub(super) fn capacity_missing(
 ) -> Option<Finding> {
     let own = &analysis.model.supplies[supply];
     let power = analysis.flows.normal_power(analysis.graph, id);
-    let is_loaded = !power.is_zero() || analysis.flows.unknown_below(id).is_some();
+    let is_loaded = !power.is_zero() || analysis.flows.unsummed_below(id).is_some();
     let at = field_or_name(&own.capacity, &own.name);
     let what = analysis.describe(id);
     (is_loaded && !is_landlords(analysis, supply)).then(|| {

@@ -19,9 +19,9 @@ use crate::tables::words::Words;
 use super::RULE;
 
 pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    for (_, circuit) in analysis.model.circuits.iter() {
+    for (id, circuit) in analysis.model.circuits.iter() {
         if let Some(receptacle) = circuit.receptacle.coupler.given() {
-            findings.extend(of_receptacle(analysis, circuit, receptacle));
+            findings.extend(of_receptacle(analysis, id, circuit, receptacle));
         }
     }
     for (id, model) in analysis.model.pdu_models.iter() {
@@ -48,14 +48,9 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         {
             let at = item.from.span().unwrap_or(item.name.span);
             let what = format!("the plug of PDU {} ({})", item.name.value, plug.value.name);
-            findings.push(finding(
-                circuit,
-                plug,
-                &what,
-                at,
-                &item.name,
-                analysis.words(),
-            ));
+            let words = analysis.words();
+            let draft = draft(circuit, plug, &what, at, &item.name, words);
+            findings.push(draft.finish());
         }
     }
 }
@@ -78,34 +73,67 @@ fn differ(analysis: &Analysis<'_>, circuit: &Circuit, coupler: &Coupler) -> bool
 
 fn of_receptacle(
     analysis: &Analysis<'_>,
+    id: Id<Circuit>,
     circuit: &Named<Circuit>,
     receptacle: &Spanned<CouplerRef>,
 ) -> Option<Finding> {
-    let what = format!(
-        "its {} ({})",
-        analysis.words().socket,
-        receptacle.value.name
-    );
-    differ(analysis, circuit, &receptacle.value).then(|| {
-        finding(
+    let words = analysis.words();
+    let what = format!("its {} ({})", words.socket, receptacle.value.name);
+    let is_told = !differ(analysis, circuit, &receptacle.value)
+        || leaves_a_strip_without_neutral(analysis, id, circuit);
+    (!is_told).then(|| {
+        let draft = draft(
             circuit,
             receptacle,
             &what,
             receptacle.span,
             &circuit.name,
-            analysis.words(),
-        )
+            words,
+        );
+        draft.working(astray(analysis, id)).finish()
     })
 }
 
-fn finding(
+/// Whether a strip on a circuit wants a neutral that the circuit does not bring: `neutral-missing` says that,
+/// and what comes of it.
+fn leaves_a_strip_without_neutral(
+    analysis: &Analysis<'_>,
+    id: Id<Circuit>,
+    circuit: &Circuit,
+) -> bool {
+    let wants = |at: ElementId| match analysis.graph.kind(at) {
+        ElementKind::Pdu(pdu) => {
+            let model = analysis.graph.pdu_model(analysis.model, pdu);
+            model.is_some_and(|model| model.wants_neutral().is_some())
+        }
+        _ => false,
+    };
+    let has_neutral = circuit.poles.iter().any(|pole| pole.value == Pole::N);
+    let mut strips = analysis
+        .graph
+        .circuit(id)
+        .into_iter()
+        .flat_map(|id| analysis.graph.children(id));
+    !has_neutral && strips.any(wants)
+}
+
+/// That a load behind a circuit is known and in no sum.
+fn astray(analysis: &Analysis<'_>, id: Id<Circuit>) -> Option<String> {
+    let device = analysis.flows.astray_below(analysis.graph.circuit(id)?)?;
+    let name = &analysis.model.devices[device].name.value;
+    Some(format!(
+        "what hangs on poles that do not arrive is in no sum until they are put right: device {name} first"
+    ))
+}
+
+fn draft(
     circuit: &Named<Circuit>,
     coupler: &Spanned<CouplerRef>,
     what: &str,
     at: Span,
     about: &Spanned<crate::model::value::Name>,
     words: &Words,
-) -> Finding {
+) -> Draft {
     let poles: Vec<&str> = circuit.poles.iter().map(|pole| pole.value.word()).collect();
     let has = usize::from(coupler.value.poles.count());
     let dead = "contacts may stay dead, or carry a voltage that the equipment does not expect";
@@ -139,7 +167,6 @@ fn finding(
         .about([about.value.clone()])
         .kind("poles")
         .advice("Look at what is wired, and write the poles of the circuit and the coupler as they are; the one must be changed to suit the other.")
-        .finish()
 }
 
 /// `2 poles`, `2 poles, both lines`, `2 poles, one the neutral`.
@@ -157,7 +184,7 @@ fn poles_of(coupler: &Coupler) -> String {
 fn of_strip(analysis: &Analysis<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Finding> {
     let feeder = analysis.graph.element(id).feeder?;
     let brought: Vec<Pole> = analysis.graph.poles(feeder).collect();
-    if brought.is_empty() {
+    if brought.is_empty() || is_told_at_the_circuit(analysis, feeder) {
         return None;
     }
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
@@ -192,6 +219,18 @@ fn of_strip(analysis: &Analysis<'_>, id: ElementId, pdu: Id<Pdu>) -> Option<Find
             .advice("Prove by a meter what arrives, before anything is plugged in; then write the poles of the circuit and the banks of the PDU model as they are.")
             .finish(),
     )
+}
+
+/// Whether the poles of the circuit that feeds a strip are told by themselves: they are not those of its
+/// receptacle, or its supply does not have them.
+fn is_told_at_the_circuit(analysis: &Analysis<'_>, feeder: ElementId) -> bool {
+    let ElementKind::Circuit(circuit) = analysis.graph.kind(feeder) else {
+        return false;
+    };
+    let circuit = &analysis.model.circuits[circuit];
+    let receptacle = circuit.receptacle.coupler.known();
+    circuit.poles.len() != analysis.graph.conductors_of(feeder).len()
+        || receptacle.is_some_and(|receptacle| differ(analysis, circuit, receptacle))
 }
 
 /// A strip whose banks hang on more poles than its plug has.

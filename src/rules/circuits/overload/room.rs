@@ -33,7 +33,7 @@ impl Room {
             if carries_it && is_same {
                 break;
             }
-            if analysis.flows.unknown_below(hop).is_some() {
+            if analysis.flows.unsummed_below(hop).is_some() {
                 return None;
             }
             if let ElementKind::Supply(supply) = graph.kind(hop) {

@@ -59,9 +59,14 @@ fn each<'a>(analysis: &Analysis<'a>, mut show: impl FnMut(Id<Circuit>, &dyn Fn()
             is_led_to[pdu.index()] = true;
         }
     }
+    let is_wired = |pdu| {
+        let kind = analysis.graph.pdu_model(model, pdu);
+        kind.is_some_and(|kind| kind.plug.wired().is_some())
+    };
     for (pdu, item) in model.pdus.iter() {
         if let Some(PduFeed::Circuit(circuit)) = links.pdu_feeds[pdu.index()]
             && !is_led_to[pdu.index()]
+            && !is_wired(pdu)
         {
             show(circuit, &|| Plug::of("PDU", item, &item.from));
         }

@@ -32,6 +32,9 @@ pub(super) fn input_cord(
     let model = &analysis.model.pdu_models[model];
     let listed = model.cord.given().map(|cord| &cord.value.listed);
     match listed.and_then(Field::known) {
+        Some(YesNo(true)) if model.plug.wired().is_some() => {
+            refused("the PDU is wired in, and the listing speaks of one with cord and plug")
+        }
         Some(YesNo(true)) if exceeds(breaker, largest_circuit(&model.plug)) => refused(format!(
             "the listing of the PDU ends at the circuits its plug is made for, {}",
             largest_circuit(&model.plug).show()

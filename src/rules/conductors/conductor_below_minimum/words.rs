@@ -144,7 +144,7 @@ pub(super) fn below(
 }
 
 /// `0.75 mm² < 1 mm²`, in square millimetres where the systems differ: `18 AWG = 0.823 mm² < 1 mm²`.
-fn comparison(size: ConductorSize, least: ConductorSize) -> String {
+pub(super) fn comparison(size: ConductorSize, least: ConductorSize) -> String {
     let area = |size: ConductorSize| match size {
         ConductorSize::Metric(_) => size.show(),
         ConductorSize::Awg(_) => format!("{size} = {}", show_rounded(size.area())),

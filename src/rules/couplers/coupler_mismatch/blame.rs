@@ -47,9 +47,12 @@ impl Blame {
 fn suits(stress: Option<Stress>, coupler: &Coupler) -> Suits {
     match stress.map(|stress| stress.misfit(coupler)) {
         Some(None) => Suits::Yes,
-        Some(Some(Misfit::Above { .. } | Misfit::Below { .. } | Misfit::Frequency { .. })) => {
-            Suits::No
-        }
+        Some(Some(
+            Misfit::Above { .. }
+            | Misfit::Below { .. }
+            | Misfit::OtherForm { .. }
+            | Misfit::Frequency { .. },
+        )) => Suits::No,
         Some(Some(Misfit::NotSaid { .. } | Misfit::NoFrequency { .. })) | None => Suits::NotKnown,
     }
 }

@@ -11,11 +11,11 @@ use crate::rules::Draft;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
 use crate::tables::couplers::Neutral;
 
-use super::{RULE, wanting};
+use super::RULE;
 
 /// The model contradicts itself: its plug has no pole for the neutral.
 pub(super) fn plug(model: &Named<PduModel>) -> Option<Draft> {
-    let bank = wanting(model)?;
+    let bank = model.wants_neutral()?;
     let plug = model.plug.given()?;
     if plug.value.poles.neutral != Neutral::None {
         return None;

@@ -35,6 +35,12 @@ pub(super) fn misfitting(
             limit,
             source,
         } => beyond(analysis, half, (voltage, limit), source, &BELOW),
+        Misfit::OtherForm {
+            voltage,
+            made_for,
+            other,
+            sources,
+        } => other_form(analysis, half, (voltage, made_for, other), sources),
         Misfit::Frequency {
             frequency,
             made_for,
@@ -48,6 +54,17 @@ pub(super) fn misfitting(
         .above([analysis.hop(id)])
         .about([analysis.full_name(id)])
         .kind(kind)
+}
+
+/// The same of one that nobody uses, for somebody will plug in.
+pub(super) fn unused(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    half: &Half<'_>,
+    misfit: Misfit,
+) -> Draft {
+    misfitting(analysis, id, half, misfit)
+        .working(["nothing is plugged in yet by the records; somebody will".to_owned()])
 }
 
 fn word(owner: Owner) -> &'static str {
@@ -124,6 +141,36 @@ fn frequency_missing(
         .open()
         .wants(supply.map(|supply| Fact::of(supply, "system", Some(&supply.system))))
         .advice("Read the frequency off the rating plate of the supply and add it to the marking of its `system`, like `3/N/PE ~ 200/115 V 400 Hz`.")
+}
+
+/// The configuration is that of a higher voltage, and this voltage has one of its own.
+fn other_form(
+    analysis: &Analysis<'_>,
+    half: &Half<'_>,
+    (voltage, made_for, other): (Voltage, Voltage, Voltage),
+    sources: [Citation; 2],
+) -> Draft {
+    let level = borne_by(Level::Error, &sources);
+    let [source, of_other] = sources;
+    let (fed, limit) = (voltage.show(), made_for.show());
+    let name = half.name();
+    let headline = format!(
+        "{} ({name}) is the form for {limit} and is at {fed}: {}",
+        half.what(analysis),
+        BELOW.harm
+    );
+    Draft::new(
+        &RULE,
+        headline,
+        half.coupler.span,
+        format!("{name}: for {limit}"),
+        source,
+    )
+    .level(level)
+    .also([of_other])
+    .working([format!("{fed} has forms of its own, for {}", other.show())])
+    .measured(Measure::below(voltage, made_for))
+    .advice(BELOW.advice)
 }
 
 /// Positions for direct current and isolating transformers.

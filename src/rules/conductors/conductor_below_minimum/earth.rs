@@ -1,4 +1,5 @@
-//! The earth conductor of a circuit, which NEC practice ties to the breaker ahead of it.
+//! The earth conductor of a circuit, which NEC practice ties to the breaker ahead of it; told in NEC words, for
+//! nobody else is told.
 
 use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Cited;
@@ -87,7 +88,7 @@ fn below(
         least.value
     };
     let headline = format!(
-        "the earth conductor of circuit {name} is too thin and may burn off on an earth fault, with every case on it left live: {size}, where its {rated} breaker asks for {needed}"
+        "the grounding conductor of circuit {name} is too thin and may burn off on a ground fault, with every enclosure on it left live: {size}, where its {rated} breaker asks for {needed}"
     );
     let at = field_or_name(&circuit.breaker, &circuit.name);
     Draft::new(
@@ -102,7 +103,7 @@ fn below(
     .working([comparison(size, needed)])
     .measured(Measure::below(size, needed))
     .advice(format!(
-        "Look at the earth conductor at the panel. If it is {size}, have one of {needed} or more drawn in; larger still where the lines were made larger for length."
+        "Look at the grounding conductor at the panel. If it is {size}, have one of {needed} or more drawn in; larger still where the lines were made larger for length."
     ))
     .about([name.clone()])
     .kind("earth")
@@ -111,7 +112,9 @@ fn below(
 
 fn miss(circuit: &Named<Circuit>, why: &'static str, fact: Option<Fact>, gaps: &mut Gaps) {
     gaps.miss(circuit.name.value.clone(), "earth", |about| Gap {
-        headline: format!("is the earth conductor of circuit {about} thick enough? Open: {why}"),
+        headline: format!(
+            "is the grounding conductor of circuit {about} thick enough? Open: {why}"
+        ),
         about,
         kind: "earth",
         span: fact.as_ref().map_or(circuit.name.span, |fact| fact.span),

@@ -3,7 +3,7 @@
 
 use cordwright::finding::{Finding, Level, Verdict};
 
-use crate::site::{Files, judged};
+use super::found;
 
 /// A supply, a strip and a device on a cord whose cordage is the site's own.
 const ROOM: &str = "\
@@ -63,23 +63,9 @@ cordage-types:
   own-flex: {like: H05VV-F, source: sheet 7}
 ";
 
-fn found_in(room: &str, types: &str) -> Vec<(Finding, String)> {
-    let files: Files = vec![
-        ("cordwright.yaml".to_owned(), room.to_owned()),
-        ("types.yaml".to_owned(), types.to_owned()),
-    ];
-    let judgement = judged(&files);
-    let at = |found: &Finding| {
-        let text: &str = &judgement.sources.file(found.main.span.file).text;
-        text[found.main.span.range()].to_owned()
-    };
-    let findings = judgement.findings.iter();
-    findings.map(|found| (found.clone(), at(found))).collect()
-}
-
 /// What a rule says, but of the strip, whose own cord is one of the tables.
 fn said(room: &str, types: &str, rule: &str) -> Vec<(Finding, String)> {
-    let mut found = found_in(room, types);
+    let mut found = found(room, types);
     found.retain(|(found, _)| found.rule == rule && !found.headline.contains("strip"));
     found
 }
@@ -104,9 +90,9 @@ fn a_cordage_of_the_sites_own_is_judged_like_one_of_the_tables() {
         rules.sort_unstable_by_key(|(rule, _)| *rule);
         rules
     };
-    let listed = rules(found_in(&ROOM.replace("own-flex", "H05VV-F"), ""));
-    assert_eq!(rules(found_in(ROOM, WHOLE)), listed);
-    assert_eq!(rules(found_in(ROOM, LIKE)), listed);
+    let listed = rules(found(&ROOM.replace("own-flex", "H05VV-F"), ""));
+    assert_eq!(rules(found(ROOM, WHOLE)), listed);
+    assert_eq!(rules(found(ROOM, LIKE)), listed);
 }
 
 #[test]
@@ -148,11 +134,11 @@ fn only_the_sizes_that_its_maker_lists_are_made() {
         ("[1.5 mm²]", true),
     ] {
         let types = with("[0.75 mm², 1.0 mm²]", sizes);
-        let found = said(ROOM, &types, "conductor-below-minimum");
-        let told = found
+        let below = said(ROOM, &types, "conductor-below-minimum");
+        let told = below
             .iter()
             .any(|(found, _)| found.headline.contains("own-flex"));
-        let all = found_in(ROOM, &types);
+        let all = found(ROOM, &types);
         let anywhere = all.iter().any(|(found, _)| {
             let texts = std::iter::once(&found.headline).chain(&found.arithmetic);
             texts

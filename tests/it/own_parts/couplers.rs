@@ -4,7 +4,9 @@
 use cordwright::finding::{Finding, Level, Verdict};
 use cordwright::report::Format;
 
-use crate::site::{Files, judged, reported};
+use crate::site::{judged, reported};
+
+use super::{files, found};
 
 /// Two supplies, a strip that hangs on a coupler of the site's own, and a device behind it.
 const ROOM: &str = "\
@@ -61,33 +63,18 @@ coupler-types:
     source: data sheet of 2024-03, sheet 5
 ";
 
-fn files(types: &str) -> Files {
-    vec![
-        ("cordwright.yaml".to_owned(), ROOM.to_owned()),
-        ("types.yaml".to_owned(), types.to_owned()),
-    ]
-}
-
-fn found(types: &str) -> Vec<Finding> {
-    judged(&files(types)).findings
-}
-
 /// What a rule says of the room with these types.
 fn said(types: &str, rule: &str) -> Vec<Finding> {
-    let mut findings = found(types);
-    findings.retain(|found| found.rule == rule);
-    findings
+    let own = found(ROOM, types).into_iter().map(|(found, _)| found);
+    own.filter(|found| found.rule == rule).collect()
 }
 
 /// The only finding of a rule, and the bytes that it points at.
 fn only(types: &str, rule: &str) -> (Finding, String) {
-    let judgement = judged(&files(types));
-    let mut of_rule = judgement.findings.iter().filter(|found| found.rule == rule);
-    let first = of_rule.next();
-    let first = first.unwrap_or_else(|| panic!("{rule}: nothing\n{types}"));
-    assert_eq!(of_rule.next(), None, "{rule}\n{types}");
-    let text: &str = &judgement.sources.file(first.main.span.file).text;
-    (first.clone(), text[first.main.span.range()].to_owned())
+    let mut own = found(ROOM, types);
+    own.retain(|(found, _)| found.rule == rule);
+    assert_eq!(own.len(), 1, "{rule}\n{types}");
+    own.remove(0)
 }
 
 fn with(old: &str, new: &str) -> String {
@@ -266,10 +253,7 @@ fn a_name_that_nobody_describes_is_told_with_the_nearest() {
     assert_eq!(at, "own-round-16");
     assert_eq!(found.remedy.advice, "Is `own-rond-16` meant?");
     // Where a part of the site cannot be read, it may stand there.
-    let torn = judged(&vec![
-        ("cordwright.yaml".to_owned(), ROOM.to_owned()),
-        ("types.yaml".to_owned(), "coupler-types: \"own".to_owned()),
-    ]);
+    let torn = judged(&files(ROOM, "coupler-types: \"own"));
     assert!(
         torn.findings
             .iter()
@@ -281,11 +265,7 @@ fn a_name_that_nobody_describes_is_told_with_the_nearest() {
 fn hot_air_is_held_against_what_the_site_says_of_it() {
     let hot = |types: &str| {
         let room = ROOM.replace("ambient: 25 °C", "ambient: 45 °C");
-        let files = vec![
-            ("cordwright.yaml".to_owned(), room),
-            ("types.yaml".to_owned(), types.to_owned()),
-        ];
-        let findings = judged(&files).findings.into_iter();
+        let findings = found(&room, types).into_iter().map(|(found, _)| found);
         findings
             .filter(|found| {
                 found.rule == "coupler-in-hot-air" && found.headline.contains("site's own")
@@ -306,7 +286,7 @@ fn a_hostile_source_is_shown_as_text() {
         "source: \"\\e[31m<b>`x`|=1\"",
     )
     .replacen("current: 16 A", "current: 10 A", 1);
-    let judgement = judged(&files(&hostile));
+    let judgement = judged(&files(ROOM, &hostile));
     assert!(
         judgement
             .findings
@@ -337,11 +317,7 @@ fn what_holds_it_and_how_hot_its_pins_may_get_are_used() {
             "zones: {shop: {ambient: 25 °C, vibration: machinery, air: room}}\nracks: {r1: {zone: shop, height: 42 U, width: 600 mm, depth: 1070 mm}}\npdu-models:",
         );
         let zoned = zoned.replace("from: A-1}", "from: A-1, rack: r1}");
-        let files = vec![
-            ("cordwright.yaml".to_owned(), zoned),
-            ("types.yaml".to_owned(), types.to_owned()),
-        ];
-        let findings = judged(&files).findings.into_iter();
+        let findings = found(&zoned, types).into_iter().map(|(found, _)| found);
         let of_strip = |found: &Finding| {
             found.rule == "retention-missing" && found.headline.contains("PDU model strip")
         };

@@ -1,9 +1,9 @@
 //! Latch systems that a site describes itself: they hold in their own kind alone, and what is said of them is told
 //! at the exact bytes where it cannot be meant.
 
-use cordwright::finding::{Finding, Verdict};
+use cordwright::finding::Verdict;
 
-use crate::site::{Files, judged};
+use super::found;
 
 /// A strip whose outlets have a latch, and a cord whose plug has one.
 fn room(plug: &str, outlet: &str) -> String {
@@ -49,20 +49,6 @@ latch-systems:
   own-catch: {like: outlet-latch, source: sheet 3}
   own-clamp: {like: pin-grip, source: sheet 4}
 ";
-
-fn found(room: &str, systems: &str) -> Vec<(Finding, String)> {
-    let files: Files = vec![
-        ("cordwright.yaml".to_owned(), room.to_owned()),
-        ("types.yaml".to_owned(), systems.to_owned()),
-    ];
-    let judgement = judged(&files);
-    let at = |found: &Finding| {
-        let text: &str = &judgement.sources.file(found.main.span.file).text;
-        text[found.main.span.range()].to_owned()
-    };
-    let findings = judgement.findings.iter();
-    findings.map(|found| (found.clone(), at(found))).collect()
-}
 
 /// What the rules of retention say of the plug.
 fn held(plug: &str, outlet: &str) -> Vec<(&'static str, Verdict)> {

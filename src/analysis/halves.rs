@@ -129,6 +129,15 @@ pub struct Pair<'a> {
 }
 
 impl<'a> Pair<'a> {
+    /// An outlet or receptacle of a bank or circuit, with nothing plugged in.
+    pub fn without_mate(id: ElementId, contacts: Half<'a>) -> Self {
+        Self {
+            id,
+            contacts: Some(contacts),
+            pins: None,
+        }
+    }
+
     /// Both halves, contacts first, where both are known.
     pub fn both(&self) -> Option<(Half<'a>, Half<'a>)> {
         self.contacts.zip(self.pins)

@@ -310,9 +310,27 @@ fn in_the_wet(wet: &str, edits: &[(&str, &str)], cord: &str) -> (usize, usize) {
     count(&found(&edits, &load), "coupler-in-the-wet")
 }
 
-/// Keys of the rack, and of the outlets of bank B1.
-fn marked<'a>(rack: &'a str, outlet: &'a str) -> [(&'static str, &'a str); 2] {
-    [("depth: 1070 mm}", rack), ("{1-8: C13}", outlet)]
+/// Keys of the rack, and of the outlets of bank B1; those of the other bank are marked, too.
+fn marked<'a>(rack: &'a str, outlet: &'a str) -> [(&'static str, &'a str); 3] {
+    let other = ("{9-10: C19}", "{9-10: {coupler: C19, ip: IP44}}");
+    [("depth: 1070 mm}", rack), ("{1-8: C13}", outlet), other]
+}
+
+#[test]
+fn an_outlet_that_nothing_is_plugged_into_stands_open_in_the_wet() {
+    let both = marked("depth: 1070 mm}", "{1-8: {coupler: C13, ip: IP44}}");
+    let connector = ", connector-ip: IPX4";
+    assert_eq!(in_the_wet(", wet: yes", &both, connector), (0, 0));
+    // The outlets of the other bank are free, and bear no mark.
+    assert_eq!(in_the_wet(", wet: yes", &both[..2], connector), (1, 0));
+    assert_eq!(in_the_wet(", wet: no", &both[..2], connector), (0, 0));
+    // A mark that cannot be read is asked for.
+    let unread = [
+        both[0],
+        both[1],
+        (both[2].0, "{9-10: {coupler: C19, ip: tight}}"),
+    ];
+    assert_eq!(in_the_wet(", wet: yes", &unread, connector), (0, 1));
 }
 
 #[test]

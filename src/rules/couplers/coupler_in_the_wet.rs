@@ -13,7 +13,7 @@ use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
 
-use super::halves::{Half, Owner, Pair, borne_by, pairs};
+use super::halves::{Half, Owner, Pair, borne_by, pairs, unused};
 use guard::{is_guarded, unread};
 use kind::Kind;
 
@@ -27,7 +27,9 @@ rule!(
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut told, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (id, _) in analysis.graph.elements() {
-        for pair in pairs(analysis, id) {
+        let free = unused(analysis, id).into_iter();
+        let free = free.map(|half| Pair::without_mate(id, half));
+        for pair in pairs(analysis, id).chain(free) {
             for (half, zone, kind) in wet_halves(analysis, &pair) {
                 let sufferer = half.whole(analysis).clone();
                 if let Some(fact) = unread(analysis, &pair, &half) {
@@ -49,7 +51,8 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// The halves of a pair that let water in where the place is wet, or may be: that cannot be read.
-/// A device's inlet is wet no sooner than the connector on it.
+/// A device's inlet is wet no sooner than the connector on it. An outlet that nothing is plugged into is as open
+/// to the water as any.
 fn wet_halves<'a>(
     analysis: &Analysis<'a>,
     pair: &Pair<'a>,

@@ -69,12 +69,15 @@ fn contradictions(without: &Judgement, is_asked: bool, filled: &Judgement) -> Ve
     let gone = found
         .iter()
         .filter(|fault| now.iter().all(|other| other.1 != fault.1));
-    let gone = gone.map(|fault| format!("{fault:?} is found without them only"));
+    let gone = gone.map(|fault| format!("{fault:?} {MORE}"));
     let new = now.difference(&found);
     let new = new.filter(|fault| !is_asked && !asked.contains(fault.0));
     let new = new.map(|fault| format!("{fault:?} was passed in silence"));
     gone.chain(new).collect()
 }
+
+/// What is said of a fault that there is only while facts are missing.
+const MORE: &str = "is found without them only";
 
 #[test]
 fn what_is_said_without_power_factors_holds_for_all_of_them() {
@@ -162,6 +165,10 @@ fn reads_as_well(judgement: &Judgement, as_was: &Judgement) -> bool {
 /// so: more is found then than with a better value.
 const SAFE_SIDE: &str = "site.supply-tolerance";
 
+/// A key for which, where it cannot be read, conductors are taken to be as hot as any: a trifle more is found then,
+/// and nothing less.
+const AS_HOT_AS_ANY: &str = "circuits.wiring.insulation";
+
 /// At most so many values cannot be read together.
 const TOGETHER: usize = 3;
 
@@ -173,6 +180,11 @@ struct Unread<'a> {
 }
 
 impl<'a> Unread<'a> {
+    fn is_on_the_safe_side(&self) -> bool {
+        let mut keys = self.facts.iter().map(|fact| fact.key());
+        keys.any(|key| key == AS_HOT_AS_ANY)
+    }
+
     fn draw(files: &Files, all: &'a [Fact], dice: &mut Dice) -> Option<Self> {
         let places: BTreeSet<usize> = (0..=dice.below(TOGETHER))
             .map(|_| dice.below(all.len()))
@@ -235,7 +247,11 @@ fn what_is_said_where_values_cannot_be_read_holds_for_all_values() {
                 .iter()
                 .map(|(fact, word)| format!("{}: {word}", fact.path.join(" ")));
             let read: Vec<String> = read.collect();
-            let told = contradictions(&unread.said, unread.is_asked, &filled).into_iter();
+            let mut told = contradictions(&unread.said, unread.is_asked, &filled);
+            if unread.is_on_the_safe_side() {
+                told.retain(|told| !told.ends_with(MORE));
+            }
+            let told = told.into_iter();
             wrong.extend(told.map(|told| format!("site {number}, {}: {told}", read.join(", "))));
         }
         (compared, wrong)

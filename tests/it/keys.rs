@@ -155,6 +155,11 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("circuits.receptacle.ip", "receptacles.rs", "ip: IP54"),
     ("circuits.wiring.grouped", "inherited.rs", "grouped: 9"),
     ("circuits.wiring.resistance", "faults.rs", "resistance"),
+    (
+        "circuits.wiring.earth-resistance",
+        "faults.rs",
+        "earth-resistance",
+    ),
     ("cord-types.legs.*.conductor", "silences.rs", "conductor"),
     ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
     (
@@ -290,10 +295,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("site.breakers.curve", "inherited.rs", "curve"),
     ("site.levels.*.level", "levels.rs", "level"),
     ("site.levels.*.reason", "levels.rs", "reason"),
-    ("site.phase-imbalance", "circuits.rs", "phase-imbalance"),
-    ("site.phase-imbalance.floor", "circuits.rs", "floor"),
-    ("site.phase-imbalance.note", "circuits.rs", "note"),
-    ("site.phase-imbalance.warning", "circuits.rs", "warning"),
     (
         "circuits.breaker.instantaneous",
         "instantaneous.rs",

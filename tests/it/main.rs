@@ -37,6 +37,7 @@ mod ignored;
 mod inherited;
 mod inputs;
 mod instantaneous;
+mod jacket_colours;
 mod jackets;
 mod keys;
 mod landlord;

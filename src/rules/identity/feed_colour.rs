@@ -1,4 +1,6 @@
-//! `feed-colour`: has every cord the jacket colour of its feed?
+//! `feed-colour`: has no cord the jacket colour of another feed, and no two feeds one colour?
+//!
+//! A jacket of no feed's colour, such as a black one, misleads nobody.
 
 use crate::analysis::{Analysis, absence, field_or_name, is_same_colour, place};
 use crate::citation::Citation;
@@ -6,7 +8,7 @@ use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Supply;
 use crate::model::cords::{Cord, CordType};
-use crate::model::optional::{Optional, Stated};
+use crate::model::optional::Stated;
 use crate::model::site::Feed;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::rules::illegible::Illegible;
@@ -45,6 +47,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             None => {}
         }
     }
+    findings.extend(of_one_colour(analysis));
     findings.extend(open.findings());
     findings.extend(illegible.findings());
 }
@@ -94,57 +97,70 @@ fn judge<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Said<'a>> {
         let lack = lacks("supply", &supply.name, "feed", &supply.feed);
         return Some(Said::Lacks(lack, None));
     };
-    // A feed that the site does not list is a fault of the records; one without a colour asks for none.
+    // A feed that the site does not list is a fault of the records.
     let feeds = &analysis.model.site.feeds;
     let Some(listed) = feeds.find(&feed.value) else {
         return feeds.unreadable().map(Said::Unlisted);
     };
     let listed = &feeds[listed];
-    let wanted = match &listed.colour {
-        Optional::Absent => return None,
-        Optional::Unreadable(_) => {
-            let lack = lacks("feed", &listed.name, "colour", &listed.colour);
-            return Some(Said::Lacks(lack, None));
-        }
-        Optional::Given(wanted) => wanted,
+    let Ok(wanted) = listed.colour.written() else {
+        let lack = lacks("feed", &listed.name, "colour", &listed.colour);
+        return Some(Said::Lacks(lack, None));
     };
     let Field::Given(colour) = &kind.colour else {
         let lack = lacks("cord type", &kind.name, "colour", &kind.colour);
         return Some(Said::Lacks(lack, Some(analysis.whole(id).clone())));
     };
-    let is_right = is_same_colour(&colour.value, &wanted.value);
-    (!is_right).then(|| {
-        let wrong = other_colour(analysis, cord, id, kind, colour, listed, wanted);
-        Said::Wrong(Box::new(wrong))
-    })
+    if wanted.is_some_and(|wanted| is_same_colour(&colour.value, &wanted.value)) {
+        return None;
+    }
+    if let Some(other) = analysis.feed_of_colour(cord) {
+        let wrong = other_colour(analysis, cord, id, (kind, colour), (listed, wanted), other);
+        return Some(Said::Wrong(Box::new(wrong)));
+    }
+    // It may be the colour of a feed that cannot be read.
+    if let Some(at) = feeds.unreadable() {
+        return Some(Said::Unlisted(at));
+    }
+    let mut all = feeds.items().iter();
+    let unread = all.find(|feed| feed.colour.is_unreadable())?;
+    let lack = lacks("feed", &unread.name, "colour", &unread.colour);
+    Some(Said::Lacks(lack, None))
 }
 
 fn other_colour(
     analysis: &Analysis<'_>,
     cord: Id<Cord>,
     id: ElementId,
-    kind: &Named<CordType>,
-    colour: &Spanned<Name>,
-    feed: &Named<Feed>,
-    wanted: &Spanned<Name>,
+    (kind, colour): (&Named<CordType>, &Spanned<Name>),
+    (feed, wanted): (&Named<Feed>, Option<&Spanned<Name>>),
+    other: &Named<Feed>,
 ) -> Finding {
     let item = &analysis.model.cords[cord];
     let (cord_name, feed_name) = (&item.name.value, &feed.name.value);
+    let other_name = &other.name.value;
     let headline = format!(
-        "cord {cord_name} is {}, but it is on feed {feed_name}, which is {}: whoever goes by colour pulls or isolates the wrong feed",
-        colour.value, wanted.value
+        "cord {cord_name} is {}, the colour of feed {other_name}, and it is on feed {feed_name}: whoever goes by colour pulls or isolates the wrong feed",
+        colour.value
     );
-    let order = match right_type(analysis, kind, &wanted.value) {
-        Some(right) => format!("use cord type {}", right.name.value),
-        None => format!("order the cord with a {} jacket", wanted.value),
+    let right = wanted.map(|wanted| (&wanted.value, right_type(analysis, kind, &wanted.value)));
+    let order = match right {
+        Some((_, Some(right))) => format!("use cord type {}", right.name.value),
+        Some((wanted, None)) => format!("order the cord with a {wanted} jacket"),
+        None => "order the cord with a jacket of no feed's colour".to_owned(),
     };
-    let advice = match analysis.feed_of_colour(cord) {
-        Some(other) => format!(
-            "Follow it first: by its colour it belongs on feed {}, and may be plugged in wrong. Only if it is right where it is, {order}.",
-            other.name.value
-        ),
-        None => format!("Look whether it is plugged in right; if it is, {order}."),
-    };
+    let advice = format!(
+        "Follow it first: by its colour it belongs on feed {other_name}, and may be plugged in wrong. Only if it is right where it is, {order}."
+    );
+    let colours = [
+        (feed, wanted),
+        (other, other.colour.written().ok().flatten()),
+    ];
+    let colours = colours.into_iter().filter_map(|(feed, colour)| {
+        let colour = colour?;
+        let note = format!("feed {}: {}", feed.name.value, colour.value);
+        Some(place(colour.span, note))
+    });
     Draft::new(
         &RULE,
         headline,
@@ -155,10 +171,7 @@ fn other_colour(
     .also([Citation::common_practice(
         "no standard fixes the jacket colours of feeds",
     )])
-    .above([place(
-        wanted.span,
-        format!("feed {feed_name}: {}", wanted.value),
-    )])
+    .above(colours)
     .above(analysis.hops_above(id))
     .below([place(colour.span, format!("jacket: {}", colour.value))])
     .below(analysis.ends_of(cord))
@@ -167,6 +180,31 @@ fn other_colour(
         "{advice} Colour alone never identifies a feed: go by the label and prove dead."
     ))
     .finish()
+}
+
+/// Feeds that nobody can tell apart by their colour, each with the first that has it.
+fn of_one_colour(analysis: &Analysis<'_>) -> impl Iterator<Item = Finding> {
+    let feeds = analysis.model.site.feeds.items();
+    let colour = |feed: &Named<Feed>| feed.colour.written().ok().flatten().cloned();
+    feeds.iter().enumerate().filter_map(move |(at, feed)| {
+        let own = colour(feed)?;
+        let is_like = |other: &&Named<Feed>| {
+            colour(other).is_some_and(|other| is_same_colour(&other.value, &own.value))
+        };
+        let first = feeds[..at].iter().find(is_like)?;
+        let (name, first_name) = (&feed.name.value, &first.name.value);
+        let headline = format!(
+            "feeds {first_name} and {name} are both {}: nobody can tell their cords apart by colour, and may pull the one that carries the load",
+            own.value
+        );
+        let basis = Citation::marked("the site's own colours, `site.feeds`");
+        let draft = Draft::new(&RULE, headline, own.span, "the same colour", basis)
+            .above(colour(first).map(|of_first| place(of_first.span, format!("feed {first_name}"))))
+            .about([name.clone(), first_name.clone()])
+            .kind("one-colour")
+            .advice("Give each feed a colour of its own, or take the colours out and go by labels.");
+        Some(draft.finish())
+    })
 }
 
 /// A type of the catalogue that differs by its colour alone, as far as the ends can tell.

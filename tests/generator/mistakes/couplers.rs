@@ -100,10 +100,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "neutral-missing",
         what: "a circuit without a neutral",
-        also: &[(
-            "input-chain-mismatch",
-            "the receptacle has a pole that the circuit does not bring",
-        )],
+        also: &[],
         plant: no_neutral,
     },
     Mutator {

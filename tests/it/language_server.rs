@@ -417,12 +417,11 @@ fn actions_for(client: &mut Client, file: &str, rule: &str) -> Value {
 fn other_cords_are_offered_and_left_to_be_chosen() {
     let world = world();
     let (mut client, mut cords) = started(&world);
-    // Of the colour of no feed; one that is of another feed may only be plugged in wrong.
-    let grey = "cord-types: {c13-1g: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1 m, rating: 10 A, colour: grey, approvals: [BSI]}}\n";
-    client.edit(&mut cords, "cords: #", &format!("{grey}cords: #"));
+    let short = "cord-types: {c13-1g: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 0.1 m, rating: 10 A, colour: red, approvals: [BSI]}}\n";
+    client.edit(&mut cords, "cords: #", &format!("{short}cords: #"));
     client.edit(&mut cords, "W-2: {type: c13-1r", "W-2: {type: c13-1g");
-    client.until("the colour of no feed", |client| {
-        client.has("cords.yaml", "feed-colour")
+    client.until("a cord that does not reach", |client| {
+        client.has("cords.yaml", "cord-too-short")
     });
     let offered = |answer: &Value| {
         let actions = answer.as_array().unwrap().iter();
@@ -433,7 +432,7 @@ fn other_cords_are_offered_and_left_to_be_chosen() {
     // Once nobody has typed for a while, the whole site is judged, and cords can be tried on it.
     let fit = (0..600).find_map(|_| {
         std::thread::sleep(std::time::Duration::from_millis(50));
-        offered(&actions_for(&mut client, "cords.yaml", "feed-colour"))
+        offered(&actions_for(&mut client, "cords.yaml", "cord-too-short"))
     });
     let fit = fit.expect("another cord is offered");
     assert_eq!(fit["title"], "W-2: fit c13-1r (1 m)");
@@ -441,7 +440,7 @@ fn other_cords_are_offered_and_left_to_be_chosen() {
     let change = &fit["edit"]["documentChanges"][0];
     assert_eq!(
         edited(&cords.text, &change["edits"]),
-        format!("{grey}{CORDS}")
+        format!("{short}{CORDS}")
     );
 }
 

@@ -269,9 +269,7 @@ fn short(cord: &str) -> Files {
     );
     // Nothing else of the site may do.
     let colours = "colour: blue, approvals: [BSI]}\n  red-1.5m";
-    files[1].1 = files[1]
-        .1
-        .replace(colours, &colours.replace("blue", "red"));
+    files[1].1 = files[1].1.replace(colours, &colours.replace("blue", "red"));
     files[1].1 = files[1].1.replace("blue-1.5m", "green-1.5m");
     files[2].1 = files[2].1.replace("blue-1.5m", "red-1.5m");
     files

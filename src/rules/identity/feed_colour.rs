@@ -40,7 +40,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             }
             Some(Said::Unlisted(at)) => {
                 let fact = Fact::unreadable_of_site("feeds", at);
-                let question = || "have jackets the colour of their feed".to_owned();
+                let question = || "has a jacket the colour of another feed".to_owned();
                 let told = illegible.ask(&RULE, &fact, question);
                 told.suffered_by([analysis.whole(id).clone()]);
             }
@@ -245,7 +245,7 @@ fn not_decided(lack: &Lack<'_>) -> Draft {
     Draft::new(
         &RULE,
         format!(
-            "have jackets the colour of their feed? Wanted: the {fact} of {what} {}, which {how}",
+            "has a jacket the colour of another feed? Wanted: the {fact} of {what} {}, which {how}",
             name.value
         ),
         field_or_name(*field, name),

@@ -86,11 +86,9 @@ impl<'a> Half<'a> {
                 let name = outlet_name(analysis, pdu, outlet);
                 format!("outlet {}/{name}", model.pdus[pdu].name.value)
             }
-            Owner::Receptacle(circuit) => format!(
-                "the {} of circuit {}",
-                analysis.words().socket,
-                model.circuits[circuit].name.value
-            ),
+            Owner::Receptacle(circuit) => analysis
+                .words()
+                .socket_of(&model.circuits[circuit].name.value),
             Owner::Plug(cord) => format!("the plug of cord {}", model.cords[cord].name.value),
             Owner::Connector(id) => format!("the connector of {}", analysis.describe(id)),
             Owner::Inlet(inlet) => {

@@ -109,11 +109,10 @@ impl Analysis<'_> {
     /// An outlet or receptacle by name: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
     pub fn name_of_feed(&self, feed: CordFeed) -> Option<String> {
         match feed {
-            CordFeed::Receptacle(circuit) => Some(format!(
-                "the {} of circuit {}",
-                self.words().socket,
-                self.model.circuits[circuit].name.value
-            )),
+            CordFeed::Receptacle(circuit) => {
+                let name = &self.model.circuits[circuit].name.value;
+                Some(self.words().socket_of(name))
+            }
             CordFeed::Outlet(pdu, outlet) => Some(format!(
                 "outlet {}/{}",
                 self.model.pdus[pdu].name.value,

@@ -4,7 +4,7 @@ use crate::graph::{ElementId, Graph};
 use crate::model::Model;
 use crate::model::circuits::{AtReceptacle, Circuit, Pole};
 use crate::model::value::Id;
-use crate::quantity::{Current, InUnits, Resistance, Voltage, ohms};
+use crate::quantity::{InUnits, Resistance, Voltage, ohms};
 
 use super::fault::{COPPER_PER_KELVIN, LoopImpedance, Source};
 
@@ -65,11 +65,7 @@ pub fn resistance(model: &Model, graph: &Graph, circuit: Id<Circuit>) -> Option<
         _ => 2.0,
     };
     let lost = (nominal - left).in_volts().max(0.0);
-    Some(ohms(lost / (conductors * in_amperes(current))))
-}
-
-fn in_amperes(current: Current) -> f64 {
-    current.in_amperes()
+    Some(ohms(lost / (conductors * current.in_amperes())))
 }
 
 /// Its lines, and whether there is a neutral.

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use crate::analysis::Analysis;
 use crate::finding::{Finding, Verdict};
 use crate::model::cords::{Cord, CordType};
 use crate::model::value::Id;
@@ -56,13 +55,13 @@ pub(super) fn cases(fitted: &CordTrials, wanted: impl Fn(Id<Cord>) -> bool) -> V
             .for_each(|kind| of_kind.entry(*kind).or_default().push(Id::new(cord)));
     }
     for (at, finding) in fitted.findings().iter().enumerate() {
-        if finding.verdict != Verdict::Broken || is_of_records(finding) {
+        if finding.verdict != Verdict::Broken
+            || is_of_records(finding)
+            || is_of_another_feed(finding)
+        {
             continue;
         }
         let told = fitted.told_of(finding);
-        if is_of_another_feed(&analysis, finding, &told.cords) {
-            continue;
-        }
         let of_kinds = told.kinds.iter().filter_map(|kind| of_kind.get(kind));
         let of_kinds = of_kinds.flatten().map(|cord| (*cord, true));
         for (cord, is_of_kind) in told.cords.iter().map(|cord| (*cord, false)).chain(of_kinds) {
@@ -83,11 +82,8 @@ pub(super) fn cases(fitted: &CordTrials, wanted: impl Fn(Id<Cord>) -> bool) -> V
 
 /// Whether a jacket has the colour of another feed than the cord is on: a sign that the cord is plugged in
 /// wrong, which another jacket would only hide.
-fn is_of_another_feed(analysis: &Analysis<'_>, finding: &Finding, cords: &[Id<Cord>]) -> bool {
+fn is_of_another_feed(finding: &Finding) -> bool {
     finding.rule == "feed-colour"
-        && cords
-            .iter()
-            .any(|cord| analysis.feed_of_colour(*cord).is_some())
 }
 
 /// Types that are held against all cords together.

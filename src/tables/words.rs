@@ -84,6 +84,11 @@ impl Words {
         }
     }
 
+    /// `the socket of circuit A-1`.
+    pub fn socket_of(&self, circuit: &str) -> String {
+        format!("the {} of circuit {circuit}", self.socket)
+    }
+
     /// The word by its name in a phrase.
     fn named(&self, name: &str) -> Option<&'static str> {
         Some(match name {

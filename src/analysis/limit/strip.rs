@@ -56,11 +56,7 @@ pub(super) fn limits(analysis: &Analysis<'_>, pdu: Id<Pdu>, id: ElementId) -> Li
     if let Some(PduFeed::Circuit(circuit)) = analysis.graph.links.pdu_feeds[pdu.index()] {
         let circuit = &analysis.model.circuits[circuit];
         let receptacle = &circuit.receptacle;
-        let owner = format!(
-            "the {} of circuit {}",
-            analysis.words().socket,
-            circuit.name.value
-        );
+        let owner = analysis.words().socket_of(&circuit.name.value);
         coupler(
             &mut limits,
             analysis,

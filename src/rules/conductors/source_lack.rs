@@ -69,7 +69,7 @@ fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words
     let current = &figures.fault_current;
     SourceLack {
         about: circuit.name.value.clone(),
-        owner: format!("the {} of circuit {}", words.socket, circuit.name.value),
+        owner: words.socket_of(&circuit.name.value),
         span: field_or_name(current, &circuit.name),
         what: "how much current a short circuit draws there",
         note: "the fault current there is missing",

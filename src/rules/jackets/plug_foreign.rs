@@ -71,7 +71,7 @@ fn foreign(analysis: &Analysis<'_>, plug: WallPlug<'_>, country: &Country) -> Fi
     let circuit = &analysis.model.circuits[plug.receptacle];
     let receptacle = place(
         field_or_name(&circuit.receptacle.coupler, &circuit.name),
-        format!("the {socket} of circuit {}", circuit.name.value),
+        analysis.words().socket_of(&circuit.name.value),
     );
     let at = analysis.model.site.country.span();
     let draft = Draft::new(

@@ -11,6 +11,7 @@ use crate::quantity::{InUnits, Quantity};
 use crate::rules::Draft;
 use crate::rules::circuits::national::own_rating_only;
 use crate::source::Span;
+use crate::tables::words::Words;
 use crate::tables::{Practice, constants};
 
 use super::{RULE, ratings, sizes};
@@ -25,44 +26,31 @@ pub(super) fn check(
     let model = &analysis.model.pdu_models[model];
     let wired = model.plug.wired()?;
     let strip = &analysis.model.pdus[pdu];
-    match analysis.graph.links.pdu_feeds[pdu.index()]? {
+    let words = analysis.words();
+    let (at, feed) = match analysis.graph.links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(circuit) => {
             let circuit = &analysis.model.circuits[circuit];
-            match circuit.receptacle.coupler.span() {
-                Some(at) => Some(plugged(
-                    strip,
-                    wired,
-                    at,
-                    &format!("the receptacle of circuit {}", circuit.name.value),
-                )),
-                None => rating(practice?, circuit, strip, model),
-            }
+            let Some(at) = circuit.receptacle.coupler.span() else {
+                return rating(practice?, circuit, strip, model);
+            };
+            (at, words.socket_of(&circuit.name.value))
         }
         PduFeed::Outlet(upper, _) => {
-            let upper = &analysis.model.pdus[upper].name;
+            let upper = &analysis.model.pdus[upper].name.value;
             let at = strip.from.span().unwrap_or(strip.name.span);
-            Some(plugged(
-                strip,
-                wired,
-                at,
-                &format!("an outlet of PDU {}", upper.value),
-            ))
+            (at, format!("an outlet of PDU {upper}"))
         }
         PduFeed::Cord(cord, _) => {
             let cord = &analysis.model.cords[cord].name;
-            Some(plugged(
-                strip,
-                wired,
-                cord.span,
-                &format!("cord {}", cord.value),
-            ))
+            (cord.span, format!("cord {}", cord.value))
         }
-    }
+    };
+    Some(plugged(strip, wired, at, &feed, words))
 }
 
 /// The record says both that it is wired in and that it is plugged in.
-fn plugged(strip: &Named<Pdu>, wired: Span, at: Span, feed: &str) -> Finding {
-    let name = &strip.name.value;
+fn plugged(strip: &Named<Pdu>, wired: Span, at: Span, feed: &str, words: &Words) -> Finding {
+    let (name, socket) = (&strip.name.value, words.socket);
     let headline = format!(
         "PDU {name} has no plug by its model, and hangs on {feed}: nobody can tell what is there, and what guards its input"
     );
@@ -72,7 +60,7 @@ fn plugged(strip: &Named<Pdu>, wired: Span, at: Span, feed: &str) -> Finding {
         .below([place(wired, "wired in, without a plug")])
         .about([name.clone()])
         .kind("wired")
-        .advice("Look at its input. If it has a plug, write which; if it is wired to terminals, take the receptacle out of the circuit, or name the circuit that it is wired to.")
+        .advice(format!("Look at its input. If it has a plug, write which; if it is wired to terminals, take the {socket} out of the circuit, or name the circuit that it is wired to."))
         .finish()
 }
 

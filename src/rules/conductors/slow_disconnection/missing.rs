@@ -132,7 +132,7 @@ pub(super) fn loop_missing(circuit: &Named<Circuit>, figures: &AtReceptacle, wor
     let fact = loop_fact(circuit, figures);
     let name = &circuit.name.value;
     let gap = gap_behind(
-        (name, &format!("the {} of circuit {name}", words.socket)),
+        (name, &words.socket_of(name)),
         "earth-loop",
         fact.span,
         NO_LOOP,

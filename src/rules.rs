@@ -253,6 +253,7 @@ pub static RULES: &[&Rule] = &[
     // conductors
     &conductors::conductor_underrated::RULE,
     &conductors::conductor_below_minimum::RULE,
+    &conductors::size_not_made::RULE,
     &conductors::conductor_unprotected::RULE,
     &conductors::fault_withstand::RULE,
     &conductors::slow_disconnection::RULE,
@@ -310,4 +311,9 @@ pub static RULES: &[&Rule] = &[
 /// The rule of this name, or of this former name.
 pub fn find(name: &str) -> Option<&'static Rule> {
     RULES.iter().copied().find(|rule| rule.answers_to(name))
+}
+
+/// Whether a rule judges what is written by itself: what it finds may be why others find something.
+pub(crate) fn is_of_records(name: &str) -> bool {
+    find(name).is_some_and(|rule| rule.subject == Subject::Records)
 }

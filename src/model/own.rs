@@ -34,6 +34,18 @@ pub struct OwnParts {
     pub latches: Own<retention::Kind>,
 }
 
+impl OwnParts {
+    /// Whether a section describes a part of that name too little to judge by.
+    pub fn lack(&self, section: &str, name: &str) -> bool {
+        match section {
+            "coupler-types" => self.couplers.find(name).is_none(),
+            "cordage-types" => self.cordages.find(name).is_none(),
+            "latch-systems" => self.latches.find(name).is_none(),
+            _ => false,
+        }
+    }
+}
+
 /// The parts of one kind.
 #[derive(Clone, Debug)]
 pub struct Own<T>(FxHashMap<Name, Arc<T>>);

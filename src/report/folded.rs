@@ -8,7 +8,7 @@ use std::hash::Hash;
 use rustc_hash::FxHashMap;
 
 use crate::finding::{Fact, Finding, Level, Verdict};
-use crate::rules::hides_others;
+use crate::rules::{hides_others, is_of_records};
 use crate::source::Span;
 
 /// What is told in one piece.
@@ -176,8 +176,9 @@ impl<'a> Folded<'a> {
     }
 
     /// What a reader should come to first: what hides other faults, then by level, what is broken before
-    /// what is not decided; of facts the one that most questions hang on.
-    fn weight(&self) -> (bool, Reverse<Level>, Verdict, Reverse<usize>, Span) {
+    /// what is not decided, what is wrong with a record before what follows from it; of facts the one that
+    /// most questions hang on.
+    fn weight(&self) -> (bool, Reverse<Level>, Verdict, bool, Reverse<usize>, Span) {
         let lead = self.lead;
         let questions = match lead.verdict {
             Verdict::Open => self.count(),
@@ -189,6 +190,7 @@ impl<'a> Folded<'a> {
             !hides_others(lead),
             Reverse(lead.level),
             lead.verdict,
+            !is_of_records(lead.rule),
             Reverse(questions),
             first,
         )
@@ -289,15 +291,17 @@ mod tests {
         };
         let findings = [
             weighing("load-basis", Level::Note),
+            weighing("line-overloaded", Level::Error),
+            weighing("load-basis", Level::Error),
             wanting("earth-leakage", &at, "earth-current"),
             weighing("feed-colour", Level::Warning),
-            weighing("plug-fuse", Level::Error),
             weighing("unreadable-file", Level::Warning),
         ];
         let rules: Vec<&str> = folded(&findings).iter().map(|p| p.lead.rule).collect();
         let expected = [
             "unreadable-file",
-            "plug-fuse",
+            "load-basis",
+            "line-overloaded",
             "earth-leakage",
             "feed-colour",
             "load-basis",

@@ -12,5 +12,6 @@ pub(crate) mod conductor_below_minimum;
 pub(crate) mod conductor_underrated;
 pub(crate) mod conductor_unprotected;
 pub(crate) mod fault_withstand;
+pub(crate) mod size_not_made;
 pub(crate) mod slow_disconnection;
 pub(crate) mod voltage_drop;

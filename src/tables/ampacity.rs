@@ -100,31 +100,28 @@ pub(super) fn is_large(size: ConductorSize) -> bool {
 /// `loaded` counts the conductors that carry current: never the protective conductor, the neutral where
 /// it carries harmonics. Fewer than two are read as two. NEC: Table 400.5(A)(1), column B for two, A for
 /// three, A times Table 400.5(A)(3) for more. IEC: BS 7671 Table 4F3A up to 4 mm², 4F1A (60 °C) or 4F2A
-/// (90 °C) above. A size of the other system, or one not listed, takes the next smaller listed size by
-/// cross-section and says so.
+/// (90 °C) above. A size of the other system, one not listed, or one that the cordage is not made in, takes the
+/// next smaller size by cross-section and says so.
 pub fn flexible(
     practice: Practice,
     cordage: Option<&Cordage>,
     size: ConductorSize,
     loaded: u8,
 ) -> Lookup<Current> {
-    match cordage.map(|cordage| (cordage, cordage.size_fit(size))) {
-        Some((cordage, SizeFit::NotMade)) => Lookup::NotInTable {
-            why: format!(
-                "{} is not made in {size}: the type or the size in the record is wrong",
-                cordage.name
-            ),
-            citation: cordage.sizes.citation.clone(),
-        },
-        Some((cordage, SizeFit::Disputed)) => {
-            let mut found = by_practice(practice, Some(cordage), cordage.sizes.undisputed, loaded);
-            if let Lookup::Known { cited, .. } = &mut found {
-                cited.citation.confidence = cordage.sizes.citation.confidence;
-            }
-            found.remarked(Remark::SizeDisputed { asked: size })
-        }
-        _ => by_practice(practice, cordage, size, loaded),
+    let Some(cordage) = cordage else {
+        return by_practice(practice, None, size, loaded);
+    };
+    let remark = match cordage.size_fit(size) {
+        SizeFit::Made => return by_practice(practice, Some(cordage), size, loaded),
+        SizeFit::Disputed => Remark::SizeDisputed { asked: size },
+        SizeFit::NotMade => Remark::SizeNotMade { asked: size },
+    };
+    let read = cordage.sizes.at_or_below(size);
+    let mut found = by_practice(practice, Some(cordage), read, loaded);
+    if let Lookup::Known { cited, .. } = &mut found {
+        cited.citation.confidence = cordage.sizes.citation.confidence;
     }
+    found.remarked(remark)
 }
 
 fn by_practice(

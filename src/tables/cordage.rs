@@ -11,7 +11,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::by_size::{ListedSize, is_larger, same_size};
 use super::{Provenance, Table, spellings};
 use crate::citation::{Citation, Cited, Confidence};
-use crate::quantity::{ConductorSize, Temperature, Voltage};
+use crate::quantity::{ConductorSize, Quantity, Temperature, Voltage};
 use crate::spelling::Glance;
 
 mod advice;
@@ -137,6 +137,15 @@ pub enum SizeFit {
     NotMade,
 }
 
+/// What a cordage is made in, where that is not the size in question.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotMade {
+    /// The sizes, in words.
+    pub made_in: String,
+    /// Where they come from.
+    pub citation: Citation,
+}
+
 /// Where a cordage may be used. `None`: not known, which is never a yes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Service {
@@ -182,6 +191,21 @@ impl Cordage {
         }
     }
 
+    /// What it is made in instead, where no edition read here makes it in the size.
+    pub fn not_made(&self, size: ConductorSize) -> Option<NotMade> {
+        (self.size_fit(size) == SizeFit::NotMade).then(|| {
+            let mut citation = self.sizes.citation.clone();
+            // Editions that disagree on the largest size agree that none beyond it is made.
+            if citation.confidence == Confidence::Disputed {
+                citation.confidence = self.citation.confidence;
+            }
+            NotMade {
+                made_in: self.sizes.show(),
+                citation,
+            }
+        })
+    }
+
     /// Whether this cordage is made in the size, compared by cross-section.
     pub fn size_fit(&self, size: ConductorSize) -> SizeFit {
         if !self.sizes.has(size) {
@@ -195,6 +219,28 @@ impl Cordage {
 }
 
 impl Sizes {
+    /// The largest size that it is made in beyond dispute and that is no larger than this one; where all are
+    /// larger, this one.
+    pub fn at_or_below(&self, size: ConductorSize) -> ConductorSize {
+        if is_larger(size, self.undisputed) {
+            return self.undisputed;
+        }
+        let smaller = self.listed.iter().filter(|made| !is_larger(**made, size));
+        let largest = smaller.reduce(|a, b| if is_larger(*b, *a) { b } else { a });
+        largest.copied().unwrap_or(size)
+    }
+
+    /// The sizes in words: `18 to 16 AWG`.
+    fn show(&self) -> String {
+        match &self.listed[..] {
+            [] => format!("{} to {}", self.smallest.show(), self.largest.show()),
+            listed => {
+                let sizes: Vec<String> = listed.iter().map(|size| size.show()).collect();
+                sizes.join(", ")
+            }
+        }
+    }
+
     /// Whether any edition allows the size.
     fn has(&self, size: ConductorSize) -> bool {
         let listed = &self.listed;

@@ -46,6 +46,11 @@ pub enum Remark {
         /// The size asked for.
         asked: ConductorSize,
     },
+    /// The cordage is not made in this size, which is a fault of its own.
+    SizeNotMade {
+        /// The size asked for.
+        asked: ConductorSize,
+    },
     /// The table does not list the number; the next larger one was read.
     LargerGroupRead {
         /// The number asked for.
@@ -92,6 +97,10 @@ impl fmt::Display for Remark {
             Self::SizeDisputed { asked } => write!(
                 f,
                 "editions disagree on whether this cordage is made in {asked}; the next smaller size was read"
+            ),
+            Self::SizeNotMade { asked } => write!(
+                f,
+                "this cordage is not made in {asked}; the next smaller size that it is made in was read"
             ),
             Self::LargerGroupRead { asked, read } => {
                 write!(

@@ -326,6 +326,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "opens: 160 A",
     ),
     ("supplies.electrode", "electrodes.rs", "electrode: "),
+    ("site.phase-imbalance.note", "circuits.rs", "note: 30 %"),
     ("site.sockets", "sockets.rs", "sockets: {"),
     ("site.sockets.*.behind", "sockets.rs", "behind: 16 A"),
     ("site.sockets.*.source", "sockets.rs", "source: KEC table"),

@@ -42,6 +42,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ("departure-idle", &[], "it matches or it does not"),
     ("snag-idle", &[], "it stands for a finding or it does not"),
     ("coupler-mismatch", &[], "it enters or it does not"),
+    ("size-not-made", &[], "it is made or it is not"),
     (
         "coupler-in-the-wet",
         &[],

@@ -6,7 +6,7 @@ use cordwright::judgement::Judgement;
 use cordwright::schedule::{Kind, schedule};
 
 use crate::pages::bases;
-use crate::site::{Files, judged, read, today};
+use crate::site::{Files, annotated, judged, read, today};
 
 /// The base site under IEC practice with parts of it replaced, and more beside it.
 fn files(edits: &[(&str, &str)], more: &str) -> Files {
@@ -290,4 +290,19 @@ fn what_a_plug_goes_into_is_asked_unless_it_is_wired() {
         ],
         [0, 1, 0, 1]
     );
+}
+
+#[test]
+fn a_draw_ten_times_too_high_is_told_before_what_follows_from_it() {
+    let more = CORD.replacen("draw: 200 W", "draw: 6.1 kW", 1);
+    let judgement = judged(&files(&[], &more));
+    let errors = judgement.findings.iter();
+    let errors = errors.filter(|found| found.level == Level::Error).count();
+    assert!(errors > 3, "{errors}");
+    let told = annotated(&judgement, &judgement.findings);
+    let first = "error: device box-1 is to draw 6.1 kW, above its nameplate of 1.5 kW";
+    assert!(told.starts_with(first), "{told}");
+    // The record is right, the load is too high: that is told in its turn.
+    let sound = judged(&files(&[], CORD));
+    assert_eq!(headlines(&sound, "load-basis"), [""; 0]);
 }

@@ -23,8 +23,8 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut sharers = Sharers::of(analysis);
-    let found = written::faults(analysis)
-        .filter_map(|noted| finding(&mut sharers, noted, analysis.words()));
+    let found =
+        written::faults(analysis).filter_map(|noted| finding(analysis, &mut sharers, noted));
     findings.extend(found);
     for fault in &analysis.graph.faults {
         if let LinkFault::PoleMissing {
@@ -39,7 +39,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn finding(sharers: &mut Sharers<'_>, noted: &Noted, words: &Words) -> Option<Finding> {
+fn finding(analysis: &Analysis<'_>, sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
     match &noted.fault {
         Fault::BadValue {
             span,
@@ -51,6 +51,7 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted, words: &Words) -> Option<Fi
                 Some(whose) => format!("{whose}: {headline}"),
                 None => headline.clone(),
             };
+            let headline = headline + written::fallout(analysis, noted);
             let draft = Draft::new(
                 &RULE,
                 headline,
@@ -95,7 +96,7 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted, words: &Words) -> Option<Fi
             noted,
             (*span, text),
             (*wanted, *place, right),
-            words,
+            analysis.words(),
         )),
         _ => None,
     }

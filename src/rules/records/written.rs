@@ -40,6 +40,16 @@ pub fn whose(noted: &Noted) -> Option<String> {
     Some(words.join(" of "))
 }
 
+/// What follows from a fault beyond the key that has it, for the end of a headline.
+pub fn fallout(analysis: &Analysis<'_>, noted: &Noted) -> &'static str {
+    match &noted.path[..] {
+        [section, name, ..] if analysis.model.own_parts.lack(section, name) => {
+            "; nothing that has it is judged"
+        }
+        _ => "",
+    }
+}
+
 /// Names the thing first and then the keys, and shows who uses the thing, and where the text is in
 /// use elsewhere.
 pub fn told(draft: Draft, sharers: &mut Sharers<'_>, noted: &Noted) -> Draft {

@@ -168,9 +168,13 @@ fn a_size_below_the_table_is_left_open() {
 }
 
 #[test]
-fn a_cordage_in_a_size_it_is_not_made_in_is_left_open() {
-    assert_eq!(read(Practice::Nec, "SVT", ConductorSize::Awg(14), 2), None);
-    assert_eq!(read(Practice::Iec, "H03VV-F", mm2(1.5), 2), None);
+fn a_cordage_in_a_size_it_is_not_made_in_bears_what_its_largest_size_does() {
+    let svt = |size| read(Practice::Nec, "SVT", ConductorSize::Awg(size), 2);
+    assert!(svt(14).is_some());
+    assert_eq!(svt(14), svt(17));
+    let h03 = |size| read(Practice::Iec, "H03VV-F", mm2(size), 2);
+    assert!(h03(1.5).is_some());
+    assert_eq!(h03(1.5), h03(0.75));
 }
 
 #[test]

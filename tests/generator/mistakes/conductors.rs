@@ -46,6 +46,12 @@ pub const ALL: &[Mutator] = &[
         plant: marked_above,
     },
     Mutator {
+        rule: "size-not-made",
+        what: "a cordage in a size that nobody makes",
+        also: &[],
+        plant: not_made,
+    },
+    Mutator {
         rule: "conductor-unprotected",
         what: "equipment that can overload its cord",
         also: &[(
@@ -161,6 +167,25 @@ fn marked_above(bench: &mut Bench) -> Option<Planted> {
     let kind = bench.own_kind(&cord);
     bench.set(&["cord-types", &kind, "rating"], "15 A");
     Some(value(&["cord-types", &kind, "conductor"]).error())
+}
+
+fn not_made(bench: &mut Bench) -> Option<Planted> {
+    let (cordage, size) = match bench.is_nec() {
+        true => ("SJT", "6 AWG"),
+        false => ("H05VV-F", "16 mm²"),
+    };
+    let cord = bench.cord(|bench, cord| {
+        cord.is_plain() && bench.says(&["cord-types", &cord.kind, "cordage"], cordage)
+    })?;
+    let kind = bench.own_kind(&cord);
+    bench.set(&["cord-types", &kind, "conductor"], size);
+    let at = value(&["cord-types", &kind, "conductor"]);
+    // The sizes of harmonised cordages are known from memory.
+    Some(if bench.is_nec() {
+        at.error()
+    } else {
+        at.warning()
+    })
 }
 
 fn can_overload(bench: &mut Bench) -> Option<Planted> {

@@ -145,7 +145,7 @@ fn shared(bench: &mut Bench) -> Option<Planted> {
         .filter(|other| *other != moved && bench.says(&["devices", other, "rack"], &rack))
         .filter(|other| height(bench, other).is_some_and(|height| height >= own))
         .collect();
-    let other = bench.pick(&others)?;
+    let other = others.last()?.clone();
     let place = bench.site.at(&["devices", &other, "at"])?.clone();
     bench.set(&["devices", &moved, "at"], place);
     let main = moved.max(other);

@@ -87,11 +87,15 @@ const TIES: &[&str] = &[
     "site.practice",
 ];
 
+/// Sections of parts of a site's own, which are what all their keys say together.
+const OWN_PARTS: [&str; 3] = ["coupler-types.", "cordage-types.", "latch-systems."];
+
 pub fn is_tie(key: &str) -> bool {
-    TIES.contains(&key)
+    TIES.contains(&key) || OWN_PARTS.iter().any(|section| key.starts_with(section))
 }
 
-/// Keys that take any text: names, and words that are the site's own.
+/// Keys that take any text: names, folders among them, and words that are the site's own. A folder that
+/// is not there is told where folders are read.
 const FREE: &[&str] = &[
     "cord-types.approvals",
     "cord-types.colour",
@@ -102,6 +106,7 @@ const FREE: &[&str] = &[
     "devices.inlets.*.unused",
     "site.country",
     "site.feeds.*.colour",
+    "site.files.catalogues",
     "site.files.leave-out",
     "site.files.take-in",
     "site.levels.*.reason",

@@ -5,6 +5,7 @@ mod assumed;
 mod capacities;
 mod capacity;
 mod colour;
+pub(crate) mod editions;
 mod environment;
 pub(crate) mod excess;
 mod facts;

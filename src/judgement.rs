@@ -91,6 +91,8 @@ pub struct Site {
 pub struct Judgement {
     /// The site's name, where it gives one.
     pub name: Option<String>,
+    /// The edition of the wiring rules that the site names.
+    pub edition: Option<String>,
     /// What things are called at it.
     pub words: &'static Words,
     /// Its text.
@@ -283,6 +285,7 @@ impl Site {
         let assumed = resting(&self.analysis(today));
         let judgement = Judgement {
             name: self.model.site.name.known().map(ToString::to_string),
+            edition: self.model.site.edition.known().map(ToString::to_string),
             words: self.model.site.words(),
             census: self.census(),
             assumed,

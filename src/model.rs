@@ -11,6 +11,7 @@ pub(crate) mod coupler_types;
 pub(crate) mod decode;
 pub mod devices;
 pub(crate) mod dual_marks;
+pub(crate) mod edition;
 pub mod fault;
 mod half_typed;
 pub(crate) mod ingress;

@@ -13,6 +13,7 @@ use crate::model::Model;
 use crate::model::cords::Departure;
 use crate::model::country::CountryCode;
 use crate::model::devices::Device;
+use crate::model::edition::EditionRef;
 use crate::model::places::{Rack, Zone};
 use crate::model::site::{OpenPoints, RuleLevel, Site, SocketRule};
 use crate::model::snags::Snag;
@@ -79,6 +80,11 @@ impl<'m> Policy<'m> {
     /// Which rules bind.
     pub fn practice(&self) -> &'m Field<Practice> {
         &self.site.practice
+    }
+
+    /// The edition of the wiring rules by which is judged.
+    pub fn edition(&self) -> &'m Field<EditionRef> {
+        &self.site.edition
     }
 
     /// The country by whose plugs, voltages and approvals is judged.

@@ -75,6 +75,8 @@ pub struct SiteReport<'a> {
     pub root: &'a str,
     /// The site's name, where it gives one.
     pub name: Option<&'a str>,
+    /// The edition of the wiring rules by which it was judged, where it names one.
+    pub edition: Option<&'a str>,
     /// What things are called at it.
     pub words: &'static Words,
     /// The site's files.
@@ -115,6 +117,7 @@ impl<'a> SiteReport<'a> {
         Self {
             root,
             name,
+            edition: None,
             words,
             sources,
             findings,

@@ -26,6 +26,7 @@ pub(crate) mod countries;
 pub mod couplers;
 pub(crate) mod disconnection;
 pub(crate) mod earth_conductor;
+pub(crate) mod editions;
 pub mod grouping;
 pub(crate) mod lookup;
 pub(crate) mod made_sizes;

@@ -305,6 +305,7 @@ fn site_report<'a>(judged: &'a Judged<'_>, gravest: &'a Gravest<'a>) -> SiteRepo
     SiteReport {
         root: &judged.site.shown,
         name: now.name.as_deref(),
+        edition: now.edition.as_deref(),
         words: now.words,
         sources: &now.sources,
         findings: &gravest.shown,

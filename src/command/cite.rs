@@ -1,10 +1,11 @@
-//! `cordwright cite`: the page of a rule, or of a country, mark, coupler, cordage or supply system, with its sources;
+//! `cordwright cite`: the page of a rule, or of a country, mark, coupler, cordage, supply system or edition, with its sources;
 //! or the table of rules.
 
 mod assumed;
 mod cordage;
 mod country;
 mod coupler;
+mod edition;
 mod levels;
 mod mark;
 mod page;
@@ -27,7 +28,7 @@ use crate::tables::{countries, couplers, marks};
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// Rule, country, mark, coupler, cordage or system [default: all rules]
+    /// Rule, country, mark, coupler, cordage, system or edition [default: all rules]
     #[arg(value_name = "WORD")]
     name: Option<String>,
     /// Show the examples of the rule, too
@@ -94,7 +95,12 @@ fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain
 fn known(name: &str) -> Vec<String> {
     let country = countries::meant(name).map(country::page);
     let mark = marks::find(name).map(mark::page);
-    let parts = [coupler::page(name), cordage::page(name), system::page(name)];
+    let parts = [
+        coupler::page(name),
+        cordage::page(name),
+        system::page(name),
+        edition::page(name),
+    ];
     country
         .into_iter()
         .chain(mark)

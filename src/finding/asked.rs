@@ -66,6 +66,7 @@ use Whereabouts::{DataSheet, Decision, Meter, Nameplate, Panel, Papers, Part, Ro
 #[rustfmt::skip]
 const ASKED: &[Line] = &[
     ("site", "practice", Decision, "which practice binds here", "iec"),
+    ("site", "edition", Papers, "the edition of the wiring rules that the installation must keep to", "BS 7671:2018+A2:2022"),
     ("site", "country", Decision, "the country, by its two letters", "GB"),
     ("site", "ambient", Meter, "the hottest air at the cords", "30 °C"),
     ("site", "label", Decision, "the pattern that labels follow", "W-[0-9]{4}"),

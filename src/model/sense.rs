@@ -10,10 +10,11 @@ use super::circuits::{Circuit, Pole, Supply};
 use super::devices::DeviceModel;
 use super::fault::{Fault, Noted};
 use super::optional::Optional;
+use super::site::Site;
 use super::value::{Field, Name, Named, Spanned};
 use crate::source::Span;
 use crate::tables::words::Words;
-use crate::tables::{couplers, own};
+use crate::tables::{Practice, couplers, own};
 
 /// How far the shares of all inlets may lie from the whole: thirds are written 33 % (common practice).
 const ROUNDING: f64 = 0.02;
@@ -21,6 +22,7 @@ const ROUNDING: f64 = 0.02;
 /// Adds what cannot be meant to `faults`; a value of the site that cannot be used stays unknown.
 pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(no_voltage_left(&mut model.site.supply_tolerance));
+    faults.extend(edition_of_another_practice(&mut model.site));
     let sockets = model.site.sockets.names();
     let words = model.site.words();
     faults.extend(sockets.filter_map(|name| no_such_socket(name, words)));
@@ -45,6 +47,32 @@ fn no_such_socket(name: &Spanned<Name>, words: &Words) -> Option<Noted> {
     let advice =
         format!("Write its name as the {socket}s have it, like `KS C 8305` or `NBR 14136 10 A`.");
     Some(bad(name.span, headline, &advice, path))
+}
+
+/// An edition of rules that do not bind under the practice says nothing here.
+fn edition_of_another_practice(site: &mut Site) -> Option<Noted> {
+    let (named, practice) = (site.edition.given()?, site.practice.known()?);
+    let listed = named.value.listed()?;
+    if listed.practice == *practice {
+        return None;
+    }
+    let span = named.span;
+    let (own, others) = match practice {
+        Practice::Iec => ("iec", "NEC"),
+        Practice::Nec => ("nec", "IEC"),
+    };
+    let headline = format!(
+        "{} is of {others} practice, and `practice` says `{own}`",
+        listed.name
+    );
+    site.edition = Field::Unreadable(span);
+    let advice = "Write the edition that the installation must keep to, or correct `practice`.";
+    Some(bad(
+        span,
+        headline,
+        advice,
+        ["site".into(), "edition".into()],
+    ))
 }
 
 fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {

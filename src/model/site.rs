@@ -11,6 +11,7 @@ use crate::yaml::NodeId;
 
 use super::country::CountryCode;
 use super::decode::{Decode, Reader, record, words};
+use super::edition::EditionRef;
 use super::fault::{Fault, Noted};
 use super::optional::Optional;
 use super::text::{clip, unknown_word};
@@ -23,6 +24,8 @@ record! {
     "name" => name: Field<Name>,
     /// Which rating tables and which rules bind: `iec` or `nec`.
     "practice" (required) => practice: Field<Practice>,
+    /// The edition of the wiring rules that the installation must keep to, as its certificate names it, like `BS 7671:2018+A2:2022` or `NEC 2023`.
+    "edition" => edition: Field<EditionRef>,
     /// Country, by ISO 3166-1 alpha-2 or its English name: mains voltage, wall plugs and approvals expected.
     "country" => country: Field<CountryCode>,
     /// Air temperature where no zone says otherwise.

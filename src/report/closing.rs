@@ -51,7 +51,11 @@ fn judged(site: &SiteReport<'_>) -> String {
         (None, root) => format!("the site in {}", short(root)),
     };
     let files = count(census.files, "file", "files");
-    let mut text = format!("Judged {subject}: {} from {files}.", things(census));
+    let by = site
+        .edition
+        .map(|edition| format!(" by {}", short(edition)));
+    let by = by.unwrap_or_default();
+    let mut text = format!("Judged {subject}{by}: {} from {files}.", things(census));
     match census.passed_over {
         0 => {}
         1 => text.push_str(" 1 other YAML file holds no section of a site and was passed over."),
@@ -215,6 +219,18 @@ mod tests {
              Found nothing to put right in what was judged.\n\n{NOT_CHECKED}\n\n{CAUTION}\n"
         );
         assert_eq!(closed(&sample().clean()), expected);
+    }
+
+    #[test]
+    fn the_edition_by_which_was_judged_is_named() {
+        let sample = sample();
+        let mut report = sample.report();
+        report.sites[0].edition = Some("BS 7671:2018");
+        let text = closing(&report, &look(400, true)).into_string();
+        assert!(
+            text.starts_with("Judged Løft pumping station by BS 7671:2018: "),
+            "{text}"
+        );
     }
 
     #[test]

@@ -49,6 +49,7 @@ struct WireReport<'a> {
 struct WireSite<'a> {
     root: &'a str,
     name: Option<&'a str>,
+    edition: Option<&'a str>,
     complete: bool,
     census: WireCensus,
     assumed: Vec<WireAssumed>,
@@ -178,6 +179,7 @@ fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
     WireSite {
         root: site.root,
         name: site.name,
+        edition: site.edition,
         complete: site.complete(),
         census: WireCensus {
             files: census.files,

@@ -87,6 +87,7 @@ impl Sample {
         SiteReport {
             root: self.root,
             name: Some("Løft pumping station"),
+            edition: None,
             words: Words::of(None),
             sources: &self.sources,
             findings: &self.findings,

@@ -314,4 +314,15 @@ mod tests {
             }
         }
     }
+
+    /// Of the times that disconnection may take, 0.1 to 5 s, it makes no difference which one binds.
+    #[test]
+    fn no_curve_is_sure_to_open_within_seconds_where_it_does_not_open_at_once() {
+        let times = POINTS
+            .iter()
+            .flatten()
+            .filter_map(|point| point.row.opens_seconds);
+        let mut within = times.filter(|seconds| *seconds > 0.1 && *seconds <= 5.0);
+        assert_eq!(within.next(), None);
+    }
 }

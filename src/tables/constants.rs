@@ -16,7 +16,6 @@ use crate::quantity::{ConductorSize, Current, Length, Ratio};
 #[serde(rename_all = "kebab-case")]
 enum Constant {
     ContinuousLoad,
-    EarthCurrentNoted,
     EarthCurrentReinforced,
     StandingLeakage,
     VoltageDropBranch,
@@ -90,11 +89,6 @@ fn leakage(row: &Row) -> Option<Current> {
 /// practice, which has no such rule: there it is house policy.
 pub fn continuous_load(practice: Practice) -> Option<Cited<Ratio>> {
     read(Constant::ContinuousLoad, Some(practice), share)
-}
-
-/// Protective conductor current above which one item needs a permanent or industrial connection.
-pub fn earth_current_noted() -> Option<Cited<Current>> {
-    read(Constant::EarthCurrentNoted, None, leakage)
 }
 
 /// Protective conductor current above which a high-integrity protective connection is needed.
@@ -242,7 +236,6 @@ mod tests {
         // IEC 60364-5-54 543.7.
         let leakage = |found: Option<Cited<Current>>| found.map(|f| f.value);
         let milliamperes = |value| Some(Current::new::<milliampere>(value));
-        assert_eq!(leakage(earth_current_noted()), milliamperes(3.5));
         assert_eq!(leakage(earth_current_reinforced()), milliamperes(10.0));
         // NEC 645.5(B)(1).
         let metres = cord_in_it_room().map(|found| found.value.get::<meter>());

@@ -3,14 +3,23 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::time::second;
 
 use super::lookup::Lookup;
 use super::{Provenance, Table};
 use crate::citation::{Citation, Cited};
-use crate::quantity::{Current, Time, Voltage};
+use crate::quantity::{Time, Voltage};
+
+/// Which circuits a time is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Circuits {
+    /// Final circuits up to a rating, for which the times of Table 41.1 hold: [`super::editions::ShortTimes`].
+    Short,
+    /// All others.
+    Other,
+}
 
 /// How the system is earthed (IEC 60364-1).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
@@ -28,7 +37,7 @@ struct Row {
     earthing: Earthing,
     above_volts: f64,
     upto_volts: f64,
-    upto_amperes: f64,
+    circuits: Circuits,
     seconds: f64,
     #[serde(flatten)]
     provenance: Provenance,
@@ -50,19 +59,17 @@ static ENTRIES: LazyLock<Vec<Entry>> = LazyLock::new(|| {
     rows.map(|(row, time)| Entry { row, time }).collect()
 });
 
-/// Longest disconnection time of a final circuit (IEC 60364-4-41 Table 41.1, alternating current).
+/// Longest disconnection time (IEC 60364-4-41 Table 41.1 and what follows it, alternating current).
 ///
-/// `to_earth` is the nominal voltage U0; `rating` that of the overcurrent device: above 32 A the longer
-/// times for other circuits hold. Up to 50 V to earth the table asks nothing.
-pub fn max_time(to_earth: Voltage, earthing: Earthing, rating: Current) -> Lookup<Time> {
+/// `to_earth` is the nominal voltage U0. Up to 50 V to earth nothing is asked.
+pub fn max_time(to_earth: Voltage, earthing: Earthing, circuits: Circuits) -> Lookup<Time> {
     let volts = to_earth.get::<volt>();
-    let amperes = rating.get::<ampere>();
     let found = ENTRIES.iter().find(|Entry { row, .. }| {
         // A nominal voltage is a round number: a hair's breadth of rounding must not change the band.
         row.earthing == earthing
+            && row.circuits == circuits
             && volts > row.above_volts + 1e-6
             && volts <= row.upto_volts + 1e-6
-            && amperes <= row.upto_amperes + 1e-6
     });
     match found {
         Some(entry) => Lookup::known(entry.time.value, entry.time.citation.clone()),
@@ -80,12 +87,8 @@ pub fn max_time(to_earth: Voltage, earthing: Earthing, rating: Current) -> Looku
 mod tests {
     use super::*;
 
-    fn seconds(volts: f64, earthing: Earthing, amperes: f64) -> Option<f64> {
-        let found = max_time(
-            Voltage::new::<volt>(volts),
-            earthing,
-            Current::new::<ampere>(amperes),
-        );
+    fn seconds(volts: f64, earthing: Earthing, circuits: Circuits) -> Option<f64> {
+        let found = max_time(Voltage::new::<volt>(volts), earthing, circuits);
         found.value().map(|time| time.get::<second>())
     }
 
@@ -101,16 +104,24 @@ mod tests {
             (400.0, 0.2, 0.07),
             (480.0, 0.1, 0.04),
         ] {
-            assert_eq!(seconds(volts, Earthing::Tn, 32.0), Some(tn), "{volts}");
-            assert_eq!(seconds(volts, Earthing::Tt, 16.0), Some(tt), "{volts}");
+            assert_eq!(
+                seconds(volts, Earthing::Tn, Circuits::Short),
+                Some(tn),
+                "{volts}"
+            );
+            assert_eq!(
+                seconds(volts, Earthing::Tt, Circuits::Short),
+                Some(tt),
+                "{volts}"
+            );
         }
     }
 
     #[test]
-    fn larger_circuits_have_more_time_and_low_voltage_none() {
-        assert_eq!(seconds(230.0, Earthing::Tn, 63.0), Some(5.0));
-        assert_eq!(seconds(230.0, Earthing::Tt, 63.0), Some(1.0));
-        assert_eq!(seconds(48.0, Earthing::Tn, 16.0), None);
-        assert_eq!(seconds(f64::NAN, Earthing::Tn, 16.0), None);
+    fn other_circuits_have_more_time_and_low_voltage_none() {
+        assert_eq!(seconds(230.0, Earthing::Tn, Circuits::Other), Some(5.0));
+        assert_eq!(seconds(230.0, Earthing::Tt, Circuits::Other), Some(1.0));
+        assert_eq!(seconds(48.0, Earthing::Tn, Circuits::Short), None);
+        assert_eq!(seconds(f64::NAN, Earthing::Tn, Circuits::Short), None);
     }
 }

@@ -13,7 +13,7 @@ use super::breakers::{Curve, conventional_tripping, instantaneous_band};
 use super::conductors::{ConductorClass, Side, resistance_per_metre};
 use super::constants;
 use super::cordage::{self, Insulation};
-use super::disconnection::{Earthing, max_time};
+use super::disconnection::{Circuits, Earthing, max_time};
 use super::lookup::Lookup;
 use super::wiring::{self, WiringInsulation};
 use super::withstand::{AdiabaticConstant, ConductorRole, k};
@@ -138,12 +138,11 @@ fn withstand_time_of_ten_square_millimetres() {
 /// Guide page: a B20 opens at once from 100 A, so 2.3 Ω at 230 V; the time allowed is 0.4 s.
 #[test]
 fn loop_impedance_of_a_b20() {
-    let rating = Current::new::<ampere>(20.0);
     let u0 = Voltage::new::<volt>(230.0);
     let band = instantaneous_band(Curve::B);
     let opens = band.map_or(f64::NAN, |band| band.opens_from.get::<ratio>());
     near(230.0 / (opens * 20.0), 2.3, 0.005);
-    let allowed = max_time(u0, Earthing::Tn, rating);
+    let allowed = max_time(u0, Earthing::Tn, Circuits::Short);
     assert_eq!(allowed.value(), Some(&Time::new::<second>(0.4)));
 }
 

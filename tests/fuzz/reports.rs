@@ -47,6 +47,7 @@ fn report(judgement: &Judgement) -> Report<'_> {
     rules.retain(|card| told.contains(&card.name));
     Report {
         sites: vec![SiteReport {
+            edition: judgement.edition.as_deref(),
             departed: &judgement.departed,
             unread: &judgement.unread,
             passed_over: &judgement.passed_over,

@@ -286,6 +286,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ),
     ("pdu-models.cord.service.oil", "jackets.rs", "oil"),
     ("pdu-models.cord.service.wet", "jackets.rs", "wet"),
+    ("pdu-models.fuse", "strip_fuses.rs", "fuse: 13 A"),
     ("site.breakers", "inherited.rs", "breakers:"),
     (
         "site.breakers.breaking-capacity",
@@ -293,6 +294,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "breaking-capacity",
     ),
     ("site.breakers.curve", "inherited.rs", "curve"),
+    ("site.edition", "editions.rs", "edition: "),
     ("site.levels.*.level", "levels.rs", "level"),
     ("site.levels.*.reason", "levels.rs", "reason"),
     (

@@ -23,6 +23,7 @@ mod couplers;
 mod drawings;
 mod dual_marks;
 mod editing;
+mod editions;
 mod electrodes;
 mod example_repo;
 mod facts;

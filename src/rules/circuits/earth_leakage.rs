@@ -1,24 +1,22 @@
 //! `earth-leakage`: is the protective conductor good enough for the current that flows in it?
 
+mod item;
 mod words;
 
 use crate::analysis::{Analysis, exceeds};
-use crate::citation::Cited;
 use crate::finding::{Fact, Finding};
-use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
 use crate::model::optional::Stated;
-use crate::model::text::CouplerRef;
-use crate::model::value::{Named, Spanned};
-use crate::quantity::Current;
+use crate::model::value::Named;
+
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
-use crate::tables::couplers::Family;
 use crate::tables::{Practice, constants};
 
 use super::earth_currents::{EarthCurrents, lacking};
 
-use words::{circuit_above, not_known, plug_above};
+use item::Items;
+use words::{circuit_above, not_known};
 
 rule!(
     "earth-leakage",
@@ -27,25 +25,16 @@ rule!(
     "More earth (ground) current than an ordinary protective conductor is trusted with: if it breaks, every enclosure on it gives a shock."
 );
 
-/// The two steps of the rule.
-struct Limits {
-    noted: Cited<Current>,
-    reinforced: Cited<Current>,
-}
-
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     // The NEC has no such figure (from memory).
     if analysis.practice() == Some(Practice::Nec) {
         return;
     }
-    let (Some(noted), Some(reinforced)) = (
-        constants::earth_current_noted(),
-        constants::earth_current_reinforced(),
-    ) else {
+    let Some(limit) = constants::earth_current_reinforced() else {
         return;
     };
-    let limits = Limits { noted, reinforced };
     let sums = EarthCurrents::new(analysis);
+    let mut items = Items::of(analysis);
     let (mut undecided, mut illegible) = (Vec::new(), Illegible::default());
     for (circuit, item) in analysis.model.circuits.iter() {
         let Some(id) = analysis.graph.circuit(circuit) else {
@@ -55,7 +44,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let sum = sums.of(id);
-        let unread = unread_earth(item).filter(|_| exceeds(sum.most, limits.reinforced.value));
+        let unread = unread_earth(item).filter(|_| exceeds(sum.most, limit.value));
         if let Some(fact) = unread {
             let (name, earth) = (&item.name.value, analysis.words().earth);
             let question = || {
@@ -64,20 +53,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 )
             };
             illegible.ask(&RULE, &fact, question);
-        } else if exceeds(sum.known, limits.reinforced.value) {
-            findings.push(circuit_above(analysis, id, item, sum, &limits));
+        } else if exceeds(sum.known, limit.value) {
+            findings.push(circuit_above(analysis, id, item, sum, &limit));
             continue;
         }
-        if exceeds(sum.most, limits.reinforced.value) {
+        if exceeds(sum.most, limit.value) {
             undecided.push(id);
         }
-        plugs(analysis, id, &sums, &limits, &mut undecided, findings);
+        items.meet(analysis, id);
     }
     let open = lacking(analysis, &undecided);
     findings.extend(
         open.iter()
-            .map(|lacking| not_known(analysis, lacking, &limits)),
+            .map(|lacking| not_known(analysis, lacking, &limit)),
     );
+    findings.extend(items.findings());
     findings.extend(illegible.findings());
 }
 
@@ -113,37 +103,4 @@ fn unread_earth(circuit: &Named<Circuit>) -> Option<Fact> {
         None => unread("wiring", &circuit.wiring),
     };
     said.or(wiring)
-}
-
-/// What is plugged straight into a circuit, by plugs that are not industrial ones.
-fn plugs(
-    analysis: &Analysis<'_>,
-    circuit: ElementId,
-    sums: &EarthCurrents,
-    limits: &Limits,
-    undecided: &mut Vec<ElementId>,
-    findings: &mut Vec<Finding>,
-) {
-    for id in analysis.graph.children(circuit) {
-        let Some(plug) = plug_of(analysis, id) else {
-            continue;
-        };
-        let sum = sums.of(id);
-        if plug.value.family == Family::Iec60309 || !exceeds(sum.most, limits.noted.value) {
-            continue;
-        }
-        if exceeds(sum.known, limits.noted.value) {
-            findings.push(plug_above(analysis, id, plug, sum, limits));
-        } else {
-            undecided.push(id);
-        }
-    }
-}
-
-fn plug_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Spanned<CouplerRef>> {
-    match analysis.graph.kind(id) {
-        ElementKind::Pdu(pdu) => analysis.graph.pdu_model(analysis.model, pdu)?.plug.given(),
-        ElementKind::Cord(cord) => analysis.graph.cord_type(analysis.model, cord)?.plug.given(),
-        _ => None,
-    }
 }

@@ -3,6 +3,7 @@
 //! Pin-and-sleeve receptacles for power strips are taken to be for one named use under instructed people, as
 //! data rooms have them; household sockets are used by whoever comes by.
 
+use crate::analysis::editions::Said;
 use crate::analysis::{Analysis, exceeds, field_or_name, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Measure};
@@ -13,7 +14,7 @@ use crate::quantity::{Current, InUnits, Quantity, amperes};
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
 use crate::tables::Practice;
-use crate::tables::couplers::Family;
+use crate::tables::couplers::{Family, Side};
 
 rule!(
     "socket-without-rcd",
@@ -35,7 +36,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let unread = match (household_socket(circuit), rcd) {
             (Ok(None), _) => continue,
             (Ok(Some(socket)), Ok(rcd)) => {
-                findings.push(unguarded(analysis, circuit, socket, rcd));
+                findings.extend(judged(analysis, circuit, socket, rcd));
                 continue;
             }
             (Ok(Some(_)), Err(at)) => Fact::unreadable(circuit, "rcd", at),
@@ -70,6 +71,65 @@ fn household_socket(circuit: &Named<Circuit>) -> Result<Option<&Spanned<CouplerR
     let unread = Fact::if_unreadable(circuit, receptacle.coupler_key(), &receptacle.coupler);
     let socket = unread.map_or(Ok(receptacle.coupler.given()), Err)?;
     Ok(socket.filter(|socket| socket.value.family == Family::National))
+}
+
+fn judged(
+    analysis: &Analysis<'_>,
+    circuit: &Named<Circuit>,
+    socket: &Spanned<CouplerRef>,
+    rcd: Option<&Spanned<Current>>,
+) -> Option<Finding> {
+    let rated = socket.value.rated_as(Side::Contacts, Practice::Iec);
+    let said = analysis.said_by_editions(|edition| edition.sockets_with_rcd.as_ref());
+    // What is not known of the socket or of the rules takes nothing away from what is asked.
+    let is_asked = |upto: &Current| {
+        let rated = rated.current.as_ref();
+        rated.is_none_or(|rated| !exceeds(rated.value, *upto))
+    };
+    let (asking, silent): (Vec<Said<Current>>, Vec<_>) = said
+        .into_iter()
+        .partition(|(_, upto)| is_asked(&upto.value));
+    match (asking.first(), silent.first()) {
+        (None, Some(_)) => None,
+        (Some(asking), Some(silent)) => {
+            Some(disputed(analysis, circuit, socket, [*silent, *asking]))
+        }
+        (_, None) => Some(unguarded(analysis, circuit, socket, rcd)),
+    }
+}
+
+/// Editions of the rules differ on sockets of this rating.
+fn disputed(
+    analysis: &Analysis<'_>,
+    circuit: &Named<Circuit>,
+    socket: &Spanned<CouplerRef>,
+    said: [Said<Current>; 2],
+) -> Finding {
+    let name = &circuit.name.value;
+    let [silent, asking] =
+        said.map(|(edition, upto)| format!("up to {} by {}", upto.value.show(), edition.name));
+    let headline = format!(
+        "must a residual current device of {} guard the socket of circuit {name} ({})? Open: sockets must have one {silent}, {asking}, and {}",
+        sensitive().show(),
+        socket.value,
+        analysis.edition_lack()
+    );
+    let fact = analysis.edition_fact();
+    let sources = said.map(|(_, upto)| upto.citation.clone());
+    Draft::new(
+        &RULE,
+        headline,
+        socket.span,
+        "editions differ",
+        basis(analysis),
+    )
+    .also(sources)
+    .about([name.clone()])
+    .kind("edition")
+    .wants(fact)
+    .advice(analysis.edition_advice())
+    .open()
+    .finish()
 }
 
 fn unguarded(

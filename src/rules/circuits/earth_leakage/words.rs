@@ -1,85 +1,51 @@
 //! What is said of too much earth current on a circuit or through a plug.
 
-use crate::analysis::{Analysis, field_or_name, place};
+use crate::analysis::{Analysis, field_or_name};
+use crate::citation::Cited;
 use crate::finding::{Finding, Measure};
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::ElementId;
 use crate::model::circuits::Circuit;
-use crate::model::text::CouplerRef;
-use crate::model::value::{Named, Spanned};
-use crate::quantity::{Quantity, show_pair};
+use crate::model::value::Named;
+use crate::quantity::{Current, Quantity, show_pair};
 use crate::rules::Draft;
 use crate::rules::circuits::earth_currents::{Lacking, Sum, bound, bound_line, working};
 
 use crate::tables::words::Words;
 
-use super::{Limits, RULE};
+use super::RULE;
 
 pub(super) fn circuit_above(
     analysis: &Analysis<'_>,
     id: ElementId,
     circuit: &Named<Circuit>,
     sum: Sum,
-    limits: &Limits,
+    limit: &Cited<Current>,
 ) -> Finding {
     let Words { earth, .. } = analysis.words();
     let name = &circuit.name.value;
-    let (shown, limit) = show_pair(sum.known, limits.reinforced.value);
+    let (shown, most) = show_pair(sum.known, limit.value);
     let headline = format!(
-        "up to {shown} leak to {earth} on circuit {name}: if its {earth} conductor breaks, touching a device there gives a shock. Above {limit} the standard wants a reinforced {earth}"
+        "up to {shown} leak to {earth} on circuit {name}: if its {earth} conductor breaks, touching a device there gives a shock. Above {most} the standard wants a reinforced {earth}"
     );
     let at = field_or_name(&circuit.high_integrity_earth, &circuit.name);
     let note = match circuit.high_integrity_earth.is_absent() {
         true => format!("nothing says that its {earth} is reinforced"),
         false => format!("its {earth} is not reinforced"),
     };
-    Draft::new(&RULE, headline, at, note, limits.reinforced.citation.clone())
+    Draft::new(&RULE, headline, at, note, limit.citation.clone())
         .above(analysis.hops_above(id))
         .working(working(analysis, id, sum))
-        .measured(Measure::above(sum.known, limits.reinforced.value))
+        .measured(Measure::above(sum.known, limit.value))
         .about([name.clone()])
         .kind("circuit")
         .advice(format!("Spread the devices over more circuits; or have the {earth} reinforced (two separate {earth} conductors, or one of 10 mm² or more), then write `high-integrity-earth: yes`."))
         .finish()
 }
 
-pub(super) fn plug_above(
-    analysis: &Analysis<'_>,
-    id: ElementId,
-    plug: &Spanned<CouplerRef>,
-    sum: Sum,
-    limits: &Limits,
-) -> Finding {
-    let (shown, limit) = show_pair(sum.known, limits.noted.value);
-    let (what, earth) = (analysis.describe(id), analysis.words().earth);
-    let headline = format!(
-        "up to {shown} leak to {earth} through the plug of {what}: if its {earth} contact fails, touching a device there gives a shock. Above {limit} the standard wants no ordinary plug"
-    );
-    let note = format!("{}: not an industrial plug", plug.value.name);
-    let mark = analysis.name(id);
-    Draft::new(
-        &RULE,
-        headline,
-        plug.span,
-        note,
-        limits.noted.citation.clone(),
-    )
-    .above(analysis.hops_above(id))
-    .below([place(mark.span, what)])
-    .working(working(analysis, id, sum))
-    .measured(Measure::above(sum.known, limits.noted.value))
-    .working(["editions differ on this step: look into the one that binds".to_owned()])
-    .about([analysis.full_name(id)])
-    .kind("plug")
-    .advice(
-        "Use a plug to IEC 60309, connect it permanently, or spread the devices over more plugs.",
-    )
-    .finish()
-}
-
 pub(super) fn not_known(
     analysis: &Analysis<'_>,
     lacking: &Lacking<'_>,
-    limits: &Limits,
+    limit: &Cited<Current>,
 ) -> Finding {
     let Words {
         earth,
@@ -88,10 +54,6 @@ pub(super) fn not_known(
     } = analysis.words();
     let name = &lacking.name.value;
     let element = lacking.element;
-    let limit = match analysis.graph.kind(element) {
-        ElementKind::Circuit(_) => &limits.reinforced,
-        _ => &limits.noted,
-    };
     let headline = format!(
         "does more than {} leak to {earth} on {}? Missing: what one inlet of model {name} leaks (data sheet)",
         limit.value.show(),

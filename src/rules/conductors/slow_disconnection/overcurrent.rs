@@ -1,16 +1,18 @@
 //! The overcurrent devices ahead of an earth fault: which of them opens in time.
 
+mod longest_time;
+
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::flow::protection::{AtOnce, Device, at_once, devices_ahead, largest_loop};
 use crate::graph::ElementId;
-use crate::quantity::{Current, InUnits, Quantity, Ratio, Time, Voltage, show_rounded};
+use crate::quantity::{Current, InUnits, Quantity, Time, Voltage, show_rounded};
 use crate::rules::conductors::naming;
-use crate::tables::lookup::Lookup;
-use crate::tables::{Practice, breakers, constants, disconnection};
+use crate::tables::{Practice, breakers, constants};
 
 use super::missing::device_gap;
 use super::verdict::{Fault, Slow, Verdict};
+use longest_time::longest_time;
 
 /// The first device ahead that is sure to open in time decides.
 pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fault) -> Verdict {
@@ -36,7 +38,7 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
     };
     let wanted = match demand {
         Demand::Within(time) => format!("within {}", time.show()),
-        Demand::Multiple(_) => "without delay".to_owned(),
+        Demand::WithoutDelay => "without delay".to_owned(),
     };
     let most = largest_loop(fault.around().voltage, fault.factor, needed);
     Verdict::Slow(Slow {
@@ -84,16 +86,22 @@ pub(super) fn need(analysis: &Analysis<'_>, touch: Voltage, device: &Device<'_>)
     if curve.is_none() && own.is_none() {
         return Need::Unknown;
     }
+    if analysis.practice() == Some(Practice::Nec) {
+        return constants::earth_fault_multiple(Practice::Nec).map_or(Need::Nothing, |multiple| {
+            Need::Current(
+                rating * multiple.value,
+                Demand::WithoutDelay,
+                multiple.citation,
+            )
+        });
+    }
     // Up to 50 V to earth nothing is asked.
-    let Some((demand, citation)) = demand(analysis, touch, rating) else {
+    let Some(time) = longest_time(analysis, device.at, touch, rating) else {
         return Need::Nothing;
     };
-    let needed = match demand {
-        Demand::Multiple(multiple) => Some(rating * multiple),
-        Demand::Within(time) => needed_within((curve, own), rating, time),
-    };
+    let needed = needed_within((curve, own), rating, time.value);
     needed.map_or(Need::Unknown, |needed| {
-        Need::Current(needed, demand, citation)
+        Need::Current(needed, Demand::Within(time.value), time.citation)
     })
 }
 
@@ -107,20 +115,8 @@ pub(super) fn suffices(current: Current, needed: Current) -> bool {
 pub(super) enum Demand {
     /// Open within a time.
     Within(Time),
-    /// Be driven at least this multiple of its rating.
-    Multiple(Ratio),
-}
-
-/// What is asked of a device of this rating; `None` where nothing is.
-fn demand(analysis: &Analysis<'_>, touch: Voltage, rating: Current) -> Option<(Demand, Citation)> {
-    if analysis.practice() == Some(Practice::Nec) {
-        let multiple = constants::earth_fault_multiple(Practice::Nec)?;
-        return Some((Demand::Multiple(multiple.value), multiple.citation));
-    }
-    match disconnection::max_time(touch, disconnection::Earthing::Tn, rating) {
-        Lookup::Known { cited, .. } => Some((Demand::Within(cited.value), cited.citation)),
-        Lookup::NotInTable { .. } => None,
-    }
+    /// Open at once, as far as such a device ever does.
+    WithoutDelay,
 }
 
 /// The least current at which a breaker is sure to be open within a time.

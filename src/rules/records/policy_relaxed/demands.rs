@@ -1,6 +1,7 @@
-//! What a change no longer asks: demands of zones, and the practice and country that rules go by.
+//! What a change no longer asks: demands of zones, and the practice, edition and country that rules go by.
 
 use crate::model::country::CountryCode;
+use crate::model::edition::EditionRef;
 use crate::model::value::{Field, Name};
 use crate::policy::{DEMANDS, Policy};
 use crate::source::Span;
@@ -70,12 +71,15 @@ fn of_what_stands_in_them(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxati
     taken
 }
 
-/// The practice and the country, where they were written and are others now.
-pub(super) fn practice_and_country(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
+/// The practice, the edition and the country, where they were written and are others now.
+pub(super) fn what_rules_go_by(now: &Policy<'_>, before: &Policy<'_>) -> Vec<Relaxation> {
     let practice = |field: &Field<Practice>| field.known().map(|practice| word(*practice).into());
     let country = |field: &Field<CountryCode>| field.known().map(|code| code.0.clone());
     let practices = (practice(now.practice()), practice(before.practice()));
     let countries = (country(now.country()), country(before.country()));
+    let edition =
+        |field: &Field<EditionRef>| field.known().map(|named| Name::from(named.to_string()));
+    let editions = (edition(now.edition()), edition(before.edition()));
     let of =
         |key: &str, (now, before): (Option<Name>, Option<Name>), span: Option<Span>, anchor| {
             let before = before.filter(|before| Some(before) != now.as_ref())?;
@@ -90,7 +94,8 @@ pub(super) fn practice_and_country(now: &Policy<'_>, before: &Policy<'_>) -> Vec
     let anchor = now.place();
     let practice = of("practice", practices, now.practice().span(), anchor);
     let country = of("country", countries, now.country().span(), anchor);
-    practice.into_iter().chain(country).collect()
+    let edition = of("edition", editions, now.edition().span(), anchor);
+    practice.into_iter().chain(edition).chain(country).collect()
 }
 
 /// As it is written in `site.practice`.

@@ -18,7 +18,7 @@ use crate::source::Span;
 use crate::tables::Practice;
 use crate::tables::words::Words;
 
-use super::demands::{demands, practice_and_country};
+use super::demands::{demands, what_rules_go_by};
 use super::unset::holds_unset;
 
 /// One thing that a policy lets through and an earlier one held.
@@ -61,7 +61,7 @@ pub(super) fn relaxations(
     all.extend(LIMITS.iter().filter_map(|limit| relaxer.limit(limit)));
     all.extend(relaxer.sockets());
     all.extend(demands(now, before));
-    all.extend(practice_and_country(now, before));
+    all.extend(what_rules_go_by(now, before));
     all.sort();
     all
 }

@@ -1,0 +1,72 @@
+//! What an edition of the wiring rules says where editions differ, written as the pages of the rules are.
+
+use crate::citation::Cited;
+use crate::quantity::Quantity;
+use crate::tables::Practice;
+use crate::tables::editions::{self, Edition};
+
+/// The page of the edition that goes by a name, in Markdown.
+pub(super) fn page(name: &str) -> Option<String> {
+    let edition = editions::find(name)?;
+    let practice = match edition.practice {
+        Practice::Iec => "IEC",
+        Practice::Nec => "NEC",
+    };
+    let also = match edition.adopted.is_empty() {
+        true => String::new(),
+        false => format!(" The same limits are in {}.", edition.adopted.join(", ")),
+    };
+    Some(format!(
+        "# {}\n\nAn edition of the wiring rules, under {practice} practice.{also}\
+         \n\n## Where editions differ\n\n{}\
+         \n\n## Before and after\n\n{}\
+         \n\n## Caution\n\nAdvisory only. Nothing else that differs between editions is judged here. Which edition binds, the contract, the certificate and local law say; a licensed electrician prevails.",
+        edition.name,
+        differences(edition),
+        history(edition),
+    ))
+}
+
+fn differences(edition: &Edition) -> String {
+    let said = [
+        said(edition.short_times.as_ref(), |times| {
+            format!(
+                "The short disconnection times of Table 41.1 hold for circuits with socket-outlets up to {}, for others up to {}.",
+                times.sockets.show(),
+                times.others.show()
+            )
+        }),
+        said(edition.sockets_with_rcd.as_ref(), |upto| {
+            format!(
+                "Sockets for general use up to {} must have a residual current device of 30 mA.",
+                upto.show()
+            )
+        }),
+        said(edition.item_on_plug.as_ref(), |item| {
+            match item {
+            Some(step) => format!("One item of equipment that leaks more than {} must not have an ordinary plug.", step.show()),
+            None => "There is no step below 10 mA from which one item of equipment must not have an ordinary plug.".to_owned(),
+        }
+        }),
+    ];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    match said.is_empty() {
+        true => "Nothing is known here of what it says where editions differ; where that decides, it is an open point.".to_owned(),
+        false => said.join("\n"),
+    }
+}
+
+fn said<T>(fact: Option<&Cited<T>>, words: impl Fn(&T) -> String) -> Option<String> {
+    fact.map(|fact| format!("- {} Source: {}.", words(&fact.value), fact.citation))
+}
+
+/// The editions of the same rules, the oldest first.
+fn history(edition: &Edition) -> String {
+    let of_same =
+        |other: &&Edition| other.practice == edition.practice && other.country == edition.country;
+    let names: Vec<&str> = editions::all()
+        .filter(of_same)
+        .map(|other| other.name.as_str())
+        .collect();
+    format!("{}.", names.join(", "))
+}

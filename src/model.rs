@@ -20,7 +20,7 @@ pub(crate) mod latch_systems;
 pub(crate) mod marks;
 pub(crate) mod optional;
 mod other_half;
-mod own;
+pub(crate) mod own;
 mod parts;
 pub(crate) mod pdus;
 pub(crate) mod places;

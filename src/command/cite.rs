@@ -8,11 +8,12 @@ mod coupler;
 mod edition;
 mod levels;
 mod mark;
+mod own;
 mod page;
 mod system;
 mod table;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::check::look;
 use super::exit::Exit;
@@ -22,21 +23,30 @@ use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Look, Plain, Written};
 use crate::rules::{self, RULES, Rule};
+use crate::tables::own::is_own;
 use crate::tables::{countries, couplers, marks};
 
 /// Show what is known of a rule, a country or a part
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// Rule, country, mark, coupler, cordage, system or edition [default: all rules]
+    /// Rule, country, mark, part, system or edition [default: all rules]
     #[arg(value_name = "WORD")]
     name: Option<String>,
     /// Show the examples of the rule, too
     #[arg(long, requires = "name")]
     examples: bool,
-    /// Tell which level each rule has in this file or site, and why
+    /// Tell which level each rule has there, and why
     #[arg(long, value_name = "PATH")]
     levels: Option<PathBuf>,
+    /// The site to look into for a part of its own [default: .]
+    #[arg(
+        long = "in",
+        value_name = "PATH",
+        requires = "name",
+        conflicts_with = "levels"
+    )]
+    within: Option<PathBuf>,
     /// List what is taken for granted where definitions are silent
     #[arg(long, conflicts_with_all = ["name", "levels"])]
     assumed: bool,
@@ -62,6 +72,10 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
             let today = args.on.unwrap_or_else(host::today);
             levels::shown(path, &wanted(name.as_deref())?, today, &look)?
         }
+        (None, Some(name)) if is_own(name) => {
+            let within = args.within.as_deref().unwrap_or(Path::new("."));
+            written(&own::pages(name, within)?, &look)
+        }
         (None, Some(name)) => page_of(name, args.examples, &look)?,
         (None, None) if args.assumed => assumed::shown(&look),
         (None, None) => table::shown(&rules::cards(), &look),
@@ -82,13 +96,20 @@ fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain
             pages.push(&page::shown(rule.page, with_examples, look));
         }
     }
-    for (at, other) in others.iter().enumerate() {
+    pages.push(&written(&others, look));
+    Ok(pages)
+}
+
+/// Pages without examples, one below the other.
+fn written(all: &[String], look: &Look) -> Written<Plain> {
+    let mut pages = Written::new();
+    for (at, page) in all.iter().enumerate() {
         if at > 0 {
             pages.ours("\n");
         }
-        pages.push(&page::shown(other, with_examples, look));
+        pages.push(&page::shown(page, false, look));
     }
-    Ok(pages)
+    pages
 }
 
 /// The pages of whatever the tables have under a name.

@@ -164,6 +164,13 @@ fn of_latches(
 }
 
 impl<T: Called> Own<T> {
+    /// All of them, by name.
+    pub fn all(&self) -> impl Iterator<Item = &T> {
+        let mut all: Vec<(&Name, &Arc<T>)> = self.0.iter().collect();
+        all.sort_unstable_by_key(|(name, _)| *name);
+        all.into_iter().map(|(_, own)| &**own)
+    }
+
     /// The part of that name, if enough is said of it.
     pub fn find(&self, name: &str) -> Option<&T> {
         self.0.get(name).map(|own| &**own)

@@ -231,7 +231,7 @@ impl Sizes {
     }
 
     /// The sizes in words: `18 to 16 AWG`.
-    fn show(&self) -> String {
+    pub fn show(&self) -> String {
         match &self.listed[..] {
             [] => format!("{} to {}", self.smallest.show(), self.largest.show()),
             listed => {

@@ -1,5 +1,6 @@
 //! Parts that the tables lack and a site describes itself.
 
+mod cited;
 mod cordages;
 mod couplers;
 mod latches;

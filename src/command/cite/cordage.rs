@@ -2,10 +2,15 @@
 
 use crate::quantity::Quantity;
 use crate::tables::cordage::{self, Cordage, Duty, Family, Insulation};
+use crate::tables::own;
 
-/// The page of the cordage that a text names, in Markdown.
+/// The page of the cordage of the tables that a text names, in Markdown.
 pub(super) fn page(text: &str) -> Option<String> {
-    let cordage = cordage::find(text)?;
+    cordage::find(text).map(page_of)
+}
+
+/// The page of a cordage.
+pub(super) fn page_of(cordage: &Cordage) -> String {
     let Cordage {
         name,
         voltage,
@@ -16,6 +21,7 @@ pub(super) fn page(text: &str) -> Option<String> {
         ..
     } = cordage;
     let family = match cordage.family {
+        _ if own::is_own(name) => "A cordage that a site describes itself",
         Family::Harmonised => "A harmonised or IEC cordage type",
         Family::Nec => "A cordage type of NEC Table 400.4 and UL 62",
         Family::Japan => "A Japanese cordage type",
@@ -28,27 +34,26 @@ pub(super) fn page(text: &str) -> Option<String> {
         true => String::new(),
         false => format!(" Above {} the editions disagree.", sizes.undisputed.show()),
     };
-    Some(format!(
+    format!(
         "# {name}\n\n{family}. What it may carry follows from its size and where it lies: see conductor-underrated.\
          \n\n## Rated voltage\n\n{} to earth, {} between conductors. Source: {citation}.\
          \n\n## Heat\n\nConductors up to {}.{marked} Source: {citation}.\
          \n\n## Insulation\n\n{}. Source: {citation}.\
-         \n\n## Sizes\n\n{} to {}.{disputed} Source: {}.\
+         \n\n## Sizes\n\n{}.{disputed} Source: {}.\
          \n\n## Use\n\n{}. Halogen-free: {}. Oil: {}. Wet places: {}. Source: {}.\
          \n\n## Caution\n\nAdvisory only. Read what is printed on the jacket; local code and a licensed electrician prevail.",
         voltage.to_earth.show(),
         voltage.between.show(),
         conductor_temperature.show(),
         insulation(cordage.insulation),
-        sizes.smallest.show(),
-        sizes.largest.show(),
+        sizes.show(),
         sizes.citation,
         duty(service.duty),
         answer(service.halogen_free),
         answer(service.oil_resistant),
         answer(service.wet),
         service.citation,
-    ))
+    )
 }
 
 fn insulation(insulation: Insulation) -> &'static str {

@@ -10,10 +10,16 @@ use crate::tables::words::Words;
 
 mod mates;
 
-/// The page of the coupler that a text names, in Markdown.
+/// The page of the coupler of the tables that a text names, in Markdown.
 pub(super) fn page(text: &str) -> Option<String> {
-    let coupler = couplers::find(text)?;
+    couplers::find(text).map(|coupler| page_of(coupler, text, &[]))
+}
+
+/// The page of a coupler, as it is written; `own` are those of the site's own.
+pub(super) fn page_of<'a>(coupler: &Coupler, text: &str, own: &[&'a Coupler]) -> String {
     let (mut page, words) = (head(coupler, text), words_of(coupler));
+    let listed = |listed: &'static Coupler| -> &'a Coupler { listed };
+    let others = || couplers::all().map(listed).chain(own.iter().copied());
     let mut section = |title: &str, body: String| {
         if !body.is_empty() {
             // Writing to a string cannot fail.
@@ -27,13 +33,13 @@ pub(super) fn page(text: &str) -> Option<String> {
     section("Frequency", frequency(coupler));
     section("Heat at the pins", pins(coupler));
     section("Also written", spellings(coupler));
-    section("Takes", mates::of(coupler, Side::Contacts, words));
-    section("Enters", mates::of(coupler, Side::Pins, words));
+    section("Takes", mates::of(coupler, Side::Contacts, others(), words));
+    section("Enters", mates::of(coupler, Side::Pins, others(), words));
     section(
         "Caution",
         "Advisory only. Look at the marks on the part in hand; local code and a licensed electrician prevail.".to_owned(),
     );
-    Some(page)
+    page
 }
 
 /// The words of those who use it.

@@ -60,13 +60,31 @@ fn said<T>(fact: Option<&Cited<T>>, words: impl Fn(&T) -> String) -> Option<Stri
     fact.map(|fact| format!("- {} Source: {}.", words(&fact.value), fact.citation))
 }
 
-/// The editions of the same rules, the oldest first.
+/// The editions of the same rules, the oldest first, with what each says.
 fn history(edition: &Edition) -> String {
     let of_same =
         |other: &&Edition| other.practice == edition.practice && other.country == edition.country;
-    let names: Vec<&str> = editions::all()
-        .filter(of_same)
-        .map(|other| other.name.as_str())
-        .collect();
-    format!("{}.", names.join(", "))
+    let lines: Vec<String> = editions::all().filter(of_same).map(in_short).collect();
+    lines.join("\n")
+}
+
+fn in_short(edition: &Edition) -> String {
+    let times = edition.short_times.as_ref();
+    let times = times.map(|times| {
+        format!(
+            "short times up to {} with sockets",
+            times.value.sockets.show()
+        )
+    });
+    let sockets = edition.sockets_with_rcd.as_ref();
+    let sockets = sockets.map(|upto| format!("30 mA for sockets up to {}", upto.value.show()));
+    let item = edition.item_on_plug.as_ref().map(|item| match item.value {
+        Some(step) => format!("{} for one item on an ordinary plug", step.show()),
+        None => "no step for one item".to_owned(),
+    });
+    let said: Vec<String> = [times, sockets, item].into_iter().flatten().collect();
+    match said.is_empty() {
+        true => format!("- {}: nothing is known here of what differs", edition.name),
+        false => format!("- {}: {}", edition.name, said.join("; ")),
+    }
 }

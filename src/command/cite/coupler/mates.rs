@@ -3,16 +3,21 @@
 use std::collections::BTreeMap;
 
 use crate::quantity::Quantity;
-use crate::tables::couplers::{self, Coupler, Side};
+use crate::tables::couplers::{Coupler, Side};
 use crate::tables::mating::{EarthMade, Mate, Polarity, mates};
 use crate::tables::words::Words;
 
 /// Names that are listed for one reason.
 const MOST_NAMED: usize = 8;
 
-/// The answers for one half of a coupler, as a list; empty where the name stands for the other half. What goes
-/// with it comes first, then what is not decided, then what does not, of its own family only.
-pub(super) fn of(coupler: &'static Coupler, side: Side, words: &Words) -> String {
+/// The answers for one half of a coupler and each of `others`, as a list; empty where the name stands for the other
+/// half. What goes with it comes first, then what is not decided, then what does not, of its own family only.
+pub(super) fn of<'a>(
+    coupler: &Coupler,
+    side: Side,
+    others: impl Iterator<Item = &'a Coupler>,
+    words: &Words,
+) -> String {
     if !coupler.role.may_be(side) {
         return String::new();
     }
@@ -22,7 +27,7 @@ pub(super) fn of(coupler: &'static Coupler, side: Side, words: &Words) -> String
     };
     // By how sure they are, and by their words.
     let mut answers: BTreeMap<(u8, String), Vec<&str>> = BTreeMap::new();
-    for mate in couplers::all().filter(|mate| mate.role.may_be(other)) {
+    for mate in others.filter(|mate| mate.role.may_be(other)) {
         let answer = match side {
             Side::Contacts => mates(coupler, mate),
             Side::Pins => mates(mate, coupler),

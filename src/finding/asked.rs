@@ -100,7 +100,7 @@ const ASKED: &[Line] = &[
     ("supply", "electrode", Papers, "the resistance of the {electrode}, by the test record", "20 ohm"),
     ("circuit", "breaker.instantaneous", DataSheet, "the current from which on the breaker is sure to open at once", "200 A"),
     ("circuit", "breaker.curve", Panel, "the letter before the rated current", "C"),
-    ("circuit", "breaker.breaking-capacity", Panel, "the number in a box on the breaker, in amperes", "6 kA"),
+    ("circuit", "breaker.breaking-capacity", Panel, "its breaking capacity: the number in a box on it, in amperes, or the interrupting rating printed on it", "6 kA"),
     ("circuit", "breaker.let-through", DataSheet, "what the breaker lets through at the fault current", "12 kA²s"),
     ("circuit", "rcd", Panel, "the {residual_rating}", "30 mA"),
     ("circuit", "receptacle", Room, "the kind of its {socket}", "IEC 60309 16 A 2P+E 6h"),

@@ -232,7 +232,7 @@ impl Builder<'_> {
         let item = &self.model.circuits[circuit];
         let feeder = self.poles_of(supply);
         let mut conductors = Vec::new();
-        for pole in &item.poles {
+        for pole in item.poles.iter() {
             match poles::matching(&feeder, pole.value) {
                 Some(conductor) => conductors.push(conductor),
                 None if feeder.is_empty() => {}

@@ -1,16 +1,19 @@
 //! `supplies:` and `circuits:` — where the drawing starts, and the branch circuits that leave from there.
 
+use std::ops::{Deref, DerefMut};
+
 use serde_json::{Value, json};
 
 use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance,
     SystemMarking, Voltage,
 };
+use crate::source::Span;
 use crate::tables::breakers::Curve;
 use crate::tables::wiring::WiringInsulation;
 use crate::yaml::NodeId;
 
-use super::decode::{Decode, Reader, record, words};
+use super::decode::{Decode, Reader, Slot, list, record, words};
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::receptacle::Receptacle;
@@ -70,7 +73,7 @@ record! {
     /// The supply it leaves from.
     "from" (required) => from: Field<Name>,
     /// Its current-carrying poles, in the order of the receptacle's contacts.
-    "poles" (required) => poles: Vec<Spanned<Pole>>,
+    "poles" (required) => poles: CircuitPoles,
     /// The overcurrent device ahead of it.
     "breaker" (required) => breaker: Field<Breaker>,
     /// Rated residual operating current of its residual current (ground-fault) device.
@@ -162,6 +165,41 @@ impl Pole {
     /// The pole with this marking.
     pub fn parse(text: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|pole| pole.word() == text)
+    }
+}
+
+/// The poles of a circuit; none where one of them cannot be read, for the others alone are another circuit.
+#[derive(Clone, Debug, Default)]
+pub struct CircuitPoles(Vec<Spanned<Pole>>);
+
+impl Deref for CircuitPoles {
+    type Target = Vec<Spanned<Pole>>;
+    fn deref(&self) -> &Self::Target {
+        &self.0
+    }
+}
+
+impl DerefMut for CircuitPoles {
+    fn deref_mut(&mut self) -> &mut Self::Target {
+        &mut self.0
+    }
+}
+
+impl Slot for CircuitPoles {
+    fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
+        let read = list(reader, node, "a list", |reader, item| {
+            let span = reader.tree.span(item);
+            Pole::decode(reader, item).map(|value| Spanned { value, span })
+        });
+        self.0 = read.unwrap_or_default();
+    }
+
+    fn spoil(&mut self, _: Span) {
+        self.0.clear();
+    }
+
+    fn schema() -> Value {
+        json!({"type": "array", "items": Pole::schema()})
     }
 }
 

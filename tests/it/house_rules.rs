@@ -94,9 +94,19 @@ const ROOMS: [&str; 31] = [
     "command",
 ];
 
-/// The part of a file that is not its unit tests.
-fn without_tests(text: &str) -> &str {
-    text.split("#[cfg(test)]").next().unwrap_or(text)
+/// A file without its unit tests, which end it; a line that names tests in another file is left out alone.
+fn without_tests(text: &str) -> String {
+    let mut kept = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once("#[cfg(test)]\n") {
+        kept.push_str(before);
+        let (line, below) = after.split_once('\n').unwrap_or((after, ""));
+        if !line.trim_end().ends_with(';') {
+            return kept;
+        }
+        rest = below;
+    }
+    kept + rest
 }
 
 #[test]
@@ -112,7 +122,7 @@ fn no_room_uses_one_to_its_right() {
         }
         let own_place = place(own).unwrap_or_else(|| panic!("{own} is no room"));
         let text = fs::read_to_string(&path).unwrap();
-        for found in used.captures_iter(without_tests(&text)) {
+        for found in used.captures_iter(&without_tests(&text)) {
             let other = place(&found[1]).unwrap_or_else(|| panic!("{} is no room", &found[1]));
             assert!(
                 other <= own_place,
@@ -144,7 +154,7 @@ const WAYS_OUT: [(&str, &[&str]); 9] = [
         &["ink/", "command/completions.rs", "command/manual.rs"],
     ),
     (r"\bWritten::(<Plain>::)?help\(", &["command/words.rs"]),
-    (r"\bleak\(", &[]),
+    (r"\bleak\(", &["tables.rs"]),
 ];
 
 #[test]
@@ -157,7 +167,8 @@ fn nothing_leaves_the_program_but_by_the_one_way_out() {
         let below = path.strip_prefix(root().join("src")).unwrap();
         let below = below.to_string_lossy().replace('\\', "/");
         let text = fs::read_to_string(&path).unwrap();
-        let code = without_tests(&text).lines();
+        let text = without_tests(&text);
+        let code = text.lines();
         let code = code.filter(|line| !line.trim_start().starts_with("//"));
         for line in code {
             for (way, places) in &ways {

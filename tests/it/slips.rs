@@ -306,3 +306,38 @@ fn a_draw_ten_times_too_high_is_told_before_what_follows_from_it() {
     let sound = judged(&files(&[], CORD));
     assert_eq!(headlines(&sound, "load-basis"), [""; 0]);
 }
+
+#[test]
+fn a_pole_that_cannot_be_read_leaves_no_circuit_of_the_others() {
+    let edits = [("poles: [L1, N]", "poles: [L1, L2, neutral?]")];
+    let judgement = judged(&files(&edits, CORD));
+    assert_eq!(headlines(&judgement, "bad-quantity").len(), 1);
+    // What hangs between the two lines that can be read is not judged by their voltage.
+    for rule in [
+        "voltage-out-of-range",
+        "coupler-mismatch",
+        "neutral-missing",
+    ] {
+        assert_eq!(headlines(&judgement, rule), [""; 0], "{rule}");
+    }
+    let lines = judged(&files(&[("poles: [L1, N]", "poles: [L1, L2]")], CORD));
+    assert!(!headlines(&lines, "voltage-out-of-range").is_empty());
+}
+
+#[test]
+fn an_outlet_with_more_poles_than_its_bank_brings_is_told() {
+    let wide = (
+        "outlets: {9-10: C19}",
+        "outlets: {9-10: C19, 11: IEC 60309 16 A 3P+N+E 6h}",
+    );
+    let judgement = judged(&files(&[wide], ""));
+    let said = headlines(&judgement, "input-chain-mismatch");
+    assert_eq!(said.len(), 1, "{said:#?}");
+    assert!(
+        said[0].contains("outlet 11") && said[0].contains("4 poles") && said[0].contains("L1-N"),
+        "{}",
+        said[0]
+    );
+    let sound = judged(&files(&[], ""));
+    assert_eq!(headlines(&sound, "input-chain-mismatch"), [""; 0]);
+}

@@ -1,5 +1,6 @@
 //! `input-chain-mismatch`: do breaker, receptacle, plug and PDU agree in rating and poles?
 
+mod outlets;
 mod pdu_rating;
 mod plug;
 mod poles;
@@ -24,6 +25,7 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     poles::check(analysis, findings);
+    outlets::check(analysis, findings);
     let practice = analysis.practice();
     let pdus = analysis.model.pdus.iter();
     findings.extend(pdus.filter_map(|(pdu, _)| wired::check(analysis, practice, pdu)));

@@ -112,7 +112,7 @@ fn receptacle_rule(practice: Practice, is_shared: bool) -> Citation {
             "NFPA 70 (NEC)",
             "Table 210.21(B)(3)",
             "2023",
-            Confidence::OneCopy,
+            Confidence::TwoCopies,
         ),
         Practice::Nec => {
             Citation::new("NFPA 70 (NEC)", "210.21(B)(1)", "2023", Confidence::OneCopy)

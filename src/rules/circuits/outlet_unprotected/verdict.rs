@@ -93,7 +93,7 @@ pub(super) fn rule_basis(practice: Practice) -> Citation {
             "NFPA 70 (NEC)",
             "Table 210.21(B)(3)",
             "2023",
-            Confidence::OneCopy,
+            Confidence::TwoCopies,
         ),
     }
 }

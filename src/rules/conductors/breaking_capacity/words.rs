@@ -121,7 +121,7 @@ pub(super) fn miss_capacity(
     let about = naming::device_model(analysis, device.at);
     let told = gaps.miss(about, "breaking-capacity", |about| Gap {
         headline: format!(
-            "can the breaker of {} break a short circuit of {} without bursting? Missing: its breaking capacity (the number in a box on it)",
+            "can the breaker of {} break a short circuit of {} without bursting? Missing: its breaking capacity (printed on it)",
             naming::describe_device_model(analysis, device.at),
             kiloamperes(fault)
         ),
@@ -130,7 +130,7 @@ pub(super) fn miss_capacity(
         span: analysis.place_of(device.at),
         missing: "the breaking capacity is missing".into(),
         basis: basis(analysis),
-        advice: "Read the number in a box on the breaker, in amperes, such as 6000; or its data sheet. Write it as `breaking-capacity`.".into(),
+        advice: "Read it off the breaker: the number in a box, in amperes, such as 6000, or in North America the interrupting rating, such as 10 kA; or look into its data sheet. Write it as `breaking-capacity`.".into(),
         wants: vec![analysis.breaker_fact(
             device.at,
             "breaking-capacity",

@@ -4,6 +4,7 @@
 mod assumed;
 mod capacities;
 mod capacity;
+mod carriers;
 mod colour;
 mod environment;
 pub(crate) mod excess;
@@ -14,6 +15,7 @@ mod lengths;
 mod limit;
 mod links;
 mod load;
+mod load_working;
 mod naming;
 mod order;
 mod places;

@@ -89,17 +89,13 @@ impl<'a> Analysis<'a> {
 
     /// What a key of an outlet's model should give; the model itself where that is not known.
     pub fn outlet_fact<V: Stated>(&self, id: OutletId, key: &str, field: Option<&V>) -> Fact {
-        let own = self.outlet(id).map(|own| own.name.value.clone());
-        let within = |fact: Fact| match own {
-            Some(own) => fact.within(own),
-            None => fact,
-        };
         match id.on {
             Carrier::Pdu(pdu) => self.pdu_model_fact(pdu, |model| {
                 Fact::of(model, format!("banks.outlets.{key}"), field)
             }),
             Carrier::Device(device) => self.device_model_fact(device, |model| {
-                within(Fact::of(model, format!("outlets.{key}"), field))
+                let within = model.outlets.key_of(id.number as usize);
+                Fact::of(model, format!("outlets.{key}"), field).within(within.clone())
             }),
         }
     }

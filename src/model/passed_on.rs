@@ -37,6 +37,8 @@ pub struct PassedOn {
     pub outlets: Outlets,
     /// The inlet that each of them is connected to, as it is written.
     inlets: Vec<Optional<Name>>,
+    /// The key that each stands under: its name, or a range.
+    keys: Vec<Name>,
 }
 
 impl PassedOn {
@@ -56,11 +58,17 @@ impl PassedOn {
     pub fn inlet_of(&self, place: usize) -> &Optional<Name> {
         &self.inlets[place]
     }
+
+    /// The key under which the outlet at this place stands.
+    pub fn key_of(&self, place: usize) -> &Name {
+        &self.keys[place]
+    }
 }
 
 impl Slot for PassedOn {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
-        each_outlet(reader, node, |named: Named<DeviceOutlet>| {
+        each_outlet(reader, node, |key, named: Named<DeviceOutlet>| {
+            self.keys.push(key.clone());
             let DeviceOutlet {
                 coupler,
                 inlet,

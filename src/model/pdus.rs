@@ -249,7 +249,7 @@ const MOST_OUTLETS: u32 = 200;
 
 impl Slot for Outlets {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
-        each_outlet(reader, node, |outlet| self.0.push(outlet));
+        each_outlet(reader, node, |_, outlet| self.0.push(outlet));
     }
 
     fn spoil(&mut self, _: Span) {}
@@ -259,26 +259,27 @@ impl Slot for Outlets {
     }
 }
 
-/// Reads outlets under their names or the ranges of them, and hands on each by itself.
+/// Reads outlets under their names or the ranges of them, and hands on each by itself, with the key as written.
 pub(super) fn each_outlet<R: Record + Clone>(
     reader: &mut Reader<'_>,
     node: NodeId,
-    mut each: impl FnMut(Named<R>),
+    mut each: impl FnMut(&Name, Named<R>),
 ) {
     reader.entries(node, "outlet", |reader, name, value| {
         let body = reader.tree.span(value);
         let item: R = reader.record(value, Some(&name));
         for value in outlet_names(reader, &name) {
-            let name = Spanned {
+            let own = Spanned {
                 value,
                 span: name.span,
             };
-            each(Named {
-                name,
+            let outlet = Named {
+                name: own,
                 body,
                 note: None,
                 item: item.clone(),
-            });
+            };
+            each(&name.value, outlet);
         }
     });
 }

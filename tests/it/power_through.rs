@@ -1,5 +1,7 @@
 //! Equipment with outlets of its own: what is plugged into it hangs on the cord at its inlet.
 
+mod outputs;
+
 use cordwright::finding::{Finding, Level, Verdict};
 use cordwright::graph::ElementId;
 use cordwright::judgement::{Judgement, Site};
@@ -454,5 +456,83 @@ fn a_thousand_devices_in_a_row_end_at_the_budget() {
     assert!(
         open.iter().any(|found| found.verdict == Verdict::Open),
         "{open:#?}"
+    );
+}
+
+/// On the back of the screen, half way up it, to the middle of the box two units above: 2 × 44.45 mm up, 300 mm
+/// across, 2 × 50 mm of connectors and 100 mm of loop make 588.9 mm.
+#[test]
+fn the_way_of_a_cord_begins_where_its_device_stands() {
+    let with = |length: &str| {
+        let longer = format!("to: box-1/psu1, length: {length}");
+        let mut files = files(&[("to: box-1/psu1", &longer)]);
+        let routing =
+            "  routing: {connector-bend: 50 mm, service-loop: 100 mm, cross-run: 300 mm}\n";
+        files[0].1 = files[0]
+            .1
+            .replacen("  feeds:", &format!("{routing}  feeds:"), 1);
+        let judgement = judged(&files);
+        let found = said(&judgement, "cord-too-short");
+        found
+            .iter()
+            .map(|found| format!("{:?}", found.arithmetic))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(with("0.59 m"), [""; 0]);
+    let short = with("0.58 m");
+    assert!(
+        short.len() == 1 && short[0].contains("588.9 mm"),
+        "{short:#?}"
+    );
+}
+
+/// The screen takes 0.48 A at most by its nameplate; what may be plugged into it decides.
+#[test]
+fn a_cord_that_others_are_plugged_into_is_not_held_down_by_its_device_alone() {
+    // A bank of 16 A ahead of a cord that carries less.
+    let on_sixteen = |outlets: &str| {
+        let mut files = files(&[("1-2: {coupler: C13, rating: 8 A}", outlets)]);
+        files[0].1 = files[0]
+            .1
+            .replacen("breaker: {rating: 10 A", "breaker: {rating: 16 A", 1);
+        let judgement = judged(&files);
+        let found = said(&judgement, "conductor-unprotected");
+        let of = found.into_iter().filter(|found| {
+            let names = found.about.iter().chain(&found.sufferers);
+            names
+                .into_iter()
+                .any(|name| name == "W-1" || name == "screen-1")
+        });
+        of.map(|found| {
+            (
+                found.verdict,
+                found.wants.first().map(|fact| fact.key.to_string()),
+            )
+        })
+        .collect::<Vec<_>>()
+    };
+    assert_eq!(on_sixteen("1-2: {coupler: C13, rating: 3 A}"), []);
+    let broken = on_sixteen("1-2: {coupler: C13, rating: 8 A}");
+    assert_eq!(broken, [(Verdict::Broken, None)]);
+    let open = on_sixteen("1-2: C13");
+    assert_eq!(open, [(Verdict::Open, Some("outlets.rating".to_owned()))]);
+}
+
+/// The drop along a cord is its own, not that of the cord it hangs on.
+#[test]
+fn the_drop_along_a_cord_ends_at_the_device_it_is_plugged_into() {
+    let longer = [
+        ("to: screen-1/in}", "to: screen-1/in, length: 12 m}"),
+        ("to: box-1/psu1}", "to: box-1/psu1, length: 12 m}"),
+    ];
+    // 2 × 2.45 A × 12 m of 1.0 mm² hot, about 0.023 ohm/m, is 1.35 V of 230 V.
+    let judgement = after(&[longer[0]]);
+    assert_eq!(said(&judgement, "voltage-drop").len(), 0);
+    let judgement = after(&longer);
+    assert_eq!(
+        said(&judgement, "voltage-drop").len(),
+        0,
+        "{:#?}",
+        said(&judgement, "voltage-drop")
     );
 }

@@ -103,7 +103,7 @@ impl Resolver<'_> {
         let Some(outlets) = self.outlets_of(on) else {
             return;
         };
-        let free = outlets.into_iter().filter(|(number, _)| {
+        let free = outlets.filter(|(number, _)| {
             let number = *number;
             !taken.has(OutletId { on, number })
         });
@@ -121,21 +121,20 @@ impl Resolver<'_> {
         );
     }
 
-    /// The outlets of a strip or a device by their numbers; `None` where its model is not known.
-    fn outlets_of(&self, on: Carrier) -> Option<Vec<(u32, &str)>> {
+    /// The outlets of a strip or a device by their numbers; `None` where its model is not known. They are looked
+    /// at only while nearest names are still looked for.
+    fn outlets_of(&self, on: Carrier) -> Option<Box<dyn Iterator<Item = (u32, &str)> + '_>> {
         let model = self.model;
         Some(match on {
             Carrier::Pdu(pdu) => {
                 let kind = self.links.pdu_models[pdu.index()]?;
                 let names = self.links.outlets[kind.index()].names(&model.pdu_models[kind]);
-                (0..).zip(names.map(Name::as_str)).collect()
+                Box::new((0..).zip(names.map(Name::as_str)))
             }
             Carrier::Device(device) => {
                 let kind = self.links.device_models[device.index()]?;
                 let outlets = model.device_models[kind].outlets.iter();
-                (0..)
-                    .zip(outlets.map(|(outlet, _)| outlet.name.value.as_str()))
-                    .collect()
+                Box::new((0..).zip(outlets.map(|(outlet, _)| outlet.name.value.as_str())))
             }
         })
     }

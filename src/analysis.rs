@@ -4,6 +4,7 @@
 mod assumed;
 mod capacities;
 mod capacity;
+mod carriers;
 mod colour;
 pub(crate) mod editions;
 mod environment;
@@ -15,6 +16,7 @@ mod lengths;
 mod limit;
 mod links;
 mod load;
+mod load_working;
 mod naming;
 mod order;
 mod places;

@@ -14,6 +14,7 @@ mod outlets;
 mod part;
 mod poles;
 mod resolve;
+mod rings;
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -28,10 +29,11 @@ use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::Id;
 
+pub use build::Plugged;
 pub use fault::LinkFault;
-pub use links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
+pub use links::{CordEnd, CordFeed, FarEnd, Hop, InletLink, Links, PduFeed, Receiver};
 pub use loss::Loss;
-pub use outlets::{OutletSlot, OutletTable};
+pub use outlets::{Carrier, OutletId, OutletSlot, OutletTable};
 
 /// An element of the power graph, by its place in pre-order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -85,12 +87,12 @@ pub struct Conductor {
     pub feeder: Option<u32>,
 }
 
-/// A strip that stands so far down a row of strips that nothing is computed there.
+/// Something that is no element, though it loads one.
 #[derive(Clone, Copy, Debug)]
 pub struct CutOff {
-    /// The strip.
-    pub pdu: Id<Pdu>,
-    /// What feeds it.
+    /// The strip or cord.
+    pub what: Plugged,
+    /// What feeds it, or may feed it.
     pub feeder: ElementId,
     /// A device behind it, whose load is in no sum.
     pub device: Option<Id<Device>>,
@@ -103,8 +105,12 @@ pub struct Graph {
     pub links: Links,
     /// References that lead nowhere, double bookings, loops.
     pub faults: Vec<LinkFault>,
-    /// Strips at the end of a row that is longer than the budget allows: they are no elements.
+    /// What stands at the end of a row of strips, and devices that pass power on, that is longer than the
+    /// budget allows.
     pub cut: Vec<CutOff>,
+    /// What is plugged into outlets of which nobody can tell what they are connected to; once for everything
+    /// that may feed it.
+    pub adrift: Vec<CutOff>,
     elements: Vec<Element>,
     conductors: Vec<Conductor>,
     supplies: Vec<Option<ElementId>>,
@@ -290,6 +296,12 @@ impl Graph {
             None => self.cord(cord),
             Some(leg) => self.leg(cord, leg),
         }
+    }
+
+    /// The element that what is plugged into an outlet of a device hangs on.
+    pub fn end_behind(&self, device: Id<Device>, outlet: u32) -> Option<ElementId> {
+        let inlet = self.links.inlet_behind(device, outlet)?;
+        self.feeding(&self.links.inlets[inlet as usize])
     }
 
     /// The inlets fed by an element, if it is a cord or a leg.

@@ -22,6 +22,7 @@ pub(crate) mod optional;
 mod other_half;
 pub(crate) mod own;
 mod parts;
+pub(crate) mod passed_on;
 pub(crate) mod pdus;
 pub(crate) mod places;
 pub(crate) mod receptacle;

@@ -224,13 +224,17 @@ fn through(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
 }
 
 fn down_to(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
-    analysis
-        .graph
-        .path(id)
-        .into_iter()
-        .enumerate()
-        .map(|(depth, id)| hop(analysis, id, depth))
-        .collect()
+    let path = analysis.graph.path(id).into_iter().enumerate();
+    let hops = path.map(|(depth, at)| {
+        let mut hop = hop(analysis, at, depth);
+        // On the way the power goes on through the device that a cord feeds.
+        if let Some(device) = analysis.device_fed_by(at).filter(|_| at != id) {
+            let name = &analysis.model.devices[device].name.value;
+            hop.what = format!("{} and device {name}", hop.what);
+        }
+        hop
+    });
+    hops.collect()
 }
 
 fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {

@@ -1,7 +1,7 @@
 //! What surrounds a thing: the zone it is in, and what the site and the zone say about it.
 
 use crate::finding::Fact;
-use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::graph::{Carrier, ElementId, ElementKind, Receiver};
 use crate::model::cords::Cord;
 use crate::model::decode::Record;
 use crate::model::devices::Device;
@@ -75,10 +75,8 @@ impl<'a> Analysis<'a> {
     pub fn zones_of_cord(&self, cord: Id<Cord>) -> impl Iterator<Item = &'a Named<Zone>> {
         let analysis = *self;
         let links = &self.graph.links;
-        let upper = match links.cord_feeds[cord.index()] {
-            Some(CordFeed::Outlet(pdu, _)) => self.zone_of_pdu(pdu),
-            Some(CordFeed::Receptacle(_)) | None => None,
-        };
+        let upper = self.carrier_of(cord);
+        let upper = upper.and_then(|carrier| self.zone_of_carrier(carrier));
         let lower = links.cord_ends(cord).iter().filter_map(move |end| {
             let links = &analysis.graph.links;
             match end.at {
@@ -102,10 +100,10 @@ impl<'a> Analysis<'a> {
     /// Whether a cord begins and ends in one and the same rack, where nobody treads on it.
     pub fn stays_in_one_rack(&self, cord: Id<Cord>) -> bool {
         let links = &self.graph.links;
-        let Some(CordFeed::Outlet(pdu, _)) = links.cord_feeds[cord.index()] else {
+        let Some(carrier) = self.carrier_of(cord) else {
             return false;
         };
-        let rack = links.pdu_racks[pdu.index()];
+        let rack = self.rack_of_carrier(carrier);
         let mut ends = links.cord_ends(cord).iter();
         rack.is_some()
             && ends.all(|end| match end.at {
@@ -146,10 +144,10 @@ impl<'a> Analysis<'a> {
 
     fn astray_at_cord(&self, cord: Id<Cord>) -> Option<Fact> {
         let links = &self.graph.links;
-        let upper = match links.cord_feeds[cord.index()] {
-            Some(CordFeed::Outlet(pdu, _)) => self.astray_at_pdu(pdu),
-            Some(CordFeed::Receptacle(_)) | None => None,
-        };
+        let upper = self.carrier_of(cord).and_then(|carrier| match carrier {
+            Carrier::Pdu(pdu) => self.astray_at_pdu(pdu),
+            Carrier::Device(device) => self.astray_at_device(device),
+        });
         upper.or_else(|| {
             let mut ends = links.cord_ends(cord).iter();
             ends.find_map(|end| match end.at {

@@ -3,10 +3,8 @@
 mod pairing;
 mod whereabouts;
 
-use smol_str::SmolStr;
-
 use crate::finding::Place;
-use crate::graph::ElementId;
+use crate::graph::{ElementId, OutletId};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
@@ -23,8 +21,8 @@ pub use pairing::{pairs, unused};
 /// Whose half a coupler is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Owner {
-    /// An outlet of a PDU, by its number in the model.
-    Outlet(Id<Pdu>, u32),
+    /// An outlet of a PDU, or of a device that passes power on.
+    Outlet(OutletId),
     /// The receptacle of a circuit.
     Receptacle(Id<Circuit>),
     /// The plug of a cord.
@@ -46,7 +44,7 @@ impl Owner {
     /// Which half of a pair it is.
     pub fn side(self) -> Side {
         match self {
-            Self::Outlet(..) | Self::Receptacle(_) | Self::Connector(_) => Side::Contacts,
+            Self::Outlet(_) | Self::Receptacle(_) | Self::Connector(_) => Side::Contacts,
             Self::Plug(_) | Self::Inlet(_) | Self::PduPlug(_) => Side::Pins,
         }
     }
@@ -82,10 +80,7 @@ impl<'a> Half<'a> {
     pub fn what(&self, analysis: &Analysis<'_>) -> String {
         let model = analysis.model;
         match self.owner {
-            Owner::Outlet(pdu, outlet) => {
-                let name = outlet_name(analysis, pdu, outlet);
-                format!("outlet {}/{name}", model.pdus[pdu].name.value)
-            }
+            Owner::Outlet(outlet) => format!("outlet {}", analysis.outlet_name(outlet)),
             Owner::Receptacle(circuit) => analysis
                 .words()
                 .socket_of(&model.circuits[circuit].name.value),
@@ -104,15 +99,6 @@ impl<'a> Half<'a> {
         let what = self.what(analysis);
         place(self.coupler.span, format!("{what}: {}{seen}", self.name()))
     }
-}
-
-fn outlet_name(analysis: &Analysis<'_>, pdu: Id<Pdu>, outlet: u32) -> SmolStr {
-    let table = analysis.graph.links.outlet_table(pdu);
-    let model = analysis.graph.pdu_model(analysis.model, pdu);
-    table
-        .zip(model)
-        .map(|(table, model)| table.outlet(model, outlet).name.value.clone())
-        .unwrap_or_default()
 }
 
 /// A pair that is pushed together, at the element whose plug or connector it is.

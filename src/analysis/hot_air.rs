@@ -3,7 +3,7 @@
 mod declared;
 
 use crate::citation::{Citation, Confidence};
-use crate::graph::ElementId;
+use crate::graph::{Carrier, ElementId};
 use crate::model::places::Zone;
 use crate::model::value::{Named, Spanned};
 use crate::quantity::{Current, Ratio, Temperature, degrees_celsius, percent};
@@ -140,12 +140,20 @@ impl<'a> Hot<'a> {
         }
     }
 
-    /// Whether no rating of the half holds in its air, and nobody answers for it. An inlet is the affair
-    /// of its device, whose maker states the air that the whole of it bears.
+    /// Whether no rating of the half holds in its air, and nobody answers for it. What is on a device is the
+    /// affair of the device, whose maker states the air that the whole of it bears.
     pub fn is_beyond_ratings(&self, analysis: &Analysis<'a>) -> bool {
         let coupler = &*self.half.coupler.value;
         let beyond = self.air.filter(|air| air.value > hottest(coupler).0);
         beyond.is_some_and(|air| !is_answered_for(analysis, &self.half, air.value))
-            && !matches!(self.half.owner, Owner::Inlet(_))
+            && !is_of_device(self.half.owner)
+    }
+}
+
+fn is_of_device(owner: Owner) -> bool {
+    match owner {
+        Owner::Inlet(_) => true,
+        Owner::Outlet(outlet) => matches!(outlet.on, Carrier::Device(_)),
+        _ => false,
     }
 }

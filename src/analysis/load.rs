@@ -12,9 +12,7 @@ use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
-use crate::quantity::{
-    Current, InUnits, Quantity, show_current, show_load, show_rounded, volt_amperes, volts, watts,
-};
+use crate::quantity::{Current, InUnits, show_rounded};
 use crate::source::Span;
 
 use super::{Analysis, place};
@@ -138,46 +136,6 @@ impl Analysis<'_> {
             let feeding = self.graph.feeding(inlet);
             feeding.is_some_and(|feeding| self.graph.is_dead_after(feeding, lost))
         })
-    }
-
-    /// The arithmetic of a cord's or leg's current: `420 W ÷ (207 V × 0.97) = 2.09 A`. Empty for
-    /// what feeds more than one inlet.
-    pub fn load_working(&self, id: ElementId, worst: Worst) -> Vec<String> {
-        let Some(&Receiver::Inlet(inlet)) = self.graph.receiver(id) else {
-            return Vec::new();
-        };
-        let power = self.power_of(inlet, worst.lost);
-        let amperes = worst.current.in_amperes();
-        if power.norm() == 0.0 || amperes == 0.0 {
-            return Vec::new();
-        }
-        let voltage = volts(power.norm() / amperes).show();
-        let factor = power.re / power.norm();
-        let current = show_current(amperes);
-        let device = self.graph.links.inlets[inlet as usize].device;
-        let is_least = self.flows.loads.device(device).basis.is_err();
-        let division = if is_least {
-            let watts = show_load(watts(power.re));
-            format!("{watts} ÷ {voltage} = {current} at the least: the power factor is missing")
-        } else if factor < 1.0 {
-            let factor = format!("{factor:.3}");
-            format!(
-                "{} ÷ ({voltage} × {}) = {current}",
-                show_load(watts(power.re)),
-                factor.trim_end_matches('0')
-            )
-        } else {
-            let apparent = show_load(volt_amperes(power.norm()));
-            format!("{apparent} ÷ {voltage} = {current}")
-        };
-        let nominal = self.flows.nominal_voltage(self.graph, id);
-        let low = nominal.map(|nominal| {
-            format!(
-                "{voltage} is what is left of {} at the low end of the supply's tolerance, less the drop on the way",
-                nominal.show()
-            )
-        });
-        std::iter::once(division).chain(low).collect()
     }
 
     /// What an inlet takes in the normal state, or while `lost` is lost: watts and vars.

@@ -113,11 +113,10 @@ impl Analysis<'_> {
                 let name = &self.model.circuits[circuit].name.value;
                 Some(self.words().socket_of(name))
             }
-            CordFeed::Outlet(pdu, outlet) => Some(format!(
-                "outlet {}/{}",
-                self.model.pdus[pdu].name.value,
-                self.outlet(pdu, outlet)?.name.value
-            )),
+            CordFeed::Outlet(outlet) => {
+                self.outlet(outlet)?;
+                Some(format!("outlet {}", self.outlet_name(outlet)))
+            }
         }
     }
 }

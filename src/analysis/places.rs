@@ -1,12 +1,12 @@
 //! Where to point. A rule names a place by meaning; here it becomes bytes.
 
 use crate::finding::Place;
-use crate::graph::{CordFeed, ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind, Receiver};
 use crate::model::circuits::Breaker;
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, Inlet};
 use crate::model::optional::Stated;
-use crate::model::pdus::{Outlet, Pdu};
+use crate::model::pdus::Pdu;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::Current;
 use crate::source::Span;
@@ -63,20 +63,6 @@ impl<'a> Analysis<'a> {
         let mut near =
             upwards.take_while(|&at| at == id || self.breaker(at).is_none_or(Field::is_absent));
         near.find(is_fused)
-    }
-
-    /// The outlet that a cord is plugged into.
-    pub fn outlet_of(&self, cord: Id<Cord>) -> Option<&'a Named<Outlet>> {
-        let CordFeed::Outlet(pdu, outlet) = self.graph.links.cord_feeds[cord.index()]? else {
-            return None;
-        };
-        self.outlet(pdu, outlet)
-    }
-
-    /// An outlet of a PDU by its number in the model.
-    pub fn outlet(&self, pdu: Id<Pdu>, outlet: u32) -> Option<&'a Named<Outlet>> {
-        let table = self.graph.links.outlet_table(pdu)?;
-        Some(table.outlet(self.graph.pdu_model(self.model, pdu)?, outlet))
     }
 
     /// An inlet by its number in the graph.

@@ -8,10 +8,9 @@ mod allowance;
 mod pieces;
 
 use crate::finding::{Fact, FactState};
-use crate::graph::{CordFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, OutletId, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
-use crate::model::pdus::Pdu;
 use crate::model::value::{Field, Id};
 use crate::quantity::{Length, Quantity, Ratio, millimetres};
 
@@ -222,39 +221,37 @@ impl<'a> Analysis<'a> {
     /// measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
     pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks>> {
         match self.graph.links.cord_feeds[cord.index()]? {
-            CordFeed::Outlet(pdu, outlet) => self.route_from(pdu, outlet, end),
+            CordFeed::Outlet(outlet) => self.route_from(outlet, end),
             CordFeed::Receptacle(_) => None,
         }
     }
 
-    /// The way that a cord would have from an outlet, by its number in the model of the PDU; `None` as for
-    /// [`Analysis::route`].
-    pub fn route_from(
-        &self,
-        pdu: Id<Pdu>,
-        outlet: u32,
-        end: Receiver,
-    ) -> Option<Result<Route, Lacks>> {
+    /// The way that a cord would have from an outlet; `None` as for [`Analysis::route`].
+    pub fn route_from(&self, from: OutletId, end: Receiver) -> Option<Result<Route, Lacks>> {
         let links = &self.graph.links;
         let Receiver::Inlet(inlet) = end else {
             return None;
         };
         let device = links.inlets[inlet as usize].device;
         let racks = (
-            links.pdu_racks[pdu.index()],
+            self.rack_of_carrier(from.on),
             links.device_racks[device.index()],
         );
         if racks.0.is_some() && racks.1.is_some() && racks.0 != racks.1 {
             return None;
         }
-        if self.stands_outside_racks(device) {
+        let is_outside = match from.on {
+            Carrier::Device(upper) => self.stands_outside_racks(upper),
+            Carrier::Pdu(_) => false,
+        };
+        if is_outside || self.stands_outside_racks(device) {
             return None;
         }
-        let outlet = self.outlet_height(pdu, outlet);
-        let inlet_height = self.inlet_height(device);
+        let outlet = self.outlet_height(from);
+        let inlet_height = self.device_height(device);
         Some(match (outlet, inlet_height) {
             (Ok(outlet), Ok(height)) => self
-                .route_between(pdu, outlet, inlet, height)
+                .route_between(from.on, outlet, inlet, height)
                 .map_err(|lack| [Some(lack), None]),
             (outlet, inlet) => Err([outlet.err(), inlet.err()]),
         })

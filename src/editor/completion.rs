@@ -5,7 +5,9 @@ use std::collections::BTreeSet;
 
 use crate::model::Sections;
 use crate::model::cords::Ends;
-use crate::model::value::Section;
+use crate::model::devices::DeviceModel;
+use crate::model::pdus::Outlet;
+use crate::model::value::{Named, Section};
 use crate::rules::RULES;
 use crate::source::{FileId, Span};
 use crate::tables::couplers::Side;
@@ -147,6 +149,7 @@ impl OpenSite {
             ["pdus", _, "from"] => self.all(Kind::Circuit),
             ["cords", _, "from"] => self.outlets(typed),
             ["cords", _, "to"] | ["cords", _, "to", _] => self.ends(typed),
+            ["device-models", model, "outlets", _, "inlet"] => self.inlets_of(model),
             ["cords", _, "type"] => self.all(Kind::CordType),
             ["pdus", _, "model"] => self.all(Kind::PduModel),
             ["devices", _, "model"] => self.all(Kind::DeviceModel),
@@ -189,35 +192,84 @@ impl OpenSite {
         self.files().iter().map(super::OpenFile::sections)
     }
 
-    /// Circuits and strips; once a strip is typed, its outlets, free ones first.
+    /// Circuits, strips and devices that pass power on; once one of these is typed, its outlets, free ones first.
     fn outlets(&self, typed: &str) -> Vec<Offer> {
-        let Some((strip, _)) = typed.rsplit_once('/') else {
-            let strips = self.all(Kind::Pdu).into_iter().map(part_of);
-            return strips.chain(self.all(Kind::Circuit)).collect();
-        };
-        let model = self.find(|sections| &sections.pdus, strip);
-        let model = model.and_then(|pdu| pdu.model.known());
-        let Some(model) = model.and_then(|name| self.find(|s| &s.pdu_models, name)) else {
-            return Vec::new();
+        let Some((on, _)) = typed.rsplit_once('/') else {
+            let devices = self.passing_on().map(|device| name(device, "device"));
+            let with_outlets = self.all(Kind::Pdu).into_iter().chain(devices);
+            let with_outlets = with_outlets.map(part_of);
+            return with_outlets.chain(self.all(Kind::Circuit)).collect();
         };
         let cords = self.sections().flat_map(|sections| sections.cords.items());
         let taken: BTreeSet<&str> = cords
             .filter_map(|cord| cord.from.known())
             .map(|from| from.0.as_str())
             .collect();
-        let banks = model.banks.items().iter();
-        let outlets = banks.flat_map(|bank| bank.outlets.0.iter().map(move |o| (bank, o)));
-        let offer = outlets.enumerate().map(|(at, (bank, outlet))| {
-            let label = format!("{strip}/{}", outlet.name.value);
+        let outlets = self.outlets_of(on).into_iter().enumerate();
+        let offer = outlets.map(|(at, (outlet, behind))| {
+            let label = format!("{on}/{}", outlet.name.value);
             let coupler = outlet.coupler.known().map_or("", |coupler| &coupler.name);
-            let bank = &bank.name.value;
             let (state, rank) = free(taken.contains(label.as_str()), at);
             Offer {
                 rank,
-                ..name(&label, &format!("{coupler}, bank {bank}, {state}"))
+                ..name(&label, &format!("{coupler}, {behind}{state}"))
             }
         });
         offer.collect()
+    }
+
+    /// The outlets of a strip or a device, each with the bank or inlet behind it: `bank B1, `.
+    fn outlets_of(&self, on: &str) -> Vec<(&Named<Outlet>, String)> {
+        let strip = self.find(|sections| &sections.pdus, on);
+        if let Some(strip) = strip {
+            let model = strip.model.known();
+            let model = model.and_then(|name| self.find(|s| &s.pdu_models, name));
+            let banks = model.into_iter().flat_map(|model| model.banks.items());
+            let outlets = banks.flat_map(|bank| {
+                let behind = format!("bank {}, ", bank.name.value);
+                let outlets = bank.outlets.0.iter();
+                outlets.map(move |outlet| (outlet, behind.clone()))
+            });
+            return outlets.collect();
+        }
+        let model = self.model_of(on).into_iter();
+        let outlets = model.flat_map(|model| model.outlets.iter());
+        let outlets = outlets.map(|(outlet, inlet)| {
+            let inlet = inlet.written().ok().flatten();
+            let behind = inlet.map(|inlet| format!("inlet {}, ", inlet.value));
+            (outlet, behind.unwrap_or_default())
+        });
+        outlets.collect()
+    }
+
+    /// The names of the devices that pass power on.
+    fn passing_on(&self) -> impl Iterator<Item = &str> {
+        let models = self
+            .sections()
+            .flat_map(|sections| sections.device_models.items());
+        let models = models.filter(|model| !model.outlets.outlets.0.is_empty());
+        let models: BTreeSet<&str> = models.map(|model| model.name.value.as_str()).collect();
+        let devices = self
+            .sections()
+            .flat_map(|sections| sections.devices.items());
+        let devices = devices.filter(move |device| {
+            let model = device.model.known();
+            model.is_some_and(|model| models.contains(model.as_str()))
+        });
+        devices.map(|device| device.name.value.as_str())
+    }
+
+    /// The model of a device.
+    fn model_of(&self, device: &str) -> Option<&DeviceModel> {
+        let device = self.find(|sections| &sections.devices, device)?;
+        self.find(|sections| &sections.device_models, device.model.known()?)
+    }
+
+    /// The inlets of a device model.
+    fn inlets_of(&self, model: &str) -> Vec<Offer> {
+        let model = self.find(|sections| &sections.device_models, model);
+        let inlets = model.into_iter().flat_map(|model| model.inlets.names());
+        inlets.map(|inlet| name(&inlet.value, "inlet")).collect()
     }
 
     /// Strips and devices; once a device is typed, its inlets, those without a cord first.
@@ -232,9 +284,7 @@ impl OpenSite {
     }
 
     fn inlets(&self, device: &str, with_device: bool) -> Vec<Offer> {
-        let model = self.find(|sections| &sections.devices, device);
-        let model = model.and_then(|device| device.model.known());
-        let Some(model) = model.and_then(|name| self.find(|s| &s.device_models, name)) else {
+        let Some(model) = self.model_of(device) else {
             return Vec::new();
         };
         let taken = self.ends_taken();

@@ -130,8 +130,16 @@ impl OpenSite {
         self.files().iter().find_map(|file| {
             let sections = file.sections();
             match kind {
-                Kind::Outlet => sections.pdus.named(owner)?.1.model.known().cloned(),
-                Kind::Inlet => sections.devices.named(owner)?.1.model.known().cloned(),
+                Kind::Outlet => {
+                    let strip = sections.pdus.named(owner).map(|(_, pdu)| &pdu.model);
+                    let device = || sections.devices.named(owner).map(|(_, it)| &it.model);
+                    strip.or_else(device)?.known().cloned()
+                }
+                // An outlet of a device model names an inlet of the same model.
+                Kind::Inlet => match sections.devices.named(owner) {
+                    Some((_, device)) => device.model.known().cloned(),
+                    None => sections.device_models.named(owner).map(|_| owner.into()),
+                },
                 Kind::Leg => sections.cords.named(owner)?.1.cord_type.known().cloned(),
                 _ => None,
             }

@@ -4,7 +4,7 @@
 
 use rustc_hash::FxHashMap;
 
-use crate::graph::{CordFeed, Graph, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, Graph, PduFeed, Receiver};
 use crate::model::Model;
 use crate::model::circuits::{Circuit, Supply};
 use crate::model::cords::Cord;
@@ -117,6 +117,13 @@ impl Islands {
         self.first[3] + id.index() as u32
     }
 
+    fn carrier(&self, carrier: Carrier) -> u32 {
+        match carrier {
+            Carrier::Pdu(pdu) => self.pdu(pdu),
+            Carrier::Device(device) => self.device(device),
+        }
+    }
+
     fn rack(&self, id: Id<Rack>) -> u32 {
         self.first[4] + id.index() as u32
     }
@@ -131,7 +138,7 @@ impl Islands {
         for (pdu, feed) in links.pdu_feeds.iter().enumerate() {
             let feeder = match *feed {
                 Some(PduFeed::Circuit(circuit)) => self.circuit(circuit),
-                Some(PduFeed::Outlet(upper, _)) => self.pdu(upper),
+                Some(PduFeed::Outlet(outlet)) => self.carrier(outlet.on),
                 Some(PduFeed::Cord(cord, _)) => self.cord(cord),
                 None => continue,
             };
@@ -158,7 +165,7 @@ impl Islands {
         for (cord, item) in model.cords.iter() {
             let own = self.cord(cord);
             match links.cord_feeds[cord.index()] {
-                Some(CordFeed::Outlet(pdu, _)) => self.join(own, self.pdu(pdu)),
+                Some(CordFeed::Outlet(outlet)) => self.join(own, self.carrier(outlet.on)),
                 Some(CordFeed::Receptacle(circuit)) => self.join(own, self.circuit(circuit)),
                 None => {}
             }

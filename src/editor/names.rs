@@ -43,7 +43,7 @@ pub enum Kind {
     CordType,
     /// A cord.
     Cord,
-    /// An outlet, defined in a PDU model.
+    /// An outlet, defined in a PDU model or in a device model.
     Outlet,
     /// An inlet, defined in a device model.
     Inlet,
@@ -315,7 +315,7 @@ impl<'a> Visitor<'_, 'a> {
             self.field(&pdu.rack, &[Kind::Rack]);
             self.given(
                 &pdu.from,
-                &[Kind::Circuit, Kind::Cord, Kind::Pdu],
+                &[Kind::Circuit, Kind::Cord, Kind::Pdu, Kind::Device],
                 &[Kind::Outlet],
             );
         }
@@ -337,6 +337,7 @@ impl<'a> Visitor<'_, 'a> {
         self.define(&sections.device_models, &[Kind::DeviceModel]);
         for model in sections.device_models.items() {
             self.inlets(model);
+            self.passed_on(model);
         }
         self.define(&sections.devices, &[Kind::Device]);
         for device in sections.devices.items() {
@@ -350,6 +351,22 @@ impl<'a> Visitor<'_, 'a> {
             self.field(&inlet.feed, &[Kind::Feed]);
             self.part(&inlet.coupler);
             self.part(&inlet.retention);
+        }
+    }
+
+    fn passed_on(&mut self, model: &'a Named<DeviceModel>) {
+        let owner = Some(model.name.value.as_str());
+        for (outlet, _) in model.outlets.iter() {
+            self.defined(&outlet.name, &[Kind::Outlet], owner);
+        }
+        for (outlet, inlet) in model.outlets.as_written() {
+            self.part(&outlet.coupler);
+            self.part(&outlet.latch);
+            // The model itself has the inlet.
+            if let Ok(Some(inlet)) = inlet.written() {
+                let (name, span) = (&inlet.value, inlet.span);
+                self.used(name, span, name.len(), &[Kind::Inlet], owner);
+            }
         }
     }
 
@@ -399,7 +416,11 @@ impl<'a> Visitor<'_, 'a> {
 
     fn cord(&mut self, cord: &'a Named<Cord>) {
         self.field(&cord.cord_type, &[Kind::CordType]);
-        self.given(&cord.from, &[Kind::Circuit, Kind::Pdu], &[Kind::Outlet]);
+        self.given(
+            &cord.from,
+            &[Kind::Circuit, Kind::Pdu, Kind::Device],
+            &[Kind::Outlet],
+        );
         match &cord.to {
             Ends::Unknown => {}
             Ends::One(end) => self.end(&end.value, end.span),

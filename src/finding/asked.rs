@@ -146,6 +146,8 @@ const ASKED: &[Line] = &[
     ("device model", "class", Nameplate, "two squares, one in the other, are class II; else class I", "I"),
     ("device model", "inlets-needed", DataSheet, "how many power supplies carry it", "1"),
     ("device model", "inlets.capacity", Nameplate, "what the power supply behind the inlet delivers", "800 W"),
+    ("device model", "outlets.inlet", DataSheet, "the inlet whose power the outlet passes on", "psu1"),
+    ("device model", "outlets.rating", Nameplate, "what may be drawn from the outlet, marked beside it", "3 A"),
     ("device model", "earth-current", DataSheet, "the {standing_current} of each inlet", "0.75 mA"),
     ("device model", "inrush", DataSheet, "the peak inrush current of each inlet", "30 A"),
     ("device model", "third-harmonic", DataSheet, "the third harmonic of its current, in percent of it", "10 %"),

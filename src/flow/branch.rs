@@ -110,7 +110,7 @@ impl<'a> Branch<'a> {
             }
         }
         self.backward(powers, state);
-        let harmonic_to_supply = self.harmonics(state);
+        let harmonic_to_supply = self.harmonics(powers, state);
         Solved {
             harmonic_to_supply,
             holds: left < CREEPS && self.keeps_its_voltage(powers, state),
@@ -172,15 +172,17 @@ impl<'a> Branch<'a> {
 
     /// Third harmonics of each shared neutral: those of all lines are in phase and add up. What reaches
     /// the supply is returned.
-    fn harmonics(&self, state: &mut State) -> f64 {
+    fn harmonics(&self, powers: &[Complex64], state: &mut State) -> f64 {
         let mut to_supply = 0.0;
         if !self.has_harmonics {
             return to_supply;
         }
         state.harmonic.fill(0.0);
         let (first, network) = (self.conductors.start, self.network);
-        for tap in self.taps.iter().filter(|tap| tap.third_harmonic > 0.0) {
-            let taken = state.current[tap.from].norm() * tap.third_harmonic;
+        let loads = self.taps.iter().zip(powers);
+        for (tap, &power) in loads.filter(|(tap, _)| tap.third_harmonic > 0.0) {
+            let across = state.voltage[tap.from] - state.voltage[tap.to];
+            let taken = load_current(power, across).norm() * tap.third_harmonic;
             let mut at = first + tap.to;
             while at >= first {
                 if network.shared_neutral[at] {

@@ -17,7 +17,7 @@ use std::ops::Range;
 use num_complex::Complex64;
 use rayon::prelude::*;
 
-use crate::graph::{ElementId, ElementKind, Graph, Loss};
+use crate::graph::{ElementId, ElementKind, Graph, Loss, Receiver};
 use crate::model::devices::Device;
 use crate::model::value::Id;
 
@@ -378,10 +378,12 @@ impl Case<'_> {
 }
 
 /// Whether the loss of an element is a case of its own. The only element on its feeder takes down the
-/// same devices as the feeder does; and a leg is lost with its cord.
+/// same devices as the feeder does, unless that feeds a device itself; and a leg is lost with its cord.
 fn is_case(graph: &Graph, id: ElementId) -> bool {
     let element = graph.element(id);
-    let alone = |feeder| graph.below(feeder).len() == graph.below(id).len() + 1;
+    let feeds_none = |id| !matches!(graph.receiver(id), Some(Receiver::Inlet(_)));
+    let alone =
+        |feeder| graph.below(feeder).len() == graph.below(id).len() + 1 && feeds_none(feeder);
     !matches!(element.kind, ElementKind::Leg(..)) && !element.feeder.is_some_and(alone)
 }
 

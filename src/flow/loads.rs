@@ -183,7 +183,7 @@ impl Loads {
                 _ => note(&mut unsummed.unknown, graph, id, device),
             }
         }
-        for cut in &graph.cut {
+        for cut in graph.cut.iter().chain(&graph.adrift) {
             if let Some(device) = cut.device {
                 note(&mut unsummed.unknown, graph, cut.feeder, device);
             }

@@ -84,6 +84,11 @@ impl Network {
         network
     }
 
+    /// Whether an element carries the load of an inlet and of nothing else: nothing is plugged into its device.
+    pub fn is_load_alone(&self, graph: &Graph, id: ElementId) -> bool {
+        self.inlet_of[id.index()] != NONE && graph.below(id).len() == 1
+    }
+
     fn hang_inlets(&mut self, graph: &Graph) {
         for (id, _) in graph.elements() {
             let Some(&Receiver::Inlet(inlet)) = graph.receiver(id) else {

@@ -12,8 +12,10 @@ use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 
 use super::fault::LinkFault;
-use super::links::{CordFeed, Links, PduFeed, Receiver};
+use super::links::{CordFeed, FarEnd, Links, PduFeed, Receiver};
+use super::outlets::{Carrier, OutletId};
 use super::resolve::Resolver;
+use super::rings::rings;
 use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles};
 
 /// What hangs on a thing, in the order of the definitions.
@@ -24,20 +26,22 @@ struct Children {
     circuit_cords: Vec<Vec<Id<Cord>>>,
     /// For each strip: number of the bank, and what is plugged in there.
     outlets: Vec<Vec<(u32, Plugged)>>,
-    /// Strips fed by cords, or by legs of splitters.
-    cord_pdus: FxHashMap<CordOrLeg, Vec<Id<Pdu>>>,
+    /// What hangs on the far ends of cords: strips that they feed, and what is plugged into devices there.
+    ends: FxHashMap<FarEnd, Vec<Plugged>>,
+    /// Cords and strips plugged into outlets of which nobody can tell what they are connected to.
+    adrift: Vec<(Id<Device>, Plugged)>,
 }
 
-/// A cord, or one of its legs by its number.
-type CordOrLeg = (Id<Cord>, Option<u32>);
-
-#[derive(Clone, Copy)]
-enum Plugged {
-    Cord(Id<Cord>),
+/// Something that hangs on an outlet or on the end of a cord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Plugged {
+    /// A strip, by a plug of its own or at the connector of a cord.
     Pdu(Id<Pdu>),
+    /// A cord.
+    Cord(Id<Cord>),
 }
 
-/// The graph of a site, in which no more than `most_in_a_row` strips feed each other.
+/// The graph of a site, in which no more than `most_in_a_row` strips and devices feed each other.
 pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
     let mut resolver = Resolver::new(model);
     resolver.resolve();
@@ -62,9 +66,11 @@ pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
             faults,
             feed_ends: BTreeMap::new(),
             cut: Vec::new(),
+            adrift: Vec::new(),
         },
     };
     builder.supplies();
+    builder.adrift();
     builder.graph
 }
 
@@ -75,7 +81,8 @@ impl Children {
             circuit_pdus: vec![Vec::new(); model.circuits.len()],
             circuit_cords: vec![Vec::new(); model.circuits.len()],
             outlets: Vec::new(),
-            cord_pdus: FxHashMap::default(),
+            ends: FxHashMap::default(),
+            adrift: Vec::new(),
         };
         children.outlets.resize_with(model.pdus.len(), Vec::new);
         for (circuit, supply) in links.circuit_supplies.iter().enumerate() {
@@ -91,8 +98,8 @@ impl Children {
                 Some(CordFeed::Receptacle(circuit)) => {
                     children.circuit_cords[circuit.index()].push(Id::new(cord))
                 }
-                Some(CordFeed::Outlet(pdu, outlet)) => {
-                    children.plug(links, pdu, outlet, Plugged::Cord(Id::new(cord)))
+                Some(CordFeed::Outlet(outlet)) => {
+                    children.plug(links, outlet, Plugged::Cord(Id::new(cord)))
                 }
                 None => {}
             }
@@ -103,99 +110,64 @@ impl Children {
     fn add_pdu(&mut self, links: &Links, pdu: Id<Pdu>, feed: Option<PduFeed>) {
         match feed {
             Some(PduFeed::Circuit(circuit)) => self.circuit_pdus[circuit.index()].push(pdu),
-            Some(PduFeed::Outlet(upper, outlet)) => {
-                self.plug(links, upper, outlet, Plugged::Pdu(pdu))
-            }
-            Some(PduFeed::Cord(cord, leg)) => {
-                self.cord_pdus.entry((cord, leg)).or_default().push(pdu)
-            }
+            Some(PduFeed::Outlet(outlet)) => self.plug(links, outlet, Plugged::Pdu(pdu)),
+            Some(PduFeed::Cord(cord, leg)) => self.hang((cord, leg), Plugged::Pdu(pdu)),
             None => {}
         }
     }
 
-    /// A device on a strip or on the strips behind it, which are then gone from here.
-    fn first_device(&mut self, links: &Links, pdu: Id<Pdu>) -> Option<Id<Device>> {
-        let mut pdus = vec![pdu];
+    /// A device on something or on what hangs behind it, which is then gone from here.
+    fn first_device(&mut self, links: &Links, top: Plugged) -> Option<Id<Device>> {
+        let mut hanging = vec![top];
         let mut first = None;
-        while let Some(pdu) = pdus.pop() {
-            for (_, plugged) in std::mem::take(&mut self.outlets[pdu.index()]) {
-                let cord = match plugged {
-                    Plugged::Pdu(lower) => {
-                        pdus.push(lower);
-                        continue;
-                    }
-                    Plugged::Cord(cord) => cord,
-                };
-                for end in links.cord_ends(cord) {
-                    pdus.extend(
-                        self.cord_pdus
-                            .remove(&(cord, end.leg))
-                            .into_iter()
-                            .flatten(),
-                    );
-                    if let Receiver::Inlet(inlet) = end.at {
-                        let device = links.inlets[inlet as usize].device;
-                        first = Some(first.map_or(device, |first: Id<Device>| first.min(device)));
-                    }
+        while let Some(plugged) = hanging.pop() {
+            let cord = match plugged {
+                Plugged::Pdu(pdu) => {
+                    let own = std::mem::take(&mut self.outlets[pdu.index()]);
+                    hanging.extend(own.into_iter().map(|(_, plugged)| plugged));
+                    continue;
+                }
+                Plugged::Cord(cord) => cord,
+            };
+            for end in links.cord_ends(cord) {
+                hanging.extend(self.ends.remove(&(cord, end.leg)).into_iter().flatten());
+                if let Receiver::Inlet(inlet) = end.at {
+                    let device = links.inlets[inlet as usize].device;
+                    first = Some(first.map_or(device, |first: Id<Device>| first.min(device)));
                 }
             }
         }
         first
     }
 
-    fn plug(&mut self, links: &Links, pdu: Id<Pdu>, outlet: u32, plugged: Plugged) {
-        if let Some(table) = links.outlet_table(pdu) {
-            self.outlets[pdu.index()].push((table.slot(outlet).bank, plugged));
+    fn plug(&mut self, links: &Links, outlet: OutletId, plugged: Plugged) {
+        match outlet.on {
+            Carrier::Pdu(pdu) => {
+                if let Some(table) = links.outlet_table(pdu) {
+                    let bank = table.slot(outlet.number).bank;
+                    self.outlets[pdu.index()].push((bank, plugged));
+                }
+            }
+            // What hangs on an inlet without a cord is not fed, as the inlet itself.
+            Carrier::Device(device) => match links.inlet_behind(device, outlet.number) {
+                Some(inlet) => {
+                    let end = links.inlets[inlet as usize].fed_by;
+                    end.into_iter().for_each(|end| self.hang(end, plugged));
+                }
+                None => self.adrift.push((device, plugged)),
+            },
         }
     }
-}
 
-/// The strip that a strip is fed from, directly or through a cord.
-fn upper_pdu(links: &Links, pdu: Id<Pdu>) -> Option<Id<Pdu>> {
-    match links.pdu_feeds[pdu.index()]? {
-        PduFeed::Circuit(_) => None,
-        PduFeed::Outlet(upper, _) => Some(upper),
-        PduFeed::Cord(cord, _) => match links.cord_feeds[cord.index()]? {
-            CordFeed::Outlet(upper, _) => Some(upper),
-            CordFeed::Receptacle(_) => None,
-        },
+    fn hang(&mut self, end: FarEnd, plugged: Plugged) {
+        self.ends.entry(end).or_default().push(plugged);
     }
-}
-
-/// Strips that feed themselves: each ring once, from its first strip.
-fn rings(model: &Model, links: &Links) -> Vec<LinkFault> {
-    let mut rings = Vec::new();
-    // 0: not seen; n: seen on the walk that began at strip n - 1.
-    let mut seen = vec![0usize; model.pdus.len()];
-    for start in 0..model.pdus.len() {
-        let mut at = Some(Id::new(start));
-        while let Some(pdu) = at.filter(|pdu: &Id<Pdu>| seen[pdu.index()] == 0) {
-            seen[pdu.index()] = start + 1;
-            at = upper_pdu(links, pdu);
-        }
-        let Some(first) = at.filter(|pdu| seen[pdu.index()] == start + 1) else {
-            continue;
-        };
-        let mut ring = vec![first];
-        let mut next = upper_pdu(links, first);
-        while let Some(pdu) = next.filter(|&pdu| pdu != first) {
-            ring.push(pdu);
-            next = upper_pdu(links, pdu);
-        }
-        // Begin at the strip that was written first, whatever the walk met first.
-        let least = (0..ring.len())
-            .min_by_key(|&place| ring[place])
-            .unwrap_or(0);
-        ring.rotate_left(least);
-        rings.push(LinkFault::Loop { ring });
-    }
-    rings
 }
 
 struct Builder<'m> {
     model: &'m Model,
     children: Children,
-    /// How many strips there are on the way down to where things are added.
+    /// How many strips, and devices that pass power on, there are on the way down to where things are added.
     row: usize,
     most_in_a_row: usize,
     graph: Graph,
@@ -269,22 +241,26 @@ impl Builder<'_> {
     }
 
     fn pdu(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
-        if self.row == self.most_in_a_row {
-            return self.cut(pdu, feeder);
-        }
-        self.row += 1;
-        self.add_pdu(pdu, feeder);
-        self.row -= 1;
+        self.in_row(Plugged::Pdu(pdu), feeder, |builder| {
+            builder.add_pdu(pdu, feeder)
+        });
     }
 
-    /// Leaves out a strip with all behind it.
-    fn cut(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
-        let device = self.children.first_device(&self.graph.links, pdu);
-        self.graph.cut.push(CutOff {
-            pdu,
-            feeder,
-            device,
-        });
+    /// Adds something that stands in a row of strips and devices; what is too far down it is left out with
+    /// all behind it.
+    fn in_row(&mut self, what: Plugged, feeder: ElementId, add: impl FnOnce(&mut Self)) {
+        if self.row == self.most_in_a_row {
+            let device = self.children.first_device(&self.graph.links, what);
+            self.graph.cut.push(CutOff {
+                what,
+                feeder,
+                device,
+            });
+            return;
+        }
+        self.row += 1;
+        add(self);
+        self.row -= 1;
     }
 
     fn add_pdu(&mut self, pdu: Id<Pdu>, feeder: ElementId) {
@@ -348,20 +324,42 @@ impl Builder<'_> {
         for leg in 0..legs {
             let leg_id = self.add_behind(ElementKind::Leg(cord, leg), id);
             self.graph.legs.entry(cord).or_default().push(leg_id);
-            self.pdus_on(cord, Some(leg), leg_id);
+            self.hanging_on((cord, Some(leg)), leg_id);
             self.close(leg_id);
         }
-        self.pdus_on(cord, None, id);
+        self.hanging_on((cord, None), id);
         self.close(id);
     }
 
-    fn pdus_on(&mut self, cord: Id<Cord>, leg: Option<u32>, feeder: ElementId) {
-        if self.children.cord_pdus.is_empty() {
+    /// Adds what hangs on the far end of a cord or leg.
+    fn hanging_on(&mut self, end: FarEnd, feeder: ElementId) {
+        if self.children.ends.is_empty() {
             return;
         }
-        let fed = self.children.cord_pdus.remove(&(cord, leg));
-        for pdu in fed.into_iter().flatten() {
-            self.pdu(pdu, feeder);
+        for plugged in self.children.ends.remove(&end).into_iter().flatten() {
+            match plugged {
+                Plugged::Pdu(pdu) => self.pdu(pdu, feeder),
+                Plugged::Cord(cord) => {
+                    self.in_row(plugged, feeder, |builder| builder.cord(cord, feeder));
+                }
+            }
+        }
+    }
+
+    /// What is plugged into outlets of which nobody can tell what they are connected to loads one of the
+    /// inlets of its device: it may be any.
+    fn adrift(&mut self) {
+        for (device, what) in std::mem::take(&mut self.children.adrift) {
+            let behind = self.children.first_device(&self.graph.links, what);
+            let inlets = self.graph.links.inlets_of(device);
+            let feeders = inlets.filter_map(|(_, inlet)| self.graph.feeding(inlet));
+            let adrift = feeders.map(|feeder| CutOff {
+                what,
+                feeder,
+                device: behind,
+            });
+            let adrift: Vec<CutOff> = adrift.collect();
+            self.graph.adrift.extend(adrift);
         }
     }
 

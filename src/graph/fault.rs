@@ -7,6 +7,8 @@ use crate::model::value::{Id, Name};
 use crate::source::Span;
 use crate::spelling::Near;
 
+use super::links::Hop;
+
 /// One fault of the references.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LinkFault {
@@ -35,10 +37,10 @@ pub enum LinkFault {
         /// The cord that takes it again, and where it says so.
         again: (Id<Cord>, Span),
     },
-    /// Power strips that feed themselves in a ring.
+    /// Power strips and devices that feed themselves in a ring.
     Loop {
-        /// The strips, each fed from the next, the last from the first.
-        ring: Vec<Id<Pdu>>,
+        /// The strips, cords and outlets of devices, each fed from the next, the last from the first.
+        ring: Vec<Hop>,
     },
     /// A circuit takes a pole that its supply does not have.
     PoleMissing {

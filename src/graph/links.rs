@@ -10,13 +10,14 @@ use crate::model::places::{Rack, Zone};
 use crate::model::value::{Id, Name};
 use crate::source::Span;
 
-use super::outlets::OutletTable;
+use super::build::Plugged;
+use super::outlets::{Carrier, OutletId, OutletTable, PassedOnTable};
 
 /// What a cord is plugged into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum CordFeed {
-    /// An outlet of a PDU, by its number in the model.
-    Outlet(Id<Pdu>, u32),
+    /// An outlet of a PDU, or of a device that passes power on.
+    Outlet(OutletId),
     /// The receptacle of a circuit.
     Receptacle(Id<Circuit>),
 }
@@ -26,8 +27,8 @@ pub enum CordFeed {
 pub enum PduFeed {
     /// The receptacle of a circuit.
     Circuit(Id<Circuit>),
-    /// An outlet of another PDU.
-    Outlet(Id<Pdu>, u32),
+    /// An outlet of another PDU, or of a device that passes power on.
+    Outlet(OutletId),
     /// A cord, or a leg of a splitter.
     Cord(Id<Cord>, Option<u32>),
 }
@@ -54,6 +55,22 @@ pub struct CordEnd {
     pub at: Receiver,
 }
 
+/// A far end of a cord: of a plain one its only end, of a splitter one of its legs, by its place in the type.
+pub type FarEnd = (Id<Cord>, Option<u32>);
+
+/// A thing on the way of the power, that something else may hang on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hop {
+    /// A circuit.
+    Circuit(Id<Circuit>),
+    /// A strip.
+    Pdu(Id<Pdu>),
+    /// An outlet of a device that passes power on, by its number in the model.
+    Through(Id<Device>, u32),
+    /// A cord.
+    Cord(Id<Cord>),
+}
+
 /// An inlet of a device.
 #[derive(Clone, Copy, Debug)]
 pub struct InletLink {
@@ -62,7 +79,7 @@ pub struct InletLink {
     /// Its place among the inlets of the model.
     pub inlet: u32,
     /// The cord, and the leg of a splitter, that feeds it.
-    pub fed_by: Option<(Id<Cord>, Option<u32>)>,
+    pub fed_by: Option<FarEnd>,
 }
 
 /// All references of a site. Every list goes by the index of the thing that refers.
@@ -80,6 +97,8 @@ pub struct Links {
     pub pdu_feeds: Vec<Option<PduFeed>>,
     /// Outlets of PDU models.
     pub outlets: Vec<OutletTable>,
+    /// Outlets of device models.
+    pub passed_on: Vec<PassedOnTable>,
     /// Models of devices.
     pub device_models: Vec<Option<Id<DeviceModel>>>,
     /// Racks of devices.
@@ -132,5 +151,69 @@ impl Links {
     /// The outlet table of a PDU's model.
     pub fn outlet_table(&self, pdu: Id<Pdu>) -> Option<&OutletTable> {
         Some(&self.outlets[self.pdu_models[pdu.index()]?.index()])
+    }
+
+    /// The outlet table of a device's model.
+    pub fn passed_on_table(&self, device: Id<Device>) -> Option<&PassedOnTable> {
+        Some(&self.passed_on[self.device_models[device.index()]?.index()])
+    }
+
+    /// How many outlets a strip or a device has.
+    pub fn outlets_on(&self, carrier: Carrier) -> u32 {
+        let count = match carrier {
+            Carrier::Pdu(pdu) => self.outlet_table(pdu).map(OutletTable::len),
+            Carrier::Device(device) => self.passed_on_table(device).map(PassedOnTable::len),
+        };
+        count.unwrap_or(0) as u32
+    }
+
+    /// The number of the inlet whose power an outlet of a device passes on; `None` where nobody can tell.
+    pub fn inlet_behind(&self, device: Id<Device>, outlet: u32) -> Option<u32> {
+        let inlet = self.passed_on_table(device)?.inlet(outlet)?;
+        Some(self.first_inlet[device.index()] + inlet)
+    }
+
+    /// The far end that what is plugged into an outlet of a device hangs on.
+    pub fn end_behind(&self, device: Id<Device>, outlet: u32) -> Option<FarEnd> {
+        let inlet = self.inlet_behind(device, outlet)?;
+        self.inlets[inlet as usize].fed_by
+    }
+
+    /// The outlet that something is plugged into.
+    pub fn outlet_above(&self, plugged: Plugged) -> Option<OutletId> {
+        match plugged {
+            Plugged::Cord(cord) => match self.cord_feeds[cord.index()]? {
+                CordFeed::Outlet(outlet) => Some(outlet),
+                CordFeed::Receptacle(_) => None,
+            },
+            Plugged::Pdu(pdu) => match self.pdu_feeds[pdu.index()]? {
+                PduFeed::Outlet(outlet) => Some(outlet),
+                PduFeed::Circuit(_) | PduFeed::Cord(..) => None,
+            },
+        }
+    }
+
+    /// The thing that a thing hangs on; `None` for a circuit, and where nobody knows it.
+    pub fn above(&self, hop: Hop) -> Option<Hop> {
+        let outlet = |outlet: OutletId| match outlet.on {
+            Carrier::Pdu(pdu) => Hop::Pdu(pdu),
+            Carrier::Device(device) => Hop::Through(device, outlet.number),
+        };
+        match hop {
+            Hop::Circuit(_) => None,
+            Hop::Pdu(pdu) => Some(match self.pdu_feeds[pdu.index()]? {
+                PduFeed::Circuit(circuit) => Hop::Circuit(circuit),
+                PduFeed::Outlet(from) => outlet(from),
+                PduFeed::Cord(cord, _) => Hop::Cord(cord),
+            }),
+            Hop::Through(device, outlet) => {
+                let (cord, _) = self.end_behind(device, outlet)?;
+                Some(Hop::Cord(cord))
+            }
+            Hop::Cord(cord) => Some(match self.cord_feeds[cord.index()]? {
+                CordFeed::Receptacle(circuit) => Hop::Circuit(circuit),
+                CordFeed::Outlet(from) => outlet(from),
+            }),
+        }
     }
 }

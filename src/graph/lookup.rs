@@ -8,11 +8,11 @@ use rustc_hash::FxHashMap;
 use crate::model::Model;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
-use crate::model::pdus::Pdu;
 use crate::model::text::Reference;
 use crate::model::value::Id;
 
 use super::links::{CordFeed, Links, Receiver};
+use super::outlets::{Carrier, OutletId};
 
 /// Looks names up among the definitions and the links that are known so far.
 #[derive(Clone, Copy)]
@@ -27,15 +27,27 @@ impl Lookup<'_> {
         if let Some(circuit) = self.model.circuits.find(&from.0) {
             return Some(CordFeed::Receptacle(circuit));
         }
-        let (pdu, outlet) = self.outlet(from)?;
-        Some(CordFeed::Outlet(pdu, outlet))
+        Some(CordFeed::Outlet(self.outlet(from)?))
     }
 
-    /// What `pdu/outlet` refers to.
-    pub(super) fn outlet(&self, from: &Reference) -> Option<(Id<Pdu>, u32)> {
-        let pdu = self.model.pdus.find(from.owner())?;
-        let outlet = self.links.outlet_table(pdu)?.find(from.part()?)?;
-        Some((pdu, outlet))
+    /// What `pdu/outlet` or `device/outlet` refers to.
+    pub(super) fn outlet(&self, from: &Reference) -> Option<OutletId> {
+        let part = from.part()?;
+        let on = self.carrier(from.owner())?;
+        let number = match on {
+            Carrier::Pdu(pdu) => self.links.outlet_table(pdu)?.find(part),
+            Carrier::Device(device) => self.links.passed_on_table(device)?.find(part),
+        };
+        Some(OutletId {
+            on,
+            number: number?,
+        })
+    }
+
+    /// The strip or device of that name; of both the strip.
+    pub(super) fn carrier(&self, name: &str) -> Option<Carrier> {
+        let pdu = self.model.pdus.find(name).map(Carrier::Pdu);
+        pdu.or_else(|| self.model.devices.find(name).map(Carrier::Device))
     }
 
     /// A device that a reference names, whole or with one of its inlets; and that inlet's name.
@@ -66,12 +78,17 @@ impl Lookup<'_> {
 
 /// Which cord has taken each outlet.
 #[derive(Default)]
-pub(super) struct Taken(FxHashMap<(Id<Pdu>, u32), Id<Cord>>);
+pub(super) struct Taken(FxHashMap<OutletId, Id<Cord>>);
 
 impl Taken {
+    /// Whether a cord has taken the outlet.
+    pub(super) fn has(&self, outlet: OutletId) -> bool {
+        self.0.contains_key(&outlet)
+    }
+
     /// The cord that has taken the outlet already; if none has, it is now this one.
-    pub(super) fn by(&mut self, pdu: Id<Pdu>, outlet: u32, cord: Id<Cord>) -> Option<Id<Cord>> {
-        match self.0.entry((pdu, outlet)) {
+    pub(super) fn by(&mut self, outlet: OutletId, cord: Id<Cord>) -> Option<Id<Cord>> {
+        match self.0.entry(outlet) {
             Entry::Occupied(first) => Some(*first.get()),
             Entry::Vacant(free) => {
                 free.insert(cord);

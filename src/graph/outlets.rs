@@ -1,12 +1,32 @@
-//! The outlets of a PDU model under their names, across its banks.
+//! The outlets of a model under their names: of a strip across its banks, of a device that passes power on.
 
 use rustc_hash::FxHashMap;
 
+use crate::model::devices::{Device, DeviceModel};
 use crate::model::fault::Fault;
-use crate::model::pdus::{Outlet, PduModel};
-use crate::model::value::{Name, Named};
+use crate::model::pdus::{Outlet, Pdu, PduModel};
+use crate::model::value::{Id, Name, Named};
+use crate::source::Span;
 
-/// Where an outlet is in its model.
+/// What has outlets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Carrier {
+    /// A strip.
+    Pdu(Id<Pdu>),
+    /// A device that passes the power of an inlet on.
+    Device(Id<Device>),
+}
+
+/// An outlet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct OutletId {
+    /// What it is on.
+    pub on: Carrier,
+    /// Its number in the model of that, counted through.
+    pub number: u32,
+}
+
+/// Where an outlet is in a model of strips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct OutletSlot {
     /// Index of the bank in the model.
@@ -32,29 +52,17 @@ impl OutletTable {
                     bank: bank.index() as u32,
                     outlet: outlet as u32,
                 };
-                table.add(model, item, slot, faults);
+                let first = |first| table.outlet(model, first).name.span;
+                match table.by_name.get(&item.name.value).copied().map(first) {
+                    Some(first) => faults.push(repeated(item, first)),
+                    None => table.add(item, slot),
+                }
             }
         }
         table
     }
 
-    fn add(
-        &mut self,
-        model: &PduModel,
-        item: &Named<Outlet>,
-        slot: OutletSlot,
-        faults: &mut Vec<Fault>,
-    ) {
-        if let Some(&first) = self.by_name.get(&item.name.value) {
-            let first = self.outlet(model, first).name.span;
-            let (name, again) = (item.name.value.clone(), item.name.span);
-            return faults.push(Fault::Repeated {
-                name,
-                what: "outlet",
-                first,
-                again,
-            });
-        }
+    fn add(&mut self, item: &Named<Outlet>, slot: OutletSlot) {
         self.by_name
             .insert(item.name.value.clone(), self.slots.len() as u32);
         self.slots.push(slot);
@@ -89,5 +97,60 @@ impl OutletTable {
     /// Names of all outlets, in order of their numbers.
     pub fn names<'m>(&'m self, model: &'m PduModel) -> impl Iterator<Item = &'m Name> {
         (0..self.slots.len() as u32).map(|outlet| &self.outlet(model, outlet).name.value)
+    }
+}
+
+/// The outlets of a model of devices.
+#[derive(Clone, Debug, Default)]
+pub struct PassedOnTable {
+    by_name: FxHashMap<Name, u32>,
+    /// The inlet that each is connected to, by its place in the model; `None` where nobody can tell.
+    inlets: Vec<Option<u32>>,
+}
+
+impl PassedOnTable {
+    /// Numbers the outlets of `model` in the order written; a name used twice is a fault.
+    pub fn new(model: &DeviceModel, faults: &mut Vec<Fault>) -> Self {
+        let mut table = Self::default();
+        let outlets = &model.outlets.outlets.0;
+        for (number, (item, inlet)) in model.outlets.iter().enumerate() {
+            match table.by_name.get(&item.name.value) {
+                Some(&first) => faults.push(repeated(item, outlets[first as usize].name.span)),
+                None => {
+                    let name = item.name.value.clone();
+                    table.by_name.insert(name, number as u32);
+                }
+            }
+            table.inlets.push(match inlet.written() {
+                Ok(None) => (model.inlets.len() == 1).then_some(0),
+                Ok(Some(name)) => model.inlets.named(&name.value).map(|(at, _)| at as u32),
+                Err(_) => None,
+            });
+        }
+        table
+    }
+
+    /// Number of an outlet.
+    pub fn find(&self, name: &str) -> Option<u32> {
+        self.by_name.get(name).copied()
+    }
+
+    /// The inlet that an outlet is connected to, by its place in the model; `None` where nobody can tell.
+    pub fn inlet(&self, outlet: u32) -> Option<u32> {
+        self.inlets[outlet as usize]
+    }
+
+    /// How many outlets there are.
+    pub fn len(&self) -> usize {
+        self.inlets.len()
+    }
+}
+
+fn repeated(item: &Named<Outlet>, first: Span) -> Fault {
+    Fault::Repeated {
+        name: item.name.value.clone(),
+        what: "outlet",
+        first,
+        again: item.name.span,
     }
 }

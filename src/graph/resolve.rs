@@ -1,12 +1,14 @@
 //! References resolved to ids.
 
+mod outlets;
+
 use std::cell::Cell;
 
 use rayon::prelude::*;
 
 use crate::model::Model;
 use crate::model::cords::{Cord, Ends};
-use crate::model::fault::{Fault, Noted};
+use crate::model::fault::Noted;
 use crate::model::text::Reference;
 use crate::model::value::{Field, Id, Name, Section, Spanned};
 use crate::spelling::{Near, nearest};
@@ -14,7 +16,6 @@ use crate::spelling::{Near, nearest};
 use super::fault::LinkFault;
 use super::links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
 use super::lookup::{Lookup, Taken};
-use super::outlets::OutletTable;
 use super::part::{name_of, span_of};
 
 /// Resolves references, one section after the other. Names are looked up side by side; what is not
@@ -24,6 +25,8 @@ pub(super) struct Resolver<'m> {
     pub links: Links,
     pub faults: Vec<LinkFault>,
     pub written: Vec<Noted>,
+    /// Outlets that cords are plugged into.
+    taken: Taken,
     /// Nearest names that are still looked for.
     searches_left: Cell<u32>,
 }
@@ -39,6 +42,7 @@ impl<'m> Resolver<'m> {
             links: Links::default(),
             faults: Vec::new(),
             written: Vec::new(),
+            taken: Taken::default(),
             searches_left: Cell::new(MOST_SEARCHES),
         }
     }
@@ -92,14 +96,7 @@ impl<'m> Resolver<'m> {
             &model.cord_types,
             "cord type",
         );
-        for (_, pdu_model) in model.pdu_models.iter() {
-            let mut repeated: Vec<Fault> = Vec::new();
-            let table = OutletTable::new(pdu_model, &mut repeated);
-            self.links.outlets.push(table);
-            let path = || [Name::from("pdu-models"), pdu_model.name.value.clone()];
-            let noted = repeated.into_iter().map(|fault| Noted::new(fault, path()));
-            self.written.extend(noted);
-        }
+        self.number_outlets();
         self.number_inlets();
         self.cord_feeds();
         self.cord_ends();
@@ -214,54 +211,33 @@ impl<'m> Resolver<'m> {
         let feeds: Vec<Option<CordFeed>> = feeds.collect();
         let mut taken = Taken::default();
         for ((cord, item), feed) in model.cords.iter().zip(&feeds) {
-            let Some(from) = item.from.given() else {
+            let (Some(from), Some(CordFeed::Outlet(outlet))) = (item.from.given(), *feed) else {
                 continue;
             };
-            match *feed {
-                None => self.explain_outlet(from, &item.name.value),
-                Some(CordFeed::Receptacle(_)) => {}
-                Some(CordFeed::Outlet(pdu, outlet)) => {
-                    let Some(first) = taken.by(pdu, outlet, cord) else {
-                        continue;
-                    };
-                    let span = model.cords[first].from.span().unwrap_or(from.span);
-                    self.faults.push(LinkFault::DoubleBooked {
-                        what: "outlet",
-                        name: from.value.0.clone(),
-                        first: (first, span),
-                        again: (cord, from.span),
-                    });
-                }
+            let Some(first) = taken.by(outlet, cord) else {
+                continue;
+            };
+            let span = model.cords[first].from.span().unwrap_or(from.span);
+            self.faults.push(LinkFault::DoubleBooked {
+                what: "outlet",
+                name: from.value.0.clone(),
+                first: (first, span),
+                again: (cord, from.span),
+            });
+        }
+        for (item, _) in model
+            .cords
+            .items()
+            .iter()
+            .zip(&feeds)
+            .filter(|(_, feed)| feed.is_none())
+        {
+            if let Some(from) = item.from.given() {
+                self.explain_outlet(from, &item.name.value, &taken);
             }
         }
         self.links.cord_feeds = feeds;
-    }
-
-    /// Says which half of `pdu/outlet` is unknown.
-    fn explain_outlet(&mut self, from: &Spanned<Reference>, owner: &Name) {
-        let model = self.model;
-        let Some(pdu) = model.pdus.find(from.value.owner()) else {
-            let names = words(&model.pdus);
-            let names = names.chain(words(&model.circuits));
-            let near = self.nearest(from.value.owner(), names);
-            self.unknown(
-                &name_of(from),
-                from.value.owner(),
-                "PDU or circuit",
-                near,
-                owner,
-            );
-            return;
-        };
-        // An unknown model is a fault of the PDU.
-        let Some(pdu_model) = self.links.pdu_models[pdu.index()] else {
-            return;
-        };
-        let table = &self.links.outlets[pdu_model.index()];
-        let names = table.names(&model.pdu_models[pdu_model]).map(Name::as_str);
-        let near = self.nearest(from.value.part().unwrap_or(""), names);
-        let part = from.value.part().unwrap_or(&from.value.0);
-        self.unknown(&name_of(from), part, "outlet", near, owner);
+        self.taken = taken;
     }
 
     fn cord_ends(&mut self) {
@@ -427,9 +403,11 @@ impl<'m> Resolver<'m> {
         }
         let found = self.lookup().outlet(&from.value);
         if found.is_none() {
-            self.explain_outlet(from, owner);
+            let taken = std::mem::take(&mut self.taken);
+            self.explain_outlet(from, owner, &taken);
+            self.taken = taken;
         }
-        found.map(|(pdu, outlet)| PduFeed::Outlet(pdu, outlet))
+        found.map(PduFeed::Outlet)
     }
 
     /// Feeds named by supplies and inlets must be feeds of the site, where the site lists any.

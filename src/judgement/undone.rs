@@ -2,7 +2,7 @@
 
 use crate::budget::{Budget, Work};
 use crate::flow::Unsolved;
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{ElementId, ElementKind, Plugged};
 use crate::input::Unread;
 use crate::source::Span;
 
@@ -17,16 +17,19 @@ pub(crate) fn undone(site: &Site, budget: &Budget) -> Vec<Unread> {
     cut.chain(row(site, budget)).chain(unsolved).collect()
 }
 
-/// The first of the strips that are too far down a row.
+/// The first of the strips and cords that are too far down a row.
 fn row(site: &Site, budget: &Budget) -> Option<Unread> {
-    let first = site.graph.cut.iter().min_by_key(|cut| cut.pdu)?;
-    let name = &site.model.pdus[first.pdu].name;
+    let first = site.graph.cut.iter().map(|cut| cut.what).min()?;
+    let (what, name) = match first {
+        Plugged::Pdu(pdu) => ("PDU", &site.model.pdus[pdu].name),
+        Plugged::Cord(cord) => ("cord", &site.model.cords[cord].name),
+    };
     let more = match site.graph.cut.len() {
         1 => String::new(),
         more => format!(" (and at {} more)", more - 1),
     };
     let why = format!(
-        "more than {} power strips are plugged into each other in a row at PDU {}{more}: what hangs on it is in no sum. {}",
+        "more than {} power strips and devices are plugged into each other in a row at {what} {}{more}: what hangs on it is in no sum. {}",
         budget.of(Work::Row),
         name.value,
         Work::Row.advice(budget)

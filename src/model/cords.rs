@@ -169,7 +169,8 @@ record! {
     Cord: "cord";
     /// Its type.
     "type" (required) => cord_type: Field<Name>,
-    /// The outlet it is plugged into, `pdu/outlet`, or the circuit whose receptacle it is plugged into.
+    /// The outlet it is plugged into, `pdu/outlet`, or `device/outlet` where a device passes power on; or the
+    /// circuit whose receptacle it is plugged into.
     "from" (required) => from: Field<Reference>,
     /// The inlet it feeds, `device/inlet`; for a splitter, one for every leg.
     "to" (required) => to: Ends,

@@ -5,6 +5,7 @@ use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, Volta
 
 use super::decode::{record, words};
 use super::optional::Optional;
+use super::passed_on::PassedOn;
 use super::text::{CouplerRef, RetentionRef, YesNo};
 use super::value::{Field, Name, Section};
 
@@ -17,12 +18,16 @@ record! {
     "class" => class: Field<ProtectiveClass>,
     /// Supply voltage it is made for.
     "voltage" => voltage: Field<VoltageRange>,
-    /// Nameplate rating of the whole device: watts, volt-amperes, or amperes at the lowest voltage.
+    /// Nameplate rating of the device: watts, volt-amperes, or amperes at the lowest voltage; without what may be
+    /// plugged into outlets of its own.
     "rating" (above_zero) => rating: Field<LoadPower>,
     /// Power factor at the load that counts.
     "power-factor" => power_factor: Field<PowerFactor>,
     /// Its inlets.
     "inlets" (required) => inlets: Section<Inlet>,
+    /// Its outlets, where it passes the power of an inlet on: a name or a range of numbers, and the coupler. A
+    /// cord is plugged into one by `from: DEVICE/OUTLET`.
+    "outlets" => outlets: PassedOn,
     /// How many inlets must stay fed for the device to stay up.
     "inlets-needed" (above_zero) => inlets_needed: Optional<u32>,
     /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
@@ -147,7 +152,8 @@ record! {
     "zone" => zone: Field<Name>,
     /// The lowest rack unit it takes.
     "at" => at: Field<RackUnits>,
-    /// Measured or planned load of the whole device; without it the nameplate counts.
+    /// Measured or planned load of the device, without what is plugged into outlets of its own; without it
+    /// the nameplate counts.
     "draw" => draw: Field<LoadPower>,
     /// Day on which the draw was measured.
     "measured" => measured: Optional<Date>,

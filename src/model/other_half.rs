@@ -41,6 +41,7 @@ fn wanted(reader: &Reader<'_>) -> Option<(Side, Phrase)> {
         ("pdu-models", "plug", _) => (Side::Pins, "a plug"),
         ("pdu-models", "outlets" | "banks", _) => (Side::Contacts, "an outlet"),
         ("device-models", "inlets", _) => (Side::Pins, "an inlet"),
+        ("device-models", "outlets", _) => (Side::Contacts, "an outlet"),
         ("circuits", "receptacle", _) => (Side::Contacts, "a {socket}"),
         _ => return None,
     };

@@ -93,6 +93,9 @@ fn of_couplers(model: &mut Model, is_incomplete: bool, faults: &mut Vec<Noted>) 
         for inlet in kind.item.inlets.items_mut() {
             put(&mut inlet.item.coupler, "device-models", &kind.name.value);
         }
+        for outlet in &mut kind.item.outlets.outlets.0 {
+            put(&mut outlet.item.coupler, "device-models", &kind.name.value);
+        }
     }
     for circuit in model.circuits.items_mut() {
         let receptacle = &mut circuit.item.receptacle;
@@ -153,6 +156,9 @@ fn of_latches(
     for kind in model.device_models.items_mut() {
         for inlet in kind.item.inlets.items_mut() {
             put(&mut inlet.item.retention, "device-models", &kind.name.value);
+        }
+        for outlet in &mut kind.item.outlets.outlets.0 {
+            put(&mut outlet.item.latch, "device-models", &kind.name.value);
         }
     }
     for circuit in model.circuits.items_mut() {

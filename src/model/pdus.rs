@@ -10,7 +10,7 @@ use crate::yaml::{Kind, NodeId};
 
 use super::circuits::{Breaker, Pole};
 use super::cords::StatedService;
-use super::decode::{Decode, Reader, Slot, record, words};
+use super::decode::{Decode, Reader, Record, Slot, record, words};
 use super::dual_marks::Marked;
 use super::fault::Fault;
 use super::ingress::Ingress;
@@ -249,22 +249,7 @@ const MOST_OUTLETS: u32 = 200;
 
 impl Slot for Outlets {
     fn fill(&mut self, reader: &mut Reader<'_>, node: NodeId) {
-        reader.entries(node, "outlet", |reader, name, value| {
-            let body = reader.tree.span(value);
-            let item: Outlet = reader.record(value, Some(&name));
-            for value in outlet_names(reader, &name) {
-                let name = Spanned {
-                    value,
-                    span: name.span,
-                };
-                self.0.push(Named {
-                    name,
-                    body,
-                    note: None,
-                    item: item.clone(),
-                });
-            }
-        });
+        each_outlet(reader, node, |_, outlet| self.0.push(outlet));
     }
 
     fn spoil(&mut self, _: Span) {}
@@ -272,6 +257,31 @@ impl Slot for Outlets {
     fn schema() -> Value {
         schema::named(schema::record::<Outlet>())
     }
+}
+
+/// Reads outlets under their names or the ranges of them, and hands on each by itself, with the key as written.
+pub(super) fn each_outlet<R: Record + Clone>(
+    reader: &mut Reader<'_>,
+    node: NodeId,
+    mut each: impl FnMut(&Name, Named<R>),
+) {
+    reader.entries(node, "outlet", |reader, name, value| {
+        let body = reader.tree.span(value);
+        let item: R = reader.record(value, Some(&name));
+        for value in outlet_names(reader, &name) {
+            let own = Spanned {
+                value,
+                span: name.span,
+            };
+            let outlet = Named {
+                name: own,
+                body,
+                note: None,
+                item: item.clone(),
+            };
+            each(&name.value, outlet);
+        }
+    });
 }
 
 /// `7` is one outlet, `1-6` are six.

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::analysis::Analysis;
-use crate::graph::{CordFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
@@ -39,7 +39,10 @@ pub(super) fn apart(analysis: &Analysis<'_>, cords: &[Id<Cord>]) -> Vec<Vec<usiz
 fn commons<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Vec<Common<'a>> {
     let links = &analysis.graph.links;
     let feed = links.cord_feeds[cord.index()].map(|feed| match feed {
-        CordFeed::Outlet(pdu, _) => Common::Strip(pdu),
+        CordFeed::Outlet(outlet) => match outlet.on {
+            Carrier::Pdu(pdu) => Common::Strip(pdu),
+            Carrier::Device(device) => Common::Device(device),
+        },
         CordFeed::Receptacle(circuit) => Common::Circuit(circuit),
     });
     let ends = links.cord_ends(cord).iter();

@@ -1,7 +1,7 @@
 //! The cable schedule: every cord with its two ends, what it is, and what it carries.
 
 use crate::analysis::Analysis;
-use crate::graph::{CordEnd, CordFeed, ElementId, Receiver};
+use crate::graph::{Carrier, CordEnd, CordFeed, ElementId, Receiver};
 use crate::model::cords::{Cord, CordType, Ends};
 use crate::model::dual_marks::Marked;
 use crate::model::places::Rack;
@@ -176,9 +176,11 @@ fn first_marked<'a, T>(own: &'a Marked<T>, else_: &'a Marked<T>) -> &'a Marked<T
 }
 
 fn upper_rack(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
-    let links = &analysis.graph.links;
-    match links.cord_feeds[cord.index()] {
-        Some(CordFeed::Outlet(pdu, _)) => rack(analysis, links.pdu_racks[pdu.index()]),
+    match analysis.graph.links.cord_feeds[cord.index()] {
+        Some(CordFeed::Outlet(outlet)) => match outlet.on {
+            Carrier::Device(device) if analysis.stands_outside_racks(device) => String::new(),
+            carrier => rack(analysis, analysis.rack_of_carrier(carrier)),
+        },
         Some(CordFeed::Receptacle(_)) => String::new(),
         None => UNKNOWN.to_owned(),
     }

@@ -1,10 +1,9 @@
 //! What should be found in a rack: every outlet with the cord that belongs there, to tick or to correct.
 
 use crate::analysis::Analysis;
-use crate::graph::CordFeed;
+use crate::graph::{Carrier, OutletId, Plugged};
 use crate::ink::short;
 use crate::model::cords::Cord;
-use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 use crate::schedule::{Column, Row, Schedule, far_ends, names, words};
 
@@ -19,7 +18,7 @@ const COLUMNS: &[Column] = &[
     words("as found"),
 ];
 
-/// The outlets of the strips in a rack, or in all; `None` if the site has no such rack.
+/// The outlets of the strips and devices in a rack, or in all; `None` if the site has no such rack.
 pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
     let model = analysis.model;
     if rack.is_some_and(|rack| !model.racks.has(rack)) {
@@ -27,10 +26,14 @@ pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
     }
     let cords = by_outlet(analysis);
     let mut rows = Vec::new();
-    for (pdu, item) in model.pdus.iter() {
-        let own = item.rack.given().map(|rack| rack.value.as_str());
+    let strips = model.pdus.iter();
+    let strips = strips.map(|(pdu, item)| (Carrier::Pdu(pdu), &item.rack));
+    let devices = model.devices.iter();
+    let devices = devices.map(|(device, item)| (Carrier::Device(device), &item.rack));
+    for (carrier, own) in strips.chain(devices) {
+        let own = own.given().map(|rack| rack.value.as_str());
         if rack.is_none_or(|rack| own == Some(rack)) {
-            rows.extend(strip(analysis, pdu, own.unwrap_or("?"), &cords));
+            rows.extend(outlets(analysis, carrier, own.unwrap_or("?"), &cords));
         }
     }
     let title = match rack {
@@ -45,41 +48,39 @@ pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
     })
 }
 
-fn by_outlet(analysis: &Analysis<'_>) -> Vec<(Id<Pdu>, u32, Id<Cord>)> {
-    let cords = analysis.model.cords.iter().filter_map(|(cord, _)| {
-        match analysis.graph.links.cord_feeds[cord.index()]? {
-            CordFeed::Outlet(pdu, outlet) => Some((pdu, outlet, cord)),
-            CordFeed::Receptacle(_) => None,
-        }
-    });
+fn by_outlet(analysis: &Analysis<'_>) -> Vec<(OutletId, Id<Cord>)> {
+    let links = &analysis.graph.links;
+    let cords = analysis.model.cords.iter();
+    let cords =
+        cords.filter_map(|(cord, _)| Some((links.outlet_above(Plugged::Cord(cord))?, cord)));
     let mut cords: Vec<_> = cords.collect();
     cords.sort_unstable();
     cords
 }
 
-fn strip(
+/// The outlets of a strip, or of a device that passes power on.
+fn outlets(
     analysis: &Analysis<'_>,
-    pdu: Id<Pdu>,
+    on: Carrier,
     rack: &str,
-    cords: &[(Id<Pdu>, u32, Id<Cord>)],
+    cords: &[(OutletId, Id<Cord>)],
 ) -> Vec<Row> {
-    let name = &analysis.model.pdus[pdu].name.value;
+    let name = &analysis.name_of_carrier(on).value;
     let row = |outlet: &str, coupler: String, rest: [String; 3]| -> Row {
         let [cord, colour, far] = rest;
         let first = [rack, name, outlet].map(str::to_owned);
         let last = [coupler, cord, colour, far, String::new()];
         first.into_iter().chain(last).collect()
     };
-    let table = analysis.graph.links.outlet_table(pdu);
-    let outlets = 0..table.map_or(0, |table| table.len() as u32);
-    let outlets = outlets.filter_map(|number| Some((number, analysis.outlet(pdu, number)?)));
-    let rows = outlets.flat_map(|(number, outlet)| {
+    let outlets = 0..analysis.graph.links.outlets_on(on);
+    let outlets = outlets.map(|number| OutletId { on, number });
+    let outlets = outlets.filter_map(|id| Some((id, analysis.outlet(id)?)));
+    let rows = outlets.flat_map(|(id, outlet)| {
         let coupler = outlet.coupler.given();
         let coupler = coupler.map_or("?".to_owned(), |coupler| coupler.value.name.to_string());
-        let from = cords.partition_point(|(own, at, _)| (*own, *at) < (pdu, number));
-        let here = cords[from..].iter();
-        let here = here.take_while(|(own, at, _)| (*own, *at) == (pdu, number));
-        let plugged = here.map(|&(_, _, cord)| {
+        let from = cords.partition_point(|(own, _)| *own < id);
+        let here = cords[from..].iter().take_while(|(own, _)| *own == id);
+        let plugged = here.map(|&(_, cord)| {
             let item = &analysis.model.cords[cord];
             let kind = analysis.graph.cord_type(analysis.model, cord);
             let colour = kind.and_then(|kind| kind.colour.given());

@@ -62,6 +62,8 @@ pub struct Cord {
     pub name: String,
     pdu: usize,
     bank: usize,
+    /// Device and inlet that it hangs on instead, by an outlet of the device.
+    through: Option<(usize, usize)>,
     ohms: f64,
     /// Device and inlet of each leg; a plain cord has one.
     ends: Vec<(usize, usize)>,
@@ -129,6 +131,29 @@ impl Plan {
         plan
     }
 
+    /// The plan of a seed in which about every other cord is plugged into a device that stands before all that
+    /// it feeds.
+    pub fn passing_on(seed: u64) -> Self {
+        let (mut plan, mut dice) = (Self::new(seed), Dice::new(seed + 1_000_000));
+        for at in 0..plan.cords.len() {
+            let devices = plan.cords[at].ends.iter().map(|(device, _)| *device);
+            let before = devices.min().unwrap_or(0);
+            if before > 0 && dice.below(2) == 0 {
+                let device = dice.below(before);
+                let inlet = dice.below(plan.devices[device].cords.len());
+                plan.cords[at].through = Some((device, inlet));
+            }
+        }
+        plan
+    }
+
+    /// The cord that a cord hangs on by a device.
+    fn above(&self, cord: &Cord) -> Option<usize> {
+        let through = cord.through?;
+        let mut cords = self.cords.iter();
+        cords.position(|other| other.ends.contains(&through))
+    }
+
     fn pairs(&self, pdu: usize) -> &'static [&'static str] {
         let (supply, _) = self.circuits[self.pdus[pdu]];
         SYSTEMS[self.systems[supply].0].pairs
@@ -177,6 +202,7 @@ impl Plan {
             name: name.clone(),
             pdu,
             bank,
+            through: None,
             ohms,
             ends: vec![(device, inlet)],
         });
@@ -188,6 +214,7 @@ impl Plan {
         let banks = self
             .cords
             .iter()
+            .filter(|cord| cord.through.is_none())
             .map(|cord| Loss::Bank(cord.pdu, cord.bank))
             .collect::<BTreeSet<_>>();
         let supplies = (0..self.systems.len()).map(Loss::Supply);
@@ -213,7 +240,7 @@ impl Plan {
 
     /// The plan after a loss: the cords below it are gone, and with them the feeds of their inlets.
     pub fn without(&self, loss: Loss) -> Self {
-        let is_lost = |at: usize, cord: &Cord| {
+        let is_its_own = |at: usize, cord: &Cord| {
             let circuit = self.pdus[cord.pdu];
             match loss {
                 Loss::Feed(feed) => feed_of(self.circuits[circuit].0) == feed,
@@ -223,6 +250,16 @@ impl Plan {
                 Loss::Bank(pdu, bank) => (cord.pdu, cord.bank) == (pdu, bank),
                 Loss::Cord(lost) => at == lost,
             }
+        };
+        let is_lost = |at: usize, cord: &Cord| {
+            let (mut at, mut cord) = (at, cord);
+            while cord.through.is_some() && loss != Loss::Cord(at) {
+                let Some(above) = self.above(cord) else {
+                    return true;
+                };
+                (at, cord) = (above, &self.cords[above]);
+            }
+            is_its_own(at, cord)
         };
         let mut plan = self.clone();
         plan.cords = self
@@ -263,13 +300,23 @@ impl Plan {
             let inlets: Vec<String> = (0..device.cords.len())
                 .map(|inlet| format!("i{inlet}: C14"))
                 .collect();
+            let outlets: Vec<String> = self
+                .cords
+                .iter()
+                .enumerate()
+                .filter_map(|(number, cord)| {
+                    let (_, inlet) = cord.through.filter(|(device, _)| *device == at)?;
+                    Some(format!("o{number}: {{coupler: C13, inlet: i{inlet}}}"))
+                })
+                .collect();
             models.push(format!(
-                "  m{at}: {{power-factor: {}, third-harmonic: {} %, inlets-needed: {}, sharing: {}, inlets: {{{}}}}}\n",
+                "  m{at}: {{power-factor: {}, third-harmonic: {} %, inlets-needed: {}, sharing: {}, inlets: {{{}}}, outlets: {{{}}}}}\n",
                 device.factor,
                 device.harmonic,
                 device.needed,
                 device.sharing,
-                inlets.join(", ")
+                inlets.join(", "),
+                outlets.join(", ")
             ));
             devices.push(format!(
                 "  d{at}: {{model: m{at}, draw: {} W}}\n",
@@ -339,7 +386,10 @@ impl Plan {
             .iter()
             .position(|other| other.name == *name)
             .unwrap();
-        let from = format!("u{}/b{}.{outlet}", cord.pdu, cord.bank);
+        let from = match cord.through {
+            Some((device, _)) => format!("d{device}/o{outlet}"),
+            None => format!("u{}/b{}.{outlet}", cord.pdu, cord.bank),
+        };
         let common = format!(
             "plug: C14, conductor: 1.0 mm², length: 1 m, resistance: {} ohm",
             cord.ohms

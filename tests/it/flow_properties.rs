@@ -58,6 +58,13 @@ fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
     currents
 }
 
+/// The plans that are tried, each with its number: plain ones, and ones in which devices pass power on.
+fn plans() -> impl Iterator<Item = (u64, Plan)> {
+    let plain = (0..SITES).map(|seed| (seed, Plan::new(seed)));
+    let passing_on = (0..SITES).map(|seed| (SITES + seed, Plan::passing_on(seed)));
+    plain.chain(passing_on)
+}
+
 /// How exact the worst current of a pole of a thing is.
 fn beside((_, pole): &(String, &'static str)) -> f64 {
     if *pole == "N" { HARMONIC } else { BESIDE }
@@ -115,8 +122,7 @@ fn node_law(site: &Site, id: ElementId, seed: u64) {
 #[test]
 fn no_single_loss_is_worse_than_the_worst_case() {
     let (mut compared, mut met) = (0, 0);
-    for seed in 0..SITES {
-        let plan = Plan::new(seed);
+    for (seed, plan) in plans() {
         let worst = currents(&read(&plan.definitions(false)), true);
         let mut enumerated = currents(&read(&plan.definitions(false)), false);
         for loss in plan.losses() {
@@ -147,8 +153,7 @@ fn no_single_loss_is_worse_than_the_worst_case() {
 
 #[test]
 fn a_proved_sequence_leaves_nothing_to_spare() {
-    for seed in 0..SITES {
-        let plan = Plan::new(seed);
+    for (seed, plan) in plans() {
         let definitions = plan
             .definitions(false)
             .replace("sequence-proved: no", "sequence-proved: yes");
@@ -182,8 +187,7 @@ fn a_proved_sequence_leaves_nothing_to_spare() {
 
 #[test]
 fn scaling_loads_and_conductors_scales_currents() {
-    for seed in 0..SITES {
-        let plan = Plan::new(seed);
+    for (seed, plan) in plans() {
         let (once, thrice) = (
             currents(&read(&plan.definitions(false)), true),
             currents(&read(&plan.scaled(3.0).definitions(false)), true),
@@ -200,8 +204,7 @@ fn scaling_loads_and_conductors_scales_currents() {
 
 #[test]
 fn the_order_of_the_definitions_changes_nothing() {
-    for seed in 0..SITES {
-        let plan = Plan::new(seed);
+    for (seed, plan) in plans() {
         let (one, other) = (
             currents(&read(&plan.definitions(false)), true),
             currents(&read(&plan.definitions(true)), true),

@@ -327,6 +327,28 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "instantaneous.rs",
         "opens: 160 A",
     ),
+    ("device-models.outlets", "power_through.rs", "outlets: {"),
+    (
+        "device-models.outlets.*.coupler",
+        "power_through.rs",
+        "{1-2: {coupler: C13, rating: 8 A}}",
+    ),
+    (
+        "device-models.outlets.*.inlet",
+        "power_through.rs",
+        "inlet: psu1",
+    ),
+    ("device-models.outlets.*.ip", "power_through.rs", "ip: IPX4"),
+    (
+        "device-models.outlets.*.latch",
+        "power_through.rs",
+        "latch: outlet-latch",
+    ),
+    (
+        "device-models.outlets.*.rating",
+        "power_through.rs",
+        "rating: 1.5 A",
+    ),
     ("supplies.electrode", "electrodes.rs", "electrode: "),
     ("site.phase-imbalance.note", "circuits.rs", "note: 30 %"),
     ("site.sockets", "sockets.rs", "sockets: {"),

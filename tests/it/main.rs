@@ -54,6 +54,7 @@ mod one_supply;
 mod own_parts;
 mod pages;
 mod places;
+mod power_through;
 mod published;
 mod reading;
 mod receptacles;

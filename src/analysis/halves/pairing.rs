@@ -1,7 +1,7 @@
 //! The pairs at an element of the power graph.
 
 use crate::analysis::Analysis;
-use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, OutletId, PduFeed, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Pdu;
@@ -63,8 +63,11 @@ fn bank_halves<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, bank: u32) -> Vec<Half
         return Vec::new();
     };
     let halves = bank.outlets.as_written().filter_map(|outlet| {
-        let owner = Owner::Outlet(pdu, table.find(&outlet.name.value)?);
-        Half::new(&outlet.item.coupler, &outlet.item.rating, owner)
+        let id = OutletId {
+            on: Carrier::Pdu(pdu),
+            number: table.find(&outlet.name.value)?,
+        };
+        Half::new(&outlet.item.coupler, &outlet.item.rating, Owner::Outlet(id))
     });
     halves.collect()
 }
@@ -76,7 +79,7 @@ fn plug_pair<'a>(
     kind: &'a CordType,
 ) -> Pair<'a> {
     let contacts = match analysis.graph.links.cord_feeds[cord.index()] {
-        Some(CordFeed::Outlet(pdu, outlet)) => outlet_half(analysis, pdu, outlet),
+        Some(CordFeed::Outlet(outlet)) => outlet_half(analysis, outlet),
         Some(CordFeed::Receptacle(circuit)) => receptacle_half(analysis, circuit),
         None => None,
     };
@@ -109,7 +112,7 @@ fn far_pair<'a>(
 fn pdu_pair<'a>(analysis: &Analysis<'a>, id: ElementId, pdu: Id<Pdu>) -> Option<Pair<'a>> {
     let contacts = match analysis.graph.links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(circuit) => receptacle_half(analysis, circuit),
-        PduFeed::Outlet(upper, outlet) => outlet_half(analysis, upper, outlet),
+        PduFeed::Outlet(outlet) => outlet_half(analysis, outlet),
         PduFeed::Cord(..) => {
             let feeder = analysis.graph.element(id).feeder?;
             connector_half(analysis, feeder)
@@ -135,12 +138,9 @@ fn connector_half<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Half<'a>
     Half::new(&leg.connector, &leg.rating, Owner::Connector(id))
 }
 
-fn outlet_half<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, outlet: u32) -> Option<Half<'a>> {
-    let table = analysis.graph.links.outlet_table(pdu)?;
-    let item = &table
-        .outlet(analysis.graph.pdu_model(analysis.model, pdu)?, outlet)
-        .item;
-    Half::new(&item.coupler, &item.rating, Owner::Outlet(pdu, outlet))
+fn outlet_half<'a>(analysis: &Analysis<'a>, outlet: OutletId) -> Option<Half<'a>> {
+    let item = &analysis.outlet(outlet)?.item;
+    Half::new(&item.coupler, &item.rating, Owner::Outlet(outlet))
 }
 
 fn receptacle_half<'a>(analysis: &Analysis<'a>, circuit: Id<Circuit>) -> Option<Half<'a>> {

@@ -15,7 +15,7 @@ impl Pair<'_> {
         match (contacts, pins) {
             (Some(Owner::Receptacle(_)), _) => true,
             // The circuit says nothing of its receptacle.
-            (None, Some(Owner::Plug(_))) => analysis.graph.pdu_of(self.id).is_none(),
+            (None, Some(Owner::Plug(cord))) => analysis.carrier_of(cord).is_none(),
             _ => false,
         }
     }
@@ -24,12 +24,13 @@ impl Pair<'_> {
     /// is pushed on. A receptacle is taken to be where that is what is plugged into it.
     pub fn zone<'a>(&self, analysis: &Analysis<'a>, half: &Half<'_>) -> Option<&'a Named<Zone>> {
         match half.owner {
-            Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => analysis.zone_of_pdu(pdu),
+            Owner::Outlet(outlet) => analysis.zone_of_carrier(outlet.on),
+            Owner::PduPlug(pdu) => analysis.zone_of_pdu(pdu),
             Owner::Inlet(inlet) => {
                 analysis.zone_of_device(analysis.graph.links.inlets[inlet as usize].device)
             }
-            Owner::Plug(_) => match analysis.graph.pdu_of(self.id) {
-                Some(pdu) => analysis.zone_of_pdu(pdu),
+            Owner::Plug(cord) => match analysis.carrier_of(cord) {
+                Some(carrier) => analysis.zone_of_carrier(carrier),
                 None => self.zone_behind(analysis),
             },
             Owner::Connector(_) | Owner::Receptacle(_) => self.zone_behind(analysis),
@@ -56,7 +57,8 @@ impl Half<'_> {
     pub fn whole<'a>(&self, analysis: &Analysis<'a>) -> &'a Name {
         let model = analysis.model;
         match self.owner {
-            Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => &model.pdus[pdu].name.value,
+            Owner::Outlet(outlet) => &analysis.name_of_carrier(outlet.on).value,
+            Owner::PduPlug(pdu) => &model.pdus[pdu].name.value,
             Owner::Receptacle(circuit) => &model.circuits[circuit].name.value,
             Owner::Plug(cord) => &model.cords[cord].name.value,
             Owner::Connector(id) => analysis.whole(id),

@@ -3,10 +3,11 @@
 use crate::analysis::Analysis;
 use crate::analysis::halves::{Half, Owner};
 use crate::finding::Fact;
-use crate::graph::ElementKind;
+use crate::graph::{Carrier, ElementKind};
 use crate::model::cords::HotAir;
 use crate::model::optional::Stated;
-use crate::model::value::{Field, Spanned};
+use crate::model::pdus::Pdu;
+use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{Current, Temperature};
 use crate::source::Span;
 
@@ -34,15 +35,28 @@ fn key<'a>(analysis: &Analysis<'a>, half: &Half<'_>) -> Option<&'a Field<HotAir>
         Owner::Receptacle(circuit) => {
             return Some(&analysis.model.circuits[circuit].item.receptacle.hot_air);
         }
-        Owner::Outlet(..) | Owner::PduPlug(_) | Owner::Inlet(_) => return None,
+        Owner::Outlet(_) | Owner::PduPlug(_) | Owner::Inlet(_) => return None,
     };
     Some(&analysis.graph.cord_type(analysis.model, cord)?.hot_air)
+}
+
+/// The strip that a half is a part of.
+fn strip(half: &Half<'_>) -> Option<Id<Pdu>> {
+    match half.owner {
+        Owner::Outlet(outlet) => match outlet.on {
+            Carrier::Pdu(pdu) => Some(pdu),
+            Carrier::Device(_) => None,
+        },
+        Owner::PduPlug(pdu) => Some(pdu),
+        _ => None,
+    }
 }
 
 /// What a maker might answer with for a half and that cannot be read.
 pub(crate) fn unread_answer(analysis: &Analysis<'_>, half: &Half<'_>) -> Option<Fact> {
     match half.owner {
-        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
+        Owner::Outlet(_) | Owner::PduPlug(_) => {
+            let pdu = strip(half)?;
             let model = analysis.graph.pdu_model(analysis.model, pdu)?;
             let limit = &model.ambient_limit;
             limit.is_unreadable().then(|| {
@@ -91,8 +105,8 @@ fn unread_declaration(field: &Field<HotAir>) -> Option<(&'static str, Span)> {
 /// receptacle by its `hot-air`.
 pub(crate) fn is_answered_for(analysis: &Analysis<'_>, half: &Half<'_>, air: Temperature) -> bool {
     match half.owner {
-        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => {
-            let model = analysis.graph.pdu_model(analysis.model, pdu);
+        Owner::Outlet(_) | Owner::PduPlug(_) => {
+            let model = strip(half).and_then(|pdu| analysis.graph.pdu_model(analysis.model, pdu));
             let limit = model.and_then(|model| model.ambient_limit.known());
             limit.is_some_and(|limit| *limit >= air)
         }

@@ -3,13 +3,14 @@
 use std::fmt;
 
 use crate::finding::Fact;
+use crate::graph::{Carrier, OutletId};
 use crate::model::decode::Record;
 use crate::model::devices::{Device, InletSide};
 use crate::model::optional::{Optional, Stated};
 use crate::model::pdus::{MountSide, Pdu};
 use crate::model::site::Routing;
 use crate::model::value::{Field, Id, Name, Named};
-use crate::quantity::{InUnits, Length, RackUnits, millimetres};
+use crate::quantity::{InUnits, Length, RackUnits, Ratio, millimetres};
 
 use super::allowance::{self, Allowance, in_millimetres, share};
 use super::{Analysis, Lack, Rails, Route};
@@ -167,7 +168,7 @@ fn no_rack<T, R: Record>(rack: &Field<Name>, owner: &Named<R>) -> Found<T> {
 
 impl<'a> Analysis<'a> {
     /// Where an outlet of a strip is.
-    pub(super) fn outlet_height(&self, pdu: Id<Pdu>, outlet: u32) -> Found<Height> {
+    fn height_on_strip(&self, pdu: Id<Pdu>, outlet: u32) -> Found<Height> {
         let strip = &self.model.pdus[pdu];
         if self.graph.links.pdu_racks[pdu.index()].is_none() {
             return no_rack(&strip.rack, strip);
@@ -222,8 +223,16 @@ impl<'a> Analysis<'a> {
         })
     }
 
-    /// Where the inlets of a device are: half way up it.
-    pub(super) fn inlet_height(&self, device: Id<Device>) -> Found<Height> {
+    /// Where an outlet is: on a strip where the model says, on the back of a device half way up it.
+    pub(super) fn outlet_height(&self, outlet: OutletId) -> Found<Height> {
+        match outlet.on {
+            Carrier::Pdu(pdu) => self.height_on_strip(pdu, outlet.number),
+            Carrier::Device(device) => self.device_height(device),
+        }
+    }
+
+    /// Where the inlets of a device are, and outlets of its own: half way up it.
+    pub(super) fn device_height(&self, device: Id<Device>) -> Found<Height> {
         let item = &self.model.devices[device];
         if self.graph.links.device_racks[device.index()].is_none() {
             return no_rack(&item.rack, item);
@@ -245,7 +254,7 @@ impl<'a> Analysis<'a> {
     /// The route between two places in one rack.
     pub(super) fn route_between(
         &self,
-        pdu: Id<Pdu>,
+        from: Carrier,
         outlet: Height,
         inlet: u32,
         inlet_height: Height,
@@ -264,22 +273,23 @@ impl<'a> Analysis<'a> {
         Ok(Route {
             outlet,
             inlet: inlet_height,
-            level: self.level_run(pdu, outlet, inlet, house)?,
-            depth: self.depth_run(pdu)?,
+            level: self.level_run(from, outlet, inlet, house)?,
+            depth: self.depth_run(from)?,
             bend: lengths(|routing| &routing.connector_bend, allowance::CONNECTOR_BEND)?,
             service_loop: lengths(|routing| &routing.service_loop, allowance::SERVICE_LOOP)?,
-            rails: self.rails(inlet, slack)?,
+            rails: self.rails(from, inlet, slack)?,
         })
     }
 
     fn level_run(
         &self,
-        pdu: Id<Pdu>,
+        from: Carrier,
         outlet: Height,
         inlet: u32,
         house: Allowance<Length>,
     ) -> Found<LevelRun> {
-        let rack = self.graph.links.pdu_racks[pdu.index()].map(|rack| &self.model.racks[rack]);
+        let rack = self.rack_of_carrier(from);
+        let rack = rack.map(|rack| &self.model.racks[rack]);
         if let Some(rack) = rack.filter(|rack| rack.width.is_unreadable()) {
             return lacks(rack, "width", Some(&rack.width), "its width");
         }
@@ -293,7 +303,7 @@ impl<'a> Analysis<'a> {
             });
         }
         let width = rack.and_then(|rack| rack.width.known().copied());
-        let strip = width.and_then(|width| self.strip_column(pdu, outlet, width));
+        let strip = width.and_then(|width| self.strip_column(from, outlet, width));
         let side = own.and_then(|side| side.known().copied());
         Ok(match (width, strip, side) {
             (Some(width), Some(strip), Some(side)) => {
@@ -318,8 +328,11 @@ impl<'a> Analysis<'a> {
         })
     }
 
-    /// How far from the left of the rack, seen from behind, an outlet is.
-    fn strip_column(&self, pdu: Id<Pdu>, outlet: Height, width: Length) -> Option<Length> {
+    /// How far from the left of the rack, seen from behind, an outlet is; no key says it of one on a device.
+    fn strip_column(&self, from: Carrier, outlet: Height, width: Length) -> Option<Length> {
+        let Carrier::Pdu(pdu) = from else {
+            return None;
+        };
         Some(
             match self.model.pdus[pdu].mount.known()?.side.known().copied()? {
                 MountSide::RearLeft | MountSide::FrontRight => Length::default(),
@@ -332,7 +345,10 @@ impl<'a> Analysis<'a> {
     }
 
     /// Cords go in at the back: a strip in front adds the depth of the rack.
-    fn depth_run(&self, pdu: Id<Pdu>) -> Found<Option<Length>> {
+    fn depth_run(&self, from: Carrier) -> Found<Option<Length>> {
+        let Carrier::Pdu(pdu) = from else {
+            return Ok(None);
+        };
         let side = self.model.pdus[pdu]
             .mount
             .known()
@@ -347,8 +363,19 @@ impl<'a> Analysis<'a> {
         }
     }
 
-    fn rails(&self, inlet: u32, slack: Allowance<crate::quantity::Ratio>) -> Found<Option<Rails>> {
+    /// What the cord must follow: of two devices that slide the one that slides further.
+    fn rails(&self, from: Carrier, inlet: u32, slack: Allowance<Ratio>) -> Found<Option<Rails>> {
         let device = self.graph.links.inlets[inlet as usize].device;
+        let own = self.rails_of(device, slack)?;
+        let upper = match from {
+            Carrier::Pdu(_) => None,
+            Carrier::Device(upper) => self.rails_of(upper, slack)?,
+        };
+        let both = [own, upper].into_iter().flatten();
+        Ok(both.reduce(|a, b| if b.travel > a.travel { b } else { a }))
+    }
+
+    fn rails_of(&self, device: Id<Device>, slack: Allowance<Ratio>) -> Found<Option<Rails>> {
         let Some(model) = self.graph.links.device_models[device.index()] else {
             return Ok(None);
         };

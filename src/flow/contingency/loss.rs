@@ -393,43 +393,26 @@ impl<'a> Worker<'a> {
             loads,
             ..
         } = given;
-        let add = |harmonic: &mut [f64], inlet: u32, tap: &Tap, sign: f64, current: Complex64| {
-            let share = loads.third_harmonic[inlet as usize];
-            if share > 0.0 {
-                sweep::add_harmonic(network, harmonic, tap.to, sign * share * current.norm());
-            }
+        let thirds = |inlet: u32, tap: &Tap, power: Complex64, volts: &[Complex64]| {
+            let across = volts[tap.from as usize] - volts[tap.to as usize];
+            loads.third_harmonic[inlet as usize] * load_current(power, across).norm()
         };
-        for change in &self.changes {
-            let at = change.tap.from as usize;
-            add(
-                &mut self.memory.state.harmonic,
-                change.inlet,
-                &change.tap,
-                1.0,
-                self.memory.state.current[at],
-            );
-            add(
-                &mut self.memory.state.harmonic,
-                change.inlet,
-                &change.tap,
-                -1.0,
-                normal.current[at],
-            );
+        let mut gone: Vec<(u32, f64)> = Vec::new();
+        let before = |inlet: u32, tap: &Tap| {
+            let power = loads.normal[inlet as usize];
+            (tap.to, -thirds(inlet, tap, power, &normal.voltage))
+        };
+        for Change { inlet, tap, power } in &self.changes {
+            let now = thirds(*inlet, tap, *power, &self.memory.state.voltage);
+            gone.extend([(tap.to, now), before(*inlet, tap)]);
         }
         for element in graph.below(lost) {
             let inlet = network.inlet_of[element as usize];
-            if let Some(tap) = (inlet != NONE)
-                .then(|| network.taps[inlet as usize])
-                .flatten()
-            {
-                add(
-                    &mut self.memory.state.harmonic,
-                    inlet,
-                    &tap,
-                    -1.0,
-                    normal.current[tap.from as usize],
-                );
-            }
+            let tap = network.taps.get(inlet as usize).copied().flatten();
+            gone.extend(tap.map(|tap| before(inlet, &tap)));
+        }
+        for (to, more) in gone.into_iter().filter(|(_, more)| *more != 0.0) {
+            sweep::add_harmonic(network, &mut self.memory.state.harmonic, to, more);
         }
     }
 

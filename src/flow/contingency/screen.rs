@@ -6,6 +6,7 @@ use num_complex::Complex64;
 use crate::graph::ElementId;
 
 use crate::flow::network::NONE;
+use crate::flow::sweep::load_current;
 
 use super::loss::{Change, Worker};
 use super::slack::Slack;
@@ -81,7 +82,7 @@ impl Worker<'_> {
         let Case { given, normal } = self.case;
         let (from, to) = (change.tap.from, change.tap.to);
         let voltage = normal.voltage[from as usize] - normal.voltage[to as usize];
-        let before = normal.current[from as usize];
+        let before = load_current(given.loads.normal[change.inlet as usize], voltage);
         let first = (change.power / voltage).conj() - before;
         let above = &given.network.resistance_above;
         let ohms = above[from as usize] + above[to as usize];
@@ -92,7 +93,7 @@ impl Worker<'_> {
         let Case { given, normal } = self.case;
         let Given { graph, network, .. } = given;
         self.touched.iter().any(|&id| {
-            let is_load = network.inlet_of[id.index()] != NONE;
+            let is_load = network.is_load_alone(graph, id);
             let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
             graph.conductors_of(id).any(|at| {
                 let harmonic = normal.harmonic[at];

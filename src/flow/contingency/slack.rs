@@ -2,7 +2,6 @@
 //! known of anything there: most losses of single cords stay within that along their two paths, and
 //! need no closer look.
 
-use crate::flow::network::NONE;
 use crate::graph::{ElementId, Graph};
 
 use super::loss::Change;
@@ -72,7 +71,7 @@ impl Slack {
 /// By how much the current may change before a conductor of the element comes near its worst.
 fn carries(case: &Case<'_>, known: &Extremes, id: ElementId) -> f64 {
     let Given { graph, network, .. } = case.given;
-    let is_load = network.inlet_of[id.index()] != NONE;
+    let is_load = network.is_load_alone(graph, id);
     let margin = 1.0 + if is_load { OWN_MARGIN } else { MARGIN };
     let left = |at: usize| {
         let (limit, harmonic) = (known.current(at).value / margin, case.normal.harmonic[at]);

@@ -2,22 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::graph::{CordFeed, PduFeed};
+use crate::graph::Hop;
 use crate::judgement::Site;
-use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
-use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name, Spanned};
 use crate::rules::Hung;
 
 /// Where the way of the power to a thing begins, though no supply is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Root {
-    Circuit(Id<Circuit>),
-    Pdu(Id<Pdu>),
-    Cord(Id<Cord>),
-}
+struct Root(Hop);
 
 /// What a root is called, in both states.
 type Called<'s> = (&'static str, &'s Name);
@@ -73,46 +67,29 @@ fn hanging(site: &Site) -> BTreeMap<Root, BTreeSet<Id<Device>>> {
 const MOST_STEPS: usize = 64;
 
 fn root_of(site: &Site, cord: Id<Cord>) -> Option<Root> {
-    let mut root = Root::Cord(cord);
-    for _ in 0..MOST_STEPS {
-        match root.fed_from(site) {
-            Some(above) => root = above,
-            None => return Some(root),
-        }
-    }
-    None
+    let links = &site.graph.links;
+    let ways = std::iter::successors(Some(Hop::Cord(cord)), |hop| links.above(*hop));
+    let steps = ways.take(MOST_STEPS + 1).enumerate();
+    let (step, top) = steps.last()?;
+    (step < MOST_STEPS).then_some(Root(top))
 }
 
 impl Root {
-    fn fed_from(self, site: &Site) -> Option<Self> {
-        let links = &site.graph.links;
-        match self {
-            Self::Circuit(_) => None,
-            Self::Pdu(pdu) => Some(match links.pdu_feeds[pdu.index()]? {
-                PduFeed::Circuit(circuit) => Self::Circuit(circuit),
-                PduFeed::Outlet(pdu, _) => Self::Pdu(pdu),
-                PduFeed::Cord(cord, _) => Self::Cord(cord),
-            }),
-            Self::Cord(cord) => Some(match links.cord_feeds[cord.index()]? {
-                CordFeed::Outlet(pdu, _) => Self::Pdu(pdu),
-                CordFeed::Receptacle(circuit) => Self::Circuit(circuit),
-            }),
-        }
-    }
-
     fn name(self, site: &Site) -> &Spanned<Name> {
-        match self {
-            Self::Circuit(circuit) => &site.model.circuits[circuit].name,
-            Self::Pdu(pdu) => &site.model.pdus[pdu].name,
-            Self::Cord(cord) => &site.model.cords[cord].name,
+        match self.0 {
+            Hop::Circuit(circuit) => &site.model.circuits[circuit].name,
+            Hop::Pdu(pdu) => &site.model.pdus[pdu].name,
+            Hop::Through(device, _) => &site.model.devices[device].name,
+            Hop::Cord(cord) => &site.model.cords[cord].name,
         }
     }
 
     fn called(self, site: &Site) -> Called<'_> {
-        let what = match self {
-            Self::Circuit(_) => "circuit",
-            Self::Pdu(_) => "PDU",
-            Self::Cord(_) => "cord",
+        let what = match self.0 {
+            Hop::Circuit(_) => "circuit",
+            Hop::Pdu(_) => "PDU",
+            Hop::Through(..) => "device",
+            Hop::Cord(_) => "cord",
         };
         (what, &self.name(site).value)
     }
@@ -130,6 +107,10 @@ fn was_unfed(before: &Site, (what, name): Called<'_>) -> bool {
             .pdus
             .find(name)
             .is_some_and(|id| graph.pdu(id).is_none()),
+        "device" => model.devices.find(name).is_some_and(|id| {
+            let mut inlets = graph.links.inlets_of(id);
+            inlets.any(|(_, inlet)| graph.feeding(inlet).is_none())
+        }),
         _ => model
             .cords
             .find(name)

@@ -114,6 +114,11 @@ fn load(
 ) -> Finding {
     let name = &analysis.model.devices[device].name.value;
     let (gap, unknown, advice) = match analysis.load_gap(device) {
+        None if let Some(gap) = analysis.adrift_gap(device) => (
+            gap,
+            "on which inlet hangs",
+            "Write which inlet the outlet is connected to.".to_owned(),
+        ),
         Some(gap) => (
             gap,
             "the load of",

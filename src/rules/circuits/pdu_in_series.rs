@@ -3,7 +3,7 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Place};
-use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, Hop, LinkFault, OutletId, PduFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
@@ -23,7 +23,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut in_ring = vec![false; analysis.model.pdus.len()];
     for fault in &analysis.graph.faults {
         if let LinkFault::Loop { ring } = fault {
-            ring.iter().for_each(|pdu| in_ring[pdu.index()] = true);
+            for hop in ring {
+                if let Hop::Pdu(pdu) = hop {
+                    in_ring[pdu.index()] = true;
+                }
+            }
         }
     }
     // A ring is another fault: nothing feeds it.
@@ -39,8 +43,8 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 
 /// What feeds a strip that should hang on a circuit.
 enum Source {
-    /// An outlet of another strip, through a cord if there is one.
-    Outlet(Id<Pdu>, u32, Option<Id<Cord>>),
+    /// An outlet of another strip or of a device, through a cord if there is one.
+    Outlet(OutletId, Option<Id<Cord>>),
     /// A leg of a splitter.
     Splitter(Id<Cord>),
 }
@@ -49,11 +53,9 @@ fn source(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Option<Source> {
     let links = &analysis.graph.links;
     match links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(_) => None,
-        PduFeed::Outlet(upper, outlet) => Some(Source::Outlet(upper, outlet, None)),
+        PduFeed::Outlet(outlet) => Some(Source::Outlet(outlet, None)),
         PduFeed::Cord(cord, leg) => match links.cord_feeds[cord.index()] {
-            Some(CordFeed::Outlet(upper, outlet)) => {
-                Some(Source::Outlet(upper, outlet, Some(cord)))
-            }
+            Some(CordFeed::Outlet(outlet)) => Some(Source::Outlet(outlet, Some(cord))),
             _ => leg.map(|_| Source::Splitter(cord)),
         },
     }
@@ -63,7 +65,7 @@ fn finding(analysis: &Analysis<'_>, pdu: Id<Pdu>, source: Source) -> Finding {
     let model = analysis.model;
     let name = &model.pdus[pdu].name;
     let (upper, cord) = match source {
-        Source::Outlet(upper, outlet, cord) => (outlet_name(analysis, upper, outlet), cord),
+        Source::Outlet(outlet, cord) => (outlet_name(analysis, outlet), cord),
         Source::Splitter(cord) => (
             format!("splitter {}", model.cords[cord].name.value),
             Some(cord),
@@ -84,16 +86,10 @@ fn finding(analysis: &Analysis<'_>, pdu: Id<Pdu>, source: Source) -> Finding {
         .finish()
 }
 
-fn outlet_name(analysis: &Analysis<'_>, pdu: Id<Pdu>, outlet: u32) -> String {
-    let model = analysis.graph.pdu_model(analysis.model, pdu);
-    let table = analysis.graph.links.outlet_table(pdu);
-    let own = table.zip(model).map_or("", |(table, model)| {
-        table.outlet(model, outlet).name.value.as_str()
-    });
-    format!(
-        "outlet {own} of PDU {}",
-        analysis.model.pdus[pdu].name.value
-    )
+fn outlet_name(analysis: &Analysis<'_>, outlet: OutletId) -> String {
+    let own = analysis.outlet(outlet);
+    let own = own.map_or("", |own| own.name.value.as_str());
+    format!("outlet {own} of {}", analysis.describe_carrier(outlet.on))
 }
 
 /// Where it is written what feeds the strip: its own `from`, or the end of the cord.
@@ -111,12 +107,16 @@ fn fed_at(analysis: &Analysis<'_>, pdu: Id<Pdu>, cord: Option<Id<Cord>>) -> Span
 
 fn path(analysis: &Analysis<'_>, source: &Source, cord: Option<Id<Cord>>) -> Vec<Place> {
     let mut path = Vec::new();
-    if let &Source::Outlet(upper, ..) = source {
-        if let Some(id) = analysis.graph.pdu(upper) {
-            path.extend(analysis.hops_above(id));
-        }
-        let name = &analysis.model.pdus[upper].name;
-        path.push(place(name.span, format!("PDU {}", name.value)));
+    if let &Source::Outlet(outlet, _) = source {
+        let above = match outlet.on {
+            Carrier::Pdu(upper) => analysis.graph.pdu(upper),
+            Carrier::Device(device) => analysis.graph.end_behind(device, outlet.number),
+        };
+        path.extend(above.iter().flat_map(|id| analysis.hops_above(*id)));
+        let is_cord = matches!(outlet.on, Carrier::Device(_));
+        path.extend(above.filter(|_| is_cord).map(|id| analysis.hop(id)));
+        let name = analysis.name_of_carrier(outlet.on);
+        path.push(place(name.span, analysis.describe_carrier(outlet.on)));
     }
     path.extend(cord.map(|cord| {
         let name = &analysis.model.cords[cord].name;
@@ -140,7 +140,10 @@ fn working(analysis: &Analysis<'_>, pdu: Id<Pdu>, source: &Source) -> Vec<String
         ))
     };
     let upper = match source {
-        Source::Outlet(upper, ..) => rated(*upper),
+        Source::Outlet(outlet, _) => match outlet.on {
+            Carrier::Pdu(upper) => rated(upper),
+            Carrier::Device(_) => None,
+        },
         Source::Splitter(_) => None,
     };
     upper.into_iter().chain(rated(pdu)).collect()

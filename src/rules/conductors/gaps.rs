@@ -93,7 +93,8 @@ impl Gaps {
                 Some(_) => format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
                 None => format!("Correct what feeds device {}.", name.value),
             };
-            let gap = load.or_else(|| analysis.poles_gap(device));
+            let adrift = || analysis.adrift_gap(device);
+            let gap = load.or_else(adrift).or_else(|| analysis.poles_gap(device));
             let why = gap.as_ref().map_or("where its load goes is not known", |gap| gap.why);
             Gap {
                 headline: format!("{what} device {about}? Open: {why}"),

@@ -3,6 +3,7 @@
 //! Splitters are judged as a whole by a rule of their own; a PDU whose own rating is the lower limit
 //! is a matter of its circuit.
 
+mod passed_on;
 mod told;
 
 use crate::analysis::{Analysis, Rating, exceeds};
@@ -15,6 +16,7 @@ use crate::rules::rule;
 
 use super::halves::{Half, pairs};
 use super::unknown_load::UnknownLoads;
+use passed_on::Unmarked;
 
 rule!(
     "coupler-overloaded",
@@ -28,7 +30,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     if analysis.practice().is_none() {
         return;
     }
-    let mut unknown = UnknownLoads::default();
+    let (mut unknown, mut unmarked) = (UnknownLoads::default(), Unmarked::default());
     for (id, element) in analysis.graph.elements() {
         let has_couplers = matches!(
             element.kind,
@@ -47,8 +49,10 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 None => findings.extend(told::unrated(analysis, id)),
             }
         }
+        unmarked.meet(analysis, id);
         unknown.meet(analysis, id);
     }
+    findings.extend(unmarked.findings());
     let basis = |id| rating_source(analysis, id);
     unknown.report(analysis, &RULE, "is a coupler overloaded", basis, findings);
 }

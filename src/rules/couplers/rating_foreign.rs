@@ -7,7 +7,8 @@ mod part;
 use crate::analysis::{Analysis, TypeOrModel};
 use crate::finding::{Fact, FactState, Finding};
 use crate::model::cords::CordType;
-use crate::model::value::Named;
+use crate::model::devices::DeviceModel;
+use crate::model::value::{Id, Named};
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
@@ -60,6 +61,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             );
         }
     }
+    for (id, model) in analysis.model.device_models.iter() {
+        marks.of_outlets(id, model);
+    }
     let Marks { illegible, .. } = marks;
     findings.extend(illegible.findings());
 }
@@ -88,6 +92,22 @@ impl Marks<'_, '_> {
             let both = (&leg.connector, &*leg.rating);
             let part = Part::new(&what, &kind.name, "connector", both);
             self.judge(part, fact.within(leg.name.value.clone()), of);
+        }
+    }
+
+    /// The outlets of a device that passes power on.
+    fn of_outlets(&mut self, id: Id<DeviceModel>, model: &Named<DeviceModel>) {
+        for (outlet, _) in model.outlets.as_written() {
+            let name = &outlet.name.value;
+            let what = format!("outlet {name} of device model {}", model.name.value);
+            let fact = Fact::of(model, "outlets.rating", Some(&outlet.rating));
+            let both = (&outlet.coupler, &outlet.rating);
+            let part = Part::new(&what, &model.name, "coupler", both);
+            self.judge(
+                part,
+                fact.within(name.clone()),
+                TypeOrModel::DeviceModel(id),
+            );
         }
     }
 

@@ -20,7 +20,12 @@ impl UnknownLoads {
         let Some(device) = analysis.device_fed_by(id) else {
             return;
         };
-        if analysis.flows.loads.device(device).basis.is_err() {
+        // What is plugged into its device may be what is not known.
+        let unknown = match analysis.flows.loads.device(device).basis {
+            Err(_) => Some(device),
+            Ok(_) => analysis.flows.unknown_below(id),
+        };
+        if let Some(device) = unknown {
             self.0.entry(device).or_insert(id);
         }
     }
@@ -36,7 +41,8 @@ impl UnknownLoads {
         findings: &mut Vec<Finding>,
     ) {
         findings.extend(self.0.into_iter().filter_map(|(device, id)| {
-            let gap = analysis.load_gap(device)?;
+            let own = analysis.load_gap(device);
+            let gap = own.or_else(|| analysis.adrift_gap(device))?;
             let name = &analysis.model.devices[device].name.value;
             let headline = format!(
                 "{question} on the way to device {name}? Not known: its load"

@@ -6,9 +6,9 @@ use rustc_hash::FxHashMap;
 
 use crate::analysis::Analysis;
 use crate::finding::Finding;
-use crate::graph::{CordFeed, LinkFault, PduFeed, Receiver};
+use crate::graph::{LinkFault, OutletId, PduFeed, Plugged, Receiver};
 use crate::model::pdus::Pdu;
-use crate::model::value::{Id, Name};
+use crate::model::value::Id;
 use crate::rules::rule;
 
 use claim::{Claim, booked_twice, cord_claim, pdu_claim};
@@ -45,21 +45,16 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 /// Outlets that a strip is plugged into and a cord, or another strip, as well.
 fn outlets_of_strips(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (model, links) = (analysis.model, &analysis.graph.links);
-    let mut taken: FxHashMap<(Id<Pdu>, u32), Claim> = FxHashMap::default();
+    let mut taken: FxHashMap<OutletId, Claim> = FxHashMap::default();
     let strips = model.pdus.iter().filter_map(|(pdu, item)| {
-        let Some(PduFeed::Outlet(upper, outlet)) = links.pdu_feeds[pdu.index()] else {
-            return None;
-        };
-        Some((
-            (upper, outlet),
-            pdu_claim(&item.name.value, item.from.span()?),
-        ))
+        let outlet = links.outlet_above(Plugged::Pdu(pdu))?;
+        Some((outlet, pdu_claim(&item.name.value, item.from.span()?)))
     });
     for (place, claim) in strips {
         if let Some(first) = taken.get(&place) {
             findings.push(booked_twice(
                 "outlet",
-                &outlet_name(analysis, place),
+                &analysis.outlet_name(place),
                 first,
                 &claim,
             ));
@@ -71,14 +66,14 @@ fn outlets_of_strips(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     for (cord, item) in model.cords.iter() {
-        let Some(CordFeed::Outlet(pdu, outlet)) = links.cord_feeds[cord.index()] else {
+        let Some(outlet) = links.outlet_above(Plugged::Cord(cord)) else {
             continue;
         };
-        if let (Some(first), Some(span)) = (taken.get(&(pdu, outlet)), item.from.span()) {
+        if let (Some(first), Some(span)) = (taken.get(&outlet), item.from.span()) {
             let claim = cord_claim(&item.name.value, span);
             findings.push(booked_twice(
                 "outlet",
-                &outlet_name(analysis, (pdu, outlet)),
+                &analysis.outlet_name(outlet),
                 first,
                 &claim,
             ));
@@ -113,17 +108,5 @@ fn inputs_of_strips(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 taken.insert(pdu, claim);
             }
         }
-    }
-}
-
-fn outlet_name(analysis: &Analysis<'_>, (pdu, outlet): (Id<Pdu>, u32)) -> Name {
-    let strip = &analysis.model.pdus[pdu].name.value;
-    let model = analysis.graph.pdu_model(analysis.model, pdu);
-    let table = analysis.graph.links.outlet_table(pdu);
-    match model.zip(table) {
-        Some((model, table)) => {
-            format!("{strip}/{}", table.outlet(model, outlet).name.value).into()
-        }
-        None => strip.clone(),
     }
 }

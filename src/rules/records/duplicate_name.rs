@@ -47,6 +47,10 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
             format!("two cords carry the label {name}: whoever unplugs one may drop the load on the other; only the first is judged"),
             "Give one of them another label, on the cord and here.",
         ),
+        "PDU or device with outlets" => (
+            format!("a PDU and a device with outlets are both called {name}: a cord from an outlet of {name} is taken to hang on the PDU, and may hang on the device"),
+            "Give one of them another name, and correct the cords that are plugged into it.",
+        ),
         what => (
             format!("a second {what} is called {name}: whoever looks for one may find the other; only the first is judged"),
             "Give one of them another name.",

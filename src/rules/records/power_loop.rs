@@ -1,18 +1,16 @@
-//! `power-loop`: does every strip hang on a supply, and not on itself?
+//! `power-loop`: does every strip and device hang on a supply, and not on itself?
 
 use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
-use crate::graph::{LinkFault, PduFeed};
-use crate::model::pdus::Pdu;
-use crate::model::value::Id;
+use crate::graph::{Carrier, Hop, LinkFault, PduFeed};
 use crate::rules::{Draft, rule};
 
 rule!(
     "power-loop",
     Records,
     Error,
-    "PDUs that feed each other in a ring: no supply feeds them, or the records hide what does and which breaker makes them safe."
+    "PDUs or devices that feed each other in a ring: no supply feeds them, or the records hide what does and which breaker makes them safe."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -23,19 +21,20 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn finding(analysis: &Analysis<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
-    let name = |pdu: &Id<Pdu>| analysis.model.pdus[*pdu].name.value.clone();
-    let first = ring.first()?;
-    let (near, others) = ring.split_at(ring.len().min(MOST_NAMED));
-    let mut chain: Vec<String> = near.iter().map(|pdu| name(pdu).to_string()).collect();
+fn finding(analysis: &Analysis<'_>, ring: &[Hop]) -> Option<Finding> {
+    let carriers: Vec<Carrier> = ring.iter().filter_map(|hop| carrier(*hop)).collect();
+    let name = |carrier: &Carrier| analysis.name_of_carrier(*carrier).value.clone();
+    let first = carriers.first()?;
+    let (near, others) = carriers.split_at(carriers.len().min(MOST_NAMED));
+    let mut chain: Vec<String> = near.iter().map(|one| name(one).to_string()).collect();
     chain.extend((!others.is_empty()).then(|| format!("{} more", others.len())));
     chain.push(name(first).to_string());
     let headline = format!(
-        "PDU {} is fed from itself ({}): no supply feeds it, or nobody knows which breaker makes it safe to work on",
-        name(first),
+        "{} is fed from itself ({}): no supply feeds it, or nobody knows which breaker makes it safe to work on",
+        analysis.describe_carrier(*first),
         chain.join(" from ")
     );
-    let mut places = ring.iter().flat_map(|pdu| hops(analysis, *pdu));
+    let mut places = ring.iter().filter_map(|hop| place_of(analysis, *hop));
     let main = places.next()?;
     // Each is fed from the next: the electrical order is the reverse.
     let mut others: Vec<Place> = places.collect();
@@ -44,37 +43,48 @@ fn finding(analysis: &Analysis<'_>, ring: &[Id<Pdu>]) -> Option<Finding> {
     Some(
         Draft::new(&RULE, headline, main.span, main.note, basis)
             .above(others)
-            .about(ring.iter().map(name))
+            .about(carriers.iter().map(name))
             .advice("Follow the plugs on site, and write the circuit that really feeds the ring into `from` of one of them.")
             .finish(),
     )
 }
 
-/// Strips of a ring that are named in its headline.
+/// Things of a ring that are named in its headline.
 const MOST_NAMED: usize = 12;
 
-/// What feeds a strip of a ring, nearest first.
-fn hops(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Vec<Place> {
-    let strip = &analysis.model.pdus[pdu];
-    let at = field_or_name(&strip.from, &strip.name);
-    let own = &strip.name.value;
-    match analysis.graph.links.pdu_feeds[pdu.index()] {
-        Some(PduFeed::Cord(cord, _)) => {
+/// The strip or device that a ring goes through here.
+fn carrier(hop: Hop) -> Option<Carrier> {
+    match hop {
+        Hop::Pdu(pdu) => Some(Carrier::Pdu(pdu)),
+        Hop::Through(device, _) => Some(Carrier::Device(device)),
+        Hop::Circuit(_) | Hop::Cord(_) => None,
+    }
+}
+
+/// Where it is written what feeds a strip or a cord of a ring.
+fn place_of(analysis: &Analysis<'_>, hop: Hop) -> Option<Place> {
+    match hop {
+        Hop::Pdu(pdu) => {
+            let strip = &analysis.model.pdus[pdu];
+            let at = field_or_name(&strip.from, &strip.name);
+            let own = &strip.name.value;
+            let feed = match analysis.graph.links.pdu_feeds[pdu.index()] {
+                Some(PduFeed::Cord(cord, _)) => {
+                    format!("cord {}", analysis.model.cords[cord].name.value)
+                }
+                _ => {
+                    let from = strip.from.known().map(|from| from.0.as_str());
+                    format!("outlet {}", from.unwrap_or_default())
+                }
+            };
+            Some(place(at, format!("PDU {own} from {feed}")))
+        }
+        Hop::Cord(cord) => {
             let item = &analysis.model.cords[cord];
-            let from = field_or_name(&item.from, &item.name);
-            let label = &item.name.value;
             let feed = analysis.feed_name(cord).unwrap_or_default();
-            vec![
-                place(at, format!("PDU {own} from cord {label}")),
-                place(from, format!("cord {label} from {feed}")),
-            ]
+            let note = format!("cord {} from {feed}", item.name.value);
+            Some(place(field_or_name(&item.from, &item.name), note))
         }
-        _ => {
-            let from = strip
-                .from
-                .known()
-                .map_or(String::new(), |from| from.0.to_string());
-            vec![place(at, format!("PDU {own} from outlet {from}"))]
-        }
+        Hop::Circuit(_) | Hop::Through(..) => None,
     }
 }

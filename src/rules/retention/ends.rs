@@ -1,12 +1,11 @@
 //! Finds the ends of cords and power strips, with what is offered to each.
 
 use crate::analysis::Analysis;
-use crate::graph::{CordFeed, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, PduFeed, Receiver};
 use crate::model::cords::{Cord, CordType, EndRetention};
 use crate::model::pdus::Pdu;
-use crate::model::places::{Rack, Zone};
 use crate::model::text::{CouplerRef, RetentionRef};
-use crate::model::value::{Field, Id, Name, Named, Spanned};
+use crate::model::value::{Field, Id};
 use crate::tables::couplers::Side;
 use crate::tables::retention::Kind;
 
@@ -60,7 +59,7 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
     let links = &analysis.graph.links;
     let feed = links.cord_feeds[cord.index()]?;
     let whereabouts = match feed {
-        CordFeed::Outlet(pdu, _) => at_pdu(analysis, pdu),
+        CordFeed::Outlet(outlet) => at_carrier(analysis, outlet.on),
         CordFeed::Receptacle(_) => {
             let far = links.cord_ends(cord).iter();
             far.filter_map(|end| at_receiver(analysis, end.at)).next()?
@@ -90,7 +89,7 @@ fn own(kind: &CordType, end: impl Fn(&EndRetention) -> &Field<RetentionRef>) -> 
 fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
     let feed = match analysis.graph.links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(circuit) => CordFeed::Receptacle(circuit),
-        PduFeed::Outlet(upper, outlet) => CordFeed::Outlet(upper, outlet),
+        PduFeed::Outlet(outlet) => CordFeed::Outlet(outlet),
         PduFeed::Cord(..) => return None,
     };
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
@@ -103,7 +102,7 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
         feed,
         &model.plug,
         model.retention.as_row(),
-        at_pdu(analysis, pdu),
+        at_carrier(analysis, Carrier::Pdu(pdu)),
     )
 }
 
@@ -116,8 +115,8 @@ fn in_feed<'a>(
     whereabouts: Whereabouts<'a>,
 ) -> Option<End<'a>> {
     let (offered, contacts) = match feed {
-        CordFeed::Outlet(pdu, outlet) => {
-            let outlet = analysis.outlet(pdu, outlet)?;
+        CordFeed::Outlet(outlet) => {
+            let outlet = analysis.outlet(outlet)?;
             (outlet.item.latch.as_row(), &outlet.item.coupler)
         }
         CordFeed::Receptacle(circuit) => {
@@ -180,35 +179,18 @@ fn at_receiver<'a>(analysis: &Analysis<'a>, at: Receiver) -> Option<Whereabouts<
     match at {
         Receiver::Inlet(number) => {
             let device = analysis.graph.links.inlets[number as usize].device;
-            let rack = analysis.graph.links.device_racks[device.index()];
-            let name = &analysis.model.devices[device].name;
-            Some(whereabouts(
-                analysis,
-                analysis.zone_of_device(device),
-                rack,
-                name,
-            ))
+            Some(at_carrier(analysis, Carrier::Device(device)))
         }
-        Receiver::Pdu(pdu) => Some(at_pdu(analysis, pdu)),
+        Receiver::Pdu(pdu) => Some(at_carrier(analysis, Carrier::Pdu(pdu))),
         Receiver::Unknown => None,
     }
 }
 
-fn at_pdu<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Whereabouts<'a> {
-    let rack = analysis.graph.links.pdu_racks[pdu.index()];
-    let name = &analysis.model.pdus[pdu].name;
-    whereabouts(analysis, analysis.zone_of_pdu(pdu), rack, name)
-}
-
-fn whereabouts<'a>(
-    analysis: &Analysis<'a>,
-    zone: Option<&'a Named<Zone>>,
-    rack: Option<Id<Rack>>,
-    thing: &'a Spanned<Name>,
-) -> Whereabouts<'a> {
-    match (zone, rack) {
+fn at_carrier<'a>(analysis: &Analysis<'a>, carrier: Carrier) -> Whereabouts<'a> {
+    let zone = analysis.zone_of_carrier(carrier);
+    match (zone, analysis.rack_of_carrier(carrier)) {
         (Some(zone), _) => Whereabouts::Zone(zone),
         (None, Some(rack)) => Whereabouts::Rack(&analysis.model.racks[rack].name),
-        (None, None) => Whereabouts::Thing(thing),
+        (None, None) => Whereabouts::Thing(analysis.name_of_carrier(carrier)),
     }
 }

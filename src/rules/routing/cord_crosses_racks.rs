@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::analysis::{Analysis, absence, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding, Place};
-use crate::graph::{CordFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
@@ -73,37 +73,47 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 
 fn feed<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Standing<'a>> {
     match analysis.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(pdu, _) => receiver(analysis, Receiver::Pdu(pdu)),
+        CordFeed::Outlet(outlet) => standing(analysis, outlet.on),
         CordFeed::Receptacle(_) => None,
     }
 }
 
 fn receiver<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<Standing<'a>> {
-    let (model, links) = (analysis.model, &analysis.graph.links);
     match end {
         Receiver::Inlet(number) => {
-            let device = links.inlets[number as usize].device;
+            let device = analysis.graph.links.inlets[number as usize].device;
+            standing(analysis, Carrier::Device(device))
+        }
+        Receiver::Pdu(pdu) => standing(analysis, Carrier::Pdu(pdu)),
+        Receiver::Unknown => None,
+    }
+}
+
+/// A strip, or a device unless it stands outside racks.
+fn standing<'a>(analysis: &Analysis<'a>, thing: Carrier) -> Option<Standing<'a>> {
+    let rack = analysis.rack_of_carrier(thing);
+    match thing {
+        Carrier::Device(device) => {
             if analysis.stands_outside_racks(device) {
                 return None;
             }
-            let item = &model.devices[device];
+            let item = &analysis.model.devices[device];
             Some(Standing {
                 what: "device",
                 name: &item.name,
                 field: &item.rack,
-                rack: links.device_racks[device.index()],
+                rack,
             })
         }
-        Receiver::Pdu(pdu) => {
-            let item = &model.pdus[pdu];
+        Carrier::Pdu(pdu) => {
+            let item = &analysis.model.pdus[pdu];
             Some(Standing {
                 what: "PDU",
                 name: &item.name,
                 field: &item.rack,
-                rack: links.pdu_racks[pdu.index()],
+                rack,
             })
         }
-        Receiver::Unknown => None,
     }
 }
 

@@ -8,7 +8,7 @@ use crate::model::value::Id;
 use crate::quantity::Length;
 use crate::rules::{Draft, Rule};
 
-use super::places::{chosen_at, device, missing_length, names, strip, type_length};
+use super::places::{chosen_at, device, missing_length, names, near_end, type_length};
 use super::stock::route_model;
 
 /// A cord or leg whose way and length are known.
@@ -43,7 +43,7 @@ impl Measured {
         let note = format!("{what}: {}", analysis.on_tape(self.length));
         Draft::new(rule, headline, at, note, basis)
             .also([route_model()])
-            .above(strip(analysis, self.cord))
+            .above(near_end(analysis, self.cord))
             .below(type_length(analysis, self.cord))
             .below(device(analysis, self.end))
             .working(self.route.working())

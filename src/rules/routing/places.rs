@@ -2,8 +2,9 @@
 
 use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::finding::{Fact, Place};
-use crate::graph::{CordFeed, Receiver};
+use crate::graph::{Carrier, Receiver};
 use crate::model::cords::Cord;
+use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -65,13 +66,13 @@ pub(super) fn type_length(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Pla
     Some(place(length.span, note))
 }
 
-/// The strip that a cord is plugged into, with its place in the rack.
-pub(super) fn strip(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Place> {
-    let CordFeed::Outlet(pdu, _) = analysis.graph.links.cord_feeds[cord.index()]? else {
-        return None;
-    };
+/// The strip or device that a cord is plugged into, with its place in the rack.
+pub(super) fn near_end(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Place> {
     let outlet = analysis.feed_name(cord)?;
-    let pdu = &analysis.model.pdus[pdu];
+    let pdu = match analysis.carrier_of(cord)? {
+        Carrier::Pdu(pdu) => &analysis.model.pdus[pdu],
+        Carrier::Device(device) => return Some(standing(analysis, device, outlet)),
+    };
     let foot = pdu.mount.known().and_then(|mount| mount.foot.known());
     let note = foot.map_or_else(
         || outlet.clone(),
@@ -86,13 +87,19 @@ pub(super) fn device(analysis: &Analysis<'_>, end: Receiver) -> Option<Place> {
         return None;
     };
     let link = &analysis.graph.links.inlets[number as usize];
-    let device = &analysis.model.devices[link.device];
+    let inlet = format!("inlet {}", analysis.inlet_name(link));
+    Some(standing(analysis, link.device, inlet))
+}
+
+/// A part of a device, with the place of the device in the rack.
+fn standing(analysis: &Analysis<'_>, device: Id<Device>, part: String) -> Place {
+    let device = &analysis.model.devices[device];
     let at = device
         .at
         .known()
         .map_or_else(String::new, |at| format!(" at {}", at.show_position()));
-    let note = format!("inlet {}{at}", analysis.inlet_name(link));
-    Some(place(field_or_name(&device.at, &device.name), note))
+    let note = format!("{part}{at}");
+    place(field_or_name(&device.at, &device.name), note)
 }
 
 /// Who suffers where a thing lacks what the way of a cord to `end` depends on, if many share that
@@ -106,10 +113,7 @@ pub(super) fn sharer<'a>(
     let model = analysis.model;
     match lack.fact.kind {
         "cord type" | "rack" => Some(&model.cords[cord].name.value),
-        "PDU model" => match analysis.graph.links.cord_feeds[cord.index()]? {
-            CordFeed::Outlet(pdu, _) => Some(&model.pdus[pdu].name.value),
-            CordFeed::Receptacle(_) => None,
-        },
+        "PDU model" => Some(&analysis.name_of_carrier(analysis.carrier_of(cord)?).value),
         "device model" => {
             let Receiver::Inlet(number) = end else {
                 return None;

@@ -1,8 +1,9 @@
-//! `splitter-in-series`: is a splitter fed, through a PDU, from another splitter?
+//! `splitter-in-series`: is a splitter fed, through a PDU or a device, from another splitter?
 
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::Finding;
+use crate::graph::{Carrier, ElementKind};
 use crate::rules::{Draft, rule};
 
 use super::Splitter;
@@ -23,15 +24,29 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// The strip or device that stands nearest above the lower of two splitters.
+fn carrier_between(
+    analysis: &Analysis<'_>,
+    upper: Splitter<'_>,
+    lower: Splitter<'_>,
+) -> Option<Carrier> {
+    let above = analysis.graph.upwards(lower.trunk).skip(1);
+    let mut between = above.take_while(|id| *id != upper.trunk);
+    between.find_map(|id| match analysis.graph.kind(id) {
+        ElementKind::Pdu(pdu) => Some(Carrier::Pdu(pdu)),
+        _ => analysis.device_fed_by(id).map(Carrier::Device),
+    })
+}
+
 fn in_series(analysis: &Analysis<'_>, upper: Splitter<'_>, lower: Splitter<'_>) -> Finding {
     let cord = &analysis.model.cords[lower.cord];
     let (upper_name, lower_name) = (
         &analysis.model.cords[upper.cord].name.value,
         &cord.name.value,
     );
-    let between = analysis.graph.pdu_of(lower.trunk);
-    let through = between.map_or_else(String::new, |pdu| {
-        format!(" through PDU {}", analysis.model.pdus[pdu].name.value)
+    let between = carrier_between(analysis, upper, lower);
+    let through = between.map_or_else(String::new, |carrier| {
+        format!(" through {}", analysis.describe_carrier(carrier))
     });
     let headline = format!(
         "splitter cord {lower_name} hangs on splitter cord {upper_name}{through}: one plug carries the legs of both, may overheat unseen, and drops all when pulled"

@@ -38,7 +38,8 @@ pub(super) fn no_load(
     splitter: Splitter<'_>,
     device: Id<Device>,
 ) -> Option<Finding> {
-    let gap = analysis.load_gap(device)?;
+    let own = analysis.load_gap(device);
+    let gap = own.or_else(|| analysis.adrift_gap(device))?;
     let name = &analysis.model.devices[device].name.value;
     let cord = &analysis.model.cords[splitter.cord].name;
     let headline = format!(

@@ -7,11 +7,9 @@ use rustc_hash::FxHashMap;
 use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
-use crate::graph::{CordFeed, InletLink, PduFeed};
-use crate::model::circuits::Circuit;
+use crate::graph::{Carrier, Hop, InletLink, OutletId};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
-use crate::model::pdus::Pdu;
 use crate::model::value::{Id, Name, Spanned};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::Claim;
@@ -20,31 +18,38 @@ use super::RULE;
 
 /// A thing of which nobody knows what feeds it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Orphan {
-    Circuit(Id<Circuit>),
-    Pdu(Id<Pdu>),
-    Cord(Id<Cord>),
-}
+struct Orphan(Hop);
 
 impl Orphan {
     fn fact(self, analysis: &Analysis<'_>) -> Fact {
         let model = analysis.model;
-        match self {
-            Self::Circuit(id) => {
+        match self.0 {
+            Hop::Circuit(id) => {
                 Fact::of(&model.circuits[id], "from", Some(&model.circuits[id].from))
             }
-            Self::Pdu(id) => Fact::of(&model.pdus[id], "from", Some(&model.pdus[id].from)),
-            Self::Cord(id) => Fact::of(&model.cords[id], "from", Some(&model.cords[id].from)),
+            Hop::Pdu(id) => Fact::of(&model.pdus[id], "from", Some(&model.pdus[id].from)),
+            Hop::Cord(id) => Fact::of(&model.cords[id], "from", Some(&model.cords[id].from)),
+            Hop::Through(device, number) => {
+                let outlet = OutletId {
+                    on: Carrier::Device(device),
+                    number,
+                };
+                let model = analysis.graph.device_model(model, device);
+                let inlet = model.map(|model| model.outlets.inlet_of(number as usize));
+                analysis.outlet_fact(outlet, "inlet", inlet)
+            }
         }
     }
 
-    fn named<'a>(self, analysis: &Analysis<'a>) -> (&'static str, &'a Spanned<Name>) {
+    fn named<'a>(self, analysis: &Analysis<'a>) -> (String, &'a Spanned<Name>) {
         let model = analysis.model;
-        match self {
-            Self::Circuit(circuit) => ("circuit", &model.circuits[circuit].name),
-            Self::Pdu(pdu) => ("PDU", &model.pdus[pdu].name),
-            Self::Cord(cord) => ("cord", &model.cords[cord].name),
-        }
+        let (what, name) = match self.0 {
+            Hop::Circuit(circuit) => ("circuit", &model.circuits[circuit].name),
+            Hop::Pdu(pdu) => ("PDU", &model.pdus[pdu].name),
+            Hop::Through(device, _) => ("the outlets of device", &model.devices[device].name),
+            Hop::Cord(cord) => ("cord", &model.cords[cord].name),
+        };
+        (format!("{what} {}", name.value), name)
     }
 }
 
@@ -52,8 +57,8 @@ impl Orphan {
 #[derive(Default)]
 pub(super) struct Untraced {
     found: BTreeMap<Orphan, Id<Device>>,
-    /// What was found above strips: a row of them is walked once.
-    above: FxHashMap<Id<Pdu>, Option<Orphan>>,
+    /// What was found above things: a row of them is walked once.
+    above: FxHashMap<Hop, Option<Orphan>>,
 }
 
 impl Untraced {
@@ -70,37 +75,22 @@ impl Untraced {
     }
 
     /// The topmost thing above a cord whose feed is not known; nothing above a ring.
-    fn above(&mut self, analysis: &Analysis<'_>, mut cord: Id<Cord>) -> Option<Orphan> {
-        let links = &analysis.graph.links;
-        let mut walked = Vec::new();
-        let found = 'walk: loop {
-            let mut pdu = match links.cord_feeds[cord.index()] {
-                None => break Some(Orphan::Cord(cord)),
-                Some(CordFeed::Receptacle(circuit)) => break orphan_circuit(analysis, circuit),
-                Some(CordFeed::Outlet(pdu, _)) => pdu,
-            };
-            loop {
-                if let Some(known) = self.above.get(&pdu) {
-                    break 'walk *known;
-                }
-                // Met again on this walk it is a ring.
-                self.above.insert(pdu, None);
-                walked.push(pdu);
-                match links.pdu_feeds[pdu.index()] {
-                    None => break 'walk Some(Orphan::Pdu(pdu)),
-                    Some(PduFeed::Circuit(circuit)) => {
-                        break 'walk orphan_circuit(analysis, circuit);
-                    }
-                    Some(PduFeed::Outlet(upper, _)) => pdu = upper,
-                    Some(PduFeed::Cord(upper, _)) => {
-                        cord = upper;
-                        break;
-                    }
-                }
+    fn above(&mut self, analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Orphan> {
+        let (mut walked, mut at) = (Vec::new(), Hop::Cord(cord));
+        let found = loop {
+            if let Some(known) = self.above.get(&at) {
+                break *known;
+            }
+            // Met again on this walk it is a ring.
+            self.above.insert(at, None);
+            walked.push(at);
+            match analysis.graph.links.above(at) {
+                Some(above) => at = above,
+                None => break orphan(analysis, at),
             }
         };
-        let walked = walked.into_iter().map(|pdu| (pdu, found));
-        self.above.extend(walked);
+        self.above
+            .extend(walked.into_iter().map(|hop| (hop, found)));
         found
     }
 
@@ -120,17 +110,24 @@ fn untraced<'a>(
     links.filter(|link| link.fed_by.is_some() && graph.feeding(link).is_none())
 }
 
-fn orphan_circuit(analysis: &Analysis<'_>, circuit: Id<Circuit>) -> Option<Orphan> {
-    let supply = analysis.graph.links.circuit_supplies[circuit.index()];
-    supply.is_none().then_some(Orphan::Circuit(circuit))
+/// The topmost thing, if it should hang on something: a circuit may lack its supply. That an inlet has no cord
+/// is said of the inlet.
+fn orphan(analysis: &Analysis<'_>, top: Hop) -> Option<Orphan> {
+    let links = &analysis.graph.links;
+    let is_fed = match top {
+        Hop::Circuit(circuit) => links.circuit_supplies[circuit.index()].is_some(),
+        Hop::Through(device, outlet) => links.inlet_behind(device, outlet).is_some(),
+        Hop::Pdu(_) | Hop::Cord(_) => false,
+    };
+    (!is_fed).then_some(Orphan(top))
 }
 
 fn finding(analysis: &Analysis<'_>, orphan: Orphan, device: Id<Device>) -> Finding {
     let (what, name) = orphan.named(analysis);
     let device = &analysis.model.devices[device].name;
     let headline = format!(
-        "can one fault stop device {}? Missing: what feeds {what} {}, so its paths cannot be compared",
-        device.value, name.value
+        "can one fault stop device {}? Missing: what feeds {what}, so its paths cannot be compared",
+        device.value
     );
     let basis = Citation::common_practice("inlets of redundant equipment on independent paths");
     Draft::new(

@@ -35,10 +35,10 @@ pub(super) fn check(
             };
             (at, words.socket_of(&circuit.name.value))
         }
-        PduFeed::Outlet(upper, _) => {
-            let upper = &analysis.model.pdus[upper].name.value;
+        PduFeed::Outlet(outlet) => {
+            let upper = analysis.describe_carrier(outlet.on);
             let at = strip.from.span().unwrap_or(strip.name.span);
-            (at, format!("an outlet of PDU {upper}"))
+            (at, format!("an outlet of {upper}"))
         }
         PduFeed::Cord(cord, _) => {
             let cord = &analysis.model.cords[cord].name;

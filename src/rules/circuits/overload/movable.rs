@@ -195,14 +195,15 @@ fn states(analysis: &Analysis<'_>, carried: &Carried) -> Vec<(Pole, Option<Loss>
 }
 
 impl<'a> Load<'a> {
-    /// `None` for legs, and where another inlet of the device hangs on the same element: when what the one
-    /// has moved to is lost, the other has all of it.
+    /// `None` for legs, for what takes along things that are plugged into its device, and where another inlet of
+    /// the device hangs on the same element: when what the one has moved to is lost, the other has all of it.
     fn of(analysis: &Analysis<'a>, element: ElementId, tap: &Tap) -> Option<Self> {
         let graph = analysis.graph;
         let ElementKind::Cord(cord) = graph.kind(tap.element) else {
             return None;
         };
-        if others(analysis, tap).any(|other| graph.is_below(other, element)) {
+        let takes_along = graph.below(tap.element).len() > 1;
+        if takes_along || others(analysis, tap).any(|other| graph.is_below(other, element)) {
             return None;
         }
         let outlet = analysis.outlet_of(cord)?;

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashSet;
 
 use crate::analysis::Analysis;
-use crate::graph::{CordFeed, ElementId, ElementKind, PduFeed, Receiver};
+use crate::graph::{Carrier, ElementId, ElementKind, OutletId, Plugged, Receiver};
 use crate::model::pdus::{Outlet, Pdu};
 use crate::model::value::{Id, Name, Named};
 use crate::quantity::Length;
@@ -27,7 +27,9 @@ impl FreeOutlet<'_> {
     ) -> bool {
         let table = analysis.graph.links.outlet_table(self.pdu);
         let number = table.and_then(|table| table.find(&self.outlet.name.value));
-        let route = number.and_then(|number| analysis.route_from(self.pdu, number, end));
+        let on = Carrier::Pdu(self.pdu);
+        let outlet = number.map(|number| OutletId { on, number });
+        let route = outlet.and_then(|outlet| analysis.route_from(outlet, end));
         match (route, length) {
             (Some(Ok(route)), Some(length)) => route.length() <= length,
             _ => true,
@@ -70,16 +72,10 @@ pub(super) fn free_outlets<'a>(analysis: &Analysis<'a>, bank: ElementId) -> Vec<
 /// The outlet that something on a bank is plugged into.
 fn taken_by<'a>(analysis: &Analysis<'a>, child: ElementId) -> Option<&'a Named<Outlet>> {
     let links = &analysis.graph.links;
-    let (pdu, outlet) = match analysis.graph.kind(child) {
-        ElementKind::Cord(cord) => match links.cord_feeds[cord.index()]? {
-            CordFeed::Outlet(pdu, outlet) => (pdu, outlet),
-            CordFeed::Receptacle(_) => return None,
-        },
-        ElementKind::Pdu(pdu) => match links.pdu_feeds[pdu.index()]? {
-            PduFeed::Outlet(pdu, outlet) => (pdu, outlet),
-            PduFeed::Circuit(_) | PduFeed::Cord(..) => return None,
-        },
+    let plugged = match analysis.graph.kind(child) {
+        ElementKind::Cord(cord) => Plugged::Cord(cord),
+        ElementKind::Pdu(pdu) => Plugged::Pdu(pdu),
         _ => return None,
     };
-    analysis.outlet(pdu, outlet)
+    analysis.outlet(links.outlet_above(plugged)?)
 }

@@ -1,5 +1,7 @@
 //! IEC: a conductor that its load cannot overload, or that is held down at its far end.
 
+mod passed_on;
+
 use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
@@ -12,6 +14,7 @@ use crate::rules::conductors::gaps::Gap;
 use crate::tables::Practice;
 
 use super::{Allowance, refused};
+use passed_on::PassedOn;
 
 /// The banks' breakers stand at the far end of the input cord: together they must hold each line down.
 pub(super) fn far_end(analysis: &Analysis<'_>, id: ElementId, capacity: Current) -> Allowance {
@@ -79,13 +82,15 @@ pub(super) fn limited_by_load(
         .iter()
         .map(|&inlet| nameplate(analysis, inlet))
         .collect();
+    let through = PassedOn::of(analysis, &inlets);
     if let Some(most) = by_nameplate {
-        let most = sum(most);
-        return match exceeds(most, capacity) {
+        let own = sum(most);
+        return match exceeds(own + through.most, capacity) {
             false => Allowance::Granted,
+            true if through.is_some() && !exceeds(own, capacity) => through.refused(analysis, own),
             true => refused(format!(
                 "the equipment takes up to {} by its nameplate, so it can overload the cord",
-                show_rounded(most)
+                show_rounded(own)
             )),
         };
     }
@@ -97,7 +102,7 @@ pub(super) fn limited_by_load(
         .iter()
         .find(|&&inlet| nameplate(analysis, inlet).is_none());
     match (marked.map(sum), unnamed) {
-        (Some(most), _) if !exceeds(most, capacity) => Allowance::Granted,
+        (Some(most), _) if !exceeds(most + through.most, capacity) => Allowance::Granted,
         (Some(most), Some(&inlet)) => no_nameplate(analysis, inlet, most),
         _ => refused("nothing is known that limits the current"),
     }

@@ -75,9 +75,13 @@ pub(super) fn of_cord<'a>(
     let graph = analysis.graph;
     let nominal = analysis.flows.nominal_voltage(graph, id)?;
     let parts = || {
-        let is_cord =
-            |at: &ElementId| matches!(graph.kind(*at), ElementKind::Cord(_) | ElementKind::Leg(..));
-        let parts = graph.upwards(id).take_while(is_cord);
+        // A cord that it hangs on by a device is another cord.
+        let cord_of = |at| match graph.kind(at) {
+            ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => Some(cord),
+            _ => None,
+        };
+        let is_of_it = move |at: &ElementId| cord_of(*at) == cord_of(id);
+        let parts = graph.upwards(id).take_while(is_of_it);
         parts.filter_map(|at| {
             let one_way = impedance::of_element(analysis.model, graph, graph.kind(at))?;
             Some((analysis.flows.worst(graph, at)?, one_way))

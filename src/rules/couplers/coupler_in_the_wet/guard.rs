@@ -28,9 +28,7 @@ pub(super) fn unread(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'_>) 
 fn unread_mark(analysis: &Analysis<'_>, contacts: &Half<'_>) -> Option<Fact> {
     let own = mark(analysis, contacts).filter(|own| own.is_unreadable())?;
     match contacts.owner {
-        Owner::Outlet(pdu, _) => Some(
-            analysis.pdu_model_fact(pdu, |model| Fact::of(model, "banks.outlets.ip", Some(own))),
-        ),
+        Owner::Outlet(outlet) => Some(analysis.outlet_fact(outlet, "ip", Some(own))),
         Owner::Receptacle(circuit) => {
             let circuit = &analysis.model.circuits[circuit];
             Some(Fact::of(circuit, circuit.mark_of_receptacle().1, Some(own)))
@@ -53,7 +51,7 @@ fn keeps_water_out(ip: &Field<Ingress>) -> bool {
 /// What a half with contacts is marked with.
 fn mark<'a>(analysis: &Analysis<'a>, contacts: &Half<'_>) -> Option<&'a Field<Ingress>> {
     match contacts.owner {
-        Owner::Outlet(pdu, outlet) => Some(&analysis.outlet(pdu, outlet)?.item.ip),
+        Owner::Outlet(outlet) => Some(&analysis.outlet(outlet)?.item.ip),
         Owner::Receptacle(circuit) => {
             let circuit = &analysis.model.circuits[circuit].item;
             Some(circuit.mark_of_receptacle().0)
@@ -77,8 +75,9 @@ fn rack(analysis: &Analysis<'_>, pair: &Pair<'_>, half: &Half<'_>) -> Option<Id<
         return None;
     }
     match half.owner {
-        Owner::Outlet(pdu, _) | Owner::PduPlug(pdu) => links.pdu_racks[pdu.index()],
-        Owner::Plug(_) => links.pdu_racks[analysis.graph.pdu_of(pair.id)?.index()],
+        Owner::Outlet(outlet) => analysis.rack_of_carrier(outlet.on),
+        Owner::PduPlug(pdu) => links.pdu_racks[pdu.index()],
+        Owner::Plug(cord) => analysis.rack_of_carrier(analysis.carrier_of(cord)?),
         Owner::Connector(_) => match analysis.graph.kind(pair.id) {
             ElementKind::Pdu(pdu) => links.pdu_racks[pdu.index()],
             _ => links.device_racks[analysis.device_fed_by(pair.id)?.index()],

@@ -1,11 +1,11 @@
 //! The words of `unfed-inlet`.
 
-use crate::analysis::{Analysis, place};
+use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level};
-use crate::graph::InletLink;
+use crate::graph::{InletLink, Plugged};
 use crate::model::devices::Device;
-use crate::model::value::{Field, Id, Named};
+use crate::model::value::{Field, Id, Name, Named};
 use crate::rules::Draft;
 use crate::source::Span;
 
@@ -71,10 +71,63 @@ pub(super) fn one_less(analysis: &Analysis<'_>, inlet: &InletLink, fed: u32) -> 
         .finish()
 }
 
+/// An inlet without a cord whose power is passed on to something.
+pub(super) fn passes_nothing_on(
+    analysis: &Analysis<'_>,
+    inlet: &InletLink,
+    plugged: &[Plugged],
+) -> Finding {
+    let (device, inlet_name) = (
+        &analysis.model.devices[inlet.device].name,
+        analysis.inlet_name(inlet),
+    );
+    let behind: Vec<(&'static str, Name, Span)> = plugged
+        .iter()
+        .map(|one| match *one {
+            Plugged::Cord(cord) => {
+                let item = &analysis.model.cords[cord];
+                (
+                    "cord",
+                    item.name.value.clone(),
+                    field_or_name(&item.from, &item.name),
+                )
+            }
+            Plugged::Pdu(pdu) => {
+                let item = &analysis.model.pdus[pdu];
+                (
+                    "PDU",
+                    item.name.value.clone(),
+                    field_or_name(&item.from, &item.name),
+                )
+            }
+        })
+        .collect();
+    let (what, first, _) = &behind[0];
+    let more = match behind.len() {
+        1 => String::new(),
+        more => format!(" (and {} more)", more - 1),
+    };
+    let headline = format!(
+        "inlet {inlet_name} has no cord, and its device passes its power on to {what} {first}{more}: what hangs there is dead, or loads a circuit that nobody counts it on"
+    );
+    let places = behind
+        .iter()
+        .map(|(what, name, at)| place(*at, format!("{what} {name}")));
+    draft(device, headline, format!("no cord at {inlet_name}"))
+        .level(Level::Error)
+        .below(definition(analysis, inlet).map(|span| place(span, "nothing is plugged in here")))
+        .below(places)
+        .about([device.value.as_str(), &inlet_name])
+        .suffered_by(behind.iter().map(|(_, name, _)| name.clone()))
+        .kind("behind")
+        .advice("Add the cord of this inlet, or plug what hangs behind it in where there is power.")
+        .finish()
+}
+
 pub(super) fn used_after_all(
     analysis: &Analysis<'_>,
     inlet: &InletLink,
-    unused: &Field<crate::model::value::Name>,
+    unused: &Field<Name>,
     cord: Span,
 ) -> Finding {
     let (device, inlet_name) = (

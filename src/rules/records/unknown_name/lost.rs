@@ -201,7 +201,8 @@ impl<'a> Lost<'a> {
     }
 }
 
-/// The devices of a model that itself refers to something: to a feed, by one of its inlets.
+/// The devices of a model that itself refers to something: to a feed, by one of its inlets, or to an inlet, by
+/// one of its outlets.
 fn users(
     analysis: &Analysis<'_>,
     sharers: &mut Sharers<'_>,
@@ -210,8 +211,10 @@ fn users(
 ) -> Vec<Name> {
     let models = &analysis.model.device_models;
     let refers = |model: &DeviceModel| {
-        let mut inlets = model.inlets.items().iter();
-        inlets.any(|inlet| inlet.feed.span() == Some(span))
+        let inlets = model.inlets.items().iter();
+        let feeds = inlets.map(|inlet| inlet.feed.span());
+        let behind = model.outlets.iter().map(|(_, inlet)| inlet.span());
+        feeds.chain(behind).any(|at| at == Some(span))
     };
     let model = models.find(owner).filter(|&model| refers(&models[model]));
     let model = model.map(TypeOrModel::DeviceModel);

@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 
 use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
-use crate::graph::CordFeed;
+use crate::graph::{Carrier, CordFeed, OutletId};
 use crate::model::cords::{Angle, Cord, CordType};
 use crate::model::pdus::{Direction, Pdu, PduModel};
 use crate::model::value::{Id, Named};
@@ -18,7 +18,7 @@ use crate::source::Span;
 use told::{not_known, over_neighbour};
 
 /// Which cord is in which outlet.
-type Plugged = FxHashMap<(Id<Pdu>, u32), Id<Cord>>;
+type Plugged = FxHashMap<OutletId, Id<Cord>>;
 
 pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let types = analysis.model.cord_types.items();
@@ -48,7 +48,7 @@ fn plugged(analysis: &Analysis<'_>) -> Plugged {
     let feeds = analysis.graph.links.cord_feeds.iter().enumerate();
     feeds
         .filter_map(|(cord, feed)| match feed {
-            Some(CordFeed::Outlet(pdu, outlet)) => Some(((*pdu, *outlet), Id::new(cord))),
+            Some(CordFeed::Outlet(outlet)) => Some((*outlet, Id::new(cord))),
             Some(CordFeed::Receptacle(_)) | None => None,
         })
         .collect()
@@ -83,27 +83,32 @@ fn turns(kind: &CordType) -> Result<Option<u8>, Span> {
 
 /// Whether something is plugged in beside a cord.
 fn has_neighbour(analysis: &Analysis<'_>, cord: Id<Cord>, plugged: &Plugged) -> bool {
-    let Some(CordFeed::Outlet(pdu, outlet)) = analysis.graph.links.cord_feeds[cord.index()] else {
+    let Some(CordFeed::Outlet(outlet)) = analysis.graph.links.cord_feeds[cord.index()] else {
         return false;
     };
-    let beside = [outlet.checked_add(1), outlet.checked_sub(1)];
+    let OutletId { on, number } = outlet;
+    let beside = [number.checked_add(1), number.checked_sub(1)];
     let mut beside = beside.into_iter().flatten();
-    beside.any(|outlet| plugged.contains_key(&(pdu, outlet)))
+    beside.any(|number| plugged.contains_key(&OutletId { on, number }))
 }
 
 /// A plug whose cord leaves at an angle.
 struct Exit<'a> {
     cord: Id<Cord>,
     pdu: Id<Pdu>,
-    outlet: u32,
+    outlet: OutletId,
     model: &'a Named<PduModel>,
     turns: u8,
 }
 
-/// The plug of a cord, if it leaves at an angle or nobody can read whether.
+/// The plug of a cord, if it leaves at an angle or nobody can read whether. How the outlets on the back of a
+/// device lie to each other no key says.
 fn exit<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Result<Exit<'a>, Fact>> {
     let links = &analysis.graph.links;
-    let CordFeed::Outlet(pdu, outlet) = links.cord_feeds[cord.index()]? else {
+    let CordFeed::Outlet(outlet) = links.cord_feeds[cord.index()]? else {
+        return None;
+    };
+    let Carrier::Pdu(pdu) = outlet.on else {
         return None;
     };
     let kind = &analysis.model.cord_types[links.cord_types[cord.index()]?];
@@ -127,9 +132,13 @@ fn judge(
     plugged: &Plugged,
     unsaid: &mut ToldOnce<Span>,
 ) -> Option<Finding> {
-    let next = |outlet: Option<u32>| plugged.get(&(exit.pdu, outlet?)).copied();
-    let above = next(exit.outlet.checked_add(1));
-    let below = next(exit.outlet.checked_sub(1));
+    let OutletId { on, number } = exit.outlet;
+    let next = |number: Option<u32>| {
+        let number = number?;
+        plugged.get(&OutletId { on, number }).copied()
+    };
+    let above = next(number.checked_add(1));
+    let below = next(number.checked_sub(1));
     let neighbour = match exit.model.outlet_earth.known() {
         Some(earth) => match (exit.turns + turned_on_strip(*earth)) % 4 {
             0 => above?,

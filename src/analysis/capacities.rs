@@ -39,6 +39,8 @@ enum Run {
         size: Option<Size>,
         insulation: Option<WiringInsulation>,
         grouped: Option<Option<u32>>,
+        /// In degrees bit by bit; `None` where that cannot be read.
+        terminals: Option<Option<u64>>,
         /// `None` where that cannot be read.
         ring: Option<bool>,
     },
@@ -106,6 +108,11 @@ fn fixed(wiring: &Wiring, ring: Option<bool>) -> Run {
     Run::Fixed {
         size,
         insulation: wiring.insulation.known().copied(),
+        terminals: wiring
+            .terminals
+            .written()
+            .ok()
+            .map(|marked| marked.map(|at| at.value.value.to_bits())),
         grouped: (!wiring.grouped.is_absent()).then(|| wiring.grouped.known().copied()),
         ring,
     }

@@ -361,7 +361,17 @@ impl Analysis<'_> {
         let working = self.grouped(working, grouped)?;
         let working = match practice {
             Practice::Iec => working,
-            Practice::Nec => working.not_above(wiring::terminal_limit(size), "its terminals carry"),
+            Practice::Nec => {
+                let terminals = wiring.terminals.written().map_err(|_| {
+                    Rating::missing("what its terminals are marked for cannot be read")
+                })?;
+                let marked = terminals.map(|marked| marked.value);
+                let words = match marked {
+                    Some(marked) => format!("its terminals, marked {}, carry", marked.show()),
+                    None => "its terminals carry, by 60 °C, as nothing else is marked:".to_owned(),
+                };
+                working.not_above(wiring::terminal_limit(size, marked), &words)
+            }
         };
         match self.is_fused_ring(circuit) {
             Ok(true) => Ok(as_ring(working.finish(), size)),

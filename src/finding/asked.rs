@@ -114,6 +114,7 @@ const ASKED: &[Line] = &[
     ("circuit", "at-receptacle.contracted", Papers, "the current that the contract with the landlord allows", "12 A"),
     ("circuit", "wiring.conductor", Papers, "the size of the conductors", "4 mm²"),
     ("circuit", "wiring.length", Papers, "the length of the wiring", "15 m"),
+    ("circuit", "wiring.terminals", Part, "what breaker and {socket} are both marked for at their terminals", "75 °C"),
     ("circuit", "wiring.insulation", Papers, "the insulation of the wiring", "pvc-70"),
     ("PDU model", "plug", Part, "the plug of the strip", "IEC 60309 16 A 2P+E 6h"),
     ("PDU model", "fuse", Part, "the rating of the fuse in the plug of the strip", "13 A"),

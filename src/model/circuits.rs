@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::quantity::{
     ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance,
-    SystemMarking, Voltage,
+    SystemMarking, Temperature, Voltage,
 };
 use crate::source::Span;
 use crate::tables::breakers::Curve;
@@ -261,6 +261,8 @@ record! {
     "earth-resistance" => earth_resistance: Optional<Resistance>,
     /// Insulation: `pvc-70`, `xlpe-90`, or by its NEC type, like `thhn` or `thwn`.
     "insulation" => insulation: Field<WiringInsulation>,
+    /// What both its ends are marked for, breaker and receptacle (NEC 110.14(C)): 75 °C. Left out: 60 °C.
+    "terminals" => terminals: Optional<Temperature>,
     /// How many loaded circuits lie bunched with it, itself included.
     "grouped" (above_zero) => grouped: Field<u32>,
 }

@@ -201,10 +201,15 @@ fn iec(size: ConductorSize, insulation: WiringInsulation, loaded: u8) -> Lookup<
         .remarked(Remark::NeutralLoaded)
 }
 
-/// What the terminals of a NEC circuit allow where nothing is marked: the 60 °C column (110.14(C)(1)(a),
-/// circuits of 100 A or less).
-pub fn terminal_limit(size: ConductorSize) -> Lookup<Current> {
-    TABLES.nec_60.value(size)
+/// What the terminals of a NEC circuit of 100 A or less allow: the 60 °C column, or that for 75 °C where both ends
+/// are marked so (110.14(C)(1)(a)).
+pub fn terminal_limit(size: ConductorSize, marked: Option<Temperature>) -> Lookup<Current> {
+    let is_marked = marked.is_some_and(|marked| marked.get::<degree_celsius>() >= 75.0);
+    let column = match is_marked {
+        true => &TABLES.nec_75,
+        false => &TABLES.nec_60,
+    };
+    column.value(size)
 }
 
 /// Largest overcurrent device of a small conductor in fixed wiring (NEC 240.4(D)); not the rule for cords.

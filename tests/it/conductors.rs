@@ -345,3 +345,33 @@ fn without_limits_only_a_collapse_is_said() {
         BROKEN
     );
 }
+
+/// NEC Table 310.16, copper: 8 AWG carries 40 A in the 60 °C column, and 50 A in that for 75 °C (110.14(C)).
+#[test]
+fn terminals_that_are_marked_for_more_carry_more() {
+    let says = |terminals: &str| {
+        let mut base = crate::pages::bases()["base-nec.yaml"].clone();
+        let wiring = "wiring: {conductor: 12 AWG, length: 10 m, insulation: thhn}";
+        let thick =
+            format!("wiring: {{conductor: 8 AWG, length: 10 m, insulation: thhn{terminals}}}");
+        base = base.replacen("breaker: {rating: 20 A,", "breaker: {rating: 50 A,", 1);
+        base = base.replacen(wiring, &thick, 1);
+        let judgement = judged(&vec![("cordwright.yaml".to_owned(), base)]);
+        let own = judgement.findings.into_iter();
+        let own: Vec<_> = own
+            .filter(|found| found.rule == "conductor-unprotected")
+            .collect();
+        let about = own
+            .iter()
+            .filter(|found| found.about.iter().any(|name| name == "A-1"));
+        about
+            .map(|found| (found.verdict, found.wants.len()))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(says(", terminals: 75 °C"), []);
+    assert_eq!(says(", terminals: 90 °C"), []);
+    for low in ["", ", terminals: 60 °C", ", terminals: 74 °C"] {
+        assert_eq!(says(low), [(Verdict::Broken, 0)], "{low}");
+    }
+    assert_eq!(says(", terminals: hot"), [(Verdict::Open, 1)]);
+}

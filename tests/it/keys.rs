@@ -274,6 +274,11 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "source: sheet 1",
     ),
     ("circuits.wiring.ring", "rings.rs", "ring: yes"),
+    (
+        "circuits.wiring.terminals",
+        "conductors.rs",
+        "terminals: 75 °C",
+    ),
     ("departures.signed-at", "change/signed.rs", "signed-at"),
     ("departures.signed-at.limit", "change/signed.rs", "limit:"),
     ("departures.signed-at.value", "change/signed.rs", "value:"),

@@ -14,7 +14,7 @@ use crate::tables::Practice;
 
 use super::gaps::Gaps;
 
-use words::{miss_capacity, miss_source, too_weak};
+use words::{miss_capacity, miss_source, miss_way, too_weak};
 
 rule!(
     "breaking-capacity",
@@ -39,6 +39,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let device = Device { at: id, breaker };
         match breaker.breaking_capacity.known() {
             Some(capacity) if exceeds(fault, *capacity) => {
+                // Nothing is counted for what is not described, which may hold the current down.
+                if let Some(at) = undescribed(analysis, fault_loops, id) {
+                    miss_way(analysis, &device, at, (fault, *capacity), &mut gaps);
+                    continue;
+                }
                 findings.push(too_weak(analysis, fault_loops, &device, *capacity, fault));
             }
             Some(_) => {}
@@ -54,6 +59,18 @@ fn basis(analysis: &Analysis<'_>) -> Citation {
             Citation::new("NFPA 70 (NEC)", "110.9", "2023", Confidence::FromMemory)
         }
         _ => Citation::new("IEC 60364-4-43", "434.5.1", "2008", Confidence::OneCopy),
+    }
+}
+
+/// What lies ahead of a bank and is not described well enough.
+fn undescribed(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    id: ElementId,
+) -> Option<ElementId> {
+    match analysis.graph.kind(id) {
+        ElementKind::Bank(..) => fault_loops.undescribed(id),
+        _ => None,
     }
 }
 

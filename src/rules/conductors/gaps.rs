@@ -7,6 +7,7 @@ use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
+use crate::model::optional::Stated;
 use crate::model::value::Id;
 use crate::rules::told_once::{Told, ToldOnce};
 use crate::rules::{Draft, Rule};
@@ -183,7 +184,7 @@ pub(super) fn lacking(
     let name = owner.map_or_else(|| analysis.full_name(id), |owner| owner.name.value.clone());
     let fact = match sized {
         false => Some(analysis.size_fact(id)),
-        true => insulation_fact(analysis, id),
+        true => insulation_fact(analysis, id).or_else(|| unread_wiring_fact(analysis, id)),
     };
     let span = naming::conductor_span(analysis, id);
     (name, naming::sharer(analysis, id), span, fact)
@@ -200,6 +201,45 @@ pub(super) fn insulation_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<
     let field = analysis.cordage_field(id);
     let is_given = field.is_some_and(|field| field.given().is_some());
     (!is_given).then(|| analysis.conductor_fact(id, "cordage", field))
+}
+
+/// Size or length of the conductors of an element is missing; what is asked is told of their owner.
+pub(super) fn conductors_gap(
+    analysis: &Analysis<'_>,
+    at: ElementId,
+    basis: Citation,
+    headline: impl FnOnce(&str) -> String,
+) -> Gap {
+    let owner = naming::owner(analysis, at);
+    let (about, what) = owner.map_or_else(
+        || (analysis.full_name(at), analysis.describe(at)),
+        |owner| (owner.name.value.clone(), owner.describe()),
+    );
+    Gap {
+        headline: headline(&what),
+        about,
+        kind: "conductors",
+        span: naming::conductor_span(analysis, at),
+        missing: "size and length of the conductors are needed".into(),
+        basis,
+        advice: "Write down the size and the length of the conductors.".into(),
+        wants: way_facts(analysis, at),
+    }
+}
+
+/// What else the capacity of wiring turns on and cannot be read.
+fn unread_wiring_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<Fact> {
+    let ElementKind::Circuit(circuit) = analysis.graph.kind(id) else {
+        return None;
+    };
+    let circuit = &analysis.model.circuits[circuit];
+    let wiring = circuit.wiring.known()?;
+    let unread = |key, field: &dyn Stated| Fact::if_unreadable(circuit, key, field);
+    let terminals = unread("wiring.terminals", &wiring.terminals);
+    let grouped = || unread("wiring.grouped", &wiring.grouped);
+    terminals
+        .or_else(grouped)
+        .or_else(|| unread("wiring.ring", &wiring.ring))
 }
 
 /// Of size and length of the conductors of an element what is not given.

@@ -45,6 +45,31 @@ fn what_a_breaker_lets_through_stays_open_if_it_cannot_be_read() {
 }
 
 #[test]
+fn what_holds_a_short_circuit_down_is_asked_for_where_it_decides() {
+    let weak = (
+        "breaking-capacity: 6 kA, let-through: 7 kA²s",
+        "breaking-capacity: 3 kA, let-through: 7 kA²s",
+    );
+    // Of both circuits.
+    let rule = "breaking-capacity";
+    assert_eq!(verdicts(rule, &[weak], &[]), (0, 0));
+    for length in ["", ", length: far"] {
+        let unknown = (", length: 10 m", length);
+        assert_eq!(verdicts(rule, &[weak, unknown], &[]), (0, 2), "{length}");
+        assert_eq!(verdicts(rule, &[unknown], &[]), (0, 0), "{length}");
+    }
+    // Ahead of the wiring nothing holds it down.
+    let ahead = (
+        "curve: C, breaking-capacity: 6 kA}",
+        "curve: C, breaking-capacity: 3 kA}",
+    );
+    assert_eq!(
+        verdicts(rule, &[ahead, (", length: 10 m", "")], &[]),
+        (2, 0)
+    );
+}
+
+#[test]
 fn a_mark_that_cannot_be_read_is_not_the_rating_of_the_sheet() {
     let rule = "coupler-overloaded";
     assert_eq!(verdicts(rule, &[], &[]), (0, 0));

@@ -7,7 +7,7 @@ use crate::flow::protection::Device;
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::{Current, InUnits, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
-use crate::rules::conductors::gaps::{Gap, Gaps};
+use crate::rules::conductors::gaps::{Gap, Gaps, conductors_gap};
 use crate::rules::conductors::naming;
 use crate::rules::conductors::source_lack::{landlords_at, source_lack};
 
@@ -138,6 +138,25 @@ pub(super) fn miss_capacity(
         )],
     });
     told.suffered_by(naming::sharer(analysis, device.at));
+}
+
+/// Size or length of conductors ahead is missing, and decides.
+pub(super) fn miss_way(
+    analysis: &Analysis<'_>,
+    device: &Device<'_>,
+    at: ElementId,
+    (fault, capacity): (Current, Current),
+    gaps: &mut Gaps,
+) {
+    let (breaks, flows) = (capacity.show(), kiloamperes(fault));
+    let breaker = naming::device(analysis, device);
+    let gap = conductors_gap(analysis, at, basis(analysis), |what| {
+        format!(
+            "can {breaker} break a short circuit without bursting? It breaks {breaks}, and up to {flows} can flow there. Missing: size or length of the conductors of {what}, which hold the current down"
+        )
+    });
+    let told = gaps.miss(gap.about.clone(), gap.kind, |_| gap);
+    told.suffered_by([analysis.full_name(device.at)]);
 }
 
 fn kiloamperes(current: Current) -> String {

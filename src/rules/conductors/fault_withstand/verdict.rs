@@ -43,6 +43,7 @@ pub(super) fn of(
         return Outcome::Bears;
     }
     let let_through = least_let_through(analysis, id);
+    // Whatever cannot be read decides.
     let bears = || match illegible(analysis, id) {
         Some(device) => Outcome::Open(Missing::LetThrough(device)),
         None => Outcome::Bears,
@@ -58,6 +59,8 @@ pub(super) fn of(
     let most = run.bears().0 * (1.0 + 1e-9);
     let stressed = let_through.filter(|(_, heat)| heat.0 > most);
     match (stressed, is_overload_proof) {
+        // A device ahead that lets less through would guard it.
+        (Some(_), _) if illegible(analysis, id).is_some() => bears(),
         (Some((device, heat)), _) => {
             let working = vec![format!(
                 "let through by {}",
@@ -166,7 +169,10 @@ fn both_ends(
     let far = source.short_circuit(poles, way.line);
     match far_end(analysis, run, far) {
         Outcome::Bears if near_end_is_known => Outcome::Bears,
-        Outcome::Bears => near_end(analysis, fault_loops, run, source),
+        Outcome::Bears => match illegible(analysis, run.id) {
+            Some(device) => Outcome::Open(Missing::LetThrough(device)),
+            None => near_end(analysis, fault_loops, run, source),
+        },
         other => other,
     }
 }

@@ -9,7 +9,7 @@ use crate::graph::ElementId;
 use crate::model::circuits::{AtReceptacle, Circuit, Supply};
 use crate::model::value::{Name, Named};
 use crate::quantity::{InUnits, Quantity, SystemMarking, volts};
-use crate::rules::conductors::gaps::{Gap, way_facts};
+use crate::rules::conductors::gaps::{Gap, conductors_gap};
 use crate::rules::conductors::naming;
 use crate::rules::conductors::source_lack::{ASK_LOOP, NO_LOOP, SourceLack, loop_fact};
 use crate::source::Span;
@@ -181,23 +181,11 @@ pub(super) fn earth_voltage_missing(supply: &Named<Supply>, source: Source, word
 
 pub(super) fn conductors_missing(analysis: &Analysis<'_>, at: ElementId) -> Gap {
     let an_earth = analysis.words().an_earth;
-    let owner = naming::owner(analysis, at);
-    let (about, what) = owner.map_or_else(
-        || (analysis.full_name(at), analysis.describe(at)),
-        |owner| (owner.name.value.clone(), owner.describe()),
-    );
-    Gap {
-        headline: format!(
+    conductors_gap(analysis, at, table("411.4.4"), |what| {
+        format!(
             "does {an_earth} fault behind {what} open a breaker in time? Missing: size or length of its conductors"
-        ),
-        about,
-        kind: "conductors",
-        span: naming::conductor_span(analysis, at),
-        missing: "size and length of the conductors are needed".into(),
-        basis: table("411.4.4"),
-        advice: "Write down the size and the length of the conductors.".into(),
-        wants: way_facts(analysis, at),
-    }
+        )
+    })
 }
 
 /// With cold conductors it opens in time, with the hottest it does not.

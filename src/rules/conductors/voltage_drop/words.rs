@@ -8,7 +8,7 @@ use crate::graph::{ElementId, ElementKind, Loss};
 use crate::model::value::Spanned;
 use crate::quantity::{ConductorSize, InUnits, Quantity, Ratio, show_pair, square_millimetres};
 use crate::rules::Draft;
-use crate::rules::conductors::gaps::{Gap, Gaps, way_facts};
+use crate::rules::conductors::gaps::{Gap, Gaps, conductors_gap};
 use crate::rules::conductors::naming;
 use crate::tables::{constants, made_sizes};
 
@@ -124,23 +124,13 @@ pub(super) fn collapse(analysis: &Analysis<'_>, id: ElementId, lost: Option<Loss
 
 /// Without size or length nothing is known to be lost there, which is no pass.
 pub(super) fn miss_conductors(analysis: &Analysis<'_>, at: ElementId, gaps: &mut Gaps) {
-    let owner = naming::owner(analysis, at);
-    let (about, what) = owner.map_or_else(
-        || (analysis.full_name(at), analysis.describe(at)),
-        |owner| (owner.name.value.clone(), owner.describe()),
-    );
-    let told = gaps.miss(about, "conductors", |about| Gap {
-        headline: format!(
+    let basis = Citation::marked("limits of voltage drop set by the site");
+    let gap = conductors_gap(analysis, at, basis, |what| {
+        format!(
             "does enough voltage arrive behind {what}? Missing: size or length of its conductors"
-        ),
-        about,
-        kind: "conductors",
-        span: naming::conductor_span(analysis, at),
-        missing: "size and length of the conductors are needed".into(),
-        basis: Citation::marked("limits of voltage drop set by the site"),
-        advice: "Write down the size and the length of the conductors.".into(),
-        wants: way_facts(analysis, at),
+        )
     });
+    let told = gaps.miss(gap.about.clone(), gap.kind, |_| gap);
     told.suffered_by(naming::sharer(analysis, at));
 }
 

@@ -96,7 +96,7 @@ pub struct Choice {
     pub length: Option<Length>,
     /// Whether the length is its own rather than its type's.
     pub is_own_length: bool,
-    /// Rules whose findings it puts right.
+    /// Rules of which it puts right all that is found of the cord.
     pub puts_right: Vec<&'static str>,
     fit: Fit,
 }

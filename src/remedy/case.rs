@@ -198,8 +198,23 @@ impl Case {
         let fits: Vec<Fit> = best.clone().map(|(fit, _)| *fit).collect();
         let first = makes(fitted, &fits);
         best.filter(|(fit, _)| first.contains(fit))
-            .map(|(fit, gone)| choice(fitted, *fit, gone))
+            .map(|(fit, gone)| self.choice(fitted, *fit, gone))
             .collect()
+    }
+
+    fn choice(&self, fitted: &CordTrials, fit: Fit, gone: &[usize]) -> Choice {
+        let kind = &fitted.model().cord_types[fit.kind];
+        let left = self.findings.iter().map(|told| told.at);
+        let left = rules_of(fitted, left.filter(|at| !gone.contains(at)));
+        let mut puts_right = rules_of(fitted, gone.iter().copied());
+        puts_right.retain(|rule| !left.contains(rule));
+        Choice {
+            kind: kind.name.value.clone(),
+            length: fit.own_length.or(kind.length.known().copied()),
+            is_own_length: fit.own_length.is_some(),
+            puts_right,
+            fit,
+        }
     }
 
     /// What was found.
@@ -233,17 +248,6 @@ fn makes(fitted: &CordTrials, fits: &[Fit]) -> Vec<Fit> {
         firsts.extend((!is_known).then_some(*fit));
     }
     firsts
-}
-
-fn choice(fitted: &CordTrials, fit: Fit, gone: &[usize]) -> Choice {
-    let kind = &fitted.model().cord_types[fit.kind];
-    Choice {
-        kind: kind.name.value.clone(),
-        length: fit.own_length.or(kind.length.known().copied()),
-        is_own_length: fit.own_length.is_some(),
-        puts_right: rules_of(fitted, gone.iter().copied()),
-        fit,
-    }
 }
 
 /// The rules of findings, each once.

@@ -467,3 +467,29 @@ fn a_misspelt_word_is_corrected_and_another_number_is_not() {
     let asked = remedies.others.iter().find(|f| f.rule == "unknown-name");
     assert!(asked.unwrap().remedy.advice.contains("meant?"), "{asked:?}");
 }
+
+/// Oil, and heavy treading: rubber stands the one and not the other.
+const RUBBER: &str = "  rubber-blue: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05RN-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}\n";
+
+#[test]
+fn what_puts_right_one_of_two_findings_of_a_rule_does_not_put_the_rule_right() {
+    let cords =
+        format!("  W-001: {{type: blue-1.5m, from: rack-1-a/1, to: server-01/psu1}}\n{OTHERS}");
+    let mut files = quay(RUBBER, &cords);
+    let zone = "oil: no";
+    assert!(files[0].1.contains(zone));
+    files[0].1 = files[0].1.replace(zone, "oil: yes, duty: heavy");
+    let remedies = remedies_of(&files);
+    let mut refits = remedies.refits.iter();
+    let refit = refits.find(|refit| refit.cord == "W-001").unwrap();
+    let choices = refit.choices.iter();
+    let rubber = choices.clone().find(|choice| choice.kind == "rubber-blue");
+    assert!(rubber.is_some(), "{refit:#?}");
+    assert!(
+        choices.clone().all(|choice| choice.puts_right.is_empty()),
+        "{refit:#?}"
+    );
+    assert!(refit.edits.is_empty(), "{refit:#?}");
+    let told = refit.described(rubber.unwrap());
+    assert!(told.contains("jacket-duty then still stands"), "{told}");
+}

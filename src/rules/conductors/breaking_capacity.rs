@@ -13,6 +13,7 @@ use crate::rules::rule;
 use crate::tables::Practice;
 
 use super::gaps::Gaps;
+use super::source_lack::landlords_at;
 
 use words::{miss_capacity, miss_source, too_weak};
 
@@ -32,14 +33,23 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         else {
             continue;
         };
-        let Some(fault) = largest_fault(analysis, fault_loops, id, element.feeder) else {
+        let fault = largest_fault(analysis, fault_loops, id, element.feeder);
+        let device = Device { at: id, breaker };
+        let capacity = breaker.breaking_capacity.known().copied();
+        if let Some((behind, capacity)) = fault_behind(analysis, id).zip(capacity)
+            && fault.is_none_or(|fault| fault < behind)
+            && exceeds(behind, capacity)
+        {
+            findings.push(too_weak(analysis, fault_loops, &device, capacity, behind));
+            continue;
+        }
+        let Some(fault) = fault else {
             miss_source(analysis, id, &mut gaps);
             continue;
         };
-        let device = Device { at: id, breaker };
-        match breaker.breaking_capacity.known() {
-            Some(capacity) if exceeds(fault, *capacity) => {
-                findings.push(too_weak(analysis, fault_loops, &device, *capacity, fault));
+        match capacity {
+            Some(capacity) if exceeds(fault, capacity) => {
+                findings.push(too_weak(analysis, fault_loops, &device, capacity, fault));
             }
             Some(_) => {}
             None => miss_capacity(analysis, &device, fault, &mut gaps),
@@ -55,6 +65,12 @@ fn basis(analysis: &Analysis<'_>) -> Citation {
         }
         _ => Citation::new("IEC 60364-4-43", "434.5.1", "2008", Confidence::OneCopy),
     }
+}
+
+/// What a short circuit draws at the landlord's receptacle of a circuit: no less flows at the breaker ahead.
+fn fault_behind(analysis: &Analysis<'_>, id: ElementId) -> Option<Current> {
+    let (_, figures) = landlords_at(analysis, id)?;
+    figures.fault_current.known().copied()
 }
 
 /// The largest fault current just behind a device: of a circuit the supply's own, of a bank that of its

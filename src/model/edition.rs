@@ -16,8 +16,8 @@ use super::value::Name;
 /// An edition that the tables know, or another one.
 #[derive(Clone, Debug)]
 pub enum EditionRef {
-    /// One of the tables.
-    Listed(&'static Edition),
+    /// One of the tables, and the name that is written.
+    Listed(&'static Edition, Name),
     /// One of which nothing is known here.
     Other(Name),
 }
@@ -26,7 +26,7 @@ impl EditionRef {
     /// What the tables have of it.
     pub fn listed(&self) -> Option<&'static Edition> {
         match self {
-            Self::Listed(edition) => Some(edition),
+            Self::Listed(edition, _) => Some(edition),
             Self::Other(_) => None,
         }
     }
@@ -36,11 +36,9 @@ impl Decode for EditionRef {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let written = Name::decode(reader, node)?;
         if let Some(edition) = editions::find(&written) {
-            return Some(Self::Listed(edition));
+            return Some(Self::Listed(edition, written));
         }
-        let names: Vec<&str> = editions::all()
-            .map(|edition| edition.name.as_str())
-            .collect();
+        let names: Vec<&str> = editions::all().flat_map(Edition::names).collect();
         // What names no year is a set of rules, and no edition of it.
         let has_year = ["19", "20"].iter().any(|century| {
             let mut years = written.match_indices(century);
@@ -74,8 +72,7 @@ impl Decode for EditionRef {
 impl fmt::Display for EditionRef {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Listed(edition) => f.write_str(&edition.name),
-            Self::Other(name) => f.write_str(&clip(name)),
+            Self::Listed(_, name) | Self::Other(name) => f.write_str(&clip(name)),
         }
     }
 }

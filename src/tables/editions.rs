@@ -114,7 +114,8 @@ fn edition(table: &Table<Row>, row: Row) -> Edition {
 }
 
 impl Edition {
-    fn names(&self) -> impl Iterator<Item = &str> {
+    /// Its name, and those of the texts that say the same.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
         std::iter::once(&self.name)
             .chain(&self.adopted)
             .map(String::as_str)

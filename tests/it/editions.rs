@@ -139,6 +139,16 @@ circuits:
 }
 
 #[test]
+fn an_edition_is_named_as_the_site_names_it() {
+    let new = "  country: DE\n  edition: DIN VDE 0100-410:2018-10\n";
+    let judgement = judged(&site(&[("  country: GB\n", new)], ""));
+    assert_eq!(
+        judgement.edition.as_deref(),
+        Some("DIN VDE 0100-410:2018-10")
+    );
+}
+
+#[test]
 fn an_edition_that_cannot_be_meant_is_told_and_settles_nothing() {
     for (named, said_of_it) in [
         ("BS 7671", "is not an edition"),

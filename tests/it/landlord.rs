@@ -153,6 +153,53 @@ fn what_a_short_circuit_draws_there_is_held_against_the_breakers_behind() {
     );
 }
 
+/// His breaker stands ahead of his receptacle, and sees no less. What he does not say of it is his to answer for.
+#[test]
+fn what_a_short_circuit_draws_there_is_held_against_his_own_breaker() {
+    let rule = "breaking-capacity";
+    let current = |text| ("fault-current: 1.4 kA", text);
+    let found = said(rule, &[current("fault-current: 12 kA")]);
+    let [found] = found.as_slice() else {
+        panic!("{found:#?}");
+    };
+    assert_eq!(
+        (found.verdict, found.level),
+        (Verdict::Broken, Level::Error)
+    );
+    assert!(
+        found.headline.contains("circuit A-12"),
+        "{}",
+        found.headline
+    );
+    let whole = format!("{found:?}");
+    for part in [
+        "12 kA at the landlord's socket",
+        "test report 2231",
+        "Tell the landlord",
+    ] {
+        assert!(whole.contains(part), "{part}: {whole}");
+    }
+    assert_eq!(verdict(rule, &[current("fault-current: 10 kA")]), None);
+    let silent = (
+        "breakers: {curve: C, breaking-capacity: 10 kA}",
+        "breakers: {curve: C}",
+    );
+    assert_eq!(
+        verdict(rule, &[current("fault-current: 12 kA"), silent]),
+        None
+    );
+    // Without a source nothing of it counts.
+    let unsourced = (
+        ", contracted: 12 A, source: test report 2231",
+        ", contracted: 12 A",
+    );
+    let found = said(rule, &[current("fault-current: 12 kA"), unsourced]);
+    assert!(
+        found.iter().all(|found| found.verdict == Verdict::Open),
+        "{found:#?}"
+    );
+}
+
 /// A 16 A breaker of curve C opens from 160 A on: 0.95 × 230 V ÷ 1.36 ohm.
 #[test]
 fn the_loop_there_is_held_against_the_breaker_ahead() {
@@ -162,7 +209,15 @@ fn the_loop_there_is_held_against_the_breaker_ahead() {
         None
     );
     let slow = ("earth-loop: 0.32 ohm", "earth-loop: 1.6 ohm");
-    assert_eq!(verdict(rule, &[slow]), Some(Verdict::Broken));
+    let found = said(rule, &[slow]);
+    assert_eq!(found[0].verdict, Verdict::Broken);
+    let whole = format!("{:?}", found[0]);
+    for part in [
+        "1.6 ohm around the earth loop there, cold",
+        "test report 2231",
+    ] {
+        assert!(whole.contains(part), "{part}: {whole}");
+    }
 }
 
 /// 3 % of 230 V along the circuit are 6.9 V, while the contracted current flows.

@@ -198,6 +198,13 @@ fn an_outlet_bears_what_is_marked_beside_it() {
         found.headline
     );
     assert_eq!(found.level, Level::Error);
+    assert_eq!(at(&judgement, found), "1.5 A");
+    assert_eq!(found.basis[0].standard, "rated current as marked");
+    let advice = found.remedy.advice.as_str();
+    assert!(
+        advice.starts_with("Plug it into an outlet that may carry"),
+        "{advice}"
+    );
 }
 
 #[test]

@@ -13,6 +13,7 @@ use crate::rules::rule;
 use crate::tables::Practice;
 
 use super::gaps::Gaps;
+use super::source_lack::landlords_at;
 
 use words::{miss_capacity, miss_source, miss_way, too_weak};
 
@@ -32,19 +33,28 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         else {
             continue;
         };
-        let Some(fault) = largest_fault(analysis, fault_loops, id, element.feeder) else {
+        let fault = largest_fault(analysis, fault_loops, id, element.feeder);
+        let device = Device { at: id, breaker };
+        let capacity = breaker.breaking_capacity.known().copied();
+        if let Some((behind, capacity)) = fault_behind(analysis, id).zip(capacity)
+            && fault.is_none_or(|fault| fault < behind)
+            && exceeds(behind, capacity)
+        {
+            findings.push(too_weak(analysis, fault_loops, &device, capacity, behind));
+            continue;
+        }
+        let Some(fault) = fault else {
             miss_source(analysis, id, &mut gaps);
             continue;
         };
-        let device = Device { at: id, breaker };
-        match breaker.breaking_capacity.known() {
-            Some(capacity) if exceeds(fault, *capacity) => {
+        match capacity {
+            Some(capacity) if exceeds(fault, capacity) => {
                 // Nothing is counted for what is not described, which may hold the current down.
                 if let Some(at) = undescribed(analysis, fault_loops, id) {
-                    miss_way(analysis, &device, at, (fault, *capacity), &mut gaps);
+                    miss_way(analysis, &device, at, (fault, capacity), &mut gaps);
                     continue;
                 }
-                findings.push(too_weak(analysis, fault_loops, &device, *capacity, fault));
+                findings.push(too_weak(analysis, fault_loops, &device, capacity, fault));
             }
             Some(_) => {}
             None => miss_capacity(analysis, &device, fault, &mut gaps),
@@ -72,6 +82,12 @@ fn undescribed(
         ElementKind::Bank(..) => fault_loops.undescribed(id),
         _ => None,
     }
+}
+
+/// What a short circuit draws at the landlord's receptacle of a circuit: no less flows at the breaker ahead.
+fn fault_behind(analysis: &Analysis<'_>, id: ElementId) -> Option<Current> {
+    let (_, figures) = landlords_at(analysis, id)?;
+    figures.fault_current.known().copied()
 }
 
 /// The largest fault current just behind a device: of a circuit the supply's own, of a bank that of its

@@ -1,10 +1,11 @@
 //! `size-not-made`: is every cordage made in the size that the record gives?
 
 use crate::analysis::{Analysis, TypeOrModel, place};
-use crate::finding::{Finding, Level};
+use crate::finding::{Fact, Finding, Level};
 use crate::model::dual_marks::Marked;
 use crate::model::value::{Field, Name};
 use crate::quantity::{ConductorSize, Quantity};
+use crate::rules::illegible::Illegible;
 use crate::rules::sharers::Sharers;
 use crate::rules::{Draft, rule};
 use crate::source::Span;
@@ -18,13 +19,25 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let mut sharers = Sharers::of(analysis);
+    let (mut sharers, mut illegible) = (Sharers::of(analysis), Illegible::default());
     for (id, kind) in analysis.model.cord_types.iter() {
         let trunk = Part::of(&kind.conductor, kind.cordage.as_row());
         let legs = kind.legs.items().iter().map(|leg| {
             let cordage = leg.cordage.or_further(&kind.cordage);
             Part::of(&leg.conductor, cordage.as_row())
         });
+        let unread = Fact::if_unreadable(kind, "conductor", &kind.conductor)
+            .or_else(|| Fact::if_unreadable(kind, "cordage", &kind.cordage));
+        if let Some(fact) = unread {
+            let question = || {
+                format!(
+                    "is the cordage of cord type {} made in its size",
+                    kind.name.value
+                )
+            };
+            let told = illegible.ask(&RULE, &fact, question);
+            told.suffered_by(sharers.names(TypeOrModel::CordType(id)));
+        }
         // Legs are mostly alike: the first part that is at fault says it.
         let found = std::iter::once(trunk).chain(legs).flatten().next();
         let called = format!("cord type {}", kind.name.value);
@@ -38,6 +51,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         let owner = (&model.name.value, called, TypeOrModel::PduModel(id));
         findings.extend(found.map(|part| part.finding(owner, &mut sharers)));
     }
+    findings.extend(illegible.findings());
 }
 
 /// A length of cordage in a size that it is not made in.

@@ -84,18 +84,22 @@ fn measured(device: &Named<Device>, measured: Spanned<Date>, today: Date) -> Opt
     let name = &device.name;
     let age = measured.value.days_until(today);
     let shown = measured.value;
-    let (headline, kind, level) = if age < 0 {
+    let again = "Measure it again at its highest load.";
+    let (headline, working, advice, kind, level) = if age < 0 {
         let headline = format!(
             "the draw of device {} is said to be measured on {shown}, which is still to come: it is no measurement",
             name.value
         );
-        (headline, "future", Level::Warning)
+        let working = format!("{shown} is {} days after {today}", -age);
+        let advice = format!("Correct the date, if it is a slip. {again}");
+        (headline, working, advice, "future", Level::Warning)
     } else if age > OLD {
         let headline = format!(
             "the draw of device {} was measured on {shown}, {age} days ago: what it takes today may be more",
             name.value
         );
-        (headline, "old", Level::Note)
+        let working = format!("{shown} to {today}: {age} days, of at most {OLD}");
+        (headline, working, again.to_owned(), "old", Level::Note)
     } else {
         return None;
     };
@@ -108,10 +112,10 @@ fn measured(device: &Named<Device>, measured: Spanned<Date>, today: Date) -> Opt
             basis(),
         )
         .level(level)
-        .working([format!("{shown} to {today}: {age} days, of at most {OLD}")])
+        .working([working])
         .about([name.value.clone()])
         .kind(kind)
-        .advice("Measure it again at its highest load.")
+        .advice(advice)
         .finish(),
     )
 }

@@ -18,6 +18,12 @@ pub fn advice(text: &str) -> Option<String> {
             "Write `{name}`; the size of a conductor and the number of cores have keys of their own, `conductor` and `cores`."
         ));
     }
+    if let Some(marks) = several(text) {
+        return Some(format!(
+            "Write them as a list, `[{}]`: those are several marks of one cord.",
+            marks.join(", ")
+        ));
+    }
     let wanted = folded(text);
     let is_it = |offered: &&Offered| offered.written.iter().any(|one| folded(one) == wanted);
     let Offered { means, why, .. } = OFFERED.iter().find(is_it)?;
@@ -29,20 +35,33 @@ pub fn advice(text: &str) -> Option<String> {
     ))
 }
 
-/// The type of `H05VV-F 3G1.0`, `SJT 3x18 AWG`, `H05VV-F 3 x 1.0 mm2`: what stands before the cores.
+/// Types that stand together as they do on a jacket: `SJT / H05VV-F`.
+fn several(text: &str) -> Option<Vec<&str>> {
+    let is_between = |letter: char| letter.is_whitespace() || "/,;+&".contains(letter);
+    let parts = text.split(is_between).filter(|part| !part.is_empty());
+    let marks: Vec<&str> = parts.collect();
+    let are_all = marks.iter().all(|mark| find(mark).is_some());
+    (marks.len() > 1 && are_all).then_some(marks)
+}
+
+/// The type of `H05VV-F 3G1.0`, `SJT 3x18 AWG`, `SJT 18/3`, `18/3 SJT`: what stands before or behind the cores.
 fn without_cores(text: &str) -> Option<&str> {
     let letters = text
         .char_indices()
         .filter(|(_, letter)| letter.is_whitespace());
     let mut parts = letters.map(|(at, _)| (text[..at].trim(), text[at..].trim()));
-    let found = parts.find(|(name, rest)| find(name).is_some() && are_cores(rest));
-    found.map(|(name, _)| name)
+    parts.find_map(|(before, behind)| {
+        let is = |name: &str, cores: &str| find(name).is_some() && are_cores(cores);
+        let names = [(before, behind), (behind, before)];
+        let found = names.into_iter().find(|(name, cores)| is(name, cores));
+        found.map(|(name, _)| name)
+    })
 }
 
 fn are_cores(text: &str) -> bool {
     let capitals = text.to_uppercase();
     let rest = capitals.trim_start_matches(|letter: char| letter.is_ascii_digit());
-    let size = rest.trim_start().strip_prefix(['G', 'X', '×', 'C']);
+    let size = rest.trim_start().strip_prefix(['G', 'X', '×', 'C', '/']);
     let is_size = |size: &str| {
         size.trim_start()
             .starts_with(|letter: char| letter.is_ascii_digit())
@@ -72,12 +91,33 @@ mod tests {
     }
 
     #[test]
+    fn several_marks_are_a_list() {
+        for (text, list) in [
+            ("SJT / H05VV-F", Some("[SJT, H05VV-F]")),
+            ("SJT/H05VV-F", Some("[SJT, H05VV-F]")),
+            ("h05vv-f sjt", Some("[h05vv-f, sjt]")),
+            ("SJT", None),
+            ("SJT hose", None),
+            ("/", None),
+        ] {
+            let said = advice(text).unwrap_or_default();
+            assert_eq!(list.is_some(), said.contains("list"), "{text}: {said}");
+            assert!(
+                list.is_none_or(|list| said.contains(list)),
+                "{text}: {said}"
+            );
+        }
+    }
+
+    #[test]
     fn cores_and_size_stand_under_keys_of_their_own() {
         for (text, name) in [
             ("H05VV-F 3G1.0", Some("H05VV-F")),
             ("h05vv-f 3 x 0.75 mm²", Some("h05vv-f")),
             ("60227 IEC 53 3x1.0", Some("60227 IEC 53")),
             ("SJT 3C18", Some("SJT")),
+            ("SJT 18/3", Some("SJT")),
+            ("18/3 SJT", Some("SJT")),
             ("H05VV-F 3G", None),
             ("H05VV-F G1", None),
             ("hose 3G1.0", None),

@@ -78,7 +78,7 @@ fn locking_with_finish() -> String {
 }
 
 /// The standards that may stand before the parts.
-const STANDARDS: &str = r"(?:(?:[Ii][Ee][Cc]|[Ee][Nn])[\s_-]*(?:60)?309(?:-[12])?|60309(?:-[12])?|[Cc][Ee][Ee](?:[\s_-]*17)?)";
+const STANDARDS: &str = r"(?:(?:[Ii][Ee][Cc]|(?:(?:[Bb][Ss]|[Dd][Ii][Nn]|[Nn][Ee][Nn]|[Nn][Ff]|[Ss][Ss]|[Uu][Nn][Ee])[\s_-]*)?[Ee][Nn])[\s_-]*(?:60)?309(?:-[12])?|60309(?:-[12])?|[Cc][Ee][Ee](?:[\s_-]*17)?)";
 /// What may stand between parts.
 const BETWEEN: &str = r"[\s_,;-]*";
 

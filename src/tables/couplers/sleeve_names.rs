@@ -85,6 +85,18 @@ const STANDARDS: [(&str, &[&str]); 4] = [
     ("", &["60309-2", "60309-1", "60309"]),
 ];
 
+/// National bodies that take European standards over under their number: `BS EN 60309-2`.
+const ADOPTERS: [&str; 6] = ["BS", "DIN", "NEN", "NF", "SS", "UNE"];
+
+/// A name without the national body before its European standard.
+fn unadopted(normal: &str) -> &str {
+    let mut bodies = ADOPTERS.iter();
+    let found = bodies.find_map(|body| Some(joints_off(normal.strip_prefix(body)?)));
+    found
+        .filter(|rest| rest.starts_with("EN"))
+        .unwrap_or(normal)
+}
+
 /// What a text says, if it is the name of a pin-and-sleeve coupler: `CEE 32A 5p`, `60309 16 A 2P+E 6h`, `332P6W`.
 pub(super) fn written(text: &str) -> Option<Written> {
     if text.chars().nth(spelling::LONGEST).is_some() {
@@ -94,6 +106,7 @@ pub(super) fn written(text: &str) -> Option<Written> {
     if let Some(code) = code(&normal) {
         return Some(code);
     }
+    let normal = unadopted(&normal);
     STANDARDS.iter().find_map(|(body, numbers)| {
         let rest = joints_off(normal.strip_prefix(body)?);
         let rests = numbers

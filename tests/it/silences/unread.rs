@@ -70,6 +70,18 @@ fn what_holds_a_short_circuit_down_is_asked_for_where_it_decides() {
 }
 
 #[test]
+fn whether_a_cordage_is_made_in_a_size_that_cannot_be_read_is_asked() {
+    let rule = "size-not-made";
+    assert_eq!(verdicts(rule, &[], &[]), (0, 0));
+    for unread in [
+        ("conductor: 1.0 mm²", "conductor: thick"),
+        ("cordage: H05VV-F", "cordage: H99-F"),
+    ] {
+        assert_eq!(verdicts(rule, &[], &[unread]), (0, 1), "{unread:?}");
+    }
+}
+
+#[test]
 fn a_mark_that_cannot_be_read_is_not_the_rating_of_the_sheet() {
     let rule = "coupler-overloaded";
     assert_eq!(verdicts(rule, &[], &[]), (0, 0));

@@ -1,6 +1,7 @@
 //! What is said of a breaker that cannot break, and of what is missing to judge it.
 
 use crate::analysis::{Analysis, place};
+use crate::citation::Citation;
 use crate::finding::{Finding, Measure};
 use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::Device;
@@ -41,11 +42,23 @@ pub(super) fn too_weak(
         let note = format!("{} prospective fault current", given.value.show());
         above.insert(1.min(above.len()), place(given.span, note));
     }
+    let circuit = analysis.graph.circuit_of(device.at);
+    let landlords = circuit.and_then(|circuit| analysis.model.circuits[circuit].landlords());
+    if let Some(given) = landlords.and_then(|figures| figures.fault_current.given()) {
+        let note = format!(
+            "{} at the landlord's {}",
+            given.value.show(),
+            analysis.words().socket
+        );
+        above.push(place(given.span, note));
+    }
+    let source = landlords.and_then(|figures| figures.source.known());
     // What does not follow from a clause that was read still follows from what the device is made for.
     draft
         .above(above)
         .working(working(analysis, fault_loops, device.at, fault))
         .working([format!("{is} > {may}")])
+        .also(source.map(|source| Citation::given_by_site(source)))
         .measured(Measure::above(fault, capacity))
         .advice(format!(
             "{}; or have the maker of the breaker ahead confirm in writing that it backs this one up, and record a departure.",
@@ -62,6 +75,9 @@ fn stronger(analysis: &Analysis<'_>, id: ElementId, fault: &str) -> String {
             "Use a PDU model whose bank {} breaks {fault} or more, and never exchange a breaker inside a PDU",
             analysis.name(id).value
         ),
+        _ if landlords_at(analysis, id).is_some() => {
+            format!("Tell the landlord: his breaker must break {fault} or more")
+        }
         _ => format!("Fit a breaker that breaks {fault} or more"),
     }
 }

@@ -1,10 +1,12 @@
 //! What is said of an earth fault that opens nothing in time.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Measure};
 use crate::flow::protection::devices_ahead;
 use crate::graph::ElementId;
+use crate::model::circuits::{AtReceptacle, Circuit};
+use crate::model::value::Named;
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
@@ -49,12 +51,20 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         analysis.hop_with(*id, note)
     });
     let is_second = worst.which != Which::First;
+    let landlords = landlords_loop(analysis, *id).map(|(_, figures)| figures);
+    let measured = landlords.and_then(|figures| figures.earth_loop.given());
+    let measured = measured.map(|given| {
+        let note = format!("{} around the {earth} loop there, cold", given.value.show());
+        place(given.span, note)
+    });
+    let source = landlords.and_then(|figures| figures.source.known());
     let draft = draft
-        .above(analysis.hops_above(device.at))
+        .above(analysis.hops_above(device.at).into_iter().chain(measured))
         .below(others)
         .working(worst.working.iter().cloned())
         .working(is_second.then(|| halves(earth)))
         .also(verdict::voltage_factor_basis())
+        .also(source.map(|source| Citation::given_by_site(source)))
         .also([conductors_basis()])
         .also(is_second.then(second_fault_basis))
         .advice(advice(analysis, *id, worst))
@@ -62,6 +72,16 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         .about([analysis.full_name(device.at), analysis.full_name(*id)])
         .suffered_by(ends.iter().map(|(id, _)| analysis.full_name(*id)));
     Some(draft.finish())
+}
+
+/// The circuit of an element and the figures of its receptacle, where the loop up to there is as a landlord says.
+fn landlords_loop<'a>(
+    analysis: &Analysis<'a>,
+    id: ElementId,
+) -> Option<(&'a Named<Circuit>, &'a AtReceptacle)> {
+    let circuit = &analysis.model.circuits[analysis.graph.circuit_of(id)?];
+    let figures = circuit.landlords()?;
+    figures.earth_loop.known().map(|_| (circuit, figures))
 }
 
 /// Why half the voltage is counted.
@@ -78,6 +98,13 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
     if let Which::Second { .. } = worst.which {
         return format!(
             "Until this is put right, find and clear every first fault as soon as the insulation monitor tells of it. Use thicker or shorter conductors, until the fault loop of the circuit (out and back, with its source) has {largest} at most, or fit a breaker that opens at less."
+        );
+    }
+    let Words { earth, socket, .. } = analysis.words();
+    if let Some((circuit, _)) = landlords_loop(analysis, id) {
+        return format!(
+            "Treat the case as live until this is put right. Have the {earth} loop measured again at the {socket} of circuit {}. If the figure is right, tell the landlord: the fault loop (out and back, hot) may have {largest} at most, or something that opens at less must stand ahead.",
+            circuit.name.value
         );
     }
     let circuit = analysis.graph.circuit_of(id);

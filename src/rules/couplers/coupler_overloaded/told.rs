@@ -4,12 +4,13 @@ use crate::analysis::{Analysis, Rating, exceeds, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Measure, Place};
 use crate::flow::Worst;
-use crate::graph::ElementId;
+use crate::graph::{Carrier, ElementId};
 use crate::model::cords::CordType;
 use crate::quantity::{Current, Quantity, show_pair, show_rounded};
 use crate::rules::Draft;
 use crate::rules::couplers::catalogue;
 use crate::rules::couplers::halves::{Half, Owner, borne_by};
+use crate::source::Span;
 use crate::tables::couplers::Side;
 
 use super::{RULE, Rated, rated};
@@ -32,9 +33,17 @@ pub(super) fn overloaded(
         sufferer(analysis, id),
     );
     let basis = rating.basis();
-    let first = basis.first().cloned();
+    let mark = marked_below(half, rating, limit);
+    let first = basis.first().filter(|_| mark.is_none()).cloned();
+    let mark = mark.filter(|_| matches!(half.owner, Owner::Outlet(_)));
     let first = first.unwrap_or_else(|| Citation::marked("rated current as marked"));
-    let note = format!("{} may carry {limit_shown}", half.name());
+    let (span, note) = match mark {
+        Some(mark) => (mark, format!("marked {limit_shown}")),
+        None => (
+            half.coupler.span,
+            format!("{} may carry {limit_shown}", half.name()),
+        ),
+    };
     let (above, below) = around(analysis, id, half, all);
     let lost = told.lost.map(|lost| {
         let described = analysis.describe_loss(lost);
@@ -43,7 +52,7 @@ pub(super) fn overloaded(
             format!("{described} is lost"),
         )
     });
-    Draft::new(&RULE, headline, half.coupler.span, note, first)
+    Draft::new(&RULE, headline, span, note, first)
         .level(borne_by(Level::Error, basis))
         .also(basis.iter().cloned())
         .above(above)
@@ -57,6 +66,13 @@ pub(super) fn overloaded(
         .advice(advice(analysis, id, half, worst.current))
         .about([analysis.full_name(id)])
         .finish()
+}
+
+/// The mark of a part that bears less than its sheet says.
+fn marked_below(half: &Half<'_>, rating: &Rating, limit: Current) -> Option<Span> {
+    let is_simply_read = matches!(rating, Rating::Known { working, .. } if working.is_empty());
+    let mark = half.mark.given().filter(|_| !is_simply_read)?;
+    (mark.value == limit).then_some(mark.span)
 }
 
 fn working<'r>(
@@ -135,6 +151,12 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, half: &Half<'_>, current: Curr
             limit.is_some_and(|limit| !exceeds(current, limit))
         })
     };
+    if matches!(half.owner, Owner::Outlet(outlet) if matches!(outlet.on, Carrier::Device(_))) {
+        return format!(
+            "Plug it into an outlet that may carry {} or more, such as one of a strip, or lower the load.",
+            show_rounded(current)
+        );
+    }
     match catalogue::instead(analysis, id, bears).filter(|_| half.owner.is_of_cord()) {
         Some(kind) => format!("Order {kind} of the cord types here, or lower the load."),
         None => format!(

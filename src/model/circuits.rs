@@ -17,7 +17,7 @@ use super::decode::{Decode, Reader, Slot, list, record, words};
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::receptacle::Receptacle;
-use super::text::{YesNo, unknown_word};
+use super::text::{YesNo, clip, unknown_word};
 use super::value::{Field, Name, Spanned};
 
 record! {
@@ -143,6 +143,9 @@ pub enum Pole {
     N,
 }
 
+/// How the three lines are marked elsewhere: North America, older installations, panels (from memory).
+const LINES_ELSEWHERE: [[&str; 3]; 3] = [["A", "B", "C"], ["R", "S", "T"], ["X", "Y", "Z"]];
+
 impl Pole {
     /// All poles in order.
     pub const ALL: [Self; 4] = [Self::L1, Self::L2, Self::L3, Self::N];
@@ -162,9 +165,22 @@ impl Pole {
         self as usize
     }
 
-    /// The pole with this marking.
+    /// The pole with this marking, or with that of its line in another system.
     pub fn parse(text: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|pole| pole.word() == text)
+        let lines = [Self::L1, Self::L2, Self::L3];
+        let elsewhere = |letters: &[&str; 3]| {
+            let at = letters.iter().position(|letter| *letter == text)?;
+            lines.get(at).copied()
+        };
+        let known = Self::ALL.into_iter().find(|pole| pole.word() == text);
+        known.or_else(|| LINES_ELSEWHERE.iter().find_map(elsewhere))
+    }
+
+    /// A pattern of all its markings, for the description of the format.
+    pub fn pattern() -> String {
+        let own = Self::ALL.into_iter().map(Self::word);
+        let all: Vec<&str> = own.chain(LINES_ELSEWHERE.into_iter().flatten()).collect();
+        format!("(?:{})", all.join("|"))
     }
 }
 
@@ -205,15 +221,25 @@ impl Slot for CircuitPoles {
 
 impl Decode for Pole {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let found = Self::parse(reader.scalar(node, "a pole like L1")?);
+        let text = reader.scalar(node, "a pole like L1")?;
+        let found = Self::parse(text.trim());
         if found.is_none() {
-            unknown_word(reader, node, "a pole", &["L1", "L2", "L3", "N"]);
+            // One letter is like any other: none is offered.
+            let is_letter = text.chars().nth(1).is_none();
+            match is_letter {
+                true => reader.bad(
+                    reader.tree.span(node),
+                    format!("`{}` is not a pole", clip(text)),
+                    "Write which line it is: L1, L2 or L3; or N for the neutral.".to_owned(),
+                ),
+                false => unknown_word(reader, node, "a pole", &["L1", "L2", "L3", "N"]),
+            }
         }
         found
     }
 
     fn schema() -> Value {
-        json!({"enum": ["L1", "L2", "L3", "N"]})
+        json!({"type": "string", "pattern": format!("^{}$", Self::pattern()), "examples": ["L1", "L2", "L3", "N"]})
     }
 }
 

@@ -213,7 +213,7 @@ impl Decode for Between {
     fn schema() -> Value {
         json!({
             "type": "string",
-            "pattern": r"^\s*(?:L1|L2|L3|N)\s*[-–]\s*(?:L1|L2|L3|N)\s*$",
+            "pattern": format!(r"^\s*{pole}\s*[-–]\s*{pole}\s*$", pole = Pole::pattern()),
             "examples": ["L1-N", "L1-L2"],
         })
     }

@@ -341,3 +341,44 @@ fn an_outlet_with_more_poles_than_its_bank_brings_is_told() {
     let sound = judged(&files(&[], ""));
     assert_eq!(headlines(&sound, "input-chain-mismatch"), [""; 0]);
 }
+
+#[test]
+fn lines_marked_as_elsewhere_are_read_and_a_letter_alone_is_never_taken_for_the_neutral() {
+    let said = |poles: &str| {
+        let written = format!("poles: {poles}");
+        let judgement = judged(&files(&[("poles: [L1, N]", &written)], CORD));
+        let bad = judgement.findings.iter();
+        let bad = bad.filter(|found| found.rule == "bad-quantity");
+        let bad: Vec<String> = bad.map(|found| found.remedy.advice.clone()).collect();
+        (judgement.findings.len(), bad)
+    };
+    let plain = said("[L2, N]");
+    for line in ["B", "S", "Y", "\" B \""] {
+        assert_eq!(said(&format!("[{line}, N]")), plain, "{line}");
+    }
+    for letter in ["K", "L", "ß"] {
+        let (_, advice) = said(&format!("[{letter}, N]"));
+        assert_eq!(advice.len(), 1, "{letter}");
+        assert!(
+            !advice[0].contains("meant") && advice[0].contains("which line"),
+            "{advice:?}"
+        );
+    }
+}
+
+#[test]
+fn two_voltages_of_one_line_are_told_with_what_two_lines_are_marked() {
+    let system = (
+        "system: 3/N/PE ~ 400/230 V 50 Hz",
+        "system: 1/N/PE ~ 200/100 V 50 Hz",
+    );
+    let judgement = judged(&files(&[system], ""));
+    let bad = judgement.findings.iter();
+    let bad: Vec<_> = bad.filter(|found| found.rule == "bad-quantity").collect();
+    assert!(!bad.is_empty());
+    let advice = &bad[0].remedy.advice;
+    assert!(
+        advice.contains("2/N/PE") && advice.contains("200 V") && advice.contains("1/N/PE ~ 100 V"),
+        "{advice}"
+    );
+}

@@ -277,10 +277,14 @@ fn combine(
     let wye = 3f64.sqrt();
     let (line_to_line, line_to_neutral, arrangement) = match (lines, neutral, voltages) {
         (1, true, Voltages::One(voltage)) => (None, Some(voltage), Arrangement::Single),
-        (1, true, Voltages::Two { .. }) => {
+        (1, true, Voltages::Two { high, low }) => {
+            let (high, low) = (high.show(), low.show());
+            let advice = format!(
+                "If two lines are brought, write 2/N/PE and leave the voltages as they are ({high} between the lines, {low} to the neutral); if one is, write its voltage to the neutral alone, such as 1/N/PE ~ {low} 50 Hz."
+            );
             return contradiction(
                 "one line has only one voltage to the neutral, but two are marked",
-                "Write the voltage from line to neutral alone, such as 1/N/PE ~ 230 V 50 Hz.",
+                &advice,
             );
         }
         (1, false, _) => {

@@ -65,16 +65,16 @@ pub fn look_for_trap(reader: &mut Reader<'_>, node: NodeId) {
 pub struct Reference(pub Name);
 
 impl Reference {
-    /// The thing's name: what stands before the last `/`.
+    /// The thing's name: what stands before the last `/` and the blanks at it.
     pub fn owner(&self) -> &str {
         self.0
             .rsplit_once('/')
-            .map_or(self.0.as_str(), |(owner, _)| owner)
+            .map_or(self.0.as_str(), |(owner, _)| owner.trim_end())
     }
 
-    /// The part's name: what stands after the last `/`.
+    /// The part's name: what stands after the last `/` and the blanks at it.
     pub fn part(&self) -> Option<&str> {
-        self.0.rsplit_once('/').map(|(_, part)| part)
+        self.0.rsplit_once('/').map(|(_, part)| part.trim_start())
     }
 }
 

@@ -382,3 +382,20 @@ fn two_voltages_of_one_line_are_told_with_what_two_lines_are_marked() {
         "{advice}"
     );
 }
+
+#[test]
+fn blanks_at_the_stroke_of_a_reference_change_nothing() {
+    let said = |from: &str, to: &str| {
+        let more = CORD
+            .replacen("pdu-a/1", from, 1)
+            .replacen("box-1/psu1", to, 1);
+        judged(&files(&[], &more)).findings.len()
+    };
+    let plain = said("pdu-a/1", "box-1/psu1");
+    assert_eq!(said("pdu-a/ 1", "box-1 / psu1"), plain);
+    let lost = CORD.replacen("pdu-a/1", "pdu-a/ 77", 1);
+    assert_eq!(
+        headlines(&judged(&files(&[], &lost)), "unknown-name").len(),
+        1
+    );
+}

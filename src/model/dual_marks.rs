@@ -88,7 +88,15 @@ pub trait Mark: Decode + Clone {
     fn weakest(marks: &[Self]) -> Option<Self>;
     /// As it stands on the cord.
     fn show(&self) -> String;
+    /// Why marks cannot all be of one cord, if they cannot.
+    fn clash(_: &[Self]) -> Option<String> {
+        None
+    }
 }
+
+/// One conductor marked in both systems has sizes next to each other, 1.4 to 1 at the most: 1.5 mm² and 14 AWG
+/// (common practice).
+const MOST_APART: f64 = 1.5;
 
 impl Mark for CordageRef {
     fn system(&self) -> System {
@@ -122,6 +130,13 @@ impl Mark for ConductorSize {
     fn weakest(marks: &[Self]) -> Option<Self> {
         let sizes = marks.iter().copied();
         sizes.min_by(|one, other| one.cmp_area(other))
+    }
+
+    fn clash(marks: &[Self]) -> Option<String> {
+        let least = Self::weakest(marks)?;
+        let limit = least.area() * MOST_APART;
+        let other = marks.iter().find(|mark| mark.area() > limit)?;
+        Some(format!("no conductor is both {least} and {other}"))
     }
 
     fn show(&self) -> String {
@@ -198,6 +213,20 @@ impl<T: Mark> Slot for Marked<T> {
                 self.binding = one.clone();
             }
             self.marks.push(one);
+        }
+        let known: Option<Vec<T>> = self
+            .marks
+            .iter()
+            .map(|mark| mark.known().cloned())
+            .collect();
+        if let Some(headline) = known.and_then(|known| T::clash(&known)) {
+            let span = tree.span(node);
+            reader.bad(
+                span,
+                headline,
+                "Write both sizes as they are printed on the jacket.".into(),
+            );
+            return self.spoil(span);
         }
         if self.binding.is_absent() {
             reader.wanted(node, "what is printed on the jacket");

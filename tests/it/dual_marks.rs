@@ -147,7 +147,7 @@ fn two_marks_of_one_system_count_as_the_weaker() {
 /// The section that a practice relies on is the one marked in its system.
 #[test]
 fn the_size_of_the_practice_carries() {
-    let sizes = ("[1.0 mm², 18 AWG]", "[1.0 mm², 14 AWG]");
+    let sizes = ("[1.0 mm², 18 AWG]", "[1.0 mm², 16 AWG]");
     let load = [
         ("rating: 300 W", "rating: 2200 W"),
         ("draw: 200 W", "draw: 2000 W"),
@@ -173,7 +173,7 @@ fn a_cordage_is_made_in_the_sizes_of_its_own_system() {
             .find(|found| format!("{found:?}").contains("is not made in"));
         assert!(unmade.is_none(), "{unmade:#?}");
     }
-    let too_thin = ("[1.0 mm², 18 AWG]", "[1.0 mm², 20 AWG]");
+    let too_thin = ("[1.0 mm², 18 AWG]", "[0.75 mm², 20 AWG]");
     let told = format!("{:?}", findings(edited(RACK, &[too_thin, NEC])));
     assert!(told.contains("SJT is not made in 20 AWG"), "{told}");
 }
@@ -295,4 +295,21 @@ fn input_cords_and_legs_may_be_marked_twice_too() {
     };
     assert!(!told(&[HOT]));
     assert!(told(&[HOT, NEC]));
+}
+
+#[test]
+fn sizes_that_no_conductor_has_both_are_told() {
+    for (pair, is_sound) in [
+        ("[1.5 mm², 14 AWG]", true),
+        ("[0.75 mm², 18 AWG]", true),
+        ("[6 mm², 8 AWG]", true),
+        ("[1.0 mm², 10 AWG]", false),
+        ("[2.5 mm², 18 AWG]", false),
+    ] {
+        let told = findings(edited(RACK, &[("[1.0 mm², 18 AWG]", pair)]));
+        let bad = told
+            .iter()
+            .filter(|found| found.headline.contains("no conductor is both"));
+        assert_eq!(bad.count() == 0, is_sound, "{pair}");
+    }
 }

@@ -2,7 +2,7 @@
 
 use crate::citation::Cited;
 use crate::finding::Fact;
-use crate::tables::editions::{self, Edition};
+use crate::tables::editions::{self, Edition, ShortTimes};
 
 use super::Analysis;
 
@@ -35,6 +35,14 @@ impl Analysis<'_> {
             }
         }
         all
+    }
+
+    /// Up to which devices the short disconnection times hold, by the editions that may bind.
+    pub(crate) fn short_times(&self) -> &[ShortTimes] {
+        self.shared.short_times(|| {
+            let said = self.said_by_editions(|edition| edition.short_times.as_ref());
+            said.into_iter().map(|(_, times)| times.value).collect()
+        })
     }
 
     /// The edition that is asked for where the answers differ.

@@ -8,6 +8,7 @@ use super::colour::Colours;
 use super::lengths::Lengths;
 use super::order::Order;
 use super::users::Users;
+use crate::tables::editions::ShortTimes;
 
 /// What many rules ask of a site, once it has been asked.
 #[derive(Debug, Default)]
@@ -17,6 +18,7 @@ pub struct Shared {
     is_in_feet: OnceLock<bool>,
     lengths: OnceLock<Lengths>,
     order: OnceLock<Order>,
+    short_times: OnceLock<Vec<ShortTimes>>,
     users: OnceLock<Users>,
 }
 
@@ -39,6 +41,10 @@ impl Shared {
 
     pub(super) fn order(&self, analysis: &Analysis<'_>) -> &Order {
         self.order.get_or_init(|| Order::of(analysis))
+    }
+
+    pub(super) fn short_times(&self, of: impl FnOnce() -> Vec<ShortTimes>) -> &[ShortTimes] {
+        self.short_times.get_or_init(of)
     }
 
     pub(super) fn users(&self, analysis: &Analysis<'_>) -> &Users {

@@ -15,13 +15,14 @@ mod table;
 
 use std::path::{Path, PathBuf};
 
-use super::check::look;
+use super::check::{look, must_hold};
 use super::exit::Exit;
 use super::names::of_today;
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, ColourWish, Terminal};
+use crate::host::{self, ColourWish, Ignored, Overlay, SiteRoot, Terminal};
 use crate::ink::{Look, Plain, Written};
+use crate::judgement::{Site, file_globs};
 use crate::rules::{self, RULES, Rule};
 use crate::tables::own::is_own;
 use crate::tables::{countries, couplers, marks};
@@ -98,6 +99,18 @@ fn page_of(name: &str, with_examples: bool, look: &Look) -> Result<Written<Plain
     }
     pages.push(&written(&others, look));
     Ok(pages)
+}
+
+/// Reads the sites at, above or below a path, one after the other.
+fn each_site(path: &Path, mut with: impl FnMut(&SiteRoot, &Site)) -> Result<(), Failure> {
+    let ignored = Ignored::default();
+    let found = host::find_sites(&[path.to_owned()], |_| false, &ignored)?;
+    for root in &found.sites {
+        let input = host::read_site(&root.dir, &file_globs, &Overlay::default(), &ignored);
+        must_hold(root, &input)?;
+        with(root, &Site::read(input));
+    }
+    Ok(())
 }
 
 /// Pages without examples, one below the other.

@@ -225,19 +225,14 @@ impl<'m> Resolver<'m> {
                 again: (cord, from.span),
             });
         }
-        for (item, _) in model
-            .cords
-            .items()
-            .iter()
-            .zip(&feeds)
-            .filter(|(_, feed)| feed.is_none())
-        {
+        self.taken = taken;
+        let cords = model.cords.items().iter().zip(&feeds);
+        for (item, _) in cords.filter(|(_, feed)| feed.is_none()) {
             if let Some(from) = item.from.given() {
-                self.explain_outlet(from, &item.name.value, &taken);
+                self.explain_outlet(from, &item.name.value);
             }
         }
         self.links.cord_feeds = feeds;
-        self.taken = taken;
     }
 
     fn cord_ends(&mut self) {
@@ -403,9 +398,7 @@ impl<'m> Resolver<'m> {
         }
         let found = self.lookup().outlet(&from.value);
         if found.is_none() {
-            let taken = std::mem::take(&mut self.taken);
-            self.explain_outlet(from, owner, &taken);
-            self.taken = taken;
+            self.explain_outlet(from, owner);
         }
         found.map(PduFeed::Outlet)
     }

@@ -141,15 +141,16 @@ pub fn find(name: &str) -> Option<&'static Edition> {
 /// international ones; all where the country is not known.
 pub fn in_question(practice: Practice, country: Option<&str>) -> Vec<&'static Edition> {
     let of_practice = || all().filter(move |edition| edition.practice == practice);
-    let own: Vec<_> = of_practice()
-        .filter(|edition| edition.country.as_deref() == country)
-        .collect();
+    let of = |country: Option<&str>| -> Vec<_> {
+        let own = of_practice().filter(|edition| edition.country.as_deref() == country);
+        own.collect()
+    };
     match country {
         None => of_practice().collect(),
-        Some(_) if own.is_empty() => of_practice()
-            .filter(|edition| edition.country.is_none())
-            .collect(),
-        Some(_) => own,
+        Some(_) => match of(country) {
+            own if own.is_empty() => of(None),
+            own => own,
+        },
     }
 }
 

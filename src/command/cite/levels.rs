@@ -4,13 +4,12 @@ use std::path::Path;
 
 use rustc_hash::FxHashSet;
 
-use crate::command::check::must_hold;
 use crate::date::Date;
 use crate::failure::Failure;
-use crate::host::{self, Ignored, Overlay, SiteRoot};
+use crate::host::SiteRoot;
 use crate::ink::{Look, Page, Plain, Written, columns, short};
 use crate::input::joined;
-use crate::judgement::{Site, file_globs};
+use crate::judgement::Site;
 use crate::model::cords::Departure;
 use crate::model::site::OpenPoints;
 use crate::model::value::{Field, Name};
@@ -18,6 +17,8 @@ use crate::policy::Policy;
 use crate::rules::{self, Origin, Rule, Standing, holds};
 use crate::source::Span;
 use crate::tables::Practice;
+
+use super::each_site;
 
 /// The levels of `rules` in every site at, above or below `path`.
 ///
@@ -29,18 +30,13 @@ pub(super) fn shown(
     today: Date,
     look: &Look,
 ) -> Result<Written<Plain>, Failure> {
-    let ignored = Ignored::default();
-    let found = host::find_sites(&[path.to_owned()], |_| false, &ignored)?;
-    let mut page = Page::new(look);
-    for (number, root) in found.sites.iter().enumerate() {
-        let input = host::read_site(&root.dir, &file_globs, &Overlay::default(), &ignored);
-        must_hold(root, &input)?;
-        let site = Site::read(input);
-        if number > 0 {
+    let (mut page, mut is_first) = (Page::new(look), true);
+    each_site(path, |root, site| {
+        if !std::mem::take(&mut is_first) {
             page.blank();
         }
-        Place::new(root, &site, today).write(rules, &mut page);
-    }
+        Place::new(root, site, today).write(rules, &mut page);
+    })?;
     Ok(page.end())
 }
 

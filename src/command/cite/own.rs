@@ -2,11 +2,8 @@
 
 use std::path::Path;
 
-use super::{cordage, coupler};
-use crate::command::check::must_hold;
+use super::{cordage, coupler, each_site};
 use crate::failure::Failure;
-use crate::host::{self, Ignored, Overlay};
-use crate::judgement::{Site, file_globs};
 use crate::model::own::OwnParts;
 use crate::tables::retention::Kind;
 
@@ -15,16 +12,12 @@ use crate::tables::retention::Kind;
 /// # Errors
 /// No site is there, or none that describes such a part well enough to judge by.
 pub(super) fn pages(name: &str, path: &Path) -> Result<Vec<String>, Failure> {
-    let ignored = Ignored::default();
-    let found = host::find_sites(&[path.to_owned()], |_| false, &ignored)
-        .map_err(|failure| failure.advise(ADVICE))?;
     let mut pages = Vec::new();
-    for root in &found.sites {
-        let input = host::read_site(&root.dir, &file_globs, &Overlay::default(), &ignored);
-        must_hold(root, &input)?;
-        let of_site = page(name, &Site::read(input).model.own_parts);
+    let read = each_site(path, |_, site| {
+        let of_site = page(name, &site.model.own_parts);
         pages.extend(of_site.filter(|page| !pages.contains(page)));
-    }
+    });
+    read.map_err(|failure| failure.advise(ADVICE))?;
     match pages.is_empty() {
         true => Err(Failure::new(format!("no site there describes {name}")).advise(ADVICE)),
         false => Ok(pages),

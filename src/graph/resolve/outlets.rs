@@ -5,7 +5,6 @@ use crate::model::fault::{Fault, Noted};
 use crate::model::text::Reference;
 use crate::model::value::{Name, Named, Spanned};
 
-use crate::graph::lookup::Taken;
 use crate::graph::outlets::{Carrier, OutletId, OutletTable, PassedOnTable};
 use crate::graph::part::name_of;
 
@@ -85,12 +84,7 @@ impl Resolver<'_> {
     }
 
     /// Says which half of `pdu/outlet` or `device/outlet` is unknown.
-    pub(super) fn explain_outlet(
-        &mut self,
-        from: &Spanned<Reference>,
-        owner: &Name,
-        taken: &Taken,
-    ) {
+    pub(super) fn explain_outlet(&mut self, from: &Spanned<Reference>, owner: &Name) {
         let model = self.model;
         let Some(on) = self.lookup().carrier(from.value.owner()) else {
             let names = words(&model.pdus).chain(words(&model.circuits));
@@ -105,7 +99,7 @@ impl Resolver<'_> {
         };
         let free = outlets.filter(|(number, _)| {
             let number = *number;
-            !taken.has(OutletId { on, number })
+            !self.taken.has(OutletId { on, number })
         });
         let near = self.nearest(part.unwrap_or(""), free.map(|(_, name)| name));
         let what = match on {

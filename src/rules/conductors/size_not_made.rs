@@ -3,6 +3,7 @@
 use crate::analysis::{Analysis, TypeOrModel, place};
 use crate::finding::{Fact, Finding, Level};
 use crate::model::dual_marks::Marked;
+use crate::model::optional::Stated;
 use crate::model::value::{Field, Name};
 use crate::quantity::{ConductorSize, Quantity};
 use crate::rules::illegible::Illegible;
@@ -19,43 +20,94 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let (mut sharers, mut illegible) = (Sharers::of(analysis), Illegible::default());
+    let mut sizes = Sizes {
+        sharers: Sharers::of(analysis),
+        illegible: Illegible::default(),
+        findings,
+    };
     for (id, kind) in analysis.model.cord_types.iter() {
-        let trunk = Part::of(&kind.conductor, kind.cordage.as_row());
+        let called = || format!("cord type {}", kind.name.value);
+        let unread = |key, field: &dyn Stated| Fact::if_unreadable(kind, key, field);
+        let trunk = Part {
+            unread: unread("conductor", &kind.conductor)
+                .or_else(|| unread("cordage", &kind.cordage)),
+            not_made: Unmade::of(&kind.conductor, kind.cordage.as_row()),
+        };
         let legs = kind.legs.items().iter().map(|leg| {
+            let unread = unread("legs.conductor", &leg.conductor)
+                .or_else(|| unread("legs.cordage", &leg.cordage));
             let cordage = leg.cordage.or_further(&kind.cordage);
-            Part::of(&leg.conductor, cordage.as_row())
+            Part {
+                unread: unread.map(|fact| fact.within(leg.name.value.clone())),
+                not_made: Unmade::of(&leg.conductor, cordage.as_row()),
+            }
         });
-        let unread = Fact::if_unreadable(kind, "conductor", &kind.conductor)
-            .or_else(|| Fact::if_unreadable(kind, "cordage", &kind.cordage));
-        if let Some(fact) = unread {
-            let question = || {
-                format!(
-                    "is the cordage of cord type {} made in its size",
-                    kind.name.value
-                )
-            };
-            let told = illegible.ask(&RULE, &fact, question);
-            told.suffered_by(sharers.names(TypeOrModel::CordType(id)));
-        }
-        // Legs are mostly alike: the first part that is at fault says it.
-        let found = std::iter::once(trunk).chain(legs).flatten().next();
-        let called = format!("cord type {}", kind.name.value);
-        let owner = (&kind.name.value, called, TypeOrModel::CordType(id));
-        findings.extend(found.map(|part| part.finding(owner, &mut sharers)));
+        let parts = std::iter::once(trunk).chain(legs);
+        sizes.judge(&kind.name.value, TypeOrModel::CordType(id), called, parts);
     }
     for (id, model) in analysis.model.pdu_models.iter() {
-        let cord = model.cord.known();
-        let found = cord.and_then(|cord| Part::of(&cord.conductor, cord.cordage.as_row()));
-        let called = format!("the cord of PDU model {}", model.name.value);
-        let owner = (&model.name.value, called, TypeOrModel::PduModel(id));
-        findings.extend(found.map(|part| part.finding(owner, &mut sharers)));
+        let called = || format!("the cord of PDU model {}", model.name.value);
+        let unread = |key, field: &dyn Stated| Fact::if_unreadable(model, key, field);
+        let part = match model.cord.known() {
+            Some(cord) => Part {
+                unread: unread("cord.conductor", &cord.conductor)
+                    .or_else(|| unread("cord.cordage", &cord.cordage)),
+                not_made: Unmade::of(&cord.conductor, cord.cordage.as_row()),
+            },
+            None => Part {
+                unread: unread("cord", &model.cord),
+                not_made: None,
+            },
+        };
+        let of = TypeOrModel::PduModel(id);
+        sizes.judge(&model.name.value, of, called, std::iter::once(part));
     }
+    let Sizes { illegible, .. } = sizes;
     findings.extend(illegible.findings());
 }
 
-/// A length of cordage in a size that it is not made in.
+/// The sizes of a site as they are gone through.
+struct Sizes<'f, 'a> {
+    sharers: Sharers<'a>,
+    illegible: Illegible,
+    findings: &'f mut Vec<Finding>,
+}
+
+impl Sizes<'_, '_> {
+    /// Judges what a type or model is made of. Legs are mostly alike: the first part that is at fault says it.
+    fn judge<'p>(
+        &mut self,
+        name: &Name,
+        kind: TypeOrModel,
+        called: impl Fn() -> String,
+        parts: impl Iterator<Item = Part<'p>>,
+    ) {
+        let mut first = None;
+        for part in parts {
+            if let Some(fact) = part.unread {
+                let question = || format!("is the cordage of {} made in its size", called());
+                let told = self.illegible.ask(&RULE, &fact, question);
+                told.suffered_by(self.sharers.names(kind));
+            }
+            first = first.or(part.not_made);
+        }
+        let found = first.map(|unmade| {
+            let owner = (name, called(), kind);
+            unmade.finding(owner, &mut self.sharers)
+        });
+        self.findings.extend(found);
+    }
+}
+
+/// A length of cordage.
 struct Part<'a> {
+    /// Its size or its type, where that cannot be read.
+    unread: Option<Fact>,
+    not_made: Option<Unmade<'a>>,
+}
+
+/// A cordage in a size that it is not made in.
+struct Unmade<'a> {
     size: ConductorSize,
     size_at: Span,
     cordage: &'a Cordage,
@@ -63,7 +115,7 @@ struct Part<'a> {
     not_made: NotMade,
 }
 
-impl<'a> Part<'a> {
+impl<'a> Unmade<'a> {
     fn of(size: &Marked<ConductorSize>, cordage: Field<&'a Cordage>) -> Option<Self> {
         let (size, cordage) = (size.given()?, cordage.given()?);
         let not_made = cordage.value.not_made(size.value)?;

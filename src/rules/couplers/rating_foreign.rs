@@ -7,8 +7,10 @@ mod part;
 use crate::analysis::{Analysis, TypeOrModel};
 use crate::finding::{Fact, FactState, Finding};
 use crate::model::cords::CordType;
-use crate::model::devices::DeviceModel;
-use crate::model::value::{Id, Named};
+use crate::model::decode::Record;
+use crate::model::text::CouplerRef;
+use crate::model::value::{Field, Name, Named};
+use crate::quantity::Current;
 use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 use crate::rules::sharers::Sharers;
@@ -39,30 +41,31 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (id, model) in analysis.model.pdu_models.iter() {
         let banks = model.banks.items().iter();
         for outlet in banks.flat_map(|bank| bank.outlets.as_written()) {
-            let (name, what) = (&outlet.name.value, "PDU model");
-            let what = format!("outlet {name} of {what} {}", model.name.value);
-            let fact = Fact::of(model, "banks.outlets.rating", Some(&outlet.rating));
             let both = (&outlet.coupler, &outlet.rating);
-            let part = Part::new(&what, &model.name, "coupler", both);
-            marks.judge(part, fact.within(name.clone()), TypeOrModel::PduModel(id));
+            let called = ("outlet", &outlet.name.value, "banks.outlets.rating");
+            marks.of_model(TypeOrModel::PduModel(id), model, called, both);
         }
     }
     for (id, model) in analysis.model.device_models.iter() {
+        let of = TypeOrModel::DeviceModel(id);
         for inlet in model.inlets.items() {
-            let name = &inlet.name.value;
-            let what = format!("inlet {name} of device model {}", model.name.value);
-            let fact = Fact::of(model, "inlets.rating", Some(&inlet.rating));
             let both = (&inlet.coupler, &inlet.rating);
-            let part = Part::new(&what, &model.name, "coupler", both);
-            marks.judge(
-                part,
-                fact.within(name.clone()),
-                TypeOrModel::DeviceModel(id),
+            marks.of_model(
+                of,
+                model,
+                ("inlet", &inlet.name.value, "inlets.rating"),
+                both,
             );
         }
-    }
-    for (id, model) in analysis.model.device_models.iter() {
-        marks.of_outlets(id, model);
+        for (outlet, _) in model.outlets.as_written() {
+            let both = (&outlet.coupler, &outlet.rating);
+            marks.of_model(
+                of,
+                model,
+                ("outlet", &outlet.name.value, "outlets.rating"),
+                both,
+            );
+        }
     }
     let Marks { illegible, .. } = marks;
     findings.extend(illegible.findings());
@@ -95,20 +98,18 @@ impl Marks<'_, '_> {
         }
     }
 
-    /// The outlets of a device that passes power on.
-    fn of_outlets(&mut self, id: Id<DeviceModel>, model: &Named<DeviceModel>) {
-        for (outlet, _) in model.outlets.as_written() {
-            let name = &outlet.name.value;
-            let what = format!("outlet {name} of device model {}", model.name.value);
-            let fact = Fact::of(model, "outlets.rating", Some(&outlet.rating));
-            let both = (&outlet.coupler, &outlet.rating);
-            let part = Part::new(&what, &model.name, "coupler", both);
-            self.judge(
-                part,
-                fact.within(name.clone()),
-                TypeOrModel::DeviceModel(id),
-            );
-        }
+    /// An outlet or inlet of a model: what it is, its name, and the key of its mark.
+    fn of_model<T: Record>(
+        &mut self,
+        of: TypeOrModel,
+        model: &Named<T>,
+        (word, name, key): (&str, &Name, &'static str),
+        both: (&Field<CouplerRef>, &Field<Current>),
+    ) {
+        let what = format!("{word} {name} of {} {}", T::WHAT, model.name.value);
+        let fact = Fact::of(model, key, Some(both.1)).within(name.clone());
+        let part = Part::new(&what, &model.name, "coupler", both);
+        self.judge(part, fact, of);
     }
 
     /// Whether a mark is found that does not hold. One that cannot be read is asked for.

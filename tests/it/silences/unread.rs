@@ -79,6 +79,33 @@ fn whether_a_cordage_is_made_in_a_size_that_cannot_be_read_is_asked() {
     ] {
         assert_eq!(verdicts(rule, &[], &[unread]), (0, 1), "{unread:?}");
     }
+    for unread in [
+        (
+            "conductor: 2.5 mm², length: 2 m}",
+            "conductor: thick, length: 2 m}",
+        ),
+        ("cord: {cordage: H05VV-F", "cord: {cordage: H99-F"),
+        (
+            "    cord: {cordage: H05VV-F, conductor: 2.5 mm², length: 2 m}",
+            "    cord: long",
+        ),
+    ] {
+        assert_eq!(verdicts(rule, &[unread], &[]), (0, 1), "{unread:?}");
+    }
+}
+
+#[test]
+fn of_each_leg_it_is_asked_whether_it_is_made_in_its_size() {
+    let splitter = |leg: &str| {
+        let types = format!(
+            "cord-types: {{fork: {{plug: C14, cordage: H05VV-F, conductor: 1.0 mm², length: 1 m, legs: {{a: {{connector: C13, conductor: 1.0 mm², length: 0.5 m}}, b: {{connector: C13, {leg}, length: 0.5 m}}}}}}}}\n"
+        );
+        count(&found(&[], &types), "size-not-made")
+    };
+    assert_eq!(splitter("conductor: 1.0 mm²"), (0, 0));
+    assert_eq!(splitter("conductor: 16 mm²"), (1, 0));
+    assert_eq!(splitter("conductor: thick"), (0, 1));
+    assert_eq!(splitter("conductor: 1.0 mm², cordage: H99-F"), (0, 1));
 }
 
 #[test]

@@ -5,10 +5,10 @@ use crate::analysis::{Analysis, exceeds, place};
 use crate::citation::Cited;
 use crate::finding::{Fact, Finding, Measure};
 use crate::graph::{ElementId, ElementKind, Receiver};
-use crate::model::devices::DeviceModel;
+use crate::model::devices::{Device, DeviceModel};
 use crate::model::optional::Stated;
 use crate::model::text::CouplerRef;
-use crate::model::value::{Id, Name, Named};
+use crate::model::value::{Id, Named};
 use crate::quantity::{Current, Quantity, show_pair};
 use crate::rules::Draft;
 use crate::rules::told_once::ToldOnce;
@@ -51,6 +51,7 @@ impl Items {
             let Some((id, model, device)) = on_ordinary_plug(analysis, id) else {
                 continue;
             };
+            let device = &analysis.model.devices[device].name.value;
             let item = Item {
                 model,
                 edition,
@@ -63,7 +64,7 @@ impl Items {
                 (Some(leaks), None) => self.told.tell(id, || item.found(analysis, *leaks)),
                 (_, without) => self.told.tell(id, || item.open(analysis, without)),
             };
-            draft.suffered_by([device]);
+            draft.suffered_by([device.clone()]);
         }
     }
 
@@ -76,7 +77,7 @@ impl Items {
 fn on_ordinary_plug<'a>(
     analysis: &Analysis<'a>,
     id: ElementId,
-) -> Option<(Id<DeviceModel>, &'a Named<DeviceModel>, Name)> {
+) -> Option<(Id<DeviceModel>, &'a Named<DeviceModel>, Id<Device>)> {
     let &Receiver::Inlet(number) = analysis.graph.receiver(id)? else {
         return None;
     };
@@ -93,8 +94,7 @@ fn on_ordinary_plug<'a>(
     if plug.is_some_and(is_industrial) {
         return None;
     }
-    let name = analysis.model.devices[device].name.value.clone();
-    Some((model, &analysis.model.device_models[model], name))
+    Some((model, &analysis.model.device_models[model], device))
 }
 
 /// Equipment that may leak more than the step.

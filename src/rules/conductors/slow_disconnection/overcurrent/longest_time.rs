@@ -26,8 +26,8 @@ pub(super) fn longest_time(
         };
         rating.in_amperes() <= upto.in_amperes() + 1e-6
     };
-    let said = analysis.said_by_editions(|edition| edition.short_times.as_ref());
-    let is_any_short = said.is_empty() || said.iter().any(|(_, times)| is_short(&times.value));
+    let said = analysis.short_times();
+    let is_any_short = said.is_empty() || said.iter().any(is_short);
     let circuits = match is_any_short {
         true => Circuits::Short,
         false => Circuits::Other,

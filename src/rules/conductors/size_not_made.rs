@@ -138,12 +138,18 @@ impl<'a> Unmade<'a> {
         let headline = format!(
             "{called} cannot be what it is recorded as: {cordage} is not made in {size}, but in {made_in}; the order is wrong, or its jacket says what it is not"
         );
-        let level = match citation.confidence.is_firm() {
-            true => Level::Error,
-            false => Level::Warning,
+        let (level, then) = match citation.confidence.is_firm() {
+            true => (
+                Level::Error,
+                "take the cord out of use: no maker that keeps to the standard prints that",
+            ),
+            false => (
+                Level::Warning,
+                "look up its sizes in the standard, which are not firmly known here, before you rely on the cord",
+            ),
         };
         let advice = format!(
-            "Read size and type off the jacket, and correct the record. If the jacket says {cordage} and {size}, take the cord out of use: no maker that keeps to the standard prints that."
+            "Read size and type off the jacket, and correct the record. If the jacket says {cordage} and {size}, {then}."
         );
         Draft::new(&RULE, headline, self.size_at, "not made", citation)
             .level(level)

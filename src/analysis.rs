@@ -37,7 +37,7 @@ use crate::tables::Practice;
 use crate::tables::words::Words;
 
 pub use assumed::{ASSUMED, Assumed, Resting, resting};
-pub use capacity::{Conductors, Rating};
+pub use capacity::{Conductors, Jacket, Rating};
 pub use colour::is_same_colour;
 pub use environment::{AirWords, Environment};
 pub use lengths::Offer;

@@ -1,5 +1,6 @@
 //! What a conductor may carry where it lies: table × ambient × grouping, with the working shown.
 
+use std::borrow::Cow;
 use std::fmt;
 
 use crate::citation::{Citation, Cited};
@@ -9,7 +10,8 @@ use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id, Spanned};
 use crate::quantity::{
-    ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, show_rounded,
+    ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, degrees_celsius,
+    show_rounded,
 };
 use crate::source::Span;
 use crate::tables::ambient::{self, AmbientFactor};
@@ -82,8 +84,46 @@ pub struct Conductors<'a> {
     pub size: Option<ConductorSize>,
     /// Where the size stands, or should stand.
     pub field: &'a Field<ConductorSize>,
+    /// What they lie in.
+    pub jacket: Jacket<'a>,
+}
+
+/// What the conductors of a cord lie in, as it is marked.
+#[derive(Clone, Copy, Debug)]
+pub struct Jacket<'a> {
     /// The cordage; `None` for fixed wiring, and where it is not known.
     pub cordage: Option<&'a Cordage>,
+    /// The temperature marked on it.
+    pub mark: &'a Field<Temperature>,
+}
+
+impl<'a> Jacket<'a> {
+    /// That of fixed wiring, which has an insulation instead.
+    pub(crate) const NONE: Self = Self {
+        cordage: None,
+        mark: &Field::Absent,
+    };
+
+    /// A cordage with the temperature that is marked on it.
+    pub fn marked(cordage: Option<&'a Cordage>, mark: &'a Field<Temperature>) -> Self {
+        Self { cordage, mark }
+    }
+
+    /// The cordage as hot as it is marked for; one whose mark cannot be read as hot as the least are.
+    pub fn as_marked(self) -> Option<Cow<'a, Cordage>> {
+        let mark = match self.mark {
+            Field::Absent => None,
+            Field::Given(mark) => Some(mark.value),
+            Field::Unreadable(_) => Some(degrees_celsius(60.0)),
+        };
+        self.cordage.map(|cordage| cordage.cooled_to(mark))
+    }
+
+    /// Whether it turns on a mark that cannot be read what it bears.
+    fn is_unread(self) -> bool {
+        let is_hot = |cordage: &Cordage| cordage.conductor_temperature > degrees_celsius(60.0);
+        matches!(self.mark, Field::Unreadable(_)) && self.cordage.is_some_and(is_hot)
+    }
 }
 
 impl fmt::Display for Conductors<'_> {
@@ -93,7 +133,7 @@ impl fmt::Display for Conductors<'_> {
             Some(size) => write!(f, "{size}")?,
             None => f.write_str("conductors of unknown size")?,
         }
-        match self.cordage {
+        match self.jacket.cordage {
             Some(cordage) => write!(f, " {}", cordage.name),
             None => Ok(()),
         }
@@ -189,27 +229,22 @@ impl Analysis<'_> {
     pub fn conductor_rating(&self, id: ElementId) -> Option<Rating> {
         let conductors = self.conductors_of(id)?;
         Some(match conductors.size {
-            Some(size) => self.rating_with(id, size, conductors.cordage),
+            Some(size) => self.rating_with(id, size, conductors.jacket),
             None => Rating::missing("the conductor size is missing"),
         })
     }
 
     /// What other conductors in place of an element's own would carry there. Fixed wiring keeps its
-    /// insulation; `cordage` is for cords alone.
-    pub fn rating_with(
-        &self,
-        id: ElementId,
-        size: ConductorSize,
-        cordage: Option<&Cordage>,
-    ) -> Rating {
+    /// insulation; `jacket` is for cords alone.
+    pub fn rating_with(&self, id: ElementId, size: ConductorSize, jacket: Jacket<'_>) -> Rating {
         let Some(practice) = self.practice() else {
             return Rating::missing("the site does not say which practice binds");
         };
         let rating = match self.graph.kind(id) {
             ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, size),
-            ElementKind::Pdu(_) => self.flexible(practice, id, size, cordage, Some(1)),
+            ElementKind::Pdu(_) => self.flexible(practice, id, size, jacket, Some(1)),
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
-                self.flexible(practice, id, size, cordage, self.bundled(cord))
+                self.flexible(practice, id, size, jacket, self.bundled(cord))
             }
             ElementKind::Supply(_) | ElementKind::Bank(..) => {
                 Err(Rating::missing("there are no conductors here"))
@@ -236,31 +271,37 @@ impl Analysis<'_> {
 
     /// The conductors that the definitions give an element; `None` where they give it none.
     pub fn conductors_of(&self, id: ElementId) -> Option<Conductors<'_>> {
-        let (field, cordage) = match self.graph.kind(id) {
+        let (field, jacket) = match self.graph.kind(id) {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
             ElementKind::Circuit(circuit) => (
                 &self.model.circuits[circuit].wiring.known()?.conductor,
-                None,
+                Jacket::NONE,
             ),
             ElementKind::Pdu(pdu) => {
                 let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
-                (&*cord.conductor, cord.cordage.row())
+                let jacket = Jacket::marked(cord.cordage.row(), &cord.temperature);
+                (&*cord.conductor, jacket)
             }
             ElementKind::Cord(cord) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
-                (&*kind.conductor, kind.cordage.row())
+                let jacket = Jacket::marked(kind.cordage.row(), &kind.temperature);
+                (&*kind.conductor, jacket)
             }
             ElementKind::Leg(cord, leg) => {
                 let kind = self.graph.cord_type(self.model, cord)?;
                 let leg = kind.legs.items().get(leg as usize)?;
                 let field = leg.conductor.or_further(&kind.conductor);
-                (field, leg.cordage.or_further(&kind.cordage).row())
+                let jacket = match leg.cordage.is_absent() {
+                    true => Jacket::marked(kind.cordage.row(), &kind.temperature),
+                    false => Jacket::marked(leg.cordage.row(), &Field::Absent),
+                };
+                (field, jacket)
             }
         };
         Some(Conductors {
             size: field.known().copied(),
             field,
-            cordage,
+            jacket,
         })
     }
 
@@ -291,12 +332,18 @@ impl Analysis<'_> {
         practice: Practice,
         id: ElementId,
         size: ConductorSize,
-        cordage: Option<&Cordage>,
+        jacket: Jacket<'_>,
         bundled: Option<u32>,
     ) -> Result<Rating, Rating> {
         let air = self
             .ambient(id)
             .ok_or_else(|| Rating::missing("the air temperature is missing"))?;
+        let cordage = jacket.as_marked();
+        let cordage = cordage.as_deref();
+        if jacket.is_unread() {
+            let why = "what temperature its cordage is marked for cannot be read";
+            return Err(Rating::missing(why));
+        }
         let name = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
         let table = ampacity::flexible(practice, cordage, size, self.loaded_conductors(id));
         let working = Working::start(&format!("{size} {name}"), table)?;

@@ -130,7 +130,7 @@ impl Analysis<'_> {
         cord: Id<Cord>,
     ) -> Option<Link> {
         let rating = self.conductor_rating(id)?;
-        let cordage = self.conductors_of(id)?.cordage;
+        let cordage = self.conductors_of(id)?.jacket.cordage;
         let cordage = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
         let what = conductor
             .known()

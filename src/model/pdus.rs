@@ -138,6 +138,8 @@ record! {
     "conductor" => conductor: Marked<ConductorSize>,
     /// Its cordage type; of a cord marked with several, a list of them.
     "cordage" => cordage: Marked<CordageRef>,
+    /// Temperature marked on the cordage, where its type allows several.
+    "temperature" => temperature: Field<Temperature>,
     /// Its length.
     "length" => length: Field<Length>,
     /// Whether the strip is listed together with this cord and its plug, and both are as they came (NEC 240.5(B)(1)).

@@ -1,11 +1,10 @@
 //! Which other conductors or cord types would do in the place of an element's own.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, Jacket};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::cords::CordType;
 use crate::model::value::Named;
 use crate::quantity::{ConductorSize, Current, InUnits};
-use crate::tables::cordage::Cordage;
 
 /// Whether conductors of this size would carry `current` where the element lies; `None` if what they
 /// carry there is not known.
@@ -13,10 +12,10 @@ pub(super) fn carries(
     analysis: &Analysis<'_>,
     id: ElementId,
     size: ConductorSize,
-    cordage: Option<&Cordage>,
+    jacket: Jacket<'_>,
     current: Current,
 ) -> Option<bool> {
-    let rating = analysis.rating_with(id, size, cordage).current()?;
+    let rating = analysis.rating_with(id, size, jacket).current()?;
     Some(rating >= current)
 }
 

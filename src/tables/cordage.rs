@@ -1,5 +1,6 @@
 //! Cord types: what may be asked of a cord by the name printed on its jacket.
 
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use rustc_hash::FxHashMap;
@@ -183,6 +184,18 @@ pub struct Cordage {
 }
 
 impl Cordage {
+    /// This cordage with a temperature marked on it: one that is marked below its type bears the mark alone.
+    /// A mark above raises nothing.
+    pub fn cooled_to(&self, mark: Option<Temperature>) -> Cow<'_, Self> {
+        match mark {
+            Some(mark) if mark < self.conductor_temperature => Cow::Owned(Self {
+                conductor_temperature: mark,
+                ..self.clone()
+            }),
+            _ => Cow::Borrowed(self),
+        }
+    }
+
     /// Ambient at which the conductor would be at its limit without any load: no use at or above it.
     pub fn ambient_limit(&self) -> Cited<Temperature> {
         Cited {

@@ -375,3 +375,52 @@ fn terminals_that_are_marked_for_more_carry_more() {
     }
     assert_eq!(says(", terminals: hot"), [(Verdict::Open, 1)]);
 }
+
+/// BS 7671 Table 4F3A: 1.5 mm² carries 16 A; in air at 40 °C times 0.82 as a 60 °C cord = 13.1 A, and all of
+/// it as one of 90 °C.
+#[test]
+fn cordage_marked_below_its_type_bears_no_more_than_its_mark() {
+    let says = |mark: &str| {
+        let kind = format!("conductor: 1.5 mm², cordage: H05V2V2-F, length: 1.5 m{mark}");
+        let case = Case {
+            draw: "14 A",
+            kind: &kind,
+            ..SOUND
+        };
+        let yaml = case.yaml().replace("ambient: 25 °C", "ambient: 40 °C");
+        let judgement = judged(&vec![("cordwright.yaml".into(), yaml)]);
+        let own = judgement.findings.into_iter();
+        let own = own.filter(|found| found.rule == "conductor-underrated");
+        own.map(|found| {
+            let wants = found.wants.iter().map(|fact| fact.key.to_string());
+            (found.verdict, wants.collect::<Vec<_>>())
+        })
+        .collect::<Vec<_>>()
+    };
+    for bears in ["", ", temperature: 90 °C", ", temperature: 105 °C"] {
+        assert_eq!(says(bears), [], "{bears}");
+    }
+    for cool in [", temperature: 60 °C", ", temperature: 70 °C"] {
+        assert_eq!(says(cool), [(Verdict::Broken, vec![])], "{cool}");
+    }
+    let unread = says(", temperature: warm");
+    assert_eq!(unread, [(Verdict::Open, vec!["temperature".to_owned()])]);
+}
+
+/// The same of the cord of a strip: 2.5 mm² H05VV-F carries 25 A, H05V2V2-F in air at 50 °C all of it, and
+/// marked for 60 °C 0.58 of it (BS 7671 Table 4F3A).
+#[test]
+fn the_cord_of_a_strip_that_is_marked_below_its_type_bears_its_mark() {
+    let says = |mark: &str| {
+        let mut base = crate::pages::bases()["base-iec.yaml"].clone();
+        let cord = "cord: {cordage: H05VV-F, conductor: 2.5 mm², length: 2 m}";
+        assert!(base.contains(cord) && base.contains("hall: {ambient: 25 °C"));
+        let hot = format!("cord: {{cordage: H05V2V2-F, conductor: 2.5 mm², length: 2 m{mark}}}");
+        base = base.replace(cord, &hot);
+        base = base.replace("hall: {ambient: 25 °C", "hall: {ambient: 62 °C");
+        let judgement = judged(&vec![("cordwright.yaml".to_owned(), base)]);
+        let own = judgement.findings.iter();
+        own.filter(|found| found.rule == "jacket-too-hot").count()
+    };
+    assert_eq!((says(""), says(", temperature: 60 °C")), (0, 2));
+}

@@ -8,7 +8,7 @@ use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::optional::Stated;
-use crate::model::value::Id;
+use crate::model::value::{Field, Id};
 use crate::rules::told_once::{Told, ToldOnce};
 use crate::rules::{Draft, Rule};
 use crate::source::Span;
@@ -184,7 +184,9 @@ pub(super) fn lacking(
     let name = owner.map_or_else(|| analysis.full_name(id), |owner| owner.name.value.clone());
     let fact = match sized {
         false => Some(analysis.size_fact(id)),
-        true => insulation_fact(analysis, id).or_else(|| unread_wiring_fact(analysis, id)),
+        true => insulation_fact(analysis, id)
+            .or_else(|| unread_wiring_fact(analysis, id))
+            .or_else(|| unread_mark_fact(analysis, id)),
     };
     let span = naming::conductor_span(analysis, id);
     (name, naming::sharer(analysis, id), span, fact)
@@ -240,6 +242,19 @@ fn unread_wiring_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<Fact> {
     terminals
         .or_else(grouped)
         .or_else(|| unread("wiring.ring", &wiring.ring))
+}
+
+/// The temperature marked on a cord or on the input cord of a strip, where it cannot be read.
+fn unread_mark_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<Fact> {
+    let mark = analysis.conductors_of(id)?.jacket.mark;
+    let is_unread = matches!(mark, Field::Unreadable(_));
+    is_unread.then(|| match analysis.graph.kind(id) {
+        // A leg without a cordage of its own is of its trunk's.
+        ElementKind::Leg(cord, _) => {
+            analysis.cord_type_fact(cord, |kind| Fact::of(kind, "temperature", Some(mark)))
+        }
+        _ => analysis.conductor_fact(id, "temperature", Some(mark)),
+    })
 }
 
 /// Of size and length of the conductors of an element what is not given.

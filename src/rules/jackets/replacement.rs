@@ -1,9 +1,10 @@
 //! What to use instead: a cord type of the site, or a cordage of the tables, that also carries what
 //! flows there.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, Jacket};
 use crate::graph::ElementId;
 use crate::model::cords::CordType;
+use crate::model::value::Field;
 use crate::quantity::{ConductorSize, Current, Quantity};
 use crate::rules::other_cords::{carries, catalogue_type};
 use crate::tables::cordage::{self, Cordage, SizeFit};
@@ -22,9 +23,10 @@ pub(super) fn replacement(
     let now = run.cordage.row();
     let serves = |other: &Cordage| will_do(other) && is_no_step_back(other, now);
     let is_enough = |kind: &CordType| {
-        let cordage = kind.cordage.row().filter(|cordage| serves(cordage));
-        let size = cordage.and_then(|_| kind.conductor.known().copied());
-        size.is_some_and(|size| place.carries(size, cordage) == Some(true))
+        let jacket = Jacket::marked(kind.cordage.row(), &kind.temperature);
+        let does_serve = jacket.as_marked().is_some_and(|cordage| serves(&cordage));
+        let size = kind.conductor.known().filter(|_| does_serve);
+        size.is_some_and(|size| place.carries(*size, jacket) == Some(true))
     };
     if let Some(kind) = place
         .element
@@ -75,8 +77,8 @@ impl<'a> Place<'a> {
         }
     }
 
-    fn carries(&self, size: ConductorSize, cordage: Option<&Cordage>) -> Option<bool> {
-        carries(self.analysis, self.element?, size, cordage, self.load?)
+    fn carries(&self, size: ConductorSize, jacket: Jacket<'_>) -> Option<bool> {
+        carries(self.analysis, self.element?, size, jacket, self.load?)
     }
 
     /// A cord of this cordage in the smallest size that is made, is no thinner than now and carries
@@ -90,7 +92,7 @@ impl<'a> Place<'a> {
         let sizes = own.chain(made_sizes::like(self.size)).filter(is_made);
         let mut is_open = false;
         let fits = sizes.filter(no_thinner).find(|size| {
-            let carries = self.carries(*size, Some(cordage));
+            let carries = self.carries(*size, Jacket::marked(Some(cordage), &Field::Absent));
             is_open |= carries.is_none();
             carries == Some(true)
         });

@@ -95,7 +95,7 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
         cordage: cord.map_or(&Field::Absent, |cord| &cord.cordage),
         conductor: cord.and_then(|cord| cord.conductor.known().copied()),
         kind: &model.name,
-        mark: None,
+        mark: cord.and_then(|cord| cord.temperature.given()),
         stated: cord.and_then(|cord| cord.service.known()),
         is_within_a_rack: false,
     })

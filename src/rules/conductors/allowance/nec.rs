@@ -74,7 +74,7 @@ fn less_than_the_strip(
 ) -> Option<String> {
     let own = analysis.conductors_of(id)?;
     let loaded = analysis.loaded_conductors(id).min(3);
-    let table = ampacity::flexible(Practice::Nec, own.cordage, own.size?, loaded);
+    let table = ampacity::flexible(Practice::Nec, own.jacket.cordage, own.size?, loaded);
     let carries = *table.value()?;
     let least = *model.rating.known()? * 0.8;
     exceeds(least, carries).then(|| carries.show())

@@ -145,7 +145,7 @@ fn insulation(analysis: &Analysis<'_>, id: ElementId) -> Option<Insulation> {
         let wiring = analysis.model.circuits[circuit].wiring.known()?;
         return Some(wiring.insulation.known().copied()?.insulation());
     }
-    Some(analysis.conductors_of(id)?.cordage?.insulation)
+    Some(analysis.conductors_of(id)?.jacket.cordage?.insulation)
 }
 
 /// The far end first: what fails there fails whatever the maker says of the near end.

@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::{self, Sites, Work};
+use super::sites::{self, Shown, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{self, Look, Page, Written};
@@ -21,6 +21,8 @@ pub(super) struct Args {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    shown: Shown,
     #[command(flatten)]
     work: Work,
     /// table, csv, markdown or html [default: table]
@@ -78,7 +80,7 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let mut schedules = Vec::new();
     let budget = args.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &ignored, &budget);
+        let site = args.shown.of(sites::read(root, &ignored, &budget));
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let schedule = schedule::schedule(&site.analysis(host::today()), kind);
         schedules.push((root.shown.clone(), schedule));

@@ -80,6 +80,7 @@ mod snags;
 mod sockets;
 mod special_supplies;
 mod splitters;
+mod stages;
 mod start;
 mod strangers;
 #[cfg(unix)]

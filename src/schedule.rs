@@ -24,6 +24,7 @@ pub use order::Spares;
 pub use table::{Column, Holds, Row, Schedule};
 pub(crate) use table::{names, numbers, words};
 pub use text::text;
+pub(crate) use text::write;
 
 /// What a schedule is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -72,7 +72,10 @@ fn stages(census: &Census) -> Option<String> {
     let left = |cords: usize, what: &str| {
         (cords > 0).then(|| format!("{} still to be {what}", count(cords, "cord", "cords")))
     };
-    let left = [left(census.to_fit, "fitted"), left(census.to_pull, "pulled")];
+    let left = [
+        left(census.to_fit, "fitted"),
+        left(census.to_pull, "pulled"),
+    ];
     let left: Vec<String> = left.into_iter().flatten().collect();
     let is_staged = !left.is_empty();
     is_staged.then(|| format!(" As fitted and as planned, with {}.", listed(&left)))

@@ -9,9 +9,9 @@ use serde::Serialize;
 use super::place::{Unit, position};
 use super::{CAUTION, Counts, Departed, Known, NOT_CHECKED, Report, SiteReport};
 use crate::citation::{Citation, Confidence};
-use crate::model::stage::Stage;
 use crate::finding::{Atom, Fact, FactState, Finding, Place, Remedy, Verdict};
 use crate::ink::{Json, Written};
+use crate::model::stage::Stage;
 use crate::source::{LineColumn, Span};
 
 use change::{WireComparison, WireMeasure, WireSigned};

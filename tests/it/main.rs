@@ -79,6 +79,7 @@ mod slips;
 mod snags;
 mod sockets;
 mod special_supplies;
+mod specify;
 mod splitters;
 mod stages;
 mod start;

@@ -40,7 +40,10 @@ fn told(cords: &str) -> Vec<(&'static str, Option<Stage>)> {
         let words = finding.stage.map_or("", Stage::words);
         assert!(finding.headline.contains(words), "{}", finding.headline);
     }
-    found.iter().map(|finding| (finding.rule, finding.stage)).collect()
+    found
+        .iter()
+        .map(|finding| (finding.rule, finding.stage))
+        .collect()
 }
 
 fn cord(name: &str, kind: &str, from: &str, to: &str, state: &str) -> String {
@@ -147,7 +150,10 @@ fn what_both_stages_have_is_told_once() {
     let thin = cord("W-1", "thin", "pdu-a/1", "psu1", "");
     let other = |state| cord("W-2", "red", "pdu-b/1", "psu2", state);
     let alone = found(&format!("{thin}{}", other(TO_PULL)));
-    let said: Vec<_> = alone.iter().map(|finding| (finding.rule, finding.stage)).collect();
+    let said: Vec<_> = alone
+        .iter()
+        .map(|finding| (finding.rule, finding.stage))
+        .collect();
     assert_eq!(
         said,
         [

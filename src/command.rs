@@ -67,9 +67,10 @@ enum Command {
     Drawing(drawing::Args),
     Snags(snags::Args),
     Schema(schema::Args),
-    Completions(completions::Args),
     LanguageServer(language_server::Args),
-    // Those who pack it up look into the README, which names it.
+    // Those who set it up or pack it look into the README, which names both.
+    #[command(hide = true)]
+    Completions(completions::Args),
     #[command(hide = true)]
     Manual(manual::Args),
 }

@@ -27,14 +27,14 @@ pub(super) struct Args {
     sites: Sites,
     #[command(flatten)]
     work: Work,
-    /// Plan for this device or inlet alone (may be repeated)
+    /// Plan for this device or inlet alone
     #[arg(long, value_name = "NAME")]
     device: Vec<String>,
-    /// Plan in this rack alone (may be repeated)
+    /// Plan in this rack alone
     #[arg(long, value_name = "NAME")]
     rack: Vec<String>,
-    /// balanced, fewest-types, shortest, cheapest or most-headroom [default: balanced]
-    #[arg(long, value_enum, default_value_t)]
+    /// What the plan is to be best at [default: balanced]
+    #[arg(long, value_name = "AIM", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     objective: Wish,
     /// Say what decided each property
@@ -45,7 +45,7 @@ pub(super) struct Args {
     /// Write the plan into the definitions
     #[arg(long)]
     write: bool,
-    /// Write the plan as definitions to this file, which must be new
+    /// Write it as definitions to this file, which must be new
     #[arg(long, value_name = "FILE", conflicts_with = "write")]
     output: Option<PathBuf>,
     #[command(flatten)]
@@ -53,15 +53,11 @@ pub(super) struct Args {
 }
 
 const EXAMPLES: &str = "\
-A plan is judged by all rules on the whole site before it is shown, and holds no
-cord of which there would be anything new to say. Its cords are `state: to-fit`.
+Aims: balanced, fewest-types, shortest, cheapest, most-headroom.
 
 Examples:
   cordwright specify sites/quay --why
-  cordwright specify --rack r4 --objective fewest-types --write
-  cordwright specify --add blade-8 --draw \"1.2 kW\" --rack r7
-
-Exit code: 0 all is planned, 1 something is not or is open, 2 nothing was tried.";
+  cordwright specify --add blade-8 --draw 1.2kW --rack r7";
 
 /// What a plan is to be best at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]

@@ -386,3 +386,69 @@ fn hostile_names_stay_names() {
     assert_eq!(plan.unplanned, []);
     assert_eq!(news(&files, &plan), []);
 }
+
+/// The example of the guide is what the command shows.
+#[test]
+fn the_guide_shows_what_is_planned() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/lint-docs/guides/planning.md");
+    let guide = std::fs::read_to_string(path).unwrap();
+    let between = |from: &str, to: &str| {
+        let start = guide.find(from).unwrap() + from.len();
+        let end = start + guide[start..].find(to).unwrap();
+        (start, end)
+    };
+    let (start, end) = between("```yaml devices.yaml\n", "```\n");
+    let devices = guide[start..end].to_owned();
+    let base = &crate::pages::bases()["base-iec.yaml"];
+    let world = World::with(&[
+        ("site/cordwright.yaml", base),
+        ("site/devices.yaml", &devices),
+    ]);
+    let shown = world.run(&["specify", "site", "--why"]).expect(0);
+    let shown = shown.split("\n\nAdvice only").next().unwrap().to_owned() + "\n";
+    let (start, end) = between("```text\n", "```\n");
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        std::fs::write(path, format!("{}{shown}{}", &guide[..start], &guide[end..])).unwrap();
+    } else {
+        assert_eq!(guide[start..end], shown);
+    }
+}
+
+/// The editor offers the cords of a device that has none, and what it writes is sound.
+#[test]
+fn the_editor_plans_cords_for_a_bare_inlet() {
+    use cordwright::editor::{OpenSite, Task};
+    let yaml = Hall {
+        racks: 1,
+        ..Hall::default()
+    }
+    .yaml();
+    let files = vec![("cordwright.yaml".to_owned(), yaml)];
+    let task = Task::read(input(&files), &[], Settings::on(today()));
+    let site = OpenSite::new(task.judge(|| true).unwrap());
+    let mut found = site.findings(site.files()[0].id());
+    let bare = found.find(|f| f.rule == "unfed-inlet" && f.about[0] == "d-1-03");
+    let fixes = site.fixes(bare.unwrap());
+    let plans: Vec<_> = fixes
+        .iter()
+        .filter(|fix| fix.title.starts_with("Plan "))
+        .collect();
+    let [fix] = plans[..] else {
+        panic!("{fixes:?}");
+    };
+    assert!(
+        fix.title.contains("d-1-03/psu1") && fix.title.contains("d-1-03/psu2"),
+        "{}",
+        fix.title
+    );
+    let mut text = files[0].1.clone();
+    let mut edits = fix.edits.clone();
+    edits.sort();
+    for edit in edits.iter().rev() {
+        text.replace_range(edit.span.range(), &edit.text);
+    }
+    let after = judged(&vec![("cordwright.yaml".to_owned(), text)]);
+    let bare = after.findings.iter().filter(|f| f.rule == "unfed-inlet");
+    assert_eq!(bare.count(), 12);
+    assert_eq!(after.findings.len(), 12);
+}

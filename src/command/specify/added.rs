@@ -7,17 +7,18 @@ use crate::input::SiteInput;
 /// A device to plan for that no file has.
 #[derive(Debug, clap::Args)]
 pub(super) struct Added {
-    /// Plan for a further device of this model, in the rack named
+    /// Plan for a further device of this model as well
     #[arg(long, value_name = "MODEL")]
     add: Option<String>,
     /// What the further device draws, as in 1.2kW
     #[arg(long, value_name = "LOAD", requires = "add")]
     draw: Option<String>,
     /// The lowest rack unit of the further device, as in U12
-    #[arg(long, value_name = "UNIT", requires = "add")]
+    // The manual has these two.
+    #[arg(long, value_name = "UNIT", requires = "add", hide = true)]
     at: Option<String>,
     /// What the further device is called [default: its model and `-new`]
-    #[arg(long, value_name = "NAME", requires = "add")]
+    #[arg(long, value_name = "NAME", requires = "add", hide = true)]
     named: Option<String>,
 }
 

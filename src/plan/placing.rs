@@ -42,6 +42,8 @@ pub(super) const FURTHER_LENGTH: f64 = 3.0;
 const LARGER_OUTLET: f64 = 5.0;
 /// Metres that a want without an outlet costs: more than any plan saves.
 const UNPLACED: f64 = 10_000.0;
+/// Metres that an ampere beyond a limit costs: more than any length saves.
+const BEYOND: f64 = 100.0;
 /// Metres that two inlets of one device on one bank cost: its breaker would take both.
 const TOGETHER: f64 = 50.0;
 /// Metres that unlike places of the outlets of one device cost: it decides ties, and next to nothing else.
@@ -181,15 +183,21 @@ impl<'p> Placing<'p> {
         match aim {
             Aim::Level => {
                 let tops: f64 = self.tops().iter().sum();
-                unplaced + self.excess() * 50.0 + tops + larger
+                unplaced + self.excess() * BEYOND + tops + larger
             }
             Aim::Short => {
                 let above = self.lines.iter().zip(&self.problem.lines);
                 let above = above.map(|(is, line)| (is - caps[line.strip]).max(0.0));
-                let over = self.excess() + above.sum::<f64>();
+                let over = above.sum::<f64>();
                 let any = if over > 1e-9 { 1.0 } else { 0.0 };
+                let excess = self.excess();
+                let beyond = if excess > 1e-9 {
+                    excess * BEYOND + 10.0
+                } else {
+                    0.0
+                };
                 let kinds = self.lengths() as f64 * self.further;
-                unplaced + over * 5.0 + any + self.metres + kinds + larger
+                unplaced + beyond + over * 5.0 + any + self.metres + kinds + larger
             }
         }
     }

@@ -179,7 +179,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "conductors.rs",
         "resistance: 1 ohm",
     ),
-    ("cord-types.temperature", "jackets.rs", "temperature:"),
     (
         "coupler-types.ambient",
         "own_parts/couplers.rs",

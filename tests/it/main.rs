@@ -51,6 +51,7 @@ mod missing;
 mod notes;
 mod one_limit;
 mod one_supply;
+mod orders;
 mod own_parts;
 mod pages;
 mod places;

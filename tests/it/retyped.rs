@@ -37,10 +37,8 @@ cords:
 ";
 
 fn written(types: &str, cords: &str) -> (World, String) {
-    let base = bases()["base-iec.yaml"].replace(
-        "  feeds: {",
-        "  stock-lengths: [1 m, 2 m]\n  feeds: {",
-    );
+    let base =
+        bases()["base-iec.yaml"].replace("  feeds: {", "  stock-lengths: [1 m, 2 m]\n  feeds: {");
     let own = format!("{DEVICES}{types}{cords}");
     let world = World::with(&[("site/cordwright.yaml", &base), ("site/cords.yaml", &own)]);
     let told = world.run(&["remedy", "site", "--write"]).output;

@@ -32,7 +32,7 @@ const NOTES: [&str; 3] = [
 /// The room of all racks; of some alone where they are named.
 pub(super) fn spare(analysis: &Analysis<'_>, racks: &[String]) -> Schedule {
     let taken = taken(analysis);
-    let mut by_rack: BTreeMap<(bool, usize), (Option<Id<Rack>>, Vec<Spot>)> = BTreeMap::new();
+    let mut by_rack: BTreeMap<(bool, usize), InRack> = BTreeMap::new();
     for (pdu, _) in analysis.model.pdus.iter() {
         let rack = analysis.graph.links.pdu_racks[pdu.index()];
         let name = rack.map(|rack| analysis.model.racks[rack].name.value.as_str());
@@ -52,6 +52,9 @@ pub(super) fn spare(analysis: &Analysis<'_>, racks: &[String]) -> Schedule {
     }
     Schedule::new(COLUMNS, rows, &NOTES)
 }
+
+/// A rack, and the banks of the strips in it.
+type InRack = (Option<Id<Rack>>, Vec<Spot>);
 
 /// What more may hang on something: how much, what bounds it, and whether less may be left.
 #[derive(Clone, Debug)]

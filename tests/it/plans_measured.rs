@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use crate::site::today;
 
 /// Racks that the plain test takes.
-const RACKS: usize = 5;
+const RACKS: usize = 3;
 /// Metres that one more length costs, here as in the solver.
 const FURTHER: f64 = 3.0;
 
@@ -136,31 +136,31 @@ fn plans_come_close_to_the_best_there_are() {
     let rows = pairs.par_iter().map(|(line, best)| {
         let devices = devices(line);
         let (top, cost) = measured(&devices, &planned(&devices));
-        if std::env::var_os("CORDWRIGHT_PLANS").is_some() {
-            println!("{top:.0} of {best:?}: cost {cost:.2}");
-        }
-        (top / best[1], cost / best[2], cost / best[3])
+        (top / best[1], cost / best[2])
     });
-    let rows: Vec<(f64, f64, f64)> = rows.collect();
+    let rows: Vec<(f64, f64)> = rows.collect();
     assert_eq!(rows.len(), count.min(50));
-    let mean =
-        |of: fn(&(f64, f64, f64)) -> f64| rows.iter().map(of).sum::<f64>() / rows.len() as f64;
-    let most = |of: fn(&(f64, f64, f64)) -> f64| rows.iter().map(of).fold(0.0, f64::max);
+    let of_lines: Vec<f64> = rows.iter().map(|row| row.0).collect();
+    // Where the solver came to no end there is no cost to hold a plan against.
+    let of_cords = rows.iter().map(|row| row.1);
+    let of_cords: Vec<f64> = of_cords.filter(|cost| cost.is_finite()).collect();
+    let mean = |shares: &[f64]| shares.iter().sum::<f64>() / shares.len() as f64;
+    let most = |shares: &[f64]| shares.iter().copied().fold(0.0, f64::max);
     let share = |number: f64| format!("{:+.2} %", (number - 1.0) * 100.0);
     let table = format!(
-        "{} racks. Largest line against the solver's bound: {} on average, {} at worst. Cost of cord against the solver's best: {} on average, {} at worst; against its bound: {} on average.\n",
+        "{} racks. Largest line against the solver's bound: {} on average, {} at worst. Cost of cord against the solver's best, of {} racks: {} on average, {} at worst.\n",
         rows.len(),
-        share(mean(|row| row.0)),
-        share(most(|row| row.0)),
-        share(mean(|row| row.1)),
-        share(most(|row| row.1)),
-        share(mean(|row| row.2)),
+        share(mean(&of_lines)),
+        share(most(&of_lines)),
+        of_cords.len(),
+        share(mean(&of_cords)),
+        share(most(&of_cords)),
     );
     assert!(
-        mean(|row| row.0) <= 1.005 && most(|row| row.0) <= 1.02,
+        mean(&of_lines) <= 1.005 && most(&of_lines) <= 1.02,
         "{table}"
     );
-    assert!(mean(|row| row.1) <= 1.05, "{table}");
+    assert!(mean(&of_cords) <= 1.05, "{table}");
     if count >= 50 && std::env::var_os("CORDWRIGHT_BLESS").is_some() {
         let path = concat!(
             env!("CARGO_MANIFEST_DIR"),

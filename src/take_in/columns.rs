@@ -141,7 +141,9 @@ impl Columns {
     /// Whether any column holds a key.
     pub fn hold(&self, key: &str) -> bool {
         self.all.iter().any(|column| match &column.holds {
-            Holds::Value(path) | Holds::OfType(path) => path.first().is_some_and(|own| own == key),
+            Holds::Value(path) => path.first().is_some_and(|own| own == key),
+            // Types are made of what these columns say.
+            Holds::OfType(path) => key == "type" || path.first().is_some_and(|own| own == key),
             Holds::Owner(own) | Holds::Part(own) => own == key,
             Holds::Name | Holds::Nothing => false,
         })

@@ -48,25 +48,29 @@ pub(super) fn headings(things: Things, mapping: &Mapping, table: &mut Table) -> 
         found.remarks.push(remark);
     }
     found.cells = joined(&holding);
-    if let [first, .., last] = above.as_slice() {
-        let note = format!("Rows {first} to {last} stand above the headings, and are not taken.");
-        found.notes.push(note);
-    } else if let [row] = above.as_slice() {
-        let note = format!("Row {row} stands above the headings, and is not taken.");
-        found.notes.push(note);
-    }
+    found.notes.extend(match above.as_slice() {
+        [] => None,
+        [row] => Some(format!(
+            "Row {row} stands above the headings, and is not taken."
+        )),
+        [first, .., last] => Some(format!(
+            "What stands in rows {first} to {last}, above the headings, is not taken."
+        )),
+    });
     drop_repeated(&mut found);
     found
 }
 
-/// The first row with a heading for the name; else the first.
+/// The first row with a heading for the name; else the first of those with the most cells.
 fn likely(things: Things, mapping: &Mapping, rows: &[Row]) -> Option<usize> {
     let names = |row: &&Row| {
         let mut cells = row.cells.iter();
         cells.any(|(_, cell)| is_name(things, &meaning(mapping, &cell.text)))
     };
-    let row = rows.iter().take(LOOKED_AT).find(names);
-    row.or(rows.first()).map(|row| row.number)
+    let top = || rows.iter().take(LOOKED_AT);
+    let widest = || top().rev().max_by_key(|row| row.cells.len());
+    let row = top().find(names).or_else(widest);
+    row.map(|row| row.number)
 }
 
 /// Headings of several rows put together: one that stands over several columns counts for each of them.

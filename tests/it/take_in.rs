@@ -1,5 +1,6 @@
 //! Spreadsheets taken in: every cell lands where it belongs, or is told by row and column.
 
+mod guide;
 mod messy;
 mod trees;
 mod workbooks;

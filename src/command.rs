@@ -19,6 +19,7 @@ mod schedule;
 mod schema;
 mod sites;
 mod snags;
+mod specify;
 mod start;
 mod survey;
 mod take_in;
@@ -58,6 +59,7 @@ enum Command {
     TakeIn(take_in::Args),
     Check(check::Args),
     Cite(cite::Args),
+    Specify(specify::Args),
     Remedy(remedy::Args),
     Trace(trace::Args),
     Schedule(schedule::Args),
@@ -65,9 +67,10 @@ enum Command {
     Drawing(drawing::Args),
     Snags(snags::Args),
     Schema(schema::Args),
-    Completions(completions::Args),
     LanguageServer(language_server::Args),
-    // Those who pack it up look into the README, which names it.
+    // Those who set it up or pack it look into the README, which names both.
+    #[command(hide = true)]
+    Completions(completions::Args),
     #[command(hide = true)]
     Manual(manual::Args),
 }
@@ -86,6 +89,7 @@ pub fn run(args: Vec<OsString>) -> Exit {
                 Command::Start(args) => start::run(&args),
                 Command::TakeIn(args) => take_in::run(&args),
                 Command::Cite(args) => cite::run(&args, colour),
+                Command::Specify(args) => specify::run(&args, colour),
                 Command::Remedy(args) => remedy::run(&args, colour),
                 Command::Trace(args) => trace::run(&args, colour),
                 Command::Schedule(args) => schedule::run(&args, colour),

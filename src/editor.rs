@@ -18,6 +18,7 @@ pub(crate) mod islands;
 mod keys;
 pub(crate) mod names;
 mod part;
+mod plans;
 pub mod position;
 pub(crate) mod rename;
 mod site;

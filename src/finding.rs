@@ -8,6 +8,7 @@ mod measure;
 use smol_str::SmolStr;
 
 use crate::citation::Citation;
+use crate::model::stage::Stage;
 use crate::source::{FileId, Span};
 
 pub use asked::{Asked, Whereabouts};
@@ -126,6 +127,9 @@ pub struct Finding {
     pub measure: Option<Measure>,
     /// How it stands to an earlier state of the site.
     pub since: Since,
+    /// Where the site is judged as it hangs and as it is planned, the one of the two that it is told of;
+    /// `None` where it holds for both.
+    pub stage: Option<Stage>,
 }
 
 /// How a finding stands to the earlier state of the site that it is compared with.
@@ -230,6 +234,7 @@ pub(crate) mod tests {
             sites: Vec::new(),
             measure: None,
             since: Since::NotAsked,
+            stage: None,
         }
     }
 

@@ -4,6 +4,7 @@ mod catalogues;
 mod changed;
 mod file;
 mod idle;
+mod stages;
 
 use rayon::prelude::*;
 
@@ -16,10 +17,11 @@ use crate::finding::Finding;
 use crate::flow::Flows;
 use crate::graph::Graph;
 use crate::input::{FileGlobs, PassedOver, SITE_FILE, SNAG_FILE, SiteInput, Unread, is_shared};
+use crate::model::stage::Stage;
 use crate::model::{self, Fragment, Model};
 use crate::policy::Policy;
 use crate::report::{Census, Departed};
-use crate::rules::{self, Known, Rule};
+use crate::rules::{self, Known, Outcome, Rule};
 use crate::source::{FileId, Source, Sources};
 use crate::tables::words::Words;
 use crate::yaml::{Limits, Tree, decode_text};
@@ -70,7 +72,7 @@ impl Settings {
 pub struct Site {
     /// Its text.
     pub sources: Sources,
-    /// Its definitions.
+    /// Its definitions; where some cords are still to be fitted or pulled, as planned.
     pub model: Model,
     /// Its power graph.
     pub graph: Graph,
@@ -84,6 +86,21 @@ pub struct Site {
     pub unread: Vec<Unread>,
     /// What is not judged because it is not the site's, sorted.
     pub passed_over: Vec<PassedOver>,
+    /// The site as it hangs now, where that is not as planned.
+    pub fitted: Option<Box<Hanging>>,
+}
+
+/// A site as it hangs now.
+#[derive(Debug)]
+pub struct Hanging {
+    /// Its definitions, without the cords that do not hang yet.
+    pub model: Model,
+    /// Its power graph.
+    pub graph: Graph,
+    /// Its currents and voltages.
+    pub flows: Flows,
+    /// What many rules ask of it, once one has asked.
+    pub shared: Shared,
 }
 
 /// A site judged.
@@ -201,7 +218,7 @@ impl Site {
             sources: Sources::new(files),
             files: counts,
             passed_over,
-            ..Self::within(model, budget)
+            ..Self::staged(model, budget)
         };
         unread.extend(undone(&site, budget));
         unread.sort();
@@ -226,6 +243,18 @@ impl Site {
         Self::within(model, &Budget::default())
     }
 
+    /// The same as planned, and beside it as it hangs where that is not the same.
+    pub(crate) fn staged(model: Model, budget: &Budget) -> Self {
+        if !model.has_stages() {
+            return Self::within(model, budget);
+        }
+        let fitted = Hanging::within(model.at(Stage::Fitted), budget);
+        Self {
+            fitted: Some(Box::new(fitted)),
+            ..Self::within(model.at(Stage::Planned), budget)
+        }
+    }
+
     /// The same with so much work as the budget allows.
     pub(crate) fn within(model: Model, budget: &Budget) -> Self {
         let graph = Graph::within(&model, budget);
@@ -239,13 +268,44 @@ impl Site {
             files: (0, 0),
             unread: Vec::new(),
             passed_over: Vec::new(),
+            fitted: None,
         }
+    }
+
+    /// What the rules say of the site, as planned and as it hangs.
+    pub(crate) fn said(
+        &self,
+        today: Date,
+        policies: &[Policy<'_>],
+        wanted: impl Fn(&Rule) -> bool + Sync,
+    ) -> Outcome {
+        let planned = rules::run(&self.analysis(today), policies, &wanted);
+        let Some(fitted) = &self.fitted else {
+            return planned;
+        };
+        let fitted = rules::run(&fitted.analysis(today), policies, &wanted);
+        stages::together(planned, fitted)
     }
 
     /// Whether the budget ended before all was worked out.
     pub fn is_cut_short(&self) -> bool {
         let is_solved = self.flows.unsolved().is_empty();
         self.model.cut.is_some() || !self.graph.cut.is_empty() || !is_solved
+    }
+
+    /// The site as it hangs now, for those who show it rather than judge it.
+    pub fn as_fitted(self) -> Self {
+        match self.fitted {
+            None => self,
+            Some(fitted) => Self {
+                model: fitted.model,
+                graph: fitted.graph,
+                flows: fitted.flows,
+                shared: fitted.shared,
+                fitted: None,
+                ..self
+            },
+        }
     }
 
     /// The site as the rules see it.
@@ -272,9 +332,8 @@ impl Site {
         policies: &[Policy<'_>],
         wanted: impl Fn(&Rule) -> bool + Sync,
     ) -> (Parted, Vec<String>) {
-        let analysis = self.analysis(settings.today);
         let wanted = |rule: &Rule| settings.wants(rule) && wanted(rule);
-        let outcome = rules::run(&analysis, policies, wanted);
+        let outcome = self.said(settings.today, policies, wanted);
         let parted = agreed::part(policies, settings.today, outcome.findings);
         (parted, outcome.crashed)
     }
@@ -315,8 +374,40 @@ impl Site {
             pdus: self.model.pdus.len(),
             devices: self.model.devices.len(),
             cords: self.model.cords.len(),
+            to_fit: hanging_not_at(Stage::Fitted, Some(&self.model)),
+            to_pull: hanging_not_at(Stage::Planned, self.fitted.as_ref().map(|site| &site.model)),
         }
     }
+}
+
+impl Hanging {
+    fn within(model: Model, budget: &Budget) -> Self {
+        let graph = Graph::within(&model, budget);
+        let flows = Flows::within(&model, &graph, budget);
+        Self {
+            model,
+            graph,
+            flows,
+            shared: Shared::default(),
+        }
+    }
+
+    /// The site as the rules see it.
+    pub fn analysis(&self, today: Date) -> Analysis<'_> {
+        Analysis {
+            model: &self.model,
+            graph: &self.graph,
+            flows: &self.flows,
+            shared: &self.shared,
+            today,
+        }
+    }
+}
+
+/// How many cords of a model do not hang at a stage.
+fn hanging_not_at(stage: Stage, model: Option<&Model>) -> usize {
+    let cords = model.into_iter().flat_map(|model| model.cords.items());
+    cords.filter(|cord| !cord.hangs(stage)).count()
 }
 
 fn read_file((index, (path, bytes)): (usize, (String, Vec<u8>)), budget: &Budget) -> FileRead {

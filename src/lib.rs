@@ -41,6 +41,7 @@ pub mod ink;
 pub mod input;
 pub mod judgement;
 pub mod model;
+pub mod plan;
 pub mod policy;
 pub mod quantity;
 pub mod remedy;

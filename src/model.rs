@@ -32,6 +32,7 @@ mod shared;
 pub(crate) mod signed;
 pub mod site;
 pub(crate) mod snags;
+pub mod stage;
 pub(crate) mod text;
 pub mod value;
 
@@ -56,6 +57,7 @@ use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
 use site::Site;
 use snags::Snag;
+use stage::ToCome;
 use text::clip;
 use value::{Field, Joined, Name, Section, Spanned};
 
@@ -332,6 +334,8 @@ pub struct Model {
     pub cord_types: Section<CordType>,
     /// Cords.
     pub cords: Section<Cord>,
+    /// Of the site as it hangs now, the ends that cords to come will feed; empty otherwise.
+    to_come: ToCome,
     /// Recorded deviations.
     pub departures: Vec<Spanned<Departure>>,
     /// Findings that the snag list accepts as known.
@@ -421,6 +425,7 @@ impl Model {
             own_parts: OwnParts::default(),
             cord_types: sections.cord_types,
             cords: sections.cords,
+            to_come: ToCome::default(),
             departures: sections.departures,
             snags: Vec::new(),
             shared_files: FxHashSet::default(),

@@ -96,16 +96,23 @@ pub struct Choice {
     pub length: Option<Length>,
     /// Whether the length is its own rather than its type's.
     pub is_own_length: bool,
+    /// What a type of that length would be called, where the name of its type tells another.
+    pub new_kind: Option<Name>,
     /// Rules of which it puts right all that is found of the cord.
     pub puts_right: Vec<&'static str>,
     fit: Fit,
 }
 
 impl Choice {
-    /// Whether the name of its type would tell another length than it has.
+    /// Whether the name of its type would tell another length than it has, and no type can be called for it.
     pub fn is_belied(&self) -> bool {
+        self.belied_by().is_some() && self.new_kind.is_none()
+    }
+
+    /// The length that the name of its type belies.
+    fn belied_by(&self) -> Option<Length> {
         let own = self.length.filter(|_| self.is_own_length);
-        own.is_some_and(|own| told_length::tells_another_length(&self.kind, own))
+        own.filter(|own| told_length::tells_another_length(&self.kind, *own))
     }
 }
 
@@ -277,8 +284,15 @@ impl Remedies {
         let read = Site::definitions(input.clone().with_texts(&texts)).cords;
         let is_as_meant = |(before, after): (&Named<Cord>, &Named<Cord>)| {
             let own_length = match choices.get(&before.name.value) {
-                Some(choice) if after.cord_type.known() != Some(&choice.kind) => return false,
-                Some(choice) => choice.length.filter(|_| choice.is_own_length),
+                Some(choice) => {
+                    let kind = choice.new_kind.as_ref().unwrap_or(&choice.kind);
+                    if after.cord_type.known() != Some(kind) {
+                        return false;
+                    }
+                    let is_written = before.length.given().is_some();
+                    let is_own = choice.is_own_length && (choice.new_kind.is_none() || is_written);
+                    choice.length.filter(|_| is_own)
+                }
                 None if after.cord_type.known() != before.cord_type.known() => return false,
                 None => before.length.known().copied(),
             };
@@ -314,15 +328,16 @@ impl Refit {
 
     /// A choice in words: what to fit, and what then still stands.
     pub fn described(&self, choice: &Choice) -> String {
-        let mut words = match choice.kind == self.kind {
-            true => "the same type".to_owned(),
-            false => choice.kind.to_string(),
+        let mut words = match (&choice.new_kind, choice.kind == self.kind) {
+            (Some(kind), _) => format!("{kind}, a new type like {}", choice.kind),
+            (None, true) => "the same type".to_owned(),
+            (None, false) => choice.kind.to_string(),
         };
         if let Some(length) = choice.length {
             let length = length.show();
             words += &match choice.is_own_length {
-                true => format!(", {length} long"),
-                false => format!(" ({length})"),
+                true if choice.new_kind.is_none() => format!(", {length} long"),
+                _ => format!(" ({length})"),
             };
         }
         let left = self.rules.iter().copied();

@@ -64,8 +64,12 @@ pub struct Census {
     pub pdus: usize,
     /// Devices.
     pub devices: usize,
-    /// Cords.
+    /// Cords, as planned.
     pub cords: usize,
+    /// Those of them that are still to be fitted.
+    pub to_fit: usize,
+    /// Cords that are still to be pulled.
+    pub to_pull: usize,
 }
 
 /// One site's part of a report.

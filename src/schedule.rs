@@ -20,10 +20,11 @@ pub use self::csv::csv;
 pub use cords::far_ends;
 pub use html::html;
 pub use markdown::markdown;
-pub use order::Spares;
+pub use order::{Held, Spares};
 pub use table::{Column, Holds, Row, Schedule};
 pub(crate) use table::{names, numbers, words};
 pub use text::text;
+pub(crate) use text::write;
 
 /// What a schedule is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,9 +41,14 @@ pub enum Kind {
 
 /// The schedule of a site.
 pub fn schedule(analysis: &Analysis<'_>, kind: Kind) -> Schedule {
+    schedule_held(analysis, kind, &Held::default())
+}
+
+/// The same; rows of an order say what stands against them.
+pub fn schedule_held(analysis: &Analysis<'_>, kind: Kind, held: &Held) -> Schedule {
     let (what, mut schedule) = match kind {
         Kind::Cords => ("Cord schedule", cords::cords(analysis)),
-        Kind::Order(spares) => ("Order list", order::order(analysis, spares)),
+        Kind::Order(spares) => ("Order list", order::order(analysis, spares, held)),
         Kind::Labels => ("Label schedule", labels::labels(analysis)),
         Kind::Loads => ("Load schedule", loads::loads(analysis)),
     };

@@ -39,6 +39,7 @@ pub(crate) mod plug_fuse;
 pub(crate) mod retention;
 pub(crate) mod ring;
 pub(crate) mod spellings;
+pub(crate) mod usual_lengths;
 pub mod wiring;
 pub mod withstand;
 pub mod words;

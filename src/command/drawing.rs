@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use super::exit::Exit;
 use super::names;
 use super::output::Output;
-use super::sites::{self, Sites, Work};
+use super::sites::{self, Shown, Sites, Work};
 use crate::agreed;
 use crate::analysis::Analysis;
 use crate::drawing::{self, Marks, Sheet};
@@ -26,6 +26,8 @@ pub(super) struct Args {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    shown: Shown,
     #[command(flatten)]
     work: Work,
     /// svg or html [default: svg]
@@ -76,7 +78,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Failure> {
     let (mut sheets, mut known, mut is_whole) = (Vec::new(), Vec::new(), true);
     let budget = args.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &ignored, &budget);
+        let site = args.shown.of(sites::read(root, &ignored, &budget));
         let analysis = site.analysis(host::today());
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         match args.drawn(&site, &analysis) {

@@ -5,12 +5,16 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use super::output::Output;
-use super::sites::{self, Sites, Work};
+use super::sites::{self, Shown, Sites, Work};
+use crate::agreed;
 use crate::failure::Failure;
+use crate::finding::{Finding, Level, Verdict};
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{self, Look, Page, Written};
+use crate::judgement::Site;
+use crate::policy::Policy;
 use crate::report::CAUTION;
-use crate::schedule::{self, Kind, Schedule, Spares};
+use crate::schedule::{self, Held, Kind, Schedule, Spares};
 
 /// Write the cords, orders, labels or loads of a site as a table
 #[derive(Debug, clap::Args)]
@@ -21,6 +25,8 @@ pub(super) struct Args {
     kind: Of,
     #[command(flatten)]
     sites: Sites,
+    #[command(flatten)]
+    shown: Shown,
     #[command(flatten)]
     work: Work,
     /// table, csv, markdown or html [default: table]
@@ -78,9 +84,13 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let mut schedules = Vec::new();
     let budget = args.work.budget();
     for root in &found.sites {
-        let site = sites::read(root, &ignored, &budget);
+        let site = args.shown.of(sites::read(root, &ignored, &budget));
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
-        let schedule = schedule::schedule(&site.analysis(host::today()), kind);
+        let held = match args.kind {
+            Of::Order => held(&site),
+            Of::Cords | Of::Labels | Of::Loads => Held::default(),
+        };
+        let schedule = schedule::schedule_held(&site.analysis(host::today()), kind, &held);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Terminal::of_output(), colour);
@@ -91,6 +101,24 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         tell_beside(&schedules);
     }
     sites::end("schedule", is_whole)
+}
+
+/// What a check finds wrong or cannot decide, and nobody has departed from, by the things that it is told of.
+fn held(site: &Site) -> Held {
+    let (today, policy) = (host::today(), Policy::of(&site.model));
+    let outcome = site.said(today, &[policy], |_| true);
+    let (findings, _) = agreed::depart(&policy, today, outcome.findings);
+    let stands =
+        |finding: &&Finding| finding.verdict == Verdict::Open || finding.level == Level::Error;
+    let mut held = Held::default();
+    for finding in findings.iter().filter(stands) {
+        let names = finding.about.iter().chain(&finding.sufferers);
+        let names = names.filter_map(|name| name.split('/').next());
+        names.for_each(|name| {
+            held.entry(name.into()).or_default().insert(finding.rule);
+        });
+    }
+    held
 }
 
 impl Args {

@@ -97,6 +97,24 @@ impl Work {
     }
 }
 
+/// The state of a site that is shown, where some cords are still to be fitted or pulled.
+#[derive(Debug, clap::Args)]
+pub(super) struct Shown {
+    /// Show the cords as they hang now [default: as planned]
+    #[arg(long)]
+    as_fitted: bool,
+}
+
+impl Shown {
+    /// The site in that state.
+    pub fn of(&self, site: Site) -> Site {
+        match self.as_fitted {
+            true => site.as_fitted(),
+            false => site,
+        }
+    }
+}
+
 /// A site, read without what is ignored, and resolved.
 pub(super) fn read(root: &SiteRoot, ignored: &Ignored, budget: &Budget) -> Site {
     let overlay = Overlay::default();

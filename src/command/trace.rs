@@ -8,7 +8,7 @@ use clap::ValueEnum;
 use super::check::look;
 use super::exit::Exit;
 use super::names;
-use super::sites::{self, Sites, Work};
+use super::sites::{self, Shown, Sites, Work};
 use crate::analysis::Stands;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
@@ -28,6 +28,8 @@ pub(super) struct Args {
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
+    #[command(flatten)]
+    shown: Shown,
     #[command(flatten)]
     work: Work,
 }
@@ -57,7 +59,7 @@ pub(super) fn run(words: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let budget = words.work.budget();
     let mut is_whole = true;
     for root in &found.sites {
-        let site = sites::read(root, &ignored, &budget);
+        let site = words.shown.of(sites::read(root, &ignored, &budget));
         is_whole &= !site.is_cut_short();
         let analysis = site.analysis(host::today());
         match trace::trace(&analysis, &words.name) {

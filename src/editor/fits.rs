@@ -38,7 +38,7 @@ impl OpenSite {
     }
 
     /// Edits of the texts that were judged, where the texts have them now.
-    fn carried(&self, edits: &[Edit]) -> Vec<Edit> {
+    pub(super) fn carried(&self, edits: &[Edit]) -> Vec<Edit> {
         let edits = edits.iter().map(|edit| Edit {
             span: self.carry(edit.span),
             text: edit.text.clone(),

@@ -30,6 +30,7 @@ impl OpenSite {
         let fits = self.fits(finding);
         correction
             .chain(fits)
+            .chain(self.plans(finding))
             .chain(self.departure(finding))
             .collect()
     }

@@ -17,7 +17,6 @@ use crate::judgement::{FileRead, Settings, Site};
 use crate::model::value::{Id, Named, Section};
 use crate::model::{Fragment, HalfTyped, Model, Sections};
 use crate::policy::Policy;
-use crate::rules;
 use crate::source::{FileId, Span};
 
 use super::file::OpenFile;
@@ -37,6 +36,10 @@ pub(super) fn touched(whole: &Whole, old: &FileRead, new: &FileRead) -> Option<T
     let has_site = |read: &FileRead| !read.fragment.sections().site.is_absent();
     let has_anchors = |read: &FileRead| read.source.text.contains(['&', '*']);
     if has_site(old) || has_site(new) || has_anchors(old) && has_anchors(new) {
+        return None;
+    }
+    // Islands are of the site as planned: what hangs besides is on none.
+    if whole.site.fitted.is_some() {
         return None;
     }
     let (before, after) = (entries(old), entries(new));
@@ -250,12 +253,8 @@ pub(super) fn judge(
     model.is_incomplete = whole.site.model.is_incomplete;
     model.shared_files = whole.site.model.shared_files.clone();
     model.half_typed = part.half_typed(files);
-    let mut site = Site::of(model);
-    let outcome = rules::run(
-        &site.analysis(settings.today),
-        &[Policy::of(&site.model)],
-        |_| true,
-    );
+    let mut site = Site::staged(model, &settings.budget);
+    let outcome = site.said(settings.today, &[Policy::of(&site.model)], |_| true);
     site.model.snags = whole.site.model.snags.clone();
     standing(&site.model, settings.today, outcome.findings)
 }

@@ -6,18 +6,14 @@ use std::sync::{Arc, Mutex};
 use rayon::prelude::*;
 
 use crate::agreed;
-use crate::analysis::Shared;
 use crate::date::Date;
 use crate::finding::Finding;
-use crate::flow::Flows;
-use crate::graph::Graph;
 use crate::input::{PassedOver, SiteInput, Unread};
 use crate::judgement::{FileRead, Settings, Site, assembled, count, undone};
 use crate::model::value::Name;
 use crate::model::{Fragment, Model};
 use crate::policy::Policy;
 use crate::remedy::Fitting;
-use crate::rules;
 use crate::source::{FileId, Source, Sources};
 
 use super::islands::Islands;
@@ -80,22 +76,17 @@ impl Task {
     pub fn judge(self, go_on: impl Fn() -> bool + Sync) -> Option<Whole> {
         let model = self.model();
         let budget = &self.settings.budget;
-        let graph = go_on().then(|| Graph::within(&model, budget))?;
-        let flows = go_on().then(|| Flows::within(&model, &graph, budget))?;
         let mut site = Site {
             sources: Sources::new(self.sources()),
-            model,
-            graph,
-            flows,
-            shared: Shared::default(),
             files: count(self.reads.iter().map(|read| &**read)),
             unread: self.unread,
             passed_over: self.passed_over,
+            ..go_on().then(|| Site::staged(model, budget))?
         };
         site.unread.extend(undone(&site, budget));
         site.unread.sort();
-        let analysis = site.analysis(self.settings.today);
-        let outcome = rules::run(&analysis, &[Policy::of(&site.model)], |_| go_on());
+        let policies = [Policy::of(&site.model)];
+        let outcome = site.said(self.settings.today, &policies, |_| go_on());
         go_on().then_some(())?;
         let islands = Islands::of(&site.model, &site.graph);
         let findings = standing(&site.model, self.settings.today, outcome.findings);

@@ -123,6 +123,12 @@ impl Site {
         before.policy.put_limits_into(&mut self.model);
         before.policy.put_demands_into(&mut self.model);
         self.flows = Flows::within(&self.model, &self.graph, &settings.budget);
+        if let Some(fitted) = &mut self.fitted {
+            before.policy.put_limits_into(&mut fitted.model);
+            before.policy.put_demands_into(&mut fitted.model);
+            fitted.flows = Flows::within(&fitted.model, &fitted.graph, &settings.budget);
+            fitted.shared = Shared::default();
+        }
         self.unread.extend(undone(self, &settings.budget));
         self.unread.sort();
         self.unread.dedup();

@@ -180,6 +180,25 @@ record! {
     "bundle" => bundle: Field<Name>,
     /// What is done with surplus length: `hung`, `folded` or `coiled`.
     "surplus" => surplus: Field<Surplus>,
+    /// How far it has come: `to-fit`, `on-order`, `in-store`, `fitted` or `to-pull`. Left out it is fitted.
+    "state" => state: Field<CordState>,
+    /// The day on which it was fitted.
+    "fitted" => fitted: Field<Date>,
+}
+
+words! {
+    /// How far a cord has come.
+    CordState: "a state of a cord";
+    /// Planned, and not yet ordered.
+    ToFit = "to-fit",
+    /// Ordered.
+    OnOrder = "on-order",
+    /// There, and not yet fitted.
+    InStore = "in-store",
+    /// Fitted: it hangs in the rack.
+    Fitted = "fitted",
+    /// Fitted, and to be pulled.
+    ToPull = "to-pull",
 }
 
 words! {

@@ -2,6 +2,7 @@
 
 mod racks;
 mod slips;
+mod states;
 
 use crate::quantity::{InUnits, Quantity, Ratio, amperes, percent};
 
@@ -33,6 +34,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(models.filter_map(shares_of_no_whole));
     faults.extend(racks::check(model));
     faults.extend(slips::check(model));
+    faults.extend(states::check(model));
 }
 
 /// A rule for sockets that nobody knows holds for none.

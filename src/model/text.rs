@@ -72,6 +72,14 @@ impl Reference {
             .map_or(self.0.as_str(), |(owner, _)| owner.trim_end())
     }
 
+    /// Owner and part without the blanks at the `/` between them.
+    pub fn plain(&self) -> Name {
+        match self.part() {
+            Some(part) => format!("{}/{part}", self.owner()).into(),
+            None => self.0.clone(),
+        }
+    }
+
     /// The part's name: what stands after the last `/` and the blanks at it.
     pub fn part(&self) -> Option<&str> {
         self.0.rsplit_once('/').map(|(_, part)| part.trim_start())

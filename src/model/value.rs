@@ -252,6 +252,14 @@ impl<T> Section<T> {
         }
     }
 
+    /// Keeps the things that are wanted.
+    pub fn retain(&mut self, wanted: impl Fn(&T) -> bool) {
+        self.items.retain(|item| wanted(item));
+        self.by_name.clear();
+        // No name stood twice.
+        self.index();
+    }
+
     /// Moves all things of `other` to the end of this section.
     pub fn append(&mut self, mut other: Self) {
         self.unreadable = self.unreadable.or(other.unreadable);

@@ -6,10 +6,11 @@ use rustc_hash::FxHashMap;
 
 use crate::finding::{Finding, Verdict};
 use crate::model::cords::{Cord, CordType};
-use crate::model::value::Id;
+use crate::model::value::{Id, Name};
 use crate::rules::{self, Subject};
 
 use super::candidates::{CandidateSearch, is_same_make};
+use super::told_length::{retold, tells_another_length};
 use super::trial::{CordTrials, Tried};
 use super::{Choice, Fit, Refit};
 
@@ -208,7 +209,13 @@ impl Case {
         let left = rules_of(fitted, left.filter(|at| !gone.contains(at)));
         let mut puts_right = rules_of(fitted, gone.iter().copied());
         puts_right.retain(|rule| !left.contains(rule));
+        let belied = fit
+            .own_length
+            .filter(|own| tells_another_length(&kind.name.value, *own));
+        let new_kind = belied.and_then(|own| retold(&kind.name.value, own));
+        let is_free = |name: &String| fitted.model().cord_types.find(name).is_none();
         Choice {
+            new_kind: new_kind.filter(is_free).map(Name::from),
             kind: kind.name.value.clone(),
             length: fit.own_length.or(kind.length.known().copied()),
             is_own_length: fit.own_length.is_some(),

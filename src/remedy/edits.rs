@@ -12,7 +12,7 @@ use crate::quantity::{Length, Quantity};
 use crate::source::{FileId, Source, Sources, Span};
 
 use super::Fit;
-use super::told_length::tells_another_length;
+use super::told_length::{retold, tells_another_length};
 
 /// The files that edits change, with their new text; what is not touched stays byte for byte.
 pub fn applied<'a>(
@@ -104,7 +104,63 @@ impl<'a> Writing<'a> {
         let now = cord.cord_type.given()?;
         let is_shared = self.types.get(&now.span).is_some_and(|cords| *cords > 1);
         let source = self.sources.file(cord.body.file);
-        refit_edits(source, cord, kind, fit.own_length).filter(|_| !is_shared)
+        let belied = fit
+            .own_length
+            .filter(|length| tells_another_length(kind, *length));
+        let edits = match belied {
+            None => refit_edits(source, cord, kind, fit.own_length),
+            Some(length) => {
+                let (name, definition) = self.retyped(fit, length)?;
+                let own_length = cord.length.given().map(|_| length);
+                let mut edits = refit_edits(source, cord, &name, own_length)?;
+                edits.push(definition);
+                Some(edits)
+            }
+        };
+        edits.filter(|_| !is_shared)
+    }
+
+    /// A type like another but for its length, called what it is, and the edit that defines it behind the other;
+    /// `None` where the layout does not show how.
+    fn retyped(&self, fit: Fit, length: Length) -> Option<(Name, Edit)> {
+        let kind = &self.model.cord_types[fit.kind];
+        let name = Name::from(retold(&kind.name.value, length)?);
+        let is_free = self.model.cord_types.find(&name).is_none();
+        if !is_free || self.model.is_shared(kind.name.span) {
+            return None;
+        }
+        let source = self.sources.file(kind.name.span.file);
+        let (key, body) = (kind.name.span.range(), kind.body.range());
+        let told = kind.length.given()?.span.range();
+        let start = source.line_range(source.line_of(key.start))?.start;
+        let end = source
+            .line_range(source.line_of(body.end.saturating_sub(1)))?
+            .end;
+        let text = &source.text;
+        let indent = text.get(start..key.start)?;
+        let is_plain = text.get(key.clone())? == kind.name.value.as_str() && may_stand_plain(&name);
+        let is_alone = indent.chars().all(|c| c == ' ') && body.contains(&told.start);
+        // What an alias names may not be named twice.
+        let is_simple = !text.get(key.end..end)?.contains(['&', '*']);
+        if !is_plain || !is_alone || !is_simple {
+            return None;
+        }
+        let line_end = source.line_end(start);
+        let copy = [
+            indent,
+            &name,
+            text.get(key.end..told.start)?,
+            &length.show(),
+        ]
+        .concat();
+        let copy = format!("{line_end}{copy}{}", text.get(told.end..end)?);
+        let copy = copy.trim_end_matches(['\r', '\n']).to_owned();
+        let at = start + text.get(start..end)?.trim_end_matches(['\r', '\n']).len();
+        let edit = Edit {
+            span: Span::new(kind.name.span.file, at, at),
+            text: copy,
+        };
+        Some((name, edit))
     }
 }
 

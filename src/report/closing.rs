@@ -56,6 +56,7 @@ fn judged(site: &SiteReport<'_>) -> String {
         .map(|edition| format!(" by {}", short(edition)));
     let by = by.unwrap_or_default();
     let mut text = format!("Judged {subject}{by}: {} from {files}.", things(census));
+    text.extend(stages(census));
     match census.passed_over {
         0 => {}
         1 => text.push_str(" 1 other YAML file holds no section of a site and was passed over."),
@@ -64,6 +65,20 @@ fn judged(site: &SiteReport<'_>) -> String {
         )),
     }
     text
+}
+
+/// What is still to be done, where the site was judged as it hangs and as it is planned.
+fn stages(census: &Census) -> Option<String> {
+    let left = |cords: usize, what: &str| {
+        (cords > 0).then(|| format!("{} still to be {what}", count(cords, "cord", "cords")))
+    };
+    let left = [
+        left(census.to_fit, "fitted"),
+        left(census.to_pull, "pulled"),
+    ];
+    let left: Vec<String> = left.into_iter().flatten().collect();
+    let is_staged = !left.is_empty();
+    is_staged.then(|| format!(" As fitted and as planned, with {}.", listed(&left)))
 }
 
 fn things(census: &Census) -> String {

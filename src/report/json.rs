@@ -11,6 +11,7 @@ use super::{CAUTION, Counts, Departed, Known, NOT_CHECKED, Report, SiteReport};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Atom, Fact, FactState, Finding, Place, Remedy, Verdict};
 use crate::ink::{Json, Written};
+use crate::model::stage::Stage;
 use crate::source::{LineColumn, Span};
 
 use change::{WireComparison, WireMeasure, WireSigned};
@@ -77,6 +78,8 @@ struct WireCensus {
     pdus: usize,
     devices: usize,
     cords: usize,
+    to_fit: usize,
+    to_pull: usize,
 }
 
 #[derive(Serialize)]
@@ -97,6 +100,7 @@ struct WireFinding<'a> {
     measure: Option<WireMeasure>,
     since: Option<&'a str>,
     earlier: Option<WireMeasure>,
+    stage: Option<&'static str>,
 }
 
 /// A fact for want of which a point is not decided.
@@ -189,6 +193,8 @@ fn site<'a>(site: &SiteReport<'a>) -> WireSite<'a> {
             pdus: census.pdus,
             devices: census.devices,
             cords: census.cords,
+            to_fit: census.to_fit,
+            to_pull: census.to_pull,
         },
         assumed: site
             .assumed
@@ -247,6 +253,7 @@ fn finding<'a>(site: &SiteReport<'a>, finding: &'a Finding) -> WireFinding<'a> {
         measure: finding.measure.as_ref().map(WireMeasure::from),
         since: finding.since.word(),
         earlier: finding.since.earlier().map(WireMeasure::from),
+        stage: finding.stage.map(Stage::word),
     }
 }
 

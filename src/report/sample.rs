@@ -103,6 +103,8 @@ impl Sample {
                 pdus: 1,
                 devices: 2,
                 cords: 2,
+                to_fit: 0,
+                to_pull: 0,
             },
             unread: &self.unread,
             passed_over: &self.passed_over,
@@ -195,6 +197,7 @@ pub(super) fn plain(rule: &'static str, main: Place) -> Finding {
         sites: Vec::new(),
         measure: None,
         since: crate::finding::Since::NotAsked,
+        stage: None,
     }
 }
 

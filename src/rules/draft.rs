@@ -51,6 +51,7 @@ impl Draft {
             sites: Vec::new(),
             measure: None,
             since: Since::NotAsked,
+            stage: None,
         })
     }
 

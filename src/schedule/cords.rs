@@ -2,10 +2,10 @@
 
 use crate::analysis::Analysis;
 use crate::graph::{Carrier, CordEnd, CordFeed, ElementId, Receiver};
-use crate::model::cords::{Cord, CordType, Ends};
+use crate::model::cords::{Cord, CordState, CordType, Ends};
 use crate::model::dual_marks::Marked;
 use crate::model::places::Rack;
-use crate::model::value::Id;
+use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
 
 use super::table::{
@@ -29,6 +29,7 @@ const COLUMNS: &[Column] = &[
     names("feed"),
     numbers("worst A"),
     numbers("may carry A"),
+    words("state"),
     NOTE,
 ];
 
@@ -82,6 +83,7 @@ fn row(analysis: &Analysis<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
         feed(analysis, cord),
         worst,
         most,
+        state(item).to_owned(),
         noted(item),
     ]
 }
@@ -123,6 +125,15 @@ pub(super) fn destination(item: &Cord, end: Option<CordEnd>) -> String {
         }
     };
     written.map_or_else(|| UNKNOWN.to_owned(), |to| to.0.to_string())
+}
+
+/// How far a cord has come; `fitted` where nothing else is said.
+fn state(item: &Cord) -> &'static str {
+    match &item.state {
+        Field::Absent => CordState::Fitted.word(),
+        Field::Given(state) => state.value.word(),
+        Field::Unreadable(_) => UNKNOWN,
+    }
 }
 
 /// The feed of the supply that a cord hangs on.

@@ -1,12 +1,14 @@
-//! What to buy: cord sets by type and length, with spares.
+//! What to buy: one row for each thing that is really different, less what hangs, lies in store or is on order.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::analysis::Analysis;
-use crate::model::cords::{Cord, CordType};
+use crate::model::cords::{Angle, Cord, CordState, CordType, EndAngle, EndRetention};
+use crate::model::optional::Optional;
 use crate::model::text::RetentionRef;
-use crate::model::value::{Field, Id, Named};
-use crate::quantity::InUnits;
+use crate::model::value::{Field, Id, Name, Named};
+use crate::quantity::Quantity;
+use crate::tables::retention::Retention;
 
 use super::table::{
     Column, NOTE, Row, Schedule, UNKNOWN, given, length, names, noted, numbers, words,
@@ -26,6 +28,9 @@ impl Spares {
     }
 }
 
+/// The rules that stand against cords and types, by their names: errors, and what is not decided.
+pub type Held = BTreeMap<Name, BTreeSet<&'static str>>;
+
 const COLUMNS: &[Column] = &[
     names("type"),
     words("plug"),
@@ -35,90 +40,239 @@ const COLUMNS: &[Column] = &[
     words("length"),
     words("colour"),
     words("rating"),
-    words("holds plug"),
-    words("holds connector"),
     words("approvals"),
-    numbers("in use"),
+    numbers("needed"),
+    numbers("fitted"),
+    numbers("in store"),
+    numbers("on order"),
     numbers("spares"),
     numbers("order"),
+    words("stands"),
     NOTE,
 ];
 
-/// One row for each type and length, in the order of the definitions.
-pub(super) fn order(analysis: &Analysis<'_>, spares: Spares) -> Schedule {
-    let mut used: BTreeMap<Item, (Id<Cord>, usize)> = BTreeMap::new();
+/// One row for each thing that is different in anything that a maker must know, in the order of the definitions.
+pub(super) fn order(analysis: &Analysis<'_>, spares: Spares, held: &Held) -> Schedule {
+    let mut lines: Vec<Line> = Vec::new();
+    let mut by_thing: BTreeMap<Vec<String>, usize> = BTreeMap::new();
     for (cord, item) in analysis.model.cords.iter() {
-        let key = Item {
-            kind: analysis.graph.links.cord_types[cord.index()],
-            name: match analysis.graph.links.cord_types[cord.index()] {
-                Some(_) => String::new(),
-                None => given(&item.cord_type),
-            },
-            length: length_in_micrometres(&item.item),
-        };
-        used.entry(key).or_insert((cord, 0)).1 += 1;
+        let thing = thing(analysis, cord);
+        let at = *by_thing.entry(thing.clone()).or_insert_with(|| {
+            lines.push(Line::of(thing));
+            lines.len() - 1
+        });
+        lines[at].add(analysis, cord, &item.item, held);
     }
-    let rows = used.into_iter();
-    let rows = rows.map(|(item, (first, count))| row(analysis, &item, first, count, spares));
-    let rows: Vec<Row> = rows.collect();
+    lines.sort_by_key(|line| line.first);
+    let is_held = lines.iter().any(|line| !line.stands.is_empty());
+    let rows: Vec<Row> = lines.into_iter().map(|line| line.row(spares)).collect();
     let spares = match spares {
         Spares(0) => "Without spares.".to_owned(),
         Spares(percent) => format!(
-            "Spares: {percent} % of those in use, rounded up, for each type and length (common practice)."
+            "Spares: {percent} % of those needed, rounded up, for each row (common practice)."
         ),
     };
-    Schedule::new(
-        COLUMNS,
-        rows,
-        &[
-            &spares,
-            "All cords of the site are counted, also those that are there already; input cords that belong to their PDU are not.",
-            "Run cordwright check first: what it finds wrong is wrong here too.",
-        ],
-    )
+    let mut notes = vec![
+        spares.as_str(),
+        "order: needed and spares, less what is fitted, in store and on order by the `state` of each cord; one without a state is fitted. Input cords that belong to their PDU are not counted.",
+    ];
+    if is_held {
+        notes.insert(0, NOT_FOR_ORDER);
+    }
+    Schedule::new(COLUMNS, rows, &notes)
 }
 
-/// What is ordered under one line. Types that are not defined come last, by their name.
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-struct Item {
-    name: String,
-    kind: Option<Id<CordType>>,
-    /// The cord's own length, where it is not its type's.
-    length: Option<Option<u64>>,
+const NOT_FOR_ORDER: &str = "NOT FOR ORDER: errors or points that are not decided stand on rows of this list. \"cordwright check\" tells them.";
+
+/// A row on its way.
+struct Line {
+    /// The kind that its first cord is of, so that rows are in the order of the types; cords of no known type last.
+    first: (bool, usize),
+    types: Vec<String>,
+    thing: Vec<String>,
+    needed: usize,
+    fitted: usize,
+    in_store: usize,
+    on_order: usize,
+    stands: BTreeSet<&'static str>,
+    notes: Vec<String>,
 }
 
-/// `Some(None)` where a length of its own cannot be read.
-fn length_in_micrometres(cord: &Cord) -> Option<Option<u64>> {
-    match &cord.length {
-        Field::Absent => None,
-        Field::Unreadable(_) => Some(None),
-        Field::Given(length) => Some(Some((length.value.in_millimetres() * 1000.0).round() as u64)),
+impl Line {
+    fn of(thing: Vec<String>) -> Self {
+        Self {
+            first: (true, usize::MAX),
+            types: Vec::new(),
+            thing,
+            needed: 0,
+            fitted: 0,
+            in_store: 0,
+            on_order: 0,
+            stands: BTreeSet::new(),
+            notes: Vec::new(),
+        }
+    }
+
+    fn add(&mut self, analysis: &Analysis<'_>, cord: Id<Cord>, item: &Cord, held: &Held) {
+        let kind = analysis.graph.links.cord_types[cord.index()];
+        let order = (kind.is_none(), kind.map_or(cord.index(), Id::index));
+        self.first = self.first.min(order);
+        let name = given(&item.cord_type);
+        if !self.types.contains(&name) {
+            self.types.push(name.clone());
+            let note = kind.map(|kind| noted(&analysis.model.cord_types[kind]));
+            self.notes.extend(note.filter(|note| !note.is_empty()));
+        }
+        self.needed += 1;
+        match item.state.known() {
+            Some(CordState::ToFit) => {}
+            Some(CordState::OnOrder) => self.on_order += 1,
+            Some(CordState::InStore) => self.in_store += 1,
+            Some(CordState::Fitted | CordState::ToPull) | None => self.fitted += 1,
+        }
+        let names = [
+            name.as_str(),
+            analysis.model.cords[cord].name.value.as_str(),
+        ];
+        let rules = names.iter().filter_map(|name| held.get(*name)).flatten();
+        self.stands.extend(rules.copied());
+    }
+
+    fn row(self, spares: Spares) -> Row {
+        let more = spares.of(self.needed);
+        let there = self.fitted + self.in_store + self.on_order;
+        let stands: Vec<&str> = self.stands.into_iter().collect();
+        let mut row = vec![self.types.join(", ")];
+        // Behind the cells lies what keeps apart things of which something is not known.
+        row.extend(self.thing.into_iter().take(TOLD));
+        let numbers = [
+            self.needed,
+            self.fitted,
+            self.in_store,
+            self.on_order,
+            more,
+            (self.needed + more).saturating_sub(there),
+        ];
+        row.extend(numbers.map(|number| number.to_string()));
+        row.push(match stands.as_slice() {
+            [] => String::new(),
+            rules => format!("not for order: {}", rules.join(", ")),
+        });
+        row.push(self.notes.join("; "));
+        row
     }
 }
 
-fn row(analysis: &Analysis<'_>, item: &Item, first: Id<Cord>, count: usize, spares: Spares) -> Row {
-    let kind = item.kind.map(|kind| &analysis.model.cord_types[kind]);
-    let of = |cell: fn(&CordType) -> String| {
-        kind.map_or_else(|| UNKNOWN.to_owned(), |kind| cell(&kind.item))
+/// Cells of a thing that are shown.
+const TOLD: usize = 8;
+
+/// All that a maker must know of a cord: what is the same in all of it is one thing. Two things of which something
+/// is not known are not known to be the same.
+fn thing(analysis: &Analysis<'_>, cord: Id<Cord>) -> Vec<String> {
+    let item = &analysis.model.cords[cord];
+    let kind = analysis.graph.links.cord_types[cord.index()];
+    let Some(kind) = kind.map(|kind| &analysis.model.cord_types[kind]) else {
+        let mut unknown = vec![UNKNOWN.to_owned(); TOLD];
+        unknown.push(given(&item.cord_type));
+        return unknown;
     };
-    let more = spares.of(count);
-    vec![
-        kind.map_or_else(|| item.name.clone(), |kind| kind.name.value.to_string()),
-        of(|kind| given(&kind.plug)),
-        of(connectors),
-        of(|kind| or_unknown(kind.conductor.as_written())),
-        of(|kind| or_unknown(kind.cordage.as_written())),
-        kind.map_or_else(|| UNKNOWN.to_owned(), |kind| lengths(analysis, kind, first)),
-        of(|kind| given(&kind.colour)),
-        of(|kind| or_unknown(kind.rating.as_written())),
-        of(|kind| holds(kind).0),
-        of(|kind| holds(kind).1),
-        of(approvals),
-        count.to_string(),
-        more.to_string(),
-        (count + more).to_string(),
-        kind.map(noted).unwrap_or_default(),
-    ]
+    let mut thing = vec![
+        plug(kind),
+        connectors(kind),
+        conductor(kind),
+        cordage(kind),
+        lengths(analysis, kind, cord),
+        given(&kind.colour),
+        or_unknown(kind.rating.as_written()),
+        approvals(kind),
+    ];
+    thing.extend(hot_air(kind));
+    if thing.iter().any(|cell| cell.contains(UNKNOWN)) {
+        thing.push(kind.name.value.to_string());
+    }
+    thing
+}
+
+/// `C14, left, pin-grip`; of a plug with a fuse `BS 1363, 5 A fuse`.
+fn plug(kind: &CordType) -> String {
+    let mut words = vec![given(&kind.plug)];
+    words.extend(angle(kind, |ends| &ends.plug));
+    words.extend(
+        kind.plug_fuse()
+            .map(|fuse| format!("{} fuse", fuse.value.show())),
+    );
+    words.extend(hold(kind, |ends| &ends.plug));
+    words.join(", ")
+}
+
+/// The way the cord leaves an end, where it is not straight; `?` where it cannot be read.
+fn angle(kind: &CordType, of: fn(&EndAngle) -> &Optional<Angle>) -> Option<String> {
+    let ends = match kind.angle.written() {
+        Ok(ends) => ends?,
+        Err(_) => return Some(UNKNOWN.to_owned()),
+    };
+    match of(&ends.value).written() {
+        Ok(Some(angle)) if angle.value == Angle::Straight => None,
+        Ok(angle) => angle.map(|angle| angle.value.word().to_owned()),
+        Err(_) => Some(UNKNOWN.to_owned()),
+    }
+}
+
+/// What holds an end, where anything does.
+fn hold(kind: &CordType, of: fn(&EndRetention) -> &Field<RetentionRef>) -> Option<String> {
+    match &kind.retention {
+        Field::Absent => None,
+        Field::Unreadable(_) => Some(UNKNOWN.to_owned()),
+        Field::Given(ends) => match of(&ends.value) {
+            Field::Absent => None,
+            Field::Unreadable(_) => Some(UNKNOWN.to_owned()),
+            Field::Given(hold) if hold.value.retention == Retention::None => None,
+            Field::Given(hold) => Some(hold.value.name.to_string()),
+        },
+    }
+}
+
+/// `3 × 1 mm²`, or the size alone where nobody says how many cores there are.
+fn conductor(kind: &CordType) -> String {
+    let size = or_unknown(kind.conductor.as_written());
+    match kind.cores.known() {
+        Some(cores) => format!("{cores} × {size}"),
+        None => size,
+    }
+}
+
+/// `H05VV-F`, with what its marks and its maker add: `SJT, 105 °C`, `…, no halogen`.
+fn cordage(kind: &CordType) -> String {
+    let mut words = vec![or_unknown(kind.cordage.as_written())];
+    words.extend(kind.temperature.known().map(|mark| mark.show()));
+    if let Some(service) = kind.service.known() {
+        let stated = [
+            (&service.halogen_free, "no halogen"),
+            (&service.oil, "oil"),
+            (&service.wet, "wet places"),
+        ];
+        let yes = stated
+            .into_iter()
+            .filter(|(says, _)| says.known().is_some_and(|word| word.0));
+        words.extend(yes.map(|(_, what)| what.to_owned()));
+    }
+    words.join(", ")
+}
+
+/// What its couplers are declared for in hot air, and how well its connector keeps water out: no cell of their own,
+/// but another cord.
+fn hot_air(kind: &CordType) -> Option<String> {
+    let declared = kind
+        .hot_air
+        .known()
+        .map(|air| format!("{:?} {:?}", air.at.known(), air.amperes.known()));
+    let water = kind.connector_ip.known().map(|ip| format!("{ip:?}"));
+    let all = [declared, water]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ");
+    (!all.is_empty()).then_some(all)
 }
 
 fn or_unknown(marks: Option<String>) -> String {
@@ -128,7 +282,10 @@ fn or_unknown(marks: Option<String>) -> String {
 /// The connector, or those of all legs: `C13 (a), C13 (b)`.
 fn connectors(kind: &CordType) -> String {
     if kind.legs.is_empty() {
-        return given(&kind.connector);
+        let mut words = vec![given(&kind.connector)];
+        words.extend(angle(kind, |ends| &ends.connector));
+        words.extend(hold(kind, |ends| &ends.connector));
+        return words.join(", ");
     }
     let legs = kind.legs.items().iter();
     let legs = legs.map(|leg| format!("{} ({})", given(&leg.connector), leg.name.value));
@@ -150,18 +307,6 @@ fn lengths(analysis: &Analysis<'_>, kind: &Named<CordType>, cord: Id<Cord>) -> S
         )
     });
     format!("{trunk} + {}", legs.collect::<Vec<_>>().join(", "))
-}
-
-/// What holds the plug and the connector.
-fn holds(kind: &CordType) -> (String, String) {
-    let word = |end: &Field<RetentionRef>| {
-        end.row()
-            .map_or_else(|| UNKNOWN.to_owned(), |kind| kind.name.to_string())
-    };
-    match kind.retention.known() {
-        Some(ends) => (word(&ends.plug), word(&ends.connector)),
-        None => (UNKNOWN.to_owned(), UNKNOWN.to_owned()),
-    }
 }
 
 fn approvals(kind: &CordType) -> String {

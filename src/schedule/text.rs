@@ -17,26 +17,33 @@ type Cell = Written<Plain>;
 /// The schedule with its title, what to know about it, and the caution.
 pub fn text(schedule: &Schedule, look: &Look) -> Written<Plain> {
     let mut page = Page::new(look);
+    write(schedule, look, &mut page);
+    page.blank();
+    page.paragraph(CAUTION);
+    page.end()
+}
+
+/// The schedule with its title and what to know about it, on a page that goes on.
+pub(crate) fn write(schedule: &Schedule, look: &Look, page: &mut Page<'_>) {
     page.line(&page.words(&schedule.title));
     page.blank();
     let rows: Vec<Vec<Cell>> = schedule
         .rows
         .iter()
-        .map(|row| cells(schedule, row, &page))
+        .map(|row| cells(schedule, row, page))
         .collect();
     if rows.is_empty() {
         page.paragraph("There is nothing to list.");
     } else {
         match widths(schedule.columns, &rows, look.width) {
-            Some(widths) => write_table(schedule.columns, &rows, &widths, &mut page),
-            None => write_paragraphs(schedule, &rows, &mut page),
+            Some(widths) => write_table(schedule.columns, &rows, &widths, page),
+            None => write_paragraphs(schedule, &rows, page),
         }
     }
-    for note in schedule.notes.iter().map(String::as_str).chain([CAUTION]) {
+    for note in &schedule.notes {
         page.blank();
         page.paragraph(note);
     }
-    page.end()
 }
 
 fn cells(schedule: &Schedule, row: &[String], page: &Page<'_>) -> Vec<Cell> {

@@ -60,7 +60,7 @@ fn no_source_file_is_long() {
 }
 
 /// The rooms of `src`, each left of all that may use it.
-const ROOMS: [&str; 31] = [
+const ROOMS: [&str; 32] = [
     "source",
     "budget",
     "citation",
@@ -88,6 +88,7 @@ const ROOMS: [&str; 31] = [
     "judgement",
     "take_in",
     "remedy",
+    "plan",
     "sheet",
     "host",
     "editor",

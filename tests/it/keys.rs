@@ -179,7 +179,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "conductors.rs",
         "resistance: 1 ohm",
     ),
-    ("cord-types.temperature", "jackets.rs", "temperature:"),
     (
         "coupler-types.ambient",
         "own_parts/couplers.rs",
@@ -279,6 +278,8 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "conductors.rs",
         "terminals: 75 °C",
     ),
+    ("cords.fitted", "stages.rs", "fitted: 2026-11-20"),
+    ("cords.state", "stages.rs", "state: to-fit"),
     ("departures.signed-at", "change/signed.rs", "signed-at"),
     ("departures.signed-at.limit", "change/signed.rs", "limit:"),
     ("departures.signed-at.value", "change/signed.rs", "value:"),
@@ -291,6 +292,11 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ),
     ("pdu-models.cord.service.oil", "jackets.rs", "oil"),
     ("pdu-models.cord.service.wet", "jackets.rs", "wet"),
+    (
+        "pdu-models.cord.temperature",
+        "conductors.rs",
+        "temperature: 60 °C",
+    ),
     ("pdu-models.fuse", "strip_fuses.rs", "fuse: 13 A"),
     ("site.breakers", "inherited.rs", "breakers:"),
     (

@@ -35,6 +35,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             LinkFault::PduUnfed { pdu } => Some(*pdu),
             _ => None,
         });
+    let is_to_come =
+        |pdu: &Id<Pdu>| (analysis.model).is_to_come(&analysis.model.pdus[*pdu].name.value);
+    let unfed = unfed.filter(|pdu| !is_to_come(pdu));
     findings.extend(unfed.map(|pdu| unfed_pdu(analysis, pdu)));
 }
 

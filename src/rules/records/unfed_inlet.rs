@@ -42,6 +42,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                     findings.push(passes_nothing_on(analysis, inlet, plugged));
                     dark.extend(unused.is_absent().then_some(inlet));
                 }
+                (None, true) if analysis.model.is_to_come(&analysis.inlet_name(inlet)) => {}
                 (None, true) => bare.push(inlet),
                 (None, false) => {}
             }

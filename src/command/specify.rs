@@ -1,0 +1,156 @@
+//! `cordwright specify`: which cord goes where, for every inlet that has none.
+
+mod added;
+mod told;
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::check::look;
+use super::exit::Exit;
+use super::rewrite::rewrite;
+use super::sites::{Day, Sites, Work};
+use crate::failure::Failure;
+use crate::host::{self, AllOrNone, ColourWish, Terminal};
+use crate::judgement::{Settings, Site, file_globs};
+use crate::plan::{self, Asked, Objective, Plan};
+use crate::remedy::applied;
+
+use added::Added;
+
+/// Say which cord goes where, for every inlet without one
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Args {
+    #[command(flatten)]
+    sites: Sites,
+    #[command(flatten)]
+    work: Work,
+    /// Plan for this device or inlet alone
+    #[arg(long, value_name = "NAME")]
+    device: Vec<String>,
+    /// Plan in this rack alone
+    #[arg(long, value_name = "NAME")]
+    rack: Vec<String>,
+    /// What the plan is to be best at [default: balanced]
+    #[arg(long, value_name = "AIM", value_enum, default_value_t)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    objective: Wish,
+    /// Say what decided each property
+    #[arg(long)]
+    why: bool,
+    #[command(flatten)]
+    added: Added,
+    /// Write the plan into the definitions
+    #[arg(long)]
+    write: bool,
+    /// Write it as definitions to this file, which must be new
+    #[arg(long, value_name = "FILE", conflicts_with = "write")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    day: Day,
+}
+
+const EXAMPLES: &str = "\
+Aims: balanced, fewest-types, shortest, cheapest, most-headroom.
+
+Examples:
+  cordwright specify sites/quay --why
+  cordwright specify --add blade-8 --draw 1.2kW --rack r7";
+
+/// What a plan is to be best at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Wish {
+    /// Short cords in few lengths.
+    #[default]
+    Balanced,
+    /// As few types as can be.
+    FewestTypes,
+    /// The least cord.
+    Shortest,
+    /// Conductors for the load alone.
+    Cheapest,
+    /// The least load on every line.
+    MostHeadroom,
+}
+
+impl From<Wish> for Objective {
+    fn from(wish: Wish) -> Self {
+        match wish {
+            Wish::Balanced => Self::Balanced,
+            Wish::FewestTypes => Self::FewestTypes,
+            Wish::Shortest => Self::Shortest,
+            Wish::Cheapest => Self::Cheapest,
+            Wish::MostHeadroom => Self::MostHeadroom,
+        }
+    }
+}
+
+/// Shows, and where asked to writes, the plan of every site.
+pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
+    args.added.refuse_alone(&args.rack)?;
+    let watch = args.work.watch();
+    let ignored = args.sites.ignored();
+    let found = args.sites.find(&ignored)?;
+    if let (Some(_), [_, _, ..]) = (&args.output, found.sites.as_slice()) {
+        let failure = Failure::new("--output takes the plan of one site, and there are several");
+        return Err(failure.advise("Name one site, or write with --write."));
+    }
+    let settings = Settings {
+        budget: args.work.budget(),
+        ..Settings::on(args.day.date())
+    };
+    let look = look(&Terminal::of_output(), colour);
+    let mut exit = Exit::Clean;
+    for root in &found.sites {
+        let (input, originals) = host::read_site_to_write(&root.dir, &file_globs, &ignored);
+        let input = args.added.to(input, &args.rack)?;
+        let plan = plan::plan(&input, &args.asked(), &settings);
+        let site = Site::read_within(input, &settings.budget);
+        let written = args.write.then(|| write(&plan, &site, &originals));
+        let is_written = matches!(written, Some(Ok(())));
+        let text = told::told(&root.shown, &plan, args.why, is_written, &look);
+        host::to_standard_output(&text.into())?;
+        exit = exit.max(ended(&plan));
+        if let Some(Err(failure)) = written {
+            exit = exit.max(super::fail(&failure, colour));
+        }
+        if let Some(file) = &args.output {
+            let mut definitions = AllOrNone::default();
+            definitions.create(file, plan.definitions.as_str().as_bytes());
+            definitions.carry_out()?;
+        }
+    }
+    watch.stop();
+    Ok(exit)
+}
+
+impl Args {
+    fn asked(&self) -> Asked {
+        let added = self.added.name();
+        Asked {
+            devices: self.device.iter().cloned().chain(added).collect(),
+            racks: self.rack.clone(),
+            objective: self.objective.into(),
+        }
+    }
+}
+
+fn ended(plan: &Plan) -> Exit {
+    match plan.untried {
+        Some(_) => Exit::Failed,
+        None if plan.unplanned.is_empty() && plan.open.is_empty() => Exit::Clean,
+        None => Exit::Findings,
+    }
+}
+
+/// Puts the plan into the files that were read, all or none.
+fn write(plan: &Plan, site: &Site, originals: &host::Originals) -> Result<(), Failure> {
+    let Some(insertion) = plan::inserted(plan, site) else {
+        let failure = Failure::new("cannot write the plan: no file of the site can take its cords");
+        return Err(failure.advise("Write it to a file of its own with --output."));
+    };
+    let changed = applied(&site.sources, &insertion.edits);
+    rewrite(originals, &site.sources, &changed)
+}

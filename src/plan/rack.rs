@@ -1,0 +1,274 @@
+//! What a plan is for in one rack, and what it may use there.
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::analysis::Analysis;
+use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, OutletId, Plugged, Receiver};
+use crate::model::circuits::Pole;
+use crate::model::devices::Device;
+use crate::model::pdus::Pdu;
+use crate::model::places::Rack;
+use crate::model::value::{Id, Name};
+use crate::quantity::{InUnits, Length};
+use crate::tables::Practice;
+use crate::tables::couplers::Coupler;
+
+use super::ends::{Ends, ends};
+use super::problem::{Bank, Line, Outlet, Problem, Want, Way};
+use super::wanted::Wanted;
+
+/// An outlet that nothing is plugged into.
+#[derive(Clone, Debug)]
+pub(super) struct FreeOutlet<'a> {
+    pub id: OutletId,
+    pub pdu: Id<Pdu>,
+    pub coupler: &'a Coupler,
+    pub feed: Feed<'a>,
+}
+
+/// What keeps two ways of the power apart: the feed of a supply, or the supply where it is of no feed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct Feed<'a>(pub &'a Name);
+
+/// The inlets of a rack that want a cord, its free outlets, and both as numbers.
+#[derive(Debug)]
+pub(super) struct RackPlan<'a> {
+    pub rack: Id<Rack>,
+    pub wanted: Vec<Wanted<'a>>,
+    pub outlets: Vec<FreeOutlet<'a>>,
+    /// The ends that a cord would have, by the couplers of outlet and inlet.
+    pub problem: Problem,
+}
+
+/// The strips of a rack with their free outlets.
+pub(super) struct Strips<'a> {
+    pub outlets: Vec<FreeOutlet<'a>>,
+    banks: Vec<Bank>,
+    lines: Vec<Line>,
+    spots: Vec<Outlet>,
+}
+
+/// The outlets that something is plugged into.
+pub(super) fn taken(analysis: &Analysis<'_>) -> FxHashSet<OutletId> {
+    let links = &analysis.graph.links;
+    let cords = links.cord_feeds.iter().filter_map(|feed| match feed {
+        Some(CordFeed::Outlet(outlet)) => Some(*outlet),
+        _ => None,
+    });
+    let pdus = analysis.model.pdus.iter();
+    let pdus = pdus.filter_map(|(pdu, _)| links.outlet_above(Plugged::Pdu(pdu)));
+    cords.chain(pdus).collect()
+}
+
+/// The feed that an element hangs on.
+pub(super) fn feed_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Feed<'a>> {
+    let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
+    Some(Feed(supply.feed.known().unwrap_or(&supply.name.value)))
+}
+
+impl<'a> Strips<'a> {
+    /// The strips that stand in a rack and hang on a supply.
+    pub fn of(analysis: &Analysis<'a>, pdus: &[Id<Pdu>], taken: &FxHashSet<OutletId>) -> Self {
+        let mut strips = Self {
+            outlets: Vec::new(),
+            banks: Vec::new(),
+            lines: Vec::new(),
+            spots: Vec::new(),
+        };
+        for (strip, pdu) in pdus.iter().enumerate() {
+            strips.add(analysis, strip, *pdu, taken);
+        }
+        strips
+    }
+
+    fn add(
+        &mut self,
+        analysis: &Analysis<'a>,
+        strip: usize,
+        pdu: Id<Pdu>,
+        taken: &FxHashSet<OutletId>,
+    ) -> Option<()> {
+        let id = analysis.graph.pdu(pdu)?;
+        let feed = feed_of(analysis, id)?;
+        let model = analysis.graph.pdu_model(analysis.model, pdu)?;
+        let table = analysis.graph.links.outlet_table(pdu)?;
+        let lines = self.add_lines(analysis, strip, id);
+        let banks = self.add_banks(analysis, id, &lines);
+        for number in 0..table.len() as u32 {
+            let outlet = OutletId {
+                on: Carrier::Pdu(pdu),
+                number,
+            };
+            let own = table.outlet(model, number);
+            let (Some(coupler), false) = (own.coupler.row(), taken.contains(&outlet)) else {
+                continue;
+            };
+            let Some(bank) = banks.get(&table.slot(number).bank) else {
+                continue;
+            };
+            self.outlets.push(FreeOutlet {
+                id: outlet,
+                pdu,
+                coupler,
+                feed,
+            });
+            self.spots.push(Outlet {
+                bank: *bank,
+                strip,
+                place: number,
+            });
+        }
+        Some(())
+    }
+
+    fn add_lines(
+        &mut self,
+        analysis: &Analysis<'_>,
+        strip: usize,
+        id: ElementId,
+    ) -> FxHashMap<Pole, usize> {
+        let held = analysis.held(id);
+        let poles = analysis.graph.poles(id).filter(|pole| *pole != Pole::N);
+        let lines = poles.map(|pole| {
+            let carries = analysis.flows.worst_on(analysis.graph, id, pole);
+            self.lines.push(Line {
+                strip,
+                carries: carries.map_or(0.0, |worst| worst.current.in_amperes()),
+                limit: in_amperes(held.on(pole).limit.map(|limit| limit.current)),
+            });
+            (pole, self.lines.len() - 1)
+        });
+        lines.collect()
+    }
+
+    /// The banks of a strip, by their places in the model.
+    fn add_banks(
+        &mut self,
+        analysis: &Analysis<'_>,
+        id: ElementId,
+        lines: &FxHashMap<Pole, usize>,
+    ) -> FxHashMap<u32, usize> {
+        let mut banks = FxHashMap::default();
+        for bank in analysis.graph.children(id) {
+            let ElementKind::Bank(_, number) = analysis.graph.kind(bank) else {
+                continue;
+            };
+            let volts = analysis.flows.nominal_voltage(analysis.graph, bank);
+            let Some(volts) = volts.map(|volts| volts.in_volts()).filter(|v| *v > 0.0) else {
+                continue;
+            };
+            let worst = analysis.flows.worst(analysis.graph, bank);
+            let poles = analysis.graph.poles(bank);
+            self.banks.push(Bank {
+                volts: volts * lowest_share(analysis),
+                carries: worst.map_or(0.0, |worst| worst.current.in_amperes()),
+                limit: in_amperes(analysis.held(bank).lines().limit.map(|limit| limit.current)),
+                lines: poles.filter_map(|pole| lines.get(&pole).copied()).collect(),
+            });
+            banks.insert(number, self.banks.len() - 1);
+        }
+        banks
+    }
+}
+
+/// The share of the nominal voltage at the low end of the supply's tolerance, with what is lost on the way: a
+/// search that reckons with a little more than will flow meets the limits that the judgement holds it to.
+fn lowest_share(analysis: &Analysis<'_>) -> f64 {
+    /// Common practice: drops on the way to a rack are laid out for less.
+    const ON_THE_WAY: f64 = 0.02;
+    let tolerance = analysis
+        .model
+        .site
+        .supply_tolerance
+        .written()
+        .ok()
+        .flatten();
+    1.0 - ON_THE_WAY - tolerance.map_or(0.0, |share| share.value.in_parts_of_one())
+}
+
+fn in_amperes(limit: Option<crate::quantity::Current>) -> f64 {
+    limit.map_or(f64::INFINITY, |limit| limit.in_amperes())
+}
+
+/// The lengths that a plan may choose from, and by how much a cord may be longer than its way.
+#[derive(Clone, Debug)]
+pub(super) struct Stock {
+    /// The shortest first.
+    pub lengths: Vec<Length>,
+    /// What the site allows; none where it does not say.
+    pub surplus: Option<Length>,
+}
+
+impl Stock {
+    /// The first and the last length for a way of so many metres.
+    fn reach(&self, way: Length) -> Option<(u8, u8)> {
+        // A hair, so that a cord that just reaches does.
+        let reaches = |length: &Length| *length >= way * (1.0 - 1e-9);
+        let first = self.lengths.iter().position(reaches)?;
+        let longest = self.surplus.map(|surplus| way + surplus);
+        let is_short = |length: &&Length| longest.is_none_or(|longest| **length <= longest);
+        let short = self.lengths.iter().take_while(is_short).count();
+        let last = short.max(first + 1) - 1;
+        Some((u8::try_from(first).ok()?, u8::try_from(last).ok()?))
+    }
+}
+
+impl<'a> RackPlan<'a> {
+    /// The plan's task in a rack.
+    pub fn of(
+        analysis: &Analysis<'a>,
+        rack: Id<Rack>,
+        wanted: Vec<Wanted<'a>>,
+        strips: Strips<'a>,
+        (stock, practice): (&Stock, Practice),
+    ) -> Self {
+        let mut known: FxHashMap<(&str, &str), Option<Ends>> = FxHashMap::default();
+        let mut ways = Vec::new();
+        for want in &wanted {
+            let own = strips.outlets.iter().map(|outlet| {
+                let couplers = (outlet.coupler.name.as_str(), want.coupler.name.as_str());
+                let ends = known
+                    .entry(couplers)
+                    .or_insert_with(|| ends(outlet.coupler, want.coupler, practice));
+                let Some(ends) = ends.as_ref().filter(|_| want.may_hang_on(outlet.feed)) else {
+                    return Way::None;
+                };
+                let route = analysis.route_from(outlet.id, Receiver::Inlet(want.inlet));
+                let route = route.and_then(Result::ok);
+                match route.and_then(|route| stock.reach(route.length())) {
+                    Some(lengths) => Way::Some {
+                        lengths,
+                        is_larger: ends.is_larger,
+                    },
+                    None => Way::None,
+                }
+            });
+            ways.push(own.collect());
+        }
+        let mut devices: Vec<Id<Device>> = wanted.iter().map(|want| want.device).collect();
+        devices.dedup();
+        let number = |device| devices.iter().position(|own| *own == device).unwrap_or(0);
+        let wants = wanted.iter().map(|want| Want {
+            draws: want.draws,
+            device: number(want.device),
+        });
+        let problem = Problem {
+            wants: wants.collect(),
+            banks: strips.banks,
+            lines: strips.lines,
+            outlets: strips.spots,
+            ways,
+            lengths: stock
+                .lengths
+                .iter()
+                .map(|length| length.in_metres())
+                .collect(),
+        };
+        Self {
+            rack,
+            wanted,
+            outlets: strips.outlets,
+            problem,
+        }
+    }
+}

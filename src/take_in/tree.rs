@@ -2,6 +2,7 @@
 //! them (DMTF DSP8010: PowerDistribution 1.6.0, Circuit 1.9.0, Outlet 1.4.4). Files only; a link is an identity
 //! among them, and none is followed further than from a strip to its circuits and outlets.
 
+mod banks;
 mod between;
 mod couplers;
 mod resources;

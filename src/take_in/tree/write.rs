@@ -52,18 +52,23 @@ pub(super) fn definitions(strips: &[Strip], remarks: &mut Vec<Remark>) -> Writte
         }
         pdus.ours("}\n");
     }
+    sections(&models, &pdus)
+}
+
+/// Models and strips under their sections.
+fn sections(models: &[Model<'_>], pdus: &Written<Yaml>) -> Written<Yaml> {
     let mut yaml = Written::new();
     if !models.is_empty() {
         yaml.ours("pdu-models:\n");
     }
-    for model in &models {
+    for model in models {
         yaml.ours("  ")
             .scalar(&model.name)
             .ours(":\n")
             .push(&model.body);
     }
-    if !strips.is_empty() {
-        yaml.ours("pdus:\n").push(&pdus);
+    if !pdus.is_empty() {
+        yaml.ours("pdus:\n").push(pdus);
     }
     yaml
 }

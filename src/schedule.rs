@@ -10,6 +10,7 @@ mod labels;
 mod loads;
 mod markdown;
 mod order;
+mod spare;
 mod table;
 mod text;
 
@@ -27,7 +28,7 @@ pub use text::text;
 pub(crate) use text::write;
 
 /// What a schedule is of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// Every cord with its two ends: the cable schedule.
     Cords,
@@ -37,6 +38,8 @@ pub enum Kind {
     Labels,
     /// Currents by supply, circuit, PDU, bank and pole.
     Loads,
+    /// Free outlets, and what everything can still take: of some racks alone where they are named.
+    Spare(Vec<String>),
 }
 
 /// The schedule of a site.
@@ -51,6 +54,7 @@ pub fn schedule_held(analysis: &Analysis<'_>, kind: Kind, held: &Held) -> Schedu
         Kind::Order(spares) => ("Order list", order::order(analysis, spares, held)),
         Kind::Labels => ("Label schedule", labels::labels(analysis)),
         Kind::Loads => ("Load schedule", loads::loads(analysis)),
+        Kind::Spare(racks) => ("Room", spare::spare(analysis, &racks)),
     };
     schedule.title = match analysis.model.site.name.known() {
         Some(site) => format!("{what} of {}", short(site)),

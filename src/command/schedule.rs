@@ -16,11 +16,11 @@ use crate::policy::Policy;
 use crate::report::CAUTION;
 use crate::schedule::{self, Held, Kind, Schedule, Spares};
 
-/// Write the cords, orders, labels or loads of a site as a table
+/// Write the cords, orders, labels, loads or room of a site
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// cords, order, labels or loads
+    /// cords, order, labels, loads or spare
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
     #[command(flatten)]
@@ -35,6 +35,9 @@ pub(super) struct Args {
     format: Format,
     #[command(flatten)]
     output: Output,
+    /// The room of this rack alone
+    #[arg(long, value_name = "NAME")]
+    rack: Vec<String>,
     /// Spares of an order, of the cords in use [default: 10]
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u32).range(0..=1000))]
     spares: Option<u32>,
@@ -45,11 +48,10 @@ cords   every cord with its two ends, what it is, and what it carries at worst
 order   what to buy, by type and length, with spares
 labels  what to print for both ends of every cord
 loads   currents by supply, circuit, PDU, bank and pole, normal and at worst
-A question mark is what the definitions do not give. \"check\" is what judges.
+spare   free outlets, what each bank can still take, and the largest new device
 
-Examples:
-  cordwright schedule cords sites/quay --format html --output cords.html
-  cordwright schedule labels --format csv > labels.csv";
+Example:
+  cordwright schedule cords sites/quay --format html --output cords.html";
 
 /// What a schedule is wanted of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -58,6 +60,7 @@ enum Of {
     Order,
     Labels,
     Loads,
+    Spare,
 }
 
 /// How it is written.
@@ -88,9 +91,9 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let held = match args.kind {
             Of::Order => held(&site),
-            Of::Cords | Of::Labels | Of::Loads => Held::default(),
+            Of::Cords | Of::Labels | Of::Loads | Of::Spare => Held::default(),
         };
-        let schedule = schedule::schedule_held(&site.analysis(host::today()), kind, &held);
+        let schedule = schedule::schedule_held(&site.analysis(host::today()), kind.clone(), &held);
         schedules.push((root.shown.clone(), schedule));
     }
     let look = look(&Terminal::of_output(), colour);
@@ -127,11 +130,16 @@ impl Args {
             let failure = Failure::new("--spares belongs to an order, and to no other schedule");
             return Err(failure.advise("Leave it out, or ask for \"cordwright schedule order\"."));
         }
+        if !self.rack.is_empty() && self.kind != Of::Spare {
+            let failure = Failure::new("--rack belongs to the room, and to no other schedule");
+            return Err(failure.advise("Leave it out, or ask for \"cordwright schedule spare\"."));
+        }
         Ok(match self.kind {
             Of::Cords => Kind::Cords,
             Of::Order => Kind::Order(self.spares.map_or(Spares::USUAL, Spares)),
             Of::Labels => Kind::Labels,
             Of::Loads => Kind::Loads,
+            Of::Spare => Kind::Spare(self.rack.clone()),
         })
     }
 }

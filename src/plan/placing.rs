@@ -44,6 +44,8 @@ const LARGER_OUTLET: f64 = 5.0;
 const UNPLACED: f64 = 10_000.0;
 /// Metres that an ampere beyond a limit costs: more than any length saves.
 const BEYOND: f64 = 100.0;
+/// Metres that an ampere above the cap of a line costs.
+const OVER: f64 = 15.0;
 /// Metres that two inlets of one device on one bank cost: its breaker would take both.
 const TOGETHER: f64 = 50.0;
 /// Metres that unlike places of the outlets of one device cost: it decides ties, and next to nothing else.
@@ -197,7 +199,7 @@ impl<'p> Placing<'p> {
                     0.0
                 };
                 let kinds = self.lengths() as f64 * self.further;
-                unplaced + beyond + over * 5.0 + any + self.metres + kinds + larger
+                unplaced + beyond + over * OVER + any + self.metres + kinds + larger
             }
         }
     }
@@ -223,9 +225,20 @@ pub(super) struct Undo {
 }
 
 impl Placing<'_> {
-    /// How many outlets there are.
-    pub fn outlets(&self) -> usize {
-        self.who.len()
+    /// The wants that have any, each with the outlets that a cord of an allowed length may be led to.
+    pub fn options(&self) -> Vec<(usize, Vec<usize>)> {
+        let wants = 0..self.at.len();
+        let options = wants.map(|want| {
+            let all = 0..self.who.len();
+            (
+                want,
+                all.filter(|outlet| self.length(want, *outlet).is_some())
+                    .collect(),
+            )
+        });
+        options
+            .filter(|(_, outlets): &(usize, Vec<usize>)| !outlets.is_empty())
+            .collect()
     }
 
     /// Moves a want to an outlet; whoever is there goes where it was. `None`, and nothing is moved, where no

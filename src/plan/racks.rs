@@ -140,7 +140,7 @@ const FEW_RACKS: usize = 20;
 fn effort(racks: usize, objective: Objective) -> Effort {
     let rounds = if racks > FEW_RACKS { 1 } else { 3 };
     Effort {
-        moves: (1_200_000 / racks.max(1)).clamp(6_000, 40_000),
+        moves: (1_200_000 / racks.max(1)).clamp(6_000, 60_000),
         rounds,
         objective,
     }
@@ -206,7 +206,7 @@ fn found(problems: &[(&Problem, usize)], effort: Effort) -> Vec<Places> {
 }
 
 /// Sets of lengths that are worth the whole search.
-const GOOD_SETS: usize = 2;
+const GOOD_SETS: usize = 3;
 
 /// All racks planned with lengths that they have in common.
 struct Common<'p> {

@@ -301,15 +301,16 @@ fn anneal(
     moves: usize,
     mut dice: Dice,
 ) {
-    let (wants, outlets) = (placing.at.len(), placing.outlets());
-    if wants == 0 || outlets == 0 {
+    let options = placing.options();
+    if options.is_empty() {
         return;
     }
     let mut now = placing.cost(aim, caps);
     let (mut least, mut best) = (now, placing.at.clone());
     for step in 0..moves {
         let warmth = heat.hot * (heat.cold / heat.hot).powf(step as f64 / moves as f64);
-        let (want, to) = (dice.below(wants), dice.below(outlets));
+        let (want, outlets) = &options[dice.below(options.len())];
+        let (want, to) = (*want, outlets[dice.below(outlets.len())]);
         let Some(undo) = placing.exchange(want, to) else {
             continue;
         };

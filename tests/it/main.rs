@@ -81,6 +81,7 @@ mod site;
 mod slips;
 mod snags;
 mod sockets;
+mod spare;
 mod special_supplies;
 mod specify;
 mod splitters;

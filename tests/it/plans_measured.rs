@@ -136,6 +136,9 @@ fn plans_come_close_to_the_best_there_are() {
     let rows = pairs.par_iter().map(|(line, best)| {
         let devices = devices(line);
         let (top, cost) = measured(&devices, &planned(&devices));
+        if std::env::var_os("CORDWRIGHT_PLANS").is_some() {
+            println!("{top:.0} of {best:?}: cost {cost:.2}");
+        }
         (top / best[1], cost / best[2], cost / best[3])
     });
     let rows: Vec<(f64, f64, f64)> = rows.collect();

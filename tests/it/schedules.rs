@@ -188,7 +188,7 @@ fn names_do_no_harm_in_markdown_and_html() {
 #[test]
 fn a_page_says_what_its_headings_head_and_breaks_no_name() {
     let unbroken = regex::Regex::new("<span class=\"word\">[^<]*</span>").unwrap();
-    for kind in ["cords", "order", "labels", "loads"] {
+    for kind in ["cords", "order", "labels", "loads", "spare"] {
         let output = cordwright(&["schedule", kind, &example(), "--format", "html"]).output();
         let page = String::from_utf8(output.unwrap().stdout).unwrap();
         let (head, body) = page.split_once("<tbody>").unwrap();

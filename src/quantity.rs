@@ -17,6 +17,7 @@ mod scalar;
 mod show;
 mod system;
 pub(crate) mod trap;
+pub(crate) mod typed;
 mod unit;
 mod voltage_range;
 

@@ -1,144 +1,125 @@
-//! Cords, devices or circuits out of a spreadsheet into definitions: what `cordwright take-in` does.
+//! What exists already, out of a spreadsheet or a saved tree of resources into definitions: what
+//! `cordwright take-in` does.
 //!
-//! Every cell is taken as it is written. The definitions are then read as a check reads them, so that
-//! what it says of them can be told of the cells that they come from.
+//! A spreadsheet becomes a [`table`] of cells, whatever it was saved as; its [`headings`] and a [`mapping`]
+//! say what the [`columns`] hold; each row becomes an entry, and all of them [`definitions`]. These are then
+//! read as a check reads them, so that what it says of them can be told of the cells that they come from.
 
+mod columns;
+mod cord_types;
 mod definitions;
-pub(crate) mod sheet;
+mod encoding;
+mod entries;
+mod headings;
+mod mapping;
+mod names;
+mod remark;
+mod separated;
+pub(crate) mod table;
+mod things;
+mod tree;
+mod unreadable;
+mod workbook;
+
+use std::collections::BTreeMap;
 
 use crate::date::Date;
 use crate::ink::{Written, Yaml};
-use crate::input::SiteInput;
-use crate::judgement::{Settings, judge};
-use crate::model::circuits::Circuit;
-use crate::model::cords::Cord;
-use crate::model::decode::{Key, Record};
-use crate::model::devices::Device;
-use crate::rules::records::{bad_quantity, missing_key, unknown_key};
 
-use definitions::Definitions;
-use sheet::Sheet;
+use columns::Columns;
+use cord_types::made_types;
+use definitions::{Definitions, is_too_long};
+use entries::entries;
+use headings::{Headings, headings};
+use remark::gathered;
+use table::{Reading, Table, letters};
 
-/// What the rows of a spreadsheet are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Things {
-    /// Cords.
-    Cords,
-    /// Devices.
-    Devices,
-    /// Circuits.
-    Circuits,
-}
-
-impl Things {
-    /// The section of the definitions.
-    fn section(self) -> &'static str {
-        match self {
-            Self::Cords => "cords",
-            Self::Devices => "devices",
-            Self::Circuits => "circuits",
-        }
-    }
-
-    /// One of them.
-    fn what(self) -> &'static str {
-        match self {
-            Self::Cords => Cord::WHAT,
-            Self::Devices => Device::WHAT,
-            Self::Circuits => Circuit::WHAT,
-        }
-    }
-
-    fn keys(self) -> &'static [Key] {
-        match self {
-            Self::Cords => Cord::KEYS,
-            Self::Devices => Device::KEYS,
-            Self::Circuits => Circuit::KEYS,
-        }
-    }
-}
+pub use mapping::Mapping;
+pub use remark::{At, Remark};
+pub use things::Things;
+pub use tree::take_in_strips;
 
 /// What became of a spreadsheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Taken {
     /// The definitions, a line for each row that was taken.
     pub yaml: Written<Yaml>,
-    /// How many rows that is.
-    pub rows: usize,
+    /// How many things that is, without the types that were made for them.
+    pub count: usize,
+    /// How it was read, where that is worth telling.
+    pub notes: Vec<String>,
     /// What was not taken, or cannot be read, in the order of the rows.
     pub remarks: Vec<Remark>,
 }
 
-/// Something to put right in the spreadsheet.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Remark {
-    /// The row, the headings being row 1.
-    pub row: usize,
-    /// The heading of the column; `None` where the whole row is meant.
-    pub column: Option<String>,
-    /// What is wrong.
-    pub what: String,
-    /// What to do.
-    pub advice: String,
-}
-
-impl Remark {
-    pub(crate) fn of_row(row: usize, what: impl Into<String>, advice: impl Into<String>) -> Self {
-        Self {
-            row,
-            column: None,
-            what: what.into(),
-            advice: advice.into(),
-        }
+/// Takes the rows of a spreadsheet: a workbook (.xlsx), or a text with commas, semicolons or tabs between the
+/// cells.
+pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> Taken {
+    let reading = Reading {
+        sheet: mapping.sheet.as_deref(),
+        encoding: mapping.encoding,
+    };
+    let mut table = Table::read(bytes, reading);
+    let is_read = table.remarks.is_empty() || !table.rows.is_empty();
+    let headings = headings(things, mapping, &mut table);
+    let columns = Columns::of(things, mapping, &headings.cells, headings.row);
+    let (mut entries, mut remarks) =
+        entries(things, mapping, &columns, rows_of(&columns, &headings));
+    let types = made_types(&mut entries);
+    let definitions = Definitions::of(things, &types, &entries);
+    remarks.extend(unreadable::unreadable(
+        things,
+        &definitions,
+        &columns,
+        headings.row,
+        today,
+    ));
+    if columns.have_name() {
+        remarks.extend(without_heading(&headings));
     }
-
-    fn of_column(column: &str, what: impl Into<String>, advice: impl Into<String>) -> Self {
-        Self {
-            column: Some(column.to_owned()),
-            ..Self::of_row(1, what, advice)
-        }
+    let mut notes = table.notes;
+    notes.extend(headings.notes);
+    notes.extend(columns.notes);
+    // Where nothing could be read, no heading is missing.
+    if is_read {
+        remarks.extend(headings.remarks);
+        remarks.extend(columns.remarks);
     }
-}
-
-/// Takes the rows of a spreadsheet, as text with commas, semicolons or tabs between the cells.
-pub fn take_in(things: Things, bytes: Vec<u8>, today: Date) -> Taken {
-    let sheet = Sheet::read(things, bytes);
-    let definitions = Definitions::of(things, &sheet);
-    let mut remarks = sheet.remarks;
-    remarks.extend(definitions.remarks.iter().cloned());
-    remarks.extend(unreadable(&definitions, &sheet.columns, today));
-    remarks.sort();
-    remarks.dedup();
+    remarks.extend(table.remarks);
     Taken {
         yaml: definitions.yaml,
-        rows: definitions.rows,
-        remarks,
+        count: entries.len(),
+        notes,
+        remarks: gathered(remarks),
     }
 }
 
-/// What a check says of the definitions as written, told of their cells.
-fn unreadable(definitions: &Definitions, columns: &[sheet::Column], today: Date) -> Vec<Remark> {
-    let records = [&bad_quantity::RULE, &missing_key::RULE, &unknown_key::RULE];
-    let settings = Settings {
-        only: records.map(|rule| rule.name.to_owned()).to_vec(),
-        ..Settings::on(today)
-    };
-    let input = SiteInput {
-        files: vec![(
-            "taken.yaml".to_owned(),
-            definitions.yaml.as_str().as_bytes().to_vec(),
-        )],
-        ..SiteInput::default()
-    };
-    let findings = judge(input, &settings).findings.into_iter();
-    let told = findings.filter_map(|finding| {
-        let (row, column) = definitions.cell_at(finding.main.span.lo as usize)?;
-        Some(Remark {
-            row,
-            column: column.map(|column| columns[column].heading.clone()),
-            what: finding.headline,
-            advice: finding.remedy.advice,
-        })
+/// The rows below the headings; none where no column names them, for then that is what is to be told.
+fn rows_of<'a>(columns: &Columns, headings: &'a Headings) -> &'a [table::Row] {
+    match columns.have_name() {
+        true => &headings.rows,
+        false => &[],
+    }
+}
+
+/// Cells under no heading: they are not taken, and not lost without a word.
+fn without_heading(headings: &Headings) -> Vec<Remark> {
+    let mut rows_of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for row in &headings.rows {
+        for (column, _) in &row.cells {
+            if headings
+                .cells
+                .binary_search_by_key(column, |(at, _)| *at)
+                .is_err()
+            {
+                rows_of.entry(*column).or_default().push(row.number);
+            }
+        }
+    }
+    let remarks = rows_of.into_iter().map(|(column, rows)| {
+        let what = "what stands here is under no heading, and is not taken";
+        let advice = "Give the column a heading; where headings stand in two rows, say so in a mapping file: `headings: [1, 2]`.";
+        Remark::new(At::Rows(rows), what, advice).in_column(&letters(column))
     });
-    told.collect()
+    remarks.collect()
 }

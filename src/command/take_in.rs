@@ -1,4 +1,4 @@
-//! `cordwright take-in`: cords, devices or circuits out of a spreadsheet.
+//! `cordwright take-in`: what exists already, out of a spreadsheet or a saved tree of resources.
 
 mod survey;
 
@@ -10,20 +10,28 @@ use super::check::look;
 use super::exit::Exit;
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Terminal};
-use crate::ink::{Page, Plain, Written, short};
+use crate::ink::{Page, Plain, Written};
 use crate::report::count;
-use crate::take_in::{self, Remark, Taken, Things};
+use crate::take_in::{Mapping, Taken, Things, take_in, take_in_strips};
 
-/// Turn the rows of a spreadsheet into definitions
+/// Turn a spreadsheet, or what a strip says of itself, into YAML
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// The rows, as text: CSV with commas, semicolons or tabs
-    #[arg(value_name = "FILE.csv")]
+    /// A spreadsheet (.xlsx, .csv); or a folder, see the guide taking-in.md
     file: PathBuf,
-    /// What the rows are: cords, devices, circuits, or the answers of a survey
+    /// cords, cord-types, devices, device-models, circuits, pdus, racks or survey
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     of: Of,
+    /// A mapping file that says what the columns hold
+    #[arg(long, value_name = "FILE")]
+    map: Option<PathBuf>,
+    /// The unit of numbers without one: length=m
+    #[arg(long, value_name = "KEY=UNIT")]
+    unit: Vec<String>,
+    /// The sheet of a workbook [default: the first]
+    #[arg(long, value_name = "NAME")]
+    sheet: Option<String>,
     /// Write the definitions to this file, which must be new
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -32,35 +40,92 @@ pub(super) struct Args {
 }
 
 const EXAMPLES: &str = "\
-The first row holds the headings: name, and the keys of the format, like type,
-from, to, length, draw, breaker, breaker.curve or to.a. Cells are taken as they
-stand. What cannot be read is told by row and column; the exit code is then 1.
+Headings are name and keys of the format, like to, length (m), breaker.curve, or
+what --map says. What cannot be read is told; the exit code is then 1.
 
 Examples:
-  cordwright take-in cords.csv --of cords --output sites/quay/cords.yaml
-  cordwright take-in devices.csv --of devices
+  cordwright take-in cords.xlsx --of cords --map ours.yaml --output cords.yaml
   cordwright take-in survey.csv --of survey --site sites/quay --write";
 
-/// What the rows are.
+/// What is taken in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Of {
     Cords,
+    CordTypes,
     Devices,
+    DeviceModels,
     Circuits,
+    Pdus,
+    Racks,
     Survey,
+    TransferSwitches,
 }
 
 /// Writes the definitions, and tells what could not be read.
 pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
     let things = match words.of {
         Of::Cords => Things::Cords,
+        Of::CordTypes => Things::CordTypes,
         Of::Devices => Things::Devices,
+        Of::DeviceModels => Things::DeviceModels,
         Of::Circuits => Things::Circuits,
+        Of::Pdus => Things::Pdus,
+        Of::Racks => Things::Racks,
         Of::Survey => return survey::run(words),
+        Of::TransferSwitches => return Err(no_transfer_switches()),
     };
     words.survey.refuse_elsewhere()?;
+    if host::is_folder(&words.file) {
+        return strips(words, things);
+    }
+    let mapping = words.mapping()?;
     let bytes = host::read_file(&words.file)?;
-    let taken = take_in::take_in(things, bytes, host::today());
+    deliver(
+        words,
+        &take_in(things, &mapping, &bytes, host::today()),
+        "row",
+    )
+}
+
+impl Args {
+    /// What the columns hold, by the mapping file and the options.
+    fn mapping(&self) -> Result<Mapping, Failure> {
+        let mut mapping = match &self.map {
+            Some(file) => Mapping::read(&host::shown(file), host::read_file(file)?)?,
+            None => Mapping::default(),
+        };
+        for unit in &self.unit {
+            mapping.set_unit(unit)?;
+        }
+        self.sheet.iter().for_each(|sheet| mapping.set_sheet(sheet));
+        Ok(mapping)
+    }
+}
+
+/// Strips by what their resources say.
+fn strips(words: &Args, things: Things) -> Result<Exit, Failure> {
+    if things != Things::Pdus {
+        let failure = Failure::new(format!("{} is a folder", host::shown(&words.file)));
+        return Err(failure.advise(
+            "A folder of saved resources is read with --of pdus; else name a spreadsheet.",
+        ));
+    }
+    if words.map.is_some() || words.sheet.is_some() || !words.unit.is_empty() {
+        let failure = Failure::new("--map, --unit and --sheet are for spreadsheets");
+        return Err(failure.advise("Leave them out: the resources say what they hold."));
+    }
+    let tree = host::read_saved_tree(&words.file)?;
+    let taken = take_in_strips(&tree.files, &tree.unread, host::today());
+    deliver(words, &taken, "strip")
+}
+
+fn no_transfer_switches() -> Failure {
+    let failure = Failure::new("the format has no section for transfer switches yet");
+    failure
+        .advise("Describe one as a device model with two inlets and outlets of its own, by hand.")
+}
+
+fn deliver(words: &Args, taken: &Taken, one: &str) -> Result<Exit, Failure> {
     match &words.output {
         Some(file) => {
             let mut definitions = AllOrNone::default();
@@ -71,37 +136,31 @@ pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
             host::to_standard_output(&taken.yaml.clone().into())?;
         }
     }
-    host::tell(&told(&taken));
+    host::tell(&told(taken, one));
     Ok(match taken.remarks.is_empty() {
         true => Exit::Clean,
         false => Exit::Findings,
     })
 }
 
-fn told(taken: &Taken) -> Written<Plain> {
+/// What became of it, `one` being what was taken.
+fn told(taken: &Taken, one: &str) -> Written<Plain> {
     let look = look(&Terminal::of_errors(), ColourWish::Never);
     let mut page = Page::new(&look);
-    for remark in &taken.remarks {
-        page.paragraph(&shown(remark));
+    for note in &taken.notes {
+        page.paragraph(note);
     }
-    let rows = count(taken.rows, "row", "rows");
+    for remark in &taken.remarks {
+        page.paragraph(&remark.told());
+    }
+    let things = count(taken.count, one, &format!("{one}s"));
     let end = match taken.remarks.len() {
-        0 => format!("Took {rows}. Run \"cordwright check\": only the whole site can be judged."),
+        0 => format!("Took {things}. Run \"cordwright check\": only the whole site can be judged."),
         remarks => format!(
-            "Took {rows}, with {} to put right.",
-            count(remarks, "place", "places")
+            "Took {things}, with {} to put right.",
+            count(remarks, "thing", "things")
         ),
     };
     page.paragraph(&end);
     page.end()
-}
-
-/// `row 7, column length: … Put right: …`
-fn shown(remark: &Remark) -> String {
-    let column = remark.column.as_ref();
-    let column = column.map_or_else(String::new, |column| format!(", column {}", short(column)));
-    format!(
-        "row {}{column}: {}. {}",
-        remark.row, remark.what, remark.advice
-    )
 }

@@ -8,7 +8,7 @@ use crate::judgement::{Settings, Site};
 use crate::model::Model;
 use crate::remedy::applied;
 use crate::source::{FileId, Sources};
-use crate::take_in::sheet::{Cells, cells};
+use crate::take_in::table::{Reading, Row, Table};
 
 use super::missing::missing;
 use super::write_in;
@@ -24,6 +24,8 @@ pub struct Answered {
     pub changed: Vec<(String, String)>,
     /// The answers that writes, in the order of the rows.
     pub taken: Vec<TakenAnswer>,
+    /// How the sheet was read, where that is worth telling.
+    pub notes: Vec<String>,
     /// What was not taken, in the order of the rows.
     pub remarks: Vec<Remark>,
 }
@@ -48,7 +50,7 @@ type Answer = (usize, Fact, String);
 pub fn answered(
     input: SiteInput,
     fixed: &BTreeMap<String, String>,
-    sheet: Vec<u8>,
+    sheet: &[u8],
     settings: &Settings,
 ) -> Answered {
     let site = Site::read_within(input.clone(), &settings.budget);
@@ -56,7 +58,16 @@ pub fn answered(
     let day_of_draw = days_of_draws(&site.model);
     let judged = site.judge(settings);
     let facts = by_words(&judged.findings);
-    let asked = rows(sheet, &mut remarks);
+    let Table {
+        rows: all,
+        notes,
+        remarks: unread,
+    } = Table::read(sheet, Reading::default());
+    let asked = match unread.is_empty() {
+        true => rows(&all, &mut remarks),
+        false => Vec::new(),
+    };
+    remarks.extend(unread);
     for Asked {
         row,
         thing,
@@ -110,6 +121,7 @@ pub fn answered(
         taken: taken.collect(),
         sources: judged.sources,
         changed,
+        notes,
         remarks,
     }
 }
@@ -123,17 +135,14 @@ struct Asked {
     day: String,
 }
 
-fn rows(sheet: Vec<u8>, remarks: &mut Vec<Remark>) -> Vec<Asked> {
-    let Cells {
-        headings,
-        rows,
-        remarks: unread,
-    } = cells(sheet);
-    remarks.extend(unread);
+fn rows(all: &[Row], remarks: &mut Vec<Remark>) -> Vec<Asked> {
+    let (headings, rows) = all
+        .split_first()
+        .map_or((None, all), |(first, rest)| (Some(first), rest));
     let at = |name: &str| {
-        headings
-            .iter()
-            .position(|own| own.eq_ignore_ascii_case(name))
+        let mut cells = headings.into_iter().flat_map(|row| &row.cells);
+        let named = cells.find(|(_, cell)| cell.text.eq_ignore_ascii_case(name));
+        named.map(|(at, _)| *at)
     };
     let (Some(thing), Some(key), Some(answer)) = (at("thing"), at("key"), at("answer")) else {
         remarks.push(Remark::of_row(
@@ -144,16 +153,12 @@ fn rows(sheet: Vec<u8>, remarks: &mut Vec<Remark>) -> Vec<Asked> {
         return Vec::new();
     };
     let day = at("day");
-    let rows = rows.into_iter().map(|row| {
-        let cell = |at: Option<usize>| at.and_then(|at| row.cells.get(at)).cloned();
-        let cell = |at| cell(at).unwrap_or_default();
-        Asked {
-            row: row.number,
-            thing: cell(Some(thing)),
-            key: cell(Some(key)),
-            answer: cell(Some(answer)),
-            day: cell(day),
-        }
+    let rows = rows.iter().map(|row| Asked {
+        row: row.number,
+        thing: row.text(thing).to_owned(),
+        key: row.text(key).to_owned(),
+        answer: row.text(answer).to_owned(),
+        day: day.map_or("", |day| row.text(day)).to_owned(),
     });
     rows.filter(|asked| !asked.answer.is_empty()).collect()
 }

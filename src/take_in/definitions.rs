@@ -1,169 +1,146 @@
 //! Writing the rows as definitions, each cell with the bytes that it becomes.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::sheet::{Holds, Row, Sheet};
-use super::{Remark, Things};
-use crate::ink::{Written, Yaml, short};
+use super::Things;
+use super::cord_types::MadeType;
+use super::entries::{Entry, Value};
+use crate::ink::{Written, Yaml};
 
 /// The definitions, and where their parts come from.
+#[derive(Debug, Default)]
 pub(super) struct Definitions {
     pub yaml: Written<Yaml>,
-    pub rows: usize,
-    pub remarks: Vec<Remark>,
-    /// Bytes, row and, of a single cell, column; whole rows before their cells.
-    places: Vec<(Range<usize>, usize, Option<usize>)>,
+    /// Whole things before their cells.
+    places: Vec<Place>,
+}
+
+/// Where a part of the definitions comes from.
+#[derive(Debug)]
+pub(super) struct Place {
+    bytes: Range<usize>,
+    /// The rows; several of a type that several cords are of.
+    pub rows: Vec<usize>,
+    /// The column, if it is the cell of one.
+    pub column: Option<usize>,
 }
 
 impl Definitions {
-    pub(super) fn of(things: Things, sheet: &Sheet) -> Self {
-        let mut yaml = Written::new();
-        yaml.ours(things.section()).ours(":\n");
-        let mut definitions = Self {
-            yaml,
-            rows: 0,
-            remarks: Vec::new(),
-            places: Vec::new(),
-        };
-        let name_at = sheet
-            .columns
-            .iter()
-            .position(|column| column.holds == Holds::Name);
-        let mut names: BTreeMap<&str, usize> = BTreeMap::new();
-        for row in &sheet.rows {
-            let name = name_at
-                .and_then(|at| row.cells.get(at))
-                .map_or("", String::as_str);
-            if name.is_empty() {
-                let what = format!("the {} has no name, and is not taken", things.what());
-                definitions
-                    .remarks
-                    .push(Remark::of_row(row.number, what, "Give it a name."));
-            } else if is_too_long(name) {
-                let name = short(name);
-                let what = format!("`{name}` is longer than a name may be, and is not taken");
-                let advice = "Give it a name that fits on a label.";
-                definitions
-                    .remarks
-                    .push(Remark::of_row(row.number, what, advice));
-            } else if let Some(first) = names.get(name) {
-                let name = short(name);
-                let what =
-                    format!("`{name}` stands in row {first} already, and is not taken again");
-                let advice = "Give one of the two another name.";
-                definitions
-                    .remarks
-                    .push(Remark::of_row(row.number, what, advice));
-            } else {
-                names.insert(name, row.number);
-                definitions.write_row(sheet, row, name);
-            }
+    pub(super) fn of(things: Things, types: &[MadeType], entries: &[Entry]) -> Self {
+        let mut definitions = Self::default();
+        if !types.is_empty() {
+            definitions.yaml.ours("cord-types:\n");
         }
-        if definitions.rows == 0 {
-            definitions.yaml = Written::new();
+        for made in types {
+            definitions.write(&made.rows, &made.name, &made.values);
+        }
+        if !entries.is_empty() {
+            definitions.yaml.ours(things.section()).ours(":\n");
+        }
+        for entry in entries {
+            definitions.write(&[entry.row], &entry.name, &entry.own);
         }
         definitions
     }
 
-    /// The row, and the column if it is one cell's, that became the byte at a place.
-    pub(super) fn cell_at(&self, byte: usize) -> Option<(usize, Option<usize>)> {
+    /// Where the byte at a place comes from: a cell, or else a row as a whole.
+    pub(super) fn place_of(&self, byte: usize) -> Option<&Place> {
         let begun = self
             .places
-            .partition_point(|(range, ..)| range.start <= byte);
-        // Before a cell lie at most the others of its row, and then the row as a whole.
+            .partition_point(|place| place.bytes.start <= byte);
+        // Before a cell lie at most the others of its thing, and then the thing as a whole.
         let mut before = self.places[..begun].iter().rev();
-        let around = before.find(|(range, _, column)| range.contains(&byte) || column.is_none());
-        let (range, row, column) = around?;
-        range.contains(&byte).then_some((*row, *column))
+        let around = before.find(|place| place.bytes.contains(&byte) || place.column.is_none())?;
+        around.bytes.contains(&byte).then_some(around)
     }
 
-    fn write_row(&mut self, sheet: &Sheet, row: &Row, name: &str) {
+    fn write(&mut self, rows: &[usize], name: &str, values: &[Value]) {
         let start = self.yaml.len();
         let at = self.places.len();
         self.yaml.ours("  ").scalar(name).ours(": {");
-        let cells = sheet.columns.iter().enumerate().filter_map(|(at, column)| {
-            let cell = row.cells.get(at).filter(|cell| !cell.is_empty())?;
-            match &column.holds {
-                Holds::Value(keys) => {
-                    // A number under `length (m)` has its unit there.
-                    let unit = column.unit.as_ref().filter(|_| cell.parse::<f64>().is_ok());
-                    let text = unit.map_or_else(|| cell.clone(), |unit| format!("{cell} {unit}"));
-                    Some((keys.as_slice(), at, text))
-                }
-                Holds::Name | Holds::Nothing => None,
-            }
-        });
-        let cells: Vec<Cell<'_>> = cells.collect();
-        self.write_keys(row.number, &cells);
+        let values: Vec<Under<'_>> = values
+            .iter()
+            .map(|value| (value.path.as_slice(), value))
+            .collect();
+        self.write_keys(rows, &values);
         self.yaml.ours("}\n");
-        self.rows += 1;
-        self.places
-            .insert(at, (start..self.yaml.len(), row.number, None));
+        let whole = Place {
+            bytes: start..self.yaml.len(),
+            rows: rows.to_vec(),
+            column: None,
+        };
+        self.places.insert(at, whole);
     }
 
     /// The keys of a mapping, those that begin alike in a mapping of their own.
-    fn write_keys(&mut self, row: usize, cells: &[Cell<'_>]) {
-        let mut firsts: Vec<&str> = cells.iter().map(|(keys, ..)| keys[0].as_str()).collect();
-        let mut seen = Vec::new();
-        firsts.retain(|first| {
-            let is_new = !seen.contains(first);
-            seen.push(*first);
-            is_new
-        });
-        for (number, first) in firsts.into_iter().enumerate() {
-            if number > 0 {
-                self.yaml.ours(", ");
+    fn write_keys(&mut self, rows: &[usize], values: &[Under<'_>]) {
+        let mut firsts: Vec<&str> = Vec::new();
+        for first in values.iter().filter_map(|(path, _)| path.first()) {
+            if !firsts.contains(&first.as_str()) {
+                firsts.push(first);
             }
+        }
+        for (number, first) in firsts.into_iter().enumerate() {
+            self.yaml.ours(if number > 0 { ", " } else { "" });
             self.yaml.scalar(first).ours(": ");
-            let same = cells.iter().filter(|(keys, ..)| keys[0] == first);
-            let below: Vec<Cell<'_>> = same
-                .clone()
-                .filter(|(keys, ..)| keys.len() > 1)
-                .map(|(keys, at, cell)| (&keys[1..], *at, cell.clone()))
-                .collect();
-            match same.clone().find(|(keys, ..)| keys.len() == 1) {
+            let mut below = Vec::new();
+            let mut itself = None;
+            for (path, value) in values {
+                match path {
+                    [own] if own == first => itself = Some(*value),
+                    [own, rest @ ..] if own == first => below.push((rest, *value)),
+                    _ => {}
+                }
+            }
+            match itself {
+                Some(value) if below.is_empty() => self.write_cell(rows, first, value),
                 // `breaker` beside `breaker.curve` is its rating.
-                Some((_, at, cell)) if below.is_empty() => self.write_cell(row, first, *at, cell),
-                Some((_, at, cell)) => {
+                Some(value) => {
                     self.yaml.ours("{rating: ");
-                    self.write_cell(row, "rating", *at, cell);
+                    self.write_cell(rows, "rating", value);
                     self.yaml.ours(", ");
-                    self.write_keys(row, &below);
+                    self.write_keys(rows, &below);
                     self.yaml.ours("}");
                 }
                 None => {
                     self.yaml.ours("{");
-                    self.write_keys(row, &below);
+                    self.write_keys(rows, &below);
                     self.yaml.ours("}");
                 }
             }
         }
     }
 
-    fn write_cell(&mut self, row: usize, key: &str, column: usize, cell: &str) {
+    fn write_cell(&mut self, rows: &[usize], key: &str, value: &Value) {
         let start = self.yaml.len();
         match key {
             // The one list among the keys of circuits.
-            "poles" => write_list(&mut self.yaml, cell),
+            "poles" => write_list(&mut self.yaml, &value.text),
+            _ if value.is_number => {
+                self.yaml.value(&value.text);
+            }
             _ => {
-                self.yaml.scalar(cell);
+                self.yaml.scalar(&value.text);
             }
         }
-        self.places
-            .push((start..self.yaml.len(), row, Some(column)));
+        self.places.push(Place {
+            bytes: start..self.yaml.len(),
+            rows: rows.to_vec(),
+            column: Some(value.column),
+        });
     }
 }
 
-/// The keys that lead to a cell, its column, and its text.
-type Cell<'a> = (&'a [String], usize, String);
+/// What is left of the keys that lead to a value, and the value.
+type Under<'a> = (&'a [String], &'a Value);
 
 /// Characters of a name at most: messages show no more of one.
 const LONGEST: usize = 200;
 /// Characters that a key may have in YAML as it is written (YAML 1.2.2, 7.4.2).
 const LONGEST_KEY: usize = 1024;
 
-fn is_too_long(name: &str) -> bool {
+/// Whether a name is too long for a key.
+pub(super) fn is_too_long(name: &str) -> bool {
     let mut key = Written::<Yaml>::new();
     key.scalar(name);
     name.chars().count() > LONGEST || key.as_str().chars().count() > LONGEST_KEY

@@ -8,6 +8,7 @@ use cordwright::finding::{Finding, Level, Verdict};
 use cordwright::input::SiteInput;
 use cordwright::judgement::{Settings, Site};
 use cordwright::sheet::{Answered, Missing, ValueTrials, answered, missing};
+use cordwright::take_in::At;
 
 use crate::site::{Files, judged, today};
 use crate::world::World;
@@ -125,12 +126,7 @@ fn taken(files: &Files, rows: &[[&str; 4]]) -> Answered {
         let _ = writeln!(sheet, "{}", cells.join(","));
     }
     let settings = Settings::on(today());
-    answered(
-        input(files),
-        &BTreeMap::new(),
-        sheet.into_bytes(),
-        &settings,
-    )
+    answered(input(files), &BTreeMap::new(), sheet.as_bytes(), &settings)
 }
 
 /// The text of the only file, once answers are written; nothing is refused.
@@ -338,15 +334,23 @@ fn of_a_draw_and_its_day_the_one_that_cannot_be_read_is_told_and_other_rows_are_
             ["PDU model strip", "rating", "16 A", ""],
         ];
         let answered = taken(&site(&text), &rows);
-        let remarks: Vec<(usize, bool)> = answered
+        let remarks: Vec<(At, bool)> = answered
             .remarks
             .iter()
             .map(|remark| {
                 let is_helped = remark.advice.contains(like);
-                (remark.row, remark.what.starts_with(told) && is_helped)
+                (
+                    remark.at.clone(),
+                    remark.what.starts_with(told) && is_helped,
+                )
             })
             .collect();
-        assert_eq!(remarks, [(2, true)], "{:?}", answered.remarks);
+        assert_eq!(
+            remarks,
+            [(At::Rows(vec![2]), true)],
+            "{:?}",
+            answered.remarks
+        );
         let [(_, changed)] = answered.changed.as_slice() else {
             panic!("{:?}", answered.changed);
         };
@@ -372,8 +376,8 @@ fn what_is_no_answer_is_told_by_its_row_and_the_others_are_taken() {
             ["PDU model strip", "rating", "16 A", ""],
         ];
         let answered = taken(&files, &rows);
-        let told: Vec<usize> = answered.remarks.iter().map(|remark| remark.row).collect();
-        assert_eq!(told, [2], "{hostile}");
+        let told: Vec<&At> = answered.remarks.iter().map(|remark| &remark.at).collect();
+        assert_eq!(told, [&At::Rows(vec![2])], "{hostile}");
         let [(_, text)] = answered.changed.as_slice() else {
             panic!("{hostile}");
         };

@@ -1,5 +1,10 @@
 //! Spreadsheets taken in: every cell lands where it belongs, or is told by row and column.
 
+mod guide;
+mod messy;
+mod trees;
+mod workbooks;
+
 use std::fs;
 
 use assert_cmd::Command;
@@ -104,13 +109,13 @@ fn what_cannot_be_taken_is_told_by_row_and_column() {
     assert_eq!(ended.code, Some(1));
     for told in [
         "row 1, column Lenght: is nothing that a cord has, and is not taken. Call it `length`",
-        "row 1, column Colour: is nothing that a cord has, and is not taken. Known here: name, type",
+        "row 1, column Colour: is nothing that a cord has, and is not taken.",
         "row 2, column length: `length` of `W-1`: `1.5` is a length without its unit.",
         "row 4: `W-2` stands in row 3 already, and is not taken again.",
         "row 5: the cord has no name, and is not taken.",
-        "row 6: cord NO has no `type`",
-        "row 6, column length: `length` of `NO`: `two` is no length.",
-        "Took 3 rows, with 7 places to put right.",
+        "row 7: cord NO has no `type`",
+        "row 7, column length: `length` of `NO`: `two` is no length.",
+        "Took 3 rows, with 7 things to put right.",
     ] {
         assert!(ended.told.contains(told), "{told}\nin: {}", ended.told);
     }
@@ -161,7 +166,8 @@ fn any_text_comes_back_from_the_definitions() {
         writer.write_record(["D1", model]).unwrap();
         let bytes = writer.into_inner().unwrap();
         let things = cordwright::take_in::Things::Devices;
-        let taken = cordwright::take_in::take_in(things, bytes, crate::site::today());
+        let mapping = cordwright::take_in::Mapping::default();
+        let taken = cordwright::take_in::take_in(things, &mapping, &bytes, crate::site::today());
         let yaml: serde_json::Value = serde_yaml::from_str(taken.yaml.as_str()).unwrap();
         prop_assert_eq!(yaml["devices"]["D1"]["model"].as_str(), Some(model), "{}", taken.yaml);
     });

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::super::exit::Exit;
 use super::super::rewrite::rewrite;
 use super::super::sites::Reach;
-use super::{look, shown};
+use super::look;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::{Page, Plain, Written, short};
@@ -16,7 +16,7 @@ use crate::sheet::{Answered, answered};
 /// What only the answers of a survey have.
 #[derive(Debug, clap::Args)]
 pub(super) struct Answers {
-    /// Of a survey: the site it is of [default: the one you are in]
+    /// Of a survey: its site [default: the one you are in]
     #[arg(long, value_name = "PATH")]
     site: Option<PathBuf>,
     /// Of a survey: write the answers into the definitions
@@ -27,7 +27,7 @@ pub(super) struct Answers {
 }
 
 impl Answers {
-    /// Other rows make definitions of their own, and belong to no site yet.
+    /// What makes definitions of its own belongs to no site yet.
     pub fn refuse_elsewhere(&self) -> Result<(), Failure> {
         if self.site.is_none() && !self.write {
             return Ok(());
@@ -53,7 +53,7 @@ pub(super) fn run(args: &super::Args) -> Result<Exit, Failure> {
     let sheet = host::read_file(&args.file)?;
     let (input, originals) = host::read_site_to_write(&site.dir, &file_globs, &ignored);
     let settings = Settings::on(host::today());
-    let answered = answered(input, &originals.fixed(), sheet, &settings);
+    let answered = answered(input, &originals.fixed(), &sheet, &settings);
     if args.survey.write {
         rewrite(&originals, &answered.sources, &answered.changed)?;
     }
@@ -72,8 +72,11 @@ fn told(answered: &Answered, is_written: bool) -> Written<Plain> {
         let (fact, answer) = (&taken.fact, short(&taken.answer));
         page.paragraph(&format!("{path}:{line}: {fact}: {answer}"));
     }
+    for note in &answered.notes {
+        page.paragraph(note);
+    }
     for remark in &answered.remarks {
-        page.paragraph(&shown(remark));
+        page.paragraph(&remark.told());
     }
     let answers = count(answered.taken.len(), "answer", "answers");
     let end = match (answered.taken.is_empty(), is_written) {

@@ -92,7 +92,7 @@ fn an_answer_is_written_where_the_outlets_stand() {
         let files = files(&[("1-2: {coupler: C13, rating: 8 A}", before)]);
         let sheet = "thing,key,answer\ndevice model screen,outlets.1-2.rating,3 A\n";
         let settings = Settings::on(today());
-        let answered = answered(input(&files), &BTreeMap::new(), sheet.into(), &settings);
+        let answered = answered(input(&files), &BTreeMap::new(), sheet.as_bytes(), &settings);
         assert_eq!(answered.remarks, []);
         let (_, text) = &answered.changed[0];
         assert!(text.contains(after), "{text}");

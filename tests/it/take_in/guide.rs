@@ -1,0 +1,57 @@
+//! The worked example of the guide does what the guide says.
+
+use std::fs;
+use std::path::Path;
+
+use crate::world::World;
+
+/// The inside of the blocks of a page, each with the word behind its opening fence.
+fn blocks(page: &str) -> Vec<(&str, &str)> {
+    let blocks = page.split("\n```").skip(1).step_by(2);
+    blocks
+        .map(|block| block.split_once('\n').unwrap_or((block, "")))
+        .collect()
+}
+
+#[test]
+fn the_worked_example_is_taken_in_as_it_is_told() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("lint-docs/guides/taking-in.md");
+    let page = fs::read_to_string(&path).unwrap();
+    let [
+        ("csv", sheet),
+        ("yaml", map),
+        ("sh", words),
+        ("yaml", yaml),
+        ("text", told),
+        ..,
+    ] = blocks(&page)[..]
+    else {
+        panic!("{:?}", blocks(&page));
+    };
+    assert!(map.lines().count() <= 10);
+    let world = World::with(&[("map.yaml", map)]);
+    // The letters of Windows-1252 that are used here are those of Latin-1.
+    let bytes: Vec<u8> = sheet.chars().map(|c| u8::try_from(c).unwrap()).collect();
+    fs::write(world.at("cords.csv"), bytes).unwrap();
+    let words: Vec<&str> = words.split_whitespace().skip(1).collect();
+    let ended = world.run(&words);
+    assert_eq!(ended.code, Some(1), "{}", ended.errors);
+    let written = fs::read_to_string(world.at("cords.yaml")).unwrap();
+    let (written, errors) = (written.trim_end(), ended.errors.trim_end());
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        let block = |word: &str, text: &str| format!("\n```{word}\n{text}\n```\n");
+        let old = |word: &str, text: &str| match text {
+            "" => format!("\n```{word}\n```\n"),
+            text => block(word, text),
+        };
+        let page = page.replacen(&old("yaml", yaml), &block("yaml", written), 1);
+        fs::write(
+            &path,
+            page.replacen(&old("text", told), &block("text", errors), 1),
+        )
+        .unwrap();
+    } else {
+        assert_eq!(yaml, written);
+        assert_eq!(told, errors);
+    }
+}

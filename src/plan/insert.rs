@@ -137,7 +137,7 @@ fn append(source: &Source, file: FileId, section: &'static str, entries: &[&str]
     });
     let (at, added) = match found {
         None => at_the_end(&tree, text, section, entries),
-        Some((key, value)) if tree.is_null(value) => {
+        Some((key, value)) if tree.kind(value) == Kind::Empty => {
             let own = tree.span(key).range();
             let indent = tree.column(own.start) + 2;
             (end_of_line(text, own.end), lines(entries, indent))
@@ -256,5 +256,6 @@ mod tests {
     fn what_is_no_mapping_takes_nothing() {
         assert_eq!(appended("x: &a {}\ncords: *a\n"), None);
         assert_eq!(appended("cords: [1]\n"), None);
+        assert_eq!(appended("cords: ~\n"), None);
     }
 }

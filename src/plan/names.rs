@@ -280,7 +280,7 @@ mod tests {
     fn labels_are_of_the_pattern() {
         for (pattern, label) in [
             (r"W-[0-9]{4}", "W-0007"),
-            (r"(W|C)-\d{3}[AB]", "W-007A"),
+            (r"(W|C)-\d{3}[AB]", "C-007A"),
             (r"^[A-Z]{2}\d+$", "AA7"),
         ] {
             assert_eq!(first_of(pattern).as_deref(), Some(label), "{pattern}");

@@ -9,11 +9,14 @@ use clap::ValueEnum;
 
 use super::check::look;
 use super::exit::Exit;
+use super::names;
 use super::rewrite::rewrite;
 use super::sites::{Day, Sites, Work};
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Terminal};
+use crate::ink::short;
 use crate::judgement::{Settings, Site, file_globs};
+use crate::model::value::Section;
 use crate::plan::{self, Asked, Objective, Plan};
 use crate::remedy::applied;
 
@@ -106,8 +109,11 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     for root in &found.sites {
         let (input, originals) = host::read_site_to_write(&root.dir, &file_globs, &ignored);
         let input = args.added.to(input, &args.rack)?;
+        let site = Site::read_within(input.clone(), &settings.budget);
+        if found.sites.len() == 1 {
+            args.refuse_strangers(&site)?;
+        }
         let plan = plan::plan(&input, &args.asked(), &settings);
-        let site = Site::read_within(input, &settings.budget);
         let written = args.write.then(|| write(&plan, &site, &originals));
         let is_written = matches!(written, Some(Ok(())));
         let text = told::told(&root.shown, &plan, args.why, is_written, &look);
@@ -127,6 +133,17 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
 }
 
 impl Args {
+    /// Refuses names that the site does not have.
+    fn refuse_strangers(&self, site: &Site) -> Result<(), Failure> {
+        let model = &site.model;
+        let devices = self.device.iter();
+        let devices = devices.filter_map(|name| name.split('/').next());
+        known("device", devices, &model.devices)?;
+        known("rack", self.rack.iter().map(String::as_str), &model.racks)?;
+        let kinds = self.added.model().into_iter();
+        known("device model", kinds, &model.device_models)
+    }
+
     fn asked(&self) -> Asked {
         let added = self.added.name();
         Asked {
@@ -135,6 +152,23 @@ impl Args {
             objective: self.objective.into(),
         }
     }
+}
+
+/// Whether all that is named is there.
+fn known<'n, T>(
+    what: &str,
+    mut named: impl Iterator<Item = &'n str>,
+    section: &Section<T>,
+) -> Result<(), Failure> {
+    let Some(stranger) = named.find(|name| section.find(name).is_none()) else {
+        return Ok(());
+    };
+    let failure = Failure::new(format!("no {what} here is called \"{}\"", short(stranger)));
+    let all = section.names().map(|name| name.value.as_str());
+    Err(match names::nearest(stranger, all) {
+        Some(near) => failure.advise(format!("Did you mean \"{}\"?", short(near))),
+        None => failure.advise("Look into the definitions for its name."),
+    })
 }
 
 fn ended(plan: &Plan) -> Exit {

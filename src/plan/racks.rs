@@ -55,7 +55,8 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             .for_each(|rack| pdus.entry(rack).or_default().push(pdu));
     }
     let stock = stock(analysis, practice);
-    let plans = by_rack.into_iter().map(|(rack, devices)| {
+    let mut racks = Vec::new();
+    for (rack, devices) in by_rack {
         let own = pdus.get(&rack).map_or(&[][..], Vec::as_slice);
         let strips = Strips::of(analysis, own, &taken);
         let feeds = feeds(analysis, own);
@@ -63,18 +64,36 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             let mut own = strips.outlets.iter().filter(|outlet| outlet.feed == feed);
             own.any(|outlet| ends(outlet.coupler, coupler, practice).is_some())
         };
-        let each = devices.into_iter();
-        let all = each.flat_map(|device| wanted(analysis, device, &feeds, serves, practice));
+        let each = devices.iter();
+        let all = each.flat_map(|device| wanted(analysis, *device, &feeds, serves, practice));
         let all: Vec<Wanted<'a>> = all
             .filter(|want| is_asked_for(analysis, asked, want))
             .collect();
-        RackPlan::of(analysis, rack, all, strips, (&stock, practice))
-    });
-    Task {
-        racks: plans.collect(),
-        unplanned,
+        if all.len().saturating_mul(strips.outlets.len()) > MOST_PAIRS {
+            let too_many = devices.iter().map(|device| {
+                Unplanned::of_device(
+                    analysis,
+                    *device,
+                    "its rack has more inlets and outlets than one plan takes",
+                    "Plan some of its devices at a time with --device.",
+                )
+            });
+            unplanned.extend(too_many);
+            continue;
+        }
+        racks.push(RackPlan::of(
+            analysis,
+            rack,
+            all,
+            strips,
+            (&stock, practice),
+        ));
     }
+    Task { racks, unplanned }
 }
+
+/// Inlets times outlets of one rack at most: ten times what stands in any, and no more than is planned in seconds.
+const MOST_PAIRS: usize = 200_000;
 
 /// The feeds of strips, in the order in which the site names them, then by name.
 fn feeds<'a>(analysis: &Analysis<'a>, pdus: &[Id<Pdu>]) -> Vec<Feed<'a>> {

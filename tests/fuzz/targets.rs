@@ -8,6 +8,7 @@ mod change;
 pub mod editing;
 mod judging;
 pub mod laid_out;
+mod plans;
 mod reading;
 mod remedies;
 mod reports;
@@ -19,13 +20,14 @@ pub mod talk;
 pub type Target = (&'static str, fn(&[u8]));
 
 /// All targets.
-pub const TARGETS: [Target; 9] = [
+pub const TARGETS: [Target; 10] = [
     ("reading", reading::run),
     ("judging", judging::run),
     ("change", change::run),
     ("reports", reports::run),
     ("schedules", schedules::run),
     ("remedies", remedies::run),
+    ("plans", plans::run),
     ("take-in", take_in::run),
     ("editing", editing::run),
     ("talk", talk::run),

@@ -369,6 +369,13 @@ fn the_command_plans_writes_and_says_what_is_left() {
     world
         .run(&["specify", "site", "--add", "node-1u"])
         .expect(2);
+    let stranger = world.run(&["specify", "site", "--device", "d-1-O1"]);
+    assert_eq!(stranger.code, Some(2));
+    assert!(
+        stranger.errors.contains("Did you mean \"d-1-01\"?"),
+        "{}",
+        stranger.errors
+    );
     let nothing = world.run(&["specify", "site"]).expect(0);
     assert!(nothing.contains("No cord is planned"), "{nothing}");
 }
@@ -451,4 +458,29 @@ fn the_editor_plans_cords_for_a_bare_inlet() {
     let bare = after.findings.iter().filter(|f| f.rule == "unfed-inlet");
     assert_eq!(bare.count(), 12);
     assert_eq!(after.findings.len(), 12);
+}
+
+/// A rack of thousands of inlets is no rack: it is told, and takes no memory.
+#[test]
+fn a_rack_that_is_none_is_not_planned() {
+    let hall = Hall {
+        racks: 1,
+        ..Hall::default()
+    };
+    let inlets: Vec<String> = (0..30).map(|inlet| format!("i{inlet}: C14")).collect();
+    let many = format!(
+        "voltage: 200–240 V, rating: 800 W, power-factor: 0.98, inlets: {{{}}}",
+        inlets.join(", ")
+    );
+    let mut yaml = hall.yaml().replace(
+        "voltage: 200–240 V, rating: 800 W, power-factor: 0.98, inlets: {psu1: C14, psu2: C14}",
+        &many,
+    );
+    for device in 0..90 {
+        yaml += &format!("  x-{device}: {{model: node-1u, rack: r1, at: U40, draw: 10 W}}\n");
+    }
+    let plan = plan_of(yaml);
+    assert_eq!(plan.cords, []);
+    let told = &plan.unplanned[0];
+    assert!(told.why.contains("more inlets and outlets"), "{told:?}");
 }

@@ -32,6 +32,11 @@ impl Added {
         Err(failure.advise("Name it with --rack."))
     }
 
+    /// The model of the device, where one is added.
+    pub fn model(&self) -> Option<&str> {
+        self.add.as_deref()
+    }
+
     /// What the device is called.
     pub fn name(&self) -> Option<String> {
         let model = self.add.as_ref()?;

@@ -1,0 +1,7 @@
+//! Runs the target `plans`.
+#![no_main]
+
+#[path = "../../targets.rs"]
+mod targets;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| targets::run("plans", bytes));

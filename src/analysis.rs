@@ -19,6 +19,7 @@ mod load;
 mod load_working;
 mod naming;
 mod order;
+mod outlets;
 mod places;
 mod route;
 mod shared;

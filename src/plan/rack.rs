@@ -3,7 +3,7 @@
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::analysis::Analysis;
-use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, OutletId, Plugged, Receiver};
+use crate::graph::{Carrier, ElementId, ElementKind, OutletId, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::pdus::Pdu;
@@ -46,18 +46,6 @@ pub(super) struct Strips<'a> {
     banks: Vec<Bank>,
     lines: Vec<Line>,
     spots: Vec<Outlet>,
-}
-
-/// The outlets that something is plugged into.
-pub(super) fn taken(analysis: &Analysis<'_>) -> FxHashSet<OutletId> {
-    let links = &analysis.graph.links;
-    let cords = links.cord_feeds.iter().filter_map(|feed| match feed {
-        Some(CordFeed::Outlet(outlet)) => Some(*outlet),
-        _ => None,
-    });
-    let pdus = analysis.model.pdus.iter();
-    let pdus = pdus.filter_map(|(pdu, _)| links.outlet_above(Plugged::Pdu(pdu)));
-    cords.chain(pdus).collect()
 }
 
 /// The feed that an element hangs on.
@@ -153,14 +141,13 @@ impl<'a> Strips<'a> {
             let ElementKind::Bank(_, number) = analysis.graph.kind(bank) else {
                 continue;
             };
-            let volts = analysis.flows.nominal_voltage(analysis.graph, bank);
-            let Some(volts) = volts.map(|volts| volts.in_volts()).filter(|v| *v > 0.0) else {
+            let Some(volts) = analysis.lowest_voltage(bank) else {
                 continue;
             };
             let worst = analysis.flows.worst(analysis.graph, bank);
             let poles = analysis.graph.poles(bank);
             self.banks.push(Bank {
-                volts: volts * lowest_share(analysis),
+                volts: volts.in_volts() * (1.0 - ON_THE_WAY),
                 carries: worst.map_or(0.0, |worst| worst.current.in_amperes()),
                 limit: in_amperes(analysis.held(bank).lines().limit.map(|limit| limit.current)),
                 lines: poles.filter_map(|pole| lines.get(&pole).copied()).collect(),
@@ -171,20 +158,9 @@ impl<'a> Strips<'a> {
     }
 }
 
-/// The share of the nominal voltage at the low end of the supply's tolerance, with what is lost on the way: a
-/// search that reckons with a little more than will flow meets the limits that the judgement holds it to.
-fn lowest_share(analysis: &Analysis<'_>) -> f64 {
-    /// Common practice: drops on the way to a rack are laid out for less.
-    const ON_THE_WAY: f64 = 0.02;
-    let tolerance = analysis
-        .model
-        .site
-        .supply_tolerance
-        .written()
-        .ok()
-        .flatten();
-    1.0 - ON_THE_WAY - tolerance.map_or(0.0, |share| share.value.in_parts_of_one())
-}
+/// What is lost on the way at most (common practice): a search that reckons with a little more than will flow meets
+/// the limits that the judgement holds it to.
+const ON_THE_WAY: f64 = 0.02;
 
 fn in_amperes(limit: Option<crate::quantity::Current>) -> f64 {
     limit.map_or(f64::INFINITY, |limit| limit.in_amperes())

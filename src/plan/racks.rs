@@ -15,7 +15,7 @@ use crate::tables::{Practice, usual_lengths};
 
 use super::ends::ends;
 use super::problem::Problem;
-use super::rack::{Feed, RackPlan, Stock, Strips, feed_of, taken};
+use super::rack::{Feed, RackPlan, Stock, Strips, feed_of};
 use super::search::{Effort, Levelled, Places, Shortened, length_sets};
 use super::unplanned::Unplanned;
 use super::wanted::{Wanted, wanted};
@@ -47,7 +47,7 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             )),
         }
     }
-    let taken = taken(analysis);
+    let taken = analysis.taken_outlets();
     let mut pdus: FxHashMap<Id<Rack>, Vec<Id<Pdu>>> = FxHashMap::default();
     for (pdu, _) in analysis.model.pdus.iter() {
         let rack = analysis.graph.links.pdu_racks[pdu.index()];

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::analysis::Analysis;
 use crate::graph::InletLink;
 use crate::model::devices::{Device, Sharing};
-use crate::model::value::{Field, Id, Name};
+use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
 use crate::tables::Practice;
 use crate::tables::couplers::Coupler;
@@ -32,30 +32,6 @@ impl<'a> Wanted<'a> {
     }
 }
 
-/// The feed that an inlet must be on: what its device says, or its model.
-fn demanded<'a>(analysis: &Analysis<'a>, inlet: &InletLink) -> &'a Field<Name> {
-    static SILENT: Field<Name> = Field::Absent;
-    let device = &analysis.model.devices[inlet.device];
-    let model = analysis.graph.device_model(analysis.model, inlet.device);
-    let Some(of_model) = model.and_then(|model| model.inlets.items().get(inlet.inlet as usize))
-    else {
-        return &SILENT;
-    };
-    let own = device.item.inlets.named(&of_model.name.value);
-    own.map_or(&of_model.feed, |(_, own)| {
-        own.feed.or_further(&of_model.feed)
-    })
-}
-
-/// Whether a device says of an inlet that it stays free.
-fn is_unused(analysis: &Analysis<'_>, inlet: &InletLink) -> bool {
-    let device = &analysis.model.devices[inlet.device];
-    let model = analysis.graph.device_model(analysis.model, inlet.device);
-    let own = model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
-    let own = own.and_then(|own| device.item.inlets.named(&own.name.value));
-    own.is_some_and(|(_, own)| !own.unused.is_absent())
-}
-
 /// The inlets of a device that have no cord and want one, each on the feed that keeps it furthest from the
 /// others; `feeds` are those of its rack, in the order in which the site names them, and `serves` says which have a
 /// free outlet for an inlet.
@@ -76,7 +52,7 @@ pub(super) fn wanted<'a>(
         feed.into_iter()
             .for_each(|feed| *on_feed.entry(feed.0).or_default() += 1);
     }
-    let is_bare = |inlet: &InletLink| inlet.fed_by.is_none() && !is_unused(analysis, inlet);
+    let is_bare = |inlet: &InletLink| inlet.fed_by.is_none() && analysis.disuse(inlet).is_absent();
     let bare = inlets.iter().filter(|(_, inlet)| is_bare(inlet));
     let mut all = Vec::new();
     for (number, inlet) in bare {
@@ -86,7 +62,7 @@ pub(super) fn wanted<'a>(
         let Some(coupler) = own.coupler.row() else {
             continue;
         };
-        let feed = match demanded(analysis, inlet) {
+        let feed = match analysis.demanded_feed(inlet) {
             Field::Given(wanted) => feeds.iter().find(|feed| *feed.0 == wanted.value),
             Field::Absent => feeds.iter().min_by_key(|feed| {
                 let others = on_feed.get(feed.0.as_str()).copied();

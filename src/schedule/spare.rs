@@ -3,8 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rustc_hash::FxHashSet;
+
 use crate::analysis::{Analysis, Margin};
-use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, OutletId, Plugged};
+use crate::graph::{Carrier, ElementId, ElementKind, OutletId};
 use crate::model::circuits::Pole;
 use crate::model::pdus::Pdu;
 use crate::model::places::Rack;
@@ -31,7 +33,7 @@ const NOTES: [&str; 3] = [
 
 /// The room of all racks; of some alone where they are named.
 pub(super) fn spare(analysis: &Analysis<'_>, racks: &[String]) -> Schedule {
-    let taken = taken(analysis);
+    let taken = analysis.taken_outlets();
     let mut by_rack: BTreeMap<(bool, usize), InRack> = BTreeMap::new();
     for (pdu, _) in analysis.model.pdus.iter() {
         let rack = analysis.graph.links.pdu_racks[pdu.index()];
@@ -75,20 +77,7 @@ struct Spot {
     room: Option<Room>,
 }
 
-/// The outlets that something is plugged into.
-fn taken(analysis: &Analysis<'_>) -> BTreeSet<OutletId> {
-    let links = &analysis.graph.links;
-    let cords = links.cord_feeds.iter().filter_map(|feed| match feed {
-        Some(CordFeed::Outlet(outlet)) => Some(*outlet),
-        _ => None,
-    });
-    let pdus = analysis.model.pdus.iter();
-    cords
-        .chain(pdus.filter_map(|(pdu, _)| links.outlet_above(Plugged::Pdu(pdu))))
-        .collect()
-}
-
-fn spots_of(analysis: &Analysis<'_>, pdu: Id<Pdu>, taken: &BTreeSet<OutletId>) -> Vec<Spot> {
+fn spots_of(analysis: &Analysis<'_>, pdu: Id<Pdu>, taken: &FxHashSet<OutletId>) -> Vec<Spot> {
     let (Some(id), Some(model), Some(table)) = (
         analysis.graph.pdu(pdu),
         analysis.graph.pdu_model(analysis.model, pdu),
@@ -142,16 +131,9 @@ fn spots_of(analysis: &Analysis<'_>, pdu: Id<Pdu>, taken: &BTreeSet<OutletId>) -
 
 /// Volts between the poles of a bank at the low end of the supply's tolerance; zero where nobody knows.
 fn lowest_volts(analysis: &Analysis<'_>, bank: ElementId) -> f64 {
-    let nominal = analysis.flows.nominal_voltage(analysis.graph, bank);
-    let tolerance = analysis
-        .model
-        .site
-        .supply_tolerance
-        .written()
-        .ok()
-        .flatten();
-    let lowest = 1.0 - tolerance.map_or(0.0, |share| share.value.in_parts_of_one());
-    nominal.map_or(0.0, |volts| volts.in_volts() * lowest)
+    analysis
+        .lowest_voltage(bank)
+        .map_or(0.0, |volts| volts.in_volts())
 }
 
 /// What a bank can still take, by itself and by all that it hangs on; `None` where nothing bounds it or nobody knows.

@@ -25,13 +25,13 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut without_feed = BTreeSet::new();
     let mut astray = Vec::new();
     for inlet in &analysis.graph.links.inlets {
-        let declared = match declared(analysis, inlet) {
-            Some(Field::Given(feed)) => feed,
-            Some(Field::Unreadable(at)) => {
+        let declared = match analysis.demanded_feed(inlet) {
+            Field::Given(feed) => feed,
+            Field::Unreadable(at) => {
                 findings.push(told::unreadable(analysis, inlet, *at));
                 continue;
             }
-            _ => continue,
+            Field::Absent => continue,
         };
         let Some((fed_by, supply)) = landing(analysis, inlet) else {
             continue;
@@ -88,16 +88,6 @@ fn judged(analysis: &Analysis<'_>, of_device: &[Astray<'_>]) -> Vec<Finding> {
         });
     }
     findings
-}
-
-/// The feed that an inlet is declared for: the device's own word before its model's.
-fn declared<'a>(analysis: &Analysis<'a>, inlet: &InletLink) -> Option<&'a Field<Name>> {
-    let device = &analysis.model.devices[inlet.device];
-    let model = analysis.graph.device_model(analysis.model, inlet.device)?;
-    let of_model = model.inlets.items().get(inlet.inlet as usize)?;
-    let own = device.item.inlets.named(&of_model.name.value);
-    let own = own.map(|(_, own)| &own.feed).filter(|own| !own.is_absent());
-    Some(own.unwrap_or(&of_model.feed))
 }
 
 /// The cord or leg that feeds an inlet, and the supply at its head.

@@ -8,7 +8,7 @@ use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::{Carrier, InletLink, Plugged};
 use crate::model::devices::Device;
-use crate::model::value::{Field, Id};
+use crate::model::value::Id;
 use crate::rules::rule;
 use told::{dead, not_decided, one_less, passes_nothing_on, used_after_all};
 
@@ -21,12 +21,12 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let (mut undecided, behind) = (Vec::new(), behind(analysis));
-    for (device, item) in analysis.model.devices.iter() {
+    for (device, _) in analysis.model.devices.iter() {
         let inlets = analysis.graph.links.inlets_of(device);
         let (mut fed, mut bare, mut dark) = (0, Vec::new(), Vec::new());
         for (number, inlet) in inlets {
             let plugged = behind.get(&number).map_or(&[][..], Vec::as_slice);
-            let unused = unused(analysis, item, inlet);
+            let unused = analysis.disuse(inlet);
             match (inlet.fed_by, unused.is_absent()) {
                 (Some(_), true) => fed += 1,
                 (Some((cord, _)), false) => {
@@ -56,22 +56,6 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     if let Some(first) = undecided.first() {
         findings.push(not_decided(analysis, first, undecided.len()));
     }
-}
-
-/// What the device says of an inlet's disuse.
-fn unused<'a>(
-    analysis: &Analysis<'a>,
-    device: &'a Device,
-    inlet: &InletLink,
-) -> &'a Field<crate::model::value::Name> {
-    static SILENT: Field<crate::model::value::Name> = Field::Absent;
-    if device.inlets.is_empty() {
-        return &SILENT;
-    }
-    let model = analysis.graph.device_model(analysis.model, inlet.device);
-    let own = model.and_then(|model| model.inlets.items().get(inlet.inlet as usize));
-    own.and_then(|own| device.inlets.named(&own.name.value))
-        .map_or(&SILENT, |(_, own)| &own.item.unused)
 }
 
 /// What is plugged into outlets of devices, by the number of the inlet whose power they pass on.

@@ -76,7 +76,15 @@ pub fn example_site(format: &str) -> Command {
 
 /// Runs `command` to its end.
 pub fn ended(command: &mut Command) -> Ended {
-    let output = command.output().unwrap();
+    let output = loop {
+        match command.output() {
+            // A process that another test has just started may hold the program open for a moment.
+            Err(error) if error.kind() == std::io::ErrorKind::ExecutableFileBusy => {
+                std::thread::sleep(std::time::Duration::from_millis(20));
+            }
+            output => break output.unwrap(),
+        }
+    };
     Ended {
         code: output.status.code(),
         output: String::from_utf8(output.stdout).unwrap(),

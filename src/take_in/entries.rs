@@ -138,6 +138,17 @@ impl Taker<'_> {
                 return;
             }
         };
+        if text.len() > LONGEST {
+            let said = format!("holds {} bytes, and is not taken", text.len());
+            let remark = Remark::of_row(
+                entry.row,
+                said,
+                "No value is so long: look what stands there.",
+            );
+            self.remarks
+                .push(remark.in_column(&column.heading).caused_by("too long"));
+            return;
+        }
         let end = match &column.holds {
             Holds::Owner(_) | Holds::Part(_) => values.iter_mut().find(|value| value.path == path),
             _ => None,
@@ -155,6 +166,9 @@ impl Taker<'_> {
         }
     }
 }
+
+/// Bytes of a cell at most, and of both halves of an end a quarter of what definitions are read with.
+const LONGEST: usize = 1_000;
 
 /// A cell as the format wants it.
 fn written(column: &Column, mapping: &Mapping, cell: &Cell) -> Result<String, Unclear> {

@@ -311,3 +311,23 @@ fn many_rows_make_few_words() {
         "{told:?}"
     );
 }
+
+/// A cell that no definition could be read with is told and left out, the rest of its row is taken.
+#[test]
+fn a_cell_longer_than_any_value_is_left_out() {
+    let sheet = format!("name,model,rack\nd1,{},r1\nd2,m,r1\n", "x".repeat(5_000));
+    let world = World::with(&[("list.csv", &sheet)]);
+    let ended = world.run(&["take-in", "list.csv", "--of", "devices"]);
+    assert_eq!(ended.code, Some(1), "{}", ended.errors);
+    assert!(
+        ended.errors.contains("holds 5000 bytes, and is not taken"),
+        "{}",
+        ended.errors
+    );
+    assert!(ended.output.contains("d1: {rack: r1}"), "{}", ended.output);
+    assert!(
+        ended.output.contains("d2: {model: m, rack: r1}"),
+        "{}",
+        ended.output
+    );
+}

@@ -151,7 +151,9 @@ pub fn plan(input: &SiteInput, asked: &Asked, settings: &Settings) -> Plan {
     let task = racks::task(&analysis, asked, practice);
     plan.unplanned = task.unplanned;
     let places = racks::places(&task.racks, asked.objective);
-    let draft = Draft::of(&analysis, &task.racks, &places, asked, practice);
+    let hanging = site.fitted.as_ref().map(|fitted| &fitted.model);
+    let by = (practice, hanging);
+    let draft = Draft::of(&analysis, &task.racks, &places, asked, by);
     match draft {
         Some(draft) => draft.prove(&site, input, settings, &mut plan),
         None => plan.untried = Some(unplanned::NO_LABEL.into()),

@@ -1,5 +1,7 @@
 //! A cord on its way into a plan: where it goes, what it is, and what rules have said of plainer ones.
 
+use std::collections::BTreeSet;
+
 use crate::analysis::Analysis;
 use crate::finding::Finding;
 use crate::graph::Receiver;
@@ -30,6 +32,8 @@ pub(super) struct Entry<'a> {
     pub why: Vec<Why>,
     /// What rules said of plainer properties, each with the property.
     pub objections: Vec<(&'static str, String)>,
+    /// Rules whose questions about a type were answered by another one, or have no answer.
+    pub settled: BTreeSet<(&'static str, String)>,
     /// Names of what it hangs on, and of what it feeds.
     pub near: Vec<String>,
 }
@@ -81,6 +85,11 @@ impl<'a> Entry<'a> {
             zone,
             length,
             bought: bought(analysis, length),
+            outlet_latch: own.latch.row().map(|hold| hold.retention),
+            inlet_hold: analysis
+                .inlet(want.inlet)
+                .and_then(|(_, inlet)| inlet.retention.row())
+                .map(|hold| hold.retention),
         };
         let amperes = amperes(want.draws / plan.problem.banks[spot.bank].volts);
         let thin = (objective == Objective::Cheapest).then_some(amperes);
@@ -99,6 +108,7 @@ impl<'a> Entry<'a> {
             make,
             why,
             objections: Vec::new(),
+            settled: BTreeSet::new(),
             near,
         })
     }
@@ -117,6 +127,23 @@ impl<'a> Entry<'a> {
             }
             None => false,
         }
+    }
+
+    /// The same; where there is no next candidate all stays as it is.
+    pub fn try_step(
+        &mut self,
+        analysis: &Analysis<'_>,
+        subject: Subject,
+        finding: &Finding,
+        objective: Objective,
+    ) -> bool {
+        let (tried, objections) = (self.tried, self.objections.len());
+        let has_next = self.step(analysis, subject, finding, objective);
+        if !has_next {
+            self.tried = tried;
+            self.objections.truncate(objections);
+        }
+        has_next
     }
 
     /// The next candidate after a finding; whether there is one.

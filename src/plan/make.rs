@@ -36,6 +36,10 @@ pub(super) struct Setting<'a> {
     pub length: Length,
     /// The length as it is bought: `1.5 m`, `6 ft`.
     pub bought: String,
+    /// What the outlet offers to hold a plug.
+    pub outlet_latch: Option<Retention>,
+    /// What the inlet offers to hold a connector, beside its pins.
+    pub inlet_hold: Option<Retention>,
 }
 
 /// A cord in all its properties.
@@ -109,14 +113,6 @@ impl Tried {
     }
 }
 
-/// What holds the two ends, the plainest first.
-const RETENTIONS: [Option<(Retention, Retention)>; 5] = [
-    None,
-    Some((Retention::PinGrip, Retention::PinGrip)),
-    Some((Retention::OutletLatch, Retention::ShroudLatch)),
-    Some((Retention::OutletLatch, Retention::PinGrip)),
-    Some((Retention::PinGrip, Retention::Bail)),
-];
 /// The ways of leaving the device, the plainest first.
 const ANGLES: [Option<&str>; 5] = [None, Some("down"), Some("up"), Some("left"), Some("right")];
 /// Cordages by practice as they are asked for first (common practice).
@@ -181,7 +177,7 @@ fn new_make(
         .nth(tried.cordages)?;
     let (conductor, of_size) = size(setting, cordage, tried.sizes, thin)?;
     let (approval, of_approval) = approval(analysis, tried.approvals)?;
-    let retention = *RETENTIONS.get(tried.retentions)?;
+    let retention = *retentions(setting).get(tried.retentions)?;
     let angle = *ANGLES.get(tried.angles)?;
     let mut why = vec![of_ends(setting), of_size, of_cordage, of_colour(setting)];
     why.extend(of_approval);
@@ -209,6 +205,16 @@ fn new_make(
         angle,
     };
     Some((make, why))
+}
+
+/// What can hold the two ends, the plainest first: a plug is held by its outlet or not at all, a connector by jaws on
+/// the pins of any inlet, or by what its inlet offers.
+fn retentions(setting: &Setting<'_>) -> Vec<Option<(Retention, Retention)>> {
+    let plug = setting.outlet_latch.unwrap_or(Retention::None);
+    let held = |connector| Some((plug, connector));
+    let mut all = vec![None, held(Retention::PinGrip)];
+    all.extend(setting.inlet_hold.map(held));
+    all
 }
 
 fn of_ends(setting: &Setting<'_>) -> Why {

@@ -77,15 +77,15 @@ struct Shape {
 impl Labels {
     /// Labels that go on where those of the site end, or that are of its pattern; `None` where no number fits
     /// into the pattern.
-    pub fn of(model: &Model) -> Option<Self> {
-        let own = model
-            .cords
-            .items()
-            .iter()
-            .map(|cord| cord.name.value.as_str());
+    /// Labels of cords that hang still and are to be pulled, `hanging`, are not given again.
+    pub fn of(model: &Model, hanging: Option<&Model>) -> Option<Self> {
+        let all = std::iter::once(model).chain(hanging);
+        let cords = all.clone().flat_map(|model| model.cords.items());
+        let own = cords.map(|cord| cord.name.value.as_str());
         let pattern = model.site.label.written().ok().flatten();
         let pattern = pattern.map(|pattern| pattern.value.trim().to_owned());
-        let taken = model.names().map(|name| name.value.to_string()).collect();
+        let names = all.flat_map(|model| model.names());
+        let taken = names.map(|name| name.value.to_string()).collect();
         let (shape, next) = match commonest(own) {
             Some((shape, last)) => (shape, last + 1),
             None => (of_pattern(pattern.as_deref())?, 1),

@@ -7,6 +7,7 @@ use crate::finding::{Finding, Identity, Measure, Move, Verdict};
 use crate::ink::{Written, Yaml};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, Site};
+use crate::model::Model;
 use crate::policy::Policy;
 use crate::quantity::{InUnits, amperes, metres};
 use crate::rules::{self, Subject};
@@ -49,9 +50,9 @@ impl<'a> Draft<'a> {
         plans: &[RackPlan<'a>],
         places: &[Places],
         asked: &Asked,
-        practice: Practice,
+        (practice, hanging): (Practice, Option<&Model>),
     ) -> Option<Self> {
-        let mut labels = Labels::of(analysis.model)?;
+        let mut labels = Labels::of(analysis.model, hanging)?;
         let stock = racks::stock(analysis, practice);
         let mut draft = Self {
             entries: Vec::new(),
@@ -108,12 +109,16 @@ impl<'a> Draft<'a> {
                 .iter()
                 .filter(|finding| finding.verdict == Verdict::Broken);
             let broken: Vec<&Finding> = broken.copied().collect();
-            if broken.is_empty() {
+            let is_last = round == MOST_ROUNDS;
+            if !broken.is_empty() {
+                self.answer(&analysis, &broken, is_last);
+                continue;
+            }
+            if is_last || !self.settle(&analysis, &new, &written) {
                 let open = new.into_iter().cloned().collect();
                 self.fill(plan, written, with_plan, open, settings);
                 return;
             }
-            self.answer(&analysis, &broken, round == MOST_ROUNDS);
         }
         plan.untried = Some("no plan was found that leaves nothing new to be told".into());
     }
@@ -160,6 +165,28 @@ impl<'a> Draft<'a> {
                 wanted: finding.remedy.advice.clone(),
             });
         }
+    }
+
+    /// Takes the next candidate where a fact of a new type of ours is all that a question wants: what is planned is
+    /// for us to decide. Whether anything has changed; what has no next stays an open point.
+    fn settle(
+        &mut self,
+        analysis: &Analysis<'_>,
+        open: &[&Finding],
+        written: &WrittenDraft,
+    ) -> bool {
+        let mut has_changed = false;
+        for finding in open {
+            let subject = rules::find(finding.rule).map_or(Subject::Records, |rule| rule.subject);
+            let owners: BTreeSet<&str> = finding.wants.iter().map(|fact| &*fact.owner).collect();
+            for (entry, cord) in self.entries.iter_mut().zip(&written.cords) {
+                let is_asked = cord.is_new && owners.contains(cord.kind.as_str());
+                if is_asked && entry.settled.insert((finding.rule, cord.kind.clone())) {
+                    has_changed |= entry.try_step(analysis, subject, finding, self.objective);
+                }
+            }
+        }
+        has_changed
     }
 
     /// Takes the lightest cords off what would carry too much; all of them where that did not help, and of what

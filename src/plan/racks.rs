@@ -64,8 +64,10 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             let mut own = strips.outlets.iter().filter(|outlet| outlet.feed == feed);
             own.any(|outlet| ends(outlet.coupler, coupler, practice).is_some())
         };
+        let mut loaded = BTreeMap::new();
         let each = devices.iter();
-        let all = each.flat_map(|device| wanted(analysis, *device, &feeds, serves, practice));
+        let all = each
+            .flat_map(|device| wanted(analysis, *device, &feeds, serves, (practice, &mut loaded)));
         let all: Vec<Wanted<'a>> = all
             .filter(|want| is_asked_for(analysis, asked, want))
             .collect();
@@ -137,11 +139,14 @@ pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     let plain = types.filter(|kind| kind.legs.is_empty());
     let of_types = plain.filter_map(|kind| kind.length.known().copied());
     let mut lengths: Vec<Length> = kept.chain(of_types).collect();
-    if lengths.is_empty() {
-        lengths = usual_lengths::of(practice)
+    if site.stock_lengths.is_empty() {
+        // Types are no stock: what is longer than all of them can be had as well.
+        let longest = lengths
             .iter()
-            .map(|usual| usual.value)
-            .collect();
+            .map(|length| length.value)
+            .fold(0.0, f64::max);
+        let usual = usual_lengths::of(practice).iter().map(|usual| usual.value);
+        lengths.extend(usual.filter(|usual| usual.value > longest));
     }
     lengths.sort_by(|a, b| a.value.total_cmp(&b.value));
     lengths.dedup_by(|a, b| (a.in_metres() - b.in_metres()).abs() < 1e-6);

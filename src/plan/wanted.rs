@@ -33,14 +33,14 @@ impl<'a> Wanted<'a> {
 }
 
 /// The inlets of a device that have no cord and want one, each on the feed that keeps it furthest from the
-/// others; `feeds` are those of its rack, in the order in which the site names them, and `serves` says which have a
+/// others, or on the one that is `loaded` least so far; `feeds` are those of its rack, in the order in which the site names them, and `serves` says which have a
 /// free outlet for an inlet.
 pub(super) fn wanted<'a>(
     analysis: &Analysis<'a>,
     device: Id<Device>,
     feeds: &[Feed<'a>],
     serves: impl Fn(Feed<'a>, &Coupler) -> bool,
-    practice: Practice,
+    (practice, loaded): (Practice, &mut BTreeMap<&'a str, f64>),
 ) -> Vec<Wanted<'a>> {
     let mut on_feed: BTreeMap<&str, u32> = BTreeMap::new();
     let inlets: Vec<(u32, &InletLink)> = analysis.graph.links.inlets_of(device).collect();
@@ -66,7 +66,9 @@ pub(super) fn wanted<'a>(
             Field::Given(wanted) => feeds.iter().find(|feed| *feed.0 == wanted.value),
             Field::Absent => feeds.iter().min_by_key(|feed| {
                 let others = on_feed.get(feed.0.as_str()).copied();
-                (!serves(**feed, coupler), others)
+                // What is loaded alike to the volt-ampere is in the order of the feeds.
+                let load = loaded.get(feed.0.as_str()).map(|load| *load as u64);
+                (!serves(**feed, coupler), others, load)
             }),
             Field::Unreadable(_) => None,
         };
@@ -83,6 +85,9 @@ pub(super) fn wanted<'a>(
     let whole = whole_load(analysis, device, practice);
     for want in &mut all {
         want.draws = whole * worst_share(analysis, device, want.feed, &on_feed);
+        if let Some(feed) = want.feed {
+            *loaded.entry(feed.0).or_default() += want.draws;
+        }
     }
     all
 }

@@ -15,6 +15,7 @@ use crate::sound::layout::write;
 use crate::world::World;
 
 mod hall;
+mod places;
 
 use hall::Hall;
 

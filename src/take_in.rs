@@ -1,7 +1,7 @@
 //! What exists already, out of a spreadsheet or a saved tree of resources into definitions: what
 //! `cordwright take-in` does.
 //!
-//! A spreadsheet becomes a [`table`] of cells, whatever it was saved as; its [`headings`] and a [`mapping`]
+//! A spreadsheet becomes a [`table`] of cells, whatever it was saved as; its [`headings`](mod@headings) and a [`mapping`]
 //! say what the [`columns`] hold; each row becomes an entry, and all of them [`definitions`]. These are then
 //! read as a check reads them, so that what it says of them can be told of the cells that they come from.
 

@@ -1,7 +1,7 @@
 //! Which inlet at which outlet: first so that after any single loss no line carries more than it must, then
 //! with as little cord as that allows.
 //!
-//! Annealing over moves and swaps, seeded, so that the same rack gets the same plan on every machine. The search
+//! Annealing over moves and swaps, seeded, so that the same rack gets the same plan whatever the threads do. The search
 //! never has the last word: what it finds is judged by all rules.
 
 use pathfinding::kuhn_munkres::kuhn_munkres_min;

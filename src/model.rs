@@ -17,7 +17,9 @@ mod half_typed;
 pub(crate) mod ingress;
 mod inherit;
 pub(crate) mod latch_systems;
+pub(crate) mod makes;
 pub(crate) mod marks;
+pub(crate) mod offers;
 pub(crate) mod optional;
 mod other_half;
 pub(crate) mod own;
@@ -52,6 +54,8 @@ use decode::{Key, Reader, Record, record};
 use devices::{Device, DeviceModel};
 use fault::{Fault, Noted, STAND_IN};
 use latch_systems::LatchSystem;
+use makes::CordMake;
+use offers::{Offer, Purchase, Stored};
 use own::OwnParts;
 use pdus::{Pdu, PduModel};
 use places::{Rack, Zone};
@@ -93,10 +97,18 @@ record! {
     "cordage-types" => cordage_types: Section<OwnCordage>,
     /// Latches that hold in mates of their own system only.
     "latch-systems" => latch_systems: Section<LatchSystem>,
+    /// Cords as their makers make them, without length, colour and price.
+    "cord-makes" => cord_makes: Section<CordMake>,
     /// Kinds of cord set.
     "cord-types" => cord_types: Section<CordType>,
     /// Cords of the site.
     "cords" => cords: Section<Cord>,
+    /// What suppliers offer of makes.
+    "offers" => offers: Section<Offer>,
+    /// Orders that were placed.
+    "orders" => orders: Section<Purchase>,
+    /// Cords in store, by type.
+    "store" => store: Section<Stored>,
     /// Recorded deviations from rules.
     "departures" => departures: Vec<Spanned<Departure>>,
 }
@@ -295,8 +307,12 @@ impl Sections {
         self.coupler_types.append(other.coupler_types);
         self.cordage_types.append(other.cordage_types);
         self.latch_systems.append(other.latch_systems);
+        self.cord_makes.append(other.cord_makes);
         self.cord_types.append(other.cord_types);
         self.cords.append(other.cords);
+        self.offers.append(other.offers);
+        self.orders.append(other.orders);
+        self.store.append(other.store);
         self.departures.extend(other.departures);
     }
 }
@@ -330,10 +346,18 @@ pub struct Model {
     pub latch_systems: Section<LatchSystem>,
     /// The parts of the site's own, as far as enough is said of them to judge by.
     pub own_parts: OwnParts,
+    /// Cords as their makers make them: types of which length, colour and price are not known.
+    pub cord_makes: Section<CordType>,
     /// Kinds of cord set.
     pub cord_types: Section<CordType>,
     /// Cords.
     pub cords: Section<Cord>,
+    /// What suppliers offer.
+    pub offers: Section<Offer>,
+    /// Orders that were placed.
+    pub orders: Section<Purchase>,
+    /// Cords in store, by type.
+    pub store: Section<Stored>,
     /// Of the site as it hangs now, the ends that cords to come will feed; empty otherwise.
     to_come: ToCome,
     /// Recorded deviations.
@@ -383,6 +407,7 @@ impl Model {
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
         model.own_parts = own::resolve(&mut model, is_incomplete, &mut faults);
+        makes::to_types(&mut model, budget, &mut faults);
         dual_marks::settle(&mut model);
         sense::check(&mut model, &mut faults);
         inherit::to_circuits(
@@ -423,8 +448,12 @@ impl Model {
             cordage_types: sections.cordage_types,
             latch_systems: sections.latch_systems,
             own_parts: OwnParts::default(),
+            cord_makes: makes::as_types(sections.cord_makes),
             cord_types: sections.cord_types,
             cords: sections.cords,
+            offers: sections.offers,
+            orders: sections.orders,
+            store: sections.store,
             to_come: ToCome::default(),
             departures: sections.departures,
             snags: Vec::new(),
@@ -450,8 +479,10 @@ impl Model {
         let cords = self.cord_types.names().chain(self.cords.names());
         let parts = self.coupler_types.names().chain(self.cordage_types.names());
         let parts = parts.chain(self.latch_systems.names());
+        let bought = self.cord_makes.names().chain(self.offers.names());
+        let bought = bought.chain(self.orders.names()).chain(self.store.names());
         let things = places.chain(fixed).chain(strips).chain(loads);
-        things.chain(parts).chain(cords)
+        things.chain(parts).chain(cords).chain(bought)
     }
 
     /// Makes the names of all but the long sections findable.
@@ -468,7 +499,11 @@ impl Model {
         index(&mut self.coupler_types, faults);
         index(&mut self.cordage_types, faults);
         index(&mut self.latch_systems, faults);
+        index(&mut self.cord_makes, faults);
         index(&mut self.cord_types, faults);
+        index(&mut self.offers, faults);
+        index(&mut self.orders, faults);
+        index(&mut self.store, faults);
     }
 }
 

@@ -5,17 +5,20 @@
 
 mod amount;
 mod conductor;
+mod days;
 mod dimension;
 pub(crate) mod form;
 mod in_units;
 mod load;
 mod misread;
+mod money;
 mod number;
 mod rack_units;
 mod reading;
 mod scalar;
 mod show;
 mod system;
+mod tolerance;
 pub(crate) mod trap;
 pub(crate) mod typed;
 mod unit;
@@ -29,6 +32,7 @@ pub use uom::si::f64::{
 
 pub use amount::Amount;
 pub use conductor::ConductorSize;
+pub use days::Days;
 pub use dimension::{Plausible, plausible};
 pub use form::Form;
 pub use in_units::{
@@ -37,10 +41,12 @@ pub use in_units::{
 };
 pub use load::LoadPower;
 pub use misread::Misread;
+pub use money::{Currency, Money};
 pub use rack_units::RackUnits;
 pub use scalar::Scalar;
 pub use show::{show_current, show_load, show_pair, show_rounded};
 pub use system::{Arrangement, SystemMarking};
+pub use tolerance::Tolerance;
 pub use voltage_range::VoltageRange;
 
 /// Apparent power, in volt-amperes. A type of its own, so that watts cannot stand in for it.

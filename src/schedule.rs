@@ -5,12 +5,15 @@
 
 mod cords;
 mod csv;
+mod figure;
+mod goods_in;
 mod html;
 mod labels;
 mod loads;
 mod markdown;
 mod order;
 mod spare;
+mod specification;
 mod table;
 mod text;
 
@@ -21,7 +24,7 @@ pub use self::csv::csv;
 pub use cords::far_ends;
 pub use html::html;
 pub use markdown::markdown;
-pub use order::{Held, Spares};
+pub use order::Held;
 pub use table::{Column, Holds, Row, Schedule};
 pub(crate) use table::{names, numbers, words};
 pub use text::text;
@@ -32,8 +35,13 @@ pub(crate) use text::write;
 pub enum Kind {
     /// Every cord with its two ends: the cable schedule.
     Cords,
-    /// What to buy, by type and length, with spares.
-    Order(Spares),
+    /// What to buy, by type and length, with so many spares in a hundred; by what the site says, or a tenth, where
+    /// nobody asks for any.
+    Order(Option<u32>),
+    /// The specification sheet of each make of cord, as one sends it to a maker.
+    Specification(Option<u32>),
+    /// What to look at when cords arrive.
+    GoodsIn,
     /// The labels of both ends of every cord.
     Labels,
     /// Currents by supply, circuit, PDU, bank and pole.
@@ -52,6 +60,11 @@ pub fn schedule_held(analysis: &Analysis<'_>, kind: Kind, held: &Held) -> Schedu
     let (what, mut schedule) = match kind {
         Kind::Cords => ("Cord schedule", cords::cords(analysis)),
         Kind::Order(spares) => ("Order list", order::order(analysis, spares, held)),
+        Kind::Specification(spares) => (
+            "Cord specification",
+            specification::specification(analysis, spares, held),
+        ),
+        Kind::GoodsIn => ("Goods-in sheet", goods_in::goods_in(analysis)),
         Kind::Labels => ("Label schedule", labels::labels(analysis)),
         Kind::Loads => ("Load schedule", loads::loads(analysis)),
         Kind::Spare(racks) => ("Room", spare::spare(analysis, &racks)),

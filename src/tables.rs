@@ -21,6 +21,7 @@ pub mod breakers;
 mod by_size;
 pub mod conductors;
 pub mod constants;
+pub(crate) mod cord_tests;
 pub mod cordage;
 pub(crate) mod countries;
 pub mod couplers;

@@ -14,13 +14,13 @@ use crate::ink::{self, Look, Page, Written};
 use crate::judgement::Site;
 use crate::policy::Policy;
 use crate::report::CAUTION;
-use crate::schedule::{self, Held, Kind, Schedule, Spares};
+use crate::schedule::{self, Held, Kind, Schedule};
 
 /// Write the cords, orders, labels, loads or room of a site
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// cords, order, labels, loads or spare
+    /// What it is of, as below
     #[arg(value_name = "KIND", value_enum, hide_possible_values = true)]
     kind: Of,
     #[command(flatten)]
@@ -44,11 +44,11 @@ pub(super) struct Args {
 }
 
 const EXAMPLES: &str = "\
-cords   every cord with its two ends, what it is, and what it carries at worst
-order   what to buy, by type and length, with spares
-labels  what to print for both ends of every cord
-loads   currents by supply, circuit, PDU, bank and pole, normal and at worst
-spare   free outlets, what each bank can still take, and the largest new device
+cords          every cord with its two ends, and what it carries at worst
+order          what to buy, by type and length, of whom, with spares
+specification  each make, as one sends it to a maker; goods-in: what to look at
+labels, loads  for both ends of a cord; currents by supply, circuit and bank
+spare          free outlets, what can still be taken, the largest new device
 
 Example:
   cordwright schedule cords sites/quay --format html --output cords.html";
@@ -58,6 +58,8 @@ Example:
 enum Of {
     Cords,
     Order,
+    Specification,
+    GoodsIn,
     Labels,
     Loads,
     Spare,
@@ -90,8 +92,8 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         let site = args.shown.of(sites::read(root, &ignored, &budget));
         is_whole &= !site.model.is_incomplete && !site.is_cut_short();
         let held = match args.kind {
-            Of::Order => held(&site),
-            Of::Cords | Of::Labels | Of::Loads | Of::Spare => Held::default(),
+            Of::Order | Of::Specification => held(&site),
+            Of::Cords | Of::GoodsIn | Of::Labels | Of::Loads | Of::Spare => Held::default(),
         };
         let schedule = schedule::schedule_held(&site.analysis(host::today()), kind.clone(), &held);
         schedules.push((root.shown.clone(), schedule));
@@ -126,7 +128,8 @@ fn held(site: &Site) -> Held {
 
 impl Args {
     fn kind(&self) -> Result<Kind, Failure> {
-        if self.spares.is_some() && self.kind != Of::Order {
+        let is_of_order = matches!(self.kind, Of::Order | Of::Specification);
+        if self.spares.is_some() && !is_of_order {
             let failure = Failure::new("--spares belongs to an order, and to no other schedule");
             return Err(failure.advise("Leave it out, or ask for \"cordwright schedule order\"."));
         }
@@ -136,7 +139,9 @@ impl Args {
         }
         Ok(match self.kind {
             Of::Cords => Kind::Cords,
-            Of::Order => Kind::Order(self.spares.map_or(Spares::USUAL, Spares)),
+            Of::Order => Kind::Order(self.spares),
+            Of::Specification => Kind::Specification(self.spares),
+            Of::GoodsIn => Kind::GoodsIn,
             Of::Labels => Kind::Labels,
             Of::Loads => Kind::Loads,
             Of::Spare => Kind::Spare(self.rack.clone()),

@@ -6,7 +6,7 @@ use crate::source::{FileId, Source};
 use crate::yaml::{Kind, Limits, NodeId, Tree};
 
 /// Sections whose keys bear on many things at once.
-const WATCHED: [&str; 8] = [
+const WATCHED: [&str; 9] = [
     "site",
     "zones",
     "pdu-models",
@@ -14,6 +14,7 @@ const WATCHED: [&str; 8] = [
     "coupler-types",
     "cordage-types",
     "latch-systems",
+    "cord-makes",
     "cord-types",
 ];
 

@@ -113,6 +113,7 @@ impl OpenSite {
             ["site", "levels"] => rules(),
             ["devices", device, "inlets"] => self.inlets(device, false),
             ["cords", cord, "to"] => self.legs(cord),
+            ["orders", _, "lines"] | ["store"] => self.all(Kind::CordType),
             _ => Vec::new(),
         }
     }
@@ -151,6 +152,7 @@ impl OpenSite {
             ["cords", _, "to"] | ["cords", _, "to", _] => self.ends(typed),
             ["device-models", model, "outlets", _, "inlet"] => self.inlets_of(model),
             ["cords", _, "type"] => self.all(Kind::CordType),
+            ["cord-types" | "offers", _, "make"] => self.all(Kind::CordMake),
             ["pdus", _, "model"] => self.all(Kind::PduModel),
             ["devices", _, "model"] => self.all(Kind::DeviceModel),
             [_, _, "rack"] => self.all(Kind::Rack),

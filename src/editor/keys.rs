@@ -61,9 +61,11 @@ fn unfold(form: &'static Value) -> Vec<&'static Value> {
 /// The keys that may stand in the mapping at the end of `path`.
 pub fn keys(path: &[Level]) -> Vec<KnownKey<'static>> {
     let of_form = |form: &'static Value| {
-        let required = form.get("required").and_then(Value::as_array);
+        let always = form.get("required");
+        let lists = [always, form.pointer("/then/required")];
+        let lists = lists.map(|list| list.and_then(Value::as_array));
         let is_required =
-            move |name: &str| required.is_some_and(|all| all.iter().any(|key| key == name));
+            move |name: &str| lists.into_iter().flatten().flatten().any(|key| key == name);
         let properties = form.get("properties").and_then(Value::as_object);
         properties
             .into_iter()

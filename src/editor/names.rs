@@ -2,10 +2,11 @@
 
 use crate::model::Sections;
 use crate::model::catalogued::{Called, Catalogued};
-use crate::model::cords::{Cord, CordType, Departure, Ends};
+use crate::model::cords::{Cord, CordLeg, Departure, EndRetention, Ends};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::dual_marks::Marked;
 use crate::model::pdus::PduModel;
-use crate::model::text::Reference;
+use crate::model::text::{CordageRef, CouplerRef, Reference};
 use crate::model::value::{Field, Name, Named, Section, Spanned};
 use crate::source::Span;
 use crate::tables::cordage::Cordage;
@@ -39,6 +40,8 @@ pub enum Kind {
     CordageType,
     /// A latch system of the site's own.
     LatchSystem,
+    /// A cord without length, colour and price.
+    CordMake,
     /// A kind of cord set.
     CordType,
     /// A cord.
@@ -69,6 +72,7 @@ impl Kind {
             Self::CouplerType => "coupler type",
             Self::CordageType => "cordage type",
             Self::LatchSystem => "latch system",
+            Self::CordMake => "cord make",
             Self::CordType => "cord type",
             Self::Cord => "cord",
             Self::Outlet => "outlet",
@@ -156,6 +160,7 @@ pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     visitor.devices(sections);
     visitor.own_parts(sections);
     visitor.cords(sections);
+    visitor.bought(sections);
     for departure in &sections.departures {
         visitor.departure(&departure.value);
     }
@@ -389,16 +394,24 @@ impl<'a> Visitor<'_, 'a> {
     }
 
     fn cords(&mut self, sections: &'a Sections) {
+        self.define(&sections.cord_makes, &[Kind::CordMake]);
+        for make in sections.cord_makes.items() {
+            self.ends(
+                [&make.plug, &make.connector],
+                &make.cordage,
+                &make.retention,
+            );
+            self.legs(&make.legs, &make.name.value);
+        }
         self.define(&sections.cord_types, &[Kind::CordType]);
         for kind in sections.cord_types.items() {
-            self.part(&kind.plug);
-            self.part(&kind.connector);
-            kind.cordage.marks().iter().for_each(|mark| self.part(mark));
-            if let Some(ends) = kind.retention.known() {
-                self.part(&ends.plug);
-                self.part(&ends.connector);
-            }
-            self.legs(kind);
+            self.field(&kind.make, &[Kind::CordMake]);
+            self.ends(
+                [&kind.plug, &kind.connector],
+                &kind.cordage,
+                &kind.retention,
+            );
+            self.legs(&kind.legs, &kind.name.value);
         }
         self.define(&sections.cords, &[Kind::Cord]);
         for cord in sections.cords.items() {
@@ -406,12 +419,38 @@ impl<'a> Visitor<'_, 'a> {
         }
     }
 
-    fn legs(&mut self, kind: &'a Named<CordType>) {
-        for leg in kind.legs.items() {
-            self.defined(&leg.name, &[Kind::Leg], Some(&kind.name.value));
+    fn ends(
+        &mut self,
+        couplers: [&'a Field<CouplerRef>; 2],
+        cordage: &'a Marked<CordageRef>,
+        retention: &'a Field<EndRetention>,
+    ) {
+        couplers.into_iter().for_each(|coupler| self.part(coupler));
+        cordage.marks().iter().for_each(|mark| self.part(mark));
+        if let Some(ends) = retention.known() {
+            self.part(&ends.plug);
+            self.part(&ends.connector);
+        }
+    }
+
+    fn legs(&mut self, legs: &'a Section<CordLeg>, owner: &'a str) {
+        for leg in legs.items() {
+            self.defined(&leg.name, &[Kind::Leg], Some(owner));
             self.part(&leg.connector);
+            self.part(&leg.retention);
             leg.cordage.marks().iter().for_each(|mark| self.part(mark));
         }
+    }
+
+    /// Offers, orders and the store.
+    fn bought(&mut self, sections: &'a Sections) {
+        for offer in sections.offers.items() {
+            self.field(&offer.make, &[Kind::CordMake]);
+        }
+        let lines = sections.orders.items().iter();
+        let lines = lines.flat_map(|order| order.lines.names());
+        let named = lines.chain(sections.store.names());
+        named.for_each(|name| self.whole(name, &[Kind::CordType]));
     }
 
     fn cord(&mut self, cord: &'a Named<Cord>) {

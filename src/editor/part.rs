@@ -101,8 +101,12 @@ fn entries(read: &FileRead) -> Vec<Entry<'_>> {
     add(&mut all, read, "coupler-types", &sections.coupler_types);
     add(&mut all, read, "cordage-types", &sections.cordage_types);
     add(&mut all, read, "latch-systems", &sections.latch_systems);
+    add(&mut all, read, "cord-makes", &sections.cord_makes);
     add(&mut all, read, "cord-types", &sections.cord_types);
     add(&mut all, read, "cords", &sections.cords);
+    add(&mut all, read, "offers", &sections.offers);
+    add(&mut all, read, "orders", &sections.orders);
+    add(&mut all, read, "store", &sections.store);
     for departure in &sections.departures {
         all.push(entry(read, "departures", "", departure.span));
     }
@@ -174,9 +178,12 @@ impl Search<'_> {
         let (model, links) = (&self.whole.site.model, &self.whole.site.graph.links);
         let islands = &self.whole.islands;
         match kind {
-            Kind::Feed | Kind::Zone | Kind::CouplerType | Kind::CordageType | Kind::LatchSystem => {
-                self.everything = true
-            }
+            Kind::Feed
+            | Kind::Zone
+            | Kind::CouplerType
+            | Kind::CordageType
+            | Kind::LatchSystem
+            | Kind::CordMake => self.everything = true,
             Kind::Rack => {
                 let rack = model.racks.find(name);
                 let pdus = with(&links.pdu_racks, rack);
@@ -287,7 +294,11 @@ impl Part<'_> {
         sections.coupler_types = self.shared(&model.coupler_types, |s| &s.coupler_types);
         sections.cordage_types = self.shared(&model.cordage_types, |s| &s.cordage_types);
         sections.latch_systems = self.shared(&model.latch_systems, |s| &s.latch_systems);
-        sections.cord_types = self.shared(&model.cord_types, |s| &s.cord_types);
+        sections.cord_makes = self.written(files, |s| &s.cord_makes);
+        sections.cord_types = self.written(files, |s| &s.cord_types);
+        sections.offers = self.written(files, |s| &s.offers);
+        sections.orders = self.written(files, |s| &s.orders);
+        sections.store = self.written(files, |s| &s.store);
         sections.supplies = self.some(
             &model.supplies,
             |s| &s.supplies,
@@ -331,6 +342,18 @@ impl Part<'_> {
     fn dirty_sections(&self) -> impl Iterator<Item = &Sections> {
         let reads = self.dirty.iter().flatten();
         reads.map(|read| read.fragment.sections())
+    }
+
+    /// All things of a section as they are written: in the model they have taken on what stands elsewhere.
+    fn written<T: Clone>(
+        &self,
+        files: &[OpenFile],
+        of: fn(&Sections) -> &Section<T>,
+    ) -> Section<T> {
+        let reads = files.iter().zip(&self.dirty);
+        let reads = reads.map(|(file, dirty)| dirty.unwrap_or(file.read()));
+        let things = reads.flat_map(|read| of(read.fragment.sections()).items());
+        in_order(things.cloned().collect())
     }
 
     /// All things of a section.

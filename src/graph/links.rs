@@ -111,6 +111,10 @@ pub struct Links {
     pub inlets: Vec<InletLink>,
     /// Types of cords.
     pub cord_types: Vec<Option<Id<CordType>>>,
+    /// Makes of cord types.
+    pub makes: Vec<Option<Id<CordType>>>,
+    /// Makes that are offered.
+    pub offered: Vec<Option<Id<CordType>>>,
     /// Feeds of cords.
     pub cord_feeds: Vec<Option<CordFeed>>,
     pub(super) first_end: Vec<u32>,

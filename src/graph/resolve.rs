@@ -96,6 +96,7 @@ impl<'m> Resolver<'m> {
             &model.cord_types,
             "cord type",
         );
+        self.bought();
         self.number_outlets();
         self.number_inlets();
         self.cord_feeds();
@@ -109,6 +110,36 @@ impl<'m> Resolver<'m> {
             .filter_map(|cord| cord.bundle.known())
         {
             *self.links.bundles.entry(bundle.clone()).or_default() += 1;
+        }
+    }
+
+    /// Makes, offers, orders and the store: nothing flows there.
+    fn bought(&mut self) {
+        let model = self.model;
+        self.links.makes = self.each(
+            &model.cord_types,
+            |kind| &kind.make,
+            &model.cord_makes,
+            "cord make",
+        );
+        self.links.offered = self.each(
+            &model.offers,
+            |offer| &offer.make,
+            &model.cord_makes,
+            "cord make",
+        );
+        for order in model.orders.items() {
+            self.types_named(order.lines.names(), &order.name.value);
+        }
+        self.types_named(model.store.names(), &"store".into());
+    }
+
+    /// Names of cord types that stand as keys.
+    fn types_named<'n>(&mut self, names: impl Iterator<Item = &'n Spanned<Name>>, owner: &Name) {
+        let types = &self.model.cord_types;
+        for name in names.filter(|name| types.find(&name.value).is_none()) {
+            let near = self.nearest(&name.value, words(types));
+            self.unknown(name, &name.value, "cord type", near, owner);
         }
     }
 

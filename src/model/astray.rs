@@ -22,6 +22,8 @@ use super::decode::{Reader, Record};
 use super::devices::{Device, DeviceModel};
 use super::fault::Fault;
 use super::latch_systems::LatchSystem;
+use super::makes::CordMake;
+use super::offers::{Offer, Purchase, Stored};
 use super::pdus::{Pdu, PduModel};
 use super::places::{Rack, Zone};
 use super::site::Site;
@@ -30,7 +32,7 @@ use likeness::{Measure, measure};
 pub use torn::may_hold_sections;
 
 /// The sections, with the things that stand in each.
-const SECTIONS: [(&str, Measure); 15] = [
+const SECTIONS: [(&str, Measure); 19] = [
     ("site", measure::<Site>),
     ("zones", measure::<Zone>),
     ("racks", measure::<Rack>),
@@ -43,8 +45,12 @@ const SECTIONS: [(&str, Measure); 15] = [
     ("coupler-types", measure::<OwnCoupler>),
     ("cordage-types", measure::<OwnCordage>),
     ("latch-systems", measure::<LatchSystem>),
+    ("cord-makes", measure::<CordMake>),
     ("cord-types", measure::<CordType>),
     ("cords", measure::<Cord>),
+    ("offers", measure::<Offer>),
+    ("orders", measure::<Purchase>),
+    ("store", measure::<Stored>),
     ("departures", measure::<Departure>),
 ];
 

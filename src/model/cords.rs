@@ -21,15 +21,17 @@ use super::value::{Field, Name, Named, Section, Spanned};
 record! {
     /// A kind of cord set, as it is ordered.
     CordType: "cord type";
+    /// The make that it is of: what stands there need not stand here.
+    "make" => make: Field<Name>,
     /// The plug: the end at the outlet.
-    "plug" (required) => plug: Field<CouplerRef>,
+    "plug" (required, or_make) => plug: Field<CouplerRef>,
     /// The connector: the end at the device.
     "connector" => connector: Field<CouplerRef>,
     /// Degree of protection of the connector on its inlet, as marked; of a splitter, of each of its
     /// connectors.
     "connector-ip" => connector_ip: Field<Ingress>,
     /// Its conductors; of a cord marked in both systems, a list: `[1.0 mm², 18 AWG]`.
-    "conductor" (required, above_zero) => conductor: Marked<ConductorSize>,
+    "conductor" (required, or_make, above_zero) => conductor: Marked<ConductorSize>,
     /// Its cordage type: `H05VV-F`, `SJT`, …; of a cord marked with several, a list of them.
     "cordage" => cordage: Marked<CordageRef>,
     /// Temperature marked on the cordage, where its type allows several.
@@ -121,6 +123,12 @@ record! {
     CordLeg: "leg";
     /// Its connector.
     "connector" (required) => connector: Field<CouplerRef>,
+    /// What holds its connector on the inlet, where it is not the cord's.
+    "retention" => retention: Field<RetentionRef>,
+    /// The way it leaves its connector, where it is not the cord's.
+    "angle" => angle: Optional<Angle>,
+    /// How far its connector stands out from the back of the device, where it is not the cord's.
+    "stand-out" => stand_out: Field<Length>,
     /// Its conductors; of a cord marked in both systems, a list.
     "conductor" (above_zero) => conductor: Marked<ConductorSize>,
     /// Its cordage type, where it is not the trunk's; of a cord marked with several, a list of them.

@@ -30,6 +30,8 @@ pub struct Key {
     pub doc: &'static str,
     /// Whether the record must have it.
     pub required: bool,
+    /// A key that may stand in its stead.
+    pub instead: Option<&'static str>,
     /// Whether zero makes no sense in it.
     pub above_zero: bool,
     /// Whether it sets a limit of the site, which no change relaxes unseen.
@@ -210,7 +212,7 @@ impl<T: Record> Slot for Section<T> {
 }
 
 /// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may
-/// stand `required`, `above_zero` for quantities that cannot be zero, and `limit` for what a change may
+/// stand `required`, `or_make` where a make may say it, `above_zero` for quantities that cannot be zero, and `limit` for what a change may
 /// not relax unseen.
 macro_rules! record {
     (
@@ -232,6 +234,7 @@ macro_rules! record {
                     name: $key,
                     doc: concat!($($key_doc, "\n"),*),
                     required: record!(@required $($($flag)+)?),
+                    instead: record!(@instead $($($flag)+)?),
                     above_zero: record!(@above_zero $($($flag)+)?),
                     is_limit: record!(@limit $($($flag)+)?),
                     schema: <$type as $crate::model::decode::Slot>::schema,
@@ -275,6 +278,9 @@ macro_rules! record {
     (@required required $($flag:ident)*) => { true };
     (@required $other:ident $($flag:ident)*) => { record!(@required $($flag)*) };
     (@required) => { false };
+    (@instead or_make $($flag:ident)*) => { Some("make") };
+    (@instead $other:ident $($flag:ident)*) => { record!(@instead $($flag)*) };
+    (@instead) => { None };
     (@above_zero above_zero $($flag:ident)*) => { true };
     (@above_zero $other:ident $($flag:ident)*) => { record!(@above_zero $($flag)*) };
     (@above_zero) => { false };
@@ -284,6 +290,7 @@ macro_rules! record {
     // Zero would pass for a real value in every sum.
     (@before above_zero $reader:ident) => { $reader.zero_is_nonsense() };
     (@before required $reader:ident) => {};
+    (@before or_make $reader:ident) => {};
     (@before limit $reader:ident) => {};
 }
 pub(crate) use record;

@@ -346,7 +346,8 @@ pub(super) fn settle(model: &mut Model) {
     let systems = binding(&model.site);
     let practice = model.site.practice.known().copied();
     let sizes = |system: Option<System>| system.map_or(systems.to_vec(), |system| vec![system]);
-    for kind in model.cord_types.items_mut() {
+    let makes = model.cord_makes.items_mut();
+    for kind in makes.chain(model.cord_types.items_mut()) {
         let kind = &mut kind.item;
         let of_trunk = kind.cordage.settle(systems);
         kind.conductor.settle(&sizes(of_trunk));

@@ -1,5 +1,7 @@
 //! Degrees of protection by enclosures, as marked: `IP54`, `IPX4`.
 
+use std::fmt;
+
 use serde_json::{Value, json};
 
 use crate::yaml::NodeId;
@@ -10,6 +12,8 @@ use super::text::clip;
 /// A degree of protection of IEC 60529.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Ingress {
+    /// The first digit: against things that are put in. `None` where the mark has an X for it.
+    pub solids: Option<u8>,
     /// The second digit: against water. `None` where the mark has an X for it, which says nothing.
     pub water: Option<u8>,
 }
@@ -31,8 +35,17 @@ impl Ingress {
         };
         let ends_well = matches!(rest, [] | [b'H' | b'M' | b'S' | b'W']);
         (is_known && ends_well).then(|| Self {
+            solids: solids.is_ascii_digit().then(|| solids - b'0'),
             water: water.is_ascii_digit().then(|| water - b'0'),
         })
+    }
+}
+
+impl fmt::Display for Ingress {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let digit =
+            |digit: Option<u8>| digit.map_or_else(|| "X".to_owned(), |digit| digit.to_string());
+        write!(f, "IP{}{}", digit(self.solids), digit(self.water))
     }
 }
 

@@ -16,11 +16,12 @@ use crate::tables::retention;
 
 use super::Model;
 use super::catalogued::{Called, Catalogued};
+use super::cords::CordType;
 use super::decode::Record;
 use super::dual_marks::Marked;
 use super::fault::Noted;
 use super::text::{CordageRef, RetentionRef, clip};
-use super::value::{Field, Name, Named};
+use super::value::{Field, Name, Named, Section};
 use told::Told;
 
 /// The parts of a site's own, by name, as far as enough is said of them to judge by.
@@ -73,12 +74,12 @@ fn of_couplers(model: &mut Model, is_incomplete: bool, faults: &mut Vec<Noted>) 
     let mut told = Told::new("coupler-types", &model.coupler_types, is_incomplete);
     let own = Own::of(&mut told, couplers::check, couplers::coupler);
     let mut put = |field: &mut _, section, thing| own.put(field, section, thing, &mut told);
-    for kind in model.cord_types.items_mut() {
+    for (section, kind) in kinds(&mut model.cord_makes, &mut model.cord_types) {
         let name = &kind.name.value;
-        put(&mut kind.item.plug, "cord-types", name);
-        put(&mut kind.item.connector, "cord-types", name);
+        put(&mut kind.item.plug, section, name);
+        put(&mut kind.item.connector, section, name);
         for leg in kind.item.legs.items_mut() {
-            put(&mut leg.item.connector, "cord-types", name);
+            put(&mut leg.item.connector, section, name);
         }
     }
     for strip in model.pdu_models.items_mut() {
@@ -113,11 +114,11 @@ fn of_cordages(model: &mut Model, is_incomplete: bool, faults: &mut Vec<Noted>) 
             own.put(mark, section, thing, &mut told);
         }
     };
-    for kind in model.cord_types.items_mut() {
+    for (section, kind) in kinds(&mut model.cord_makes, &mut model.cord_types) {
         let name = &kind.name.value;
-        put(&mut kind.item.cordage, "cord-types", name);
+        put(&mut kind.item.cordage, section, name);
         for leg in kind.item.legs.items_mut() {
-            put(&mut leg.item.cordage, "cord-types", name);
+            put(&mut leg.item.cordage, section, name);
         }
     }
     for strip in model.pdu_models.items_mut() {
@@ -139,10 +140,13 @@ fn of_latches(
     let mut put = |field: &mut Field<RetentionRef>, section, thing| {
         own.put(field, section, thing, &mut told);
     };
-    for kind in model.cord_types.items_mut() {
+    for (section, kind) in kinds(&mut model.cord_makes, &mut model.cord_types) {
         if let Field::Given(ends) = &mut kind.item.retention {
-            put(&mut ends.value.plug, "cord-types", &kind.name.value);
-            put(&mut ends.value.connector, "cord-types", &kind.name.value);
+            put(&mut ends.value.plug, section, &kind.name.value);
+            put(&mut ends.value.connector, section, &kind.name.value);
+        }
+        for leg in kind.item.legs.items_mut() {
+            put(&mut leg.item.retention, section, &kind.name.value);
         }
     }
     for strip in model.pdu_models.items_mut() {
@@ -167,6 +171,15 @@ fn of_latches(
     }
     faults.extend(told.faults());
     own
+}
+
+/// All that is a kind of cord, with the section that it stands in.
+fn kinds<'a>(
+    makes: &'a mut Section<CordType>,
+    types: &'a mut Section<CordType>,
+) -> impl Iterator<Item = (&'static str, &'a mut Named<CordType>)> {
+    let makes = makes.items_mut().map(|make| ("cord-makes", make));
+    makes.chain(types.items_mut().map(|kind| ("cord-types", kind)))
 }
 
 impl<T: Called> Own<T> {

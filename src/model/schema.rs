@@ -87,6 +87,7 @@ pub fn record<T: Record>() -> Value {
         schema["type"] = "object".into();
         schema["required"] = json!(required);
     }
+    demand_unless_instead(&mut schema, T::KEYS);
     match T::SHORT_FOR.and_then(|short| T::KEYS.iter().find(|key| key.name == short)) {
         Some(short) => json!({"anyOf": [described(short), schema]}),
         None => schema,
@@ -101,7 +102,25 @@ fn note() -> Value {
 }
 
 fn required(keys: &'static [Key]) -> impl Iterator<Item = &'static str> {
-    keys.iter().filter(|key| key.required).map(|key| key.name)
+    let always = keys
+        .iter()
+        .filter(|key| key.required && key.instead.is_none());
+    always.map(|key| key.name)
+}
+
+/// Keys that must be there unless another one stands in their stead.
+fn demand_unless_instead(schema: &mut Value, keys: &'static [Key]) {
+    let demanded = keys.iter().filter(|key| key.required);
+    let demanded = demanded.filter_map(|key| Some((key.name, key.instead?)));
+    let (names, instead): (Vec<_>, Vec<_>) = demanded.unzip();
+    if let Some(instead) = instead.first() {
+        let named: Map<String, Value> = names
+            .iter()
+            .map(|name| ((*name).into(), true.into()))
+            .collect();
+        schema["if"] = json!({"properties": {*instead: false}});
+        schema["then"] = json!({"properties": named, "required": names});
+    }
 }
 
 /// JSON Schema of things under their names.

@@ -1,5 +1,6 @@
 //! Values that can be read one by one and cannot be meant as they stand together.
 
+mod bought;
 mod racks;
 mod slips;
 mod states;
@@ -35,6 +36,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(racks::check(model));
     faults.extend(slips::check(model));
     faults.extend(states::check(model));
+    faults.extend(bought::check(model));
 }
 
 /// A rule for sockets that nobody knows holds for none.

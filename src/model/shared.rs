@@ -30,7 +30,9 @@ catalogue! {
     "coupler-types" => coupler_types,
     "cordage-types" => cordage_types,
     "latch-systems" => latch_systems,
+    "cord-makes" => cord_makes,
     "cord-types" => cord_types,
+    "offers" => offers,
 }
 
 /// A section that no catalogue holds: its name, the key, and what stands behind that.

@@ -13,6 +13,7 @@ use super::country::CountryCode;
 use super::decode::{Decode, Reader, record, words};
 use super::edition::EditionRef;
 use super::fault::{Fault, Noted};
+use super::offers::SiteSpares;
 use super::optional::Optional;
 use super::text::{clip, unknown_word};
 use super::value::{Field, Name, Section, Spanned};
@@ -44,6 +45,8 @@ record! {
     "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
     /// Which files below the site's folder are read, and which catalogues with them.
     "files" => files: Field<Files>,
+    /// How many cords are bought beyond those that are needed.
+    "spares" => spares: Field<SiteSpares>,
     /// The level of single rules at this site.
     "levels" => levels: Section<RuleLevel>,
     /// Whether open points (facts missing for a decision) fail the run: `report` or `block`.

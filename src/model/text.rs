@@ -7,9 +7,9 @@ use serde_json::{Value, json};
 use crate::date::Date;
 use crate::quantity::trap;
 use crate::quantity::{
-    Amount, ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, LoadPower, Power,
-    Quantity, RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time, Voltage,
-    VoltageRange,
+    Amount, ApparentPower, ConductorSize, Current, Days, EnergyLetThrough, Length, LoadPower,
+    Money, Power, Quantity, RackUnits, Ratio, Resistance, SystemMarking, Temperature, Time,
+    Tolerance, Voltage, VoltageRange,
 };
 use crate::spelling::{Near, nearest};
 use crate::tables::breakers::Curve;
@@ -244,6 +244,9 @@ quantities!(
     LoadPower,
     SystemMarking,
     Amount,
+    Money,
+    Tolerance,
+    Days,
 );
 
 impl Decode for Date {

@@ -260,6 +260,21 @@ impl<T> Section<T> {
         self.index();
     }
 
+    /// The same things, each made of another kind.
+    pub(super) fn map<U>(self, mut make: impl FnMut(T) -> U) -> Section<U> {
+        let items = self.items.into_iter().map(|named| Named {
+            name: named.name,
+            body: named.body,
+            note: named.note,
+            item: make(named.item),
+        });
+        Section {
+            items: items.collect(),
+            by_name: self.by_name,
+            unreadable: self.unreadable,
+        }
+    }
+
     /// Moves all things of `other` to the end of this section.
     pub fn append(&mut self, mut other: Self) {
         self.unreadable = self.unreadable.or(other.unreadable);

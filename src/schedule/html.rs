@@ -51,6 +51,9 @@ fn section(page: &mut Written<Html>, schedule: &Schedule) {
         page.ours("</tr>\n");
     }
     page.ours("</tbody>\n</table>\n");
+    for figure in &schedule.figures {
+        figure.draw(page);
+    }
     for note in &schedule.notes {
         page.ours("<p>").theirs(note).ours("</p>\n");
     }

@@ -7,6 +7,8 @@ use crate::ink::short;
 use crate::model::value::{Field, Named};
 use crate::quantity::Length;
 
+use super::figure::Figure;
+
 /// What stands where the definitions give nothing, or nothing that can be read.
 pub const UNKNOWN: &str = "?";
 
@@ -21,6 +23,8 @@ pub struct Schedule {
     pub rows: Vec<Row>,
     /// What to know about it.
     pub notes: Vec<String>,
+    /// Drawings that belong to it.
+    pub figures: Vec<Figure>,
 }
 
 /// The cells of a row.
@@ -94,6 +98,7 @@ impl Schedule {
             title: String::new(),
             columns,
             rows,
+            figures: Vec::new(),
             notes: notes.iter().map(|&note| note.to_owned()).collect(),
         };
         if schedule.rows.iter().flatten().any(|cell| cell == UNKNOWN) {

@@ -85,6 +85,7 @@ pub fn schedule((site, words): (Option<&str>, &Words), facts: &[Missing], open: 
         columns: COLUMNS,
         rows: facts.iter().map(|fact| row(fact, words)).collect(),
         notes: notes(facts, open),
+        ..Schedule::default()
     }
 }
 

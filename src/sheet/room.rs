@@ -45,6 +45,7 @@ pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
         columns: COLUMNS,
         rows,
         notes: vec!["Tick what is as it says; write what is there where it is not. An empty cord is a free outlet: whatever is plugged in there is on no record.".to_owned()],
+        ..Schedule::default()
     })
 }
 

@@ -6,7 +6,7 @@ use cordwright::judgement::Site;
 use cordwright::policy::Policy;
 use cordwright::report::Look;
 use cordwright::rules;
-use cordwright::schedule::{self, Kind, Spares};
+use cordwright::schedule::{self, Kind};
 use cordwright::trace;
 
 use super::laid_out::{settings, site};
@@ -21,12 +21,7 @@ pub fn run(bytes: &[u8]) {
         color: false,
         unicode: true,
     };
-    let kinds = [
-        Kind::Cords,
-        Kind::Order(Spares::USUAL),
-        Kind::Labels,
-        Kind::Loads,
-    ];
+    let kinds = [Kind::Cords, Kind::Order(None), Kind::Labels, Kind::Loads];
     for kind in kinds {
         let schedule = schedule::schedule(&analysis, kind);
         assert_harmless(schedule::text(&schedule, &look).as_str());

@@ -2,7 +2,7 @@
 //! the practice that binds is judged by, and where none is known to bind, the weaker.
 
 use cordwright::finding::{Finding, Verdict};
-use cordwright::schedule::{self, Kind, Spares};
+use cordwright::schedule::{self, Kind};
 
 use crate::site::{judged, read, today};
 
@@ -260,7 +260,7 @@ fn schedules_show_both_marks_as_written() {
     let site = read(&vec![("cordwright.yaml".into(), RACK.to_owned())]);
     let analysis = site.analysis(today());
     let table = |kind| schedule::markdown(&schedule::schedule(&analysis, kind)).into_string();
-    let order = table(Kind::Order(Spares::USUAL));
+    let order = table(Kind::Order(None));
     for words in ["1 mm² / 18 AWG", "H05VV-F / SJT", "10 A (IEC) / 13 A (NEC)"] {
         assert!(order.contains(words), "{words}: {order}");
     }

@@ -45,6 +45,7 @@ mod landlord;
 mod language_server;
 mod larger_conductors;
 mod levels;
+mod makes;
 mod marks;
 mod measures;
 mod missing;

@@ -2,7 +2,7 @@
 //! are kept, judge nothing, and hide nothing.
 
 use cordwright::finding::Verdict;
-use cordwright::schedule::{Kind, Spares, schedule};
+use cordwright::schedule::{Kind, schedule};
 
 use crate::pages::bases;
 use crate::site::{Files, judged, read, today};
@@ -50,7 +50,7 @@ fn notes_stand_in_the_schedules_on_one_line() {
     assert_eq!(cords.columns.last().map(|column| column.name), Some("note"));
     let row = cords.rows[0].last().unwrap();
     assert_eq!(row, "seen on the tour, =HYPERLINK(1)");
-    let order = schedule(&analysis, Kind::Order(Spares::USUAL));
+    let order = schedule(&analysis, Kind::Order(None));
     assert_eq!(order.rows[0].last().unwrap(), "from drawer 4");
     // Where nobody has noted anything there is no column for it.
     let loads = schedule(&analysis, Kind::Loads);

@@ -7,7 +7,7 @@ use cordwright::drawing::{Shape, racks, single_line};
 use cordwright::finding::Finding;
 use cordwright::judgement::{Judgement, Site};
 use cordwright::report::{one_by_one, wanted};
-use cordwright::schedule::{Kind, Schedule, Spares, schedule};
+use cordwright::schedule::{Kind, Schedule, schedule};
 use cordwright::tables::Practice;
 use cordwright::tables::words::Words;
 use cordwright::trace::{names, trace};
@@ -118,12 +118,7 @@ fn of_schedule(schedule: Schedule, texts: &mut Vec<String>) {
 
 fn of_tables(site: &Site, judgement: &Judgement, texts: &mut Vec<String>) {
     let analysis = site.analysis(today());
-    let kinds = [
-        Kind::Cords,
-        Kind::Order(Spares::USUAL),
-        Kind::Labels,
-        Kind::Loads,
-    ];
+    let kinds = [Kind::Cords, Kind::Order(None), Kind::Labels, Kind::Loads];
     for kind in kinds {
         of_schedule(schedule(&analysis, kind), texts);
     }

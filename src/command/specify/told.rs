@@ -63,7 +63,7 @@ fn cords(plan: &Plan) -> Schedule {
         title: "Cords to fit".into(),
         columns: COLUMNS,
         rows: plan.cords.iter().map(row).collect(),
-        notes: Vec::new(),
+        ..Schedule::default()
     }
 }
 
@@ -73,6 +73,7 @@ fn strips(plan: &Plan) -> Schedule {
         columns: STRIPS,
         rows: plan.strips.iter().map(strip).collect(),
         notes: STRIP_NOTES.iter().map(|note| (*note).to_owned()).collect(),
+        ..Schedule::default()
     }
 }
 

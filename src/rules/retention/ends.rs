@@ -145,10 +145,13 @@ fn connector<'a>(
     leg: Option<u32>,
     at: Receiver,
 ) -> Option<End<'a>> {
-    let coupler = match leg {
-        None => &kind.connector,
-        Some(leg) => &kind.legs.items().get(leg as usize)?.item.connector,
+    let leg_of_kind = match leg {
+        None => None,
+        Some(leg) => Some(&kind.legs.items().get(leg as usize)?.item),
     };
+    let coupler = leg_of_kind.map_or(&kind.connector, |leg| &leg.connector);
+    let of_leg = leg_of_kind.map(|leg| &leg.retention);
+    let of_leg = of_leg.filter(|own| !own.is_absent());
     let (offered, mate_at) = match at {
         Receiver::Inlet(number) => {
             let (device, inlet) = analysis.inlet(number)?;
@@ -168,7 +171,7 @@ fn connector<'a>(
         locks: Locks {
             coupler: coupler.as_row(),
             side: Side::Contacts,
-            own: own(kind, |ends| &ends.connector),
+            own: of_leg.map_or_else(|| own(kind, |ends| &ends.connector), Field::as_row),
             offered,
         },
         whereabouts: at_receiver(analysis, at)?,

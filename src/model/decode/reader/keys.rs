@@ -248,7 +248,10 @@ impl<'t> Reader<'t> {
         name: Option<&Spanned<Name>>,
     ) {
         let keys = T::KEYS.iter().zip(seen);
-        let missing = keys.filter(|(key, seen)| key.required && seen.is_none());
+        let stands = |name: &str| index_of::<T>(name).is_some_and(|index| seen[index].is_some());
+        let missing = keys.filter(|(key, seen)| {
+            key.required && seen.is_none() && !key.instead.is_some_and(stands)
+        });
         if self.tree.is_cut_short(node) {
             let lacking = self.lacking.entry(node).or_default();
             lacking.extend(missing.map(|(key, _)| key.name));

@@ -5,7 +5,7 @@ mod told;
 use crate::analysis::{Analysis, place};
 use crate::finding::{Fact, Finding, Place};
 use crate::graph::Receiver;
-use crate::model::cords::{Angle, Cord, CordType};
+use crate::model::cords::{Angle, Cord, CordLeg, CordType};
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
@@ -21,6 +21,7 @@ struct Joint<'a> {
     cord: Id<Cord>,
     leg: Option<u32>,
     kind: &'a Named<CordType>,
+    of_leg: Option<&'a Named<CordLeg>>,
     connector: Option<&'a Spanned<CouplerRef>>,
     inlet: String,
     clearance: &'a Spanned<Length>,
@@ -29,6 +30,10 @@ struct Joint<'a> {
 impl Joint<'_> {
     /// How far its connector stands out, as a fact.
     fn stand_out_fact(&self) -> Fact {
+        if let Some(leg) = self.of_leg.filter(|leg| !leg.stand_out.is_absent()) {
+            let fact = Fact::of(self.kind, "legs.stand-out", Some(&leg.stand_out));
+            return fact.within(leg.name.value.clone());
+        }
         match &self.kind.stand_out {
             Field::Unreadable(at) => Fact::unreadable(self.kind, "stand-out", *at),
             own => {
@@ -54,12 +59,7 @@ pub(super) fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 }
                 None => continue,
             };
-            let given = joint
-                .kind
-                .stand_out
-                .known()
-                .and_then(|ends| ends.connector.given());
-            match given {
+            match joint.stand_out() {
                 Some(out) if is_above(out.value, joint.clearance.value) => {
                     findings.push(no_room(analysis, &joint, out));
                 }
@@ -98,15 +98,17 @@ fn joint<'a>(
         Err(at) => return Some(Err(Fact::unreadable(model, "rear-clearance", at))),
     };
     let kind = &analysis.model.cord_types[analysis.graph.links.cord_types[cord.index()]?];
-    let connector = match leg {
-        Some(leg) => kind.legs.items().get(leg as usize)?.connector.given(),
-        None => kind.connector.given(),
+    let of_leg = match leg {
+        Some(leg) => Some(kind.legs.items().get(leg as usize)?),
+        None => None,
     };
+    let connector = of_leg.map_or(&kind.connector, |leg| &leg.connector).given();
     let inlet = analysis.inlet_name(link).to_string();
     Some(Ok(Joint {
         cord,
         leg,
         kind,
+        of_leg,
         connector,
         inlet,
         clearance,
@@ -114,7 +116,18 @@ fn joint<'a>(
 }
 
 impl Joint<'_> {
+    /// How far its connector stands out: its leg's, or else the cord's.
+    fn stand_out(&self) -> Option<&Spanned<Length>> {
+        match self.of_leg.map(|leg| &leg.stand_out) {
+            Some(own) if !own.is_absent() => own.given(),
+            _ => self.kind.stand_out.known()?.connector.given(),
+        }
+    }
+
     fn angle(&self) -> Option<Angle> {
+        if let Some(leg) = self.of_leg.filter(|leg| !leg.angle.is_absent()) {
+            return Some(leg.angle.written().ok()??.value);
+        }
         let ends = self.kind.angle.written().ok()??;
         let angle = ends.value.connector.written().ok()??;
         Some(angle.value)

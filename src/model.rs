@@ -406,6 +406,7 @@ impl Model {
         note_repeated::<Cord>(cords.repeated, &mut faults);
         model.index_names(&mut faults);
         model.site.check_label(&mut faults);
+        model.site.check_names(&mut faults);
         model.own_parts = own::resolve(&mut model, is_incomplete, &mut faults);
         makes::to_types(&mut model, budget, &mut faults);
         dual_marks::settle(&mut model);

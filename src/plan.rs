@@ -3,6 +3,7 @@
 //! The search proposes and the judgement disposes: a plan is shown only as far as no rule has anything new to say
 //! of the whole site with it, and what cannot be planned is told with the reason.
 
+mod anew;
 mod definitions;
 mod dice;
 mod ends;
@@ -10,12 +11,14 @@ mod entry;
 mod insert;
 mod make;
 mod names;
+mod offered;
 mod placing;
 mod problem;
 mod proof;
 mod rack;
 mod racks;
 mod search;
+mod spread;
 mod unplanned;
 mod wanted;
 
@@ -26,6 +29,7 @@ use crate::judgement::{Settings, Site};
 use crate::quantity::{Current, Length};
 use crate::source::Sources;
 
+pub use anew::without_planned;
 pub use insert::{Insertion, inserted};
 pub use make::Why;
 pub use unplanned::Unplanned;
@@ -41,6 +45,8 @@ pub struct Asked {
     pub racks: Vec<String>,
     /// What a plan is to be best at.
     pub objective: Objective,
+    /// Whether outlets that are kept in reserve may be taken.
+    pub takes_reserve: bool,
 }
 
 /// What a plan is to be best at, once it is safe.
@@ -76,6 +82,8 @@ pub struct Plan {
     pub length: (Length, Length),
     /// Points that nobody can decide for want of facts, and that only the plan raises.
     pub open: Vec<Finding>,
+    /// Lines that the plan loads unequally, where no turn of its cords would load them more alike.
+    pub uneven: Vec<Finding>,
     /// The text that the open points point into: the site with the plan.
     pub sources: Sources,
     /// The plan as definitions.
@@ -83,6 +91,13 @@ pub struct Plan {
     /// Why nothing was planned at all, where that is so.
     pub untried: Option<String>,
     sections: insert::Sections,
+}
+
+impl Plan {
+    /// Whether every inlet that was asked for has its cord, and nothing is left to say of it.
+    pub fn is_whole(&self) -> bool {
+        self.unplanned.is_empty() && self.open.is_empty() && self.uneven.is_empty()
+    }
 }
 
 /// A cord of a plan.
@@ -135,6 +150,7 @@ pub fn plan(input: &SiteInput, asked: &Asked, settings: &Settings) -> Plan {
         strips: Vec::new(),
         length: (Length::default(), Length::default()),
         open: Vec::new(),
+        uneven: Vec::new(),
         sources: Sources::default(),
         definitions: Written::new(),
         untried: why_untried(&site),
@@ -150,7 +166,8 @@ pub fn plan(input: &SiteInput, asked: &Asked, settings: &Settings) -> Plan {
     };
     let task = racks::task(&analysis, asked, practice);
     plan.unplanned = task.unplanned;
-    let places = racks::places(&task.racks, asked.objective);
+    let mut places = racks::places(&task.racks, asked.objective);
+    spread::across_racks(&analysis, &task.racks, &mut places);
     let hanging = site.fitted.as_ref().map(|fitted| &fitted.model);
     let by = (practice, hanging);
     let draft = Draft::of(&analysis, &task.racks, &places, asked, by);

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashSet;
 
 use crate::flow::low_end::LowEnd;
-use crate::graph::{CordFeed, ElementId, InletLink, OutletId, Plugged};
+use crate::graph::{Carrier, CordFeed, ElementId, InletLink, OutletId, Plugged};
 use crate::model::devices::Inlet;
 use crate::model::value::{Field, Name, Named};
 use crate::quantity::{InUnits, Voltage, volts};
@@ -23,6 +23,29 @@ impl<'a> Analysis<'a> {
         let pdus = self.model.pdus.iter();
         let pdus = pdus.filter_map(|(pdu, _)| links.outlet_above(Plugged::Pdu(pdu)));
         cords.chain(pdus).collect()
+    }
+
+    /// The outlets of strips that are kept in reserve.
+    pub fn reserved_outlets(&self) -> FxHashSet<OutletId> {
+        let pdus = self.model.pdus.iter();
+        let all = pdus.flat_map(|(pdu, item)| {
+            let model = self.graph.pdu_model(self.model, pdu);
+            let table = self.graph.links.outlet_table(pdu);
+            let table = model.zip(table).into_iter();
+            table.flat_map(move |(model, table)| {
+                let numbers = 0..table.len() as u32;
+                let is_kept = |number: &u32| {
+                    let name = &table.outlet(model, *number).name.value;
+                    item.reserve.iter().any(|kept| kept.value == *name)
+                };
+                let numbers = numbers.filter(is_kept).collect::<Vec<_>>().into_iter();
+                numbers.map(move |number| OutletId {
+                    on: Carrier::Pdu(pdu),
+                    number,
+                })
+            })
+        });
+        all.collect()
     }
 
     /// The voltage between the poles of an element at the low end of the supply's tolerance, without what is lost on

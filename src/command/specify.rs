@@ -36,6 +36,9 @@ pub(super) struct Args {
     /// Plan in this rack alone
     #[arg(long, value_name = "NAME")]
     rack: Vec<String>,
+    /// Plan anew what is only planned: cords that are to fit
+    #[arg(long)]
+    all: bool,
     /// What the plan is to be best at [default: balanced]
     #[arg(long, value_name = "AIM", value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
@@ -58,8 +61,7 @@ pub(super) struct Args {
 const EXAMPLES: &str = "\
 Aims: balanced, fewest-types, shortest, cheapest, most-headroom.
 
-Examples:
-  cordwright specify sites/quay --why
+Example:
   cordwright specify --add blade-8 --draw 1.2kW --rack r7";
 
 /// What a plan is to be best at.
@@ -109,12 +111,20 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     for root in &found.sites {
         let (input, originals) = host::read_site_to_write(&root.dir, &file_globs, &ignored);
         let input = args.added.to(input, &args.rack)?;
-        let site = Site::read_within(input.clone(), &settings.budget);
+        let as_read = Site::read_within(input.clone(), &settings.budget);
         if found.sites.len() == 1 {
-            args.refuse_strangers(&site)?;
+            args.refuse_strangers(&as_read)?;
         }
+        let input = match args.all {
+            true => plan::without_planned(&as_read, &input, &args.asked()),
+            false => input,
+        };
         let plan = plan::plan(&input, &args.asked(), &settings);
-        let written = args.write.then(|| write(&plan, &site, &originals));
+        let written = (args.write && plan.untried.is_none()).then(|| {
+            args.refuse_loss(&plan)?;
+            let site = Site::read_within(input.clone(), &settings.budget);
+            write(&plan, (&site, &as_read), &originals)
+        });
         let is_written = matches!(written, Some(Ok(())));
         let text = told::told(&root.shown, &plan, args.why, is_written, &look);
         host::to_standard_output(&text.into())?;
@@ -144,12 +154,25 @@ impl Args {
         known("device model", kinds, &model.device_models)
     }
 
+    /// Refuses to write a plan in the place of another that may have had cords for more inlets.
+    fn refuse_loss(&self, plan: &Plan) -> Result<(), Failure> {
+        if !self.all || plan.unplanned.is_empty() {
+            return Ok(());
+        }
+        let left = plan.unplanned.len();
+        let failure = Failure::new(format!(
+            "nothing is written: the plan made anew leaves {left} inlets without a cord"
+        ));
+        Err(failure.advise("Put right what is told above, or plan without --all."))
+    }
+
     fn asked(&self) -> Asked {
         let added = self.added.name();
         Asked {
             devices: self.device.iter().cloned().chain(added).collect(),
             racks: self.rack.clone(),
             objective: self.objective.into(),
+            takes_reserve: self.added.name().is_some(),
         }
     }
 }
@@ -174,17 +197,30 @@ fn known<'n, T>(
 fn ended(plan: &Plan) -> Exit {
     match plan.untried {
         Some(_) => Exit::Failed,
-        None if plan.unplanned.is_empty() && plan.open.is_empty() => Exit::Clean,
+        None if plan.is_whole() => Exit::Clean,
         None => Exit::Findings,
     }
 }
 
-/// Puts the plan into the files that were read, all or none.
-fn write(plan: &Plan, site: &Site, originals: &host::Originals) -> Result<(), Failure> {
+/// Puts the plan into the files that were read, all or none: `site` is what was planned for, `as_read` what stands in
+/// the files.
+fn write(
+    plan: &Plan,
+    (site, as_read): (&Site, &Site),
+    originals: &host::Originals,
+) -> Result<(), Failure> {
     let Some(insertion) = plan::inserted(plan, site) else {
         let failure = Failure::new("cannot write the plan: no file of the site can take its cords");
         return Err(failure.advise("Write it to a file of its own with --output."));
     };
-    let changed = applied(&site.sources, &insertion.edits);
-    rewrite(originals, &site.sources, &changed)
+    let mut changed = applied(&site.sources, &insertion.edits);
+    for (_, source) in site.sources.iter() {
+        let before = as_read.sources.by_path(&source.path);
+        let before = before.map(|file| &as_read.sources.file(file).text);
+        let is_written = changed.iter().any(|(path, _)| *path == source.path);
+        if before != Some(&source.text) && !is_written {
+            changed.push((source.path.clone(), source.text.to_string()));
+        }
+    }
+    rewrite(originals, &as_read.sources, &changed)
 }

@@ -99,6 +99,7 @@ impl<'m> Resolver<'m> {
         self.bought();
         self.number_outlets();
         self.number_inlets();
+        self.reserves();
         self.cord_feeds();
         self.cord_ends();
         self.pdu_feeds();
@@ -230,6 +231,32 @@ impl<'m> Resolver<'m> {
                     near,
                     &item.name.value,
                 );
+            }
+        }
+    }
+
+    /// Outlets that are kept in reserve must be outlets of the strip's model.
+    fn reserves(&mut self) {
+        let model = self.model;
+        for (pdu, item) in model
+            .pdus
+            .iter()
+            .filter(|(_, item)| !item.reserve.is_empty())
+        {
+            let Some(kind) = self.links.pdu_models[pdu.index()] else {
+                continue;
+            };
+            let banks = model.pdu_models[kind].banks.items().iter();
+            let names: Vec<&str> = banks
+                .flat_map(|bank| &bank.outlets.0)
+                .map(|outlet| outlet.name.value.as_str())
+                .collect();
+            for kept in &item.reserve {
+                if !names.contains(&kept.value.as_str()) {
+                    let near = self.nearest(&kept.value, names.iter().copied());
+                    let what = "outlet of this PDU's model";
+                    self.unknown(kept, &kept.value, what, near, &item.name.value);
+                }
             }
         }
     }

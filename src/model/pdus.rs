@@ -328,6 +328,8 @@ record! {
     "from" => from: Field<Reference>,
     /// Where in the rack it is mounted.
     "mount" => mount: Field<Mount>,
+    /// Outlets that are kept in reserve: no plan takes them but that of a further device.
+    "reserve" => reserve: Vec<Spanned<Name>>,
 }
 
 record! {

@@ -41,6 +41,8 @@ record! {
     "feeds" => feeds: Section<Feed>,
     /// A regular expression that every cord label must match as a whole.
     "label" (limit) => label: Optional<Name>,
+    /// What new cord types are called, of `{plug}`, `{connector}`, `{rating}`, `{length}`, `{colour}`, `{conductor}` and `{cordage}`.
+    "names" => names: Optional<Name>,
     /// Lengths of cord that are kept in stock.
     "stock-lengths" => stock_lengths: Vec<Spanned<Length>>,
     /// Which files below the site's folder are read, and which catalogues with them.
@@ -203,6 +205,37 @@ record! {
 }
 
 impl Site {
+    /// A pattern of names with a place that stands for nothing is a fault, and stays unknown.
+    pub fn check_names(&mut self, faults: &mut Vec<Noted>) {
+        let Some(Spanned { value: text, span }) = self.names.written().ok().flatten() else {
+            return;
+        };
+        let places = text.split('{').skip(1);
+        let is_known = |place: &str| {
+            let mut known = NAME_PLACES.iter();
+            place
+                .split_once('}')
+                .is_some_and(|(name, _)| known.any(|known| *known == name))
+        };
+        if places.clone().all(is_known) && places.count() > 0 {
+            return;
+        }
+        let fault = Fault::BadValue {
+            span: *span,
+            headline: format!(
+                "`{}` is not a pattern that cord types can be called by",
+                clip(text)
+            ),
+            advice: format!(
+                "Write it of these, as in `{{plug}}-{{length}}-{{colour}}`: {}.",
+                NAME_PLACES.join(", ")
+            ),
+            edit: None,
+        };
+        faults.push(Noted::new(fault, ["site".into(), "names".into()]));
+        self.names = Optional::Unreadable(*span);
+    }
+
     /// A label pattern that cannot be used is a fault, and stays unknown.
     pub fn check_label(&mut self, faults: &mut Vec<Noted>) {
         let Some(Spanned { value: text, span }) = self.label.written().ok().flatten() else {
@@ -221,6 +254,17 @@ impl Site {
         self.label = Optional::Unreadable(*span);
     }
 }
+
+/// What may stand in braces in the pattern of names.
+const NAME_PLACES: [&str; 7] = [
+    "plug",
+    "connector",
+    "rating",
+    "length",
+    "colour",
+    "conductor",
+    "cordage",
+];
 
 impl Decode for Practice {
     fn decode(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {

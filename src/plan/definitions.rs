@@ -4,10 +4,10 @@ use crate::ink::{Written, Yaml};
 use crate::quantity::Quantity;
 
 use super::PlannedCord;
-use super::make::NewMake;
+use super::make::{NewMake, NewType, OfMake};
 
 /// Sections with new types and cords; empty where there is nothing new.
-pub(super) fn sections(types: &[(String, NewMake)], cords: &[PlannedCord]) -> Written<Yaml> {
+pub(super) fn sections(types: &[(String, NewType)], cords: &[PlannedCord]) -> Written<Yaml> {
     let mut yaml = Written::new();
     if !types.is_empty() {
         yaml.ours("cord-types:\n");
@@ -28,8 +28,23 @@ pub(super) fn sections(types: &[(String, NewMake)], cords: &[PlannedCord]) -> Wr
     yaml
 }
 
+/// What stands under the name of a type.
+pub(super) fn of_type(yaml: &mut Written<Yaml>, new: &NewType) {
+    match new {
+        NewType::Plain(make) => plain(yaml, make),
+        NewType::OfMake(of) => of_make(yaml, of),
+    }
+}
+
+/// `{make: m1, length: 1.5 m, colour: blue}`
+fn of_make(yaml: &mut Written<Yaml>, new: &OfMake) {
+    yaml.ours("{make: ").scalar(&new.make);
+    yaml.ours(", length: ").scalar(&new.bought);
+    yaml.ours(", colour: ").scalar(&new.colour).ours("}");
+}
+
 /// `{plug: C14, connector: C13, …}`
-pub(super) fn of_type(yaml: &mut Written<Yaml>, make: &NewMake) {
+fn plain(yaml: &mut Written<Yaml>, make: &NewMake) {
     yaml.ours("{plug: ").scalar(&make.plug.name);
     yaml.ours(", connector: ").scalar(&make.connector.name);
     yaml.ours(", conductor: ").scalar(&make.conductor.show());

@@ -19,6 +19,7 @@ use crate::tables::retention::Retention;
 use crate::tables::{Practice, ampacity, made_sizes, minimum_section};
 
 use super::ends::Ends;
+use super::offered::{Offered, is_of};
 
 /// What decides which cord it is, besides its length.
 #[derive(Clone, Debug)]
@@ -48,7 +49,28 @@ pub(super) enum Make {
     /// A type of the site.
     Existing(Id<CordType>),
     /// A new one.
-    New(NewMake),
+    New(NewType),
+}
+
+/// A type that the site does not have yet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum NewType {
+    /// One with all properties of its own.
+    Plain(NewMake),
+    /// One of a make that somebody offers.
+    OfMake(OfMake),
+}
+
+/// A type of a make of the site.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct OfMake {
+    /// The make.
+    pub make: String,
+    /// The make as far as it gives a type its name: plug, connector, rating.
+    pub ends: [String; 3],
+    /// The length as it is bought.
+    pub bought: String,
+    pub colour: String,
 }
 
 /// A cord that the site has no type of.
@@ -96,9 +118,16 @@ impl Tried {
     /// Goes on to the next candidate where a rule of this subject has found something of a cord, and says of which
     /// property; `None` where no property of a cord answers for it.
     pub fn step(&mut self, subject: Subject, make: &Make, rule: &str) -> Option<&'static str> {
-        if matches!(make, Make::Existing(_)) {
-            self.existing += 1;
-            return Some("type");
+        match make {
+            Make::Existing(_) => {
+                self.existing += 1;
+                return Some("type");
+            }
+            Make::New(NewType::OfMake(_)) => {
+                self.existing += 1;
+                return Some("make");
+            }
+            Make::New(NewType::Plain(_)) => {}
         }
         let (list, property) = match (subject, rule) {
             (_, "approval-missing") => (&mut self.approvals, "approval"),
@@ -136,34 +165,67 @@ pub(super) fn make(
 ) -> Option<(Make, Vec<Why>)> {
     let (new, why) = new_make(analysis, setting, tried, thin)?;
     let types = analysis.model.cord_types.iter();
-    let mut existing = types.filter(|(_, kind)| is_alike(&kind.item, &new));
-    match existing.nth(tried.existing) {
-        Some((kind, item)) => {
-            let why = Why {
-                property: "type",
-                is: item.name.value.to_string(),
-                because: "a type that the site has already serves here".into(),
-            };
-            Some((Make::Existing(kind), vec![why]))
-        }
-        None => Some((Make::New(new), why)),
+    let existing: Vec<Id<CordType>> = types
+        .filter(|(_, kind)| is_alike(&kind.item, setting) && is_no_thinner(&kind.item, &new))
+        .map(|(kind, _)| kind)
+        .collect();
+    if let Some(kind) = existing.get(tried.existing) {
+        let why = Why {
+            property: "type",
+            is: analysis.model.cord_types[*kind].name.value.to_string(),
+            because: "a type that the site has already serves here".into(),
+        };
+        return Some((Make::Existing(*kind), vec![why]));
     }
+    let Some(offered) = Offered::of(analysis) else {
+        return Some((Make::New(NewType::Plain(new)), why));
+    };
+    let place = (setting.length, setting.colour.as_str());
+    let makes = offered.that_make(&setting.ends, place, thin.is_some());
+    let makes = makes.into_iter();
+    let mut thick = makes.filter(|make| is_no_thinner(&analysis.model.cord_makes[*make], &new));
+    thick
+        .nth(tried.existing - existing.len())
+        .map(|make| of_make(analysis, setting, make))
 }
 
-/// Whether a type of the site is no other cord than a new one would be: it may be thicker, and its cordage
-/// another.
-fn is_alike(kind: &CordType, new: &NewMake) -> bool {
-    let same_ends = kind.plug.row().map(|plug| &plug.name) == Some(&new.plug.name)
-        && kind.connector.row().map(|own| &own.name) == Some(&new.connector.name);
-    let metres = |length: &Length| (length.in_metres() * 1000.0).round();
-    let same_length = kind.length.known().map(metres) == Some(metres(&new.length));
+/// A new type of a make of the site.
+fn of_make(analysis: &Analysis<'_>, setting: &Setting<'_>, make: Id<CordType>) -> (Make, Vec<Why>) {
+    let item = &analysis.model.cord_makes[make];
+    let name = item.name.value.to_string();
+    let rating = item.rating.known().unwrap_or(&setting.ends.rated);
+    let why = Why {
+        property: "make",
+        is: name.clone(),
+        because: format!("it is offered in {}, {}", setting.bought, setting.colour),
+    };
+    let new = OfMake {
+        make: name,
+        ends: [
+            setting.ends.plug.name.clone(),
+            setting.ends.connector.name.clone(),
+            rating.show(),
+        ],
+        bought: setting.bought.clone(),
+        colour: setting.colour.clone(),
+    };
+    (
+        Make::New(NewType::OfMake(new)),
+        vec![of_ends(setting), why, of_colour(setting)],
+    )
+}
+
+/// Whether a type of the site has the ends, the length and the colour that are asked for.
+fn is_alike(kind: &CordType, setting: &Setting<'_>) -> bool {
     let colour = kind.colour.known();
-    let same_colour = colour.is_some_and(|own| crate::analysis::is_same_colour(own, &new.colour));
-    let thick = kind
-        .conductor
-        .known()
-        .is_some_and(|size| size.area() >= new.conductor.area());
-    same_ends && same_length && same_colour && thick && kind.legs.is_empty()
+    is_of(kind, &setting.ends, setting.length)
+        && colour.is_some_and(|own| crate::analysis::is_same_colour(own, &setting.colour))
+}
+
+/// Whether its conductors are no thinner than those of a cord of the tables; its cordage may be another.
+fn is_no_thinner(kind: &CordType, new: &NewMake) -> bool {
+    let size = kind.conductor.known();
+    size.is_some_and(|size| size.area() >= new.conductor.area())
 }
 
 fn new_make(

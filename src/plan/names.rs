@@ -8,11 +8,71 @@ use regex_syntax::hir::{Class, Hir, HirKind};
 use crate::model::Model;
 use crate::quantity::Quantity;
 
-use super::make::NewMake;
+use super::make::{NewMake, NewType};
 
 /// A type called what it is: `c14-c13-10a-1.5m-blue`. Where another cord has that name already, the name tells
 /// more.
-pub(super) fn of_type(make: &NewMake, is_taken: impl Fn(&str) -> bool) -> String {
+///
+/// A site that says what its types are called has it so.
+pub(super) fn of_type(
+    new: &NewType,
+    pattern: Option<&str>,
+    is_taken: impl Fn(&str) -> bool,
+) -> String {
+    let told = match new {
+        _ if pattern.is_some() => vec![filled(pattern.unwrap_or_default(), new)],
+        NewType::Plain(make) => of_plain(make),
+        NewType::OfMake(of) => {
+            let mut parts = of.ends.to_vec();
+            parts.extend([of.bought.clone(), of.colour.clone()]);
+            let plain = joined(&parts);
+            let with_make = format!("{plain}-{}", joined(std::slice::from_ref(&of.make)));
+            vec![plain, with_make]
+        }
+    };
+    let free = told.iter().find(|name| !is_taken(name)).cloned();
+    free.unwrap_or_else(|| {
+        let plain = told.into_iter().next().unwrap_or_default();
+        let numbered = (2..).map(|number| format!("{plain}-{number}"));
+        let mut free = numbered.filter(|name| !is_taken(name));
+        free.next().unwrap_or_default()
+    })
+}
+
+/// The pattern with the properties of a type put in; those that its make says stand as the make's name.
+fn filled(pattern: &str, new: &NewType) -> String {
+    let part = |text: String| joined(&[text]);
+    let values: [(&str, String); 7] = match new {
+        NewType::Plain(make) => [
+            ("{plug}", part(make.plug.name.to_string())),
+            ("{connector}", part(make.connector.name.to_string())),
+            ("{rating}", part(make.rating.show())),
+            ("{length}", part(make.bought.clone())),
+            ("{colour}", part(make.colour.clone())),
+            ("{conductor}", part(make.conductor.show())),
+            ("{cordage}", part(make.cordage.name.to_string())),
+        ],
+        NewType::OfMake(of) => {
+            let [plug, connector, rating] = of.ends.clone();
+            [
+                ("{plug}", part(plug)),
+                ("{connector}", part(connector)),
+                ("{rating}", part(rating)),
+                ("{length}", part(of.bought.clone())),
+                ("{colour}", part(of.colour.clone())),
+                ("{conductor}", part(of.make.clone())),
+                ("{cordage}", part(of.make.clone())),
+            ]
+        }
+    };
+    let all = values.iter();
+    all.fold(pattern.to_owned(), |text, (place, value)| {
+        text.replace(place, value)
+    })
+}
+
+/// Names for a cord of the tables, each telling more than the one before.
+fn of_plain(make: &NewMake) -> Vec<String> {
     let plain = [
         make.plug.name.to_string(),
         make.connector.name.to_string(),
@@ -29,15 +89,8 @@ pub(super) fn of_type(make: &NewMake, is_taken: impl Fn(&str) -> bool) -> String
     let angled = make
         .angle
         .map(|angle| format!("{}-{angle}", held.as_ref().unwrap_or(&size)));
-    let told = [Some(plain.clone()), Some(cordage), Some(size), held, angled];
-    let free = told.into_iter().flatten().find(|name| !is_taken(name));
-    free.unwrap_or_else(|| {
-        let numbered = (2..).map(|number| format!("{plain}-{number}"));
-        numbered
-            .into_iter()
-            .find(|name| !is_taken(name))
-            .unwrap_or(plain)
-    })
+    let told = [Some(plain), Some(cordage), Some(size), held, angled];
+    told.into_iter().flatten().collect()
 }
 
 /// Small letters, digits, points and hyphens alone.

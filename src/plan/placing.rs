@@ -84,8 +84,10 @@ impl<'p> Placing<'p> {
         let Way::Some { lengths, .. } = self.problem.ways[want][outlet] else {
             return None;
         };
-        let (first, last) = (usize::from(lengths.0), usize::from(lengths.1));
-        (first..=last).find(|length| self.allowed >> length & 1 == 1)
+        match lengths & self.allowed {
+            0 => None,
+            those => Some(those.trailing_zeros() as usize),
+        }
     }
 
     /// The want at an outlet.

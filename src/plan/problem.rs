@@ -69,8 +69,8 @@ pub(super) enum Way {
     None,
     /// A cord may be led there.
     Some {
-        /// The first and the last of [`Problem::lengths`] that reach and are not too long.
-        lengths: (u8, u8),
+        /// The [`Problem::lengths`] that reach, are not too long and can be had, a bit for each; never none.
+        lengths: u64,
         /// Whether the outlet is larger than the inlet asks for, and better kept for another.
         is_larger: bool,
     },
@@ -103,7 +103,7 @@ impl Problem {
         let wants = self.wants.iter().map(|want| want.draws);
         let banks = self.banks.iter().map(|bank| bank.carries + bank.volts);
         let ways = self.ways.iter().flatten().map(|way| match way {
-            Way::Some { lengths, .. } => f64::from(lengths.0) + 1.0,
+            Way::Some { lengths, .. } => f64::from(lengths.trailing_zeros()) + 1.0,
             Way::None => 0.0,
         });
         let numbers = wants.chain(banks).chain(ways).enumerate();
@@ -144,7 +144,7 @@ impl Problem {
     /// The length of a want's cord at its best outlet, by its number; `None` where it has none.
     pub fn best_length(&self, want: usize) -> Option<u8> {
         let ways = self.ways[want].iter().filter_map(|way| match way {
-            Way::Some { lengths, .. } => Some(lengths.0),
+            Way::Some { lengths, .. } => u8::try_from(lengths.trailing_zeros()).ok(),
             Way::None => None,
         });
         ways.min()

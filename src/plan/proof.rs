@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::analysis::Analysis;
-use crate::finding::{Finding, Identity, Measure, Move, Verdict};
+use crate::finding::{Finding, Identity, Level, Measure, Move, Verdict};
 use crate::ink::{Written, Yaml};
 use crate::input::SiteInput;
 use crate::judgement::{Settings, Site};
@@ -14,7 +14,7 @@ use crate::rules::{self, Subject};
 use crate::tables::Practice;
 
 use super::entry::Entry;
-use super::make::{Make, NewMake};
+use super::make::{Make, NewType};
 use super::names::{Labels, of_type};
 use super::rack::RackPlan;
 use super::search::Places;
@@ -26,6 +26,9 @@ const MOST_ROUNDS: usize = 24;
 
 /// What is said of inlets without a cord.
 const BARE: &str = rules::records::unfed_inlet::RULE.name;
+
+/// What is said of lines that carry unlike loads. A cord less would not make them alike.
+const UNEVEN: &str = rules::circuits::phase_imbalance::RULE.name;
 
 /// A plan on its way.
 pub(super) struct Draft<'a> {
@@ -39,7 +42,7 @@ pub(super) struct Draft<'a> {
 /// A draft as it is judged.
 struct WrittenDraft {
     text: Written<Yaml>,
-    types: Vec<(String, NewMake)>,
+    types: Vec<(String, NewType)>,
     cords: Vec<PlannedCord>,
 }
 
@@ -79,6 +82,7 @@ impl<'a> Draft<'a> {
                         &plan.wanted[want],
                         &plan.outlets,
                         (&stock, practice),
+                        plan.problem.ways[want].iter().any(|way| way.is_some()),
                     )),
                 }
             }
@@ -104,7 +108,12 @@ impl<'a> Draft<'a> {
                 .iter()
                 .filter(|finding| known.is_new(finding));
             // No cord leaves an inlet bare.
-            let new: Vec<&Finding> = new.filter(|finding| finding.rule != BARE).collect();
+            let new = new.filter(|finding| finding.rule != BARE);
+            let is_uneven = |finding: &&Finding| {
+                let is_broken = finding.verdict == Verdict::Broken;
+                finding.rule == UNEVEN && is_broken && finding.level != Level::Error
+            };
+            let (uneven, new): (Vec<&Finding>, Vec<&Finding>) = new.partition(is_uneven);
             let broken = new
                 .iter()
                 .filter(|finding| finding.verdict == Verdict::Broken);
@@ -115,8 +124,9 @@ impl<'a> Draft<'a> {
                 continue;
             }
             if is_last || !self.settle(&analysis, &new, &written) {
-                let open = new.into_iter().cloned().collect();
-                self.fill(plan, written, with_plan, open, settings);
+                plan.open = new.into_iter().cloned().collect();
+                plan.uneven = uneven.into_iter().cloned().collect();
+                self.fill(plan, written, with_plan, settings);
                 return;
             }
         }
@@ -217,7 +227,7 @@ impl<'a> Draft<'a> {
     }
 
     fn written(&self, analysis: &Analysis<'_>) -> WrittenDraft {
-        let mut types: Vec<(String, NewMake)> = Vec::new();
+        let mut types: Vec<(String, NewType)> = Vec::new();
         let mut cords = Vec::new();
         for entry in &self.entries {
             let (kind, is_new) = match &entry.make {
@@ -233,7 +243,9 @@ impl<'a> Draft<'a> {
                             analysis.model.cord_types.find(name).is_some()
                                 || types.iter().any(|(known, _)| known == name)
                         };
-                        let name = of_type(own, is_taken);
+                        let pattern = analysis.model.site.names.written().ok().flatten();
+                        let pattern = pattern.map(|pattern| pattern.value.as_str());
+                        let name = of_type(own, pattern, is_taken);
                         types.push((name.clone(), own.clone()));
                         name
                     });
@@ -257,14 +269,7 @@ impl<'a> Draft<'a> {
         WrittenDraft { text, types, cords }
     }
 
-    fn fill(
-        self,
-        plan: &mut Plan,
-        written: WrittenDraft,
-        with_plan: Site,
-        open: Vec<Finding>,
-        settings: &Settings,
-    ) {
+    fn fill(self, plan: &mut Plan, written: WrittenDraft, with_plan: Site, settings: &Settings) {
         plan.new_types = written.types.len();
         plan.strips = strips(&with_plan.analysis(settings.today), &written.cords);
         let all: f64 = written
@@ -301,18 +306,23 @@ impl<'a> Draft<'a> {
             .collect();
         plan.cords = written.cords;
         plan.definitions = written.text;
-        plan.open = open;
         plan.sources = with_plan.sources;
     }
 }
 
 fn no_cord(analysis: &Analysis<'_>, plan: &RackPlan<'_>, want: usize) -> Unplanned {
     let link = &analysis.graph.links.inlets[plan.wanted[want].inlet as usize];
+    let is_offered = !analysis.model.offers.is_empty();
     Unplanned {
         what: analysis.inlet_name(link).to_string(),
-        why: "no cord of the tables bears the full rating of its couplers in the air of its place"
-            .into(),
-        wanted: "Cooler air, or a type of the site's own that serves there.".into(),
+        why: match is_offered {
+            true => "no offer that holds makes a cord for it in that length and colour that bears the full rating of its couplers".into(),
+            false => "no cord of the tables bears the full rating of its couplers in the air of its place".into(),
+        },
+        wanted: match is_offered {
+            true => "An offer of such a cord, or a type of the site's own that serves there.".into(),
+            false => "Cooler air, or a type of the site's own that serves there.".into(),
+        },
     }
 }
 

@@ -24,6 +24,8 @@ pub(super) struct FreeOutlet<'a> {
     pub pdu: Id<Pdu>,
     pub coupler: &'a Coupler,
     pub feed: Feed<'a>,
+    /// Its place among the outlets of its bank.
+    pub in_bank: u32,
 }
 
 /// What keeps two ways of the power apart: the feed of a supply, or the supply where it is of no feed.
@@ -36,6 +38,8 @@ pub(super) struct RackPlan<'a> {
     pub rack: Id<Rack>,
     pub wanted: Vec<Wanted<'a>>,
     pub outlets: Vec<FreeOutlet<'a>>,
+    /// The lines of the supply that each bank is on.
+    pub bank_lines: Vec<Vec<(ElementId, Pole)>>,
     /// The ends that a cord would have, by the couplers of outlet and inlet.
     pub problem: Problem,
 }
@@ -44,6 +48,7 @@ pub(super) struct RackPlan<'a> {
 pub(super) struct Strips<'a> {
     pub outlets: Vec<FreeOutlet<'a>>,
     banks: Vec<Bank>,
+    bank_lines: Vec<Vec<(ElementId, Pole)>>,
     lines: Vec<Line>,
     spots: Vec<Outlet>,
 }
@@ -60,6 +65,7 @@ impl<'a> Strips<'a> {
         let mut strips = Self {
             outlets: Vec::new(),
             banks: Vec::new(),
+            bank_lines: Vec::new(),
             lines: Vec::new(),
             spots: Vec::new(),
         };
@@ -99,6 +105,7 @@ impl<'a> Strips<'a> {
                 pdu,
                 coupler,
                 feed,
+                in_bank: table.slot(number).outlet,
             });
             self.spots.push(Outlet {
                 bank: *bank,
@@ -146,6 +153,10 @@ impl<'a> Strips<'a> {
             };
             let worst = analysis.flows.worst(analysis.graph, bank);
             let poles = analysis.graph.poles(bank);
+            let supply = analysis.graph.upwards(bank).last();
+            let on_supply = analysis.graph.poles(bank).filter(|pole| *pole != Pole::N);
+            let on_supply = on_supply.filter_map(|pole| Some((supply?, pole)));
+            self.bank_lines.push(on_supply.collect());
             self.banks.push(Bank {
                 volts: volts.in_volts() * (1.0 - ON_THE_WAY),
                 carries: worst.map_or(0.0, |worst| worst.current.in_amperes()),
@@ -175,17 +186,28 @@ pub(super) struct Stock {
     pub surplus: Option<Length>,
 }
 
+/// Lengths that a plan tells apart at most, a bit for each.
+pub(super) const MOST_LENGTHS: usize = u64::BITS as usize;
+
 impl Stock {
-    /// The first and the last length for a way of so many metres.
-    fn reach(&self, way: Length) -> Option<(u8, u8)> {
+    /// The lengths for a way of so many metres among those that are `made`: where all are too long, the shortest.
+    fn reach(&self, way: Length, made: u64) -> Option<u64> {
         // A hair, so that a cord that just reaches does.
-        let reaches = |length: &Length| *length >= way * (1.0 - 1e-9);
-        let first = self.lengths.iter().position(reaches)?;
+        let reaching = made & self.those(|length| length >= way * (1.0 - 1e-9));
         let longest = self.surplus.map(|surplus| way + surplus);
-        let is_short = |length: &&Length| longest.is_none_or(|longest| **length <= longest);
-        let short = self.lengths.iter().take_while(is_short).count();
-        let last = short.max(first + 1) - 1;
-        Some((u8::try_from(first).ok()?, u8::try_from(last).ok()?))
+        let short = self.those(|length| longest.is_none_or(|longest| length <= longest));
+        let shortest = 1_u64.checked_shl(reaching.trailing_zeros())?;
+        Some(match reaching & short {
+            0 => shortest,
+            those => those,
+        })
+    }
+
+    /// The lengths that are as asked, a bit for each.
+    pub fn those(&self, is_meant: impl Fn(Length) -> bool) -> u64 {
+        let lengths = self.lengths.iter().take(MOST_LENGTHS).enumerate();
+        let those = lengths.filter(|(_, length)| is_meant(**length));
+        those.fold(0, |all, (number, _)| all | 1 << number)
     }
 }
 
@@ -197,21 +219,25 @@ impl<'a> RackPlan<'a> {
         wanted: Vec<Wanted<'a>>,
         strips: Strips<'a>,
         (stock, practice): (&Stock, Practice),
+        made: impl Fn(&Ends) -> u64,
     ) -> Self {
-        let mut known: FxHashMap<(&str, &str), Option<Ends>> = FxHashMap::default();
+        let mut known: FxHashMap<(&str, &str), Option<(Ends, u64)>> = FxHashMap::default();
         let mut ways = Vec::new();
         for want in &wanted {
             let own = strips.outlets.iter().map(|outlet| {
                 let couplers = (outlet.coupler.name.as_str(), want.coupler.name.as_str());
-                let ends = known
-                    .entry(couplers)
-                    .or_insert_with(|| ends(outlet.coupler, want.coupler, practice));
-                let Some(ends) = ends.as_ref().filter(|_| want.may_hang_on(outlet.feed)) else {
+                let ends = known.entry(couplers).or_insert_with(|| {
+                    let ends = ends(outlet.coupler, want.coupler, practice)?;
+                    let made = made(&ends);
+                    Some((ends, made))
+                });
+                let ends = ends.as_ref().filter(|_| want.may_hang_on(outlet.feed));
+                let Some((ends, made)) = ends else {
                     return Way::None;
                 };
                 let route = analysis.route_from(outlet.id, Receiver::Inlet(want.inlet));
                 let route = route.and_then(Result::ok);
-                match route.and_then(|route| stock.reach(route.length())) {
+                match route.and_then(|route| stock.reach(route.length(), *made)) {
                     Some(lengths) => Way::Some {
                         lengths,
                         is_larger: ends.is_larger,
@@ -244,6 +270,7 @@ impl<'a> RackPlan<'a> {
             rack,
             wanted,
             outlets: strips.outlets,
+            bank_lines: strips.bank_lines,
             problem,
         }
     }

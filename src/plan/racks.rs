@@ -13,9 +13,10 @@ use crate::model::value::Id;
 use crate::quantity::{InUnits, Length};
 use crate::tables::{Practice, usual_lengths};
 
-use super::ends::ends;
+use super::ends::{Ends, ends};
+use super::offered::{Offered, is_of};
 use super::problem::Problem;
-use super::rack::{Feed, RackPlan, Stock, Strips, feed_of};
+use super::rack::{Feed, MOST_LENGTHS, RackPlan, Stock, Strips, feed_of};
 use super::search::{Effort, Levelled, Places, Shortened, length_sets};
 use super::unplanned::Unplanned;
 use super::wanted::{Wanted, wanted};
@@ -47,7 +48,10 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             )),
         }
     }
-    let taken = analysis.taken_outlets();
+    let mut taken = analysis.taken_outlets();
+    if !asked.takes_reserve {
+        taken.extend(analysis.reserved_outlets());
+    }
     let mut pdus: FxHashMap<Id<Rack>, Vec<Id<Pdu>>> = FxHashMap::default();
     for (pdu, _) in analysis.model.pdus.iter() {
         let rack = analysis.graph.links.pdu_racks[pdu.index()];
@@ -55,6 +59,8 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             .for_each(|rack| pdus.entry(rack).or_default().push(pdu));
     }
     let stock = stock(analysis, practice);
+    let offered = Offered::of(analysis);
+    let made = |ends: &Ends| made(analysis, &stock, offered.as_ref(), ends);
     let mut racks = Vec::new();
     for (rack, devices) in by_rack {
         let own = pdus.get(&rack).map_or(&[][..], Vec::as_slice);
@@ -89,6 +95,7 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             all,
             strips,
             (&stock, practice),
+            made,
         ));
     }
     Task { racks, unplanned }
@@ -131,7 +138,20 @@ fn is_asked_for(analysis: &Analysis<'_>, asked: &Asked, want: &Wanted<'_>) -> bo
     asked.devices.is_empty() || asked.devices.iter().any(names)
 }
 
-/// The lengths to choose from: those that the site keeps and has types of, or else the usual ones.
+/// The lengths, a bit for each, that a cord with these ends can be had in: any where nobody offers anything, or else
+/// those that are offered and those that the site has types of.
+fn made(analysis: &Analysis<'_>, stock: &Stock, offered: Option<&Offered<'_>>, ends: &Ends) -> u64 {
+    let Some(offered) = offered else {
+        return u64::MAX;
+    };
+    let types = analysis.model.cord_types.items();
+    stock.those(|length| {
+        offered.makes(ends, length) || types.iter().any(|kind| is_of(kind, ends, length))
+    })
+}
+
+/// The lengths to choose from: those that are offered, or else those that the site keeps and has types of, or else
+/// the usual ones.
 pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     let site = &analysis.model.site;
     let kept = site.stock_lengths.iter().map(|length| length.value);
@@ -139,7 +159,9 @@ pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     let plain = types.filter(|kind| kind.legs.is_empty());
     let of_types = plain.filter_map(|kind| kind.length.known().copied());
     let mut lengths: Vec<Length> = kept.chain(of_types).collect();
-    if site.stock_lengths.is_empty() {
+    if let Some(offered) = Offered::of(analysis) {
+        lengths.extend(offered.lengths(practice));
+    } else if site.stock_lengths.is_empty() {
         // Types are no stock: what is longer than all of them can be had as well.
         let longest = lengths
             .iter()
@@ -150,12 +172,24 @@ pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     }
     lengths.sort_by(|a, b| a.value.total_cmp(&b.value));
     lengths.dedup_by(|a, b| (a.in_metres() - b.in_metres()).abs() < 1e-6);
+    while lengths.len() > MOST_LENGTHS {
+        thin_out(&mut lengths);
+    }
     let routing = site.routing.written().ok().flatten();
     let surplus = routing.and_then(|routing| routing.value.surplus.written().ok().flatten());
     Stock {
         lengths,
         surplus: surplus.map(|surplus| surplus.value),
     }
+}
+
+/// Leaves every second length, the longest among them.
+fn thin_out(lengths: &mut Vec<Length>) {
+    let mut is_kept = lengths.len().is_multiple_of(2);
+    lengths.retain(|_| {
+        is_kept = !is_kept;
+        is_kept
+    });
 }
 
 /// Racks up to which the search takes all the time that makes a plan better.

@@ -5,6 +5,7 @@ use crate::graph::Receiver;
 use crate::ink::short;
 use crate::model::devices::Device;
 use crate::model::value::Id;
+use crate::quantity::{Length, Quantity, show_rounded};
 use crate::tables::Practice;
 
 use super::ends::ends;
@@ -47,9 +48,10 @@ impl Unplanned {
         want: &Wanted<'_>,
         outlets: &[FreeOutlet<'_>],
         (stock, practice): (&Stock, Practice),
+        has_way: bool,
     ) -> Self {
         let link = &analysis.graph.links.inlets[want.inlet as usize];
-        let (why, wanted) = reason(analysis, want, outlets, (stock, practice));
+        let (why, wanted) = reason(analysis, want, outlets, (stock, practice, has_way));
         Self {
             what: analysis.inlet_name(link).to_string(),
             why,
@@ -62,7 +64,7 @@ fn reason(
     analysis: &Analysis<'_>,
     want: &Wanted<'_>,
     outlets: &[FreeOutlet<'_>],
-    (stock, practice): (&Stock, Practice),
+    (stock, practice, has_way): (&Stock, Practice, bool),
 ) -> (String, String) {
     let coupler = &want.coupler.name;
     let Some(feed) = want.feed else {
@@ -116,16 +118,36 @@ fn reason(
             }
         }
     }
+    if !has_way && let Some(untold) = not_offered(analysis, want, first, nearest) {
+        return untold;
+    }
     told_of_way(analysis, nearest, stock, first)
+}
+
+/// No offer makes a cord of that length, where there are offers at all.
+fn not_offered(
+    analysis: &Analysis<'_>,
+    want: &Wanted<'_>,
+    first: &FreeOutlet<'_>,
+    nearest: Option<Length>,
+) -> Option<(String, String)> {
+    let way = analysis.on_tape(analysis.rounded_up(nearest?));
+    let (outlet, inlet) = (&first.coupler.name, &want.coupler.name);
+    let is_offered = !analysis.model.offers.is_empty();
+    is_offered.then(|| {
+        (
+            format!("no offer that holds makes a cord from {outlet} to {inlet} of {way} or more"),
+            format!("An offer of such a cord, or a type of the site's own of {way} or more."),
+        )
+    })
 }
 
 fn told_of_way(
     analysis: &Analysis<'_>,
-    nearest: Option<crate::quantity::Length>,
+    nearest: Option<Length>,
     stock: &Stock,
     first: &FreeOutlet<'_>,
 ) -> (String, String) {
-    use crate::quantity::{Quantity, show_rounded};
     let longest = stock.lengths.last().copied();
     let pdu = short(&analysis.model.pdus[first.pdu].name.value).into_owned();
     match (nearest, longest) {

@@ -33,7 +33,9 @@ const NOTES: [&str; 3] = [
 
 /// The room of all racks; of some alone where they are named.
 pub(super) fn spare(analysis: &Analysis<'_>, racks: &[String]) -> Schedule {
-    let taken = analysis.taken_outlets();
+    let (mut taken, reserved) = (analysis.taken_outlets(), analysis.reserved_outlets());
+    let kept = reserved.difference(&taken).count();
+    taken.extend(reserved);
     let mut by_rack: BTreeMap<(bool, usize), InRack> = BTreeMap::new();
     for (pdu, _) in analysis.model.pdus.iter() {
         let rack = analysis.graph.links.pdu_racks[pdu.index()];
@@ -52,7 +54,15 @@ pub(super) fn spare(analysis: &Analysis<'_>, racks: &[String]) -> Schedule {
         rows.extend(spots.iter().map(|spot| spot.row(&name)));
         rows.extend(further(&name, spots));
     }
-    Schedule::new(COLUMNS, rows, &NOTES)
+    let kept = match kept {
+        0 => None,
+        1 => Some("1 free outlet of the site is kept in reserve and not counted.".to_owned()),
+        kept => Some(format!(
+            "{kept} free outlets of the site are kept in reserve and not counted."
+        )),
+    };
+    let notes: Vec<&str> = NOTES.into_iter().chain(kept.as_deref()).collect();
+    Schedule::new(COLUMNS, rows, &notes)
 }
 
 /// A rack, and the banks of the strips in it.

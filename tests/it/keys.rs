@@ -414,6 +414,8 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("site.spares.share", "orders.rs", "share: 30 %"),
     ("store.at", "orders.rs", "at: shelf 3"),
     ("store.count", "orders.rs", "store: {blue: 2}"),
+    ("pdus.reserve", "specify/places.rs", "reserve: [1"),
+    ("site.names", "specify/places.rs", "names: '"),
 ];
 
 #[test]

@@ -458,3 +458,29 @@ fn what_arrives_is_looked_at_and_what_has_come_is_not_waited_for() {
     let rows = cells(&schedule("goods-in", "csv", BOTH, &without));
     assert_eq!(cell(&rows[0], "length"), "1.5 m; tolerance ?");
 }
+
+/// The example of the guide is what the command shows.
+#[test]
+fn the_guide_shows_what_is_ordered() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/lint-docs/guides/ordering.md");
+    let guide = std::fs::read_to_string(path).unwrap();
+    let between = |from: &str| {
+        let start = guide.find(from).unwrap() + from.len();
+        (start, start + guide[start..].find("```\n").unwrap())
+    };
+    let (start, end) = between("```yaml cords.yaml\n");
+    let own = &guide[start..end];
+    let base = &bases()["base-iec.yaml"];
+    let world = World::with(&[("site/cordwright.yaml", base), ("site/cords.yaml", own)]);
+    let shown = world
+        .run(&["schedule", "order", "site", "--format", "csv"])
+        .expect(0);
+    let check = world.run(&["check", "site"]);
+    assert_eq!(check.code, Some(0), "{}", check.output);
+    let (start, end) = between("```csv\n");
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        std::fs::write(path, format!("{}{shown}{}", &guide[..start], &guide[end..])).unwrap();
+    } else {
+        assert_eq!(guide[start..end], shown);
+    }
+}

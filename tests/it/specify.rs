@@ -14,7 +14,9 @@ use crate::site::{Files, judged, today};
 use crate::sound::layout::write;
 use crate::world::World;
 
+mod anew;
 mod hall;
+mod offers;
 mod places;
 
 use hall::Hall;
@@ -54,7 +56,8 @@ fn prints(findings: &[Finding]) -> BTreeSet<(&'static str, String)> {
 fn news(files: &Files, plan: &Plan) -> Vec<(&'static str, String)> {
     let before = prints(&judged(files).findings);
     let after = prints(&judged(&with(files, plan)).findings);
-    let open = prints(&plan.open);
+    let mut open = prints(&plan.open);
+    open.extend(prints(&plan.uneven));
     let new = after.into_iter().filter(|print| !before.contains(print));
     new.filter(|print| !open.contains(print)).collect()
 }

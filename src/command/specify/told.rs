@@ -48,6 +48,13 @@ pub(super) fn told(
         page.paragraph(&format!("No plan for {}: {why}. {wanted}", few(&names)));
         page.blank();
     }
+    for finding in &plan.uneven {
+        page.paragraph(&format!(
+            "Uneven: {}. No turn of these cords from bank to bank would load the lines more alike.",
+            finding.headline
+        ));
+        page.blank();
+    }
     for line in wanted(plan) {
         page.paragraph(&line);
         page.blank();
@@ -197,7 +204,12 @@ fn end(plan: &Plan, is_written: bool) -> String {
     let mut text = match plan.cords.len() {
         0 => "No cord is planned.".to_owned(),
         _ => format!(
-            "{cords} of {types}, {all} of cord in all; with every cord at its best outlet it would be {least}. Judged by all rules on the whole site: nothing new to put right."
+            "{cords} of {types}, {all} of cord in all; with every cord at its best outlet it would be {least}. Judged by all rules on the whole site: nothing new to put right{}.",
+            if plan.uneven.is_empty() {
+                ""
+            } else {
+                " but uneven lines"
+            }
         ),
     };
     if !plan.unplanned.is_empty() {

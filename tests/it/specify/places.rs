@@ -1,9 +1,11 @@
 //! Plans where the place asks for more: held ends, jackets, labels that hang still, loads of devices with one inlet.
 
-use cordwright::plan::Plan;
+use cordwright::plan::{Asked, Plan};
 
-use super::plan_of;
+use super::hall::Hall;
+use super::{plan_of, planned, with};
 use crate::pages::bases;
+use crate::site::judged;
 
 const DEVICES: &str = "\
 device-models:
@@ -112,4 +114,109 @@ fn a_longer_cord_than_any_type_can_be_had() {
         "{:?}",
         plan.cords
     );
+}
+
+/// One device in each of nine racks that are all alike: no line of the supplies carries them all.
+#[test]
+fn racks_that_are_alike_do_not_all_load_the_same_line() {
+    let hall = Hall {
+        racks: 9,
+        ..Hall::default()
+    };
+    let rest = hall.rest();
+    let (before, _) = rest.split_once("devices:\n").unwrap();
+    let mut yaml = format!("{}{before}devices:\n", hall.site());
+    for rack in 1..=9 {
+        yaml += &format!("  d-{rack}: {{model: chassis, rack: r{rack}, at: U10, draw: 2400 W}}\n");
+    }
+    let plan = plan_of(yaml.clone());
+    assert_eq!(
+        (plan.untried.as_ref(), &plan.unplanned),
+        (None, &Vec::new())
+    );
+    assert_eq!(plan.cords.len(), 18);
+    let files = vec![("cordwright.yaml".to_owned(), yaml)];
+    let told = judged(&with(&files, &plan)).findings;
+    let told: Vec<_> = told
+        .iter()
+        .filter(|f| f.rule != "idle-definition")
+        .collect();
+    assert!(told.is_empty() && plan.uneven.is_empty(), "{told:?}");
+}
+
+/// Outlets in reserve stay free, but for a device that is added.
+#[test]
+fn reserved_outlets_are_for_growth() {
+    let hall = Hall {
+        racks: 1,
+        ..Hall::default()
+    };
+    let yaml = hall.yaml().replace(
+        "r1-a: {model: strip,",
+        "r1-a: {model: strip, reserve: [1, 2, 3, 4, 5, 6, 7],",
+    );
+    let files = vec![("cordwright.yaml".to_owned(), yaml.clone())];
+    let from = |asked: &Asked| -> Vec<String> {
+        let plan = planned(&files, asked);
+        plan.cords.iter().map(|cord| cord.from.clone()).collect()
+    };
+    let is_kept = |from: &String| (1..=7).any(|outlet| *from == format!("r1-a/{outlet}"));
+    let plain = from(&Asked::default());
+    assert_eq!(plain.len(), 26);
+    assert!(!plain.iter().any(is_kept), "{plain:?}");
+    let growth = from(&Asked {
+        takes_reserve: true,
+        ..Asked::default()
+    });
+    assert!(growth.iter().any(is_kept), "{growth:?}");
+    let wrong = yaml.replace("[1, 2,", "[1, 99,");
+    let told = judged(&vec![("cordwright.yaml".to_owned(), wrong)]).findings;
+    assert!(
+        told.iter()
+            .any(|f| f.rule == "unknown-name" && f.headline.contains("99"))
+    );
+}
+
+#[test]
+fn types_are_called_as_the_site_asks() {
+    let hall = Hall {
+        racks: 1,
+        ..Hall::default()
+    };
+    let named = |pattern: &str| {
+        let site = hall
+            .site()
+            .replace("site:\n", &format!("site:\n  names: '{pattern}'\n"));
+        format!("{site}{}", hall.rest())
+    };
+    let plan = plan_of(named("{colour}.{length}.{connector}"));
+    let kinds = plan.cords.iter().all(|cord| {
+        let mut parts = cord.kind.splitn(2, '.');
+        ["blue", "red"].contains(&parts.next().unwrap()) && parts.next().unwrap().contains("m.c1")
+    });
+    assert!(kinds, "{:?}", plan.cords[0]);
+    for wrong in ["{size}", "plain", "{plug"] {
+        let files = vec![("cordwright.yaml".to_owned(), named(wrong))];
+        let told = judged(&files).findings;
+        assert!(told.iter().any(|f| f.rule == "bad-quantity"), "{wrong}");
+    }
+}
+
+/// Where no plan could load the lines alike, the plan is shown all the same, and what it leaves uneven is told.
+#[test]
+fn lines_that_must_be_uneven_are_told_and_planned() {
+    let hall = Hall {
+        racks: 8,
+        ..Hall::default()
+    };
+    let rest = hall.rest();
+    let (before, _) = rest.split_once("devices:\n").unwrap();
+    let mut yaml = format!("{}{before}devices:\n", hall.site());
+    for rack in 1..=8 {
+        yaml += &format!("  d-{rack}: {{model: chassis, rack: r{rack}, at: U10, draw: 2400 W}}\n");
+    }
+    let plan = plan_of(yaml);
+    assert_eq!((plan.cords.len(), plan.unplanned.len()), (16, 0));
+    assert!(plan.uneven.iter().all(|f| f.rule == "phase-imbalance"));
+    assert!(!plan.uneven.is_empty() && !plan.is_whole());
 }

@@ -4,7 +4,8 @@
 use crate::analysis::{Analysis, Rating, Standing, Stands};
 use crate::date::Date;
 use crate::ink::{Prose, Written, short};
-use crate::model::value::Field;
+use crate::model::cords::CordType;
+use crate::model::value::{Field, Section};
 use crate::quantity::{Current, Quantity, show_rounded};
 use crate::report::ADVICE;
 use crate::rules;
@@ -70,7 +71,8 @@ impl OpenSite {
             Kind::LatchSystem => {
                 latch_facts(analysis.model.own_parts.latches.find(name)?, &mut text);
             }
-            Kind::CordType => cord_type(analysis, name, &mut text)?,
+            Kind::CordType => cord_type(analysis, &analysis.model.cord_types, name, &mut text)?,
+            Kind::CordMake => cord_type(analysis, &analysis.model.cord_makes, name, &mut text)?,
             Kind::Rule => {
                 let rule = rules::find(name)?;
                 text.ours(rule.summary).ours("\n\n");
@@ -231,8 +233,14 @@ fn write_way<K: Prose>(path: &Path, text: &mut Written<K>) {
     text.table(&lines.collect::<Vec<_>>());
 }
 
-fn cord_type<K: Prose>(analysis: &Analysis<'_>, name: &str, text: &mut Written<K>) -> Option<()> {
-    let kind = &analysis.model.cord_types[analysis.model.cord_types.find(name)?];
+/// A cord type, or a make, which has no length.
+fn cord_type<K: Prose>(
+    analysis: &Analysis<'_>,
+    all: &Section<CordType>,
+    name: &str,
+    text: &mut Written<K>,
+) -> Option<()> {
+    let kind = &all[all.find(name)?];
     let mut lines = Vec::new();
     for (what, end, side) in [
         ("plug", &kind.plug, Side::Pins),

@@ -178,12 +178,9 @@ impl Search<'_> {
         let (model, links) = (&self.whole.site.model, &self.whole.site.graph.links);
         let islands = &self.whole.islands;
         match kind {
-            Kind::Feed
-            | Kind::Zone
-            | Kind::CouplerType
-            | Kind::CordageType
-            | Kind::LatchSystem
-            | Kind::CordMake => self.everything = true,
+            Kind::Feed | Kind::Zone | Kind::CouplerType | Kind::CordageType | Kind::LatchSystem => {
+                self.everything = true
+            }
             Kind::Rack => {
                 let rack = model.racks.find(name);
                 let pdus = with(&links.pdu_racks, rack);
@@ -199,6 +196,17 @@ impl Search<'_> {
                 let devices = with(&links.device_models, model.device_models.find(name));
                 self.touched.extend(devices.map(|id| islands.of_device(id)));
             }
+            Kind::CordMake => match model.cord_makes.find(name) {
+                Some(make) => {
+                    let types = with(&links.makes, Some(make)).collect::<Vec<_>>();
+                    let cords = types
+                        .into_iter()
+                        .flat_map(|kind| with(&links.cord_types, Some(kind)));
+                    self.touched.extend(cords.map(|id| islands.of_cord(id)));
+                }
+                // Types may have named it in vain.
+                None => self.everything = true,
+            },
             Kind::CordType => {
                 let cords = with(&links.cord_types, model.cord_types.find(name));
                 self.touched.extend(cords.map(|id| islands.of_cord(id)));

@@ -227,3 +227,62 @@ fn nothing_that_is_typed_or_asked_breaks_the_server_down() {
         }
     }
 }
+
+/// Makes, offers, orders and the store, in files of their own.
+#[test]
+fn edits_of_what_is_bought_show_at_once_what_the_whole_would() {
+    let base = crate::pages::bases()["base-iec.yaml"].clone();
+    let makes = "cord-makes:\n  m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, rating: 10 A, approvals: [BSI]}\n  other: {plug: C14, connector: C13, conductor: 1.5 mm², rating: 10 A, approvals: [BSI]}\n";
+    let types = "cord-types:\n  blue: {make: m, length: 1.5 m, colour: blue}\n  red: {make: m, length: 1.5 m, colour: red}\ncords:\n  W-1: {type: blue, from: pdu-a/1, to: rec-1/psu1}\n  W-2: {type: red, from: pdu-b/1, to: rec-1/psu2}\n";
+    let devices = "device-models:\n  recorder: {height: 2 U, class: I, voltage: 220–240 V, rating: 6 A, inlets: {psu1: C14, psu2: C14}, inlets-needed: 1}\ndevices:\n  rec-1: {model: recorder, rack: r1, at: U10, draw: 1300 VA}\n";
+    let bought = "offers: {O-1: {make: m, lengths: [1.5 m]}}\norders: {P-1: {lines: {blue: 3}}}\nstore: {red: 2}\n";
+    let files = [
+        ("base.yaml", base.as_str()),
+        ("bought.yaml", bought),
+        ("devices.yaml", devices),
+        ("makes.yaml", makes),
+        ("types.yaml", types),
+    ];
+    let files = files.map(|(path, text)| (path.to_owned(), text.as_bytes().to_vec()));
+    let mut site = judged(files.to_vec());
+    let steps = [
+        ("a thinner make", "makes.yaml", "1.0 mm²", "0.5 mm²"),
+        ("and back", "makes.yaml", "0.5 mm²", "1.0 mm²"),
+        ("a key less", "makes.yaml", "rating: 10 A, ", ""),
+        (
+            "another make",
+            "types.yaml",
+            "blue: {make: m,",
+            "blue: {make: other,",
+        ),
+        (
+            "no such make",
+            "types.yaml",
+            "red: {make: m,",
+            "red: {make: n,",
+        ),
+        (
+            "said twice",
+            "types.yaml",
+            "make: other,",
+            "make: other, plug: C14,",
+        ),
+        (
+            "an offer of nothing",
+            "bought.yaml",
+            "{make: m,",
+            "{make: gone,",
+        ),
+        (
+            "an order of nothing",
+            "bought.yaml",
+            "{blue: 3}",
+            "{green: 3}",
+        ),
+        ("nothing in store", "bought.yaml", "{red: 2}", "{grey: two}"),
+    ];
+    for (what, file, old, new) in steps {
+        edit(&mut site, file, old, new);
+        assert_same(&site, what);
+    }
+}

@@ -475,6 +475,7 @@ fn the_guide_shows_what_is_ordered() {
     let shown = world
         .run(&["schedule", "order", "site", "--format", "csv"])
         .expect(0);
+    let shown = shown.replace("\r\n", "\n");
     let check = world.run(&["check", "site"]);
     assert_eq!(check.code, Some(0), "{}", check.output);
     let (start, end) = between("```csv\n");

@@ -85,7 +85,10 @@ impl Columns {
             .iter()
             .map(|(_, heading)| meaning(mapping, heading));
         let words: Vec<String> = words.collect();
-        let has = |own: &str| words.iter().any(|word| word == own);
+        let has = |own: &str| {
+            let mut taken = headings.iter().zip(&words);
+            taken.any(|((_, heading), word)| word == own && !lists(&mapping.ignore, heading))
+        };
         let (has_type, has_name) = (has("type"), has("name"));
         let mut heading_of: Vec<(Holds, &str)> = Vec::new();
         for ((at, heading), word) in headings.iter().zip(&words) {

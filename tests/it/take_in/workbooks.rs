@@ -241,3 +241,32 @@ fn what_is_no_workbook_is_told_and_nothing_breaks_down() {
     let (_, told) = taken(&[0xd0, 0xcf, 0x11, 0xe0, 1, 2], "");
     assert!(told.contains("old kind (.xls)"), "{told}");
 }
+
+/// What a spreadsheet program shows as 10 % is kept as 0.1.
+#[test]
+fn a_share_that_may_be_shown_as_per_cent_is_asked_about() {
+    let inside = rows(&[
+        &[text("A1", "name"), text("B1", "third-harmonic (%)")],
+        &[text("A2", "m"), number("B2", "0.1")],
+        &[text("A3", "n"), number("B3", "10")],
+        &[text("A4", "o"), text("B4", "0.5 %")],
+    ]);
+    let book = workbook(&[("Models", &inside)]);
+    let taken = take_in(Things::DeviceModels, &Mapping::default(), &book, today());
+    let yaml = taken.yaml.as_str();
+    assert!(
+        yaml.contains("  m: {}\n") && yaml.contains("n: {third-harmonic: 10 %}"),
+        "{yaml}"
+    );
+    assert!(
+        yaml.contains("'o': {third-harmonic: 0.5 %}")
+            || yaml.contains("o: {third-harmonic: 0.5 %}"),
+        "{yaml}"
+    );
+    let told: Vec<String> = taken.remarks.iter().map(|remark| remark.told()).collect();
+    assert!(
+        told.iter()
+            .any(|told| told.starts_with("row 2, column third-harmonic (%): `0.1` may be 0.1 %")),
+        "{told:?}"
+    );
+}

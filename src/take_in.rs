@@ -72,8 +72,9 @@ pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> 
     let columns = Columns::of(things, mapping, &headings.cells, headings.row);
     let (mut entries, mut remarks) =
         entries(things, mapping, &columns, rows_of(&columns, &headings));
-    let (types, untaken) = types(things, &mut entries, &columns);
-    remarks.extend(untaken);
+    let made = made(things, &mut entries, &columns);
+    let types = made.types;
+    remarks.extend(made.remarks);
     let definitions = Definitions::of(things, &types, &entries);
     remarks.extend(unreadable::unreadable(
         things,
@@ -88,6 +89,7 @@ pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> 
     let mut notes = table.notes;
     notes.extend(headings.notes);
     notes.extend(columns.notes);
+    notes.extend(made.notes);
     // Where nothing could be read, no heading is missing.
     if is_read {
         remarks.extend(headings.remarks);
@@ -108,8 +110,16 @@ pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> 
     }
 }
 
-/// The types and models that the rows say something of, and what is not taken of them.
-fn types(things: Things, entries: &mut [Entry], columns: &Columns) -> (Vec<MadeType>, Vec<Remark>) {
+/// The types and models that rows say something of.
+struct Made {
+    types: Vec<MadeType>,
+    /// What is to be said of how they are made.
+    notes: Vec<String>,
+    /// What is not taken of them.
+    remarks: Vec<Remark>,
+}
+
+fn made(things: Things, entries: &mut [Entry], columns: &Columns) -> Made {
     let (types, unproved) = match things {
         Things::CordTypes => (Vec::new(), proved(entries)),
         _ if things.name_models() => return made_models(entries, columns),
@@ -119,7 +129,11 @@ fn types(things: Things, entries: &mut [Entry], columns: &Columns) -> (Vec<MadeT
         let column = columns.all.get(asked.column)?;
         Some(asked.remark(&column.heading))
     });
-    (types, remarks.collect())
+    Made {
+        types,
+        notes: Vec::new(),
+        remarks: remarks.collect(),
+    }
 }
 
 /// The rows below the headings; none where no column names them, for then that is what is to be told.

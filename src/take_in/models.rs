@@ -5,29 +5,38 @@ use std::collections::BTreeMap;
 use super::columns::Columns;
 use super::cord_types::MadeType;
 use super::entries::{Entry, Value};
-use super::is_too_long;
 use super::remark::Remark;
+use super::{Made, is_too_long};
 use crate::ink::short;
 
 /// Inlets of a device at most: a slip like `200x C14` makes none.
 const MOST_INLETS: usize = 16;
 
+/// Names that nobody gave.
+const CALLED: &str = "Inlets that a cell counts are called psu1, psu2 and so on, in its order: look whether that is what stands on them.";
+
 /// The models that rows say anything of, in the order of their first rows, and what is not taken of them.
-pub(super) fn made_models(
-    entries: &mut [Entry],
-    columns: &Columns,
-) -> (Vec<MadeType>, Vec<Remark>) {
+pub(super) fn made_models(entries: &mut [Entry], columns: &Columns) -> Made {
     let mut maker = Maker {
         columns,
         models: Vec::new(),
         known: BTreeMap::new(),
         remarks: Vec::new(),
+        has_counted: false,
     };
     for entry in entries.iter_mut().filter(|entry| !entry.of_type.is_empty()) {
         let said = std::mem::take(&mut entry.of_type);
         maker.take(entry, said);
     }
-    (maker.models, maker.remarks)
+    Made {
+        types: maker.models,
+        remarks: maker.remarks,
+        notes: maker
+            .has_counted
+            .then(|| CALLED.to_owned())
+            .into_iter()
+            .collect(),
+    }
 }
 
 struct Maker<'a> {
@@ -36,6 +45,8 @@ struct Maker<'a> {
     /// Their places by their names.
     known: BTreeMap<String, usize>,
     remarks: Vec<Remark>,
+    /// Whether inlets got names that nobody gave.
+    has_counted: bool,
 }
 
 impl Maker<'_> {
@@ -124,6 +135,7 @@ impl Maker<'_> {
             self.remark(row, value, what, advice, "inlets");
             return Vec::new();
         };
+        self.has_counted = true;
         let named = couplers.into_iter().enumerate().map(|(at, coupler)| Value {
             path: vec!["inlets".to_owned(), format!("psu{}", at + 1)],
             text: coupler,

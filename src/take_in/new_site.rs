@@ -166,12 +166,14 @@ fn site(practice: Practice, country: Option<&str>, missing: &BTreeSet<&Named>) -
     text
 }
 
-/// Names that differ only in their letter case and in blanks and marks, as in `R-1` and `r1`.
+/// Names of racks, models and the like that differ only in their letter case and in blanks and marks, as in `R-1`
+/// and `r1`.
 fn alike<'a>(names: impl Iterator<Item = &'a Named>) -> impl Iterator<Item = String> {
     let mut by_letters: BTreeMap<(&str, String), Vec<&str>> = BTreeMap::new();
-    for (section, name) in names {
-        let letters = name.chars().filter(|c| c.is_alphanumeric());
-        let letters: String = letters.flat_map(char::to_lowercase).collect();
+    for (section, name) in
+        names.filter(|(section, _)| ONLY_NAMED.iter().any(|(own, ..)| own == section))
+    {
+        let letters = letters(name);
         by_letters
             .entry((*section, letters))
             .or_default()
@@ -182,8 +184,28 @@ fn alike<'a>(names: impl Iterator<Item = &'a Named>) -> impl Iterator<Item = Str
         .filter(|((_, letters), names)| !letters.is_empty() && names.len() > 1);
     several.map(|((section, _), names)| {
         let names: Vec<_> = names.into_iter().map(short).collect();
-        format!("Under {section}, {} are taken for different things. If they are one, write them alike.", names.join(" and "))
+        format!(
+            "Under {section}, {} are taken for different things. If they are one, write them alike.",
+            names.join(" and ")
+        )
     })
+}
+
+/// A name without letter case, blanks and marks, but for those that part two numbers: `1-1` is not `11`.
+fn letters(name: &str) -> String {
+    let mut letters = String::new();
+    let mut is_parted = false;
+    for c in name.chars() {
+        if !c.is_alphanumeric() {
+            is_parted = true;
+            continue;
+        }
+        let parts_numbers = c.is_numeric() && letters.ends_with(char::is_numeric);
+        letters.extend((is_parted && parts_numbers).then_some('-'));
+        letters.extend(c.to_lowercase());
+        is_parted = false;
+    }
+    letters
 }
 
 /// Models that two lists define.
@@ -200,4 +222,22 @@ fn twice(lists: &[(Things, Taken)]) -> impl Iterator<Item = String> {
         format!("Two lists say what is under {section}: {count} in all, {} among them, now stand there twice. Take the columns out of one of the lists, by `ignore` in a mapping file.", short(name))
     });
     first.into_iter()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_alike_by_their_letters_and_numbers() {
+        for (one, other, are_alike) in [
+            ("R-1", "r1", true),
+            ("R 1", "R_1", true),
+            ("R1-1", "R11", false),
+            ("R1.1", "r1-1", true),
+            ("R1", "R01", false),
+        ] {
+            assert_eq!(letters(one) == letters(other), are_alike, "{one} {other}");
+        }
+    }
 }

@@ -165,7 +165,6 @@ pub(super) fn run(words: &super::Args) -> Result<Exit, Failure> {
             failure.advise("Nothing was written. Put right what is told above, and run it again.")
         );
     }
-    let is_clean = lists.iter().all(|list| list.taken.remarks.is_empty());
     let lists: Vec<(Things, Taken)> = lists
         .into_iter()
         .map(|list| (list.things, list.taken))
@@ -173,11 +172,13 @@ pub(super) fn run(words: &super::Args) -> Result<Exit, Failure> {
     let site = new_site(practice, country, &lists);
     site.doubts.iter().for_each(|doubt| page.paragraph(doubt));
     write(words, &site)?;
-    tell_end(&mut page, words, &site, &lists, is_clean);
+    let remarks = lists.iter().map(|(_, taken)| taken.remarks.len());
+    let faults = remarks.sum::<usize>() + site.doubts.len();
+    tell_end(&mut page, words, &site, &lists, faults);
     host::to_standard_output(&page.end().into())?;
-    Ok(match is_clean {
-        true => Exit::Clean,
-        false => Exit::Findings,
+    Ok(match faults {
+        0 => Exit::Clean,
+        _ => Exit::Findings,
     })
 }
 
@@ -210,7 +211,7 @@ fn tell_end(
     words: &super::Args,
     site: &NewSite,
     lists: &[(Things, Taken)],
-    is_clean: bool,
+    faults: usize,
 ) {
     let dir = host::shown(&words.dir);
     let taken: Vec<String> = lists
@@ -223,11 +224,10 @@ fn tell_end(
         taken.join(", "),
         files.join(", ")
     ));
-    if !is_clean {
-        let things: usize = lists.iter().map(|(_, taken)| taken.remarks.len()).sum();
+    if faults > 0 {
         page.paragraph(&format!(
             "{} in the lists to put right. Correct the lists, take these files away and start again; or write what is missing into them.",
-            count(things, "thing", "things")
+            count(faults, "thing", "things")
         ));
     }
     page.paragraph("Next, in this order:");

@@ -430,7 +430,7 @@ fn rows_that_are_in_doubt_are_told_and_the_others_taken() {
         "Likewise row 6.",
         "row 4: `d1` stands in row 3 already, and is not taken again.",
         "Under racks, R-1 and r1 are taken for different things.",
-        "2 things in the lists to put right.",
+        "3 things in the lists to put right.",
     ] {
         assert!(told.contains(part), "{part}\nin {told}");
     }
@@ -549,4 +549,19 @@ fn cells_of_a_stranger_are_names_in_every_file() {
             .collect();
         assert_eq!(names.len(), 1, "{text}");
     }
+}
+
+#[test]
+fn a_model_that_two_lists_describe_is_told() {
+    let world = World::with(&[
+        ("d.csv", "name,model,height (U)\na,m,1\n"),
+        ("m.csv", "name,inlets.psu1\nm,C14\n"),
+    ]);
+    let more = ["--from", "d.csv", "--from", "device-models=m.csv"];
+    let ended = start(&world, &more);
+    let told = words(&ended);
+    assert_eq!(ended.code, Some(1), "{told}");
+    let part =
+        "Two lists say what is under device-models: 1 in all, m among them, now stand there twice.";
+    assert!(told.contains(part), "{told}");
 }

@@ -12,7 +12,9 @@ mod encoding;
 mod entries;
 mod headings;
 mod mapping;
+mod models;
 mod names;
+mod new_site;
 mod remark;
 mod separated;
 pub(crate) mod table;
@@ -27,14 +29,17 @@ use crate::date::Date;
 use crate::ink::{Written, Yaml};
 
 use columns::Columns;
-use cord_types::made_types;
+use cord_types::{MadeType, made_types, proved};
 use definitions::{Definitions, is_too_long};
-use entries::entries;
+use entries::{Entry, entries};
 use headings::{Headings, headings};
+use models::made_models;
+use new_site::Names;
 use remark::gathered;
 use table::{Reading, Table, letters};
 
 pub use mapping::Mapping;
+pub use new_site::{NewSite, new_site};
 pub use remark::{At, Remark};
 pub use things::Things;
 pub use tree::take_in_strips;
@@ -50,6 +55,8 @@ pub struct Taken {
     pub notes: Vec<String>,
     /// What was not taken, or cannot be read, in the order of the rows.
     pub remarks: Vec<Remark>,
+    /// What it defines, and what it takes to be defined.
+    names: Names,
 }
 
 /// Takes the rows of a spreadsheet: a workbook (.xlsx), or a text with commas, semicolons or tabs between the
@@ -65,7 +72,9 @@ pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> 
     let columns = Columns::of(things, mapping, &headings.cells, headings.row);
     let (mut entries, mut remarks) =
         entries(things, mapping, &columns, rows_of(&columns, &headings));
-    let types = made_types(&mut entries);
+    let made = made(things, &mut entries, &columns);
+    let types = made.types;
+    remarks.extend(made.remarks);
     let definitions = Definitions::of(things, &types, &entries);
     remarks.extend(unreadable::unreadable(
         things,
@@ -80,17 +89,50 @@ pub fn take_in(things: Things, mapping: &Mapping, bytes: &[u8], today: Date) -> 
     let mut notes = table.notes;
     notes.extend(headings.notes);
     notes.extend(columns.notes);
+    notes.extend(made.notes);
     // Where nothing could be read, no heading is missing.
     if is_read {
         remarks.extend(headings.remarks);
         remarks.extend(columns.remarks);
     }
     remarks.extend(table.remarks);
+    let shared = table
+        .shared
+        .into_iter()
+        .filter(|shared| shared.last > headings.row);
+    remarks.extend(shared.map(|shared| shared.remark));
     Taken {
+        names: Names::of(things, &types, &entries),
         yaml: definitions.yaml,
         count: entries.len(),
         notes,
         remarks: gathered(remarks),
+    }
+}
+
+/// The types and models that rows say something of.
+struct Made {
+    types: Vec<MadeType>,
+    /// What is to be said of how they are made.
+    notes: Vec<String>,
+    /// What is not taken of them.
+    remarks: Vec<Remark>,
+}
+
+fn made(things: Things, entries: &mut [Entry], columns: &Columns) -> Made {
+    let (types, unproved) = match things {
+        Things::CordTypes => (Vec::new(), proved(entries)),
+        _ if things.name_models() => return made_models(entries, columns),
+        _ => made_types(entries),
+    };
+    let remarks = unproved.iter().filter_map(|asked| {
+        let column = columns.all.get(asked.column)?;
+        Some(asked.remark(&column.heading))
+    });
+    Made {
+        types,
+        notes: Vec::new(),
+        remarks: remarks.collect(),
     }
 }
 

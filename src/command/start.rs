@@ -1,4 +1,6 @@
-//! `cordwright start`: a small site to begin from.
+//! `cordwright start`: a small site to begin from, or one that begins with lists.
+
+mod lists;
 
 use std::path::PathBuf;
 
@@ -10,7 +12,7 @@ use crate::host::{self, AllOrNone};
 use crate::ink::{Plain, Written};
 use crate::input::SITE_FILE;
 
-/// Write a small site to begin from
+/// Write a site to begin from
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
@@ -20,15 +22,18 @@ pub(super) struct Args {
     /// Whose rules bind there: iec or nec
     #[arg(long, value_enum, hide_possible_values = true)]
     practice: Practice,
+    #[command(flatten)]
+    lists: lists::Lists,
 }
 
 const EXAMPLES: &str = "\
-Two strips, two devices and four cords on two feeds, all of it invented, with a
-remark at what is not plain. Nothing that is there already is written over.
+Without a list: two strips, two devices and four cords, all of it invented. With
+lists: what they hold and no more. KIND is devices (which a bare FILE is), pdus,
+device-models, racks or circuits. Nothing that is there is written over.
 
 Examples:
   cordwright start quay --practice iec
-  cordwright check quay";
+  cordwright start quay --practice iec --from devices.csv --from pdus=strips.csv";
 
 /// The practice that a site is written for: ratings differ, so nobody may choose it unawares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -64,6 +69,9 @@ const TEMPLATES: [Template; 3] = [
 
 /// Writes the files, or none of them.
 pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
+    if words.lists.are_given()? {
+        return lists::run(words);
+    }
     let mut site = AllOrNone::default();
     for file in &TEMPLATES {
         let text = file.text(words.practice).as_bytes();

@@ -2,7 +2,7 @@
 
 mod survey;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 
@@ -90,15 +90,20 @@ pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
 impl Args {
     /// What the columns hold, by the mapping file and the options.
     fn mapping(&self) -> Result<Mapping, Failure> {
-        let mut mapping = match &self.map {
-            Some(file) => Mapping::read(&host::shown(file), host::read_file(file)?)?,
-            None => Mapping::default(),
-        };
+        let mut mapping = mapping_of(self.map.as_deref())?;
         for unit in &self.unit {
             mapping.set_unit(unit)?;
         }
         self.sheet.iter().for_each(|sheet| mapping.set_sheet(sheet));
         Ok(mapping)
+    }
+}
+
+/// What a mapping file says; without one, nothing.
+pub(super) fn mapping_of(file: Option<&Path>) -> Result<Mapping, Failure> {
+    match file {
+        Some(file) => Mapping::read(&host::shown(file), host::read_file(file)?),
+        None => Ok(Mapping::default()),
     }
 }
 

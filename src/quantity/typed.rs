@@ -2,6 +2,7 @@
 //! thousands, and the unit in the heading.
 
 use super::number::{self, NumberFault};
+use super::unit;
 
 /// What stands before the decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,7 +44,8 @@ pub(crate) fn tidy(
     let Some(typed) = number::split(text).filter(|typed| may_be_unit(typed.unit)) else {
         return Ok(text.to_owned());
     };
-    let Some(number) = in_digits(typed.number, mark)? else {
+    let counted_in = Some(typed.unit).filter(|own| !own.is_empty()).or(unit);
+    let Some(number) = in_digits(typed.number, mark, counted_in)? else {
         return Ok(text.to_owned());
     };
     Ok(match (typed.unit, unit) {
@@ -64,7 +66,22 @@ fn may_be_unit(text: &str) -> bool {
     begins_well && !body.contains(|c: char| c.is_ascii_digit())
 }
 
-fn in_digits(number: &str, mark: Option<DecimalMark>) -> Result<Option<String>, Unclear> {
+/// Whether nobody gives thousandths of a unit, so that `1.500` of it may be thousands: of watts and volt-amperes as
+/// when definitions are read, and of millimetres, which lists give by the thousand.
+fn is_counted_whole(unit: &str) -> bool {
+    let mut powers = unit::ACTIVE.iter().chain(unit::APPARENT);
+    let is_of = |known: &unit::Unit| {
+        let word = unit.to_lowercase();
+        known.reads(unit) || known.words.contains(&word.as_str())
+    };
+    unit == "mm" || powers.any(|known| known.is_counted_whole && is_of(known))
+}
+
+fn in_digits(
+    number: &str,
+    mark: Option<DecimalMark>,
+    unit: Option<&str>,
+) -> Result<Option<String>, Unclear> {
     let unclear = |decimal: &str, whole: &str| Unclear {
         decimal: decimal.to_owned(),
         whole: whole.to_owned(),
@@ -80,6 +97,10 @@ fn in_digits(number: &str, mark: Option<DecimalMark>) -> Result<Option<String>, 
                 (None, DecimalMark::Comma) => Err(unclear(number, &number.replace('.', ""))),
             }
         }
+        (Ok(_), None) => match number::grouped_by_point(number) {
+            Some(whole) if unit.is_some_and(is_counted_whole) => Err(unclear(number, &whole)),
+            _ => Ok(Some(number.to_owned())),
+        },
         (Ok(_), _) => Ok(Some(number.to_owned())),
         (Err(NumberFault::DecimalComma(right)), _) if contradicts => {
             Err(unclear(&right, &right.replace('.', "")))
@@ -111,6 +132,9 @@ mod tests {
             ("1,5 m", None, Some("cm"), "1.5 m"),
             ("0,750", None, Some("mm²"), "0.750 mm²"),
             ("1.5", None, Some("m"), "1.5 m"),
+            ("1.500", None, Some("m"), "1.500 m"),
+            ("1.50 W", None, None, "1.50 W"),
+            ("0.500 W", None, None, "0.500 W"),
             ("47U", None, None, "47U"),
             ("1.234,5 W", None, None, "1234.5 W"),
             ("1 200", None, Some("W"), "1200 W"),
@@ -136,6 +160,9 @@ mod tests {
         for (text, mark) in [
             ("1,200", None),
             ("12,000 W", None),
+            ("1.500 W", None),
+            ("1.200 mm", None),
+            ("2.000 watts", None),
             ("1.5", Some(Comma)),
             ("1,5", Some(Point)),
             ("1,234.5", Some(Comma)),

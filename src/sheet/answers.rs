@@ -62,12 +62,14 @@ pub fn answered(
         rows: all,
         notes,
         remarks: unread,
+        shared,
     } = Table::read(sheet, Reading::default());
     let asked = match unread.is_empty() {
         true => rows(&all, &mut remarks),
         false => Vec::new(),
     };
     remarks.extend(unread);
+    remarks.extend(shared.into_iter().map(|shared| shared.remark));
     for Asked {
         row,
         thing,

@@ -47,13 +47,23 @@ pub(super) enum Holds {
 /// Headings that stand for the name of a thing.
 const NAMES: [&str; 4] = ["name", "label", "id", "tag"];
 /// Words of the trade for keys of the format.
-const ALSO: [(&str, &str); 5] = [
+const ALSO: [(&str, &str); 13] = [
     ("gauge", "conductor"),
     ("cross-section", "conductor"),
     ("jacket", "cordage"),
     ("color", "colour"),
     ("current", "rating"),
+    ("hostname", "name"),
+    ("position", "at"),
+    ("rack-position", "at"),
+    ("u-position", "at"),
+    ("rack-unit", "at"),
+    ("nameplate", "rating"),
+    ("load", "draw"),
+    ("measured-load", "draw"),
 ];
+/// Keys that only rack units can be meant in, so that a bare number is one of them.
+const IN_RACK_UNITS: [&str; 3] = ["at", "mount.foot", "mount.head"];
 /// The keys of a cord's ends.
 const ENDS: [&str; 2] = ["from", "to"];
 /// Words for what is at an end, and for the part of it.
@@ -75,22 +85,30 @@ impl Columns {
             .iter()
             .map(|(_, heading)| meaning(mapping, heading));
         let words: Vec<String> = words.collect();
-        let has_type = words.iter().any(|word| word == "type");
+        let has = |own: &str| {
+            let mut taken = headings.iter().zip(&words);
+            taken.any(|((_, heading), word)| word == own && !lists(&mapping.ignore, heading))
+        };
+        let (has_type, has_name) = (has("type"), has("name"));
         let mut heading_of: Vec<(Holds, &str)> = Vec::new();
         for ((at, heading), word) in headings.iter().zip(&words) {
             let is_ignored = lists(&mapping.ignore, heading);
             let mut holds = match is_ignored {
                 true => Holds::Nothing,
+                // Lists that machines write have an `id` beside the name.
+                false if has_name && word != "name" && is_name(things, word) => Holds::Nothing,
                 false => held_under(things, word, has_type),
             };
-            let same = heading_of.iter().find(|(other, _)| *other == holds);
+            let same = heading_of.iter().find(|(other, _)| clash(other, &holds));
             if let Some((_, other)) = same.filter(|_| holds != Holds::Nothing) {
                 let what = format!("holds the same as column `{other}`, and is not taken");
                 let remark = Remark::of_row(row, what, "Take one of the two out.");
                 columns.remarks.push(remark.in_column(heading));
                 holds = Holds::Nothing;
             } else if holds == Holds::Nothing && !is_ignored {
-                columns.remarks.push(unknown(things, heading, word, row));
+                columns
+                    .remarks
+                    .push(unknown((things, mapping), heading, word, row));
             }
             heading_of.push((holds.clone(), heading));
             columns.push(things, mapping, (*at, heading), holds);
@@ -130,7 +148,14 @@ impl Columns {
         self.all.push(Column {
             at,
             heading: heading.to_owned(),
-            unit: own.map(str::to_owned).or_else(|| given.cloned()),
+            unit: own
+                .map(str::to_owned)
+                .or_else(|| given.cloned())
+                .or_else(|| {
+                    IN_RACK_UNITS
+                        .contains(&key.as_str())
+                        .then(|| "U".to_owned())
+                }),
             takes_number,
             values: mapping.values.get(&key).cloned().unwrap_or_default(),
             is_filled_down: lists(&mapping.fill_down, heading),
@@ -203,6 +228,15 @@ impl Columns {
     }
 }
 
+/// Whether two columns say the same: a whole end of a cord is said by its halves, too.
+fn clash(one: &Holds, other: &Holds) -> bool {
+    let are_end_and_half = |whole: &Holds, half: &Holds| match (whole, half) {
+        (Holds::Value(path), Holds::Owner(key) | Holds::Part(key)) => *path == [key.as_str()],
+        _ => false,
+    };
+    one == other || are_end_and_half(one, other) || are_end_and_half(other, one)
+}
+
 /// What a heading means: the word that the mapping has for it, or its own without the unit.
 pub(super) fn meaning(mapping: &Mapping, heading: &str) -> String {
     let mapped = mapping
@@ -244,12 +278,36 @@ fn held_under(things: Things, word: &str, has_type: bool) -> Holds {
         keys.iter()
             .any(|key| Some(key.name) == path.first().map(String::as_str))
     };
-    let is_of_type = !has_type && is_among(things.keys_of_type());
+    if things == Things::Pdus
+        && let Some((_, key)) = OF_STRIPS.iter().find(|(also, _)| *also == word)
+    {
+        return Holds::Value(key.split('.').map(str::to_owned).collect());
+    }
+    let is_of_type = match things.name_models() {
+        true => is_of_model(things, &path) && is_among(things.keys_of_type()),
+        false => !has_type && is_among(things.keys_of_type()),
+    };
     match is_of_type {
         true => Holds::OfType(path),
         false if is_among(things.keys()) || word == "note" => Holds::Value(path),
         false => Holds::Nothing,
     }
+}
+
+/// Words of the trade for keys of a strip.
+const OF_STRIPS: [(&str, &str); 2] = [("circuit", "from"), ("side", "mount.side")];
+
+/// Whether a key that both may have is one of the model: a device says of an inlet its feed, and why it stays
+/// free; what the inlet is, its model.
+fn is_of_model(things: Things, path: &[String]) -> bool {
+    let is_own = things
+        .keys()
+        .iter()
+        .any(|key| Some(key.name) == path.first().map(String::as_str));
+    let of_inlet = path.get(2).map(String::as_str);
+    !is_own
+        || path.first().is_some_and(|first| first == "inlets")
+            && !matches!(of_inlet, Some("feed" | "unused"))
 }
 
 fn lists(listed: &[String], heading: &str) -> bool {
@@ -281,26 +339,54 @@ fn normal(heading: &str) -> String {
     words.join("-")
 }
 
-fn unknown(things: Things, heading: &str, word: &str, row: usize) -> Remark {
+fn unknown((things, mapping): (Things, &Mapping), heading: &str, word: &str, row: usize) -> Remark {
+    let what = format!(
+        "is nothing that {} has, and is not taken",
+        with_article(things.what())
+    );
+    let is_mapped = mapping
+        .columns
+        .iter()
+        .any(|(own, _)| is_heading(own, heading));
+    let what = match is_mapped {
+        false => what,
+        true => format!("is `{word}` by the mapping file, which {what}"),
+    };
+    let offered = offered(things, word).map(str::to_owned);
+    let advice = offered.unwrap_or_else(|| nearest_key(things, word));
+    let remark = Remark::new(At::Rows(vec![row]), what, advice);
+    remark.in_column(heading)
+}
+
+/// What to do about words that may mean one key or another, and about facts that stand elsewhere.
+fn offered(things: Things, word: &str) -> Option<&'static str> {
+    Some(match (things, word) {
+        (Things::Devices, "watts" | "power" | "wattage" | "consumption" | "w") => {
+            "Call it `draw` if it is measured or planned, `rating` if it is what the nameplate says."
+        }
+        (Things::Devices, "u" | "unit" | "units" | "height-unit" | "slot") => {
+            "Call it `at` if it is the lowest rack unit that a device takes, `height` if it is how many."
+        }
+        (Things::Pdus, "outlets" | "outlet" | "sockets") => {
+            "Outlets lie in the banks of its model, each between two poles: write them there, as in `banks: {B1: {between: L1-N, breaker: 16 A, outlets: {1-8: C13}}}`."
+        }
+        (Things::Pdus, "feed") => {
+            "A strip is on the feed of the supply behind its circuit: name the circuit under `from`."
+        }
+        _ => return None,
+    })
+}
+
+fn nearest_key(things: Things, word: &str) -> String {
     let keys = things.keys().iter().chain(things.keys_of_type());
     let keys = keys.map(|key| key.name);
     let mut known: Vec<&str> = Vec::new();
     keys.for_each(|key| known.extend((!known.contains(&key)).then_some(key)));
-    let advice = match nearest(word, known.iter().copied()) {
+    match nearest(word, known.iter().copied()) {
         Some(near) => format!("Call it `{}` if that is what it holds.", near.word),
         None => format!(
             "Known here: name, {}, note. A mapping file can name it, or list it under `ignore`.",
             known.join(", ")
         ),
-    };
-    let what = format!(
-        "is nothing that {} has, and is not taken",
-        with_article(things.what())
-    );
-    let what = match is_heading(word, heading) {
-        true => what,
-        false => format!("is `{word}` by the mapping file, which {what}"),
-    };
-    let remark = Remark::new(At::Rows(vec![row]), what, advice);
-    remark.in_column(heading)
+    }
 }

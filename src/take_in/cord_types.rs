@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use super::entries::{Entry, Value};
 use super::names::Names;
+use super::remark::Remark;
+use crate::ink::short;
 use crate::model::cords::CordType;
 use crate::model::decode::Record;
 use crate::quantity::{ConductorSize, Current, Length, Quantity};
@@ -23,12 +25,14 @@ const NAMING: [&str; 4] = ["plug", "connector", "length", "colour"];
 
 /// The types that the things are of, in the order of their first rows; each thing with what is said of a
 /// type is told the name of its own.
-pub(super) fn made_types(entries: &mut [Entry]) -> Vec<MadeType> {
+pub(super) fn made_types(entries: &mut [Entry]) -> (Vec<MadeType>, Vec<Unproved>) {
     let mut types: Vec<MadeType> = Vec::new();
+    let mut unproved = Vec::new();
     let mut known: BTreeMap<Vec<(Vec<String>, String)>, usize> = BTreeMap::new();
     let mut names = Names::default();
     for entry in entries.iter_mut().filter(|entry| !entry.of_type.is_empty()) {
-        let mut values = with_cores(std::mem::take(&mut entry.of_type));
+        let (mut values, asked) = with_cores(std::mem::take(&mut entry.of_type), entry.row);
+        unproved.extend(asked);
         values.sort_by_key(|value| place(&value.path));
         let number = *known.entry(sense(&values)).or_insert_with(|| {
             let name = names.free(&likely_name(&values));
@@ -52,7 +56,18 @@ pub(super) fn made_types(entries: &mut [Entry]) -> Vec<MadeType> {
         };
         entry.own.insert(0, of);
     }
-    types
+    (types, unproved)
+}
+
+/// The same for rows that are types themselves.
+pub(super) fn proved(entries: &mut [Entry]) -> Vec<Unproved> {
+    let mut unproved = Vec::new();
+    for entry in entries {
+        let (values, asked) = with_cores(std::mem::take(&mut entry.own), entry.row);
+        entry.own = values;
+        unproved.extend(asked);
+    }
+    unproved
 }
 
 /// The place of a key among those of a type.
@@ -112,13 +127,71 @@ fn slug(text: &str) -> String {
 }
 
 /// `3G1.5` are three cores, one of them the protective conductor, of 1.5 mm² (marks of harmonised cords, HD 361;
-/// from memory, verify). `3x1.5` does not say whether one of the three is, so nothing is made of it.
-fn with_cores(mut values: Vec<Value>) -> Vec<Value> {
+/// from memory, verify). `3x1.5` says the same size; by the same marks none of the three is protective, yet many
+/// write it where one is, so that its cores are asked about and not taken.
+fn with_cores(mut values: Vec<Value>, row: usize) -> (Vec<Value>, Option<Unproved>) {
     let says_cores = values.iter().any(|value| value.path == ["cores"]);
+    let mut unproved = None;
     let conductor = values.iter_mut().find(|value| value.path == ["conductor"]);
-    let marked = conductor.and_then(|value| {
-        let (cores, size) = value.text.split_once(['G', 'g'])?;
-        let size = size.trim().replace(',', ".");
+    let cores = conductor.and_then(|value| {
+        let mark = Mark::read(&value.text)?;
+        let written = std::mem::replace(&mut value.text, mark.size);
+        let cores = Value {
+            path: vec!["cores".to_owned()],
+            text: mark.cores,
+            is_number: true,
+            ..value.clone()
+        };
+        if !mark.is_proved && !says_cores {
+            unproved = Some(Unproved {
+                row,
+                column: value.column,
+                written,
+            });
+        }
+        (mark.is_proved && !says_cores).then_some(cores)
+    });
+    values.extend(cores);
+    (values, unproved)
+}
+
+/// A mark that does not say whether one of the cores is protective.
+#[derive(Debug)]
+pub(super) struct Unproved {
+    pub row: usize,
+    /// The place of its column among the columns.
+    pub column: usize,
+    pub written: String,
+}
+
+impl Unproved {
+    pub fn remark(&self, heading: &str) -> Remark {
+        let what = format!(
+            "`{}` says the size of the conductors, which is taken, but not for sure whether one of the cores is protective, so `cores` is not taken",
+            short(&self.written)
+        );
+        let advice = "Strictly, `x` means that none is, and `G` that one is; many write `x` for either. Look at the cord: write `3G1.0` if one core is green-and-yellow, or a column `cores`, 2 without and 3 with it.";
+        let remark = Remark::of_row(self.row, what, advice);
+        remark.in_column(heading).caused_by("cores by x")
+    }
+}
+
+/// Cores and their size, as on a cord.
+struct Mark {
+    cores: String,
+    size: String,
+    /// Whether it says that one of the cores is protective.
+    is_proved: bool,
+}
+
+impl Mark {
+    /// `3G1,5`, `3 x 0,75 mm²`, `2x1.5`; `None` for what is none, or has more cores than a cord of one phase.
+    fn read(text: &str) -> Option<Self> {
+        let at = text.find(['G', 'g', 'X', 'x', '×'])?;
+        let (cores, rest) = text.split_at(at);
+        let mut rest = rest.chars();
+        let is_proved = matches!(rest.next(), Some('G' | 'g'));
+        let size = rest.as_str().trim().replace(',', ".");
         let is_bare = size.parse::<f64>().is_ok();
         let size = if is_bare {
             format!("{size} mm²")
@@ -126,19 +199,17 @@ fn with_cores(mut values: Vec<Value>) -> Vec<Value> {
             size
         };
         let is_size = matches!(ConductorSize::read(&size), Ok(ConductorSize::Metric(_)));
-        let cores = cores.trim().to_owned();
-        (cores == "3" && is_size && !says_cores).then(|| {
-            value.text = size;
-            Value {
-                path: vec!["cores".to_owned()],
-                text: cores,
-                is_number: true,
-                ..value.clone()
-            }
+        let cores = cores.trim();
+        let may_be = match is_proved {
+            true => cores == "3",
+            false => cores == "2" || cores == "3",
+        };
+        (may_be && is_size).then(|| Self {
+            cores: cores.to_owned(),
+            size,
+            is_proved,
         })
-    });
-    values.extend(marked);
-    values
+    }
 }
 
 #[cfg(test)]
@@ -201,7 +272,7 @@ mod tests {
             ),
             entry(6, &[("rating", "10 A")]),
         ];
-        let types = made_types(&mut entries);
+        let (types, _) = made_types(&mut entries);
         let made: Vec<_> = types
             .iter()
             .map(|made| (made.name.as_str(), made.rows.as_slice()))
@@ -224,17 +295,29 @@ mod tests {
 
     #[test]
     fn a_mark_with_g_says_cores_and_one_with_x_does_not() {
-        for (text, size, cores) in [
-            ("3G1,5", "1.5 mm²", Some("3")),
-            ("3 G 0.75 mm²", "0.75 mm²", Some("3")),
-            ("3x1,5", "3x1,5", None),
-            ("5G2.5", "5G2.5", None),
-            ("AWG 18", "AWG 18", None),
+        for (text, size, cores, is_asked) in [
+            ("3G1,5", "1.5 mm²", Some("3"), false),
+            ("3 G 0.75 mm²", "0.75 mm²", Some("3"), false),
+            ("3x1,5", "1.5 mm²", None, true),
+            ("3x1,0", "1.0 mm²", None, true),
+            ("3 x 0,75 mm²", "0.75 mm²", None, true),
+            ("2X0.75", "0.75 mm²", None, true),
+            ("3×1 mm2", "1 mm2", None, true),
+            ("5G2.5", "5G2.5", None, false),
+            ("2G1.5", "2G1.5", None, false),
+            ("3x", "3x", None, false),
+            ("3x1,2,3", "3x1,2,3", None, false),
+            ("AWG 18", "AWG 18", None, false),
         ] {
             let [mut only] = [entry(2, &[("conductor", text)])];
-            let values = with_cores(std::mem::take(&mut only.of_type));
+            let (values, asked) = with_cores(std::mem::take(&mut only.of_type), only.row);
             assert_eq!(values[0].text, size);
             assert_eq!(values.get(1).map(|value| &*value.text), cores, "{text}");
+            assert_eq!(asked.is_some(), is_asked, "{text}");
         }
+        // Whoever says the cores is not asked for them.
+        let said = entry(2, &[("conductor", "3x1,5"), ("cores", "3")]);
+        let (values, asked) = with_cores(said.of_type, 2);
+        assert_eq!((values.len(), asked.is_none()), (2, true));
     }
 }

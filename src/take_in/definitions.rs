@@ -13,6 +13,8 @@ pub(super) struct Definitions {
     pub yaml: Written<Yaml>,
     /// Whole things before their cells.
     places: Vec<Place>,
+    /// Where the types end.
+    end_of_types: usize,
 }
 
 /// Where a part of the definitions comes from.
@@ -29,11 +31,12 @@ impl Definitions {
     pub(super) fn of(things: Things, types: &[MadeType], entries: &[Entry]) -> Self {
         let mut definitions = Self::default();
         if !types.is_empty() {
-            definitions.yaml.ours("cord-types:\n");
+            definitions.yaml.ours(things.section_of_type()).ours(":\n");
         }
         for made in types {
             definitions.write(&made.rows, &made.name, &made.values);
         }
+        definitions.end_of_types = definitions.yaml.len();
         if !entries.is_empty() {
             definitions.yaml.ours(things.section()).ours(":\n");
         }
@@ -52,6 +55,11 @@ impl Definitions {
         let mut before = self.places[..begun].iter().rev();
         let around = before.find(|place| place.bytes.contains(&byte) || place.column.is_none())?;
         around.bytes.contains(&byte).then_some(around)
+    }
+
+    /// Whether the byte at a place is of a type.
+    pub(super) fn is_of_type(&self, byte: usize) -> bool {
+        byte < self.end_of_types
     }
 
     fn write(&mut self, rows: &[usize], name: &str, values: &[Value]) {

@@ -130,6 +130,10 @@ impl Taker<'_> {
             Holds::Owner(key) | Holds::Part(key) => (&mut entry.own, vec![key.clone()]),
             Holds::Name | Holds::Nothing => return,
         };
+        if is_share(column, cell) {
+            self.remarks.push(share(entry.row, &column.heading, cell));
+            return;
+        }
         let text = match written(column, self.mapping, cell) {
             Ok(text) => text,
             Err(unclear) => {
@@ -183,6 +187,24 @@ fn written(column: &Column, mapping: &Mapping, cell: &Cell) -> Result<String, Un
         true => Ok(unit.map_or_else(|| cell.text.clone(), |unit| format!("{} {unit}", cell.text))),
         false => tidy(&cell.text, mapping.decimal, unit),
     }
+}
+
+/// Whether a workbook may show a cell as per cent: it keeps 10 % as the number 0.1, and 0.1 % typed under a heading
+/// with the unit is the same number.
+fn is_share(column: &Column, cell: &Cell) -> bool {
+    let is_per_cent = column.unit.as_deref() == Some("%") && cell.is_number;
+    let value = cell.text.parse::<f64>().ok();
+    is_per_cent && value.is_some_and(|value| value > 0.0 && value <= 1.0)
+}
+
+fn share(row: usize, heading: &str, cell: &Cell) -> Remark {
+    let shown = short(&cell.text);
+    let what = format!(
+        "`{shown}` may be {shown} %, or be shown as per cent in the workbook and be a hundred times as much, so it is not taken"
+    );
+    let advice = "Write it as a text with its sign, like `10 %`.";
+    let remark = Remark::of_row(row, what, advice);
+    remark.in_column(heading).caused_by("per cent")
 }
 
 fn asked(row: usize, heading: &str, cell: &Cell, unclear: &Unclear) -> Remark {

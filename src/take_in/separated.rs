@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::remark::Remark;
 use super::table::{Cell, Row};
 
 /// Marks that may stand between cells; of equally good ones the first. Commas stand in cells, too.
@@ -27,6 +28,31 @@ pub(super) fn rows(text: &str) -> Vec<Row> {
         }
     }
     rows
+}
+
+/// What is to be said where a quotation mark at the front of a cell is never closed: all that follows it is then
+/// one cell, over the ends of rows.
+pub(super) fn left_open(text: &str) -> Option<Remark> {
+    let (named, text) = named_mark(text);
+    let mark = named.unwrap_or_else(|| likely_mark(text));
+    // Within quotes a mark is written twice, and one that closes a cell ends it.
+    let mut open: Option<usize> = None;
+    let (mut row, mut is_front) = (1, true);
+    let mut bytes = text.bytes().peekable();
+    while let Some(byte) = bytes.next() {
+        let is_end = byte == b'\n' || byte == b'\r' && bytes.peek() != Some(&b'\n');
+        match (open, byte) {
+            (None, b'"') if is_front => open = Some(row),
+            (Some(_), b'"') if bytes.next_if_eq(&b'"').is_none() => open = None,
+            _ => {}
+        }
+        is_front = open.is_none() && (byte == mark || byte == b'\n' || byte == b'\r');
+        row += usize::from(is_end);
+    }
+    let row = open?;
+    let what = "a quotation mark at the front of a cell is not closed, so all that stands below is one cell with it";
+    let advice = "Close it, or write it twice within quotation marks: `\"19\"\" shelf\"`.";
+    Some(Remark::of_row(row, what, advice))
 }
 
 fn records(text: &str, mark: u8) -> impl Iterator<Item = csv::StringRecord> {
@@ -137,5 +163,25 @@ mod tests {
         }
         assert_eq!(read("\n\na;b\n")[0].0, 3);
         assert_eq!(read("sep=;\na;b\n")[0].0, 1);
+    }
+
+    #[test]
+    fn a_quotation_mark_that_is_never_closed_is_told() {
+        for (text, row) in [
+            ("a;b\n1;\"x\ny\"\n2;z\n", None),
+            ("a;b\n1;19\" shelf\n2;z\n", None),
+            ("a;b\n1;\"19\"\" shelf\"\n2;z\n", None),
+            ("a;b\n1;\"19 shelf\n2;z\n", Some(2)),
+            ("a;b\r\n1;x\r\n2;\"y\r\n3;z\r\n", Some(3)),
+            ("", None),
+            ("\"", Some(1)),
+        ] {
+            let told = left_open(text).map(|remark| remark.told());
+            let expected = row.map(|row| format!("row {row}: a quotation mark"));
+            assert_eq!(told.is_some(), row.is_some(), "{text}: {told:?}");
+            if let (Some(told), Some(expected)) = (told, expected) {
+                assert!(told.starts_with(&expected), "{told}");
+            }
+        }
     }
 }

@@ -23,6 +23,16 @@ pub(crate) struct Table {
     pub notes: Vec<String>,
     /// What could not be read.
     pub remarks: Vec<Remark>,
+    /// Cells that are merged; those of titles and headings lose nothing.
+    pub shared: Vec<Shared>,
+}
+
+/// Cells that several rows or columns share, and what is to be said of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Shared {
+    /// The lowest of their rows.
+    pub last: usize,
+    pub remark: Remark,
 }
 
 /// A row with its number in the spreadsheet.
@@ -79,9 +89,10 @@ impl Table {
         }
         let mut table = match encoding::decoded(bytes, reading.encoding) {
             Ok(decoded) => Self {
+                remarks: separated::left_open(&decoded.text).into_iter().collect(),
                 rows: separated::rows(&decoded.text),
                 notes: decoded.notes,
-                remarks: Vec::new(),
+                ..Self::default()
             },
             Err(why) => Self::unread(why, "Save it as .xlsx, or as CSV in UTF-8."),
         };

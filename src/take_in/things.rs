@@ -6,7 +6,7 @@ use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
 use crate::model::decode::{Key, Record};
 use crate::model::devices::{Device, DeviceModel};
-use crate::model::pdus::Pdu;
+use crate::model::pdus::{Pdu, PduModel};
 use crate::model::places::Rack;
 
 /// What the rows of a spreadsheet are.
@@ -30,7 +30,7 @@ pub enum Things {
 
 impl Things {
     /// The section of the definitions.
-    pub(super) fn section(self) -> &'static str {
+    pub fn section(self) -> &'static str {
         match self {
             Self::Cords => "cords",
             Self::CordTypes => "cord-types",
@@ -42,8 +42,22 @@ impl Things {
         }
     }
 
+    /// The section of what is made of the rows besides.
+    pub(super) fn section_of_type(self) -> &'static str {
+        match self {
+            Self::Devices => Self::DeviceModels.section(),
+            Self::Pdus => "pdu-models",
+            _ => Self::CordTypes.section(),
+        }
+    }
+
+    /// Whether what the rows say of models goes to those that they name under `model`.
+    pub(super) fn name_models(self) -> bool {
+        matches!(self, Self::Devices | Self::Pdus)
+    }
+
     /// One of them.
-    pub(super) fn what(self) -> &'static str {
+    pub fn what(self) -> &'static str {
         match self {
             Self::Cords => Cord::WHAT,
             Self::CordTypes => CordType::WHAT,
@@ -68,10 +82,13 @@ impl Things {
         }
     }
 
-    /// The keys of what is made of the rows besides: of the types that cords are of.
+    /// The keys of what is made of the rows besides: of the types that cords are of, and of the models that
+    /// devices and strips name.
     pub(super) fn keys_of_type(self) -> &'static [Key] {
         match self {
             Self::Cords => CordType::KEYS,
+            Self::Devices => DeviceModel::KEYS,
+            Self::Pdus => PduModel::KEYS,
             _ => &[],
         }
     }

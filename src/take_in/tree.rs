@@ -14,6 +14,7 @@ use crate::finding::Finding;
 use crate::rules::records::missing_key;
 
 use super::Taken;
+use super::new_site::Names;
 use super::remark::{At, Remark, gathered};
 use super::unreadable::findings;
 use resources::Resources;
@@ -66,6 +67,7 @@ pub fn take_in_strips(
     let notes = [(!strips.is_empty(), UNSAID), (has_breakers, DERATED)];
     Taken {
         yaml,
+        names: Names::default(),
         count: strips.len(),
         notes: notes
             .iter()

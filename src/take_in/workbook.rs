@@ -8,7 +8,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use calamine::{DataRef, Dimensions, ExcelDateTime, Reader, Xlsx, XlsxError};
 
 use super::remark::{At, Remark};
-use super::table::{Cell, Row, Table, letters};
+use super::table::{Cell, Row, Shared, Table, letters};
 
 /// Bytes that a workbook may unpack to: 100,000 rows of 20 cells are half as many.
 const MOST_UNPACKED: u64 = 256 << 20;
@@ -90,7 +90,7 @@ fn read(bytes: &[u8], sheet: Option<&str>) -> Result<Table, XlsxError> {
         table.notes.push(note);
     }
     table
-        .remarks
+        .shared
         .extend(merged(book.merge_cells_by_sheet_name(name)?));
     Ok(table)
 }
@@ -134,8 +134,8 @@ fn cells(book: &mut Book<'_>, name: &str) -> Result<Table, XlsxError> {
     }
     Ok(Table {
         rows: rows(cells),
-        notes: Vec::new(),
         remarks,
+        ..Table::default()
     })
 }
 
@@ -190,20 +190,30 @@ fn date(value: ExcelDateTime) -> String {
     }
 }
 
-/// Cells of several rows that are merged hold their value once.
-fn merged(regions: Vec<Dimensions>) -> impl Iterator<Item = Remark> {
-    let tall = regions
-        .into_iter()
-        .filter(|region| region.end.0 > region.start.0);
-    tall.map(|region| {
+/// Cells that are merged hold their value once: in their first row and column.
+fn merged(regions: Vec<Dimensions>) -> impl Iterator<Item = Shared> {
+    regions.into_iter().filter_map(|region| {
         let [first, last] = [region.start.0, region.end.0].map(|row| row as usize + 1);
-        let what = format!(
-            "rows {first} to {last} share one cell here, so what stands in it is taken for row {first} alone"
-        );
-        let advice = "Write it into each row, or name the column in a mapping file: `fill-down: [HEADING]`.";
+        let [left, right] = [region.start.1, region.end.1].map(|column| letters(column as usize));
+        let (what, advice, cause) = if last > first {
+            let what = format!(
+                "rows {first} to {last} share one cell here, so what stands in it is taken for row {first} alone"
+            );
+            let advice = "Write it into each row, or name the column in a mapping file: `fill-down: [HEADING]`.";
+            (what, advice, "rows share a cell")
+        } else if left != right {
+            let what = format!(
+                "columns {left} to {right} share one cell here, so what stands in it is taken for column {left} alone"
+            );
+            (what, "Write it into each column that it holds for.", "columns share a cell")
+        } else {
+            return None;
+        };
         let remark = Remark::new(At::Rows(vec![first]), what, advice);
-        let cause = "rows share a cell";
-        remark.in_column(&letters(region.start.1 as usize)).caused_by(cause)
+        Some(Shared {
+            last,
+            remark: remark.in_column(&left).caused_by(cause),
+        })
     })
 }
 

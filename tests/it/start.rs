@@ -1,5 +1,7 @@
 //! A site to begin from: it is sound, and nothing is written over.
 
+mod lists;
+
 use std::fs;
 
 use assert_cmd::Command;

@@ -3,7 +3,7 @@
 mod guide;
 mod messy;
 mod trees;
-mod workbooks;
+pub mod workbooks;
 
 use std::fs;
 

@@ -1,4 +1,4 @@
-//! The worked example of the guide does what the guide says.
+//! The worked examples of the guide do what the guide says.
 
 use std::fs;
 use std::path::Path;
@@ -53,5 +53,45 @@ fn the_worked_example_is_taken_in_as_it_is_told() {
     } else {
         assert_eq!(yaml, written);
         assert_eq!(told, errors);
+    }
+}
+
+#[test]
+fn a_site_begins_with_lists_as_it_is_told() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("lint-docs/guides/taking-in.md");
+    let page = fs::read_to_string(&path).unwrap();
+    let (before, section) = page
+        .split_once("## A site that begins with lists\n")
+        .unwrap();
+    let [
+        ("csv", devices),
+        ("csv", strips),
+        ("sh", words),
+        ("yaml", yaml),
+        ("text", told),
+        ..,
+    ] = blocks(section)[..]
+    else {
+        panic!("{:?}", blocks(section));
+    };
+    let world = World::with(&[("devices.csv", devices), ("strips.csv", strips)]);
+    let words: Vec<&str> = words.split_whitespace().skip(1).collect();
+    let ended = world.run(&words);
+    assert_eq!(ended.code, Some(1), "{}", ended.errors);
+    let written = fs::read_to_string(world.at("quay/devices.yaml")).unwrap();
+    let (written, output) = (written.trim_end(), ended.output.trim_end());
+    if std::env::var_os("CORDWRIGHT_BLESS").is_some() {
+        let old = |word: &str, text: &str| match text {
+            "" => format!("\n```{word}\n```\n"),
+            text => format!("\n```{word}\n{text}\n```\n"),
+        };
+        let new = |word: &str, text: &str| format!("\n```{word}\n{text}\n```\n");
+        let section = section.replacen(&old("yaml", yaml), &new("yaml", written), 1);
+        let section = section.replacen(&old("text", told), &new("text", output), 1);
+        let heading = "## A site that begins with lists\n";
+        fs::write(&path, format!("{before}{heading}{section}")).unwrap();
+    } else {
+        assert_eq!(yaml, written);
+        assert_eq!(told, output);
     }
 }

@@ -331,3 +331,82 @@ fn a_cell_longer_than_any_value_is_left_out() {
         ended.output
     );
 }
+
+/// `x` says the size and not for sure the cores; the size is taken.
+#[test]
+fn cores_by_x_are_asked_about_and_their_size_is_taken() {
+    let text = "name;type;plug;connector;Leitung;length (m)\nW-1;;C14;C13;3x1,0;1\nW-2;;C14;C13;3G1,5;1\nW-3;;C14;C13;3 x 0,75 mm²;1\n";
+    let ended = taken(
+        text.as_bytes(),
+        "columns: {Leitung: conductor}\nignore: [type]\n",
+    );
+    for part in [
+        "conductor: 1.0 mm², length",
+        "conductor: 1.5 mm², cores: 3",
+        "conductor: 0.75 mm², length",
+    ] {
+        assert!(ended.output.contains(part), "{part}\nin {}", ended.output);
+    }
+    let told = "row 2, column Leitung: `3x1,0` says the size of the conductors, which is taken, but not for sure whether one of the cores is protective";
+    assert!(ended.errors.contains(told), "{}", ended.errors);
+    assert!(ended.errors.contains("Likewise row 4."), "{}", ended.errors);
+    let ended = taken_of(
+        "cord-types",
+        "name;plug;connector;gauge;length (m)\na;C14;C13;3x1,0;1\n",
+    );
+    assert!(
+        ended
+            .output
+            .contains("a: {plug: C14, connector: C13, conductor: 1.0 mm², length: 1 m}"),
+        "{}",
+        ended.output
+    );
+    assert!(
+        ended.errors.contains("row 2, column gauge: `3x1,0` says"),
+        "{}",
+        ended.errors
+    );
+}
+
+#[test]
+fn watts_that_points_may_group_are_asked_about() {
+    for cell in ["1.500 W", "1,500 W", "1.500", "1,500"] {
+        let ended = taken_of("devices", &format!("name;model;draw (W)\nd1;m;{cell}\n"));
+        assert_eq!(ended.output, "devices:\n  d1: {model: m}\n", "{cell}");
+        let told =
+            format!("row 2, column draw (W): `{cell}` may be 1.500 or 1500, so it is not taken.");
+        assert!(ended.errors.contains(&told), "{}", ended.errors);
+    }
+}
+
+/// A whole end and half of it in two columns: one of them only is taken, and that is told.
+#[test]
+fn an_end_that_two_columns_say_is_told() {
+    let ended = taken_of("cords", "name;type;from;from.pdu;to\nW-1;t;P/1;Q;D/1\n");
+    assert!(
+        ended.output.contains("from: P/1, to: D/1"),
+        "{}",
+        ended.output
+    );
+    let told = "column from.pdu: holds the same as column `from`, and is not taken.";
+    assert!(ended.errors.contains(told), "{}", ended.errors);
+}
+
+#[test]
+fn rows_that_an_open_quotation_mark_swallows_are_told() {
+    let ended = taken_of("devices", "name;model\nd1;m\nd2;\"19 m\nd3;m\n");
+    let told = "row 3: a quotation mark at the front of a cell is not closed, so all that stands below is one cell with it.";
+    assert!(ended.errors.contains(told), "{}", ended.errors);
+    assert_eq!(ended.code, Some(1));
+}
+
+fn taken_of(of: &str, text: &str) -> crate::world::Ended {
+    let world = World::with(&[("a.csv", text)]);
+    let ended = world.run(&["take-in", "a.csv", "--of", of]);
+    let errors = ended
+        .errors
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    crate::world::Ended { errors, ..ended }
+}

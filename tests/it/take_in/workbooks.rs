@@ -8,7 +8,7 @@ use zip::write::SimpleFileOptions;
 use crate::site::today;
 
 /// A workbook with these sheets, each a name and the inside of its `worksheet`.
-fn workbook(sheets: &[(&str, &str)]) -> Vec<u8> {
+pub fn workbook(sheets: &[(&str, &str)]) -> Vec<u8> {
     const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>";
     const OFFICE: &str = "http://schemas.openxmlformats.org";
     let numbered = || sheets.iter().enumerate().map(|(at, sheet)| (at + 1, sheet));
@@ -56,11 +56,11 @@ fn workbook(sheets: &[(&str, &str)]) -> Vec<u8> {
 }
 
 /// A cell with a text in it.
-fn text(at: &str, text: &str) -> String {
+pub fn text(at: &str, text: &str) -> String {
     format!("<c r=\"{at}\" t=\"inlineStr\"><is><t>{text}</t></is></c>")
 }
 
-fn rows(rows: &[&[String]]) -> String {
+pub fn rows(rows: &[&[String]]) -> String {
     let rows = rows
         .iter()
         .map(|cells| format!("<row>{}</row>", cells.concat()));
@@ -178,16 +178,19 @@ fn what_a_workbook_does_not_say_is_told() {
             number("C3", "1"),
             text("D3", "1.0 mm²"),
         ],
-    ]) + "<mergeCells count=\"2\"><mergeCell ref=\"D3:D9\"/><mergeCell ref=\"A1:B1\"/></mergeCells>";
+    ]) + "<mergeCells count=\"3\"><mergeCell ref=\"D3:D9\"/><mergeCell ref=\"A1:B1\"/><mergeCell ref=\"B2:C2\"/></mergeCells>";
     let book = workbook(&[("Types", &inside)]);
     let (_, told) = taken(&book, "");
     for part in [
         "row 2, column C: a formula stands here without its value, so nothing is taken.",
         "row 3, column B: `#REF!` stands here, which is no value.",
         "row 3, column D: rows 3 to 9 share one cell here, so what stands in it is taken for row 3 alone.",
+        "row 2, column B: columns B to C share one cell here, so what stands in it is taken for column B alone.",
     ] {
         assert!(told.contains(part), "{part}\nin {told}");
     }
+    // Headings that share a cell lose nothing.
+    assert!(!told.contains("columns A to B"), "{told}");
     let (none, told) = taken(&book, "sheet: Cords\n");
     assert_eq!(none.count, 0);
     assert_eq!(
@@ -237,4 +240,33 @@ fn what_is_no_workbook_is_told_and_nothing_breaks_down() {
     }
     let (_, told) = taken(&[0xd0, 0xcf, 0x11, 0xe0, 1, 2], "");
     assert!(told.contains("old kind (.xls)"), "{told}");
+}
+
+/// What a spreadsheet program shows as 10 % is kept as 0.1.
+#[test]
+fn a_share_that_may_be_shown_as_per_cent_is_asked_about() {
+    let inside = rows(&[
+        &[text("A1", "name"), text("B1", "third-harmonic (%)")],
+        &[text("A2", "m"), number("B2", "0.1")],
+        &[text("A3", "n"), number("B3", "10")],
+        &[text("A4", "o"), text("B4", "0.5 %")],
+    ]);
+    let book = workbook(&[("Models", &inside)]);
+    let taken = take_in(Things::DeviceModels, &Mapping::default(), &book, today());
+    let yaml = taken.yaml.as_str();
+    assert!(
+        yaml.contains("  m: {}\n") && yaml.contains("n: {third-harmonic: 10 %}"),
+        "{yaml}"
+    );
+    assert!(
+        yaml.contains("'o': {third-harmonic: 0.5 %}")
+            || yaml.contains("o: {third-harmonic: 0.5 %}"),
+        "{yaml}"
+    );
+    let told: Vec<String> = taken.remarks.iter().map(|remark| remark.told()).collect();
+    assert!(
+        told.iter()
+            .any(|told| told.starts_with("row 2, column third-harmonic (%): `0.1` may be 0.1 %")),
+        "{told:?}"
+    );
 }

@@ -4,11 +4,13 @@ use std::borrow::Cow;
 use std::fmt;
 
 use crate::citation::{Citation, Cited};
+use crate::finding::Fact;
 use crate::flow::protection::derated;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::Circuit;
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Id, Spanned};
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{
     ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, degrees_celsius,
     show_rounded,
@@ -223,6 +225,10 @@ impl Working {
     }
 }
 
+/// The largest third harmonic with which the neutral warms nothing (IEC 60364-5-52 Table E.52.1, from memory,
+/// verify).
+const SMALL: f64 = 0.15;
+
 impl Analysis<'_> {
     /// What the conductors of an element may carry where they lie; `None` for elements that have no
     /// conductors of their own in the definitions.
@@ -234,17 +240,38 @@ impl Analysis<'_> {
         })
     }
 
+    /// What the conductors of an element may carry if its neutral is not loaded, where nobody can say whether it is:
+    /// with the facts that are missing for that, the third harmonics of loads.
+    pub fn with_idle_neutral(&self, id: ElementId) -> Option<(Current, Vec<Fact>)> {
+        let facts = self.neutral_in_doubt(id)?;
+        let conductors = self.conductors_of(id)?;
+        let spared = self.loaded_conductors(id) - 1;
+        let rating = self.rating_loaded(id, conductors.size?, conductors.jacket, spared);
+        Some((rating.current()?, facts))
+    }
+
     /// What other conductors in place of an element's own would carry there. Fixed wiring keeps its
     /// insulation; `jacket` is for cords alone.
     pub fn rating_with(&self, id: ElementId, size: ConductorSize, jacket: Jacket<'_>) -> Rating {
+        self.rating_loaded(id, size, jacket, self.loaded_conductors(id))
+    }
+
+    /// The same with so many loaded conductors.
+    fn rating_loaded(
+        &self,
+        id: ElementId,
+        size: ConductorSize,
+        jacket: Jacket<'_>,
+        loaded: u8,
+    ) -> Rating {
         let Some(practice) = self.practice() else {
             return Rating::missing("the site does not say which practice binds");
         };
         let rating = match self.graph.kind(id) {
-            ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, size),
-            ElementKind::Pdu(_) => self.flexible(practice, id, size, jacket, Some(1)),
+            ElementKind::Circuit(circuit) => self.wiring(practice, id, circuit, (size, loaded)),
+            ElementKind::Pdu(_) => self.flexible(practice, id, (size, loaded), jacket, Some(1)),
             ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => {
-                self.flexible(practice, id, size, jacket, self.bundled(cord))
+                self.flexible(practice, id, (size, loaded), jacket, self.bundled(cord))
             }
             ElementKind::Supply(_) | ElementKind::Bank(..) => {
                 Err(Rating::missing("there are no conductors here"))
@@ -313,17 +340,50 @@ impl Analysis<'_> {
         poles - u8::from(spared)
     }
 
-    /// Whether every load below has a third harmonic that is known to be small: up to 15 % the neutral
-    /// warms nothing (IEC 60364-5-52 Table E.52.1, from memory, verify).
+    /// Whether every load below has a third harmonic that is known to be small.
     fn is_smooth(&self, id: ElementId) -> bool {
-        const SMALL: f64 = 0.15;
-        let mut below = self.graph.below(id).map(ElementId);
-        below.all(|at| {
-            self.device_fed_by(at).is_none_or(|device| {
-                let model = self.graph.device_model(self.model, device);
-                let share = model.and_then(|model| model.third_harmonic.known().copied());
-                share.is_some_and(|share| share.in_parts_of_one() <= SMALL)
-            })
+        let mut shares = self.third_harmonics(id);
+        shares.all(|(_, share)| share.is_some_and(|share| share.in_parts_of_one() <= SMALL))
+    }
+
+    /// What is missing to say whether a neutral that counts as loaded is: a third harmonic that nobody has written,
+    /// or that cannot be read, where all that are known are small.
+    fn neutral_in_doubt(&self, id: ElementId) -> Option<Vec<Fact>> {
+        let is_of_four = self.graph.conductors_of(id).len() == 4;
+        if !is_of_four || self.practice() != Some(Practice::Iec) {
+            return None;
+        }
+        let is_large = |share: Ratio| share.in_parts_of_one() > SMALL;
+        let mut unknown = Vec::new();
+        for (device, share) in self.third_harmonics(id) {
+            match share {
+                Some(share) if is_large(share) => return None,
+                Some(_) => {}
+                None => unknown.push(device),
+            }
+        }
+        let of_model = |model: &Named<DeviceModel>| {
+            Fact::of(model, "third-harmonic", Some(&model.third_harmonic))
+        };
+        let facts = unknown.into_iter();
+        let facts = facts.map(|device| self.device_model_fact(device, of_model));
+        let mut facts: Vec<Fact> = facts.collect();
+        facts.sort();
+        facts.dedup();
+        (!facts.is_empty()).then_some(facts)
+    }
+
+    /// The devices below an element, each with the third harmonic of its current where that is known.
+    fn third_harmonics(
+        &self,
+        id: ElementId,
+    ) -> impl Iterator<Item = (Id<Device>, Option<Ratio>)> + '_ {
+        let below = self.graph.below(id).map(ElementId);
+        let devices = below.filter_map(|at| self.device_fed_by(at));
+        devices.map(|device| {
+            let model = self.graph.device_model(self.model, device);
+            let share = model.and_then(|model| model.third_harmonic.known().copied());
+            (device, share)
         })
     }
 
@@ -331,7 +391,7 @@ impl Analysis<'_> {
         &self,
         practice: Practice,
         id: ElementId,
-        size: ConductorSize,
+        (size, loaded): (ConductorSize, u8),
         jacket: Jacket<'_>,
         bundled: Option<u32>,
     ) -> Result<Rating, Rating> {
@@ -345,7 +405,7 @@ impl Analysis<'_> {
             return Err(Rating::missing(why));
         }
         let name = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
-        let table = ampacity::flexible(practice, cordage, size, self.loaded_conductors(id));
+        let table = ampacity::flexible(practice, cordage, size, loaded);
         let working = Working::start(&format!("{size} {name}"), table)?;
         let working =
             working.ambient(ambient::for_cord(practice, cordage, size, air.value), air)?;
@@ -382,7 +442,7 @@ impl Analysis<'_> {
         practice: Practice,
         id: ElementId,
         circuit: Id<Circuit>,
-        size: ConductorSize,
+        (size, loaded): (ConductorSize, u8),
     ) -> Result<Rating, Rating> {
         let wiring = self.model.circuits[circuit].item.wiring.known();
         let wiring = wiring.ok_or_else(|| Rating::missing("the wiring is missing"))?;
@@ -394,7 +454,7 @@ impl Analysis<'_> {
         let air = self
             .ambient(id)
             .ok_or_else(|| Rating::missing("the site's air temperature is missing"))?;
-        let table = wiring::ampacity(practice, size, insulation, self.loaded_conductors(id));
+        let table = wiring::ampacity(practice, size, insulation, loaded);
         let working = Working::start(&format!("{size} fixed wiring"), table)?;
         let working = working.ambient(ambient::for_wiring(practice, insulation, air.value), air)?;
         let grouped = match &wiring.grouped {

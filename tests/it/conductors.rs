@@ -424,3 +424,47 @@ fn the_cord_of_a_strip_that_is_marked_below_its_type_bears_its_mark() {
     };
     assert_eq!((says(""), says(", temperature: 60 °C")), (0, 2));
 }
+
+/// 6 mm² PVC in conduit carries 34 A with three loaded conductors and 0.86 of it with four (IEC 60364-5-52 Tables
+/// B.52.4 and E.52.1): behind 32 A it is the third harmonic of the loads that decides, and who does not know it asks.
+#[test]
+fn a_neutral_that_may_warm_the_wiring_is_a_question_and_no_fault() {
+    let says = |harmonic: &str| {
+        let base = crate::pages::bases()["base-iec.yaml"].clone();
+        let own = format!(
+            "circuits:\n  A-9:\n    from: ups-a\n    poles: [L1, L2, L3, N]\n    breaker: {{rating: 32 A, curve: C, breaking-capacity: 6 kA}}\n    wiring: {{conductor: 6 mm², length: 5 m, insulation: pvc-70}}\n    receptacle: IEC 60309 32 A 3P+N+E 6h\npdu-models:\n  strip-32:\n    plug: IEC 60309 32 A 3P+N+E 6h\n    rating: 32 A\n    cord: {{cordage: H07RN-F, conductor: 6 mm², length: 3 m}}\n    banks: {{B1: {{between: L1-N, breaker: {{rating: 16 A, curve: C, breaking-capacity: 6 kA, let-through: 12 kA²s}}, outlets: {{1-8: C13}}}}}}\npdus:\n  pdu-9: {{model: strip-32, rack: r1, from: A-9}}\ndevice-models:\n  one: {{class: I, voltage: 220–240 V, rating: 2 A, inlets: {{psu1: C14}}{harmonic}}}\ndevices:\n  d-1: {{model: one, rack: r1, draw: 100 VA}}\ncord-types:\n  blue: {{plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, length: 1.5 m, rating: 10 A, colour: blue, approvals: [BSI]}}\ncords:\n  W-1: {{type: blue, from: pdu-9/1, to: d-1/psu1}}\n"
+        );
+        let judgement = judged(&vec![("a.yaml".into(), base), ("b.yaml".into(), own)]);
+        let own = judgement.findings.into_iter();
+        let own = own.filter(|f| f.rule == "conductor-unprotected" && f.about[0] == "A-9");
+        own.map(|found| {
+            let wants = found.wants.iter().map(|fact| fact.full_key());
+            (found.verdict, wants.collect::<Vec<_>>())
+        })
+        .collect::<Vec<_>>()
+    };
+    let key = vec!["third-harmonic".to_owned()];
+    assert_eq!(says(", third-harmonic: 5 %"), []);
+    assert_eq!(says(", third-harmonic: 20 %"), [(Verdict::Broken, vec![])]);
+    assert_eq!(says(""), [(Verdict::Open, key.clone())]);
+    assert_eq!(says(", third-harmonic: some"), [(Verdict::Open, key)]);
+}
+
+#[test]
+fn a_mark_that_no_cordage_bears_is_told() {
+    let says = |mark: &str| {
+        let kind =
+            format!("conductor: 1.5 mm², cordage: H05VV-F, length: 1.5 m, temperature: {mark}");
+        let case = Case {
+            kind: &kind,
+            ..SOUND
+        };
+        let judgement = judged(&vec![("cordwright.yaml".into(), case.yaml())]);
+        let mut told = judgement.findings.iter();
+        told.any(|f| f.rule == "bad-quantity" && f.headline.contains("no cordage is marked"))
+    };
+    assert_eq!(
+        ["25 °C", "59 °C", "60 °C", "70 °C"].map(says),
+        [true, true, false, false]
+    );
+}

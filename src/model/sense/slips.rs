@@ -7,7 +7,7 @@ use crate::model::fault::Noted;
 use crate::model::optional::Optional;
 use crate::model::value::{Field, Name, Named};
 use crate::quantity::{
-    ConductorSize, Current, EnergyLetThrough, InUnits, Length, Quantity, amperes,
+    ConductorSize, Current, EnergyLetThrough, InUnits, Length, Quantity, Temperature, amperes,
 };
 
 use crate::tables::words::Words;
@@ -57,12 +57,19 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
             "length".into(),
         ];
         told.extend(short(&mut kind.item.length, "cord", path));
+        let path = [
+            "cord-types".into(),
+            kind.name.value.clone(),
+            "temperature".into(),
+        ];
+        told.extend(cool(&mut kind.item.temperature, path));
     }
     for model in model.pdu_models.items_mut() {
         let name = model.name.value.clone();
         let path = |key: &str| vec!["pdu-models".into(), name.clone(), key.into()];
         if let Field::Given(cord) = &mut model.item.cord {
             told.extend(short(&mut cord.value.length, "cord", path("length")));
+            told.extend(cool(&mut cord.value.temperature, path("temperature")));
         }
         for bank in model.item.banks.items_mut() {
             told.extend(lets_little_through(
@@ -125,6 +132,22 @@ fn leakage(kind: &mut Named<DeviceModel>, words: &Words) -> Option<Noted> {
         words.earth
     );
     Some(bad(current.span, headline, &meant(current.value), path))
+}
+
+/// The lowest temperature that cordage is marked for (NEC Table 400.4 and EN 50525 have none below; from memory,
+/// verify).
+const COOLEST: f64 = 60.0;
+
+/// A mark that no cordage bears: mostly the temperature of the air.
+fn cool(mark: &mut Field<Temperature>, path: impl IntoIterator<Item = Name>) -> Option<Noted> {
+    let given = *mark.given()?;
+    if given.value.in_degrees_celsius() >= COOLEST - 1e-6 {
+        return None;
+    }
+    *mark = Field::Unreadable(given.span);
+    let headline = format!("no cordage is marked for {}", given.value.show());
+    let advice = "Read the temperature off the jacket, such as 60 °C, 75 °C or 105 °C; where none is printed, leave it out.";
+    Some(bad(given.span, headline, advice, path))
 }
 
 /// Shorter than any wiring or cord that ends in two couplers: mostly metres that were written as millimetres.

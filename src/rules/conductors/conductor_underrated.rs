@@ -34,7 +34,14 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         };
         match capacity {
             Some(capacity) if exceeds(worst.current, capacity) => {
-                findings.extend(underrated(analysis, id, worst));
+                let idle = analysis.with_idle_neutral(id);
+                match idle.filter(|(idle, _)| !exceeds(worst.current, *idle)) {
+                    Some((_, facts)) => {
+                        let open = (id, "can it carry its current");
+                        gaps.miss_harmonics(analysis, open, facts, basis());
+                    }
+                    None => findings.extend(underrated(analysis, id, worst)),
+                }
             }
             Some(capacity) => {
                 if is_coiled(analysis, id) {

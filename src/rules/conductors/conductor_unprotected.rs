@@ -68,6 +68,13 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 });
                 told.suffered_by(strip_above(analysis, id));
             }
+            Allowance::Refused { .. }
+                if let Some((idle, facts)) = analysis.with_idle_neutral(id)
+                    && is_protected(analysis, practice, id, (rating.value, idle), tripping) =>
+            {
+                let open = (id, "can an overload burn it");
+                gaps.miss_harmonics(analysis, open, facts, basis(practice, id, analysis));
+            }
             Allowance::Refused { why } => {
                 let case = Case {
                     device,

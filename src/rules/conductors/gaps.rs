@@ -124,6 +124,31 @@ impl Gaps {
         }
     }
 
+    /// Whether the neutral of an element warms its conductors is not known, and so not whether they `are_safe`: they
+    /// are if it does not.
+    pub fn miss_harmonics(
+        &mut self,
+        analysis: &Analysis<'_>,
+        (id, are_safe): (ElementId, &str),
+        facts: Vec<Fact>,
+        basis: Citation,
+    ) {
+        let name = analysis.whole(id).clone();
+        self.miss(name, "neutral", |about| Gap {
+            headline: format!(
+                "{}: {are_safe}? Open: it may if the neutral warms it, and how much third harmonic its loads draw is missing",
+                naming::run(analysis, id)
+            ),
+            about,
+            kind: "neutral",
+            span: naming::conductor_span(analysis, id),
+            missing: "the third harmonic of its loads".to_owned(),
+            basis,
+            advice: "Read the third harmonic of the current off the data sheet of each model and write it as `third-harmonic`: up to 15 % the neutral counts for nothing.".into(),
+            wants: facts,
+        });
+    }
+
     /// What the conductors of an element may carry is not known, and so not whether they `are_safe`.
     pub fn miss_rating(
         &mut self,

@@ -86,7 +86,12 @@ pub fn tree(text: &str) -> Option<Tree> {
 pub fn all(files: &Files) -> Vec<Fact> {
     let mut facts = Vec::new();
     for (file, (path, text)) in files.iter().enumerate() {
-        let Some(tree) = path.ends_with("yaml").then(|| tree(text)).flatten() else {
+        let Some(tree) = ["yaml", "yml"]
+            .iter()
+            .any(|end| path.ends_with(end))
+            .then(|| tree(text))
+            .flatten()
+        else {
             continue;
         };
         for root in tree.roots() {

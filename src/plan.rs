@@ -8,6 +8,7 @@ mod definitions;
 mod dice;
 mod ends;
 mod entry;
+mod heat;
 mod insert;
 mod make;
 mod names;

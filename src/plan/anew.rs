@@ -81,11 +81,19 @@ fn without(text: &str, mut cuts: Vec<Range<usize>>) -> String {
     cuts.sort_by_key(|cut| cut.start);
     let (mut kept, mut from) = (String::with_capacity(text.len()), 0);
     for cut in cuts {
-        kept.push_str(text.get(from..cut.start).unwrap_or_default());
+        add(&mut kept, text.get(from..cut.start).unwrap_or_default());
         from = from.max(cut.end);
     }
-    kept.push_str(text.get(from..).unwrap_or_default());
+    add(&mut kept, text.get(from..).unwrap_or_default());
     kept
+}
+
+/// Goes on with what stands behind a cut: before the end of a group of keys no comma is left over.
+fn add(kept: &mut String, rest: &str) {
+    if rest.trim_start().starts_with('}') && kept.trim_end().ends_with(',') {
+        kept.truncate(kept.trim_end().len() - 1);
+    }
+    kept.push_str(rest);
 }
 
 #[cfg(test)]

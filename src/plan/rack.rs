@@ -128,7 +128,7 @@ impl<'a> Strips<'a> {
             let carries = analysis.flows.worst_on(analysis.graph, id, pole);
             self.lines.push(Line {
                 strip,
-                carries: carries.map_or(0.0, |worst| worst.current.in_amperes()),
+                carries: carries.map_or(0.0, |worst| rounded(worst.current.in_amperes())),
                 limit: in_amperes(held.on(pole).limit.map(|limit| limit.current)),
             });
             (pole, self.lines.len() - 1)
@@ -159,7 +159,7 @@ impl<'a> Strips<'a> {
             self.bank_lines.push(on_supply.collect());
             self.banks.push(Bank {
                 volts: volts.in_volts() * (1.0 - ON_THE_WAY),
-                carries: worst.map_or(0.0, |worst| worst.current.in_amperes()),
+                carries: worst.map_or(0.0, |worst| rounded(worst.current.in_amperes())),
                 limit: in_amperes(analysis.held(bank).lines().limit.map(|limit| limit.current)),
                 lines: poles.filter_map(|pole| lines.get(&pole).copied()).collect(),
             });
@@ -173,8 +173,13 @@ impl<'a> Strips<'a> {
 /// the limits that the judgement holds it to.
 const ON_THE_WAY: f64 = 0.02;
 
+/// To the microampere: the last digits of a square root are no reason for another plan.
+fn rounded(amperes: f64) -> f64 {
+    (amperes * 1e6).round() / 1e6
+}
+
 fn in_amperes(limit: Option<crate::quantity::Current>) -> f64 {
-    limit.map_or(f64::INFINITY, |limit| limit.in_amperes())
+    limit.map_or(f64::INFINITY, |limit| rounded(limit.in_amperes()))
 }
 
 /// The lengths that a plan may choose from, and by how much a cord may be longer than its way.

@@ -9,6 +9,7 @@ use pathfinding::matrix::Matrix;
 
 use super::Objective;
 use super::dice::Dice;
+use super::heat::Heat;
 use super::placing::{Aim, FURTHER_LENGTH, Placing};
 use super::problem::{Problem, Way};
 
@@ -130,10 +131,7 @@ fn levelled(problem: &Problem, effort: Effort) -> Placing<'_> {
     let start = greedy(problem);
     let rounds = (0..effort.rounds).map(|seed| {
         let mut placing = start.clone();
-        let heat = Heat {
-            hot: 3.0,
-            cold: 2e-4,
-        };
+        let heat = Heat::from(3.0, 2e-4, effort.moves);
         anneal(
             &mut placing,
             (Aim::Level, &[]),
@@ -266,10 +264,7 @@ fn shortest(problem: &Problem, allowed: u64, further: f64) -> Option<Placing<'_>
 }
 
 fn warm(placing: &mut Placing<'_>, caps: &[f64], moves: usize, dice: Dice) {
-    let heat = Heat {
-        hot: 1.0,
-        cold: 0.02,
-    };
+    let heat = Heat::from(1.0, 0.02, moves);
     anneal(placing, (Aim::Short, caps), heat, moves, dice);
 }
 
@@ -287,17 +282,10 @@ fn cheapest<'p>(
     best.map(|(_, placing)| placing)
 }
 
-/// From which cost that a move adds, to which, it is still taken now and then.
-#[derive(Clone, Copy, Debug)]
-struct Heat {
-    hot: f64,
-    cold: f64,
-}
-
 fn anneal(
     placing: &mut Placing<'_>,
     (aim, caps): (Aim, &[f64]),
-    heat: Heat,
+    mut heat: Heat,
     moves: usize,
     mut dice: Dice,
 ) {
@@ -307,15 +295,15 @@ fn anneal(
     }
     let mut now = placing.cost(aim, caps);
     let (mut least, mut best) = (now, placing.at.clone());
-    for step in 0..moves {
-        let warmth = heat.hot * (heat.cold / heat.hot).powf(step as f64 / moves as f64);
+    for _ in 0..moves {
+        heat.cool();
         let (want, outlets) = &options[dice.below(options.len())];
         let (want, to) = (*want, outlets[dice.below(outlets.len())]);
         let Some(undo) = placing.exchange(want, to) else {
             continue;
         };
         let then = placing.cost(aim, caps);
-        if then <= now || dice.share() < ((now - then) / warmth).exp() {
+        if then <= now || heat.takes(then - now, dice.share()) {
             now = then;
             if now < least - 1e-9 {
                 (least, best) = (now, placing.at.clone());

@@ -98,7 +98,8 @@ fn whole_load(analysis: &Analysis<'_>, device: Id<Device>, practice: Practice) -
     const VOLTS: f64 = 240.0;
     let load = analysis.flows.loads.device(device);
     if load.basis.is_ok() {
-        return load.power.norm();
+        // To the thousandth: no plan turns on the last digit of a square root.
+        return (load.power.norm() * 1e3).round() / 1e3;
     }
     let inlets = analysis.graph.links.inlets_of(device);
     let rated = inlets.filter_map(|(number, _)| {

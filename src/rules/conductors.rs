@@ -4,7 +4,6 @@ mod allowance;
 mod gaps;
 mod naming;
 mod remedy;
-mod section;
 mod source_lack;
 
 pub(crate) mod breaking_capacity;

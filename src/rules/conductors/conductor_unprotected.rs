@@ -14,7 +14,6 @@ use crate::tables::{Practice, breakers, constants, wiring};
 
 use super::allowance::{self, Allowance};
 use super::gaps::Gaps;
-use super::section::Section;
 
 use words::{Case, no_breaker_on_record, unprotected};
 
@@ -29,7 +28,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let Some(practice) = analysis.practice() else {
         return;
     };
-    let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
+    let mut gaps = Gaps::of(&RULE);
     let tripping = constants::conventional_tripping().map(|limit| limit.value);
     for (id, _) in analysis.graph.elements() {
         let Some(capacity) = analysis.capacity(id) else {
@@ -37,8 +36,8 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             gaps.miss_conductors(analysis, open, basis(practice, id, analysis));
             continue;
         };
-        let ahead = section.of(analysis, id, |head| ahead(analysis, head));
         // A fuse in the plug stands nearer than any of them: `plug-fuse` judges it.
+        let ahead = ahead(analysis, id);
         let Some((device, rating)) = ahead.filter(|_| analysis.fused_plug_ahead(id).is_none())
         else {
             continue;

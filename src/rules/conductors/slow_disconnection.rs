@@ -1,6 +1,5 @@
 //! `slow-disconnection`: does an earth fault at the far end of a cord open a device before it kills?
 
-mod assurance;
 mod electrode;
 mod first_fault;
 mod loops;
@@ -14,17 +13,16 @@ use std::collections::BTreeMap;
 use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::model::circuits::Earthing;
 use crate::model::devices::{Device, Inlet, ProtectiveClass};
 use crate::model::value::{Id, Name, Named};
 use crate::rules::rule;
 use crate::tables::couplers::Earth;
 
 use super::gaps::{Gap, Gaps};
-use super::section::Section;
 
-use assurance::Assurance;
 use electrode::Electrodes;
-use first_fault::FirstFaults;
+use first_fault::{FirstFaults, is_watched};
 use verdict::{Slow, Verdict};
 use words::too_slow;
 
@@ -37,14 +35,17 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let fault_loops = &analysis.flows.fault_loops;
-    let (mut gaps, mut section) = (Gaps::of(&RULE), Section::new());
+    let mut gaps = Gaps::of(&RULE);
     let mut first_faults = FirstFaults::default();
     let mut electrodes = Electrodes::default();
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
     for (id, _) in analysis.graph.elements() {
-        let assurance = section.of(analysis, id, |head| Assurance::of(analysis, head));
-        if assurance.holds(fault_loops, id) || !is_touched(analysis, id) {
+        if !is_touched(analysis, id) {
+            continue;
+        }
+        let verdict = verdict::of(analysis, fault_loops, id);
+        if matches!(verdict, Verdict::Opens) && is_opening_enough(analysis, id) {
             continue;
         }
         if let Some((gap, sufferer)) = unread_class(analysis, id) {
@@ -56,7 +57,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         if electrodes.meet(analysis, id, &mut gaps) {
             continue;
         }
-        match verdict::of(analysis, fault_loops, id) {
+        match verdict {
             Verdict::Opens => {}
             Verdict::Open(gap, sufferer) => {
                 let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
@@ -72,6 +73,18 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     findings.extend(first_faults.findings());
     findings.extend(electrodes.findings());
     findings.extend(gaps.findings());
+}
+
+/// Whether nobody is in danger where something opens in time. In a TT system the electrode decides as well, and in
+/// an IT system somebody must be told of the first fault.
+fn is_opening_enough(analysis: &Analysis<'_>, id: ElementId) -> bool {
+    let supply = analysis.graph.supply_of(id);
+    let supply = supply.map(|supply| &analysis.model.supplies[supply]);
+    supply.is_some_and(|supply| match supply.earthing.known() {
+        Some(Earthing::TnS | Earthing::TnCS) => true,
+        Some(Earthing::It) => is_watched(supply),
+        Some(Earthing::Tt) | None => false,
+    })
 }
 
 /// Whether an element ends at a casing that a person touches and that relies on the earth.

@@ -86,7 +86,7 @@ pub(crate) fn in_hot_air<'a>(
 }
 
 /// The zone whose air is at a half. At the receptacle of a circuit it is the air of the site, as along
-/// its wiring, or where the site gives none, that of what is plugged in; a strip's plug is judged
+/// its wiring, or where the site says nothing of it, that of what is plugged in; a strip's plug is judged
 /// with its strip.
 fn zone_of_air<'a>(
     analysis: &Analysis<'a>,
@@ -94,7 +94,7 @@ fn zone_of_air<'a>(
     half: &Half<'_>,
 ) -> Option<&'a Named<Zone>> {
     let is_of_strip = matches!(half.owner, Owner::PduPlug(_));
-    let has_air = analysis.model.site.ambient.given().is_some();
+    let has_air = !analysis.model.site.ambient.is_absent();
     let is_in_the_sites = has_air && !is_of_strip && pair.is_at_receptacle(analysis);
     pair.zone(analysis, half).filter(|_| !is_in_the_sites)
 }

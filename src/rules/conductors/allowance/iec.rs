@@ -132,15 +132,21 @@ fn inlets_fed(analysis: &Analysis<'_>, id: ElementId) -> Option<Vec<u32>> {
     }
 }
 
-/// What the inlet is made for.
+/// What the inlet is made for. Watts of which the power factor is not known draw more at the low end of the supply than
+/// the inlet is marked for at its nominal voltage.
 fn marked(analysis: &Analysis<'_>, inlet: u32) -> Option<Current> {
+    let link = &analysis.graph.links.inlets[inlet as usize];
+    let model = analysis.graph.device_model(analysis.model, link.device)?;
     let (_, inlet) = analysis.inlet(inlet)?;
     let sheet = inlet.coupler.known()?.rated(Practice::Iec).current.as_ref();
-    inlet
-        .rating
-        .known()
-        .copied()
-        .or(sheet.map(|sheet| sheet.value))
+    let own = inlet.rating.known().copied();
+    let mark = own.or(sheet.map(|sheet| sheet.value))?;
+    Some(match model.rating.known() {
+        Some(LoadPower::Active(_)) if model.power_factor.known().is_none() => {
+            mark / LowEnd::of(&analysis.model.site).left()
+        }
+        _ => mark,
+    })
 }
 
 /// The largest current an inlet takes by the nameplate, as few inlets fed as the equipment needs, at the low

@@ -3,12 +3,12 @@
 use crate::analysis::Analysis;
 use crate::model::cords::CordType;
 use crate::model::offers::{Offer, Purchase, PurchaseLine};
-use crate::model::value::{Id, Named};
+use crate::model::value::{Id, Name, Named};
 use crate::quantity::Length;
 use crate::tables::cord_tests;
 
 use super::order::thing;
-use super::specification::earth_of;
+use super::specification::{earth_of, has_earth};
 use super::table::{Column, Row, Schedule, UNKNOWN, given, length, names, numbers, words};
 
 const COLUMNS: &[Column] = &[
@@ -81,7 +81,7 @@ fn row(analysis: &Analysis<'_>, order: &Named<Purchase>, line: &Named<PurchaseLi
         shown(sample.map(|sample| sample.value)),
     ];
     match kind {
-        Some(kind) => row.extend(looked_at(analysis, kind)),
+        Some(kind) => row.extend(looked_at(analysis, kind, order.supplier.known())),
         None => row.extend(vec![UNKNOWN.to_owned(); LOOKED_AT]),
     }
     row.push(
@@ -98,7 +98,7 @@ fn row(analysis: &Analysis<'_>, order: &Named<Purchase>, line: &Named<PurchaseLi
 const LOOKED_AT: usize = 7;
 const TO_WRITE: usize = 3;
 
-fn looked_at(analysis: &Analysis<'_>, kind: Id<CordType>) -> Row {
+fn looked_at(analysis: &Analysis<'_>, kind: Id<CordType>, supplier: Option<&Name>) -> Row {
     let item = &analysis.model.cord_types[kind];
     let trunk = item.length.known().copied();
     let earth = earth_of(item, trunk);
@@ -107,19 +107,23 @@ fn looked_at(analysis: &Analysis<'_>, kind: Id<CordType>) -> Row {
         thing::plug(item),
         thing::connectors(item),
         format!("{}, {}", thing::cordage(item), thing::conductor(item)),
-        lengths(analysis, kind, trunk),
+        lengths(analysis, (kind, trunk), supplier),
         given(&item.colour),
         thing::approvals(item),
-        match item.cores.known() {
-            Some(2) => "no earth".to_owned(),
-            _ => earth,
+        match has_earth(item) {
+            false => "no earth".to_owned(),
+            true => earth,
         },
     ]
 }
 
-/// `0.98 m to 1.05 m`, where every offer of the make that can be meant has the same tolerance; else the length alone,
+/// `0.98 m to 1.05 m`, where every offer of the make by that supplier has the same tolerance; else the length alone,
 /// and that nobody says how far it may lie off.
-fn lengths(analysis: &Analysis<'_>, kind: Id<CordType>, trunk: Option<Length>) -> String {
+fn lengths(
+    analysis: &Analysis<'_>,
+    (kind, trunk): (Id<CordType>, Option<Length>),
+    supplier: Option<&Name>,
+) -> String {
     let item = &analysis.model.cord_types[kind];
     let plain = thing::lengths(analysis, item, trunk);
     let links = &analysis.graph.links;
@@ -127,9 +131,11 @@ fn lengths(analysis: &Analysis<'_>, kind: Id<CordType>, trunk: Option<Length>) -
     let offers = analysis.model.offers.iter();
     let own = offers.filter(|(id, _)| make.is_some() && links.offered[id.index()] == make);
     let own: Vec<&Offer> = own.map(|(_, offer)| &offer.item).collect();
-    let own = own
-        .into_iter()
-        .filter(|offer| trunk.is_some_and(|trunk| offer.made(trunk).is_some()));
+    let own = own.into_iter().filter(|offer| {
+        let theirs = offer.supplier.known().zip(supplier);
+        theirs.is_none_or(|(of, own)| of == own)
+            && trunk.is_some_and(|trunk| offer.made(trunk).is_some())
+    });
     let tolerances: Vec<_> = own.map(|offer| offer.tolerance.known().copied()).collect();
     match (trunk, tolerances.as_slice()) {
         (Some(trunk), [Some(first), others @ ..])

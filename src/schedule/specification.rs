@@ -11,7 +11,7 @@ use crate::model::optional::Optional;
 use crate::model::value::{Field, Id, Named};
 use crate::quantity::{Length, Quantity};
 use crate::tables::cord_tests;
-use crate::tables::couplers::Coupler;
+use crate::tables::couplers::{Coupler, Earth};
 
 use super::figure::Figure;
 use super::order::spares::Spares;
@@ -275,9 +275,16 @@ impl<'a> Make<'a> {
     }
 }
 
+/// Whether a cord has an earth conductor, as far as anybody says: two cores have none, nor has a plug without a contact
+/// for it.
+pub(super) fn has_earth(kind: &CordType) -> bool {
+    let has_contact = |plug: &Coupler| plug.earth != Earth::None;
+    kind.cores.known() != Some(&2) && kind.plug.row().is_none_or(has_contact)
+}
+
 /// The most that the earth of a cord may measure, up to the longest leg.
 pub(super) fn earth_of(kind: &CordType, trunk: Option<Length>) -> Option<(String, Citation)> {
-    if kind.cores.known() == Some(&2) {
+    if !has_earth(kind) {
         return None;
     }
     let legs = kind.legs.items().iter();

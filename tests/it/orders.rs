@@ -454,6 +454,21 @@ fn what_arrives_is_looked_at_and_what_has_come_is_not_waited_for() {
         ["to come", "look at"].map(|heading| cell(&rows[0], heading)),
         ["?", "?"]
     );
+    // The offer of somebody else says nothing of what this supplier sends.
+    let two = orders
+        .replace(
+            "offers:\n",
+            "offers:\n  O-2: {make: m1, supplier: west, lengths: [1.5 m]}\n",
+        )
+        .replace("O-1: {make: m1,", "O-1: {make: m1, supplier: east,");
+    let rows = cells(&schedule("goods-in", "csv", BOTH, &two));
+    assert_eq!(cell(&rows[0], "length"), "1.5 m: 1.5 m to 1.55 m");
+    let two_core = BOTH.replace(
+        "blue: {make: m1,",
+        "blue: {plug: C8, connector: C7, conductor: 0.75 mm², cordage: H03VVH2-F, rating: 2.5 A,",
+    );
+    let rows = cells(&schedule("goods-in", "csv", &two_core, orders));
+    assert_eq!(cell(&rows[0], "earth at 20 °C"), "no earth");
     let without = orders.replace(", tolerance: -0/+50 mm", "");
     let rows = cells(&schedule("goods-in", "csv", BOTH, &without));
     assert_eq!(cell(&rows[0], "length"), "1.5 m; tolerance ?");

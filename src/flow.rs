@@ -15,6 +15,7 @@ pub mod loads;
 pub(crate) mod low_end;
 pub(crate) mod network;
 pub mod protection;
+pub(crate) mod single;
 pub mod sweep;
 
 use num_complex::Complex64;

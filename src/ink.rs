@@ -28,6 +28,7 @@ use std::fmt;
 use std::marker::PhantomData;
 
 mod complaint;
+mod deck;
 mod harm;
 mod json;
 mod line;
@@ -46,6 +47,7 @@ mod wrap;
 mod yaml;
 
 pub use complaint::complaint;
+pub use deck::{Deck, digits_of};
 pub use json::Json;
 pub use line::Line;
 pub use markdown::Markdown;

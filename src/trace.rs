@@ -1,7 +1,9 @@
 //! The electrical path of a thing, hop by hop: what `cordwright trace` shows.
 
+pub(crate) mod deck;
+
 use crate::analysis::{Analysis, Delivery, Limit, Standing, Stands};
-use crate::graph::{ElementId, InletLink};
+use crate::graph::ElementId;
 use crate::ink::short;
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
@@ -134,6 +136,64 @@ impl Hop {
 
 /// Traces a thing by its name: a device, `device/inlet`, cord, PDU, circuit or supply.
 pub fn trace(analysis: &Analysis<'_>, name: &str) -> Option<Trace> {
+    let Asked {
+        title,
+        is_device,
+        ends,
+    } = asked(analysis, name)?;
+    let path = |end: End| match (end.element, is_device) {
+        (Some(id), true) => Path::along(end.name, down_to(analysis, id)),
+        (Some(id), false) => Path::along(end.name, through(analysis, id)),
+        (None, _) => Path {
+            name: end.name,
+            hops: Vec::new(),
+            unfed: Some(unfed(is_device).into()),
+        },
+    };
+    Some(Trace {
+        title,
+        paths: ends.into_iter().map(path).collect(),
+        in_no_sum: analysis.unfed().words(),
+    })
+}
+
+/// Why there is no path.
+fn unfed(is_device: bool) -> &'static str {
+    match is_device {
+        true => "nothing that hangs on a supply feeds it",
+        false => "no supply feeds it",
+    }
+}
+
+impl Path {
+    fn along(name: String, hops: Vec<Hop>) -> Self {
+        Self {
+            name,
+            hops,
+            unfed: None,
+        }
+    }
+}
+
+/// What was asked for.
+struct Asked {
+    /// `device tide-01`.
+    title: String,
+    is_device: bool,
+    /// Of a device each of its inlets; of everything else the thing itself.
+    ends: Vec<End>,
+}
+
+/// Where a path ends.
+struct End {
+    /// The inlet, or the thing.
+    name: String,
+    /// What feeds the inlet, or the thing itself; `None` where it hangs on no supply.
+    element: Option<ElementId>,
+}
+
+/// Finds a thing by its name.
+fn asked(analysis: &Analysis<'_>, name: &str) -> Option<Asked> {
     let model = analysis.model;
     if let Some(device) = model.devices.find(name) {
         return Some(of_device(analysis, device, None));
@@ -143,7 +203,16 @@ pub fn trace(analysis: &Analysis<'_>, name: &str) -> Option<Trace> {
     {
         return Some(of_device(analysis, device, Some(inlet)));
     }
-    let element = |id: Option<ElementId>, title: String| Some(of_element(analysis, id, title));
+    let element = |element: Option<ElementId>, title: String| {
+        Some(Asked {
+            is_device: false,
+            ends: vec![End {
+                name: title.clone(),
+                element,
+            }],
+            title,
+        })
+    };
     if let Some(cord) = model.cords.find(name) {
         return element(analysis.graph.cord(cord), format!("cord {name}"));
     }
@@ -168,47 +237,18 @@ pub fn names<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = &'a str> + Clo
     all.map(|name| name.value.as_str())
 }
 
-fn of_device(analysis: &Analysis<'_>, device: Id<Device>, only: Option<&str>) -> Trace {
+fn of_device(analysis: &Analysis<'_>, device: Id<Device>, only: Option<&str>) -> Asked {
     let name = &analysis.model.devices[device].name.value;
-    let inlets = analysis.graph.links.inlets_of(device).map(|(_, link)| link);
-    let paths = inlets.map(|link| of_inlet(analysis, link));
-    let wanted = |path: &Path| only.is_none_or(|inlet| path.name == format!("{name}/{inlet}"));
-    Trace {
+    let inlets = analysis.graph.links.inlets_of(device);
+    let ends = inlets.map(|(_, link)| End {
+        name: analysis.inlet_name(link).to_string(),
+        element: analysis.graph.feeding(link),
+    });
+    let wanted = |end: &End| only.is_none_or(|inlet| end.name == format!("{name}/{inlet}"));
+    Asked {
         title: format!("device {name}"),
-        paths: paths.filter(wanted).collect(),
-        in_no_sum: analysis.unfed().words(),
-    }
-}
-
-fn of_inlet(analysis: &Analysis<'_>, link: &InletLink) -> Path {
-    let name = analysis.inlet_name(link).to_string();
-    match analysis.graph.feeding(link) {
-        Some(id) => Path {
-            name,
-            hops: down_to(analysis, id),
-            unfed: None,
-        },
-        None => Path {
-            name,
-            hops: Vec::new(),
-            unfed: Some("nothing that hangs on a supply feeds it".into()),
-        },
-    }
-}
-
-fn of_element(analysis: &Analysis<'_>, id: Option<ElementId>, title: String) -> Trace {
-    let (hops, unfed) = match id {
-        Some(id) => (through(analysis, id), None),
-        None => (Vec::new(), Some("no supply feeds it".to_owned())),
-    };
-    Trace {
-        paths: vec![Path {
-            name: title.clone(),
-            hops,
-            unfed,
-        }],
-        title,
-        in_no_sum: analysis.unfed().words(),
+        is_device: true,
+        ends: ends.filter(wanted).collect(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! `cordwright trace`: the electrical path of a device, cord, PDU or circuit.
 
+mod spice;
 mod table;
 mod wire;
 
@@ -13,6 +14,7 @@ use crate::analysis::Stands;
 use crate::failure::Failure;
 use crate::host::{self, ColourWish, Terminal};
 use crate::ink::short;
+use crate::trace::deck::Deck;
 use crate::trace::{self, Trace};
 
 /// Show the electrical path of a device, cord, PDU or circuit
@@ -24,7 +26,7 @@ pub(super) struct Args {
     name: String,
     #[command(flatten)]
     sites: Sites,
-    /// table or json [default: table]
+    /// table, json or spice [default: table]
     #[arg(long, value_enum, default_value_t)]
     #[arg(hide_default_value = true, hide_possible_values = true)]
     format: Format,
@@ -37,16 +39,19 @@ pub(super) struct Args {
 const EXAMPLES: &str = "\
 Examples:
   cordwright trace W-0412 sites/quay
-  cordwright trace tide-01/psu1 --format json";
+  cordwright trace tide-01/psu1 --format json
+  cordwright trace W-0412 --format spice > W-0412.cir";
 
 /// How the path is written.
-#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// For people.
     #[default]
     Table,
     /// For programs.
     Json,
+    /// For circuit simulators: the network behind it, in the state that makes its worst.
+    Spice,
 }
 
 /// Shows the path in every site that has a thing of that name.
@@ -55,6 +60,7 @@ pub(super) fn run(words: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let ignored = words.sites.ignored();
     let found = words.sites.find(&ignored)?;
     let mut traces = Vec::new();
+    let mut deck = Deck::default();
     let mut known = Vec::new();
     let budget = words.work.budget();
     let mut is_whole = true;
@@ -62,6 +68,9 @@ pub(super) fn run(words: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         let site = words.shown.of(sites::read(root, &ignored, &budget));
         is_whole &= !site.is_cut_short();
         let analysis = site.analysis(host::today());
+        if words.format == Format::Spice {
+            deck.add(&analysis, &words.name);
+        }
         match trace::trace(&analysis, &words.name) {
             Some(trace) => traces.push(trace),
             None => known.extend(trace::names(&analysis).map(str::to_owned)),
@@ -73,6 +82,7 @@ pub(super) fn run(words: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let output = match words.format {
         Format::Table => table::shown(&traces, &look(&Terminal::of_output(), colour)).into(),
         Format::Json => wire::shown(&traces).into(),
+        Format::Spice => spice::shown(&deck).into(),
     };
     watch.stop();
     host::to_standard_output(&output)?;

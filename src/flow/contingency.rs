@@ -331,12 +331,7 @@ impl Given<'_> {
 
     /// Writes to `shares` what the inlets of a device take when all `below` a loss is dead.
     fn share_without(&self, below: &Range<u32>, device: Id<Device>, shares: &mut Shares) {
-        let is_dead = |inlet: u32| {
-            let feeding = self.graph.feeding(&self.graph.links.inlets[inlet as usize]);
-            feeding.is_some_and(|feeding| below.contains(&feeding.0))
-        };
-        let alive = |inlet: u32| self.loads.fed[inlet as usize] && !is_dead(inlet);
-        self.loads.share(self.graph, device, alive, shares);
+        self.loads.share_without(self.graph, below, device, shares);
     }
 }
 

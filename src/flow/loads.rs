@@ -1,5 +1,7 @@
 //! What every device needs and how its inlets share it, with all of them fed and with some lost.
 
+use std::ops::Range;
+
 use num_complex::Complex64;
 use rustc_hash::FxHashSet;
 
@@ -160,6 +162,22 @@ impl Loads {
             };
             *power = load.power * part;
         }
+    }
+
+    /// The same when all the elements in `dead` are.
+    pub(super) fn share_without(
+        &self,
+        graph: &Graph,
+        dead: &Range<u32>,
+        device: Id<Device>,
+        shares: &mut Shares,
+    ) {
+        let is_dead = |inlet: u32| {
+            let feeding = graph.feeding(&graph.links.inlets[inlet as usize]);
+            feeding.is_some_and(|feeding| dead.contains(&feeding.0))
+        };
+        let alive = |inlet: u32| self.fed[inlet as usize] && !is_dead(inlet);
+        self.share(graph, device, alive, shares);
     }
 
     /// What lies below every element and is not in the sums there: a load that is not known, or that hangs

@@ -69,6 +69,12 @@ const SPELLINGS: [(char, &str); 34] = [
     ('\u{2009}', " "),
 ];
 
+/// How a character of our own words is spelt in ASCII; `None` for one that is none of them.
+pub(super) fn spelling(c: char) -> Option<&'static str> {
+    let found = SPELLINGS.iter().find(|(from, _)| *from == c);
+    found.map(|(_, to)| *to)
+}
+
 impl Escape for Plain {
     fn put(text: &str, written: &mut String) {
         put_without_commands(&one_line(text), written);
@@ -140,8 +146,8 @@ impl Written<Plain> {
         }
         let mut spelt = String::with_capacity(self.text.len());
         for c in self.text.chars() {
-            match SPELLINGS.iter().find(|(from, _)| *from == c) {
-                Some((_, to)) => spelt.push_str(to),
+            match spelling(c) {
+                Some(to) => spelt.push_str(to),
                 // What joined or varied a sign of ours has lost it.
                 None if hides(c, spelt.chars().next_back().unwrap_or(' ')) => {
                     spelt.push(STAND_IN);

@@ -129,12 +129,14 @@ fn no_output_holds_a_number_that_is_none() {
 
 #[test]
 fn no_path_holds_a_number_that_is_none() {
-    let words: [&[&str]; 6] = [
+    let words: [&[&str]; 8] = [
         &["trace", "box-1"],
         &["trace", "box-1", "--format", "json"],
+        &["trace", "box-1", "--format", "spice"],
         &["trace", "A-1"],
         &["trace", "pdu-a", "--format", "json"],
         &["trace", "ups-a"],
+        &["trace", "ups-a", "--format", "spice"],
         &["check", "--format", "json"],
     ];
     let slips = SLIPS.iter().map(|slip| (slip.from, slip.to[0])).take(4);

@@ -20,6 +20,7 @@ mod conductors;
 mod countries;
 mod coupler_names;
 mod couplers;
+mod decks;
 mod drawings;
 mod dual_marks;
 mod editing;

@@ -5,6 +5,7 @@
 pub mod held;
 pub mod site;
 
+use crate::decks::redone::redone;
 use crate::repository::Repository;
 use crate::world::{Ended, World};
 use held::{assert_cells, assert_json, assert_lines, assert_markdown, assert_markup, assert_plain};
@@ -135,6 +136,9 @@ fn traces_remedies_levels_and_lists_hold_names_as_words() {
             }
             assert_plain(&stranger.said(&["trace", &name]));
             assert_json(&stranger.said(&["trace", &name, "--format", "json"]));
+            let deck = stranger.said(&["trace", &name, "--format", "spice"]);
+            assert_plain(&deck);
+            redone(&deck);
         }
         assert_plain(&stranger.said(&["remedy"]));
         assert_plain(&stranger.said(&["cite", "--levels", "."]));

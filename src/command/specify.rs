@@ -62,7 +62,7 @@ const EXAMPLES: &str = "\
 Aims: balanced, fewest-types, shortest, cheapest, most-headroom.
 
 Example:
-  cordwright specify --add blade-8 --draw 1.2kW --rack r7";
+  cordwright specify --add blade-8 --draw 1.2kW --rack r7 --at U12";
 
 /// What a plan is to be best at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -125,8 +125,11 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
             let site = Site::read_within(input.clone(), &settings.budget);
             write(&plan, (&site, &as_read), &originals)
         });
-        let is_written = matches!(written, Some(Ok(())));
-        let text = told::told(&root.shown, &plan, args.why, is_written, &look);
+        let files = match &written {
+            Some(Ok(files)) => files.as_slice(),
+            _ => &[],
+        };
+        let text = told::told(&root.shown, &plan, (args.why, files), &look);
         host::to_standard_output(&text.into())?;
         exit = exit.max(ended(&plan));
         if let Some(Err(failure)) = written {
@@ -202,13 +205,13 @@ fn ended(plan: &Plan) -> Exit {
     }
 }
 
-/// Puts the plan into the files that were read, all or none: `site` is what was planned for, `as_read` what stands in
+/// Puts the plan into the files that were read, all or none, and says which these are: `site` is what was planned for, `as_read` what stands in
 /// the files.
 fn write(
     plan: &Plan,
     (site, as_read): (&Site, &Site),
     originals: &host::Originals,
-) -> Result<(), Failure> {
+) -> Result<Vec<String>, Failure> {
     let Some(insertion) = plan::inserted(plan, site) else {
         let failure = Failure::new("cannot write the plan: no file of the site can take its cords");
         return Err(failure.advise("Write it to a file of its own with --output."));
@@ -222,5 +225,6 @@ fn write(
             changed.push((source.path.clone(), source.text.to_string()));
         }
     }
-    rewrite(originals, &as_read.sources, &changed)
+    rewrite(originals, &as_read.sources, &changed)?;
+    Ok(changed.into_iter().map(|(path, _)| path).collect())
 }

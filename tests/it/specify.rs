@@ -216,7 +216,7 @@ fn what_is_missing_is_asked_for_and_never_guessed() {
     };
     let plan = without(", mount: {side: rear-left, foot: U2, head: U42}");
     let why = &plan.unplanned[0].why;
-    assert!(why.contains("its mount of r1-a is missing"), "{why}");
+    assert!(why.contains("`mount` of PDU r1-a is missing"), "{why}");
     assert_eq!(
         plan.cords
             .iter()
@@ -355,7 +355,10 @@ fn the_command_plans_writes_and_says_what_is_left() {
         "{shown}"
     );
     assert!(shown.contains("Advice only"));
-    world.run(&["specify", "site", "--write"]).expect(0);
+    let written = world.run(&["specify", "site", "--write"]).expect(0);
+    let words = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let files = "Written into cordwright.yaml, as `state: to-fit`.";
+    assert!(words.contains(files), "{written}");
     world.run(&["check", "site"]).expect(0);
     let text = std::fs::read_to_string(world.at("site/cordwright.yaml")).unwrap();
     assert!(text.starts_with(&yaml) && text.contains("state: to-fit"));
@@ -373,6 +376,9 @@ fn the_command_plans_writes_and_says_what_is_left() {
     world
         .run(&["specify", "site", "--add", "node-1u"])
         .expect(2);
+    let nowhere = world.run(&added);
+    assert_eq!(nowhere.code, Some(2));
+    assert!(nowhere.errors.contains("--at U12"), "{}", nowhere.errors);
     let stranger = world.run(&["specify", "site", "--device", "d-1-O1"]);
     assert_eq!(stranger.code, Some(2));
     assert!(

@@ -23,13 +23,24 @@ pub(super) struct Added {
 }
 
 impl Added {
-    /// Refuses to add a device to no rack, or to several.
+    /// Refuses to add a device to no rack, to several, or at no place in it.
     pub fn refuse_alone(&self, racks: &[String]) -> Result<(), Failure> {
-        if self.add.is_none() || racks.len() == 1 {
+        if self.add.is_none() {
             return Ok(());
+        }
+        if racks.len() == 1 {
+            return self.refuse_without_place();
         }
         let failure = Failure::new("--add wants one rack to put the device in");
         Err(failure.advise("Name it with --rack."))
+    }
+
+    fn refuse_without_place(&self) -> Result<(), Failure> {
+        if self.at.is_some() {
+            return Ok(());
+        }
+        let what = "--add wants the place of the device: without it no cord has a length";
+        Err(Failure::new(what).advise("Name its lowest rack unit with --at, as in --at U12."))
     }
 
     /// The model of the device, where one is added.

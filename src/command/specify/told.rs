@@ -18,12 +18,11 @@ const COLUMNS: &[schedule::Column] = &[
     words("way"),
 ];
 
-/// The plan of one site; ends with a line feed.
+/// The plan of one site, with the files that it was written into; ends with a line feed.
 pub(super) fn told(
     root: &str,
     plan: &Plan,
-    with_reasons: bool,
-    is_written: bool,
+    (with_reasons, written): (bool, &[String]),
     look: &Look,
 ) -> Written<Plain> {
     let mut page = Page::new(look);
@@ -59,7 +58,7 @@ pub(super) fn told(
         page.paragraph(&line);
         page.blank();
     }
-    page.paragraph(&end(plan, is_written));
+    page.paragraph(&end(plan, written));
     page.blank();
     page.paragraph(CAUTION);
     page.end()
@@ -197,7 +196,7 @@ fn wanted(plan: &Plan) -> Vec<String> {
     facts.chain(others).collect()
 }
 
-fn end(plan: &Plan, is_written: bool) -> String {
+fn end(plan: &Plan, written: &[String]) -> String {
     let cords = count(plan.cords.len(), "cord", "cords");
     let types = count(plan.new_types, "new type", "new types");
     let (all, least) = (show_rounded(plan.length.0), show_rounded(plan.length.1));
@@ -228,8 +227,9 @@ fn end(plan: &Plan, is_written: bool) -> String {
             )
         );
     }
-    if is_written {
-        text += " Written into the definitions, as `state: to-fit`.";
+    if !written.is_empty() {
+        let files: Vec<&str> = written.iter().map(String::as_str).collect();
+        text += &format!(" Written into {}, as `state: to-fit`.", few(&files));
     }
     text
 }

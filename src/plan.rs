@@ -30,7 +30,7 @@ use crate::quantity::{Current, Length};
 use crate::source::Sources;
 
 pub use anew::without_planned;
-pub use insert::{Insertion, inserted};
+pub use insert::{Insertion, inserted, with_device};
 pub use make::Why;
 pub use unplanned::Unplanned;
 

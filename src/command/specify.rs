@@ -110,13 +110,17 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let mut exit = Exit::Clean;
     for root in &found.sites {
         let (input, originals) = host::read_site_to_write(&root.dir, &file_globs, &ignored);
-        let input = args.added.to(input, &args.rack)?;
         let as_read = Site::read_within(input.clone(), &settings.budget);
         if found.sites.len() == 1 {
             args.refuse_strangers(&as_read)?;
         }
+        let input = args.added.to(input, &as_read, &args.rack)?;
+        let doubts = args.added.doubts(&input, &settings)?;
         let input = match args.all {
-            true => plan::without_planned(&as_read, &input, &args.asked()),
+            true => {
+                let site = Site::read_within(input.clone(), &settings.budget);
+                plan::without_planned(&site, &input, &args.asked())
+            }
             false => input,
         };
         let plan = plan::plan(&input, &args.asked(), &settings);
@@ -129,7 +133,12 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
             Some(Ok(files)) => files.as_slice(),
             _ => &[],
         };
-        let text = told::told(&root.shown, &plan, (args.why, files), &look);
+        let said = told::Said {
+            with_reasons: args.why,
+            written: files,
+            doubts: &doubts,
+        };
+        let text = told::told(&root.shown, &plan, &said, &look);
         host::to_standard_output(&text.into())?;
         exit = exit.max(ended(&plan));
         if let Some(Err(failure)) = written {
@@ -137,7 +146,9 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         }
         if let Some(file) = &args.output {
             let mut definitions = AllOrNone::default();
-            definitions.create(file, plan.definitions.as_str().as_bytes());
+            let mut yaml = args.added.definitions(&args.rack);
+            yaml.push(&plan.definitions);
+            definitions.create(file, yaml.as_str().as_bytes());
             definitions.carry_out()?;
         }
     }

@@ -379,6 +379,7 @@ fn the_command_plans_writes_and_says_what_is_left() {
     let nowhere = world.run(&added);
     assert_eq!(nowhere.code, Some(2));
     assert!(nowhere.errors.contains("--at U12"), "{}", nowhere.errors);
+    further_devices(&world, &added);
     let stranger = world.run(&["specify", "site", "--device", "d-1-O1"]);
     assert_eq!(stranger.code, Some(2));
     assert!(
@@ -388,6 +389,43 @@ fn the_command_plans_writes_and_says_what_is_left() {
     );
     let nothing = world.run(&["specify", "site"]).expect(0);
     assert!(nothing.contains("No cord is planned"), "{nothing}");
+}
+
+/// A device that is added is written with its cords, and never where it cannot be.
+fn further_devices(world: &World, added: &[&str]) {
+    let path = world.at("site/cordwright.yaml");
+    let before = std::fs::read_to_string(&path).unwrap();
+    let run = |more: &[&str]| world.run(&[added, more].concat());
+    for (more, told) in [
+        (&["--at", "U55"][..], "is outside rack r1"),
+        (&["--at", "12"], "`at` of `node-1u-new`"),
+        (&["--at", "U44", "--named", "d-1-01"], "there already"),
+    ] {
+        let ended = run(more);
+        assert_eq!(ended.code, Some(2), "{}", ended.output);
+        assert!(ended.errors.contains(told), "{}", ended.errors);
+    }
+    let shared = run(&["--at", "U1"]);
+    assert!(
+        shared.output.contains("Look there first"),
+        "{}",
+        shared.output
+    );
+    run(&["--at", "U44", "--output", "plan.yaml"]).expect(0);
+    let plan = std::fs::read_to_string(world.at("plan.yaml")).unwrap();
+    assert!(
+        plan.starts_with("devices:\n  node-1u-new: {model: node-1u, rack: r1, at: U44"),
+        "{plan}"
+    );
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    run(&["--at", "U44", "--write"]).expect(0);
+    let after = std::fs::read_to_string(&path).unwrap();
+    assert!(
+        after.contains("\n  node-1u-new: {model: node-1u, rack: r1, at: U44"),
+        "{after}"
+    );
+    world.run(&["check", "site"]).expect(0);
+    std::fs::write(&path, before).unwrap();
 }
 
 /// What a stranger writes goes into the definitions as words.

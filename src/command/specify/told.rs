@@ -18,13 +18,18 @@ const COLUMNS: &[schedule::Column] = &[
     words("way"),
 ];
 
-/// The plan of one site, with the files that it was written into; ends with a line feed.
-pub(super) fn told(
-    root: &str,
-    plan: &Plan,
-    (with_reasons, written): (bool, &[String]),
-    look: &Look,
-) -> Written<Plain> {
+/// What is told beside the plan itself.
+pub(super) struct Said<'a> {
+    /// Whether the reasons are asked for.
+    pub with_reasons: bool,
+    /// The files that it was written into.
+    pub written: &'a [String],
+    /// What is to be said of where a further device stands.
+    pub doubts: &'a [String],
+}
+
+/// The plan of one site; ends with a line feed.
+pub(super) fn told(root: &str, plan: &Plan, said: &Said<'_>, look: &Look) -> Written<Plain> {
     let mut page = Page::new(look);
     page.paragraph(&head(root, plan));
     page.blank();
@@ -40,7 +45,7 @@ pub(super) fn told(
             page.blank();
         }
     }
-    if with_reasons {
+    if said.with_reasons {
         reasons(&mut page, plan);
     }
     for (why, wanted, names) in by_cause(plan) {
@@ -58,7 +63,11 @@ pub(super) fn told(
         page.paragraph(&line);
         page.blank();
     }
-    page.paragraph(&end(plan, written));
+    for doubt in said.doubts {
+        page.paragraph(&format!("Look there first: {doubt}"));
+        page.blank();
+    }
+    page.paragraph(&end(plan, said.written));
     page.blank();
     page.paragraph(CAUTION);
     page.end()

@@ -29,7 +29,7 @@ use crate::judgement::{Settings, Site};
 use crate::quantity::{Current, Length};
 use crate::source::Sources;
 
-pub use anew::without_planned;
+pub use anew::{bared, without_planned};
 pub use insert::{Insertion, inserted, with_device};
 pub use make::Why;
 pub use unplanned::Unplanned;

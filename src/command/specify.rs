@@ -12,6 +12,7 @@ use super::exit::Exit;
 use super::names;
 use super::rewrite::rewrite;
 use super::sites::{Day, Sites, Work};
+use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Terminal};
 use crate::ink::short;
@@ -19,6 +20,7 @@ use crate::judgement::{Settings, Site, file_globs};
 use crate::model::value::Section;
 use crate::plan::{self, Asked, Objective, Plan};
 use crate::remedy::applied;
+use crate::report::count;
 
 use added::Added;
 
@@ -125,7 +127,7 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         };
         let plan = plan::plan(&input, &args.asked(), &settings);
         let written = (args.write && plan.untried.is_none()).then(|| {
-            args.refuse_loss(&plan)?;
+            args.refuse_loss(&plan, &as_read, settings.today)?;
             let site = Site::read_within(input.clone(), &settings.budget);
             write(&plan, (&site, &as_read), &originals)
         });
@@ -168,14 +170,15 @@ impl Args {
         known("device model", kinds, &model.device_models)
     }
 
-    /// Refuses to write a plan in the place of another that may have had cords for more inlets.
-    fn refuse_loss(&self, plan: &Plan) -> Result<(), Failure> {
-        if !self.all || plan.unplanned.is_empty() {
+    /// Refuses to write a plan in the place of another that had cords for inlets which have none by it.
+    fn refuse_loss(&self, plan: &Plan, as_read: &Site, today: Date) -> Result<(), Failure> {
+        let bared = plan::bared(plan, as_read, today);
+        if !self.all || bared.is_empty() {
             return Ok(());
         }
-        let left = plan.unplanned.len();
+        let inlets = count(bared.len(), "inlet", "inlets");
         let failure = Failure::new(format!(
-            "nothing is written: the plan made anew leaves {left} inlets without a cord"
+            "nothing is written: the plan made anew leaves {inlets} that had a cord without one"
         ));
         Err(failure.advise("Put right what is told above, or plan without --all."))
     }

@@ -113,6 +113,7 @@ impl fmt::Display for Citation {
         }
         match self.confidence.remark() {
             "" => Ok(()),
+            remark if self.standard == remark => Ok(()),
             remark => write!(f, " ({remark})"),
         }
     }

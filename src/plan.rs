@@ -30,8 +30,8 @@ use crate::judgement::{Settings, Site};
 use crate::quantity::{Current, Length};
 use crate::source::Sources;
 
-pub use anew::without_planned;
-pub use insert::{Insertion, inserted};
+pub use anew::{bared, without_planned};
+pub use insert::{Insertion, inserted, with_device};
 pub use make::Why;
 pub use unplanned::Unplanned;
 

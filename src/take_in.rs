@@ -15,6 +15,7 @@ mod mapping;
 mod models;
 mod names;
 mod new_site;
+mod offers;
 mod remark;
 mod separated;
 pub(crate) mod table;

@@ -12,6 +12,7 @@ use super::exit::Exit;
 use super::names;
 use super::rewrite::rewrite;
 use super::sites::{Day, Sites, Work};
+use crate::date::Date;
 use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Terminal};
 use crate::ink::short;
@@ -19,6 +20,7 @@ use crate::judgement::{Settings, Site, file_globs};
 use crate::model::value::Section;
 use crate::plan::{self, Asked, Objective, Plan};
 use crate::remedy::applied;
+use crate::report::count;
 
 use added::Added;
 
@@ -62,7 +64,7 @@ const EXAMPLES: &str = "\
 Aims: balanced, fewest-types, shortest, cheapest, most-headroom.
 
 Example:
-  cordwright specify --add blade-8 --draw 1.2kW --rack r7";
+  cordwright specify --add blade-8 --draw 1.2kW --rack r7 --at U12";
 
 /// What a plan is to be best at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -110,23 +112,35 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
     let mut exit = Exit::Clean;
     for root in &found.sites {
         let (input, originals) = host::read_site_to_write(&root.dir, &file_globs, &ignored);
-        let input = args.added.to(input, &args.rack)?;
         let as_read = Site::read_within(input.clone(), &settings.budget);
         if found.sites.len() == 1 {
             args.refuse_strangers(&as_read)?;
         }
+        let input = args.added.to(input, &as_read, &args.rack)?;
+        let doubts = args.added.doubts(&input, &settings)?;
         let input = match args.all {
-            true => plan::without_planned(&as_read, &input, &args.asked()),
+            true => {
+                let site = Site::read_within(input.clone(), &settings.budget);
+                plan::without_planned(&site, &input, &args.asked())
+            }
             false => input,
         };
         let plan = plan::plan(&input, &args.asked(), &settings);
         let written = (args.write && plan.untried.is_none()).then(|| {
-            args.refuse_loss(&plan)?;
+            args.refuse_loss(&plan, &as_read, settings.today)?;
             let site = Site::read_within(input.clone(), &settings.budget);
             write(&plan, (&site, &as_read), &originals)
         });
-        let is_written = matches!(written, Some(Ok(())));
-        let text = told::told(&root.shown, &plan, args.why, is_written, &look);
+        let files = match &written {
+            Some(Ok(files)) => files.as_slice(),
+            _ => &[],
+        };
+        let said = told::Said {
+            with_reasons: args.why,
+            written: files,
+            doubts: &doubts,
+        };
+        let text = told::told(&root.shown, &plan, &said, &look);
         host::to_standard_output(&text.into())?;
         exit = exit.max(ended(&plan));
         if let Some(Err(failure)) = written {
@@ -134,7 +148,9 @@ pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
         }
         if let Some(file) = &args.output {
             let mut definitions = AllOrNone::default();
-            definitions.create(file, plan.definitions.as_str().as_bytes());
+            let mut yaml = args.added.definitions(&args.rack);
+            yaml.push(&plan.definitions);
+            definitions.create(file, yaml.as_str().as_bytes());
             definitions.carry_out()?;
         }
     }
@@ -154,14 +170,15 @@ impl Args {
         known("device model", kinds, &model.device_models)
     }
 
-    /// Refuses to write a plan in the place of another that may have had cords for more inlets.
-    fn refuse_loss(&self, plan: &Plan) -> Result<(), Failure> {
-        if !self.all || plan.unplanned.is_empty() {
+    /// Refuses to write a plan in the place of another that had cords for inlets which have none by it.
+    fn refuse_loss(&self, plan: &Plan, as_read: &Site, today: Date) -> Result<(), Failure> {
+        let bared = plan::bared(plan, as_read, today);
+        if !self.all || bared.is_empty() {
             return Ok(());
         }
-        let left = plan.unplanned.len();
+        let inlets = count(bared.len(), "inlet", "inlets");
         let failure = Failure::new(format!(
-            "nothing is written: the plan made anew leaves {left} inlets without a cord"
+            "nothing is written: the plan made anew leaves {inlets} that had a cord without one"
         ));
         Err(failure.advise("Put right what is told above, or plan without --all."))
     }
@@ -202,13 +219,13 @@ fn ended(plan: &Plan) -> Exit {
     }
 }
 
-/// Puts the plan into the files that were read, all or none: `site` is what was planned for, `as_read` what stands in
+/// Puts the plan into the files that were read, all or none, and says which these are: `site` is what was planned for, `as_read` what stands in
 /// the files.
 fn write(
     plan: &Plan,
     (site, as_read): (&Site, &Site),
     originals: &host::Originals,
-) -> Result<(), Failure> {
+) -> Result<Vec<String>, Failure> {
     let Some(insertion) = plan::inserted(plan, site) else {
         let failure = Failure::new("cannot write the plan: no file of the site can take its cords");
         return Err(failure.advise("Write it to a file of its own with --output."));
@@ -222,5 +239,6 @@ fn write(
             changed.push((source.path.clone(), source.text.to_string()));
         }
     }
-    rewrite(originals, &as_read.sources, &changed)
+    rewrite(originals, &as_read.sources, &changed)?;
+    Ok(changed.into_iter().map(|(path, _)| path).collect())
 }

@@ -20,7 +20,7 @@ use crate::take_in::{Mapping, Taken, Things, take_in, take_in_strips};
 pub(super) struct Args {
     /// A spreadsheet (.xlsx, .csv); or a folder, see the guide taking-in.md
     file: PathBuf,
-    /// cords, cord-types, devices, device-models, circuits, pdus, racks or survey
+    /// cords, cord-types, devices, device-models, circuits, pdus, racks, offers or survey
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     of: Of,
     /// A mapping file that says what the columns hold
@@ -57,6 +57,7 @@ enum Of {
     Circuits,
     Pdus,
     Racks,
+    Offers,
     Survey,
     TransferSwitches,
 }
@@ -71,6 +72,7 @@ pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
         Of::Circuits => Things::Circuits,
         Of::Pdus => Things::Pdus,
         Of::Racks => Things::Racks,
+        Of::Offers => Things::Offers,
         Of::Survey => return survey::run(words),
         Of::TransferSwitches => return Err(no_transfer_switches()),
     };

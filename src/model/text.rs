@@ -290,6 +290,9 @@ impl Decode for u32 {
             None => format!("`{}` is not a whole number", clip(text)),
         };
         let advice = match trap::taken_for(text) {
+            _ if number == Some(0) => {
+                "Write how many there are, or leave it out where there are none.".to_owned()
+            }
             Some(taken_for) => {
                 format!("Other YAML readers take this for {taken_for}. Write digits only, like 2.")
             }

@@ -1,8 +1,9 @@
 //! Planning anew: a site without the cords that are only planned.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
+use crate::date::Date;
 use crate::graph::Receiver;
 use crate::input::SiteInput;
 use crate::judgement::Site;
@@ -10,7 +11,21 @@ use crate::model::cords::{Cord, CordState};
 use crate::model::value::Id;
 use crate::source::FileId;
 
-use super::Asked;
+use super::{Asked, Plan};
+
+/// The inlets that have a cord in a site, planned or fitted, and would have none by a plan that is made anew.
+pub fn bared<'p>(plan: &'p Plan, site: &Site, today: Date) -> Vec<&'p str> {
+    let analysis = site.analysis(today);
+    let fed = site.graph.links.inlets.iter();
+    let fed = fed.filter(|inlet| inlet.fed_by.is_some());
+    let mut names = BTreeSet::new();
+    for inlet in fed {
+        names.insert(analysis.inlet_name(inlet));
+        names.insert(site.model.devices[inlet.device].name.value.clone());
+    }
+    let unplanned = plan.unplanned.iter().map(|left| left.what.as_str());
+    unplanned.filter(|what| names.contains(*what)).collect()
+}
 
 /// The texts of a site without its cords that are to fit, among the devices and racks that are asked for.
 pub fn without_planned(site: &Site, input: &SiteInput, asked: &Asked) -> SiteInput {

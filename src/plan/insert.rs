@@ -53,6 +53,20 @@ pub fn inserted(plan: &Plan, site: &Site) -> Option<Insertion> {
     })
 }
 
+/// The edit that puts a device of a rack into the definitions of a site, behind those that are in the rack; `None`
+/// where no file can take it.
+pub fn with_device(site: &Site, rack: &str, entry: &str) -> Option<Edit> {
+    let model = &site.model;
+    let racks = &site.graph.links.device_racks;
+    let beside = model.devices.iter().filter_map(|(device, item)| {
+        let own = racks[device.index()].map(|own| model.racks[own].name.value.as_str());
+        (own == Some(rack)).then_some(item.name.span.file)
+    });
+    let file = most(beside).or_else(|| most(files_of(&model.devices)));
+    let file = file.or_else(|| most(files_of(&model.racks)))?;
+    append(site.sources.file(file), file, "devices", &[entry])
+}
+
 /// Two sections that go to the end of one file are one edit.
 fn one_for_each_place(edits: Vec<Edit>) -> Vec<Edit> {
     let mut all: Vec<Edit> = Vec::new();

@@ -43,7 +43,7 @@ pub(super) fn task<'a>(analysis: &Analysis<'a>, asked: &Asked, practice: Practic
             None => unplanned.push(Unplanned::of_device(
                 analysis,
                 device,
-                "it stands in no rack, so that its way cannot be measured",
+                "it stands in no rack, so that no way can be measured",
                 "Write the rack that it stands in.",
             )),
         }

@@ -1,6 +1,7 @@
 //! What cannot be planned: why, and the smallest thing that would make it possible.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, Lack};
+use crate::finding::FactState;
 use crate::graph::Receiver;
 use crate::ink::short;
 use crate::model::devices::Device;
@@ -70,7 +71,7 @@ fn reason(
     let Some(feed) = want.feed else {
         return (
             "no strip of its rack hangs on a feed that it may use".into(),
-            "A strip of its rack on that feed.".into(),
+            "Define a strip in its rack whose `from` is a circuit of such a feed.".into(),
         );
     };
     let on_feed = outlets.iter().filter(|outlet| outlet.feed == feed);
@@ -96,23 +97,15 @@ fn reason(
             }
             Some(Ok(_)) => {}
             Some(Err(lacks)) => {
-                let lack = lacks.into_iter().flatten().next();
-                let what = lack.map_or_else(String::new, |lack| {
-                    format!(
-                        "{} of {} {}",
-                        lack.missing,
-                        short(&lack.fact.owner),
-                        lack.how()
-                    )
-                });
+                let lacks: Vec<String> = lacks.iter().flatten().map(lacking).collect();
                 return (
-                    format!("its way cannot be measured: {what}"),
-                    "Write down where it stands, so that a length can be chosen.".into(),
+                    format!("no way can be measured: {}", lacks.join(", and ")),
+                    WAY_NEEDS.into(),
                 );
             }
             None => {
                 return (
-                    "its way cannot be measured: it stands in no rack with a strip".into(),
+                    "no way can be measured: it stands in no rack with a strip".into(),
                     "Write the rack and the place of both ends.".into(),
                 );
             }
@@ -123,6 +116,24 @@ fn reason(
     }
     told_of_way(analysis, nearest, stock, first)
 }
+
+/// What is missing at an end of a way.
+fn lacking(lack: &Lack) -> String {
+    let (fact, how) = (&lack.fact, lack.how());
+    let owner = short(&fact.owner);
+    match fact.state {
+        FactState::Written => format!("{} {owner} wants {}", fact.kind, lack.missing),
+        FactState::Absent | FactState::Unreadable if owner.is_empty() => {
+            format!("`{}` of the site {how}", fact.full_key())
+        }
+        FactState::Absent | FactState::Unreadable => {
+            format!("`{}` of {} {owner} {how}", fact.full_key(), fact.kind)
+        }
+    }
+}
+
+/// All of it at once, so that nobody is asked for one after the other.
+const WAY_NEEDS: &str = "Measure in the rack. A way is made of `mount: {side, foot, head}` of the strip, `outlet-pitch` and `first-outlet` of its model, `at` of the device, and `height` of its model.";
 
 /// No offer makes a cord of that length, where there are offers at all.
 fn not_offered(

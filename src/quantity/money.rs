@@ -60,6 +60,11 @@ impl fmt::Display for Currency {
 }
 
 impl Currency {
+    /// Whether a text is the code of one, as far as its form says.
+    pub(crate) fn is_code(text: &str) -> bool {
+        Self::read(text).is_some()
+    }
+
     fn read(text: &str) -> Option<Self> {
         let letters: [u8; 3] = text.as_bytes().try_into().ok()?;
         letters

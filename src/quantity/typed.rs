@@ -1,8 +1,15 @@
 //! Numbers as people type them into spreadsheets: with a comma before the decimals, marks between the
 //! thousands, and the unit in the heading.
 
+use super::money::Currency;
 use super::number::{self, NumberFault};
 use super::unit;
+
+/// A number and what stands behind it, where a text is one with a unit or none.
+pub(crate) fn bare_number(text: &str) -> Option<(&str, &str)> {
+    let typed = number::split(text).filter(|typed| may_be_unit(typed.unit))?;
+    Some((typed.number, typed.unit))
+}
 
 /// What stands before the decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,14 +74,16 @@ fn may_be_unit(text: &str) -> bool {
 }
 
 /// Whether nobody gives thousandths of a unit, so that `1.500` of it may be thousands: of watts and volt-amperes as
-/// when definitions are read, and of millimetres, which lists give by the thousand.
+/// when definitions are read, of millimetres, which lists give by the thousand, and of money.
 fn is_counted_whole(unit: &str) -> bool {
     let mut powers = unit::ACTIVE.iter().chain(unit::APPARENT);
     let is_of = |known: &unit::Unit| {
         let word = unit.to_lowercase();
         known.reads(unit) || known.words.contains(&word.as_str())
     };
-    unit == "mm" || powers.any(|known| known.is_counted_whole && is_of(known))
+    unit == "mm"
+        || Currency::is_code(unit)
+        || powers.any(|known| known.is_counted_whole && is_of(known))
 }
 
 fn in_digits(
@@ -162,6 +171,7 @@ mod tests {
             ("12,000 W", None),
             ("1.500 W", None),
             ("1.200 mm", None),
+            ("1.250 EUR", None),
             ("2.000 watts", None),
             ("1.5", Some(Comma)),
             ("1,5", Some(Point)),

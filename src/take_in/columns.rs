@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Things;
 use super::mapping::Mapping;
+use super::offers;
 use super::remark::{At, Remark};
 use super::things::takes_number;
 use crate::model::decode::with_article;
@@ -27,6 +28,13 @@ pub(super) struct Column {
     pub is_filled_down: bool,
 }
 
+impl Column {
+    /// What its heading has in brackets.
+    pub fn in_brackets(&self) -> Option<&str> {
+        without_unit(&self.heading).1
+    }
+}
+
 /// What a column holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Holds {
@@ -40,10 +48,14 @@ pub(super) enum Holds {
     Owner(String),
     /// The outlet or inlet at an end of a cord, as in `to.inlet`.
     Part(String),
+    /// The currency of the prices in its row.
+    Currency,
     /// Nothing that is taken.
     Nothing,
 }
 
+/// The heading of a column with the currency of all prices in a row.
+const CURRENCY: &str = "currency";
 /// Headings that stand for the name of a thing.
 const NAMES: [&str; 4] = ["name", "label", "id", "tag"];
 /// Words of the trade for keys of the format.
@@ -83,7 +95,7 @@ impl Columns {
         let mut columns = Self::default();
         let words = headings
             .iter()
-            .map(|(_, heading)| meaning(mapping, heading));
+            .map(|(_, heading)| meaning(things, mapping, heading));
         let words: Vec<String> = words.collect();
         let has = |own: &str| {
             let mut taken = headings.iter().zip(&words);
@@ -117,7 +129,7 @@ impl Columns {
             // What the others are is a question of its own only once the headings are found.
             columns.remarks = vec![columns.without_name(things, row)];
         }
-        columns.look_for_idle(mapping);
+        columns.look_for_idle(things, mapping);
         columns
     }
 
@@ -132,12 +144,20 @@ impl Columns {
             Holds::Value(path) => (things.keys(), path.clone()),
             Holds::OfType(path) => (things.keys_of_type(), path.clone()),
             Holds::Owner(key) | Holds::Part(key) => (things.keys(), vec![key.clone()]),
+            Holds::Currency => (things.keys(), vec![CURRENCY.to_owned()]),
             Holds::Name | Holds::Nothing => (things.keys(), Vec::new()),
         };
         let key = path.join(".");
         let takes_number = takes_number(keys, &path);
         let own = without_unit(heading).1.filter(|_| takes_number);
-        let given = mapping.units.get(&key);
+        // `price (net)` says no currency.
+        let own = own.map_or(own, |own| match path.first() {
+            Some(key) if key == "price" => offers::currency(own),
+            _ => Some(own),
+        });
+        let given = mapping.units.iter();
+        let mut given = given.filter(|(own, _)| in_format(things, own) == key);
+        let given = given.next().map(|(_, unit)| unit);
         if let (Some(own), Some(given)) = (own, given)
             && own != given
         {
@@ -157,7 +177,7 @@ impl Columns {
                         .then(|| "U".to_owned())
                 }),
             takes_number,
-            values: mapping.values.get(&key).cloned().unwrap_or_default(),
+            values: meant_in(things, mapping, &key),
             is_filled_down: lists(&mapping.fill_down, heading),
             holds,
         });
@@ -170,6 +190,7 @@ impl Columns {
             // Types are made of what these columns say.
             Holds::OfType(path) => key == "type" || path.first().is_some_and(|own| own == key),
             Holds::Owner(own) | Holds::Part(own) => own == key,
+            Holds::Currency => key == CURRENCY,
             Holds::Name | Holds::Nothing => false,
         })
     }
@@ -191,7 +212,7 @@ impl Columns {
     }
 
     /// Headings and keys that the mapping names and that are not there.
-    fn look_for_idle(&mut self, mapping: &Mapping) {
+    fn look_for_idle(&mut self, things: Things, mapping: &Mapping) {
         let named = mapping.columns.iter().map(|(heading, _)| heading);
         let named = named.chain(&mapping.ignore).chain(&mapping.fill_down);
         let missing = named.filter(|heading| {
@@ -204,7 +225,7 @@ impl Columns {
         let keys = mapping.units.keys().chain(mapping.values.keys());
         let idle = keys.filter(|key| {
             let first = key.split('.').next().unwrap_or_default();
-            !self.hold(first)
+            !self.hold(in_format(things, first))
         });
         let whats: Vec<String> =
             whats
@@ -238,7 +259,7 @@ fn clash(one: &Holds, other: &Holds) -> bool {
 }
 
 /// What a heading means: the word that the mapping has for it, or its own without the unit.
-pub(super) fn meaning(mapping: &Mapping, heading: &str) -> String {
+pub(super) fn meaning(things: Things, mapping: &Mapping, heading: &str) -> String {
     let mapped = mapping
         .columns
         .iter()
@@ -247,8 +268,26 @@ pub(super) fn meaning(mapping: &Mapping, heading: &str) -> String {
         Some((_, word)) => normal(word),
         None => normal(without_unit(heading).0),
     };
-    let also = ALSO.iter().find(|(also, _)| *also == word);
-    also.map_or(word.clone(), |(_, key)| (*key).to_owned())
+    in_format(things, &word).to_owned()
+}
+
+/// The key that a word of the trade stands for; any other word as it is.
+fn in_format(things: Things, word: &str) -> &str {
+    let own: &[(&str, &str)] = match things {
+        Things::Offers => &offers::ALSO,
+        _ => &[],
+    };
+    let mut also = own.iter().chain(&ALSO);
+    also.find(|(also, _)| *also == word)
+        .map_or(word, |(_, key)| key)
+}
+
+/// What words of the spreadsheet mean in a key.
+fn meant_in(things: Things, mapping: &Mapping, key: &str) -> BTreeMap<String, String> {
+    let words = mapping.values.iter();
+    let words = words.filter(|(own, _)| in_format(things, own) == key);
+    let words = words.flat_map(|(_, words)| words.clone());
+    words.collect()
 }
 
 /// Whether a word stands for the name of a thing.
@@ -259,6 +298,9 @@ pub(super) fn is_name(things: Things, word: &str) -> bool {
 fn held_under(things: Things, word: &str, has_type: bool) -> Holds {
     if is_name(things, word) {
         return Holds::Name;
+    }
+    if things == Things::Offers && word == CURRENCY {
+        return Holds::Currency;
     }
     let path: Vec<String> = word.split('.').map(str::to_owned).collect();
     if path.iter().any(String::is_empty) {

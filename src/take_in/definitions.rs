@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::Things;
 use super::cord_types::MadeType;
 use super::entries::{Entry, Value};
+use super::offers;
 use crate::ink::{Written, Yaml};
 
 /// The definitions, and where their parts come from.
@@ -102,10 +103,11 @@ impl Definitions {
             }
             match itself {
                 Some(value) if below.is_empty() => self.write_cell(rows, first, value),
-                // `breaker` beside `breaker.curve` is its rating.
+                // `breaker` beside `breaker.curve` is its rating, and `price` beside `price.100` that of one.
                 Some(value) => {
-                    self.yaml.ours("{rating: ");
-                    self.write_cell(rows, "rating", value);
+                    let key = if *first == *"price" { "1" } else { "rating" };
+                    self.yaml.ours("{").scalar(key).ours(": ");
+                    self.write_cell(rows, key, value);
                     self.yaml.ours(", ");
                     self.write_keys(rows, &below);
                     self.yaml.ours("}");
@@ -122,8 +124,9 @@ impl Definitions {
     fn write_cell(&mut self, rows: &[usize], key: &str, value: &Value) {
         let start = self.yaml.len();
         match key {
-            // The one list among the keys of circuits.
-            "poles" => write_list(&mut self.yaml, &value.text),
+            // The lists among the keys of circuits and offers.
+            "poles" => write_list(&mut self.yaml, &value.text, &POLES_BETWEEN),
+            "lengths" | "colours" => write_list(&mut self.yaml, &value.text, &[offers::BETWEEN]),
             _ if value.is_number => {
                 self.yaml.value(&value.text);
             }
@@ -154,9 +157,12 @@ pub(super) fn is_too_long(name: &str) -> bool {
     name.chars().count() > LONGEST || key.as_str().chars().count() > LONGEST_KEY
 }
 
-/// `L1 L2 N`, `L1-L2-N`, `L1, L2, N` or `L1+N` as a list.
-fn write_list(yaml: &mut Written<Yaml>, cell: &str) {
-    let parts = cell.split([' ', ',', ';', '-', '–', '+', '/']);
+/// What stands between poles: `L1 L2 N`, `L1-L2-N`, `L1, L2, N` or `L1+N`.
+const POLES_BETWEEN: [char; 7] = [' ', ',', ';', '-', '–', '+', '/'];
+
+/// A text as the list of its parts.
+fn write_list(yaml: &mut Written<Yaml>, cell: &str, between: &[char]) {
+    let parts = cell.split(between);
     let parts = parts.map(str::trim).filter(|part| !part.is_empty());
     yaml.ours("[");
     for (number, part) in parts.enumerate() {
@@ -185,7 +191,7 @@ mod tests {
     fn poles_are_a_list_however_they_are_joined() {
         for cell in ["L1-L2 - N", "L1 L2 N", "L1, L2, N", "L1+L2/N"] {
             let mut yaml = Written::new();
-            write_list(&mut yaml, cell);
+            write_list(&mut yaml, cell, &POLES_BETWEEN);
             assert_eq!(yaml.as_str(), "[L1, L2, N]", "{cell}");
         }
     }

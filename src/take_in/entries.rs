@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::columns::{Column, Columns, Holds};
 use super::mapping::Mapping;
+use super::offers;
 use super::remark::Remark;
 use super::table::{Cell, Row};
 use super::{Things, is_too_long};
@@ -76,6 +77,7 @@ impl Taker<'_> {
         };
         let name = cells.iter().find(named).map(|(_, cell)| cell.text.clone());
         let name = self.sound_name(row.number, name.unwrap_or_default())?;
+        let currency = self.currency(&cells);
         let mut entry = Entry {
             row: row.number,
             name,
@@ -83,9 +85,18 @@ impl Taker<'_> {
             of_type: Vec::new(),
         };
         for (number, cell) in cells {
-            self.take(&mut entry, number, &cell);
+            self.take(&mut entry, number, (&cell, currency.as_deref()));
         }
         Some(entry)
+    }
+
+    /// The currency that a row says in a column of its own.
+    fn currency(&self, cells: &[(usize, Cell)]) -> Option<String> {
+        cells.iter().find_map(|(number, cell)| {
+            let column = self.columns.get(*number)?;
+            let meant = column.values.get(&cell.text).unwrap_or(&cell.text);
+            (column.holds == Holds::Currency).then(|| meant.clone())
+        })
     }
 
     /// What stands in a column of a row, or above it where that is meant.
@@ -120,7 +131,7 @@ impl Taker<'_> {
         None
     }
 
-    fn take(&mut self, entry: &mut Entry, number: usize, cell: &Cell) {
+    fn take(&mut self, entry: &mut Entry, number: usize, (cell, currency): (&Cell, Option<&str>)) {
         let Some(column) = self.columns.get(number) else {
             return;
         };
@@ -128,17 +139,20 @@ impl Taker<'_> {
             Holds::Value(path) => (&mut entry.own, path.clone()),
             Holds::OfType(path) => (&mut entry.of_type, path.clone()),
             Holds::Owner(key) | Holds::Part(key) => (&mut entry.own, vec![key.clone()]),
-            Holds::Name | Holds::Nothing => return,
+            Holds::Name | Holds::Currency | Holds::Nothing => return,
         };
         if is_share(column, cell) {
             self.remarks.push(share(entry.row, &column.heading, cell));
             return;
         }
-        let text = match written(column, self.mapping, cell) {
+        if path == ["colours"] {
+            let doubt = offers::doubt_of_colours(entry.row, column, cell);
+            self.remarks.extend(doubt);
+        }
+        let text = match self.read(entry.row, column, (cell, currency)) {
             Ok(text) => text,
-            Err(unclear) => {
-                self.remarks
-                    .push(asked(entry.row, &column.heading, cell, &unclear));
+            Err(remark) => {
+                self.remarks.push(*remark);
                 return;
             }
         };
@@ -168,6 +182,29 @@ impl Taker<'_> {
                 is_number: column.takes_number,
             }),
         }
+    }
+}
+
+impl Taker<'_> {
+    /// What a cell says, as the format wants it.
+    fn read(
+        &self,
+        row: usize,
+        column: &Column,
+        said: (&Cell, Option<&str>),
+    ) -> Result<String, Box<Remark>> {
+        let (cell, _) = said;
+        let key = match &column.holds {
+            Holds::Value(path) if self.things == Things::Offers => path.first(),
+            _ => None,
+        };
+        let is_meant = column.values.contains_key(&cell.text);
+        let by_key = key.filter(|_| !is_meant);
+        let by_key = by_key.and_then(|key| offers::read(row, (column, key), self.mapping, said));
+        by_key.unwrap_or_else(|| {
+            let text = written(column, self.mapping, cell);
+            text.map_err(|unclear| Box::new(asked(row, &column.heading, cell, &unclear)))
+        })
     }
 }
 
@@ -207,7 +244,7 @@ fn share(row: usize, heading: &str, cell: &Cell) -> Remark {
     remark.in_column(heading).caused_by("per cent")
 }
 
-fn asked(row: usize, heading: &str, cell: &Cell, unclear: &Unclear) -> Remark {
+pub(super) fn asked(row: usize, heading: &str, cell: &Cell, unclear: &Unclear) -> Remark {
     let Unclear { decimal, whole } = unclear;
     let what = format!(
         "`{}` may be {decimal} or {whole}, so it is not taken",

@@ -65,7 +65,7 @@ pub(super) fn headings(things: Things, mapping: &Mapping, table: &mut Table) -> 
 fn likely(things: Things, mapping: &Mapping, rows: &[Row]) -> Option<usize> {
     let names = |row: &&Row| {
         let mut cells = row.cells.iter();
-        cells.any(|(_, cell)| is_name(things, &meaning(mapping, &cell.text)))
+        cells.any(|(_, cell)| is_name(things, &meaning(things, mapping, &cell.text)))
     };
     let top = || rows.iter().take(LOOKED_AT);
     let widest = || top().rev().max_by_key(|row| row.cells.len());

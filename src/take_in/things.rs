@@ -6,6 +6,7 @@ use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
 use crate::model::decode::{Key, Record};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::offers::Offer;
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::places::Rack;
 
@@ -26,6 +27,8 @@ pub enum Things {
     Pdus,
     /// Racks.
     Racks,
+    /// What suppliers offer: price lists.
+    Offers,
 }
 
 impl Things {
@@ -39,6 +42,7 @@ impl Things {
             Self::Circuits => "circuits",
             Self::Pdus => "pdus",
             Self::Racks => "racks",
+            Self::Offers => "offers",
         }
     }
 
@@ -66,6 +70,7 @@ impl Things {
             Self::Circuits => Circuit::WHAT,
             Self::Pdus => Pdu::WHAT,
             Self::Racks => Rack::WHAT,
+            Self::Offers => Offer::WHAT,
         }
     }
 
@@ -79,6 +84,7 @@ impl Things {
             Self::Circuits => Circuit::KEYS,
             Self::Pdus => Pdu::KEYS,
             Self::Racks => Rack::KEYS,
+            Self::Offers => Offer::KEYS,
         }
     }
 
@@ -124,6 +130,7 @@ fn leads_to_number(schema: &Value, path: &[String]) -> bool {
                 || schema["type"] == "integer"
                 || examples
                     .any(|example| example.is_number() || example.as_str().is_some_and(is_quantity))
+                || schema["items"].is_object() && leads_to_number(&schema["items"], path)
         }
     };
     any_form || here
@@ -161,6 +168,13 @@ mod tests {
             (Things::Devices, "measured", false),
             (Things::DeviceModels, "power-factor", true),
             (Things::DeviceModels, "inlets.psu1", false),
+            (Things::Offers, "price", true),
+            (Things::Offers, "price.100", true),
+            (Things::Offers, "lengths", true),
+            (Things::Offers, "minimum", true),
+            (Things::Offers, "lead", true),
+            (Things::Offers, "colours", false),
+            (Things::Offers, "valid-until", false),
             (Things::Racks, "zone", false),
             (Things::Racks, "width", true),
         ] {

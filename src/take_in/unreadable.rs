@@ -102,6 +102,7 @@ fn must_have(things: Things, key: &str) -> &'static str {
             Things::Circuits => "a circuit",
             Things::Pdus => "a PDU",
             Things::Racks => "a rack",
+            Things::Offers => "an offer",
         },
     }
 }

@@ -28,6 +28,7 @@ pub fn run(bytes: &[u8]) {
         Things::Circuits => sections.circuits.len(),
         Things::Pdus => sections.pdus.len(),
         Things::Racks => sections.racks.len(),
+        Things::Offers => sections.offers.len(),
     };
     assert_eq!(count, taken.count, "{yaml}");
     if let Err(why) = serde_yaml::from_str::<serde_yaml::Value>(yaml) {
@@ -51,7 +52,7 @@ pub fn run(bytes: &[u8]) {
 }
 
 /// Those first that were there first, so that what was found stays what it was.
-const ALL: [Things; 7] = [
+const ALL: [Things; 8] = [
     Things::Cords,
     Things::Devices,
     Things::Circuits,
@@ -59,4 +60,5 @@ const ALL: [Things; 7] = [
     Things::DeviceModels,
     Things::Pdus,
     Things::Racks,
+    Things::Offers,
 ];

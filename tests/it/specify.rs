@@ -216,7 +216,7 @@ fn what_is_missing_is_asked_for_and_never_guessed() {
     };
     let plan = without(", mount: {side: rear-left, foot: U2, head: U42}");
     let why = &plan.unplanned[0].why;
-    assert!(why.contains("its mount of r1-a is missing"), "{why}");
+    assert!(why.contains("`mount` of PDU r1-a is missing"), "{why}");
     assert_eq!(
         plan.cords
             .iter()
@@ -355,7 +355,10 @@ fn the_command_plans_writes_and_says_what_is_left() {
         "{shown}"
     );
     assert!(shown.contains("Advice only"));
-    world.run(&["specify", "site", "--write"]).expect(0);
+    let written = world.run(&["specify", "site", "--write"]).expect(0);
+    let words = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let files = "Written into cordwright.yaml, as `state: to-fit`.";
+    assert!(words.contains(files), "{written}");
     world.run(&["check", "site"]).expect(0);
     let text = std::fs::read_to_string(world.at("site/cordwright.yaml")).unwrap();
     assert!(text.starts_with(&yaml) && text.contains("state: to-fit"));
@@ -373,6 +376,10 @@ fn the_command_plans_writes_and_says_what_is_left() {
     world
         .run(&["specify", "site", "--add", "node-1u"])
         .expect(2);
+    let nowhere = world.run(&added);
+    assert_eq!(nowhere.code, Some(2));
+    assert!(nowhere.errors.contains("--at U12"), "{}", nowhere.errors);
+    further_devices(&world, &added);
     let stranger = world.run(&["specify", "site", "--device", "d-1-O1"]);
     assert_eq!(stranger.code, Some(2));
     assert!(
@@ -382,6 +389,43 @@ fn the_command_plans_writes_and_says_what_is_left() {
     );
     let nothing = world.run(&["specify", "site"]).expect(0);
     assert!(nothing.contains("No cord is planned"), "{nothing}");
+}
+
+/// A device that is added is written with its cords, and never where it cannot be.
+fn further_devices(world: &World, added: &[&str]) {
+    let path = world.at("site/cordwright.yaml");
+    let before = std::fs::read_to_string(&path).unwrap();
+    let run = |more: &[&str]| world.run(&[added, more].concat());
+    for (more, told) in [
+        (&["--at", "U55"][..], "is outside rack r1"),
+        (&["--at", "12"], "`at` of `node-1u-new`"),
+        (&["--at", "U44", "--named", "d-1-01"], "there already"),
+    ] {
+        let ended = run(more);
+        assert_eq!(ended.code, Some(2), "{}", ended.output);
+        assert!(ended.errors.contains(told), "{}", ended.errors);
+    }
+    let shared = run(&["--at", "U1"]);
+    assert!(
+        shared.output.contains("Look there first"),
+        "{}",
+        shared.output
+    );
+    run(&["--at", "U44", "--output", "plan.yaml"]).expect(0);
+    let plan = std::fs::read_to_string(world.at("plan.yaml")).unwrap();
+    assert!(
+        plan.starts_with("devices:\n  node-1u-new: {model: node-1u, rack: r1, at: U44"),
+        "{plan}"
+    );
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    run(&["--at", "U44", "--write"]).expect(0);
+    let after = std::fs::read_to_string(&path).unwrap();
+    assert!(
+        after.contains("\n  node-1u-new: {model: node-1u, rack: r1, at: U44"),
+        "{after}"
+    );
+    world.run(&["check", "site"]).expect(0);
+    std::fs::write(&path, before).unwrap();
 }
 
 /// What a stranger writes goes into the definitions as words.

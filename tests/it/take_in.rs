@@ -2,6 +2,7 @@
 
 mod guide;
 mod messy;
+mod offers;
 mod trees;
 pub mod workbooks;
 

@@ -18,14 +18,18 @@ const COLUMNS: &[schedule::Column] = &[
     words("way"),
 ];
 
+/// What is told beside the plan itself.
+pub(super) struct Said<'a> {
+    /// Whether the reasons are asked for.
+    pub with_reasons: bool,
+    /// The files that it was written into.
+    pub written: &'a [String],
+    /// What is to be said of where a further device stands.
+    pub doubts: &'a [String],
+}
+
 /// The plan of one site; ends with a line feed.
-pub(super) fn told(
-    root: &str,
-    plan: &Plan,
-    with_reasons: bool,
-    is_written: bool,
-    look: &Look,
-) -> Written<Plain> {
+pub(super) fn told(root: &str, plan: &Plan, said: &Said<'_>, look: &Look) -> Written<Plain> {
     let mut page = Page::new(look);
     page.paragraph(&head(root, plan));
     page.blank();
@@ -41,7 +45,7 @@ pub(super) fn told(
             page.blank();
         }
     }
-    if with_reasons {
+    if said.with_reasons {
         reasons(&mut page, plan);
     }
     for (why, wanted, names) in by_cause(plan) {
@@ -59,7 +63,11 @@ pub(super) fn told(
         page.paragraph(&line);
         page.blank();
     }
-    page.paragraph(&end(plan, is_written));
+    for doubt in said.doubts {
+        page.paragraph(&format!("Look there first: {doubt}"));
+        page.blank();
+    }
+    page.paragraph(&end(plan, said.written));
     page.blank();
     page.paragraph(CAUTION);
     page.end()
@@ -197,7 +205,7 @@ fn wanted(plan: &Plan) -> Vec<String> {
     facts.chain(others).collect()
 }
 
-fn end(plan: &Plan, is_written: bool) -> String {
+fn end(plan: &Plan, written: &[String]) -> String {
     let cords = count(plan.cords.len(), "cord", "cords");
     let types = count(plan.new_types, "new type", "new types");
     let (all, least) = (show_rounded(plan.length.0), show_rounded(plan.length.1));
@@ -228,8 +236,9 @@ fn end(plan: &Plan, is_written: bool) -> String {
             )
         );
     }
-    if is_written {
-        text += " Written into the definitions, as `state: to-fit`.";
+    if !written.is_empty() {
+        let files: Vec<&str> = written.iter().map(String::as_str).collect();
+        text += &format!(" Written into {}, as `state: to-fit`.", few(&files));
     }
     text
 }

@@ -79,7 +79,9 @@ fn why_none(analysis: &Analysis<'_>, kinds: &[Id<CordType>], against: Vec<String
     match (against.is_empty(), kinds.iter().any(has_make)) {
         (false, _) => against,
         (true, true) => vec!["nobody offers its make".to_owned()],
-        (true, false) => vec!["its type names no make, so that no offer can be of it".to_owned()],
+        (true, false) => {
+            vec!["its type names no make (`make`), and every offer is of one".to_owned()]
+        }
     }
 }
 

@@ -35,6 +35,13 @@ fn a_plan_is_made_anew_around_what_hangs() {
     let anew = std::fs::read_to_string(&path).unwrap();
     assert_eq!(cords(&anew).len(), 26);
     assert!(anew.contains(&hangs), "{anew}");
+    // Inlets that never had a cord keep nobody from writing the others anew.
+    let far = "racks: {r9: {height: 42 U}}\ndevices: {far: {model: node-1u, rack: r9, at: U1, draw: 10 W}}\n";
+    std::fs::write(world.at("site/far.yaml"), far).unwrap();
+    let ended = world.run(&["specify", "site", "--all", "--write"]);
+    assert_eq!(ended.code, Some(1), "{}{}", ended.output, ended.errors);
+    assert!(ended.output.contains("Written into"), "{}", ended.output);
+    std::fs::remove_file(world.at("site/far.yaml")).unwrap();
     let check = world.run(&["check", "site"]);
     assert_eq!(check.code, Some(0), "{}", check.output);
     // Of one device alone.
@@ -70,7 +77,7 @@ fn a_worse_plan_does_not_take_the_place_of_another() {
     let ended = world.run(&["specify", "site", "--all", "--write"]);
     assert_ne!(ended.code, Some(0), "{}{}", ended.output, ended.errors);
     assert!(
-        ended.errors.contains("nothing is written"),
+        ended.errors.contains("nothing is written") && ended.errors.contains("that had a cord"),
         "{}{}",
         ended.output,
         ended.errors

@@ -220,3 +220,35 @@ fn lines_that_must_be_uneven_are_told_and_planned() {
     assert!(plan.uneven.iter().all(|f| f.rule == "phase-imbalance"));
     assert!(!plan.uneven.is_empty() && !plan.is_whole());
 }
+
+/// Who fills in a new site is told all that a way is made of, and whose the thing is that is missing.
+#[test]
+fn what_a_way_needs_is_told_with_whose_it_is() {
+    let device = "  rec-1: {model: rec, rack: r1, at: U10, draw: 900 VA}\n";
+    for (out, why) in [
+        ("", ""),
+        (
+            ", foot: U2, head: U20",
+            "`mount.foot` of PDU pdu-a is missing",
+        ),
+        (
+            "    outlet-pitch: 28 mm\n",
+            "`outlet-pitch` of PDU model strip-16 is missing",
+        ),
+        ("at: U10, ", "`at` of device rec-1 is missing"),
+        ("height: 2 U, ", "`height` of device model rec is missing"),
+    ] {
+        let base = &bases()["base-iec.yaml"];
+        let whole = format!("{base}{DEVICES}{device}");
+        assert!(whole.contains(out));
+        let plan = plan_of(whole.replace(out, ""));
+        let told = plan.unplanned.first();
+        let told = told.map(|left| (left.why.as_str(), left.wanted.as_str()));
+        let (whys, wanted) = told.unwrap_or_default();
+        assert_eq!(whys.is_empty(), out.is_empty(), "{whys}");
+        assert!(whys.contains(why), "{whys}");
+        assert!(
+            out.is_empty() || wanted.contains("`outlet-pitch` and `first-outlet` of its model")
+        );
+    }
+}

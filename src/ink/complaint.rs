@@ -3,6 +3,7 @@
 use std::fmt;
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, ThemeCharacters, ThemeStyles};
+use textwrap::{WordSeparator, WordSplitter};
 
 use super::plain::Plain;
 use super::wrap::without_command;
@@ -28,6 +29,9 @@ pub fn complaint(what: &str, advice: Option<&str>, look: &Look) -> Written<Plain
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(look.width)
         .with_break_words(false)
+        // A word that is broken at its hyphen is another word for whoever types it.
+        .with_word_splitter(WordSplitter::NoHyphenation)
+        .with_word_separator(WordSeparator::AsciiSpace)
         .with_links(false);
     let mut text = String::new();
     if handler.render_report(&mut text, &complaint).is_err() {
@@ -60,5 +64,25 @@ impl Diagnostic for Complaint {
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
         let advice = self.advice.as_ref()?;
         Some(Box::new(advice))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_word_is_broken_at_its_hyphen() {
+        let look = Look {
+            width: 40,
+            color: false,
+            unicode: true,
+        };
+        let advice = "Possible are cords, cord-types, goods-in, transfer-switches and more.";
+        let text = complaint("x", Some(advice), &look);
+        let words: Vec<&str> = text.as_str().split_whitespace().collect();
+        for word in ["cord-types,", "goods-in,", "transfer-switches"] {
+            assert!(words.contains(&word), "{word} in {}", text.as_str());
+        }
     }
 }

@@ -73,7 +73,7 @@ fn is_asked(site: &Site, cord: Id<Cord>, asked: &Asked) -> bool {
     is_named && (asked.racks.is_empty() || asked.racks.iter().any(in_rack)) && !devices.is_empty()
 }
 
-/// The bytes of an entry with what parts it from the next: its lines, or the comma behind it or before it.
+/// The bytes of an entry with what parts it from the next: its lines, or the comma before it or behind it.
 fn whole_entry(text: &str, entry: Range<usize>) -> Range<usize> {
     let line = text[..entry.start].rfind('\n').map_or(0, |at| at + 1);
     if text[line..entry.start].trim().is_empty() {
@@ -82,14 +82,15 @@ fn whole_entry(text: &str, entry: Range<usize>) -> Range<usize> {
             .map_or(text.len(), |at| entry.end + at + 1);
         return line..end;
     }
-    let behind = &text[entry.end..];
-    if let Some(rest) = behind.trim_start().strip_prefix(',') {
-        let blanks = rest.len() - rest.trim_start_matches([' ', '\t']).len();
-        return entry.start..text.len() - rest.len() + blanks;
+    // The comma before it goes with it, so that none is left behind the last one that stays.
+    if let Some(before) = text[..entry.start].trim_end().strip_suffix(',') {
+        return before.len()..entry.end;
     }
-    let before = text[..entry.start].trim_end();
-    let start = before.strip_suffix(',').map_or(entry.start, str::len);
-    start..entry.end
+    let behind = &text[entry.end..];
+    match behind.trim_start().strip_prefix(',') {
+        Some(rest) => entry.start..text.len() - rest.trim_start_matches([' ', '\t']).len(),
+        None => entry,
+    }
 }
 
 fn without(text: &str, mut cuts: Vec<Range<usize>>) -> String {

@@ -118,15 +118,17 @@ fn write_row(all: &[Column], row: &[Cell], widths: &[usize], page: &mut Page<'_>
     }
 }
 
-/// The first cell of a row, and below it what the others say; empty ones say nothing.
+/// The first cell of a row that says anything, and below it what the others say; empty ones say nothing.
 fn write_paragraphs(schedule: &Schedule, rows: &[Vec<Cell>], page: &mut Page<'_>) {
     for row in rows {
-        let said = schedule.columns.iter().zip(row).skip(1);
-        let said = said.filter(|(_, cell)| !cell.is_empty());
+        let said = schedule.columns.iter().zip(row);
+        let mut said = said.filter(|(_, cell)| !cell.is_empty());
+        if let Some((_, head)) = said.next() {
+            page.line(head);
+        }
         let said: Vec<String> = said
             .map(|(column, cell)| format!("{}: {cell}", column.name))
             .collect();
-        page.line(&row[0]);
         page.indented(GAP, &said.join("; "));
     }
 }
@@ -143,6 +145,7 @@ mod tests {
         let rows = vec![
             row(["W-1", "the pump in the cellar", "2.10"]),
             row(["W-2", "a lamp", "10.00"]),
+            row(["", "a fan", "1.00"]),
         ];
         let look = Look {
             width,
@@ -164,17 +167,19 @@ mod tests {
             shown(80),
             "cord  goes to                     A\n\
              W-1   the pump in the cellar   2.10\n\
-             W-2   a lamp                  10.00"
+             W-2   a lamp                  10.00\n\
+             \x20     a fan                    1.00"
         );
         assert_eq!(
             shown(24),
             "cord  goes to          A\n\
              W-1   the pump in   2.10\n      the cellar\n\
-             W-2   a lamp       10.00"
+             W-2   a lamp       10.00\n\
+             \x20     a fan         1.00"
         );
         assert_eq!(
             shown(20),
-            "W-1\n  goes to: the pump\n  in the cellar; A:\n  2.10\nW-2\n  goes to: a lamp;\n  A: 10.00"
+            "W-1\n  goes to: the pump\n  in the cellar; A:\n  2.10\nW-2\n  goes to: a lamp;\n  A: 10.00\na fan\n  A: 1.00"
         );
     }
 

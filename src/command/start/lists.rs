@@ -143,7 +143,7 @@ fn kind(word: &str) -> Result<(Things, &str), Failure> {
     let kinds = KINDS.map(Things::section).join(", ");
     let failure = Failure::new(format!("no site begins with a list of {}", short(kind)));
     Err(failure.advise(format!(
-        "Kinds are {kinds}. Cords and their types are added to a site by \"cordwright take-in\"."
+        "Kinds are {kinds}. Cords, their types and offers are added to a site by \"cordwright take-in\"."
     )))
 }
 

@@ -8,6 +8,8 @@ mod there;
 pub(super) mod thing;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+use std::sync::LazyLock;
 
 use crate::analysis::Analysis;
 use crate::model::cords::{Cord, CordType};
@@ -24,28 +26,7 @@ use thing::TOLD;
 /// The rules that stand against cords and types, by their names: errors, and what is not decided.
 pub type Held = BTreeMap<Name, BTreeSet<&'static str>>;
 
-/// Columns of a site where nobody offers anything.
-const COLUMNS: &[Column] = &[
-    names("type"),
-    words("plug"),
-    words("connector"),
-    words("conductor"),
-    words("cordage"),
-    words("length"),
-    words("colour"),
-    words("rating"),
-    words("approvals"),
-    numbers("needed"),
-    numbers("fitted"),
-    numbers("in store"),
-    numbers("on order"),
-    numbers("spares"),
-    numbers("order"),
-    words("stands"),
-    NOTE,
-];
-
-/// The same with how each row is bought.
+/// The columns, with how each row is bought.
 const WITH_OFFERS: &[Column] = &[
     names("type"),
     words("plug"),
@@ -76,7 +57,13 @@ const WITH_OFFERS: &[Column] = &[
 ];
 
 /// Of this column on a row tells what is bought.
-const OFFERED: std::ops::Range<usize> = 15..24;
+const OFFERED: Range<usize> = 15..24;
+
+/// The columns of a site where nobody offers anything.
+static COLUMNS: LazyLock<Vec<Column>> = LazyLock::new(|| {
+    let (before, behind) = (&WITH_OFFERS[..OFFERED.start], &WITH_OFFERS[OFFERED.end..]);
+    [before, behind].concat()
+});
 
 /// One row for each thing that is different in anything that a maker must know, in the order of the definitions;
 /// last what cannot be given back. `spares` is the percentage that is asked for, if any.
@@ -112,7 +99,7 @@ pub(super) fn order(analysis: &Analysis<'_>, spares: Option<u32>, held: &Held) -
     }
     let sums = sums.told();
     notes.extend(sums.iter().map(String::as_str));
-    let columns = if has_offers { WITH_OFFERS } else { COLUMNS };
+    let columns = if has_offers { WITH_OFFERS } else { &COLUMNS };
     Schedule::new(columns, rows, &notes)
 }
 

@@ -26,7 +26,7 @@ record! {
     /// How many there are in a pack: a multiple of it is sold.
     "multiple" (above_zero) => multiple: Field<u32>,
     /// The price of one: alone, or from each quantity on: `{1: 2.40 EUR, 100: 2.10 EUR}`.
-    "price" => price: Field<Prices>,
+    "price" (above_zero) => price: Field<Prices>,
     /// How long a delivery takes.
     "lead" => lead: Field<Days>,
     /// The supplier's part number, in which `{colour}` and `{length}` stand for those of the type.
@@ -153,10 +153,13 @@ impl Decode for Prices {
         if reader.kind(node) != Kind::Mapping {
             return Money::decode(reader, node).map(|price| Self(vec![(1, price)]));
         }
+        // What is for nothing is mostly not known, and would be the cheapest of all.
+        reader.must_be_above_zero();
         let mut steps: Vec<(u32, Money)> = Vec::new();
         let mut is_whole = true;
         reader.entries(node, "price", |reader, from, value| {
             let quantity = from.value.parse::<u32>().ok().filter(|from| *from > 0);
+            reader.zero_is_nonsense();
             let price = Money::decode(reader, value);
             match (quantity, price) {
                 (Some(from), Some(price)) if steps.len() < MOST_STEPS => steps.push((from, price)),

@@ -101,7 +101,7 @@ fn price(
     let (amount, sign) = without_sign(text);
     let (amount, own) = match (sign, bare_number(amount)) {
         (None, Some((number, unit))) if Currency::is_code(unit) => (number, Some(unit)),
-        _ => (amount, sign.filter(|sign| *sign == "EUR")),
+        _ => (amount, sign.and_then(Sign::proved)),
     };
     let by_heading = column.in_brackets().and_then(self::currency);
     let said = [own, by_heading, currency].into_iter().flatten();
@@ -112,6 +112,14 @@ fn price(
         [one] => Some(*one),
         several => return Err(two_currencies(text, several)),
     };
+    if let (Some(sign), Some(code)) = (sign, code)
+        && !sign.may_be(code)
+    {
+        return Err(two_currencies(text, &[sign.shown, code]));
+    }
+    if is_nothing(amount) {
+        return Err(for_nothing(text));
+    }
     match code {
         Some(code) if cell.is_number => Ok(format!("{amount} {code}")),
         Some(code) => tidy(amount, mapping.decimal, Some(code))
@@ -130,16 +138,72 @@ pub(super) fn currency(text: &str) -> Option<&str> {
     by_sign.or_else(|| Currency::is_code(text).then_some(text))
 }
 
-/// Signs of currencies, and the code where only one has it: `$` is that of a dozen.
-const SIGNS: [(char, &str); 4] = [('€', "EUR"), ('$', ""), ('£', ""), ('¥', "")];
+/// The sign of a currency, or of several.
+struct Sign {
+    shown: &'static str,
+    /// Codes that it is written for (common practice; ISO 4217 has no signs). Alone it proves none but the only one.
+    codes: &'static [&'static str],
+}
 
-/// `€ 2.40` and `2.40 €` without the sign, and what is known by it.
-fn without_sign(text: &str) -> (&str, Option<&'static str>) {
-    let found = SIGNS.iter().find_map(|(sign, code)| {
-        let amount = text.strip_prefix(*sign).or(text.strip_suffix(*sign))?;
-        Some((amount.trim(), Some(*code)))
+const SIGNS: [Sign; 4] = [
+    Sign {
+        shown: "€",
+        codes: &["EUR"],
+    },
+    Sign {
+        shown: "$",
+        codes: &["USD", "CAD", "AUD", "NZD", "SGD", "HKD", "TWD", "MXN"],
+    },
+    Sign {
+        shown: "£",
+        codes: &["GBP", "EGP"],
+    },
+    Sign {
+        shown: "¥",
+        codes: &["JPY", "CNY"],
+    },
+];
+
+impl Sign {
+    fn may_be(&self, code: &str) -> bool {
+        self.codes.contains(&code)
+    }
+
+    /// The code, where only one currency has the sign.
+    fn proved(&self) -> Option<&'static str> {
+        match self.codes {
+            [one] => Some(one),
+            _ => None,
+        }
+    }
+}
+
+/// `€ 2.40` and `2.40 €` without the sign, and the sign.
+fn without_sign(text: &str) -> (&str, Option<&'static Sign>) {
+    let found = SIGNS.iter().find_map(|sign| {
+        let behind = text.strip_prefix(sign.shown);
+        let amount = behind.or_else(|| text.strip_suffix(sign.shown))?;
+        Some((amount.trim(), Some(sign)))
     });
     found.unwrap_or((text, None))
+}
+
+/// Whether an amount is 0, however it is typed.
+fn is_nothing(amount: &str) -> bool {
+    let number = bare_number(amount).map_or("", |(number, _)| number);
+    let mut digits = number.chars().filter(char::is_ascii_digit).peekable();
+    digits.peek().is_some() && digits.all(|digit| digit == '0')
+}
+
+fn for_nothing(text: &str) -> Doubt {
+    Doubt::Asked {
+        what: format!(
+            "`{}` would make it the cheapest of all, so it is not taken",
+            short(text)
+        ),
+        advice: "Leave the cell empty where the price is not known.",
+        cause: "for nothing",
+    }
 }
 
 fn no_currency(text: &str) -> Doubt {
@@ -274,8 +338,26 @@ mod tests {
 
     #[test]
     fn signs_are_no_codes() {
-        assert_eq!(without_sign("2.40 €"), ("2.40", Some("EUR")));
-        assert_eq!(without_sign("$2.40"), ("2.40", Some("")));
-        assert_eq!(without_sign("2.40 EUR"), ("2.40 EUR", None));
+        let read = |text| {
+            let (amount, sign) = without_sign(text);
+            (amount, sign.map(|sign| (sign.shown, sign.proved())))
+        };
+        assert_eq!(read("2.40 €"), ("2.40", Some(("€", Some("EUR")))));
+        assert_eq!(read("$2.40"), ("2.40", Some(("$", None))));
+        assert_eq!(read("2.40 EUR"), ("2.40 EUR", None));
+    }
+
+    #[test]
+    fn nothing_is_no_price() {
+        for (amount, is_free) in [
+            ("0", true),
+            ("0,00", true),
+            ("0.0 EUR", true),
+            ("0.10", false),
+            ("", false),
+            ("-", false),
+        ] {
+            assert_eq!(is_nothing(amount), is_free, "{amount}");
+        }
     }
 }

@@ -329,6 +329,45 @@ fn an_offer_serves_only_as_far_as_it_says() {
     assert!(told.contains("west: 1 row, 8.00 EUR."), "{told}");
 }
 
+/// A price of 0 would be the cheapest of all: it counts as not known, in every step of a list.
+#[test]
+fn nobody_sells_for_nothing() {
+    for price in ["0 EUR", "{1: 0 EUR}", "{1: 2.40 EUR, 100: 0.00 EUR}"] {
+        let offers = format!("{MAKES}offers: {{O-1: {{make: m1, price: {price}}}}}\n");
+        let base = &bases()["base-iec.yaml"];
+        let world = World::with(&[
+            ("site/cordwright.yaml", base),
+            ("site/offers.yaml", &offers),
+        ]);
+        let ended = world.run(&["check", "site"]);
+        assert!(
+            ended.output.contains("is zero where it cannot be"),
+            "{}",
+            ended.output
+        );
+    }
+}
+
+/// A row that no offer is for says why, truly.
+#[test]
+fn a_make_that_is_not_there_is_told_apart_from_one_that_nobody_names() {
+    let red = PLAIN.replace("blue", "red");
+    let types =
+        format!("  lost: {{make: m9, length: 1.5 m, colour: blue}}\n  own: {{{red}}}\n{BLUE}");
+    let offers = "offers: {O-1: {make: m2, price: 1 EUR}}\n";
+    let (rows, _) = offered(&types, ["lost", "own", "blue", "blue"], offers);
+    let row = |kind: &str| rows.iter().find(|row| cell(row, "type") == kind).unwrap();
+    let lost = row("lost");
+    assert_eq!(
+        cell(lost, "note"),
+        "the make that its type names is not there"
+    );
+    assert_eq!([cell(lost, "plug"), cell(lost, "connector")], ["?", "?"]);
+    assert!(cell(lost, "stands").contains("unknown-name"));
+    assert!(cell(row("own"), "note").starts_with("its type names no make"));
+    assert_eq!(cell(row("blue"), "note"), "nobody offers its make");
+}
+
 /// What a schedule of a site with makes, offers and orders says in one of the formats.
 fn schedule(kind: &str, format: &str, types: &str, more: &str) -> String {
     let mut own = format!("{DEVICES}{MAKES}cord-types:\n{types}cords:\n");

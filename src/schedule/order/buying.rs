@@ -76,13 +76,18 @@ pub(super) fn buying(
 
 fn why_none(analysis: &Analysis<'_>, kinds: &[Id<CordType>], against: Vec<String>) -> Vec<String> {
     let has_make = |kind: &Id<CordType>| analysis.graph.links.makes[kind.index()].is_some();
-    match (against.is_empty(), kinds.iter().any(has_make)) {
-        (false, _) => against,
-        (true, true) => vec!["nobody offers its make".to_owned()],
-        (true, false) => {
-            vec!["its type names no make (`make`), and every offer is of one".to_owned()]
-        }
+    if !against.is_empty() {
+        return against;
     }
+    let names_one = |kind: &Id<CordType>| !analysis.model.cord_types[*kind].make.is_absent();
+    let why = if kinds.iter().any(has_make) {
+        "nobody offers its make"
+    } else if kinds.iter().any(names_one) {
+        "the make that its type names is not there"
+    } else {
+        "its type names no make (`make`), and every offer is of one"
+    };
+    vec![why.to_owned()]
 }
 
 /// Whether one is cheaper; `None` across currencies. What has a price goes before what has none.

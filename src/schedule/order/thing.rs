@@ -56,7 +56,15 @@ pub(in crate::schedule) fn plug(kind: &CordType) -> String {
             .map(|fuse| format!("{} fuse", fuse.value.show())),
     );
     words.extend(hold(kind, |ends| &ends.plug));
-    words.join(", ")
+    in_a_row(&words)
+}
+
+/// What is said of an end; of one of which nobody knows anything a single `?`.
+fn in_a_row(words: &[String]) -> String {
+    match words.iter().all(|word| word == UNKNOWN) {
+        true => UNKNOWN.to_owned(),
+        false => words.join(", "),
+    }
 }
 
 /// The way the cord leaves an end, where it is not straight; `?` where it cannot be read.
@@ -149,7 +157,7 @@ pub(in crate::schedule) fn connectors(kind: &CordType) -> String {
     if kind.legs.is_empty() {
         let mut words = vec![given(&kind.connector)];
         words.extend(of_cord.into_iter().flatten());
-        return words.join(", ");
+        return in_a_row(&words);
     }
     let legs = kind.legs.items().iter();
     let legs = legs.map(|leg| {

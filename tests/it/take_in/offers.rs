@@ -92,6 +92,12 @@ fn a_price_that_is_not_sure_is_asked_about() {
         ),
         ("price (EUR)", "2.40 USD", "`2.40 USD` is in EUR and in USD"),
         ("price (USD)", "2.40 €", "`2.40 €` is in EUR and in USD"),
+        ("price (EUR)", "$2.40", "`$2.40` is in $ and in EUR"),
+        (
+            "price (EUR)",
+            "0,00",
+            "`0,00` would make it the cheapest of all",
+        ),
         (
             "price (EUR);currency",
             "2.40;USD",

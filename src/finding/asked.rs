@@ -155,7 +155,7 @@ const ASKED: &[Line] = &[
     ("device model", "height", DataSheet, "its height", "2 U"),
     ("device model", "rail-travel", Room, "how far it slides out", "700 mm"),
     ("device", "model", Room, "the model of the device", "node"),
-    ("device", "draw", Meter, "its load at the highest, both cords together", "420 W"),
+    ("device", "draw", Meter, "its load at the highest, all its cords together", "420 W"),
     ("device", "measured", Meter, "the day on which its draw was measured", "2026-11-20"),
     ("device", "rack", Room, "the rack that it is in", "r1"),
     ("device", "zone", Room, "the zone that it stands in", "hall"),

@@ -33,7 +33,7 @@ impl<'a> Wanted<'a> {
 }
 
 /// The inlets of a device that have no cord and want one, each on the feed that keeps it furthest from the
-/// others, or on the one that is `loaded` least so far; `feeds` are those of its rack, in the order in which the site names them, and `serves` says which have a
+/// others, or where it has but one, on the one that is `loaded` least so far; `feeds` are those of its rack, in the order in which the site names them, and `serves` says which have a
 /// free outlet for an inlet.
 pub(super) fn wanted<'a>(
     analysis: &Analysis<'a>,
@@ -66,8 +66,10 @@ pub(super) fn wanted<'a>(
             Field::Given(wanted) => feeds.iter().find(|feed| *feed.0 == wanted.value),
             Field::Absent => feeds.iter().min_by_key(|feed| {
                 let others = on_feed.get(feed.0.as_str()).copied();
-                // What is loaded alike to the volt-ampere is in the order of the feeds.
+                // What has a cord on each feed has them in the order of the feeds, as people look for them; what is
+                // loaded alike to the volt-ampere, too.
                 let load = loaded.get(feed.0.as_str()).map(|load| *load as u64);
+                let load = load.filter(|_| inlets.len() == 1);
                 (!serves(**feed, coupler), others, load)
             }),
             Field::Unreadable(_) => None,

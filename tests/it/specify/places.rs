@@ -252,3 +252,22 @@ fn what_a_way_needs_is_told_with_whose_it_is() {
         );
     }
 }
+
+/// People look for the first inlet on the first feed.
+#[test]
+fn the_first_inlet_of_two_is_on_the_first_feed() {
+    let hall = Hall {
+        racks: 1,
+        ..Hall::default()
+    };
+    let plan = plan_of(hall.yaml());
+    assert_eq!(plan.cords.len(), 26);
+    for cord in &plan.cords {
+        let feed = if cord.to.ends_with("/psu1") {
+            "r1-a/"
+        } else {
+            "r1-b/"
+        };
+        assert!(cord.from.starts_with(feed), "{cord:?}");
+    }
+}

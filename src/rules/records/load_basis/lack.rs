@@ -24,7 +24,11 @@ pub(super) fn draft(fact: Fact, why: Unknown) -> Draft {
             "Give `voltage`: a load in amperes needs the voltage it holds at.",
         ),
         Unknown::NotPositive if is_of_model(&fact) => ("power", "Give the nameplate's `rating`."),
-        Unknown::NotPositive | Unknown::Power => (
+        Unknown::NotPositive => (
+            "power",
+            "No load of 0 is a measurement: measure the device at work and write that as its `draw`, or leave the key out, so that the nameplate counts.",
+        ),
+        Unknown::Power => (
             "power",
             "Give `draw`, or the nameplate's `rating` in its model.",
         ),

@@ -2,6 +2,7 @@
 //! ask. Names of things, their environment, and where to point.
 
 mod assumed;
+mod bought;
 mod capacities;
 mod capacity;
 mod carriers;

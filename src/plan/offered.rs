@@ -67,6 +67,14 @@ impl<'a> Offered<'a> {
         all
     }
 
+    /// By how much the least exact of the offers lets a cord be shorter than it is ordered.
+    pub fn short(&self) -> Length {
+        let offers = self.makes.iter().flat_map(|own| &own.offers);
+        let minus = offers.filter_map(|offer| Some(offer.tolerance.known()?.minus));
+        let worst = minus.reduce(|a, b| if b > a { b } else { a });
+        worst.unwrap_or_default()
+    }
+
     /// Whether a cord with these ends is made in a length, in some colour.
     pub fn makes(&self, ends: &Ends, length: Length) -> bool {
         let mut own = self.makes.iter().filter(|own| has_ends(own.make, ends));

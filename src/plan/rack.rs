@@ -189,6 +189,8 @@ pub(super) struct Stock {
     pub lengths: Vec<Length>,
     /// What the site allows; none where it does not say.
     pub surplus: Option<Length>,
+    /// By how much a cord may come shorter than it is ordered.
+    pub short: Length,
 }
 
 /// Lengths that a plan tells apart at most, a bit for each.
@@ -198,7 +200,7 @@ impl Stock {
     /// The lengths for a way of so many metres among those that are `made`: where all are too long, the shortest.
     fn reach(&self, way: Length, made: u64) -> Option<u64> {
         // A hair, so that a cord that just reaches does.
-        let reaching = made & self.those(|length| length >= way * (1.0 - 1e-9));
+        let reaching = made & self.those(|length| length >= (way + self.short) * (1.0 - 1e-9));
         let longest = self.surplus.map(|surplus| way + surplus);
         let short = self.those(|length| longest.is_none_or(|longest| length <= longest));
         let shortest = 1_u64.checked_shl(reaching.trailing_zeros())?;

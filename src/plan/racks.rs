@@ -159,7 +159,9 @@ pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     let plain = types.filter(|kind| kind.legs.is_empty());
     let of_types = plain.filter_map(|kind| kind.length.known().copied());
     let mut lengths: Vec<Length> = kept.chain(of_types).collect();
-    if let Some(offered) = Offered::of(analysis) {
+    let offered = Offered::of(analysis);
+    let short = offered.as_ref().map(Offered::short).unwrap_or_default();
+    if let Some(offered) = offered {
         lengths.extend(offered.lengths(practice));
     } else if site.stock_lengths.is_empty() {
         // Types are no stock: what is longer than all of them can be had as well.
@@ -180,6 +182,7 @@ pub(super) fn stock(analysis: &Analysis<'_>, practice: Practice) -> Stock {
     Stock {
         lengths,
         surplus: surplus.map(|surplus| surplus.value),
+        short,
     }
 }
 

@@ -1,11 +1,11 @@
 //! `cord-too-short`: does every cord reach along its way, with room to bend and to be drawn?
 
-use crate::analysis::{Analysis, Lack};
+use crate::analysis::{Analysis, Lack, place};
 use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
 use crate::model::value::{Field, Id};
-use crate::quantity::show_pair;
+use crate::quantity::{Quantity, show_pair};
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 
@@ -32,13 +32,14 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 Some(Ok(measured)) if is_above(measured.route.length(), measured.length) => {
                     findings.push(too_short(analysis, &measured));
                 }
+                Some(Ok(measured)) => findings.extend(made_short(analysis, &measured)),
                 Some(Err(lacks)) => {
                     for lack in lacks.iter().flatten() {
                         let told = lacking.tell(lack.fact.clone(), || not_measured(lack));
                         told.suffered_by(sharer(analysis, cord, end.at, lack).cloned());
                     }
                 }
-                Some(Ok(_)) | None => {}
+                None => {}
             }
         }
     }
@@ -75,6 +76,34 @@ fn too_short(analysis: &Analysis<'_>, measured: &Measured) -> Finding {
         .working([format!("{needed} is more than the {has} of the cord")])
         .advice(advice)
         .finish()
+}
+
+/// A cord that reaches, and that its supplier may make so short that it does not.
+fn made_short(analysis: &Analysis<'_>, measured: &Measured) -> Option<Finding> {
+    let (minus, tolerance) = analysis.may_be_short(measured.cord)?;
+    let (way, shortest) = (measured.route.length(), measured.length - minus);
+    if !is_above(way, shortest) {
+        return None;
+    }
+    let what = measured.describe(analysis);
+    let own = analysis.on_tape(measured.length);
+    let needed = analysis.on_tape(analysis.rounded_up(way));
+    let made = tolerance.value.show();
+    let headline = format!(
+        "{what} ({own}) may come shorter than its way ({needed}): its supplier makes it within {made}"
+    );
+    let (needed, has) = show_pair(way, shortest);
+    let draft = measured
+        .wrong_length(analysis, &RULE, headline, route_model())
+        .above([place(tolerance.span, format!("made within {made}"))])
+        .level(Level::Warning)
+        .kind("tolerance")
+        .measured(Measure::below(shortest, way))
+        .working([format!(
+            "{needed} is more than the {has} of the shortest that may come"
+        )])
+        .advice("Order the next length, or agree with the supplier that none is made shorter.");
+    Some(draft.finish())
 }
 
 fn not_measured(lack: &Lack) -> Draft {

@@ -142,3 +142,15 @@ fn many_lengths_are_thinned_out() {
     let plan = plan(MAKES, &offers, Objective::Balanced);
     assert_eq!((plan.untried.as_ref(), plan.unplanned.len()), (None, 0));
 }
+
+/// Cords are planned as long as they must be at their shortest.
+#[test]
+fn a_cord_that_may_come_short_is_planned_longer() {
+    let short = OFFERS.replace("price:", "tolerance: -150/+0 mm, price:");
+    let plan = plan(MAKES, &short, Objective::Shortest);
+    assert_eq!((plan.untried.as_ref(), plan.unplanned.len()), (None, 0));
+    let judgement = judged(&with(&site(MAKES, &short), &plan));
+    assert!(judgement.findings.is_empty(), "{:?}", judgement.findings);
+    let exact = super::offers::plan(MAKES, OFFERS, Objective::Shortest);
+    assert!(plan.length.0 > exact.length.0);
+}

@@ -143,8 +143,6 @@ impl Extremes {
             let Some(Extreme { value, lost }) = rise else {
                 continue;
             };
-            // What takes load off an element is no cause of what it carries.
-            let lost = lost.filter(|lost| !takes_load_off(graph, *lost, id));
             for at in graph.conductors_of(id) {
                 raise(&mut self.current[at], normal.magnitude(at) * value, lost);
             }
@@ -182,11 +180,6 @@ impl Extremes {
         self.collapses.extend(found.collapses);
         found.falls
     }
-}
-
-/// Whether a loss takes out an element, or something that hangs on it.
-fn takes_load_off(graph: &Graph, lost: Loss, id: ElementId) -> bool {
-    graph.is_dead_after(id, lost) || graph.below(id).contains(&lost.first().0)
 }
 
 /// Voltage between the two conductors of a two-pole element, in volts.

@@ -88,6 +88,43 @@ impl CordType {
         let ends = self.angle.written()?;
         ends.map_or(Ok(None), |ends| ends.value.plug.written())
     }
+
+    /// The way it leaves its connector, or that of a leg, which says its own or has the cord's; `None` for straight,
+    /// since nothing is written.
+    ///
+    /// # Errors
+    /// Where it stands, if it cannot be read.
+    pub fn connector_angle<'a>(
+        &'a self,
+        leg: Option<&'a CordLeg>,
+    ) -> Result<Option<&'a Spanned<Angle>>, Span> {
+        if let Some(leg) = leg.filter(|leg| !leg.angle.is_absent()) {
+            return leg.angle.written();
+        }
+        let ends = self.angle.written()?;
+        ends.map_or(Ok(None), |ends| ends.value.connector.written())
+    }
+
+    /// What holds the plug in its outlet.
+    pub fn plug_hold(&self) -> Field<&retention::Kind> {
+        self.hold(|ends| &ends.plug)
+    }
+
+    /// What holds the connector, or that of a leg, on its inlet: the leg says its own or has the cord's.
+    pub fn connector_hold<'a>(&'a self, leg: Option<&'a CordLeg>) -> Field<&'a retention::Kind> {
+        match leg.filter(|leg| !leg.retention.is_absent()) {
+            Some(leg) => leg.retention.as_row(),
+            None => self.hold(|ends| &ends.connector),
+        }
+    }
+
+    fn hold(&self, end: fn(&EndRetention) -> &Field<RetentionRef>) -> Field<&retention::Kind> {
+        match &self.retention {
+            Field::Absent => Field::Absent,
+            Field::Unreadable(at) => Field::Unreadable(*at),
+            Field::Given(ends) => end(&ends.value).as_row(),
+        }
+    }
 }
 
 record! {

@@ -19,10 +19,10 @@ pub(super) fn of_type(
     pattern: Option<&str>,
     is_taken: impl Fn(&str) -> bool,
 ) -> String {
-    let told = match new {
-        _ if pattern.is_some() => vec![filled(pattern.unwrap_or_default(), new)],
-        NewType::Plain(make) => of_plain(make),
-        NewType::OfMake(of) => {
+    let told = match (pattern, new) {
+        (Some(pattern), _) => vec![filled(pattern, new)],
+        (None, NewType::Plain(make)) => of_plain(make),
+        (None, NewType::OfMake(of)) => {
             let mut parts = of.ends.to_vec();
             parts.extend([of.bought.clone(), of.colour.clone()]);
             let plain = joined(&parts);

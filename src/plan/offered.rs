@@ -1,9 +1,9 @@
 //! What the offers of a site make: where there are any, new cords are of them and of nothing else.
 
-use crate::analysis::{Analysis, is_same_colour};
+use crate::analysis::Analysis;
 use crate::model::cords::CordType;
 use crate::model::offers::{Made, Offer, is_same_length};
-use crate::model::value::{Field, Id, Named};
+use crate::model::value::{Id, Named};
 use crate::quantity::{Length, Money};
 use crate::tables::{Practice, usual_lengths};
 
@@ -29,20 +29,13 @@ impl<'a> Offered<'a> {
         if model.offers.is_empty() {
             return None;
         }
-        let links = &analysis.graph.links;
-        let holds = |offer: &Named<Offer>| match &offer.valid_until {
-            Field::Absent => true,
-            Field::Given(day) => day.value >= analysis.today,
-            Field::Unreadable(_) => false,
-        };
         let makes = model.cord_makes.iter().map(|(id, make)| {
-            let offers = model.offers.iter();
-            let own = offers.filter(|(offer, _)| links.offered[offer.index()] == Some(id));
-            let own = own.map(|(_, offer)| offer).filter(|offer| holds(offer));
+            let own = analysis.offers_of(id);
+            let offers = own.filter(|offer| analysis.ended(offer).is_none());
             OfMake {
                 id,
                 make,
-                offers: own.collect(),
+                offers: offers.collect(),
             }
         });
         let plain = makes.filter(|own| !own.offers.is_empty() && own.make.legs.is_empty());
@@ -88,12 +81,8 @@ impl<'a> Offered<'a> {
         (length, colour): (Length, &str),
         is_cheapest_first: bool,
     ) -> Vec<Id<CordType>> {
-        let serves = |offer: &&&Named<Offer>| {
-            let mut colours = offer.colours.iter();
-            offer.made(length).is_some()
-                && (offer.colours.is_empty()
-                    || colours.any(|own| is_same_colour(&own.value, colour)))
-        };
+        let serves =
+            |offer: &&&Named<Offer>| offer.made(length).is_some() && offer.is_made_in(Some(colour));
         let own = self.makes.iter().filter(|own| has_ends(own.make, ends));
         let own = own.filter_map(|own| {
             let offers: Vec<_> = own.offers.iter().filter(serves).collect();

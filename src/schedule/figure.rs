@@ -2,7 +2,8 @@
 
 use crate::ink::{Html, Written, short};
 use crate::model::cords::{Angle, CordLeg, CordType};
-use crate::model::value::Named;
+use crate::model::value::{Named, Spanned};
+use crate::source::Span;
 
 use super::order::thing;
 use super::table::{UNKNOWN, given};
@@ -29,23 +30,17 @@ struct End {
 impl Figure {
     /// The drawing of a cord of some kind.
     pub(super) fn of(title: &str, kind: &CordType) -> Self {
-        let ends = kind.angle.written();
-        let angle = |of: fn(&crate::model::cords::EndAngle) -> &_| match ends {
-            Err(_) => None,
-            Ok(None) => Some(Angle::Straight),
-            Ok(Some(ends)) => direction(of(&ends.value), Angle::Straight),
-        };
-        let plug = End {
-            name: given(&kind.plug),
-            angle: angle(|ends| &ends.plug).map(arrow),
-        };
-        let of_cord = angle(|ends| &ends.connector);
+        let plug = End::new(given(&kind.plug), kind.plug_angle());
         let far = match kind.legs.items() {
-            [] => vec![End {
-                name: given(&kind.connector),
-                angle: of_cord.map(arrow),
-            }],
-            legs => legs.iter().map(|leg| End::of_leg(leg, of_cord)).collect(),
+            [] => vec![End::new(given(&kind.connector), kind.connector_angle(None))],
+            legs => {
+                let legs = legs.iter();
+                let name = |leg: &Named<CordLeg>| {
+                    format!("{} ({})", given(&leg.connector), leg.name.value)
+                };
+                legs.map(|leg| End::new(name(leg), kind.connector_angle(Some(leg))))
+                    .collect()
+            }
         };
         Self {
             title: title.to_owned(),
@@ -121,10 +116,6 @@ fn text(page: &mut Written<Html>, (x, y): (i32, i32), words: &str) {
     page.ours("\">").theirs(&shown).ours("</text>\n");
 }
 
-fn direction(angle: &crate::model::optional::Optional<Angle>, left_out: Angle) -> Option<Angle> {
-    angle.unless_written(left_out).ok()
-}
-
 /// Which way the cord leaves, seen with the earth pin uppermost.
 fn arrow(angle: Angle) -> &'static str {
     match angle {
@@ -137,15 +128,11 @@ fn arrow(angle: Angle) -> &'static str {
 }
 
 impl End {
-    fn of_leg(leg: &Named<CordLeg>, of_cord: Option<Angle>) -> Self {
-        let angle = match of_cord {
-            Some(of_cord) => direction(&leg.angle, of_cord),
-            None if leg.angle.is_absent() => None,
-            None => direction(&leg.angle, Angle::Straight),
-        };
+    fn new(name: String, angle: Result<Option<&Spanned<Angle>>, Span>) -> Self {
+        let angle = angle.map(|angle| angle.map_or(Angle::Straight, |angle| angle.value));
         Self {
-            name: format!("{} ({})", given(&leg.connector), leg.name.value),
-            angle: angle.map(arrow),
+            name,
+            angle: angle.ok().map(arrow),
         }
     }
 

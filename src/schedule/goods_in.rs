@@ -2,7 +2,7 @@
 
 use crate::analysis::Analysis;
 use crate::model::cords::CordType;
-use crate::model::offers::{Offer, Purchase, PurchaseLine};
+use crate::model::offers::{Purchase, PurchaseLine};
 use crate::model::value::{Id, Name, Named};
 use crate::quantity::Length;
 use crate::tables::cord_tests;
@@ -126,12 +126,7 @@ fn lengths(
 ) -> String {
     let item = &analysis.model.cord_types[kind];
     let plain = thing::lengths(analysis, item, trunk);
-    let links = &analysis.graph.links;
-    let make = links.makes[kind.index()];
-    let offers = analysis.model.offers.iter();
-    let own = offers.filter(|(id, _)| make.is_some() && links.offered[id.index()] == make);
-    let own: Vec<&Offer> = own.map(|(_, offer)| &offer.item).collect();
-    let own = own.into_iter().filter(|offer| {
+    let own = analysis.offers_of_type(kind).filter(|offer| {
         let theirs = offer.supplier.known().zip(supplier);
         theirs.is_none_or(|(of, own)| of == own)
             && trunk.is_some_and(|trunk| offer.made(trunk).is_some())

@@ -1,7 +1,7 @@
 //! What to buy: one row for each thing that is really different, less what hangs, lies in store or is on order, by
 //! the best offer that holds.
 
-mod buying;
+pub(super) mod buying;
 mod line;
 pub(super) mod spares;
 mod there;

@@ -5,15 +5,16 @@ use std::collections::BTreeMap;
 
 use crate::analysis::Analysis;
 use crate::citation::Citation;
-use crate::model::cords::{Angle, CordType, EndAngle};
+use crate::model::cords::{Angle, CordType};
 use crate::model::offers::Offer;
-use crate::model::optional::Optional;
-use crate::model::value::{Field, Id, Named};
+use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{Length, Quantity};
+use crate::source::Span;
 use crate::tables::cord_tests;
 use crate::tables::couplers::{Coupler, Earth};
 
 use super::figure::Figure;
+use super::order::buying::tolerance;
 use super::order::spares::Spares;
 use super::order::{Held, Line, lines, thing};
 use super::table::{Column, Row, Schedule, UNKNOWN, given, names, words};
@@ -81,16 +82,14 @@ struct Make<'a> {
 impl<'a> Make<'a> {
     fn of(analysis: &Analysis<'a>, kind: Id<CordType>) -> Self {
         let model = analysis.model;
-        let links = &analysis.graph.links;
-        let make = links.makes[kind.index()];
-        let offers = model.offers.iter();
-        let offers = offers.filter(|(id, _)| make.is_some() && links.offered[id.index()] == make);
+        let make = analysis.graph.links.makes[kind.index()];
+        let offers = analysis.offers_of_type(kind).collect();
         let kind = &model.cord_types[kind];
         let name = make.map_or(&kind.name.value, |make| &model.cord_makes[make].name.value);
         Self {
             name: name.to_string(),
             kind,
-            offers: offers.map(|(_, offer)| offer).collect(),
+            offers,
             lines: Vec::new(),
         }
     }
@@ -140,12 +139,10 @@ impl<'a> Make<'a> {
             let what = format!("connector of leg {}", leg.name.value);
             said.push(coupler(analysis, &what, leg.connector.row()));
         }
-        said.push(Said::plain("plug leaves", angle(kind, |ends| &ends.plug)));
+        said.push(Said::plain("plug leaves", angle(kind.plug_angle())));
         if kind.legs.is_empty() {
-            said.push(Said::plain(
-                "connector leaves",
-                angle(kind, |ends| &ends.connector),
-            ));
+            let leaves = angle(kind.connector_angle(None));
+            said.push(Said::plain("connector leaves", leaves));
         }
         if let Some(ends) = kind.retention.known() {
             said.push(Said::plain("plug held by", given(&ends.plug)));
@@ -212,23 +209,14 @@ impl<'a> Make<'a> {
     fn measured(&self) -> Vec<Said> {
         let mut ways: Vec<String> = Vec::new();
         for offer in &self.offers {
-            let tolerance = offer.tolerance.known();
-            let tolerance = tolerance.map(|own| format!("within {}", own.show()));
-            let over = offer
-                .length_over
-                .known()
-                .map(|over| format!("over the {}", over.word()));
-            let way: Vec<String> = tolerance.into_iter().chain(over).collect();
-            let way = way.join(" ");
-            if !way.is_empty() && !ways.contains(&way) {
-                ways.push(way);
-            }
+            let way = tolerance(offer, " ");
+            ways.extend(way.filter(|way| !ways.contains(way)));
         }
-        let tolerance = match ways.is_empty() {
+        let measured = match ways.is_empty() {
             true => format!("{UNKNOWN} to be agreed: over what it is measured, and the tolerance"),
             false => ways.join("; or "),
         };
-        let mut said = vec![Said::plain("length", tolerance)];
+        let mut said = vec![Said::plain("length", measured)];
         said.push(Said::plain(
             "every cord is tested for",
             "continuity and polarity of each conductor; insulation; earth resistance as below"
@@ -301,11 +289,7 @@ fn shown<T: Quantity>(field: &Field<T>) -> String {
         .map_or_else(|| UNKNOWN.to_owned(), Quantity::show)
 }
 
-fn angle(kind: &CordType, of: fn(&EndAngle) -> &Optional<Angle>) -> String {
-    let written = kind.angle.written().and_then(|ends| match ends {
-        Some(ends) => of(&ends.value).written(),
-        None => Ok(None),
-    });
+fn angle(written: Result<Option<&Spanned<Angle>>, Span>) -> String {
     match written {
         Ok(Some(angle)) => angle.value.word().to_owned(),
         Ok(None) => Angle::Straight.word().to_owned(),

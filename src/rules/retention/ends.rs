@@ -2,9 +2,9 @@
 
 use crate::analysis::Analysis;
 use crate::graph::{Carrier, CordFeed, PduFeed, Receiver};
-use crate::model::cords::{Cord, CordType, EndRetention};
+use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Pdu;
-use crate::model::text::{CouplerRef, RetentionRef};
+use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id};
 use crate::tables::couplers::Side;
 use crate::tables::retention::Kind;
@@ -65,24 +65,14 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
             far.filter_map(|end| at_receiver(analysis, end.at)).next()?
         }
     };
-    let own = own(kind, |ends| &ends.plug);
     in_feed(
         analysis,
         Owner::Cord(cord),
         feed,
         &kind.plug,
-        own,
+        kind.plug_hold(),
         whereabouts,
     )
-}
-
-/// What holds an end of a cord, by its type.
-fn own(kind: &CordType, end: impl Fn(&EndRetention) -> &Field<RetentionRef>) -> Field<&Kind> {
-    match &kind.retention {
-        Field::Absent => Field::Absent,
-        Field::Unreadable(at) => Field::Unreadable(*at),
-        Field::Given(ends) => end(&ends.value).as_row(),
-    }
 }
 
 /// The plug of a strip; none if it is wired in, or a cord feeds it, which then has the coupler.
@@ -150,8 +140,6 @@ fn connector<'a>(
         Some(leg) => Some(&kind.legs.items().get(leg as usize)?.item),
     };
     let coupler = leg_of_kind.map_or(&kind.connector, |leg| &leg.connector);
-    let of_leg = leg_of_kind.map(|leg| &leg.retention);
-    let of_leg = of_leg.filter(|own| !own.is_absent());
     let (offered, mate_at) = match at {
         Receiver::Inlet(number) => {
             let (device, inlet) = analysis.inlet(number)?;
@@ -171,7 +159,7 @@ fn connector<'a>(
         locks: Locks {
             coupler: coupler.as_row(),
             side: Side::Contacts,
-            own: of_leg.map_or_else(|| own(kind, |ends| &ends.connector), Field::as_row),
+            own: kind.connector_hold(leg_of_kind),
             offered,
         },
         whereabouts: at_receiver(analysis, at)?,

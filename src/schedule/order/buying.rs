@@ -29,10 +29,10 @@ pub(super) struct Buying {
 
 /// What a row asks an offer for.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Wish<'a> {
-    pub kind: &'a Named<CordType>,
-    pub length: Option<Length>,
-    pub count: usize,
+struct Wish<'a> {
+    kind: &'a Named<CordType>,
+    length: Option<Length>,
+    count: usize,
 }
 
 /// The cheapest of the offers that hold, or why none does.
@@ -50,10 +50,7 @@ pub(super) fn buying(
             length,
             count,
         };
-        let make = analysis.graph.links.makes[kind.index()];
-        let offers = analysis.model.offers.iter();
-        let offered = &analysis.graph.links.offered;
-        for (_, offer) in offers.filter(|(id, _)| make.is_some() && offered[id.index()] == make) {
+        for offer in analysis.offers_of_type(*kind) {
             match by(analysis, offer, wish) {
                 Err(why) => against.push(format!("{}: {why}", offer.name.value)),
                 Ok(found) => {
@@ -100,25 +97,16 @@ fn is_cheaper(one: &Buying, other: &Buying) -> Option<bool> {
 
 /// A row by an offer, or why it cannot be.
 fn by(analysis: &Analysis<'_>, offer: &Named<Offer>, wish: Wish<'_>) -> Result<Buying, String> {
-    match &offer.valid_until {
-        Field::Unreadable(_) => return Err("nobody can read until when it holds".to_owned()),
-        Field::Given(day) if day.value < analysis.today => {
-            return Err(format!("it ended on {}", day.value));
-        }
-        Field::Given(_) | Field::Absent => {}
+    if let Some(ended) = analysis.ended(offer) {
+        return Err(ended);
     }
     let length = wish.length.ok_or("the length is not known")?;
     let shown = analysis.on_tape(length);
     let made = offer.made(length);
     let made = made.ok_or_else(|| format!("it is not made in {shown}"))?;
-    let colour = wish.kind.colour.known();
-    let is_made_so = |colour: &str| {
-        let mut colours = offer.colours.iter();
-        colours.any(|own| is_same_colour(&own.value, colour))
-    };
-    if !offer.colours.is_empty() && !colour.is_some_and(|colour| is_made_so(colour)) {
-        let colour = colour.map_or(UNKNOWN, |colour| colour.as_str());
-        return Err(format!("it is not made in {colour}"));
+    let colour = wish.kind.colour.known().map(|colour| colour.as_str());
+    if !offer.is_made_in(colour) {
+        return Err(format!("it is not made in {}", colour.unwrap_or(UNKNOWN)));
     }
     let count = sold(offer, wish.count)?;
     let mut remarks = Vec::new();
@@ -141,30 +129,25 @@ fn by(analysis: &Analysis<'_>, offer: &Named<Offer>, wish: Wish<'_>) -> Result<B
         offer: offer.name.value.to_string(),
         supplier: given(&offer.supplier),
         count,
-        part: part(
-            offer,
-            colour.map(|colour| colour.as_str()),
-            (length, &shown),
-            &mut remarks,
-        ),
+        part: part(offer, colour, (length, &shown), &mut remarks),
         each,
         sum: each.and_then(|each| each.times(count)),
         lead: offer.lead.known().copied(),
         is_kept_for_good: matches!(made, Made::ToMeasure(None | Some(false))),
         fits_labels: offer.labels.known().is_some_and(|says| says.0),
-        tolerance: tolerance(offer),
+        tolerance: tolerance(offer, ", "),
         remarks,
     })
 }
 
 /// `within -0/+50 mm, over the jacket`
-fn tolerance(offer: &Offer) -> Option<String> {
+pub(in crate::schedule) fn tolerance(offer: &Offer, between: &str) -> Option<String> {
     let tolerance = offer.tolerance.known();
     let tolerance = tolerance.map(|tolerance| format!("within {}", tolerance.show()));
     let over = offer.length_over.known();
     let over = over.map(|over| format!("over the {}", over.word()));
     let both: Vec<String> = tolerance.into_iter().chain(over).collect();
-    (!both.is_empty()).then(|| both.join(", "))
+    (!both.is_empty()).then(|| both.join(between))
 }
 
 /// How many are sold where so many are wanted.

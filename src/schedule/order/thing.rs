@@ -1,12 +1,11 @@
 //! What a cord is to somebody who makes it: what is the same in all of it is one thing.
 
 use crate::analysis::Analysis;
-use crate::model::cords::{Angle, CordType, EndAngle, EndRetention};
-use crate::model::optional::Optional;
-use crate::model::text::RetentionRef;
-use crate::model::value::{Field, Named};
+use crate::model::cords::{Angle, CordType};
+use crate::model::value::{Field, Named, Spanned};
 use crate::quantity::{Length, Quantity};
-use crate::tables::retention::Retention;
+use crate::source::Span;
+use crate::tables::retention::{Kind, Retention};
 
 use super::super::table::{UNKNOWN, given, length};
 
@@ -50,12 +49,12 @@ pub(super) fn unknown(type_name: &str) -> Vec<String> {
 /// `C14, left, pin-grip`; of a plug with a fuse `BS 1363, 5 A fuse`.
 pub(in crate::schedule) fn plug(kind: &CordType) -> String {
     let mut words = vec![given(&kind.plug)];
-    words.extend(angle(kind, |ends| &ends.plug));
+    words.extend(angle(kind.plug_angle()));
     words.extend(
         kind.plug_fuse()
             .map(|fuse| format!("{} fuse", fuse.value.show())),
     );
-    words.extend(hold(kind, |ends| &ends.plug));
+    words.extend(hold(kind.plug_hold()));
     in_a_row(&words)
 }
 
@@ -68,15 +67,8 @@ fn in_a_row(words: &[String]) -> String {
 }
 
 /// The way the cord leaves an end, where it is not straight; `?` where it cannot be read.
-fn angle(kind: &CordType, of: fn(&EndAngle) -> &Optional<Angle>) -> Option<String> {
-    match kind.angle.written() {
-        Ok(ends) => angle_word(of(&ends?.value)),
-        Err(_) => Some(UNKNOWN.to_owned()),
-    }
-}
-
-fn angle_word(angle: &Optional<Angle>) -> Option<String> {
-    match angle.written() {
+fn angle(written: Result<Option<&Spanned<Angle>>, Span>) -> Option<String> {
+    match written {
         Ok(Some(angle)) if angle.value == Angle::Straight => None,
         Ok(angle) => angle.map(|angle| angle.value.word().to_owned()),
         Err(_) => Some(UNKNOWN.to_owned()),
@@ -84,20 +76,12 @@ fn angle_word(angle: &Optional<Angle>) -> Option<String> {
 }
 
 /// What holds an end, where anything does.
-fn hold(kind: &CordType, of: fn(&EndRetention) -> &Field<RetentionRef>) -> Option<String> {
-    match &kind.retention {
+fn hold(own: Field<&Kind>) -> Option<String> {
+    match own {
         Field::Absent => None,
         Field::Unreadable(_) => Some(UNKNOWN.to_owned()),
-        Field::Given(ends) => hold_word(of(&ends.value)),
-    }
-}
-
-fn hold_word(hold: &Field<RetentionRef>) -> Option<String> {
-    match hold {
-        Field::Absent => None,
-        Field::Unreadable(_) => Some(UNKNOWN.to_owned()),
-        Field::Given(hold) if hold.value.retention == Retention::None => None,
-        Field::Given(hold) => Some(hold.value.name.to_string()),
+        Field::Given(own) if own.value.retention == Retention::None => None,
+        Field::Given(own) => Some(own.value.name.to_string()),
     }
 }
 
@@ -150,30 +134,17 @@ pub(in crate::schedule) fn or_unknown(marks: Option<String>) -> String {
 
 /// The connector, or those of all legs: `C13 (a), C13, left (b)`.
 pub(in crate::schedule) fn connectors(kind: &CordType) -> String {
-    let of_cord = [
-        angle(kind, |ends| &ends.connector),
-        hold(kind, |ends| &ends.connector),
-    ];
     if kind.legs.is_empty() {
         let mut words = vec![given(&kind.connector)];
-        words.extend(of_cord.into_iter().flatten());
+        words.extend(angle(kind.connector_angle(None)));
+        words.extend(hold(kind.connector_hold(None)));
         return in_a_row(&words);
     }
     let legs = kind.legs.items().iter();
     let legs = legs.map(|leg| {
-        let [angle, hold] = of_cord.clone();
-        let angle = if leg.angle.is_absent() {
-            angle
-        } else {
-            angle_word(&leg.angle)
-        };
-        let hold = if leg.retention.is_absent() {
-            hold
-        } else {
-            hold_word(&leg.retention)
-        };
         let mut words = vec![given(&leg.connector)];
-        words.extend([angle, hold].into_iter().flatten());
+        words.extend(angle(kind.connector_angle(Some(leg))));
+        words.extend(hold(kind.connector_hold(Some(leg))));
         words.extend(leg.conductor.as_written());
         words.extend(leg.cordage.as_written());
         format!("{} ({})", words.join(", "), leg.name.value)

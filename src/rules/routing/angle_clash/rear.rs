@@ -125,11 +125,8 @@ impl Joint<'_> {
     }
 
     fn angle(&self) -> Option<Angle> {
-        if let Some(leg) = self.of_leg.filter(|leg| !leg.angle.is_absent()) {
-            return Some(leg.angle.written().ok()??.value);
-        }
-        let ends = self.kind.angle.written().ok()??;
-        let angle = ends.value.connector.written().ok()??;
+        let leg = self.of_leg.map(|leg| &leg.item);
+        let angle = self.kind.connector_angle(leg).ok()??;
         Some(angle.value)
     }
 

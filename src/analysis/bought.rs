@@ -2,8 +2,8 @@
 
 use crate::model::cords::{Cord, CordState, CordType};
 use crate::model::offers::Offer;
-use crate::model::value::{Field, Id, Named, Spanned};
-use crate::quantity::{Length, Tolerance};
+use crate::model::value::{Field, Id, Named};
+use crate::quantity::Tolerance;
 
 use super::{Analysis, is_same_colour};
 
@@ -42,9 +42,23 @@ impl<'a> Analysis<'a> {
         }
     }
 
-    /// By how much a cord that does not hang yet may be made shorter than its type says: the most that any offer of its
-    /// make allows in its length. `None` for one that was measured, or of which nobody says it.
-    pub fn may_be_short(&self, cord: Id<Cord>) -> Option<(Length, &'a Spanned<Tolerance>)> {
+    /// The tolerances that a cord which does not hang yet may be made within, by the offers of its make in its length,
+    /// each with its offer. None for one that was measured, or of which nobody says it.
+    pub fn made_within(
+        &self,
+        cord: Id<Cord>,
+    ) -> impl Iterator<Item = (&'a Named<Offer>, &'a Field<Tolerance>)> {
+        let kind = self.graph.links.cord_types[cord.index()];
+        let kind = kind.filter(|_| self.is_to_come(cord));
+        let length = kind.and_then(|kind| self.model.cord_types[kind].length.known().copied());
+        let offers = kind.into_iter().flat_map(|kind| self.offers_of_type(kind));
+        let own =
+            offers.filter(move |offer| length.is_some_and(|length| offer.made(length).is_some()));
+        own.map(|offer| (offer, &offer.item.tolerance))
+    }
+
+    /// Whether a cord does not hang yet, and nobody has measured it.
+    fn is_to_come(&self, cord: Id<Cord>) -> bool {
         let item = &self.model.cords[cord];
         let to_come = item.state.known().is_some_and(|state| {
             matches!(
@@ -52,12 +66,6 @@ impl<'a> Analysis<'a> {
                 CordState::ToFit | CordState::OnOrder | CordState::InStore
             )
         });
-        let kind = self.graph.links.cord_types[cord.index()]?;
-        let length = *self.model.cord_types[kind].length.known()?;
-        let own = self.offers_of_type(kind);
-        let own = own.filter(|offer| offer.made(length).is_some());
-        let tolerances = own.filter_map(|offer| offer.item.tolerance.given());
-        let worst = tolerances.reduce(|a, b| if b.value.minus > a.value.minus { b } else { a })?;
-        (to_come && item.length.is_absent()).then_some((worst.value.minus, worst))
+        to_come && item.length.is_absent()
     }
 }

@@ -174,7 +174,7 @@ fn of_latches(
 }
 
 /// All that is a kind of cord, with the section that it stands in.
-fn kinds<'a>(
+pub(super) fn kinds<'a>(
     makes: &'a mut Section<CordType>,
     types: &'a mut Section<CordType>,
 ) -> impl Iterator<Item = (&'static str, &'a mut Named<CordType>)> {

@@ -468,3 +468,19 @@ fn a_mark_that_no_cordage_bears_is_told() {
         [true, true, false, false]
     );
 }
+
+/// Once, at the make, whether two types are of it or none.
+#[test]
+fn a_mark_at_a_make_is_told_once() {
+    for types in [
+        "",
+        "cord-types:\n  blue: {make: m, length: 1.5 m}\n  red: {make: m, length: 2 m}\n",
+    ] {
+        let make = "cord-makes:\n  m: {plug: C14, connector: C13, conductor: 1.0 mm², cordage: H05VV-F, temperature: 25 °C}\n";
+        let files = vec![("cordwright.yaml".into(), format!("{make}{types}"))];
+        let judgement = judged(&files);
+        let told = judgement.findings.iter();
+        let told = told.filter(|f| f.headline.contains("no cordage is marked"));
+        assert_eq!(told.count(), 1, "{types}");
+    }
+}

@@ -1,10 +1,13 @@
 //! Values that are far from anything that is made: mostly a slip of the unit.
 
+use std::collections::HashSet;
+
 use crate::model::Model;
 use crate::model::circuits::{Breaker, Circuit};
 use crate::model::devices::{DeviceModel, ProtectiveClass};
 use crate::model::fault::Noted;
 use crate::model::optional::Optional;
+use crate::model::own::kinds;
 use crate::model::value::{Field, Name, Named};
 use crate::quantity::{
     ConductorSize, Current, EnergyLetThrough, InUnits, Length, Quantity, Temperature, amperes,
@@ -50,19 +53,14 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
             path("let-through"),
         ));
     }
-    for kind in model.cord_types.items_mut() {
-        let path = vec![
-            "cord-types".into(),
-            kind.name.value.clone(),
-            "length".into(),
-        ];
-        told.extend(short(&mut kind.item.length, "cord", path));
-        let path = [
-            "cord-types".into(),
-            kind.name.value.clone(),
-            "temperature".into(),
-        ];
-        told.extend(cool(&mut kind.item.temperature, path));
+    // What stands at a make is told there, however many types have it.
+    let mut told_at = HashSet::new();
+    for (section, kind) in kinds(&mut model.cord_makes, &mut model.cord_types) {
+        let name = kind.name.value.clone();
+        let path = |key: &str| vec![section.into(), name.clone(), key.into()];
+        told.extend(short(&mut kind.item.length, "cord", path("length")));
+        let slip = cool(&mut kind.item.temperature, path("temperature"));
+        told.extend(slip.filter(|slip| told_at.insert(slip.fault.span())));
     }
     for model in model.pdu_models.items_mut() {
         let name = model.name.value.clone();

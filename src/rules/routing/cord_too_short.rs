@@ -4,8 +4,9 @@ use crate::analysis::{Analysis, Lack, place};
 use crate::finding::{Fact, Finding, Level, Measure};
 use crate::graph::{CordFeed, Receiver};
 use crate::model::cords::Cord;
-use crate::model::value::{Field, Id};
-use crate::quantity::{Quantity, show_pair};
+use crate::model::value::{Field, Id, Spanned};
+use crate::quantity::{Quantity, Tolerance, show_pair};
+use crate::rules::illegible::Illegible;
 use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 
@@ -25,14 +26,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         findings.extend(no_positions(analysis));
         return;
     }
-    let mut lacking = ToldOnce::default();
+    let (mut lacking, mut illegible) = (ToldOnce::default(), Illegible::default());
     for (cord, _) in analysis.model.cords.iter() {
         for end in analysis.graph.links.cord_ends(cord) {
             match measure(analysis, cord, end.leg, end.at) {
                 Some(Ok(measured)) if is_above(measured.route.length(), measured.length) => {
                     findings.push(too_short(analysis, &measured));
                 }
-                Some(Ok(measured)) => findings.extend(made_short(analysis, &measured)),
+                Some(Ok(measured)) => match made_short(analysis, &measured) {
+                    Ok(found) => findings.extend(found),
+                    Err(fact) => {
+                        let question = || format!("are cords of offer {} long enough", fact.owner);
+                        let told = illegible.ask(&RULE, &fact, question);
+                        told.suffered_by([analysis.model.cords[cord].name.value.clone()]);
+                    }
+                },
                 Some(Err(lacks)) => {
                     for lack in lacks.iter().flatten() {
                         let told = lacking.tell(lack.fact.clone(), || not_measured(lack));
@@ -44,6 +52,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(lacking.findings());
+    findings.extend(illegible.findings());
 }
 
 fn too_short(analysis: &Analysis<'_>, measured: &Measured) -> Finding {
@@ -79,12 +88,33 @@ fn too_short(analysis: &Analysis<'_>, measured: &Measured) -> Finding {
 }
 
 /// A cord that reaches, and that its supplier may make so short that it does not.
-fn made_short(analysis: &Analysis<'_>, measured: &Measured) -> Option<Finding> {
-    let (minus, tolerance) = analysis.may_be_short(measured.cord)?;
-    let (way, shortest) = (measured.route.length(), measured.length - minus);
-    if !is_above(way, shortest) {
-        return None;
+///
+/// # Errors
+/// The tolerance that cannot be read, where no other makes it too short.
+fn made_short(analysis: &Analysis<'_>, measured: &Measured) -> Result<Option<Finding>, Fact> {
+    let within = analysis.made_within(measured.cord);
+    let known = within.filter_map(|(_, tolerance)| tolerance.given());
+    let worst = known.reduce(|a, b| if b.value.minus > a.value.minus { b } else { a });
+    if let Some(worst) = worst
+        && is_above(measured.route.length(), measured.length - worst.value.minus)
+    {
+        return Ok(Some(too_short_as_made(analysis, measured, worst)));
     }
+    let mut within = analysis.made_within(measured.cord);
+    let unread = within.find_map(|(offer, tolerance)| match tolerance {
+        Field::Unreadable(at) => Some(Fact::unreadable(offer, "tolerance", *at)),
+        Field::Given(_) | Field::Absent => None,
+    });
+    unread.map_or(Ok(None), Err)
+}
+
+fn too_short_as_made(
+    analysis: &Analysis<'_>,
+    measured: &Measured,
+    tolerance: &Spanned<Tolerance>,
+) -> Finding {
+    let way = measured.route.length();
+    let shortest = measured.length - tolerance.value.minus;
     let what = measured.describe(analysis);
     let own = analysis.on_tape(measured.length);
     let needed = analysis.on_tape(analysis.rounded_up(way));
@@ -103,7 +133,7 @@ fn made_short(analysis: &Analysis<'_>, measured: &Measured) -> Option<Finding> {
             "{needed} is more than the {has} of the shortest that may come"
         )])
         .advice("Order the next length, or agree with the supplier that none is made shorter.");
-    Some(draft.finish())
+    draft.finish()
 }
 
 fn not_measured(lack: &Lack) -> Draft {

@@ -111,7 +111,13 @@ impl Line {
         if item.state.known() == Some(&CordState::ToFit) {
             self.labels.push(item.name.value.to_string());
         }
-        let names = [name.as_str(), item.name.value.as_str()];
+        let mut names = vec![name.as_str(), item.name.value.as_str()];
+        if let Some(kind) = analysis.graph.links.cord_types[cord.index()] {
+            let make = analysis.graph.links.makes[kind.index()];
+            names.extend(make.map(|make| analysis.model.cord_makes[make].name.value.as_str()));
+            let offers = analysis.offers_of_type(kind);
+            names.extend(offers.map(|offer| offer.name.value.as_str()));
+        }
         let rules = names.iter().filter_map(|name| held.get(*name)).flatten();
         self.stands.extend(rules.copied());
     }

@@ -14,9 +14,13 @@ pub(super) struct There {
 
 /// What the store and the orders say of each type; nothing of a type that neither names.
 pub(super) fn there(model: &Model) -> BTreeMap<Name, There> {
+    // An order of which nobody can read what it is for may be for any type.
+    let mut orders = model.orders.items().iter();
+    let are_orders_read = model.orders.unreadable().is_none()
+        && orders.all(|order| order.lines.unreadable().is_none());
     let nothing = There {
         in_store: model.store.unreadable().is_none().then_some(0),
-        on_order: model.orders.unreadable().is_none().then_some(0),
+        on_order: are_orders_read.then_some(0),
     };
     let mut all: BTreeMap<Name, There> = BTreeMap::new();
     if nothing.in_store.is_none() || nothing.on_order.is_none() {

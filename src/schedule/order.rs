@@ -115,7 +115,7 @@ pub(super) fn lines(analysis: &Analysis<'_>, held: &Held) -> Vec<Line> {
         let kind = analysis.graph.links.cord_types[cord.index()];
         let line = lines.of(analysis, kind, || trunk(analysis, cord, kind));
         if let Some(kind) = kind {
-            line.add_kind(analysis, kind, &there);
+            line.add_kind(analysis, kind, (&there, held));
         }
         line.add(analysis, cord, held);
     }
@@ -124,7 +124,7 @@ pub(super) fn lines(analysis: &Analysis<'_>, held: &Held) -> Vec<Line> {
         if there.get(&item.name.value).is_some_and(is_there) {
             let length = item.length.known().copied();
             let line = lines.of(analysis, Some(kind), || (String::new(), length));
-            line.add_kind(analysis, kind, &there);
+            line.add_kind(analysis, kind, (&there, held));
         }
     }
     let mut lines = lines.all;

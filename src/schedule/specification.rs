@@ -43,6 +43,7 @@ pub(super) fn specification(analysis: &Analysis<'_>, spares: Option<u32>, held: 
         });
         makes[at].lines.push(line);
     }
+    tell_apart(&mut makes);
     let mut rows = Vec::new();
     let mut figures = Vec::new();
     for make in &makes {
@@ -58,12 +59,27 @@ pub(super) fn specification(analysis: &Analysis<'_>, spares: Option<u32>, held: 
     schedule
 }
 
+/// Cords of one make that are not the same are named by their first type as well: `m1, as blue`.
+fn tell_apart(makes: &mut [Make<'_>]) {
+    let mut blocks: BTreeMap<String, usize> = BTreeMap::new();
+    for make in makes.iter() {
+        *blocks.entry(make.name.clone()).or_default() += 1;
+    }
+    for make in makes.iter_mut().filter(|make| blocks[&make.name] > 1) {
+        make.name = format!("{}, as {}", make.name, make.kind.name.value);
+    }
+}
+
 const HOW: &str = "Ends are seen with the earth (ground) pin uppermost. What a maker cannot keep to he asks about before he makes anything.";
 
-/// A make by its name, or else by all that its cords have in common but length and colour.
+/// All that cords have in common but length and colour: those of a make may be told apart by what a type adds to it.
 fn key(analysis: &Analysis<'_>, kind: Id<CordType>, line: &Line) -> Vec<String> {
     match analysis.graph.links.makes[kind.index()] {
-        Some(make) => vec![make.index().to_string()],
+        Some(make) => {
+            let mut key = thing::as_made(&analysis.model.cord_types[kind]);
+            key.insert(0, make.index().to_string());
+            key
+        }
         None => {
             let cells = line.thing.iter().enumerate();
             let same = cells.filter(|(at, _)| ![thing::LENGTH, thing::COLOUR].contains(at));

@@ -436,6 +436,22 @@ fn a_make_is_specified_once_with_all_its_lengths() {
     );
 }
 
+/// Types of one make that say something of their own are not one cord to whoever makes them.
+#[test]
+fn cords_of_a_make_that_differ_are_specified_apart() {
+    let types = "  blue: {make: m1, length: 1.5 m, colour: blue}\n  red: {make: m1, length: 2 m, colour: red, angle: {connector: left}}\n";
+    let rows = cells(&schedule("specification", "csv", types, ""));
+    let leaves = |make: &str| {
+        let of = |row: &&Vec<_>| {
+            cell(row, "make") == make && cell(row, "property") == "connector leaves"
+        };
+        let row = rows.iter().find(of);
+        cell(row.unwrap_or_else(|| panic!("{make}: {rows:?}")), "is").to_owned()
+    };
+    assert_eq!(leaves("m1, as blue"), "straight");
+    assert_eq!(leaves("m1, as red"), "left");
+}
+
 /// Angles, locks and legs are in the drawing, and a direction that nobody can read is no straight cord.
 #[test]
 fn a_drawing_shows_which_way_the_cord_leaves() {

@@ -58,18 +58,28 @@ impl Line {
         }
     }
 
-    /// Notes that cords of a type are of it.
+    /// Notes that cords of a type are of it, and what stands against the make of the type and its offers.
     pub(super) fn add_kind(
         &mut self,
         analysis: &Analysis<'_>,
         kind: Id<CordType>,
-        there: &BTreeMap<Name, There>,
+        (there, held): (&BTreeMap<Name, There>, &Held),
     ) {
         if self.kinds.contains(&kind) {
             return;
         }
         self.first = self.first.min((false, kind.index()));
         let item = &analysis.model.cord_types[kind];
+        let make = analysis.graph.links.makes[kind.index()];
+        let make = make.map(|make| &analysis.model.cord_makes[make].name.value);
+        let offers = analysis.offers_of_type(kind);
+        let names = make
+            .into_iter()
+            .chain(offers.map(|offer| &offer.name.value));
+        if !held.is_empty() {
+            let rules = names.filter_map(|name| held.get(name)).flatten();
+            self.stands.extend(rules.copied());
+        }
         self.kinds.push(kind);
         self.types.push(item.name.value.to_string());
         self.notes
@@ -111,13 +121,7 @@ impl Line {
         if item.state.known() == Some(&CordState::ToFit) {
             self.labels.push(item.name.value.to_string());
         }
-        let mut names = vec![name.as_str(), item.name.value.as_str()];
-        if let Some(kind) = analysis.graph.links.cord_types[cord.index()] {
-            let make = analysis.graph.links.makes[kind.index()];
-            names.extend(make.map(|make| analysis.model.cord_makes[make].name.value.as_str()));
-            let offers = analysis.offers_of_type(kind);
-            names.extend(offers.map(|offer| offer.name.value.as_str()));
-        }
+        let names = [name.as_str(), item.name.value.as_str()];
         let rules = names.iter().filter_map(|name| held.get(*name)).flatten();
         self.stands.extend(rules.copied());
     }

@@ -39,6 +39,22 @@ pub(super) fn thing(
     thing
 }
 
+/// What is the same in all lengths and colours of a make, unless a type of it says its own.
+pub(in crate::schedule) fn as_made(kind: &CordType) -> Vec<String> {
+    let legs = kind.legs.items().iter();
+    let legs = legs.map(|leg| format!("{:?}", leg.length.known()));
+    let mut made = vec![
+        plug(kind),
+        connectors(kind),
+        conductor(kind),
+        cordage(kind),
+        or_unknown(kind.rating.as_written()),
+        approvals(kind),
+    ];
+    made.extend(hot_air(kind).into_iter().chain(legs));
+    made
+}
+
 /// A cord of a type that nobody describes.
 pub(super) fn unknown(type_name: &str) -> Vec<String> {
     let mut unknown = vec![UNKNOWN.to_owned(); TOLD];

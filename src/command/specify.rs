@@ -219,8 +219,8 @@ fn ended(plan: &Plan) -> Exit {
     }
 }
 
-/// Puts the plan into the files that were read, all or none, and says which these are: `site` is what was planned for, `as_read` what stands in
-/// the files.
+/// Puts the plan into the files that were read, all or none, and says which these are: `site` is what was planned for,
+/// `as_read` what stands in the files.
 fn write(
     plan: &Plan,
     (site, as_read): (&Site, &Site),

@@ -211,9 +211,9 @@ impl<T: Record> Slot for Section<T> {
     }
 }
 
-/// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may
-/// stand `required`, `or_make` where a make may say it, `above_zero` for quantities that cannot be zero, and `limit` for what a change may
-/// not relax unseen.
+/// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may stand `required`,
+/// `or_make` where a make may say it, `above_zero` for quantities that cannot be zero, and `limit` for what a change
+/// may not relax unseen.
 macro_rules! record {
     (
         $(#[doc = $doc:literal])*

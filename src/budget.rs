@@ -21,7 +21,7 @@ pub enum Work {
     Row,
     /// Faults of the definitions as written that are told one by one.
     Faults,
-    /// Steps of the solver for each part of a circuit, or for each loss.
+    /// Steps of the solver for each part of a circuit.
     Solves,
     /// Things times whole judgements of the site, in the search for other cords and for values that decide.
     Trials,
@@ -49,7 +49,7 @@ const KINDS: [Kind; 10] = [
     kind(Work::Parts, "parts", 4),
     kind(Work::Row, "row", 16),
     kind(Work::Faults, "faults", 50_000),
-    kind(Work::Solves, "solves", 500),
+    kind(Work::Solves, "solves", 5_000),
     kind(Work::Trials, "trials", 200_000),
     kind(Work::Output, "output", 1 << 30),
     kind(Work::Seconds, "seconds", 0),

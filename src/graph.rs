@@ -15,6 +15,7 @@ mod part;
 mod poles;
 mod resolve;
 mod rings;
+mod switches;
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -32,8 +33,9 @@ use crate::model::value::Id;
 pub use build::Plugged;
 pub use fault::LinkFault;
 pub use links::{CordEnd, CordFeed, FarEnd, Hop, InletLink, Links, PduFeed, Receiver};
-pub use loss::Loss;
+pub use loss::{Dead, Loss};
 pub use outlets::{Carrier, OutletId, OutletSlot, OutletTable};
+pub use switches::{Switch, SwitchLink};
 
 /// An element of the power graph, by its place in pre-order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -121,6 +123,7 @@ pub struct Graph {
     feed_ends: BTreeMap<ElementId, u32>,
     /// The legs of every splitter that hangs on a supply.
     legs: FxHashMap<Id<Cord>, Vec<ElementId>>,
+    switches: Vec<Switch>,
 }
 
 impl Graph {
@@ -131,7 +134,14 @@ impl Graph {
 
     /// The same with so much work as the budget allows.
     pub fn within(model: &Model, budget: &Budget) -> Self {
-        build::build(model, budget.count(Work::Row))
+        build::build(model, budget.count(Work::Row), switches::Stand::Usual)
+    }
+
+    /// The same with every transfer switch on its other inlet; `None` where there is none that can be.
+    pub fn turned(&self, model: &Model) -> Option<Self> {
+        let can_be = self.switches.iter().any(|switch| switch.other.is_some());
+        let row = Budget::default().count(Work::Row);
+        can_be.then(|| build::build(model, row, switches::Stand::Turned))
     }
 
     /// All elements, feeders before what they feed.
@@ -312,6 +322,16 @@ impl Graph {
             _ => None,
         };
         end.map(|end| &end.at)
+    }
+
+    /// Whether an element is plugged into an outlet of a transfer switch.
+    pub(crate) fn is_switched(&self, id: ElementId) -> bool {
+        let outlet = match self.kind(id) {
+            ElementKind::Cord(cord) => self.links.outlet_above(Plugged::Cord(cord)),
+            ElementKind::Pdu(pdu) => self.links.outlet_above(Plugged::Pdu(pdu)),
+            _ => None,
+        };
+        outlet.is_some_and(|outlet| self.links.is_switched(outlet))
     }
 
     /// The model of a PDU, if it is known.

@@ -36,6 +36,7 @@ pub mod site;
 pub(crate) mod snags;
 pub mod stage;
 pub(crate) mod text;
+pub(crate) mod transfer;
 pub mod value;
 
 use std::mem::take;

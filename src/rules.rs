@@ -17,6 +17,7 @@ mod sharers;
 mod staying_up;
 mod suffering;
 mod told_once;
+mod turned;
 
 pub(crate) mod circuits;
 pub(crate) mod conductors;
@@ -306,6 +307,7 @@ pub static RULES: &[&Rule] = &[
     &circuits::rcd_leakage::RULE,
     &circuits::socket_without_rcd::RULE,
     &circuits::inrush::RULE,
+    &circuits::transfer_too_slow::RULE,
 ];
 
 /// The rule of this name, or of this former name.

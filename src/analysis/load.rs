@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::finding::{Fact, Place};
 use crate::flow::Worst;
 use crate::flow::loads::{Shares, Unknown};
-use crate::graph::{ElementId, ElementKind, Loss, Receiver};
+use crate::graph::{Dead, ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::{Device, DeviceModel};
@@ -147,7 +147,7 @@ impl Analysis<'_> {
     pub fn powers(&self, lost: Option<Loss>) -> Powers<'_> {
         Powers {
             analysis: self,
-            lost,
+            dead: lost.map(|lost| self.graph.dead_after(lost)),
             shares: Shares::new(),
             many: FxHashMap::default(),
         }
@@ -231,7 +231,7 @@ fn shares(model: &Named<DeviceModel>) -> Fact {
 /// What inlets take in one state of the site.
 pub struct Powers<'s> {
     analysis: &'s Analysis<'s>,
-    lost: Option<Loss>,
+    dead: Option<Dead>,
     shares: Shares,
     /// What the inlets take of devices that have so many that they must not be shared out for each of them.
     many: FxHashMap<Id<Device>, Shares>,
@@ -241,17 +241,42 @@ pub struct Powers<'s> {
 const FEW_INLETS: usize = 16;
 
 impl Powers<'_> {
-    /// What an inlet takes, watts and vars.
+    /// What an inlet takes, watts and vars; of the inlet that a transfer switch has gone over to, without what
+    /// is lost on the way behind it.
     pub fn of(&mut self, inlet: u32) -> Complex64 {
+        let own = self.own(inlet);
+        let graph = self.analysis.graph;
+        let Some(dead) = self.dead.as_ref().filter(|dead| !dead.saved().is_empty()) else {
+            return own;
+        };
+        let mut saved = dead.saved().iter().copied();
+        let Some(at) = saved.find(|at| graph.switches()[*at].other_inlet == inlet) else {
+            return own;
+        };
+        let behind = graph.switches()[at].behind.clone().map(ElementId);
+        let here = behind.filter(|id| dead.saved_by(graph, *id) == Some(at));
+        let inlets: Vec<u32> = here
+            .filter_map(|id| match graph.receiver(id)? {
+                Receiver::Inlet(inlet) => Some(*inlet),
+                Receiver::Pdu(_) | Receiver::Unknown => None,
+            })
+            .collect();
+        own + inlets
+            .into_iter()
+            .map(|inlet| self.of(inlet))
+            .sum::<Complex64>()
+    }
+
+    fn own(&mut self, inlet: u32) -> Complex64 {
         let Analysis { graph, flows, .. } = *self.analysis;
-        let Some(lost) = self.lost else {
+        let Some(dead) = &self.dead else {
             return flows.loads.normal[inlet as usize];
         };
         let links = &graph.links;
         let device = links.inlets[inlet as usize].device;
         let is_alive = |number: u32| {
             let feeding = graph.feeding(&links.inlets[number as usize]);
-            feeding.is_some_and(|feeding| !graph.is_dead_after(feeding, lost))
+            feeding.is_some_and(|feeding| !dead.contains(graph, feeding))
         };
         let are_few = links.inlets_of(device).len() <= FEW_INLETS;
         let shares = match are_few {

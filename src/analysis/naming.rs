@@ -76,9 +76,26 @@ impl Analysis<'_> {
         }
     }
 
-    /// What is lost, for the middle of a sentence: `PDU ph-1-a`, `feed A (supplies ups-1, ups-2)`.
+    /// What is lost, for the middle of a sentence: `PDU ph-1-a`, `feed A (supplies ups-1, ups-2)`, `line L1 of
+    /// circuit A-12`.
     pub fn describe_loss(&self, lost: Loss) -> String {
         let first = lost.first();
+        let switch = self.graph.switch_on(first);
+        match (lost, switch) {
+            (Loss::Line(_, line), _) => {
+                return format!("line {} of {}", line.word(), self.describe(first));
+            }
+            (Loss::Switch(_), Some(switch)) => {
+                let name = &self.model.devices[switch.device].name.value;
+                return format!("transfer switch {name}");
+            }
+            (Loss::Turned(_), Some(switch)) => {
+                let inlet = self.graph.links.switches[&switch.device].active;
+                let inlet = self.inlet_name(&self.graph.links.inlets[inlet as usize]);
+                return format!("inlet {inlet} of a transfer switch, which somebody may turn,");
+            }
+            _ => {}
+        }
         let (Loss::Feed(_), ElementKind::Supply(supply)) = (lost, self.graph.kind(first)) else {
             return self.describe(first);
         };

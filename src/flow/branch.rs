@@ -1,11 +1,12 @@
 //! One branch circuit by itself: its supply holds the voltage at its head whatever it takes, so that
 //! circuits feel each other only through the loads that move between them.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, Graph};
+use crate::graph::{ElementId, Graph, Switch};
 
 use super::loads::Loads;
 use super::network::Network;
@@ -14,6 +15,9 @@ use super::sweep::{CREEPS, MOST_SWEEPS, SETTLED, State, has_collapsed, load_curr
 /// A branch circuit with all that hangs on it.
 pub struct Branch<'a> {
     network: &'a Network,
+    /// What feeds it, where that is no supply: the first of two conductors that do not belong to it, and their
+    /// voltages.
+    source: Option<(usize, [Complex64; 2])>,
     /// All its elements, the circuit itself first.
     pub elements: Range<u32>,
     /// All their conductors, those of the circuit itself first.
@@ -30,11 +34,12 @@ pub struct BranchTap {
     pub inlet: u32,
     /// The cord or leg that feeds it.
     pub element: ElementId,
-    /// Places among the conductors of the branch between which it hangs.
-    from: usize,
-    to: usize,
+    /// Place among the conductors of the branch of the one that its current comes from.
+    pub(super) from: usize,
+    /// The same of the one that it returns to.
+    pub(super) to: usize,
     /// Share of third harmonic in its current.
-    third_harmonic: f64,
+    pub(super) third_harmonic: f64,
 }
 
 /// What solving a branch shows besides its state.
@@ -51,8 +56,33 @@ pub struct Solved {
 impl<'a> Branch<'a> {
     /// The branch of a circuit.
     pub fn new(graph: &Graph, network: &'a Network, loads: &Loads, circuit: ElementId) -> Self {
-        let elements = graph.below(circuit);
-        let conductors = graph.conductors_below(circuit);
+        let (elements, conductors) = (graph.below(circuit), graph.conductors_below(circuit));
+        Self::of(network, loads, (elements, conductors))
+    }
+
+    /// All behind a transfer switch, fed by these voltages.
+    pub(super) fn behind(
+        graph: &Graph,
+        network: &'a Network,
+        loads: &Loads,
+        switch: &Switch,
+        source: [Complex64; 2],
+    ) -> Self {
+        let first = graph.conductors_of(ElementId(switch.behind.start)).start;
+        let last = graph.conductors_below(ElementId(switch.behind.end - 1)).end;
+        let head = graph.conductors_of(switch.on).start;
+        let parts = (switch.behind.clone(), first..last);
+        Self {
+            source: Some((head, source)),
+            ..Self::of(network, loads, parts)
+        }
+    }
+
+    fn of(
+        network: &'a Network,
+        loads: &Loads,
+        (elements, conductors): (Range<u32>, Range<usize>),
+    ) -> Self {
         let tap = |element: u32| {
             let inlet = network.inlet_of[element as usize];
             let tap = network.taps.get(inlet as usize).copied().flatten()?;
@@ -67,6 +97,7 @@ impl<'a> Branch<'a> {
         let taps: Vec<BranchTap> = elements.clone().filter_map(tap).collect();
         Self {
             network,
+            source: None,
             has_harmonics: taps.iter().any(|tap| tap.third_harmonic > 0.0),
             elements,
             conductors,
@@ -80,25 +111,64 @@ impl<'a> Branch<'a> {
         found.ok()
     }
 
+    /// The taps that hang among these elements.
+    pub(super) fn taps_within(&self, elements: Range<u32>) -> Range<usize> {
+        let before = |id: u32| self.taps.partition_point(|tap| tap.element.0 < id);
+        before(elements.start)..before(elements.end)
+    }
+
+    /// Gives the current of a tap another share of third harmonic.
+    pub(super) fn set_third_harmonic(&mut self, at: usize, share: f64) {
+        self.taps[at].third_harmonic = share;
+        self.has_harmonics = self.taps.iter().any(|tap| tap.third_harmonic > 0.0);
+    }
+
+    /// What the branch takes of its source by the first of the two conductors there, in amperes.
+    pub(super) fn taken(&self, state: &State) -> Complex64 {
+        let head = self.source.map_or(usize::MAX, |(head, _)| head);
+        let feeders = self.network.feeder[self.conductors.clone()].iter();
+        let currents = feeders.zip(&state.current);
+        let taken = currents.filter(|(feeder, _)| **feeder as usize == head);
+        taken.map(|(_, current)| current).sum()
+    }
+
+    /// Voltage of each conductor with no load.
+    fn full(&self) -> Cow<'a, [Complex64]> {
+        let network = self.network;
+        let Some((head, source)) = self.source else {
+            return Cow::Borrowed(&network.unloaded[self.conductors.clone()]);
+        };
+        let mut full: Vec<Complex64> = Vec::with_capacity(self.conductors.len());
+        for at in self.conductors.clone() {
+            let feeder = network.feeder[at] as usize;
+            full.push(match feeder.checked_sub(self.conductors.start) {
+                Some(own) => full[own],
+                None => source[usize::from(feeder != head)],
+            });
+        }
+        Cow::Owned(full)
+    }
+
     /// The branch with no load on it.
     pub fn unloaded(&self) -> State {
         let count = self.conductors.len();
         State {
             current: vec![Complex64::ZERO; count],
-            voltage: self.network.unloaded[self.conductors.clone()].to_vec(),
+            voltage: self.full().into_owned(),
             harmonic: vec![0.0; count],
         }
     }
 
     /// Solves the branch with what each tap takes, from the voltages that stand in `state`.
     pub fn solve(&self, powers: &[Complex64], state: &mut State) -> Solved {
+        let full = self.full();
         let (mut moved, mut left, mut sweeps) = (0.0, f64::INFINITY, 0);
         // One sweep more shows whether what has not settled still moves.
         while sweeps <= MOST_SWEEPS {
             sweeps += 1;
             self.backward(powers, state);
             let before = moved;
-            moved = self.forward(state);
+            moved = self.forward(&full, state);
             // Each sweep leaves about the same share of what the one before it left.
             left = if before > moved {
                 moved * moved / before
@@ -113,13 +183,12 @@ impl<'a> Branch<'a> {
         let harmonic_to_supply = self.harmonics(powers, state);
         Solved {
             harmonic_to_supply,
-            holds: left < CREEPS && self.keeps_its_voltage(powers, state),
+            holds: left < CREEPS && self.keeps_its_voltage(&full, powers, state),
             sweeps,
         }
     }
 
-    fn keeps_its_voltage(&self, powers: &[Complex64], state: &State) -> bool {
-        let full = &self.network.unloaded[self.conductors.clone()];
+    fn keeps_its_voltage(&self, full: &[Complex64], powers: &[Complex64], state: &State) -> bool {
         let mut loaded = self.taps.iter().zip(powers);
         !loaded.any(|(tap, power)| {
             let across = |volts: &[Complex64]| volts[tap.from] - volts[tap.to];
@@ -127,8 +196,16 @@ impl<'a> Branch<'a> {
         })
     }
 
-    /// Place among the conductors of the branch of what feeds a conductor; `None` for the supply's.
-    fn feeders(&self) -> impl DoubleEndedIterator<Item = Option<usize>> + ExactSizeIterator + '_ {
+    /// Place among the conductors of the branch of what feeds one of them; `None` for the supply's.
+    pub(super) fn feeder(&self, at: usize) -> Option<usize> {
+        let first = self.conductors.start;
+        (self.network.feeder[first + at] as usize).checked_sub(first)
+    }
+
+    /// The same for all of them.
+    pub(super) fn feeders(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = Option<usize>> + ExactSizeIterator + '_ {
         let first = self.conductors.start;
         let feeders = self.network.feeder[self.conductors.clone()].iter();
         feeders.map(move |&feeder| (feeder as usize).checked_sub(first))
@@ -153,16 +230,15 @@ impl<'a> Branch<'a> {
     }
 
     /// The largest relative change of any voltage.
-    fn forward(&self, state: &mut State) -> f64 {
+    fn forward(&self, full: &[Complex64], state: &mut State) -> f64 {
         let State {
             current, voltage, ..
         } = state;
-        let unloaded = &self.network.unloaded[self.conductors.clone()];
         let resistance = &self.network.resistance[self.conductors.clone()];
         let weight = &self.network.weight[self.conductors.clone()];
         let mut moved = 0f64;
         for (at, feeder) in self.feeders().enumerate() {
-            let source = feeder.map_or(unloaded[at], |feeder| voltage[feeder]);
+            let source = feeder.map_or(full[at], |feeder| voltage[feeder]);
             let new = source - current[at] * resistance[at];
             moved = moved.max((new - voltage[at]).norm_sqr() * weight[at]);
             voltage[at] = new;

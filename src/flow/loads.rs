@@ -1,11 +1,9 @@
 //! What every device needs and how its inlets share it, with all of them fed and with some lost.
 
-use std::ops::Range;
-
 use num_complex::Complex64;
 use rustc_hash::FxHashSet;
 
-use crate::graph::{ElementId, Graph, InletLink, Receiver};
+use crate::graph::{Dead, ElementId, Graph, InletLink, Receiver};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::{Device, DeviceModel, PowerFactor, Sharing};
@@ -164,17 +162,17 @@ impl Loads {
         }
     }
 
-    /// The same when all the elements in `dead` are.
+    /// The same when all that is `dead` is.
     pub(super) fn share_without(
         &self,
         graph: &Graph,
-        dead: &Range<u32>,
+        dead: &Dead,
         device: Id<Device>,
         shares: &mut Shares,
     ) {
         let is_dead = |inlet: u32| {
             let feeding = graph.feeding(&graph.links.inlets[inlet as usize]);
-            feeding.is_some_and(|feeding| dead.contains(&feeding.0))
+            feeding.is_some_and(|feeding| dead.contains(graph, feeding))
         };
         let alive = |inlet: u32| self.fed[inlet as usize] && !is_dead(inlet);
         self.share(graph, device, alive, shares);
@@ -206,6 +204,8 @@ impl Loads {
                 note(&mut unsummed.unknown, graph, cut.feeder, device);
             }
         }
+        behind_switches(graph, &mut unsummed.unknown);
+        behind_switches(graph, &mut unsummed.astray);
         unsummed
     }
 }
@@ -217,6 +217,34 @@ pub struct Unsummed {
     pub unknown: Vec<Option<Id<Device>>>,
     /// Whose load is known, and hangs on poles of which a finding says that they are wrong.
     pub astray: Vec<Option<Id<Device>>>,
+}
+
+/// What hangs behind a transfer switch loads the way to its other inlet, too.
+fn behind_switches(graph: &Graph, of: &mut [Option<Id<Device>>]) {
+    let others = || {
+        graph
+            .switches()
+            .iter()
+            .filter_map(|switch| Some((switch, switch.other?)))
+    };
+    // A switch behind another adds to that, so that as many rounds are enough as there are switches.
+    for _ in graph.switches() {
+        let mut has_changed = false;
+        for (switch, other) in others() {
+            let behind = switch.behind.clone().filter_map(|at| of[at as usize]);
+            let Some(device) = behind
+                .min()
+                .filter(|device| of[other.index()].is_none_or(|own| *device < own))
+            else {
+                continue;
+            };
+            note(of, graph, other, device);
+            has_changed = true;
+        }
+        if !has_changed {
+            break;
+        }
+    }
 }
 
 fn note(of: &mut [Option<Id<Device>>], graph: &Graph, id: ElementId, device: Id<Device>) {

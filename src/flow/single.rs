@@ -1,14 +1,13 @@
-//! One circuit or supply in one state of the site, solved by itself and exactly: for whoever wants to redo
-//! a number, which the survey of all losses may only bound.
+//! One circuit or supply in one state of the site, solved by itself: for whoever wants to redo a number.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 use num_complex::Complex64;
 
-use crate::graph::{ElementId, ElementKind, Graph, Loss};
+use crate::graph::{Dead, ElementId, ElementKind, Graph, Loss};
 
 use super::branch::{Branch, BranchTap};
+use super::contingency;
 use super::loads::{Loads, Shares};
 use super::network::Network;
 use super::sweep::State;
@@ -44,10 +43,10 @@ impl Single {
             powers: BTreeMap::new(),
             holds: true,
         };
-        let dead = lost.map_or(0..0, |lost| graph.dead_after(lost));
+        let dead = lost.map_or(Dead::NOTHING, |lost| graph.dead_after(lost));
         let mut add = |top| {
             let branch = Branch::new(graph, network, loads, top);
-            single.add(graph, network, loads, &branch, &dead);
+            single.add(graph, network, loads, branch, &dead);
         };
         match graph.kind(scope) {
             ElementKind::Supply(_) => graph.children(scope).for_each(add),
@@ -61,12 +60,13 @@ impl Single {
         graph: &Graph,
         network: &Network,
         loads: &Loads,
-        branch: &Branch<'_>,
-        dead: &Range<u32>,
+        mut branch: Branch<'_>,
+        dead: &Dead,
     ) {
-        let powers = powers(graph, loads, &branch.taps, dead);
+        let mut powers = powers(graph, loads, &branch.taps, dead);
         let mut state = branch.unloaded();
-        let solved = branch.solve(&powers, &mut state);
+        let site = (graph, network, loads);
+        let solved = contingency::solve_one(site, &mut branch, &mut powers, &mut state, dead);
         self.holds &= solved.holds;
         let inlets = branch.taps.iter().map(|tap| tap.inlet);
         self.powers.extend(inlets.zip(powers));
@@ -114,10 +114,10 @@ impl Single {
 }
 
 /// What each tap takes: the loads of devices with a dead inlet move to their others.
-fn powers(graph: &Graph, loads: &Loads, taps: &[BranchTap], dead: &Range<u32>) -> Vec<Complex64> {
+fn powers(graph: &Graph, loads: &Loads, taps: &[BranchTap], dead: &Dead) -> Vec<Complex64> {
     let mut shares = Shares::new();
     let power = |tap: &BranchTap| {
-        if dead.contains(&tap.element.0) {
+        if dead.cuts_off(graph, tap.element) {
             return Complex64::ZERO;
         }
         let device = graph.links.inlets[tap.inlet as usize].device;

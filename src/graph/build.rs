@@ -16,7 +16,8 @@ use super::links::{CordFeed, FarEnd, Links, PduFeed, Receiver};
 use super::outlets::{Carrier, OutletId};
 use super::resolve::Resolver;
 use super::rings::rings;
-use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles};
+use super::switches::Stand;
+use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles, switches};
 
 /// What hangs on a thing, in the order of the definitions.
 #[derive(Default)]
@@ -41,9 +42,10 @@ pub enum Plugged {
     Cord(Id<Cord>),
 }
 
-/// The graph of a site, in which no more than `most_in_a_row` strips and devices feed each other.
-pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
-    let mut resolver = Resolver::new(model);
+/// The graph of a site, in which no more than `most_in_a_row` strips and devices feed each other, and transfer
+/// switches stand as is said.
+pub(super) fn build(model: &Model, most_in_a_row: usize, stand: Stand) -> Graph {
+    let mut resolver = Resolver::new(model, stand);
     resolver.resolve();
     let children = Children::new(model, &resolver.links);
     let mut faults = resolver.faults;
@@ -67,11 +69,16 @@ pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
             feed_ends: BTreeMap::new(),
             cut: Vec::new(),
             adrift: Vec::new(),
+            switches: Vec::new(),
         },
     };
     builder.supplies();
     builder.adrift();
-    builder.graph
+    let mut graph = builder.graph;
+    graph.switches = switches::all(model, &graph);
+    let rings = switches::rings(&graph);
+    graph.faults.extend(rings);
+    graph
 }
 
 impl Children {
@@ -336,7 +343,14 @@ impl Builder<'_> {
         if self.children.ends.is_empty() {
             return;
         }
-        for plugged in self.children.ends.remove(&end).into_iter().flatten() {
+        let mut hanging = self.children.ends.remove(&end).unwrap_or_default();
+        let links = &self.graph.links;
+        let is_fixed = |plugged: &Plugged| {
+            let outlet = links.outlet_above(*plugged);
+            !outlet.is_some_and(|outlet| links.is_switched(outlet))
+        };
+        hanging.sort_by_key(is_fixed);
+        for plugged in hanging {
             match plugged {
                 Plugged::Pdu(pdu) => self.pdu(pdu, feeder),
                 Plugged::Cord(cord) => {

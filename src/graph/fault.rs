@@ -9,6 +9,13 @@ use crate::spelling::Near;
 
 use super::links::Hop;
 
+impl LinkFault {
+    /// Whether it is a name that leads nowhere, and this is where it stands.
+    pub(super) fn is_at(&self, at: Span) -> bool {
+        matches!(self, Self::UnknownName { span, .. } if *span == at)
+    }
+}
+
 /// One fault of the references.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LinkFault {

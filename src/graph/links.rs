@@ -1,5 +1,7 @@
 //! Which thing refers to which, by ids.
 
+use std::collections::BTreeMap;
+
 use rustc_hash::FxHashMap;
 
 use crate::model::circuits::{Circuit, Supply};
@@ -11,7 +13,8 @@ use crate::model::value::{Id, Name};
 use crate::source::Span;
 
 use super::build::Plugged;
-use super::outlets::{Carrier, OutletId, OutletTable, PassedOnTable};
+use super::outlets::{Behind, Carrier, OutletId, OutletTable, PassedOnTable};
+use super::switches::SwitchLink;
 
 /// What a cord is plugged into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -109,6 +112,8 @@ pub struct Links {
     pub(super) first_inlet: Vec<u32>,
     /// All inlets, device by device.
     pub inlets: Vec<InletLink>,
+    /// The transfer switches among the devices.
+    pub switches: BTreeMap<Id<Device>, SwitchLink>,
     /// Types of cords.
     pub cord_types: Vec<Option<Id<CordType>>>,
     /// Makes of cord types.
@@ -171,10 +176,22 @@ impl Links {
         count.unwrap_or(0) as u32
     }
 
-    /// The number of the inlet whose power an outlet of a device passes on; `None` where nobody can tell.
+    /// The number of the inlet whose power an outlet of a device passes on, of a transfer switch in the normal
+    /// state; `None` where nobody can tell.
     pub fn inlet_behind(&self, device: Id<Device>, outlet: u32) -> Option<u32> {
-        let inlet = self.passed_on_table(device)?.inlet(outlet)?;
-        Some(self.first_inlet[device.index()] + inlet)
+        match self.passed_on_table(device)?.behind(outlet)? {
+            Behind::Inlet(inlet) => Some(self.first_inlet[device.index()] + inlet),
+            Behind::Switch => Some(self.switches.get(&device)?.active),
+        }
+    }
+
+    /// Whether an outlet is one of a transfer switch, which feeds it from one inlet or the other.
+    pub fn is_switched(&self, outlet: OutletId) -> bool {
+        let Carrier::Device(device) = outlet.on else {
+            return false;
+        };
+        let table = self.passed_on_table(device);
+        table.is_some_and(|table| table.behind(outlet.number) == Some(Behind::Switch))
     }
 
     /// The far end that what is plugged into an outlet of a device hangs on.

@@ -1,11 +1,12 @@
-//! What fails together: one element with all that hangs on it, or all supplies of a feed.
+//! What fails together: one element with all that hangs on it, all supplies of a feed, or one line of
+//! several.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::{ElementId, ElementKind, Graph};
 use crate::model::Model;
-use crate::model::circuits::Supply;
+use crate::model::circuits::{Pole, Supply};
 use crate::model::value::{Field, Id};
 
 /// A single loss.
@@ -15,29 +16,104 @@ pub enum Loss {
     Of(ElementId),
     /// Of a feed that several supplies make; the first of them.
     Feed(ElementId),
+    /// Of one line of a supply or circuit that has several: a fuse that blew, a conductor that came loose.
+    Line(ElementId, Pole),
+    /// No loss, but that a transfer switch stands on its other inlet; what feeds it while it does not.
+    Turned(ElementId),
+    /// Of a transfer switch itself; what feeds it.
+    Switch(ElementId),
 }
 
 impl Loss {
     /// The element that is lost; of a feed its first supply.
     pub fn first(self) -> ElementId {
         match self {
-            Self::Of(id) | Self::Feed(id) => id,
+            Self::Of(id)
+            | Self::Feed(id)
+            | Self::Line(id, _)
+            | Self::Turned(id)
+            | Self::Switch(id) => id,
         }
     }
 }
 
+/// What is dead after a loss. What has more lines than the lost one goes on with those, and what hangs on a
+/// transfer switch with the other inlet of that.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Dead {
+    within: Range<u32>,
+    line: Option<Pole>,
+    /// Switches that feed from their other inlet, by their places in [`Graph::switches`].
+    pub(super) saved: Vec<usize>,
+}
+
+impl Dead {
+    /// Nothing is.
+    pub const NOTHING: Self = Self {
+        within: 0..0,
+        line: None,
+        saved: Vec::new(),
+    };
+
+    /// All of it, and all that is cut off its feeder, stands in this range of ids.
+    pub fn within(&self) -> Range<u32> {
+        self.within.clone()
+    }
+
+    /// Whether an element is dead.
+    pub fn contains(&self, graph: &Graph, id: ElementId) -> bool {
+        self.cuts_off(graph, id) && self.saved_by(graph, id).is_none()
+    }
+
+    /// Whether an element has nothing any more of what it hangs on, be it that a switch feeds it otherwise.
+    pub fn cuts_off(&self, graph: &Graph, id: ElementId) -> bool {
+        self.within.contains(&id.0)
+            && self.line.is_none_or(|line| {
+                graph.conductors_of(id).len() <= 2 && graph.conductor(id, line).is_some()
+            })
+    }
+
+    /// The switches that feed from their other inlet, by their places in [`Graph::switches`].
+    pub fn saved(&self) -> &[usize] {
+        &self.saved
+    }
+
+    /// The switch, of those that feed from their other inlet, that an element hangs on most nearly.
+    pub fn saved_by(&self, graph: &Graph, id: ElementId) -> Option<usize> {
+        let switches = graph.switches();
+        let saved = self.saved.iter().copied();
+        let above = saved.filter(|at| switches[*at].behind.contains(&id.0));
+        above.max()
+    }
+}
+
 impl Graph {
-    /// All that is dead after a loss, as a range of ids.
-    pub fn dead_after(&self, loss: Loss) -> Range<u32> {
-        match loss {
-            Loss::Of(id) => self.below(id),
-            Loss::Feed(first) => first.0..self.feed_ends[&first],
+    /// All that is dead after a loss.
+    pub fn dead_after(&self, loss: Loss) -> Dead {
+        let (within, line) = match loss {
+            Loss::Of(id) => (self.below(id), None),
+            Loss::Feed(first) => (first.0..self.feed_ends[&first], None),
+            Loss::Line(id, line) => (self.below(id), Some(line)),
+            Loss::Turned(on) | Loss::Switch(on) => {
+                let switch = self.switch_on(on);
+                let behind = switch.map(|switch| switch.behind.clone());
+                (behind.unwrap_or(0..0), None)
+            }
+        };
+        let mut dead = Dead {
+            within,
+            line,
+            saved: Vec::new(),
+        };
+        if !self.switches.is_empty() {
+            dead.saved = self.transferred(&dead, loss);
         }
+        dead
     }
 
     /// Whether an element is dead after a loss.
     pub fn is_dead_after(&self, id: ElementId, loss: Loss) -> bool {
-        self.dead_after(loss).contains(&id.0)
+        self.dead_after(loss).contains(self, id)
     }
 
     /// The loss of the whole feed that an element hangs on, where several supplies make it.
@@ -47,18 +123,48 @@ impl Graph {
         Some(Loss::Feed(*first))
     }
 
-    /// Everything whose loss takes an element out.
-    pub fn losses_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
-        self.upwards(id).map(Loss::Of).chain(self.feed_of(id))
+    /// The losses of single lines that take an element out.
+    pub fn lines_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
+        let is_split = |at: &ElementId| {
+            let has_lines = matches!(
+                self.kind(*at),
+                ElementKind::Supply(_) | ElementKind::Circuit(_)
+            );
+            has_lines && self.conductors_of(*at).len() > 2
+        };
+        let is_single = self.conductors_of(id).len() <= 2;
+        let lines = move || {
+            self.poles(id)
+                .filter(move |pole| is_single && *pole != Pole::N)
+        };
+        let split = self.upwards(id).filter(is_split);
+        split.flat_map(move |at| lines().map(move |line| Loss::Line(at, line)))
     }
 
-    /// The supplies that a loss takes out; none where it is further down.
+    /// Everything whose loss takes an element out.
+    pub fn losses_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
+        // A transfer switch may save it.
+        self.cuts_of(id)
+            .filter(move |loss| self.switches.is_empty() || self.is_dead_after(id, *loss))
+    }
+
+    /// Everything that cuts an element off what it hangs on, be it that a switch feeds it otherwise.
+    pub fn cuts_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
+        let whole = self.upwards(id).map(Loss::Of).chain(self.feed_of(id));
+        let switches = self.switches_above(id);
+        let switches = switches.map(|switch| Loss::Switch(switch.on));
+        whole.chain(switches).chain(self.lines_of(id))
+    }
+
+    /// The supplies that a loss takes out as a whole; none where it is further down.
     pub fn supplies_of(&self, loss: Loss) -> impl Iterator<Item = Id<Supply>> + '_ {
         let dead = self.dead_after(loss);
+        let end = dead.within.end;
         let heads = std::iter::successors(Some(loss.first()), move |at| {
             let next = self.below(*at).end;
-            (next < dead.end).then_some(ElementId(next))
+            (next < end).then_some(ElementId(next))
         });
+        let heads = heads.filter(move |id| dead.contains(self, *id));
         heads.filter_map(|id| match self.kind(id) {
             ElementKind::Supply(supply) => Some(supply),
             _ => None,

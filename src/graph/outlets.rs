@@ -104,8 +104,17 @@ impl OutletTable {
 #[derive(Clone, Debug, Default)]
 pub struct PassedOnTable {
     by_name: FxHashMap<Name, u32>,
-    /// The inlet that each is connected to, by its place in the model; `None` where nobody can tell.
-    inlets: Vec<Option<u32>>,
+    /// What each is connected to; `None` where nobody can tell.
+    behind: Vec<Option<Behind>>,
+}
+
+/// What an outlet of a device is connected to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Behind {
+    /// An inlet, by its place in the model.
+    Inlet(u32),
+    /// One or the other of two inlets: the device is a transfer switch.
+    Switch,
 }
 
 impl PassedOnTable {
@@ -121,9 +130,12 @@ impl PassedOnTable {
                     table.by_name.insert(name, number as u32);
                 }
             }
-            table.inlets.push(match inlet.written() {
-                Ok(None) => (model.inlets.len() == 1).then_some(0),
-                Ok(Some(name)) => model.inlets.named(&name.value).map(|(at, _)| at as u32),
+            table.behind.push(match inlet.written() {
+                Ok(None) => Behind::without_word(model),
+                Ok(Some(name)) => {
+                    let inlet = model.inlets.named(&name.value);
+                    inlet.map(|(at, _)| Behind::Inlet(at as u32))
+                }
                 Err(_) => None,
             });
         }
@@ -135,14 +147,25 @@ impl PassedOnTable {
         self.by_name.get(name).copied()
     }
 
-    /// The inlet that an outlet is connected to, by its place in the model; `None` where nobody can tell.
-    pub fn inlet(&self, outlet: u32) -> Option<u32> {
-        self.inlets[outlet as usize]
+    /// What an outlet is connected to; `None` where nobody can tell.
+    pub fn behind(&self, outlet: u32) -> Option<Behind> {
+        self.behind[outlet as usize]
     }
 
     /// How many outlets there are.
     pub fn len(&self) -> usize {
-        self.inlets.len()
+        self.behind.len()
+    }
+}
+
+impl Behind {
+    /// What an outlet is connected to of which nothing is said.
+    pub fn without_word(model: &DeviceModel) -> Option<Self> {
+        match (model.transfer.written(), model.inlets.len()) {
+            (Ok(None), 1) => Some(Self::Inlet(0)),
+            (Ok(Some(_)), 2) => Some(Self::Switch),
+            _ => None,
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! References resolved to ids.
 
 mod outlets;
+mod switches;
 
 use std::cell::Cell;
 
@@ -17,11 +18,13 @@ use super::fault::LinkFault;
 use super::links::{CordEnd, CordFeed, InletLink, Links, PduFeed, Receiver};
 use super::lookup::{Lookup, Taken};
 use super::part::{name_of, span_of};
+use super::switches::Stand;
 
 /// Resolves references, one section after the other. Names are looked up side by side; what is not
 /// found is then explained in the order of the definitions.
 pub(super) struct Resolver<'m> {
     model: &'m Model,
+    stand: Stand,
     pub links: Links,
     pub faults: Vec<LinkFault>,
     pub written: Vec<Noted>,
@@ -36,9 +39,10 @@ pub(super) struct Resolver<'m> {
 const MOST_SEARCHES: u32 = 200;
 
 impl<'m> Resolver<'m> {
-    pub(super) fn new(model: &'m Model) -> Self {
+    pub(super) fn new(model: &'m Model, stand: Stand) -> Self {
         Self {
             model,
+            stand,
             links: Links::default(),
             faults: Vec::new(),
             written: Vec::new(),
@@ -102,6 +106,7 @@ impl<'m> Resolver<'m> {
         self.reserves();
         self.cord_feeds();
         self.cord_ends();
+        self.switches();
         self.pdu_feeds();
         self.feeds();
         for bundle in model

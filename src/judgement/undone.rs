@@ -2,7 +2,7 @@
 
 use crate::budget::{Budget, Work};
 use crate::flow::Unsolved;
-use crate::graph::{ElementId, ElementKind, Plugged};
+use crate::graph::Plugged;
 use crate::input::Unread;
 use crate::source::Span;
 
@@ -13,7 +13,7 @@ pub(crate) fn undone(site: &Site, budget: &Budget) -> Vec<Unread> {
     let cut = site.model.cut.iter();
     let cut = cut.map(|(span, why)| unread(site, *span, why.clone()));
     let unsolved = site.flows.unsolved().iter();
-    let unsolved = unsolved.map(|unsolved| not_solved(site, *unsolved, budget));
+    let unsolved = unsolved.filter_map(|unsolved| not_solved(site, *unsolved, budget));
     cut.chain(row(site, budget)).chain(unsolved).collect()
 }
 
@@ -37,46 +37,14 @@ fn row(site: &Site, budget: &Budget) -> Option<Unread> {
     Some(unread(site, name.span, why))
 }
 
-fn not_solved(site: &Site, unsolved: Unsolved, budget: &Budget) -> Unread {
-    let (at, why) = match unsolved {
-        Unsolved::LossesFeltBy(circuit) => {
-            let (name, span) = named(site, circuit);
-            (
-                span,
-                format!(
-                    "so many losses elsewhere move load to {name} that not all of them are solved"
-                ),
-            )
-        }
-        Unsolved::LossOf(lost) => {
-            let (name, span) = named(site, lost);
-            (
-                span,
-                format!(
-                    "the loss of {name} moves load between so many inlets that it is not solved, nor are those after it"
-                ),
-            )
-        }
-    };
+fn not_solved(site: &Site, unsolved: Unsolved, budget: &Budget) -> Option<Unread> {
+    let name = &site.model.circuits[site.graph.circuit_of(unsolved.0)?].name;
     let advice = Work::Solves.advice(budget);
-    unread(
-        site,
-        at,
-        format!("{why}: the worst may be worse than what is told. {advice}"),
-    )
-}
-
-/// What a circuit, bank or cord is called, and where it is defined.
-fn named(site: &Site, id: ElementId) -> (String, Span) {
-    let model = &site.model;
-    let (what, name) = match site.graph.kind(id) {
-        ElementKind::Supply(supply) => ("supply", &model.supplies[supply].name),
-        ElementKind::Circuit(circuit) => ("circuit", &model.circuits[circuit].name),
-        ElementKind::Pdu(pdu) => ("PDU", &model.pdus[pdu].name),
-        ElementKind::Bank(pdu, _) => ("a bank of PDU", &model.pdus[pdu].name),
-        ElementKind::Cord(cord) | ElementKind::Leg(cord, _) => ("cord", &model.cords[cord].name),
-    };
-    (format!("{what} {}", name.value), name.span)
+    let why = format!(
+        "so many losses change the load of circuit {} that not all of them are solved: the worst may be worse than what is told. {advice}",
+        name.value
+    );
+    Some(unread(site, name.span, why))
 }
 
 fn unread(site: &Site, at: Span, why: String) -> Unread {

@@ -1,12 +1,13 @@
 //! `device-models:` and `devices:` — the loads.
 
 use crate::date::Date;
-use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, VoltageRange};
+use crate::quantity::{Current, Length, LoadPower, Power, RackUnits, Ratio, Time, VoltageRange};
 
 use super::decode::{record, words};
 use super::optional::Optional;
 use super::passed_on::PassedOn;
 use super::text::{CouplerRef, RetentionRef, YesNo};
+use super::transfer::Transfer;
 use super::value::{Field, Name, Section};
 
 record! {
@@ -28,6 +29,11 @@ record! {
     /// Its outlets, where it passes the power of an inlet on: a name or a range of numbers, and the coupler. A
     /// cord is plugged into one by `from: DEVICE/OUTLET`.
     "outlets" => outlets: PassedOn,
+    /// Where it is a transfer switch: how it feeds its outlets from one of its two inlets, and from the other
+    /// where that one is dead.
+    "transfer" => transfer: Optional<Transfer>,
+    /// How long it runs on without voltage at its inlets, at the load that counts.
+    "ride-through" (above_zero) => ride_through: Field<Time>,
     /// How many inlets must stay fed for the device to stay up.
     "inlets-needed" (above_zero) => inlets_needed: Optional<u32>,
     /// How the inlets divide the load: `equal`, or `standby` (the first fed one carries all).
@@ -159,6 +165,9 @@ record! {
     "measured" => measured: Optional<Date>,
     /// Whether its loss hurts: it should then be on more than one path.
     "critical" => critical: Optional<YesNo>,
+    /// Of a transfer switch the inlet that feeds its outlets while both are live, where that is not what its
+    /// model says.
+    "preferred" => preferred: Optional<Name>,
     /// What is different about single inlets of this device.
     "inlets" => inlets: Section<DeviceInlet>,
 }

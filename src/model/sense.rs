@@ -4,6 +4,7 @@ mod bought;
 mod racks;
 mod slips;
 mod states;
+mod transfers;
 
 use crate::quantity::{InUnits, Quantity, Ratio, amperes, percent};
 
@@ -37,6 +38,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(slips::check(model));
     faults.extend(states::check(model));
     faults.extend(bought::check(model));
+    faults.extend(transfers::check(model));
 }
 
 /// A rule for sockets that nobody knows holds for none.

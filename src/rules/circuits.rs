@@ -29,3 +29,4 @@ pub(crate) mod single_corded;
 pub(crate) mod socket_without_rcd;
 pub(crate) mod supplies_insufficient;
 pub(crate) mod supply_overloaded;
+pub(crate) mod transfer_too_slow;

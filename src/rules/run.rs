@@ -9,7 +9,9 @@ use crate::finding::{Finding, Level, Verdict};
 use crate::policy::Policy;
 use crate::tables::Practice;
 
-use super::{Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up, suffering};
+use super::{
+    Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up, suffering, turned,
+};
 
 /// What the rules said.
 #[derive(Debug, Default)]
@@ -43,6 +45,7 @@ pub fn run(
     });
     outcome.take(first, &mut ran);
     outcome.add_if_nothing_stops(analysis, &levels, wanted);
+    outcome.add_if_turned(analysis, &levels, wanted);
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,
@@ -142,6 +145,33 @@ impl Outcome {
         let more = staying_up::findings(analysis, &stopping, &self.findings, |going_on| {
             again.take(
                 check_all(going_on, &nothing, levels, is_meant),
+                &mut Vec::new(),
+            );
+            std::mem::take(&mut again.findings)
+        });
+        self.findings.extend(more);
+        self.crashed.extend(again.crashed);
+    }
+
+    /// Adds what only is found while transfer switches stand on their other inlet.
+    fn add_if_turned(
+        &mut self,
+        analysis: &Analysis<'_>,
+        levels: &Levels<'_>,
+        wanted: impl Fn(&Rule) -> bool + Sync,
+    ) {
+        let nothing = Said {
+            findings: &[],
+            ran: &[],
+        };
+        let is_meant = |rule: &Rule| {
+            let is_of_ways = turned::SUBJECTS.contains(&rule.subject);
+            wanted(rule) && is_of_ways && matches!(rule.check, Check::Site(_))
+        };
+        let mut again = Self::default();
+        let more = turned::findings(analysis, &self.findings, |turned| {
+            again.take(
+                check_all(turned, &nothing, levels, is_meant),
                 &mut Vec::new(),
             );
             std::mem::take(&mut again.findings)

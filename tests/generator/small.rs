@@ -53,6 +53,8 @@ pub struct Device {
     sharing: &'static str,
     /// Cord of each inlet.
     pub cords: Vec<String>,
+    /// Of a transfer switch the inlet that it prefers.
+    prefers: Option<usize>,
 }
 
 /// A cord of a plan; a leg of a splitter goes by the splitter's name.
@@ -62,11 +64,14 @@ pub struct Cord {
     pub name: String,
     pdu: usize,
     bank: usize,
-    /// Device and inlet that it hangs on instead, by an outlet of the device.
+    /// Device and inlet that it hangs on instead, by an outlet of the device; of a transfer switch the inlet is
+    /// the one that it prefers.
     through: Option<(usize, usize)>,
     ohms: f64,
     /// Device and inlet of each leg; a plain cord has one.
     ends: Vec<(usize, usize)>,
+    /// A leg that is pulled.
+    pulled: Option<usize>,
 }
 
 /// A random site, as a plan that can be changed before it is written down.
@@ -103,6 +108,14 @@ pub enum Loss {
     Bank(usize, usize),
     /// A cord.
     Cord(usize),
+    /// A leg of a splitter.
+    Leg(usize, usize),
+    /// A transfer switch itself.
+    Switch(usize),
+    /// A line of a supply that has more than one.
+    SupplyLine(usize, &'static str),
+    /// The same of a circuit.
+    CircuitLine(usize, &'static str),
 }
 
 impl Plan {
@@ -147,11 +160,47 @@ impl Plan {
         plan
     }
 
-    /// The cord that a cord hangs on by a device.
-    fn above(&self, cord: &Cord) -> Option<usize> {
-        let through = cord.through?;
-        let mut cords = self.cords.iter();
-        cords.position(|other| other.ends.contains(&through))
+    /// The plan of a seed in which devices of two inlets are transfer switches, and about every other cord is
+    /// plugged into one that stands before all that it feeds.
+    pub fn transferring(seed: u64) -> Self {
+        let (mut plan, mut dice) = (Self::new(seed), Dice::new(seed + 2_000_000));
+        for device in plan
+            .devices
+            .iter_mut()
+            .filter(|device| device.cords.len() == 2)
+        {
+            device.prefers = Some(dice.below(2));
+        }
+        for at in 0..plan.cords.len() {
+            let devices = plan.cords[at].ends.iter().map(|(device, _)| *device);
+            let before = devices.min().unwrap_or(0);
+            let switches = plan.devices[..before].iter().enumerate();
+            let switches: Vec<(usize, usize)> = switches
+                .filter_map(|(device, switch)| Some((device, switch.prefers?)))
+                .collect();
+            if !switches.is_empty() && dice.below(2) == 0 {
+                plan.cords[at].through = Some(switches[dice.below(switches.len())]);
+            }
+        }
+        plan
+    }
+
+    /// The cords that a cord may hang on by a device, the usual one first.
+    fn above(&self, cord: &Cord) -> Vec<usize> {
+        let Some((device, inlet)) = cord.through else {
+            return Vec::new();
+        };
+        let other = self.devices[device]
+            .prefers
+            .map(|prefers| (device, 1 - prefers));
+        let ways = [Some((device, inlet)), other].into_iter().flatten();
+        let feeds = |way: (usize, usize)| {
+            self.cords.iter().position(|cord| {
+                let at = cord.ends.iter().position(|end| *end == way);
+                at.is_some_and(|at| cord.pulled != Some(at))
+            })
+        };
+        ways.filter_map(feeds).collect()
     }
 
     fn pairs(&self, pdu: usize) -> &'static [&'static str] {
@@ -190,6 +239,7 @@ impl Plan {
             needed: 1 + dice.below(inlets),
             sharing: ["equal", "standby", "equal"][dice.below(3)],
             cords,
+            prefers: None,
         });
     }
 
@@ -205,6 +255,7 @@ impl Plan {
             through: None,
             ohms,
             ends: vec![(device, inlet)],
+            pulled: None,
         });
         name
     }
@@ -228,6 +279,19 @@ impl Plan {
         let circuits = (0..self.circuits.len()).map(Loss::Circuit);
         let pdus = (0..self.pdus.len()).map(Loss::Pdu);
         let cords = (0..self.cords.len()).map(Loss::Cord);
+        let legs = self.cords.iter().enumerate().flat_map(|(at, cord)| {
+            let has_several = cord.ends.len() > 1;
+            let legs = (0..cord.ends.len()).filter(move |_| has_several);
+            legs.map(move |leg| Loss::Leg(at, leg))
+        });
+        let switches = (0..self.devices.len()).filter(|at| self.devices[*at].prefers.is_some());
+        let switches = switches.map(Loss::Switch);
+        let supply_lines = (0..self.systems.len())
+            .flat_map(|at| self.lines(at).map(move |line| Loss::SupplyLine(at, line)));
+        let circuit_lines = (0..self.circuits.len()).flat_map(|at| {
+            let lines = self.lines(self.circuits[at].0);
+            lines.map(move |line| Loss::CircuitLine(at, line))
+        });
         feeds
             .map(Loss::Feed)
             .chain(supplies)
@@ -235,13 +299,30 @@ impl Plan {
             .chain(pdus)
             .chain(banks)
             .chain(cords)
+            .chain(legs)
+            .chain(switches)
+            .chain(supply_lines)
+            .chain(circuit_lines)
             .collect()
+    }
+
+    /// The lines of a supply, where one can be lost alone.
+    fn lines(&self, supply: usize) -> impl Iterator<Item = &'static str> + use<> {
+        let poles = SYSTEMS[self.systems[supply].0].poles;
+        let is_split = poles.split(", ").count() > 2;
+        let lines = poles.split(", ").filter(|pole| *pole != "N");
+        lines.filter(move |_| is_split)
     }
 
     /// The plan after a loss: the cords below it are gone, and with them the feeds of their inlets.
     pub fn without(&self, loss: Loss) -> Self {
         let is_its_own = |at: usize, cord: &Cord| {
             let circuit = self.pdus[cord.pdu];
+            let hangs_on = |line: &str| {
+                self.pairs(cord.pdu)[cord.bank]
+                    .split('-')
+                    .any(|at| at == line)
+            };
             match loss {
                 Loss::Feed(feed) => feed_of(self.circuits[circuit].0) == feed,
                 Loss::Supply(supply) => self.circuits[circuit].0 == supply,
@@ -249,27 +330,60 @@ impl Plan {
                 Loss::Pdu(pdu) => cord.pdu == pdu,
                 Loss::Bank(pdu, bank) => (cord.pdu, cord.bank) == (pdu, bank),
                 Loss::Cord(lost) => at == lost,
+                Loss::Leg(..) | Loss::Switch(_) => false,
+                Loss::SupplyLine(supply, line) => {
+                    self.circuits[circuit].0 == supply && hangs_on(line)
+                }
+                Loss::CircuitLine(lost, line) => circuit == lost && hangs_on(line),
             }
         };
-        let is_lost = |at: usize, cord: &Cord| {
-            let (mut at, mut cord) = (at, cord);
-            while cord.through.is_some() && loss != Loss::Cord(at) {
-                let Some(above) = self.above(cord) else {
-                    return true;
-                };
-                (at, cord) = (above, &self.cords[above]);
-            }
-            is_its_own(at, cord)
+        let mut pulled = self.clone();
+        if let Loss::Leg(splitter, leg) = loss {
+            pulled.cords[splitter].pulled = Some(leg);
+        }
+        let is_switched_off = |cord: &Cord| match loss {
+            Loss::Switch(lost) => cord.through.is_some_and(|(device, _)| device == lost),
+            _ => false,
         };
+        let is_itself = |at: usize| loss == Loss::Cord(at) || is_switched_off(&self.cords[at]);
+        let is_lost = |at: usize| pulled.is_dead(at, &is_itself, &is_its_own);
         let mut plan = self.clone();
         plan.cords = self
             .cords
             .iter()
             .enumerate()
-            .filter(|(at, cord)| !is_lost(*at, cord))
-            .map(|(_, cord)| cord.clone())
+            .filter(|(at, _)| !is_lost(*at))
+            .map(|(at, cord)| Cord {
+                pulled: match loss {
+                    Loss::Leg(splitter, leg) => Some(leg).filter(|_| splitter == at),
+                    _ => None,
+                },
+                ..cord.clone()
+            })
             .collect();
         plan
+    }
+
+    /// Whether a cord is dead, where some are lost by themselves and others by what they hang on.
+    fn is_dead(
+        &self,
+        at: usize,
+        is_lost: &dyn Fn(usize) -> bool,
+        is_its_own: &dyn Fn(usize, &Cord) -> bool,
+    ) -> bool {
+        let cord = &self.cords[at];
+        if is_lost(at) {
+            return true;
+        }
+        match cord.through {
+            None => is_its_own(at, cord),
+            Some(_) => {
+                let above = self.above(cord);
+                above
+                    .into_iter()
+                    .all(|above| self.is_dead(above, is_lost, is_its_own))
+            }
+        }
     }
 
     /// Every load times a factor, every resistance divided by it: all currents grow by the factor.
@@ -306,11 +420,18 @@ impl Plan {
                 .enumerate()
                 .filter_map(|(number, cord)| {
                     let (_, inlet) = cord.through.filter(|(device, _)| *device == at)?;
-                    Some(format!("o{number}: {{coupler: C13, inlet: i{inlet}}}"))
+                    Some(match device.prefers {
+                        Some(_) => format!("o{number}: C13"),
+                        None => format!("o{number}: {{coupler: C13, inlet: i{inlet}}}"),
+                    })
                 })
                 .collect();
+            let transfer = device.prefers.filter(|_| !outlets.is_empty());
+            let transfer = transfer.map_or(String::new(), |inlet| {
+                format!(", transfer: {{kind: automatic, preferred: i{inlet}}}")
+            });
             models.push(format!(
-                "  m{at}: {{power-factor: {}, third-harmonic: {} %, inlets-needed: {}, sharing: {}, inlets: {{{}}}, outlets: {{{}}}}}\n",
+                "  m{at}: {{power-factor: {}, third-harmonic: {} %, inlets-needed: {}, sharing: {}, inlets: {{{}}}, outlets: {{{}}}{transfer}}}\n",
                 device.factor,
                 device.harmonic,
                 device.needed,
@@ -367,7 +488,7 @@ impl Plan {
             .unwrap();
             for (bank, pair) in self.pairs(pdu).iter().enumerate() {
                 writeln!(yaml, "    b{bank}: {{between: {pair}, outlets: {{").unwrap();
-                (0..self.cords.len())
+                (0..self.cords.len().max(1))
                     .for_each(|cord| write!(yaml, "b{bank}.{cord}: C13, ").unwrap());
                 writeln!(yaml, "}}}},").unwrap();
             }
@@ -415,6 +536,7 @@ impl Plan {
             .ends
             .iter()
             .enumerate()
+            .filter(|(leg, _)| cord.pulled != Some(*leg))
             .map(|(leg, (device, inlet))| format!("l{leg}: d{device}/i{inlet}"))
             .collect();
         cords.push(format!(

@@ -10,20 +10,19 @@ use cordwright::quantity::InUnits;
 
 use crate::small::{Loss, Plan};
 
-/// Sites tried by each property.
+/// Sites tried by each property; `CORDWRIGHT_FLOWS` names another number.
 const SITES: u64 = 80;
-/// Along the paths of a small loss, what hangs beside them counts as constant power where it
-/// branches off: right to second order in the voltage drop.
-const BESIDE: f64 = 2e-4;
-/// What hangs beside the paths keeps its third harmonics: right to first order in the voltage drop.
-const HARMONIC: f64 = 2e-3;
-/// What hangs on a circuit is bounded by its normal current at its lowest voltage: too much by at most
-/// the drop.
-const BOUNDED: f64 = 0.05;
-/// Paths settle to a millionth of their voltage.
+/// How far the worst that is told may be off what enumeration finds, of its value.
+const EXACT: f64 = 1e-6;
+/// Solutions settle to a billionth of their voltage, and a current is told from its neighbours no better.
 const SETTLED: f64 = 1e-5;
 /// Currents below this are nothing: a cancelled neutral.
-const FLOOR: f64 = 1e-3;
+const FLOOR: f64 = 1e-6;
+
+fn sites() -> u64 {
+    let number = std::env::var("CORDWRIGHT_FLOWS");
+    number.map_or(SITES, |number| number.parse().unwrap())
+}
 
 fn read(definitions: &str) -> Site {
     let site = Site::read(SiteInput {
@@ -38,19 +37,25 @@ fn read(definitions: &str) -> Site {
     site
 }
 
-/// Worst currents, or those of the normal state, by element and pole.
+/// Worst currents, or those of the normal state, by element and pole; of two poles by their places, since a
+/// transfer switch may feed from others.
 fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
     let analysis = site.analysis(crate::site::today());
     let mut currents = BTreeMap::new();
     for (id, _) in site.graph.elements() {
-        for (pole, normal) in site.flows.normal_currents(&site.graph, id) {
+        let places = ["first", "second"];
+        let is_pair = site.graph.conductors_of(id).len() == 2;
+        for (at, (pole, normal)) in site.flows.normal_currents(&site.graph, id).enumerate() {
             let current = if worst {
                 site.flows.worst_on(&site.graph, id, pole).unwrap().current
             } else {
                 normal
             };
             currents.insert(
-                (analysis.full_name(id).to_string(), pole.word()),
+                (
+                    analysis.full_name(id).to_string(),
+                    if is_pair { places[at] } else { pole.word() },
+                ),
                 current.in_amperes(),
             );
         }
@@ -58,21 +63,48 @@ fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
     currents
 }
 
-/// The plans that are tried, each with its number: plain ones, and ones in which devices pass power on.
-fn plans() -> impl Iterator<Item = (u64, Plan)> {
-    let plain = (0..SITES).map(|seed| (seed, Plan::new(seed)));
-    let passing_on = (0..SITES).map(|seed| (SITES + seed, Plan::passing_on(seed)));
-    plain.chain(passing_on)
+/// The lowest voltages of two-pole elements, or those of the normal state.
+fn voltages(site: &Site, worst: bool) -> BTreeMap<String, f64> {
+    let analysis = site.analysis(crate::site::today());
+    let (flows, graph) = (&site.flows, &site.graph);
+    let mut voltages = BTreeMap::new();
+    for (id, _) in graph.elements() {
+        let Some(normal) = flows.voltage(graph, id) else {
+            continue;
+        };
+        let volts = if worst {
+            let share = flows.lowest_share(graph, id).unwrap().share;
+            let unloaded = flows.nominal_voltage(graph, id).unwrap().in_volts() * 0.9;
+            unloaded * share.in_parts_of_one()
+        } else {
+            normal.in_volts()
+        };
+        voltages.insert(analysis.full_name(id).to_string(), volts);
+    }
+    voltages
 }
 
-/// How exact the worst current of a pole of a thing is.
-fn beside((_, pole): &(String, &'static str)) -> f64 {
-    if *pole == "N" { HARMONIC } else { BESIDE }
+/// The plans that are tried, each with its number: plain ones, ones in which devices pass power on, and ones in
+/// which they transfer it.
+fn plans() -> impl Iterator<Item = (u64, Plan)> {
+    let kinds: [fn(u64) -> Plan; 3] = [Plan::new, Plan::passing_on, Plan::transferring];
+    let plans = (0..).zip(kinds).map(|(kind, plan)| {
+        let seeds = 0..sites() / 2;
+        seeds.map(move |seed| (1000 * kind + seed, plan(seed)))
+    });
+    plans.flatten()
+}
+
+/// A plan's definitions with every sequence proved: one nobody has proved may be the worse one, which the
+/// sites after a loss do not show.
+fn proved(plan: &Plan) -> Site {
+    let definitions = plan.definitions(false);
+    read(&definitions.replace("sequence-proved: no", "sequence-proved: yes"))
 }
 
 #[test]
 fn currents_at_every_node_sum_to_zero() {
-    for seed in 0..SITES {
+    for seed in 0..sites() {
         let site = read(&Plan::new(seed).definitions(false));
         for (id, _) in site.graph.elements() {
             let phasors: Vec<_> = site.flows.phasors(&site.graph, id).collect();
@@ -121,68 +153,75 @@ fn node_law(site: &Site, id: ElementId, seed: u64) {
 
 #[test]
 fn no_single_loss_is_worse_than_the_worst_case() {
-    let (mut compared, mut met) = (0, 0);
-    for (seed, plan) in plans() {
+    for (seed, plan) in plans().filter(|(seed, _)| seed % 4 == 0) {
         let worst = currents(&read(&plan.definitions(false)), true);
-        let mut enumerated = currents(&read(&plan.definitions(false)), false);
         for loss in plan.losses() {
             let after = currents(&read(&plan.without(loss).definitions(false)), false);
             for (what, current) in after {
                 let bound = worst[&what];
                 assert!(
-                    current <= bound * (1.0 + beside(&what)) + FLOOR,
+                    current <= bound * (1.0 + EXACT) + FLOOR,
                     "seed {seed}: {what:?} carries {current} A after {loss:?}, worst case {bound} A"
                 );
-                let largest = enumerated.entry(what).or_default();
-                *largest = largest.max(current);
             }
         }
-        // A sequence nobody has proved may be the worse one, which the plain sites do not show.
-        for (what, largest) in enumerated {
-            compared += 1;
-            let spare = beside(&what) * largest + FLOOR;
-            met += usize::from((worst[&what] - largest).abs() <= spare);
-        }
     }
-    assert!(compared > 3000, "only {compared} compared");
-    assert!(
-        met * 100 >= compared * 90,
-        "of {compared} worst cases only {met} are met by some loss"
-    );
 }
 
 #[test]
-fn a_proved_sequence_leaves_nothing_to_spare() {
+fn the_worst_is_what_enumeration_finds() {
+    let (mut compared, mut by_small, mut furthest) = (0, 0, 0f64);
     for (seed, plan) in plans() {
-        let definitions = plan
-            .definitions(false)
-            .replace("sequence-proved: no", "sequence-proved: yes");
-        let worst = currents(&read(&definitions), true);
-        let mut enumerated = currents(&read(&definitions), false);
+        let site = proved(&plan);
+        let (mut largest, mut lowest) = (currents(&site, false), voltages(&site, false));
+        let mut lowest_loaded = lowest.clone();
         for loss in plan.losses() {
-            let after = plan
-                .without(loss)
-                .definitions(false)
-                .replace("sequence-proved: no", "sequence-proved: yes");
-            for (what, current) in currents(&read(&after), false) {
-                let largest = enumerated.entry(what).or_default();
+            let after = proved(&plan.without(loss));
+            let is_small = matches!(loss, Loss::Bank(..) | Loss::Cord(_) | Loss::Leg(..));
+            let after_currents = currents(&after, false);
+            for (what, current) in after_currents.clone() {
+                let largest = largest.entry(what).or_default();
+                by_small += usize::from(is_small && current > *largest * (1.0 + EXACT));
                 *largest = largest.max(current);
             }
+            for (what, volts) in voltages(&after, false) {
+                let lower = |lowest: &mut f64| *lowest = lowest.min(volts);
+                lower(lowest.get_mut(&what).unwrap());
+                // Where the lost thing was the only one on another, that counts as lost with it.
+                let mut own = after_currents.iter().filter(|((name, _), _)| *name == what);
+                if own.any(|(_, current)| *current > 0.0) {
+                    lower(lowest_loaded.get_mut(&what).unwrap());
+                }
+            }
         }
-        for (what, largest) in enumerated {
-            let spare = if what.0.starts_with('c') {
-                beside(&what)
-            } else {
-                BOUNDED
-            };
-            let bounds = largest * (1.0 - beside(&what)) - FLOOR..=largest * (1.0 + spare) + FLOOR;
+        let told = currents(&site, true);
+        for (what, largest) in largest {
+            let off = (told[&what] - largest).abs();
             assert!(
-                bounds.contains(&worst[&what]),
-                "seed {seed}: {what:?}: worst {} against {largest}",
-                worst[&what]
+                off <= EXACT * largest + FLOOR,
+                "seed {seed}: {what:?}: {} A is told, and {largest} A found",
+                told[&what]
             );
+            furthest = furthest.max(off / largest.max(1.0));
+            compared += 1;
+        }
+        let told = voltages(&site, true);
+        for (what, lowest) in lowest {
+            let (told, loaded) = (told[&what], lowest_loaded[&what]);
+            assert!(
+                (lowest * (1.0 - EXACT)..=loaded * (1.0 + EXACT)).contains(&told),
+                "seed {seed}: {what:?}: {told} V is told, and {lowest} V to {loaded} V found"
+            );
+            furthest = furthest.max((told - loaded) / loaded);
+            compared += 1;
         }
     }
+    println!("largest difference of {compared} worst currents and voltages: {furthest:.1e}");
+    assert!(compared > 5000, "only {compared} compared");
+    assert!(
+        by_small > 100,
+        "small losses are the worst {by_small} times only"
+    );
 }
 
 #[test]
@@ -262,18 +301,18 @@ fn names_of_things_and_lines_change_nothing() {
 }
 
 /// The line that a line becomes when all are turned by one.
-fn next_line(pole: &str) -> &'static str {
+fn next_line(pole: &'static str) -> &'static str {
     match pole {
         "L1" => "L2",
         "L2" => "L3",
         "L3" => "L1",
-        _ => "N",
+        as_before => as_before,
     }
 }
 
 #[test]
 fn more_load_never_lowers_a_worst_case_on_one_phase() {
-    for seed in 0..SITES {
+    for seed in 0..sites() {
         let single = |plan: &Plan| {
             let definitions = plan.definitions(false);
             definitions
@@ -291,7 +330,7 @@ fn more_load_never_lowers_a_worst_case_on_one_phase() {
         let names: Vec<String> = single_phase(&plan.definitions(false));
         for (what, current) in before.iter().filter(|((name, _), _)| names.contains(name)) {
             assert!(
-                after[what] >= current * (1.0 - BESIDE),
+                after[what] >= current * (1.0 - EXACT),
                 "seed {seed}: {what:?} falls from {current} to {}",
                 after[what]
             );
@@ -328,6 +367,9 @@ fn losses_of_every_kind_are_tried() {
         |loss: &Loss| matches!(loss, Loss::Pdu(_)),
         |loss: &Loss| matches!(loss, Loss::Bank(..)),
         |loss: &Loss| matches!(loss, Loss::Cord(_)),
+        |loss: &Loss| matches!(loss, Loss::Leg(..)),
+        |loss: &Loss| matches!(loss, Loss::SupplyLine(..)),
+        |loss: &Loss| matches!(loss, Loss::CircuitLine(..)),
     ] {
         assert!(losses.iter().filter(|loss| kind(loss)).count() > 50);
     }

@@ -41,7 +41,7 @@ impl Resolver<'_> {
         for (outlet, inlet) in model.outlets.as_written() {
             let (own, owner) = (&outlet.name, &model.name.value);
             match inlet.written() {
-                Ok(None) if model.inlets.len() > 1 => {
+                Ok(None) if model.inlets.len() > 1 && model.transfer.is_absent() => {
                     let fault = Fault::MissingKey {
                         span: own.span,
                         owner: "outlet",

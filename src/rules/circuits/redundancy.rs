@@ -1,10 +1,10 @@
 //! Which inlets of a device are fed, by what, and what its maker and its owner count on.
 
 use crate::analysis::Analysis;
-use crate::graph::{ElementId, ElementKind};
+use crate::graph::{self, ElementId, ElementKind};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
-use crate::model::value::{Id, Name, Named};
+use crate::model::value::{Id, Name, Named, Spanned};
 use crate::source::Span;
 
 /// An inlet that hangs on a supply.
@@ -81,14 +81,19 @@ pub(super) enum Loss<'a> {
     Element(ElementId),
     /// A feed: all supplies that make it.
     Feed(&'a Name),
+    /// A transfer switch itself, by what feeds it.
+    Switch(ElementId),
 }
 
 impl Loss<'_> {
     /// Whether what hangs on `by` goes with it.
     pub(super) fn takes(self, analysis: &Analysis<'_>, by: ElementId) -> bool {
         match self {
-            Self::Element(lost) => analysis.graph.is_below(by, lost),
-            Self::Feed(feed) => feed_of(analysis, by) == Some(feed),
+            Self::Element(lost) => analysis.graph.is_dead_after(by, graph::Loss::Of(lost)),
+            Self::Feed(feed) => {
+                feed_of(analysis, by) == Some(feed) && goes_with_its_feed(analysis, by)
+            }
+            Self::Switch(on) => analysis.graph.is_dead_after(by, graph::Loss::Switch(on)),
         }
     }
 
@@ -97,6 +102,7 @@ impl Loss<'_> {
         match self {
             Self::Element(lost) => analysis.describe(lost),
             Self::Feed(feed) => format!("feed {feed}"),
+            Self::Switch(on) => analysis.describe_loss(graph::Loss::Switch(on)),
         }
     }
 
@@ -105,7 +111,20 @@ impl Loss<'_> {
         match self {
             Self::Element(lost) => analysis.full_name(lost),
             Self::Feed(feed) => feed.clone(),
+            Self::Switch(on) => {
+                let switch = self.switch(analysis);
+                switch.map_or_else(|| analysis.full_name(on), |name| name.value.clone())
+            }
         }
+    }
+
+    /// The transfer switch that is lost.
+    pub(super) fn switch<'m>(self, analysis: &Analysis<'m>) -> Option<&'m Spanned<Name>> {
+        let Self::Switch(on) = self else {
+            return None;
+        };
+        let switch = analysis.graph.switch_on(on)?;
+        Some(&analysis.model.devices[switch.device].name)
     }
 }
 
@@ -120,9 +139,24 @@ pub(super) fn losses_of<'a>(
     analysis: &Analysis<'a>,
     by: ElementId,
 ) -> impl Iterator<Item = Loss<'a>> + 'a {
+    let analysis = *analysis;
     let graph = analysis.graph;
-    let feed = feed_of(analysis, by).map(Loss::Feed);
-    graph.upwards(by).map(Loss::Element).chain(feed)
+    let feed = feed_of(&analysis, by).map(Loss::Feed);
+    let switches = graph.switches_above(by);
+    let switches = switches.map(|switch| Loss::Switch(switch.on));
+    let hops = graph.upwards(by).map(Loss::Element);
+    let all = hops.chain(switches).chain(feed);
+    // What a transfer switch saves is not lost.
+    all.filter(move |loss| graph.switches().is_empty() || loss.takes(&analysis, by))
+}
+
+/// Whether an inlet is dead without the feed of its supply: a transfer switch may save it.
+fn goes_with_its_feed(analysis: &Analysis<'_>, by: ElementId) -> bool {
+    let graph = analysis.graph;
+    let supply = graph.supply_of(by).and_then(|supply| graph.supply(supply));
+    let alone = supply.map(graph::Loss::Of);
+    let lost = graph.feed_of(by).or(alone);
+    lost.is_some_and(|lost| graph.is_dead_after(by, lost))
 }
 
 /// What the definitions count on for a device.

@@ -23,7 +23,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         if critical == Ok(false) {
             continue;
         }
-        if let [only] = fed_inlets(analysis, device)[..] {
+        if let [only] = fed_inlets(analysis, device)[..]
+            && !has_two_ways(analysis, only)
+        {
             let model = analysis.graph.device_model(analysis.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
             findings.push(match critical {
@@ -32,6 +34,12 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             });
         }
     }
+}
+
+/// Whether a transfer switch ahead of an inlet goes over to a second way by itself.
+fn has_two_ways(analysis: &Analysis<'_>, only: FedInlet) -> bool {
+    let mut switches = analysis.graph.switches_above(only.by);
+    switches.any(|switch| switch.is_by_itself && switch.other.is_some())
 }
 
 fn finding(

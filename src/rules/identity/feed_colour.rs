@@ -90,6 +90,10 @@ fn judge<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Said<'a>> {
     let ElementKind::Cord(cord) = analysis.graph.kind(id) else {
         return None;
     };
+    // Behind a transfer switch it is of no feed, and of both.
+    if analysis.graph.switches_above(id).next().is_some() {
+        return None;
+    }
     let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
     let kind = analysis.graph.links.cord_types[cord.index()]?;
     let kind = &analysis.model.cord_types[kind];

@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use crate::analysis::Analysis;
 use crate::flow::network::{NONE, Network, Tap};
 use crate::flow::single::Single;
-use crate::graph::ElementId;
+use crate::graph::{Dead, ElementId};
 use crate::model::circuits::Pole;
 
 use super::state::Case;
@@ -35,8 +35,11 @@ impl<'a> Drawn<'a> {
         next: usize,
     ) -> Self {
         let graph = analysis.graph;
-        let dead = case.lost.map_or(0..0, |lost| graph.dead_after(lost));
-        let alive = graph.below(case.scope).filter(|id| !dead.contains(id));
+        let dead = case
+            .lost
+            .map_or(Dead::NOTHING, |lost| graph.dead_after(lost));
+        let alive = graph.below(case.scope).map(ElementId);
+        let alive = alive.filter(|id| !dead.cuts_off(graph, *id));
         let conductors = graph.conductors_below(case.scope);
         let mut drawn = Self {
             analysis,
@@ -44,7 +47,7 @@ impl<'a> Drawn<'a> {
             single,
             first: conductors.start,
             ends: vec![(End::Source(Pole::N), false); conductors.len()],
-            numbers: alive.map(ElementId).zip(next..).collect(),
+            numbers: alive.zip(next..).collect(),
             sources: Vec::new(),
             elements: Vec::new(),
         };

@@ -81,11 +81,10 @@ pub(super) fn state(analysis: &Analysis<'_>, case: &Case) -> Vec<String> {
 }
 
 fn gone(analysis: &Analysis<'_>, scope: ElementId, lost: Loss) -> String {
-    let here = analysis.graph.below(scope);
-    let dead = analysis
-        .graph
-        .dead_after(lost)
-        .filter(|id| here.contains(id));
+    let graph = analysis.graph;
+    let here = graph.below(scope).map(ElementId);
+    let dead = graph.dead_after(lost);
+    let dead = here.filter(|id| dead.cuts_off(graph, *id));
     match dead.count() {
         0 => "What is lost is elsewhere: it is felt here by the loads that move.".into(),
         1 => "What is lost hangs here, and is left out.".into(),

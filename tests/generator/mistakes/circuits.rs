@@ -80,6 +80,12 @@ pub const ALL: &[Mutator] = &[
         also: &[("inrush", "bank and circuit both switch it on")],
         plant: inrush,
     },
+    Mutator {
+        rule: "transfer-too-slow",
+        what: "a transfer switch slower than what hangs behind it rides through",
+        also: &[],
+        plant: slow_transfer,
+    },
 ];
 
 fn unprotected(bench: &mut Bench) -> Option<Planted> {
@@ -172,6 +178,53 @@ fn series(bench: &mut Bench) -> Option<Planted> {
     ]);
     bench.set(&["pdus", "extra"], extra);
     Some(value(&["pdus", "extra", "from"]).error())
+}
+
+/// Equipment of two inlets becomes a transfer switch, to which a small load comes with a cord of its own.
+fn slow_transfer(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        let zone = bench.zone(cord.device());
+        let two = bench.cords_of(cord.device());
+        two.len() == 2
+            && two
+                .iter()
+                .all(|cord| cord.is_from_strip() && cord.is_plain())
+            && !bench.is_shaken(&zone)
+            && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
+    })?;
+    let device = cord.device().to_owned();
+    let model = bench.own_model(&device);
+    bench.set(
+        &["device-models", &model, "transfer"],
+        map([("kind", "automatic".into()), ("time", "20 ms".into())]),
+    );
+    bench.set(
+        &["device-models", &model, "outlets"],
+        map([("1", "C13".into())]),
+    );
+    let behind = map([
+        ("class", "II".into()),
+        ("voltage", "100–240 V".into()),
+        ("rating", "2 W".into()),
+        ("power-factor", "1".into()),
+        ("third-harmonic", "0 %".into()),
+        ("ride-through", "10 ms".into()),
+        ("inlets", map([("in", "C14".into())])),
+        ("inlets-needed", "1".into()),
+        ("earth-current", "0.1 mA".into()),
+    ]);
+    bench.set(&["device-models", "small-load"], behind);
+    let mut own = bench.site.at(&["devices", &device])?.clone();
+    own.set("model", "small-load");
+    bench.set(&["devices", "small"], own);
+    let kind = cord.kind.clone();
+    let more = map([
+        ("type", kind.into()),
+        ("from", format!("{device}/1").into()),
+        ("to", "small/in".into()),
+    ]);
+    bench.set(&["cords", "S-1"], more);
+    Some(value(&["device-models", "small-load", "ride-through"]).error())
 }
 
 fn hot_strip(bench: &mut Bench) -> Option<Planted> {

@@ -4,7 +4,7 @@ use crate::flow::low_end::LowEnd;
 use num_complex::Complex64;
 
 use crate::analysis::{Analysis, Powers};
-use crate::graph::{ElementId, Loss, Receiver};
+use crate::graph::{Dead, ElementId, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
 use crate::model::value::Id;
@@ -45,7 +45,13 @@ impl Tap {
 
 /// What all inlets below an element take while `lost` is lost; those that take nothing are left out.
 pub fn taps(analysis: &Analysis<'_>, id: ElementId, lost: Option<Loss>) -> Vec<Tap> {
-    let below = analysis.graph.below(id).map(ElementId);
+    let graph = analysis.graph;
+    let dead = lost.map_or(Dead::NOTHING, |lost| graph.dead_after(lost));
+    // What a transfer switch feeds otherwise takes nothing here.
+    let is_here = |at: &ElementId| {
+        !dead.cuts_off(graph, *at) || dead.saved_by(graph, *at) == dead.saved_by(graph, id)
+    };
+    let below = graph.below(id).map(ElementId).filter(is_here);
     let mut powers = analysis.powers(lost);
     below
         .filter_map(|element| tap(analysis, element, &mut powers))

@@ -3,11 +3,12 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Level, Place};
-use crate::graph::ElementKind;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
 use crate::rules::Draft;
 use crate::rules::circuits::redundancy::{Claim, FedInlet, Loss, feed_of, listed};
+use crate::source::Span;
 
 use super::RULE;
 use super::advice::advice;
@@ -74,6 +75,7 @@ fn is_all_there_is(analysis: &Analysis<'_>, shared: Loss<'_>) -> bool {
     let is_supply = match shared {
         Loss::Element(id) => matches!(analysis.graph.kind(id), ElementKind::Supply(_)),
         Loss::Feed(_) => true,
+        Loss::Switch(_) => false,
     };
     is_supply && analysis.model.supplies.len() == 1
 }
@@ -107,11 +109,24 @@ fn plugged(analysis: &Analysis<'_>, inlet: FedInlet) -> Place {
 
 /// What is shared, with what is above it; of a feed, the supplies that make it.
 fn shared_places(analysis: &Analysis<'_>, shared: Loss<'_>, inlets: &[FedInlet]) -> Vec<Place> {
-    if let Loss::Element(id) = shared {
+    let shared_hop = |id: ElementId, what: String, span: Span| {
         let mut places = analysis.hops_above(id);
-        let own = analysis.hop(id);
-        places.push(place(own.span, format!("{}: shared", own.note)));
-        return places;
+        places.push(place(span, format!("{what}: shared")));
+        places
+    };
+    match shared {
+        Loss::Element(id) => {
+            let own = analysis.hop(id);
+            return shared_hop(id, own.note, own.span);
+        }
+        Loss::Switch(on) => {
+            let what = shared.describe(analysis);
+            let span = shared
+                .switch(analysis)
+                .map_or(analysis.name(on).span, |name| name.span);
+            return shared_hop(on, what, span);
+        }
+        Loss::Feed(_) => {}
     }
     let mut supplies: Vec<_> = inlets
         .iter()

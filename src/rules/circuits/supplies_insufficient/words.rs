@@ -175,6 +175,7 @@ impl<'a> Case<'a> {
         });
         let top = match loss {
             Loss::Element(id) => Some(analysis.hop(id)),
+            Loss::Switch(on) => Some(analysis.hop(on)),
             Loss::Feed(_) => None,
         };
         draft.above(top).above(cords)

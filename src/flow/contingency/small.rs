@@ -1,0 +1,151 @@
+//! The small losses, of a bank, a cord or a leg: what is not proved to be harmless is solved, circuit by
+//! circuit, like the great ones.
+//!
+//! A supply adds up what its circuits take. So a loss that may matter to a supply is solved on all of its
+//! circuits that feel it, or on none: first every circuit is looked at, then the rest is solved.
+
+use std::collections::BTreeSet;
+
+use num_complex::Complex64;
+use rayon::prelude::*;
+
+use crate::flow::branch::Branch;
+use crate::flow::loads::Shares;
+use crate::flow::sweep::State;
+use crate::graph::{ElementId, Loss};
+
+use super::felt::{Felt, Met, Size, met};
+use super::great::Seen;
+use super::leeway::Leeway;
+use super::parts::{Part, cut_out};
+use super::steps::{STEPS_OF_INLET, Steps};
+use super::supplies::HeadChange;
+use super::{Extremes, Given, Unsolved, inlets_of};
+
+/// Takes every small loss into account; what the supplies see of those that may matter to them is returned.
+pub(super) fn survey(
+    given: Given<'_>,
+    normal: &State,
+    extremes: &mut Extremes,
+    head_room: &[f64],
+    unsolved: &mut Vec<Unsolved>,
+) -> Vec<HeadChange> {
+    let collapsed: BTreeSet<ElementId> = extremes.collapses.iter().map(|(at, _)| *at).collect();
+    let mut parts = Part::split(given.graph, extremes);
+    // What has collapsed already has no figures that mean anything.
+    parts.retain(|part| !collapsed.contains(&part.circuit));
+    let looks = parts.par_iter().map(|part| {
+        let supply = given.graph.element(part.circuit).feeder;
+        let supply = supply.and_then(|supply| given.graph.supply_of(supply));
+        let head = supply.map_or(0.0, |supply| head_room[supply.index()]);
+        look(given, part, normal, head)
+    });
+    let looks: Vec<Look> = looks.collect();
+    let critical = looks.iter().flat_map(|look| look.critical.iter().copied());
+    let critical: BTreeSet<Critical> = critical.collect();
+    let parts = parts.into_par_iter().zip(looks);
+    let seen = parts.map(|(part, look)| solve(given, part, normal, look, &critical));
+    Seen::settle_in(seen.collect(), extremes, unsolved)
+}
+
+/// A loss that may matter to a supply.
+type Critical = (ElementId, Loss);
+
+/// What a first look at a circuit leaves open.
+struct Look {
+    met: Vec<Met>,
+    /// Losses that may matter to something on the circuit, ascending.
+    open: Vec<Loss>,
+    critical: Vec<Critical>,
+    steps: Steps,
+}
+
+fn look(given: Given<'_>, part: &Part<'_>, normal: &State, head: f64) -> Look {
+    let Given { graph, loads, .. } = given;
+    let branch = Branch::new(graph, given.network, loads, part.circuit);
+    let mut steps = Steps::of(given, &branch);
+    let mut look = Look {
+        met: met(given, &branch, Size::Small, &mut steps),
+        open: Vec::new(),
+        critical: Vec::new(),
+        steps,
+    };
+    let powers = powers(given, &branch);
+    let state = cut_out(&branch, normal);
+    let leeway = Leeway::new(given, &branch, &powers, &state, part.known());
+    let mut shares = Shares::default();
+    for met in look.met.chunk_by(|a, b| a.0 == b.0) {
+        let inlets = inlets_of(given, met);
+        look.steps.take(STEPS_OF_INLET * inlets);
+        if look.steps.are_spent() {
+            break;
+        }
+        let felt = Felt::new(given, &branch, &powers, met, &mut shares);
+        if felt.is_nothing() {
+            continue;
+        }
+        // All circuits that feel the loss have their share of what the supply bears.
+        let harm = leeway.harm(&felt, head / given.touched_by(felt.lost) as f64);
+        if harm.here {
+            look.open.push(felt.lost);
+        }
+        let supply = graph.element(part.circuit).feeder;
+        let critical = supply.filter(|_| harm.above);
+        look.critical
+            .extend(critical.map(|supply| (supply, felt.lost)));
+    }
+    look
+}
+
+fn powers(given: Given<'_>, branch: &Branch<'_>) -> Vec<Complex64> {
+    let taps = branch.taps.iter();
+    let power = taps.map(|tap| given.loads.normal[tap.inlet as usize]);
+    power.collect()
+}
+
+/// Solves what a look has left open.
+fn solve(
+    given: Given<'_>,
+    mut part: Part<'_>,
+    normal: &State,
+    mut look: Look,
+    critical: &BTreeSet<Critical>,
+) -> Seen {
+    let circuit = part.circuit;
+    let mut seen = Seen::default();
+    let supply = given.graph.element(circuit).feeder;
+    let is_critical = |lost: Loss| supply.is_some_and(|supply| critical.contains(&(supply, lost)));
+    let is_open = |lost: Loss| look.open.binary_search(&lost).is_ok() || is_critical(lost);
+    look.met.retain(|(lost, _)| is_open(*lost));
+    if !look.met.is_empty() && !look.steps.are_spent() {
+        let mut branch = Branch::new(given.graph, given.network, given.loads, circuit);
+        let own = powers(given, &branch);
+        let mut normal = cut_out(&branch, normal);
+        let before = branch.solve(&own, &mut normal);
+        let (mut powers, mut state, mut shares) = (own.clone(), normal.clone(), Shares::default());
+        for met in look.met.chunk_by(|a, b| a.0 == b.0) {
+            if look.steps.are_spent() {
+                break;
+            }
+            let felt = Felt::new(given, &branch, &own, met, &mut shares);
+            state.voltage.copy_from_slice(&normal.voltage);
+            let settled = felt.solve(given, &mut branch, &mut powers, &mut state);
+            let after = settled.solved;
+            seen.moved.push((felt.lost, settled.behind));
+            look.steps.take(after.sweeps * branch.conductors.len());
+            let lost = Some(felt.lost);
+            part.take(given, &branch, &state, lost, &felt.dead);
+            if !after.holds {
+                seen.collapses.push((circuit, lost));
+            }
+            if is_critical(felt.lost) {
+                let change = |at: usize| state.current[at] - normal.current[at];
+                let harmonic = after.harmonic_to_supply - before.harmonic_to_supply;
+                seen.heads
+                    .extend(HeadChange::of(given, circuit, lost, change, harmonic));
+            }
+        }
+    }
+    seen.unsolved = look.steps.are_spent().then_some(Unsolved(circuit));
+    seen
+}

@@ -43,7 +43,7 @@ pub enum Plugged {
 
 /// The graph of a site, in which no more than `most_in_a_row` strips and devices feed each other.
 pub(super) fn build(model: &Model, most_in_a_row: usize) -> Graph {
-    let mut resolver = Resolver::new(model);
+    let mut resolver = Resolver::new(model, most_in_a_row);
     resolver.resolve();
     let children = Children::new(model, &resolver.links);
     let mut faults = resolver.faults;
@@ -101,6 +101,7 @@ impl Children {
                 Some(CordFeed::Outlet(outlet)) => {
                     children.plug(links, outlet, Plugged::Cord(Id::new(cord)))
                 }
+                Some(CordFeed::Cord(end)) => children.hang(end, Plugged::Cord(Id::new(cord))),
                 None => {}
             }
         }

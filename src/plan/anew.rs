@@ -57,7 +57,7 @@ fn is_asked(site: &Site, cord: Id<Cord>, asked: &Asked) -> bool {
     let links = &site.graph.links;
     let devices = links.cord_ends(cord).iter().filter_map(|end| match end.at {
         Receiver::Inlet(number) => Some(links.inlets[number as usize].device),
-        Receiver::Pdu(_) | Receiver::Unknown => None,
+        Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
     });
     let devices: Vec<_> = devices.map(|device| &site.model.devices[device]).collect();
     let mut names = asked

@@ -138,12 +138,22 @@ fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
             .receptacle
             .coupler
             .coupler(),
+        CordFeed::Cord((upper, leg)) => {
+            let kind = analysis.graph.cord_type(analysis.model, upper)?;
+            let leg = leg.map(|leg| kind.legs.items().get(leg as usize));
+            let own = leg.map_or(Some(&kind.connector), |leg| Some(&leg?.connector));
+            own?.coupler()
+        }
     }
 }
 
 fn inlet<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<&'a Coupler> {
     match end {
         Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.coupler(),
+        Receiver::Cord(lower) => {
+            let kind = analysis.graph.cord_type(analysis.model, lower)?;
+            kind.plug.coupler()
+        }
         Receiver::Pdu(_) | Receiver::Unknown => None,
     }
 }

@@ -93,7 +93,9 @@ fn unsupported(bench: &mut Bench) -> Option<Planted> {
 /// A cord from a strip that another piece with its own ends can be put before.
 fn doubled(bench: &mut Bench) -> Option<Cord> {
     bench.cord(|bench, cord| {
-        cord.is_plain()
+        // No listing covers a cord that hangs on another.
+        !bench.is_nec()
+            && cord.is_plain()
             && cord.is_from_strip()
             && !bench.is_shaken(&bench.zone(cord.device()))
             && bench.says(&["cord-types", &cord.kind, "plug"], "C14")
@@ -103,10 +105,19 @@ fn doubled(bench: &mut Bench) -> Option<Cord> {
     })
 }
 
+/// A label like another that no cord has yet.
+fn free_label(bench: &Bench, label: &str) -> Option<String> {
+    let digits = label.rsplit(|c: char| !c.is_ascii_digit()).next()?.len();
+    let (begin, number) = label.split_at(label.len() - digits);
+    let number: u32 = number.parse().ok()?;
+    let mut next = (1..1000).map(|step| format!("{begin}{:0digits$}", number + step));
+    next.find(|label| label.len() == begin.len() + digits && !bench.has(&["cords", label]))
+}
+
 /// Puts a cord of a type between a cord and its outlet.
 fn put_before(bench: &mut Bench, cord: &Cord, kind: &str) -> Option<String> {
     let outlet = format!("{}/{}", cord.from.0, cord.from.1.as_ref()?);
-    let label = format!("{}.5", cord.label);
+    let label = free_label(bench, &cord.label)?;
     bench.set(&["cords", &label, "type"], kind);
     bench.set(&["cords", &label, "from"], outlet);
     bench.set(&["cords", &cord.label, "from"], label.as_str());

@@ -6,7 +6,6 @@ use crate::graph::FarEnd;
 use crate::model::cords::{Cord, CordType};
 use crate::model::places::Vibration;
 use crate::model::value::Id;
-use crate::quantity::Quantity;
 use crate::rules::retention::end::{Asked, End, Owner, Whereabouts};
 use crate::rules::retention::hold::Hold;
 
@@ -94,7 +93,7 @@ impl<'a> Joint<'a> {
                 let own = name(analysis, (cord, leg));
                 match analysis.length_of(cord, leg) {
                     _ if is_adapter(analysis, cord) => own,
-                    Some(length) => format!("{own} ({})", length.show()),
+                    Some(length) => format!("{own} ({})", analysis.on_tape(length)),
                     None => format!("{own} (length not known)"),
                 }
             })

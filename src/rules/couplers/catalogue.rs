@@ -49,7 +49,7 @@ fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
             .coupler
             .coupler(),
         // No other cord makes a joint right.
-        CordFeed::Cord(_) => return None,
+        CordFeed::Cord(_) => None,
     }
 }
 

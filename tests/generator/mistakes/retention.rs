@@ -133,6 +133,7 @@ fn adapter(bench: &mut Bench) -> Option<Planted> {
         "rating",
         "colour",
         "approvals",
+        "hot-air",
         "retention",
     ] {
         if let Some(said) = own.get(key) {

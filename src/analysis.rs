@@ -73,7 +73,9 @@ impl<'a> Analysis<'a> {
     /// it has far more than any shop.
     pub fn types_on_offer(&self) -> impl Iterator<Item = &'a Named<CordType>> + use<'a> {
         const MOST: usize = 300;
-        self.model.cord_types.items().iter().take(MOST)
+        let types = self.model.cord_types.items().iter().take(MOST);
+        // An adapter takes the place of no cord.
+        types.filter(|kind| !kind.is_adapter())
     }
 
     /// The practice that binds; `None` if the site does not say, which is a finding of its own.

@@ -17,7 +17,7 @@ pub enum Work {
     Visits,
     /// Inlets, banks and legs for each thing that is defined.
     Parts,
-    /// Power strips, and devices that pass power on, plugged into each other in a row.
+    /// Power strips, devices that pass power on, and cords that hang on them or on cords, plugged into each other in a row.
     Row,
     /// Faults of the definitions as written that are told one by one.
     Faults,

@@ -7,6 +7,7 @@
 
 mod build;
 mod fault;
+mod line;
 mod links;
 mod lookup;
 mod loss;
@@ -347,6 +348,25 @@ impl Graph {
         model.is_some_and(|model| {
             model.cord.is_absent() && (is_corded || model.plug.wired().is_some())
         })
+    }
+
+    /// Whether an element is an adapter, or a leg of one, which has no cord and so no conductors to speak of.
+    pub fn is_adapter(&self, model: &Model, kind: ElementKind) -> bool {
+        match kind {
+            ElementKind::Cord(cord) => {
+                let kind = self.cord_type(model, cord);
+                kind.is_some_and(CordType::is_adapter)
+            }
+            ElementKind::Leg(cord, leg) => {
+                let kind = self.cord_type(model, cord);
+                let kind = kind.filter(|kind| kind.is_adapter());
+                let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
+                leg.is_some_and(|leg| {
+                    leg.length.is_absent() && leg.conductor.as_written().is_none()
+                })
+            }
+            _ => false,
+        }
     }
 
     /// The model of a device, if it is known.

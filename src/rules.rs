@@ -268,6 +268,7 @@ pub static RULES: &[&Rule] = &[
     &retention::retention_missing::RULE,
     &retention::retention_unsupported::RULE,
     &retention::retention_one_ended::RULE,
+    &retention::cord_in_line::RULE,
     // jackets
     &jackets::jacket_too_hot::RULE,
     &jackets::jacket_smoke::RULE,

@@ -298,6 +298,9 @@ impl Analysis<'_> {
 
     /// The conductors that the definitions give an element; `None` where they give it none.
     pub fn conductors_of(&self, id: ElementId) -> Option<Conductors<'_>> {
+        if self.graph.is_adapter(self.model, self.graph.kind(id)) {
+            return None;
+        }
         let (field, jacket) = match self.graph.kind(id) {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
             ElementKind::Circuit(circuit) => (

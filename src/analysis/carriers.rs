@@ -13,20 +13,20 @@ use crate::model::value::{Id, Name, Named, Spanned};
 use super::{Analysis, LoadGap};
 
 impl<'a> Analysis<'a> {
-    /// What a cord is plugged into an outlet of; `None` at the receptacle of a circuit, and where it is not
-    /// known.
+    /// What a cord, or the first one of its line, is plugged into an outlet of; `None` at the receptacle of a
+    /// circuit, and where it is not known.
     pub fn carrier_of(&self, cord: Id<Cord>) -> Option<Carrier> {
-        match self.graph.links.cord_feeds[cord.index()]? {
+        match self.graph.links.line_feed(cord)? {
             CordFeed::Outlet(outlet) => Some(outlet.on),
-            CordFeed::Receptacle(_) => None,
+            CordFeed::Receptacle(_) | CordFeed::Cord(_) => None,
         }
     }
 
-    /// The outlet that a cord is plugged into.
+    /// The outlet that a cord itself is plugged into.
     pub fn outlet_of(&self, cord: Id<Cord>) -> Option<&'a Named<Outlet>> {
         match self.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Outlet(outlet) => self.outlet(outlet),
-            CordFeed::Receptacle(_) => None,
+            CordFeed::Receptacle(_) | CordFeed::Cord(_) => None,
         }
     }
 

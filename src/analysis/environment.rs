@@ -74,17 +74,17 @@ impl<'a> Analysis<'a> {
     /// The zones that a cord touches, in electrical order; one may come twice.
     pub fn zones_of_cord(&self, cord: Id<Cord>) -> impl Iterator<Item = &'a Named<Zone>> {
         let analysis = *self;
-        let links = &self.graph.links;
         let upper = self.carrier_of(cord);
         let upper = upper.and_then(|carrier| self.zone_of_carrier(carrier));
-        let lower = links.cord_ends(cord).iter().filter_map(move |end| {
+        // Nobody says where a joint lies: each cord of a line may be anywhere on the way.
+        let lower = self.graph.links.line_ends(cord).filter_map(move |end| {
             let links = &analysis.graph.links;
-            match end.at {
+            match end {
                 Receiver::Inlet(inlet) => {
                     analysis.zone_of_device(links.inlets[inlet as usize].device)
                 }
                 Receiver::Pdu(pdu) => analysis.zone_of_pdu(pdu),
-                Receiver::Unknown => None,
+                Receiver::Cord(_) | Receiver::Unknown => None,
             }
         });
         upper.into_iter().chain(lower)
@@ -104,15 +104,15 @@ impl<'a> Analysis<'a> {
             return false;
         };
         let rack = self.rack_of_carrier(carrier);
-        let mut ends = links.cord_ends(cord).iter();
+        let mut ends = links.line_ends(cord);
         rack.is_some()
-            && ends.all(|end| match end.at {
+            && ends.all(|end| match end {
                 Receiver::Inlet(inlet) => {
                     let device = links.inlets[inlet as usize].device;
                     links.device_racks[device.index()] == rack
                 }
                 Receiver::Pdu(other) => links.pdu_racks[other.index()] == rack,
-                Receiver::Unknown => false,
+                Receiver::Cord(_) | Receiver::Unknown => false,
             })
     }
 
@@ -149,13 +149,13 @@ impl<'a> Analysis<'a> {
             Carrier::Device(device) => self.astray_at_device(device),
         });
         upper.or_else(|| {
-            let mut ends = links.cord_ends(cord).iter();
-            ends.find_map(|end| match end.at {
+            let mut ends = links.line_ends(cord);
+            ends.find_map(|end| match end {
                 Receiver::Inlet(inlet) => {
                     self.astray_at_device(links.inlets[inlet as usize].device)
                 }
                 Receiver::Pdu(pdu) => self.astray_at_pdu(pdu),
-                Receiver::Unknown => None,
+                Receiver::Cord(_) | Receiver::Unknown => None,
             })
         })
     }

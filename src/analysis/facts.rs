@@ -200,6 +200,9 @@ impl<'a> Analysis<'a> {
     /// The length of an element's conductors, if it is not given.
     pub fn length_fact(&self, id: ElementId) -> Option<Fact> {
         let model = self.model;
+        if self.graph.is_adapter(model, self.graph.kind(id)) {
+            return None;
+        }
         let field = match self.graph.kind(id) {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
             ElementKind::Circuit(circuit) => {

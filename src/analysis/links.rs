@@ -90,6 +90,8 @@ impl Analysis<'_> {
                 self.model.circuits[circuit].receptacle.coupler.given()?,
                 &Field::Absent,
             ),
+            // The connector above it is a link of its own cord.
+            CordFeed::Cord(_) => return None,
             CordFeed::Outlet(..) => {
                 let outlet = self.outlet_of(cord)?;
                 (outlet.item.coupler.given()?, &outlet.item.rating)

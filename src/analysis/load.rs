@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::finding::{Fact, Place};
 use crate::flow::Worst;
 use crate::flow::loads::{Shares, Unknown};
-use crate::graph::{Dead, ElementId, ElementKind, Loss, Receiver};
+use crate::graph::{CordEnd, Dead, ElementId, ElementKind, Loss, Receiver};
 use crate::model::circuits::Pole;
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::{Device, DeviceModel};
@@ -86,11 +86,18 @@ impl Analysis<'_> {
 
     /// Whether a leg has no end because none is written, not because its name is wrong.
     fn leaves_legs_free(&self, cord: Id<Cord>, leg: ElementId) -> bool {
+        let ends = self.graph.links.cord_ends(cord);
         let written = match &self.model.cords[cord].to {
             Ends::Legs(legs) => legs.len(),
-            Ends::One(_) | Ends::Unknown => return false,
+            // Cords that are plugged into some legs say so themselves.
+            Ends::Absent if !ends.is_empty() => 0,
+            Ends::One(_) | Ends::Absent | Ends::Unreadable(_) => return false,
         };
-        self.graph.receiver(leg).is_none() && written == self.graph.links.cord_ends(cord).len()
+        let is_written = |end: &&CordEnd| match end.at {
+            Receiver::Cord(lower) => self.model.cords[lower].from.span() != Some(end.span),
+            _ => true,
+        };
+        self.graph.receiver(leg).is_none() && written == ends.iter().filter(is_written).count()
     }
 
     /// The worst current of any conductor of an element, its neutral and the neutral's harmonics
@@ -126,7 +133,7 @@ impl Analysis<'_> {
     pub fn device_fed_by(&self, id: ElementId) -> Option<Id<Device>> {
         match self.graph.receiver(id)? {
             Receiver::Inlet(inlet) => Some(self.graph.links.inlets[*inlet as usize].device),
-            Receiver::Pdu(_) | Receiver::Unknown => None,
+            Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
         }
     }
 

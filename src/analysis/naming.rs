@@ -2,7 +2,7 @@
 
 use smol_str::SmolStr;
 
-use crate::graph::{CordFeed, ElementId, ElementKind, InletLink, Loss};
+use crate::graph::{CordFeed, ElementId, ElementKind, FarEnd, InletLink, Loss};
 use crate::model::cords::Cord;
 use crate::model::value::{Id, Name, Spanned};
 
@@ -118,12 +118,23 @@ impl Analysis<'_> {
         }
     }
 
-    /// What a cord is plugged into: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
+    /// What a cord is plugged into: `outlet ph-1-a/3`, `the receptacle of circuit A-12`, `the connector of cord W-12`.
     pub fn feed_name(&self, cord: Id<Cord>) -> Option<String> {
         self.name_of_feed(self.graph.links.cord_feeds[cord.index()]?)
     }
 
-    /// An outlet or receptacle by name: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
+    /// A cord, or a leg of a splitter, for the middle of a sentence: `cord W-12`, `leg a of cord W-12`.
+    pub fn describe_end(&self, (cord, leg): FarEnd) -> String {
+        let own = &self.model.cords[cord].name.value;
+        let kind = self.graph.cord_type(self.model, cord);
+        let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+        match leg {
+            Some(leg) => format!("leg {} of cord {own}", leg.name.value),
+            None => format!("cord {own}"),
+        }
+    }
+
+    /// An outlet, a receptacle or a connector by name: `outlet ph-1-a/3`, `the receptacle of circuit A-12`.
     pub fn name_of_feed(&self, feed: CordFeed) -> Option<String> {
         match feed {
             CordFeed::Receptacle(circuit) => {
@@ -134,6 +145,7 @@ impl Analysis<'_> {
                 self.outlet(outlet)?;
                 Some(format!("outlet {}", self.outlet_name(outlet)))
             }
+            CordFeed::Cord(end) => Some(format!("the connector of {}", self.describe_end(end))),
         }
     }
 }

@@ -127,10 +127,10 @@ impl<'a> Analysis<'a> {
         countries::country(&self.model.site.country.known()?.0)
     }
 
-    /// The devices that a cord's ends go to, as places.
+    /// What a cord's ends go to, as places: the devices, and the cords on the way to them.
     pub fn ends_of(&self, cord: Id<Cord>) -> Vec<Place> {
-        let ends = self.graph.links.cord_ends(cord).iter();
-        ends.filter_map(|end| match end.at {
+        let ends = self.graph.links.line_below(cord);
+        ends.filter_map(|end| match end {
             Receiver::Inlet(inlet) => {
                 let device = self.graph.links.inlets[inlet as usize].device;
                 let name = &self.model.devices[device].name;
@@ -139,6 +139,10 @@ impl<'a> Analysis<'a> {
             Receiver::Pdu(pdu) => {
                 let name = &self.model.pdus[pdu].name;
                 Some(place(name.span, format!("PDU {}", name.value)))
+            }
+            Receiver::Cord(lower) => {
+                let name = &self.model.cords[lower].name;
+                Some(place(name.span, format!("cord {}", name.value)))
             }
             Receiver::Unknown => None,
         })

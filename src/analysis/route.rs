@@ -8,7 +8,7 @@ mod allowance;
 mod pieces;
 
 use crate::finding::{Fact, FactState};
-use crate::graph::{Carrier, CordFeed, OutletId, Receiver};
+use crate::graph::{Carrier, CordFeed, FarEnd, OutletId, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::value::{Field, Id};
@@ -199,30 +199,29 @@ impl<'a> Analysis<'a> {
         let own = &self.model.cords[cord].length;
         let kind = self.graph.cord_type(self.model, cord)?;
         let trunk = match own {
-            Field::Absent => kind.length.known().copied()?,
+            Field::Absent => kind.whole_length()?,
             own => own.known().copied()?,
         };
-        match leg {
-            None => Some(trunk),
-            Some(leg) => Some(
-                trunk
-                    + kind
-                        .legs
-                        .items()
-                        .get(leg as usize)?
-                        .length
-                        .known()
-                        .copied()?,
-            ),
-        }
+        let Some(leg) = leg else {
+            return Some(trunk);
+        };
+        let leg = kind.legs.items().get(leg as usize)?;
+        Some(trunk + kind.leg_length(leg)?)
     }
 
-    /// The way of a cord, or of a leg of a splitter, from outlet to inlet. `None` where no way can be
-    /// measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
+    /// The length from the outlet to a far end: of the cord, and of all that it hangs on.
+    pub fn line_length(&self, end: FarEnd) -> Option<Length> {
+        let line = self.graph.links.line_above(end);
+        let mut lengths = line.map(|(cord, leg)| self.length_of(cord, leg));
+        lengths.try_fold(Length::default(), |sum, length| Some(sum + length?))
+    }
+
+    /// The way of a line of cords, mostly one alone, from its outlet to the inlet at its end. `None` where no way
+    /// can be measured: from a wall receptacle, to another strip, between two racks, or to a device outside racks.
     pub fn route(&self, cord: Id<Cord>, end: Receiver) -> Option<Result<Route, Lacks>> {
-        match self.graph.links.cord_feeds[cord.index()]? {
+        match self.graph.links.line_feed(cord)? {
             CordFeed::Outlet(outlet) => self.route_from(outlet, end),
-            CordFeed::Receptacle(_) => None,
+            CordFeed::Receptacle(_) | CordFeed::Cord(_) => None,
         }
     }
 

@@ -200,7 +200,7 @@ fn title(analysis: &Analysis<'_>, id: ElementId) -> String {
             format!(" → {}", short(&analysis.inlet_name(link)))
         }
         Some(Receiver::Unknown) => " → ?".to_owned(),
-        Some(Receiver::Pdu(_)) | None => String::new(),
+        Some(Receiver::Pdu(_) | Receiver::Cord(_)) | None => String::new(),
     };
     match analysis.graph.kind(id) {
         ElementKind::Bank(..) => format!("bank {name}"),

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::model::Sections;
-use crate::model::cords::Ends;
+use crate::model::cords::{CordLeg, Ends};
 use crate::model::devices::DeviceModel;
 use crate::model::pdus::Outlet;
 use crate::model::value::{Named, Section};
@@ -200,13 +200,23 @@ impl OpenSite {
             let devices = self.passing_on().map(|device| name(device, "device"));
             let with_outlets = self.all(Kind::Pdu).into_iter().chain(devices);
             let with_outlets = with_outlets.map(part_of);
-            return with_outlets.chain(self.all(Kind::Circuit)).collect();
+            let circuits = self.all(Kind::Circuit).into_iter();
+            return with_outlets
+                .chain(circuits)
+                .chain(self.connectors(typed))
+                .collect();
         };
         let cords = self.sections().flat_map(|sections| sections.cords.items());
         let taken: BTreeSet<&str> = cords
             .filter_map(|cord| cord.from.known())
             .map(|from| from.0.as_str())
             .collect();
+        let legs = self.legs_of(on).map(|leg| {
+            let label = format!("{on}/{}", leg.name.value);
+            let coupler = leg.connector.known().map_or("", |coupler| &coupler.name);
+            name(&label, &format!("{coupler}, leg of cord {on}"))
+        });
+        let legs: Vec<Offer> = legs.collect();
         let outlets = self.outlets_of(on).into_iter().enumerate();
         let offer = outlets.map(|(at, (outlet, behind))| {
             let label = format!("{on}/{}", outlet.name.value);
@@ -217,7 +227,37 @@ impl OpenSite {
                 ..name(&label, &format!("{coupler}, {behind}{state}"))
             }
         });
-        offer.collect()
+        offer.chain(legs).collect()
+    }
+
+    /// Cords whose connectors other cords may be plugged into, once their names are begun: a joint is nothing to
+    /// look for.
+    fn connectors(&self, typed: &str) -> Vec<Offer> {
+        if typed.is_empty() {
+            return Vec::new();
+        }
+        let cords = self.sections().flat_map(|sections| sections.cords.names());
+        let begun = cords.filter(|cord| cord.value.starts_with(typed));
+        let offers = begun.take(MOST).map(|cord| {
+            let offer = name(&cord.value, Kind::Cord.word());
+            let offer = match self.legs_of(&cord.value).next() {
+                Some(_) => part_of(offer),
+                None => offer,
+            };
+            Offer {
+                rank: LAST,
+                ..offer
+            }
+        });
+        offers.collect()
+    }
+
+    /// The legs of a cord, if it is a splitter.
+    fn legs_of(&self, cord: &str) -> impl Iterator<Item = &Named<CordLeg>> {
+        let kind = self.find(|sections| &sections.cords, cord);
+        let kind = kind.and_then(|cord| cord.cord_type.known());
+        let kind = kind.and_then(|kind| self.find(|sections| &sections.cord_types, kind));
+        kind.into_iter().flat_map(|kind| kind.legs.items())
     }
 
     /// The outlets of a strip or a device, each with the bank or inlet behind it: `bank B1, `.
@@ -310,7 +350,7 @@ impl OpenSite {
     fn ends_taken(&self) -> BTreeSet<&str> {
         let cords = self.sections().flat_map(|sections| sections.cords.items());
         let ends = cords.flat_map(|cord| match &cord.to {
-            Ends::Unknown => Vec::new(),
+            Ends::Absent | Ends::Unreadable(_) => Vec::new(),
             Ends::One(end) => vec![end.value.0.as_str()],
             Ends::Legs(legs) => legs.iter().map(|leg| leg.item.0.as_str()).collect(),
         });
@@ -318,10 +358,7 @@ impl OpenSite {
     }
 
     fn legs(&self, cord: &str) -> Vec<Offer> {
-        let kind = self.find(|sections| &sections.cords, cord);
-        let kind = kind.and_then(|cord| cord.cord_type.known());
-        let kind = kind.and_then(|kind| self.find(|sections| &sections.cord_types, kind));
-        let legs = kind.into_iter().flat_map(|kind| kind.legs.items());
+        let legs = self.legs_of(cord);
         legs.map(|leg| name(&leg.name.value, "leg")).collect()
     }
 
@@ -366,6 +403,9 @@ fn part_of(mut offer: Offer) -> Offer {
     offer.text.push('/');
     offer
 }
+
+/// The rank of what stands behind all else.
+const LAST: u8 = u8::MAX;
 
 /// How free a part is, and its rank: in the order of its model, the free ones first.
 fn free(is_taken: bool, place: usize) -> (&'static str, u8) {

@@ -100,6 +100,16 @@ impl OpenSite {
     fn kind_of(&self, mention: &Mention<'_>) -> Option<Kind> {
         match mention.kinds {
             [only] => Some(*only),
+            // A part is of the kind that its owner has.
+            parts if mention.owner.is_some() => {
+                let owner = mention.owner?;
+                let has = |kind: &Kind| self.definer(*kind, owner, mention.defines).is_some();
+                parts
+                    .iter()
+                    .find(|kind| has(kind))
+                    .or(parts.first())
+                    .copied()
+            }
             several => several
                 .iter()
                 .copied()

@@ -255,7 +255,11 @@ fn cord_type<K: Prose>(
     lines.extend(kind.cordage.known().map(|cordage| of_cordage(cordage)));
     let facts = [
         ("conductors", kind.conductor.as_written()),
-        ("length", show(&kind.length)),
+        ("length", show(&kind.length).filter(|_| !kind.is_adapter())),
+        (
+            "adapter:",
+            kind.is_adapter().then(|| "no cord between its ends".into()),
+        ),
         ("marked", kind.rating.as_written()),
     ];
     for (what, fact) in facts {

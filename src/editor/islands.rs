@@ -167,6 +167,7 @@ impl Islands {
             match links.cord_feeds[cord.index()] {
                 Some(CordFeed::Outlet(outlet)) => self.join(own, self.carrier(outlet.on)),
                 Some(CordFeed::Receptacle(circuit)) => self.join(own, self.circuit(circuit)),
+                Some(CordFeed::Cord((upper, _))) => self.join(own, self.cord(upper)),
                 None => {}
             }
             for end in links.cord_ends(cord) {
@@ -176,6 +177,7 @@ impl Islands {
                         self.join(own, self.device(device));
                     }
                     Receiver::Pdu(pdu) => self.join(own, self.pdu(pdu)),
+                    Receiver::Cord(lower) => self.join(own, self.cord(lower)),
                     Receiver::Unknown => {}
                 }
             }

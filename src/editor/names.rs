@@ -105,7 +105,7 @@ impl<'a> Mention<'a> {
     /// The name itself.
     pub fn text(&self) -> &'a str {
         match self.kinds {
-            [Kind::Outlet | Kind::Inlet | Kind::Leg] if !self.defines => self
+            [Kind::Outlet | Kind::Inlet | Kind::Leg, ..] if !self.defines => self
                 .name
                 .get(self.name.len() - self.length..)
                 .unwrap_or_default(),
@@ -321,7 +321,7 @@ impl<'a> Visitor<'_, 'a> {
             self.given(
                 &pdu.from,
                 &[Kind::Circuit, Kind::Cord, Kind::Pdu, Kind::Device],
-                &[Kind::Outlet],
+                &[Kind::Outlet, Kind::Leg],
             );
         }
     }
@@ -457,11 +457,11 @@ impl<'a> Visitor<'_, 'a> {
         self.field(&cord.cord_type, &[Kind::CordType]);
         self.given(
             &cord.from,
-            &[Kind::Circuit, Kind::Pdu, Kind::Device],
-            &[Kind::Outlet],
+            &[Kind::Circuit, Kind::Pdu, Kind::Device, Kind::Cord],
+            &[Kind::Outlet, Kind::Leg],
         );
         match &cord.to {
-            Ends::Unknown => {}
+            Ends::Absent | Ends::Unreadable(_) => {}
             Ends::One(end) => self.end(&end.value, end.span),
             Ends::Legs(legs) => {
                 for leg in legs {
@@ -481,7 +481,8 @@ impl<'a> Visitor<'_, 'a> {
     }
 
     fn end(&mut self, end: &'a Reference, span: Span) {
-        self.reference(&end.0, span, &[Kind::Pdu, Kind::Device], &[Kind::Inlet]);
+        let kinds = &[Kind::Pdu, Kind::Device, Kind::Cord];
+        self.reference(&end.0, span, kinds, &[Kind::Inlet]);
     }
 
     fn departure(&mut self, departure: &'a Departure) {

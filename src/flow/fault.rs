@@ -282,6 +282,15 @@ fn own(model: &Model, graph: &Graph, id: ElementId) -> Option<(LoopImpedance, Lo
         // The largest current is his, too: nothing of the wiring stands in its way.
         return Some((hot, LoopImpedance::zero()));
     }
+    if graph.is_adapter(model, kind) {
+        // Cold it may be any less than what is given.
+        let each = impedance::of_adapter(model, graph, kind)?;
+        let hot = LoopImpedance {
+            line: each,
+            earth: each,
+        };
+        return Some((hot, LoopImpedance::zero()));
+    }
     let has_none = match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => true,
         ElementKind::Pdu(pdu) => graph.is_without_input_cord(model, pdu),

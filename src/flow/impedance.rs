@@ -37,8 +37,21 @@ pub fn of_element(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Res
     {
         return Some(resistance);
     }
+    if graph.is_adapter(model, kind) {
+        return of_adapter(model, graph, kind);
+    }
     let run = run(model, graph, kind)?;
     run.resistance(run.hot, Side::Highest)
+}
+
+/// Resistance of an adapter, each way: what the site gives; without a length of cord there is no other. `None`
+/// where what it gives cannot be read.
+pub fn of_adapter(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Resistance> {
+    let ElementKind::Cord(cord) = kind else {
+        return Some(Resistance::default());
+    };
+    let given = known(&graph.cord_type(model, cord)?.resistance)?;
+    Some(given.unwrap_or_default())
 }
 
 /// A run of conductor: what its resistance hangs on.

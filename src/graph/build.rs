@@ -45,7 +45,7 @@ pub enum Plugged {
 /// The graph of a site, in which no more than `most_in_a_row` strips and devices feed each other, and transfer
 /// switches stand as is said.
 pub(super) fn build(model: &Model, most_in_a_row: usize, stand: Stand) -> Graph {
-    let mut resolver = Resolver::new(model, stand);
+    let mut resolver = Resolver::new(model, most_in_a_row, stand);
     resolver.resolve();
     let children = Children::new(model, &resolver.links);
     let mut faults = resolver.faults;
@@ -108,6 +108,7 @@ impl Children {
                 Some(CordFeed::Outlet(outlet)) => {
                     children.plug(links, outlet, Plugged::Cord(Id::new(cord)))
                 }
+                Some(CordFeed::Cord(end)) => children.hang(end, Plugged::Cord(Id::new(cord))),
                 None => {}
             }
         }

@@ -23,6 +23,8 @@ pub enum CordFeed {
     Outlet(OutletId),
     /// The receptacle of a circuit.
     Receptacle(Id<Circuit>),
+    /// The connector of another cord, or of a leg of a splitter: a joint in the line.
+    Cord(FarEnd),
 }
 
 /// What feeds a PDU.
@@ -43,6 +45,8 @@ pub enum Receiver {
     Inlet(u32),
     /// The input of a PDU.
     Pdu(Id<Pdu>),
+    /// The plug of another cord, which goes on from there.
+    Cord(Id<Cord>),
     /// Nothing that is known.
     Unknown,
 }
@@ -127,6 +131,8 @@ pub struct Links {
     /// The end of each leg of a splitter; of several the first.
     pub(super) leg_ends: FxHashMap<(Id<Cord>, u32), u32>,
     pub(super) bundles: FxHashMap<Name, u32>,
+    /// How many cords of one line are looked at: more in a row are not judged.
+    pub(super) most_in_a_row: usize,
 }
 
 impl Links {
@@ -205,7 +211,7 @@ impl Links {
         match plugged {
             Plugged::Cord(cord) => match self.cord_feeds[cord.index()]? {
                 CordFeed::Outlet(outlet) => Some(outlet),
-                CordFeed::Receptacle(_) => None,
+                CordFeed::Receptacle(_) | CordFeed::Cord(_) => None,
             },
             Plugged::Pdu(pdu) => match self.pdu_feeds[pdu.index()]? {
                 PduFeed::Outlet(outlet) => Some(outlet),
@@ -234,6 +240,7 @@ impl Links {
             Hop::Cord(cord) => Some(match self.cord_feeds[cord.index()]? {
                 CordFeed::Receptacle(circuit) => Hop::Circuit(circuit),
                 CordFeed::Outlet(from) => outlet(from),
+                CordFeed::Cord((upper, _)) => Hop::Cord(upper),
             }),
         }
     }

@@ -9,9 +9,9 @@ use crate::model::Model;
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::text::Reference;
-use crate::model::value::Id;
+use crate::model::value::{Id, Section};
 
-use super::links::{CordFeed, Links, Receiver};
+use super::links::{CordFeed, FarEnd, Links, Receiver};
 use super::outlets::{Carrier, OutletId};
 
 /// Looks names up among the definitions and the links that are known so far.
@@ -27,7 +27,26 @@ impl Lookup<'_> {
         if let Some(circuit) = self.model.circuits.find(&from.0) {
             return Some(CordFeed::Receptacle(circuit));
         }
-        Some(CordFeed::Outlet(self.outlet(from)?))
+        if let Some(outlet) = self.outlet(from) {
+            return Some(CordFeed::Outlet(outlet));
+        }
+        self.far_end(from).map(CordFeed::Cord)
+    }
+
+    /// The far end of a cord that `cord` or `cord/leg` refers to; that of a splitter is one of its legs.
+    fn far_end(&self, from: &Reference) -> Option<FarEnd> {
+        let cords = &self.model.cords;
+        let legs = |cord: Id<Cord>| {
+            let kind = self.links.cord_types[cord.index()]?;
+            Some(&self.model.cord_types[kind].legs)
+        };
+        if let Some(cord) = cords.find(&from.0) {
+            let is_plain = legs(cord).is_none_or(Section::is_empty);
+            return is_plain.then_some((cord, None));
+        }
+        let cord = cords.find(from.owner())?;
+        let (place, _) = legs(cord)?.named(from.part()?)?;
+        Some((cord, Some(place as u32)))
     }
 
     /// What `pdu/outlet` or `device/outlet` refers to.
@@ -63,7 +82,9 @@ impl Lookup<'_> {
         if let Some(pdu) = self.model.pdus.find(&end.0) {
             return Some(Receiver::Pdu(pdu));
         }
-        let (device, part) = self.device(end)?;
+        let Some((device, part)) = self.device(end) else {
+            return self.model.cords.find(&end.0).map(Receiver::Cord);
+        };
         let device_model = self.links.device_models[device.index()]?;
         let inlets = &self.model.device_models[device_model].inlets;
         let place = match part {

@@ -29,7 +29,7 @@ fn row(site: &Site, budget: &Budget) -> Option<Unread> {
         more => format!(" (and at {} more)", more - 1),
     };
     let why = format!(
-        "more than {} power strips and devices are plugged into each other in a row at {what} {}{more}: what hangs on it is in no sum. {}",
+        "more than {} power strips, devices and cords are plugged into each other in a row at {what} {}{more}: what hangs on it is in no sum. {}",
         budget.of(Work::Row),
         name.value,
         Work::Row.advice(budget)

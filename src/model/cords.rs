@@ -31,7 +31,7 @@ record! {
     /// connectors.
     "connector-ip" => connector_ip: Field<Ingress>,
     /// Its conductors; of a cord marked in both systems, a list: `[1.0 mm², 18 AWG]`.
-    "conductor" (required, or_make, above_zero) => conductor: Marked<ConductorSize>,
+    "conductor" (required, or_make, or_adapter, above_zero) => conductor: Marked<ConductorSize>,
     /// Its cordage type: `H05VV-F`, `SJT`, …; of a cord marked with several, a list of them.
     "cordage" => cordage: Marked<CordageRef>,
     /// Temperature marked on the cordage, where its type allows several.
@@ -39,7 +39,9 @@ record! {
     /// Cores of the cordage: 2 without a protective (equipment grounding) conductor, 3 with it.
     "cores" (above_zero) => cores: Field<u32>,
     /// Its length from plug to connector (or to the split).
-    "length" (required, above_zero) => length: Field<Length>,
+    "length" (required, or_adapter, above_zero) => length: Field<Length>,
+    /// Whether it is an adapter: plug and connector in one body, with no length of cord between them.
+    "adapter" => adapter: Optional<YesNo>,
     /// Resistance of one conductor over the whole cord, hot, where it is known better than from its size.
     "resistance" => resistance: Optional<Resistance>,
     /// Rated current, as marked on the cord set: one, or one for each practice, `{iec: 10 A, nec: 13 A}`.
@@ -65,6 +67,27 @@ record! {
 }
 
 impl CordType {
+    /// Whether it is said to be an adapter.
+    pub fn is_adapter(&self) -> bool {
+        self.adapter.says_yes() == Ok(true)
+    }
+
+    /// Its length from plug to connector; that of an adapter is none, which it says itself.
+    pub fn whole_length(&self) -> Option<Length> {
+        match self.is_adapter() {
+            true => Some(Length::default()),
+            false => self.length.known().copied(),
+        }
+    }
+
+    /// The length of a leg; where nothing is written, that of an adapter has none.
+    pub fn leg_length(&self, leg: &CordLeg) -> Option<Length> {
+        match leg.length.is_absent() && self.is_adapter() {
+            true => Some(Length::default()),
+            false => leg.length.known().copied(),
+        }
+    }
+
     /// The fuse in its plug. A plug without one has none, whatever is written.
     pub fn plug_fuse(&self) -> Option<&Spanned<Current>> {
         let fuse = self.fuse.written().ok().flatten();
@@ -214,11 +237,13 @@ record! {
     Cord: "cord";
     /// Its type.
     "type" (required) => cord_type: Field<Name>,
-    /// The outlet it is plugged into, `pdu/outlet`, or `device/outlet` where a device passes power on; or the
-    /// circuit whose receptacle it is plugged into.
+    /// The outlet it is plugged into, `pdu/outlet`, or `device/outlet` where a device passes power on; the
+    /// circuit whose receptacle it is plugged into; or the cord, or the leg of a splitter, `cord/leg`, whose
+    /// connector it is plugged into.
     "from" (required) => from: Field<Reference>,
-    /// The inlet it feeds, `device/inlet`; for a splitter, one for every leg.
-    "to" (required) => to: Ends,
+    /// The inlet it feeds, `device/inlet`; for a splitter, one for every leg. Left out where another cord is plugged
+    /// into its connector, which says so itself.
+    "to" (required, told_later) => to: Ends,
     /// Its length, where it is not its type's.
     "length" (above_zero) => length: Field<Length>,
     /// The bundle it lies in: cords of one bundle warm each other.
@@ -260,9 +285,11 @@ words! {
 /// Where a cord ends.
 #[derive(Clone, Debug, Default)]
 pub enum Ends {
-    /// Left out, or not readable.
+    /// Left out.
     #[default]
-    Unknown,
+    Absent,
+    /// There, but not readable.
+    Unreadable(Span),
     /// At one inlet.
     One(Spanned<Reference>),
     /// At one inlet for each leg, under the leg's name.
@@ -272,14 +299,15 @@ pub enum Ends {
 impl Stated for Ends {
     fn place(&self) -> Option<Span> {
         match self {
-            Self::Unknown => None,
+            Self::Absent => None,
+            Self::Unreadable(span) => Some(*span),
             Self::One(end) => Some(end.span),
             Self::Legs(legs) => legs.first().map(|leg| leg.name.span),
         }
     }
 
     fn is_unreadable(&self) -> bool {
-        false
+        matches!(self, Self::Unreadable(_))
     }
 }
 
@@ -288,9 +316,11 @@ impl Slot for Ends {
         if reader.tree.kind(node) != Kind::Mapping {
             let mut one = Field::Absent;
             one.fill(reader, node);
-            if let Field::Given(one) = one {
-                *self = Self::One(one);
-            }
+            *self = match one {
+                Field::Given(one) => Self::One(one),
+                Field::Unreadable(span) => Self::Unreadable(span),
+                Field::Absent => Self::Absent,
+            };
             return;
         }
         let mut legs = Vec::new();
@@ -306,11 +336,14 @@ impl Slot for Ends {
                 });
             }
         });
-        *self = Self::Legs(legs);
+        *self = match legs.is_empty() {
+            true => Self::Unreadable(reader.tree.span(node)),
+            false => Self::Legs(legs),
+        };
     }
 
-    fn spoil(&mut self, _: Span) {
-        *self = Self::Unknown;
+    fn spoil(&mut self, at: Span) {
+        *self = Self::Unreadable(at);
     }
 
     fn schema() -> Value {

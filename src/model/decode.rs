@@ -30,8 +30,10 @@ pub struct Key {
     pub doc: &'static str,
     /// Whether the record must have it.
     pub required: bool,
-    /// A key that may stand in its stead.
-    pub instead: Option<&'static str>,
+    /// Whether only the site as a whole can tell if it must be there: no file by itself does.
+    pub told_later: bool,
+    /// Keys of which each may stand in its stead.
+    pub instead: &'static [&'static str],
     /// Whether zero makes no sense in it.
     pub above_zero: bool,
     /// Whether it sets a limit of the site, which no change relaxes unseen.
@@ -212,7 +214,8 @@ impl<T: Record> Slot for Section<T> {
 }
 
 /// Declares a record: its type, its keys with their meaning, and how it is read. Behind a key may stand `required`,
-/// `or_make` where a make may say it, `above_zero` for quantities that cannot be zero, and `limit` for what a change
+/// `or_make` where a make may say it, `or_adapter` where an adapter has none, `told_later` where the
+/// site as a whole tells whether it must be there, `above_zero` for quantities that cannot be zero, and `limit` for what a change
 /// may not relax unseen.
 macro_rules! record {
     (
@@ -234,6 +237,7 @@ macro_rules! record {
                     name: $key,
                     doc: concat!($($key_doc, "\n"),*),
                     required: record!(@required $($($flag)+)?),
+                    told_later: record!(@told_later $($($flag)+)?),
                     instead: record!(@instead $($($flag)+)?),
                     above_zero: record!(@above_zero $($($flag)+)?),
                     is_limit: record!(@limit $($($flag)+)?),
@@ -278,9 +282,14 @@ macro_rules! record {
     (@required required $($flag:ident)*) => { true };
     (@required $other:ident $($flag:ident)*) => { record!(@required $($flag)*) };
     (@required) => { false };
-    (@instead or_make $($flag:ident)*) => { Some("make") };
+    (@told_later told_later $($flag:ident)*) => { true };
+    (@told_later $other:ident $($flag:ident)*) => { record!(@told_later $($flag)*) };
+    (@told_later) => { false };
+    (@instead or_make or_adapter $($flag:ident)*) => { &["make", "adapter"] };
+    (@instead or_make $($flag:ident)*) => { &["make"] };
+    (@instead or_adapter $($flag:ident)*) => { &["adapter"] };
     (@instead $other:ident $($flag:ident)*) => { record!(@instead $($flag)*) };
-    (@instead) => { None };
+    (@instead) => { &[] };
     (@above_zero above_zero $($flag:ident)*) => { true };
     (@above_zero $other:ident $($flag:ident)*) => { record!(@above_zero $($flag)*) };
     (@above_zero) => { false };
@@ -290,7 +299,9 @@ macro_rules! record {
     // Zero would pass for a real value in every sum.
     (@before above_zero $reader:ident) => { $reader.zero_is_nonsense() };
     (@before required $reader:ident) => {};
+    (@before told_later $reader:ident) => {};
     (@before or_make $reader:ident) => {};
+    (@before or_adapter $reader:ident) => {};
     (@before limit $reader:ident) => {};
 }
 pub(crate) use record;

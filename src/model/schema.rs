@@ -104,23 +104,43 @@ fn note() -> Value {
 fn required(keys: &'static [Key]) -> impl Iterator<Item = &'static str> {
     let always = keys
         .iter()
-        .filter(|key| key.required && key.instead.is_none());
+        .filter(|key| key.required && !key.told_later && key.instead.is_empty());
     always.map(|key| key.name)
 }
 
-/// Keys that must be there unless another one stands in their stead.
+/// Keys that must be there unless another one stands in their stead: those with the same others together.
 fn demand_unless_instead(schema: &mut Value, keys: &'static [Key]) {
-    let demanded = keys.iter().filter(|key| key.required);
-    let demanded = demanded.filter_map(|key| Some((key.name, key.instead?)));
-    let (names, instead): (Vec<_>, Vec<_>) = demanded.unzip();
-    if let Some(instead) = instead.first() {
-        let named: Map<String, Value> = names
-            .iter()
-            .map(|name| ((*name).into(), true.into()))
-            .collect();
-        schema["if"] = json!({"properties": {*instead: false}});
-        schema["then"] = json!({"properties": named, "required": names});
+    let mut groups: Vec<(&[&str], Vec<&str>)> = Vec::new();
+    for key in keys
+        .iter()
+        .filter(|key| key.required && !key.instead.is_empty())
+    {
+        match groups
+            .iter_mut()
+            .find(|(instead, _)| *instead == key.instead)
+        {
+            Some((_, names)) => names.push(key.name),
+            None => groups.push((key.instead, vec![key.name])),
+        }
     }
+    let demands: Vec<Value> = groups
+        .iter()
+        .map(|(instead, names)| demand_unless(instead, names))
+        .collect();
+    if !demands.is_empty() {
+        schema["allOf"] = demands.into();
+    }
+}
+
+fn demand_unless(instead: &[&str], names: &[&str]) -> Value {
+    let each = |names: &[&str], value: bool| -> Map<String, Value> {
+        let pairs = names.iter().map(|name| ((*name).into(), value.into()));
+        pairs.collect()
+    };
+    json!({
+        "if": {"properties": each(instead, false)},
+        "then": {"properties": each(names, true), "required": names},
+    })
 }
 
 /// JSON Schema of things under their names.

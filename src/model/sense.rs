@@ -1,5 +1,6 @@
 //! Values that can be read one by one and cannot be meant as they stand together.
 
+mod adapters;
 mod bought;
 mod racks;
 mod slips;
@@ -37,6 +38,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(racks::check(model));
     faults.extend(slips::check(model));
     faults.extend(states::check(model));
+    faults.extend(adapters::check(model));
     faults.extend(bought::check(model));
     faults.extend(transfers::check(model));
 }

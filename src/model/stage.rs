@@ -61,12 +61,23 @@ impl Model {
         if stage == Stage::Fitted {
             let to_come = self.cords.items().iter();
             let to_come = to_come.filter(|cord| !cord.hangs(stage));
-            model.to_come = to_come.flat_map(|cord| far_ends(&cord.to)).collect();
+            model.to_come = to_come
+                .flat_map(|cord| far_ends(&cord.to).into_iter().chain(self.upper_cord(cord)))
+                .collect();
         }
         model
     }
 
-    /// Whether a cord that is still to be fitted will feed an inlet, `device/inlet`, or a strip.
+    /// The cord that another one is plugged into.
+    fn upper_cord(&self, cord: &Cord) -> Option<Name> {
+        let from = cord.from.known()?;
+        let whole = self.cords.find(&from.0);
+        let upper = whole.or_else(|| self.cords.find(from.owner()))?;
+        Some(self.cords[upper].name.value.clone())
+    }
+
+    /// Whether a cord that is still to be fitted will feed an inlet, `device/inlet`, or a strip, or will be plugged
+    /// into a cord.
     pub fn is_to_come(&self, end: &str) -> bool {
         self.to_come.contains(end)
     }
@@ -74,7 +85,7 @@ impl Model {
 
 fn far_ends(to: &Ends) -> Vec<Name> {
     match to {
-        Ends::Unknown => Vec::new(),
+        Ends::Absent | Ends::Unreadable(_) => Vec::new(),
         Ends::One(end) => vec![end.value.plain()],
         Ends::Legs(legs) => legs.iter().map(|leg| leg.item.plain()).collect(),
     }

@@ -57,7 +57,7 @@ fn is_asked(site: &Site, cord: Id<Cord>, asked: &Asked) -> bool {
     let links = &site.graph.links;
     let devices = links.cord_ends(cord).iter().filter_map(|end| match end.at {
         Receiver::Inlet(number) => Some(links.inlets[number as usize].device),
-        Receiver::Pdu(_) | Receiver::Unknown => None,
+        Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
     });
     let devices: Vec<_> = devices.map(|device| &site.model.devices[device]).collect();
     let mut names = asked
@@ -70,7 +70,11 @@ fn is_asked(site: &Site, cord: Id<Cord>, asked: &Asked) -> bool {
         let mut racks = devices.iter().filter_map(|device| device.rack.known());
         racks.any(|own| own == rack.as_str())
     };
-    is_named && (asked.racks.is_empty() || asked.racks.iter().any(in_rack)) && !devices.is_empty()
+    // What hangs on another cord is no cord that an outlet could be found for.
+    links.joint_above(cord).is_none()
+        && is_named
+        && (asked.racks.is_empty() || asked.racks.iter().any(in_rack))
+        && !devices.is_empty()
 }
 
 /// The bytes of an entry with what parts it from the next: its lines, or the comma before it or behind it.

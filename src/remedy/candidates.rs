@@ -95,8 +95,10 @@ impl CandidateSearch<'_> {
             own: self.analysis.graph.links.cord_types[cord.index()],
             length: self.length(cord),
         };
-        order.sort(&mut fits);
         let model = self.analysis.model;
+        // An adapter comes in no length.
+        fits.retain(|fit| fit.own_length.is_none() || !model.cord_types[fit.kind].is_adapter());
+        order.sort(&mut fits);
         let are_all = model.cord_types.len() <= self.most_types
             && model.site.stock_lengths.len() <= MOST_LENGTHS
             && fits.len() <= self.most;
@@ -111,7 +113,10 @@ fn enters(analysis: &Analysis<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
     let legs =
         |kind: &CordType| -> Vec<_> { kind.legs.names().map(|leg| leg.value.clone()).collect() };
     let own = analysis.graph.cord_type(analysis.model, cord);
-    if own.is_some_and(|own| legs(own) != legs(kind)) {
+    // An adapter takes the place of adapters alone, and of these no cord does.
+    let is_alike =
+        |own: &CordType| legs(own) == legs(kind) && own.is_adapter() == kind.is_adapter();
+    if !own.is_none_or(is_alike) || (own.is_none() && kind.is_adapter()) {
         return false;
     }
     let outlet = outlet(analysis, cord);
@@ -138,12 +143,22 @@ fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
             .receptacle
             .coupler
             .coupler(),
+        CordFeed::Cord((upper, leg)) => {
+            let kind = analysis.graph.cord_type(analysis.model, upper)?;
+            let leg = leg.map(|leg| kind.legs.items().get(leg as usize));
+            let own = leg.map_or(Some(&kind.connector), |leg| Some(&leg?.connector));
+            own?.coupler()
+        }
     }
 }
 
 fn inlet<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<&'a Coupler> {
     match end {
         Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.coupler(),
+        Receiver::Cord(lower) => {
+            let kind = analysis.graph.cord_type(analysis.model, lower)?;
+            kind.plug.coupler()
+        }
         Receiver::Pdu(_) | Receiver::Unknown => None,
     }
 }

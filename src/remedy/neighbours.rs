@@ -38,18 +38,20 @@ pub(super) fn apart(analysis: &Analysis<'_>, cords: &[Id<Cord>]) -> Vec<Vec<usiz
 
 fn commons<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Vec<Common<'a>> {
     let links = &analysis.graph.links;
-    let feed = links.cord_feeds[cord.index()].map(|feed| match feed {
-        CordFeed::Outlet(outlet) => match outlet.on {
+    let feed = links.line_feed(cord).and_then(|feed| match feed {
+        CordFeed::Outlet(outlet) => Some(match outlet.on {
             Carrier::Pdu(pdu) => Common::Strip(pdu),
             Carrier::Device(device) => Common::Device(device),
-        },
-        CordFeed::Receptacle(circuit) => Common::Circuit(circuit),
+        }),
+        CordFeed::Receptacle(circuit) => Some(Common::Circuit(circuit)),
+        CordFeed::Cord(_) => None,
     });
-    let ends = links.cord_ends(cord).iter();
-    let ends = ends.filter_map(|end| match end.at {
+    // Cords of one line have its two ends in common.
+    let ends = links.line_ends(cord);
+    let ends = ends.filter_map(|end| match end {
         Receiver::Inlet(number) => Some(Common::Device(analysis.inlet(number)?.0)),
         Receiver::Pdu(pdu) => Some(Common::Strip(pdu)),
-        Receiver::Unknown => None,
+        Receiver::Cord(_) | Receiver::Unknown => None,
     });
     let bundle = analysis.model.cords[cord]
         .bundle

@@ -6,6 +6,7 @@ mod ends;
 mod hold;
 mod missing;
 
+pub(crate) mod cord_in_line;
 pub(crate) mod retention_missing;
 pub(crate) mod retention_one_ended;
 pub(crate) mod retention_unsupported;

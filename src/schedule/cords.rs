@@ -9,8 +9,8 @@ use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
 
 use super::table::{
-    Column, NOTE, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, noted, numbers,
-    words,
+    Column, NONE, NOTE, Row, Schedule, UNKNOWN, at_least, at_most, given, length, names, noted,
+    numbers, words,
 };
 
 const COLUMNS: &[Column] = &[
@@ -71,14 +71,17 @@ fn row(analysis: &Analysis<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
             .known()
             .map_or_else(|| UNKNOWN.to_owned(), |from| from.0.to_string()),
         upper_rack(analysis, cord),
-        destination(item, end),
+        destination(analysis, item, end),
         end.map_or_else(|| UNKNOWN.to_owned(), |end| lower_rack(analysis, end)),
         given(&item.cord_type),
         of_type(|kind| given(&kind.plug)),
         run.connector,
         run.conductor,
         run.cordage,
-        length(analysis, analysis.length_of(cord, leg)),
+        match kind.filter(|kind| kind.is_adapter()) {
+            Some(_) => NONE.to_owned(),
+            None => length(analysis, analysis.length_of(cord, leg)),
+        },
         of_type(|kind| given(&kind.colour)),
         feed(analysis, cord),
         worst,
@@ -104,19 +107,22 @@ pub fn far_ends(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
     let item = &analysis.model.cords[cord];
     let ends = analysis.graph.links.cord_ends(cord);
     let all: Vec<String> = match ends {
-        [] => vec![destination(item, None)],
+        [] => vec![destination(analysis, item, None)],
         ends => ends
             .iter()
-            .map(|end| destination(item, Some(*end)))
+            .map(|end| destination(analysis, item, Some(*end)))
             .collect(),
     };
     all.join(", ")
 }
 
-/// Where an end leads to, as written.
-pub(super) fn destination(item: &Cord, end: Option<CordEnd>) -> String {
+/// Where an end leads to, as written; the cord that is plugged in there, which may say so alone.
+pub(super) fn destination(analysis: &Analysis<'_>, item: &Cord, end: Option<CordEnd>) -> String {
+    if let Some(Receiver::Cord(lower)) = end.map(|end| end.at) {
+        return analysis.model.cords[lower].name.value.to_string();
+    }
     let written = match &item.to {
-        Ends::Unknown => None,
+        Ends::Absent | Ends::Unreadable(_) => None,
         Ends::One(end) => Some(&end.value),
         Ends::Legs(legs) => {
             let at = end.map(|end| end.span);
@@ -165,6 +171,7 @@ impl Run {
                 cordage: unknown(),
             };
         };
+        let unsaid = || if kind.is_adapter() { NONE } else { UNKNOWN }.to_owned();
         let leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
         // What a leg does not say is as in its trunk.
         let (conductor, cordage) = match leg {
@@ -176,8 +183,8 @@ impl Run {
         };
         Self {
             connector: given(leg.map_or(&kind.connector, |leg| &leg.connector)),
-            conductor: conductor.as_written().unwrap_or_else(unknown),
-            cordage: cordage.as_written().unwrap_or_else(unknown),
+            conductor: conductor.as_written().unwrap_or_else(unsaid),
+            cordage: cordage.as_written().unwrap_or_else(unsaid),
         }
     }
 }
@@ -192,7 +199,7 @@ fn upper_rack(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {
             Carrier::Device(device) if analysis.stands_outside_racks(device) => String::new(),
             carrier => rack(analysis, analysis.rack_of_carrier(carrier)),
         },
-        Some(CordFeed::Receptacle(_)) => String::new(),
+        Some(CordFeed::Receptacle(_) | CordFeed::Cord(_)) => String::new(),
         None => UNKNOWN.to_owned(),
     }
 }
@@ -208,6 +215,7 @@ fn lower_rack(analysis: &Analysis<'_>, end: CordEnd) -> String {
             }
         }
         Receiver::Pdu(pdu) => rack(analysis, links.pdu_racks[pdu.index()]),
+        Receiver::Cord(_) => String::new(),
         Receiver::Unknown => UNKNOWN.to_owned(),
     }
 }

@@ -100,7 +100,7 @@ const TO_WRITE: usize = 3;
 
 fn looked_at(analysis: &Analysis<'_>, kind: Id<CordType>, supplier: Option<&Name>) -> Row {
     let item = &analysis.model.cord_types[kind];
-    let trunk = item.length.known().copied();
+    let trunk = item.whole_length();
     let earth = earth_of(item, trunk);
     let earth = earth.map_or_else(|| UNKNOWN.to_owned(), |(limit, _)| limit);
     vec![

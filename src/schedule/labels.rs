@@ -42,7 +42,10 @@ fn of_cord(analysis: &Analysis<'_>, cord: Id<Cord>) -> Vec<Row> {
         ends => ends.iter().copied().map(Some).collect(),
     };
     let leg = |end: Option<CordEnd>| name(analysis, cord, end.and_then(|end| end.leg));
-    let to: Vec<String> = ends.iter().map(|end| destination(item, *end)).collect();
+    let to: Vec<String> = ends
+        .iter()
+        .map(|end| destination(analysis, item, *end))
+        .collect();
     let label = |name: String, end: &str, here: &str, there: &str| {
         let [end, here, there] = [end, here, there].map(str::to_owned);
         vec![name, end, here, there, feed(analysis, cord), colour.clone()]

@@ -122,7 +122,7 @@ pub(super) fn lines(analysis: &Analysis<'_>, held: &Held) -> Vec<Line> {
     for (kind, item) in analysis.model.cord_types.iter() {
         let is_there = |there: &There| there.in_store != Some(0) || there.on_order != Some(0);
         if there.get(&item.name.value).is_some_and(is_there) {
-            let length = item.length.known().copied();
+            let length = item.whole_length();
             let line = lines.of(analysis, Some(kind), || (String::new(), length));
             line.add_kind(analysis, kind, (&there, held));
         }

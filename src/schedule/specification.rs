@@ -223,6 +223,12 @@ impl<'a> Make<'a> {
 
     /// How its length is measured, and what each cord is tested for before it leaves the works.
     fn measured(&self) -> Vec<Said> {
+        if self.kind.is_adapter() {
+            return vec![Said::plain(
+                "adapter",
+                "plug and connector in one body, no cord between".into(),
+            )];
+        }
         let mut ways: Vec<String> = Vec::new();
         for offer in &self.offers {
             let way = tolerance(offer, " ");

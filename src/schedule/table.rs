@@ -12,6 +12,9 @@ use super::figure::Figure;
 /// What stands where the definitions give nothing, or nothing that can be read.
 pub const UNKNOWN: &str = "?";
 
+/// What stands where a thing has no such part.
+pub const NONE: &str = "none";
+
 /// A table with its title and what to know about it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Schedule {

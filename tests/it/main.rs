@@ -46,6 +46,7 @@ mod landlord;
 mod language_server;
 mod larger_conductors;
 mod levels;
+mod lines;
 mod makes;
 mod marks;
 mod measures;

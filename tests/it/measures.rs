@@ -80,6 +80,7 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ("retention-missing", &[], "it is held or it is not"),
     ("retention-unsupported", &[], "it is held or it is not"),
     ("retention-one-ended", &[], "it is held or it is not"),
+    ("cord-in-line", &[], "each joint is a fault by itself"),
     ("jacket-smoke", &[], "it is halogen-free or it is not"),
     ("jacket-in-plenum", &[], "it lies there or it does not"),
     ("jacket-duty", &[], "classes of use have no unit"),

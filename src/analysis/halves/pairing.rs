@@ -81,6 +81,10 @@ fn plug_pair<'a>(
     let contacts = match analysis.graph.links.cord_feeds[cord.index()] {
         Some(CordFeed::Outlet(outlet)) => outlet_half(analysis, outlet),
         Some(CordFeed::Receptacle(circuit)) => receptacle_half(analysis, circuit),
+        Some(CordFeed::Cord(_)) => {
+            let feeder = analysis.graph.element(id).feeder;
+            feeder.and_then(|feeder| connector_half(analysis, feeder))
+        }
         None => None,
     };
     Pair {
@@ -90,7 +94,7 @@ fn plug_pair<'a>(
     }
 }
 
-/// The pair at the far end of a cord or leg; a PDU's plug makes its pair at the PDU.
+/// The pair at the far end of a cord or leg; the plug of a PDU, or of a cord in line, makes its pair there.
 fn far_pair<'a>(
     analysis: &Analysis<'a>,
     id: ElementId,

@@ -15,7 +15,10 @@ impl Pair<'_> {
         match (contacts, pins) {
             (Some(Owner::Receptacle(_)), _) => true,
             // The circuit says nothing of its receptacle.
-            (None, Some(Owner::Plug(cord))) => analysis.carrier_of(cord).is_none(),
+            (None, Some(Owner::Plug(cord))) => {
+                let is_joint = analysis.graph.links.joint_above(cord).is_some();
+                !is_joint && analysis.carrier_of(cord).is_none()
+            }
             _ => false,
         }
     }

@@ -89,6 +89,11 @@ impl Resolver<'_> {
         let Some(on) = self.lookup().carrier(from.value.owner()) else {
             let names = words(&model.pdus).chain(words(&model.circuits));
             let near = self.nearest(from.value.owner(), names.chain(self.passing_on()));
+            // A joint is the last that is thought of.
+            let near = near.or_else(|| match from.value.part() {
+                None => self.nearest(from.value.owner(), words(&model.cords)),
+                Some(_) => None,
+            });
             let name = from.value.owner();
             return self.unknown(&name_of(from), name, "PDU or circuit", near, owner);
         };

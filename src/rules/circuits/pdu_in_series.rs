@@ -54,9 +54,13 @@ fn source(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Option<Source> {
     match links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(_) => None,
         PduFeed::Outlet(outlet) => Some(Source::Outlet(outlet, None)),
-        PduFeed::Cord(cord, leg) => match links.cord_feeds[cord.index()] {
+        PduFeed::Cord(cord, leg) => match links.line_feed(cord) {
             Some(CordFeed::Outlet(outlet)) => Some(Source::Outlet(outlet, Some(cord))),
-            _ => leg.map(|_| Source::Splitter(cord)),
+            _ => {
+                let mut line = links.line_above((cord, leg));
+                let splitter = line.find(|(_, leg)| leg.is_some());
+                splitter.map(|(splitter, _)| Source::Splitter(splitter))
+            }
         },
     }
 }

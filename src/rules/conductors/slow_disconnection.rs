@@ -103,7 +103,7 @@ fn is_touched(analysis: &Analysis<'_>, id: ElementId) -> bool {
 fn inlet_at<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<(Id<Device>, &'a Named<Inlet>)> {
     match analysis.graph.receiver(id)? {
         Receiver::Inlet(number) => analysis.inlet(*number),
-        Receiver::Pdu(_) | Receiver::Unknown => None,
+        Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
     }
 }
 

@@ -48,6 +48,8 @@ fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
             .receptacle
             .coupler
             .coupler(),
+        // No other cord makes a joint right.
+        CordFeed::Cord(_) => None,
     }
 }
 

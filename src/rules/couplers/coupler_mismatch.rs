@@ -11,7 +11,7 @@ use crate::rules::rule;
 use crate::tables::couplers::{Role, Side};
 use crate::tables::mating::Mate;
 
-use super::halves::{Half, Pair, pairs};
+use super::halves::{Half, Owner, Pair, pairs};
 use blame::Blame;
 use place::WrongTypes;
 
@@ -61,9 +61,10 @@ struct Apart<'a> {
 fn apart<'a>(pair: &Pair<'a>) -> Option<Apart<'a>> {
     let (contacts, pins) = pair.both()?;
     let answer = pair.mate().filter(|answer| !answer.fits())?;
-    let (own, mate) = match contacts.owner.is_of_cord() {
-        true => (contacts, pins),
-        false => (pins, contacts),
+    // Where a cord or a strip is plugged into a cord, the pair is that of the plug.
+    let (own, mate) = match pins.owner {
+        Owner::Inlet(_) => (contacts, pins),
+        _ => (pins, contacts),
     };
     Some(Apart {
         pair: *pair,

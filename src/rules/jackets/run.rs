@@ -57,6 +57,7 @@ pub(super) fn runs<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = Run<'a>>
 fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = Run<'a>> {
     let number = analysis.graph.links.cord_types[cord.index()];
     let kind = number.map(|number| &analysis.model.cord_types[number]);
+    let kind = kind.filter(|kind| !kind.is_adapter());
     let is_within_a_rack = analysis.stays_in_one_rack(cord);
     kind.into_iter().flat_map(move |kind| {
         let trunk = Run {

@@ -17,7 +17,7 @@ rule!(
     "double-booked",
     Records,
     Error,
-    "Two plugs for one outlet, or two connectors for one inlet: one of them is somewhere else, and nobody knows where its load sits."
+    "Two plugs for one outlet or connector, or two connectors for one inlet: one of them is somewhere else, and nobody knows where its load sits."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -40,6 +40,37 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
     outlets_of_strips(analysis, findings);
     inputs_of_strips(analysis, findings);
+    connectors_of_cords(analysis, findings);
+}
+
+/// Connectors that a strip is plugged into and another cord, or anything else that the cord leads to, as well.
+fn connectors_of_cords(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
+    let (model, links) = (analysis.model, &analysis.graph.links);
+    for (pdu, item) in model.pdus.iter() {
+        let (Some(PduFeed::Cord(cord, leg)), Some(from)) =
+            (links.pdu_feeds[pdu.index()], item.from.given())
+        else {
+            continue;
+        };
+        // What `to` of the cord is or lacks is told there, where it leads nowhere.
+        let end = links.cord_end(cord, leg);
+        let other = end.filter(|end| match end.at {
+            Receiver::Inlet(_) | Receiver::Cord(_) => true,
+            Receiver::Pdu(other) => other != pdu,
+            Receiver::Unknown => false,
+        });
+        let Some(other) = other else { continue };
+        let by = match other.at {
+            Receiver::Cord(lower) => &model.cords[lower].name.value,
+            _ => &model.cords[cord].name.value,
+        };
+        findings.push(booked_twice(
+            "connector",
+            &from.value.plain(),
+            &cord_claim(by, other.span),
+            &pdu_claim(&item.name.value, from.span),
+        ));
+    }
 }
 
 /// Outlets that a strip is plugged into and a cord, or another strip, as well.

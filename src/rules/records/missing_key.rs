@@ -59,7 +59,9 @@ fn finding(sharers: &mut Sharers<'_>, noted: &Noted) -> Option<Finding> {
         (name, Some(_)) => format!("{owner} {name}"),
     };
     let headline = format!("{thing} has no `{key}`: what hangs on it cannot be judged");
-    let (holds, article) = (holds.trim().trim_end_matches('.'), with_article(owner));
+    let holds: Vec<&str> = holds.split_whitespace().collect();
+    let (holds, article) = (holds.join(" "), with_article(owner));
+    let holds = holds.trim_end_matches('.');
     let draft = Draft::new(
         &RULE,
         headline,

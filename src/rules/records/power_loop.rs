@@ -1,16 +1,17 @@
-//! `power-loop`: does every strip and device hang on a supply, and not on itself?
+//! `power-loop`: does every strip, device and cord hang on a supply, and not on itself?
 
 use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::graph::{Carrier, Hop, LinkFault, PduFeed};
+use crate::model::value::Name;
 use crate::rules::{Draft, rule};
 
 rule!(
     "power-loop",
     Records,
     Error,
-    "PDUs or devices that feed each other in a ring: no supply feeds them, or the records hide what does and which breaker makes them safe."
+    "PDUs, devices or cords that feed each other in a ring: no supply feeds them, or the records hide what does and which breaker makes them safe."
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
@@ -23,15 +24,29 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 
 fn finding(analysis: &Analysis<'_>, ring: &[Hop]) -> Option<Finding> {
     let carriers: Vec<Carrier> = ring.iter().filter_map(|hop| carrier(*hop)).collect();
-    let name = |carrier: &Carrier| analysis.name_of_carrier(*carrier).value.clone();
-    let first = carriers.first()?;
-    let (near, others) = carriers.split_at(carriers.len().min(MOST_NAMED));
-    let mut chain: Vec<String> = near.iter().map(|one| name(one).to_string()).collect();
+    let carrier_name = |carrier: &Carrier| analysis.name_of_carrier(*carrier).value.clone();
+    let named: Vec<Name> = match carriers.is_empty() {
+        false => carriers.iter().map(carrier_name).collect(),
+        true => ring.iter().filter_map(|hop| cord(analysis, *hop)).collect(),
+    };
+    let (what, basis, advice) = match carriers.first() {
+        Some(first) => (
+            analysis.describe_carrier(*first),
+            "every PDU hangs on one circuit",
+            "Follow the plugs on site, and write the circuit that really feeds the ring into `from` of one of them.",
+        ),
+        None => (
+            format!("cord {}", named.first()?),
+            "every cord hangs on one outlet",
+            "Follow the cords on site, and write the outlet that really feeds the ring into `from` of one of them.",
+        ),
+    };
+    let (near, others) = named.split_at(named.len().min(MOST_NAMED));
+    let mut chain: Vec<String> = near.iter().map(ToString::to_string).collect();
     chain.extend((!others.is_empty()).then(|| format!("{} more", others.len())));
-    chain.push(name(first).to_string());
+    chain.push(named.first()?.to_string());
     let headline = format!(
-        "{} is fed from itself ({}): no supply feeds it, or nobody knows which breaker makes it safe to work on",
-        analysis.describe_carrier(*first),
+        "{what} is fed from itself ({}): no supply feeds it, or nobody knows which breaker makes it safe to work on",
         chain.join(" from ")
     );
     let mut places = ring.iter().filter_map(|hop| place_of(analysis, *hop));
@@ -39,12 +54,12 @@ fn finding(analysis: &Analysis<'_>, ring: &[Hop]) -> Option<Finding> {
     // Each is fed from the next: the electrical order is the reverse.
     let mut others: Vec<Place> = places.collect();
     others.reverse();
-    let basis = Citation::common_practice("every PDU hangs on one circuit");
+    let basis = Citation::common_practice(basis);
     Some(
         Draft::new(&RULE, headline, main.span, main.note, basis)
             .above(others)
-            .about(carriers.iter().map(name))
-            .advice("Follow the plugs on site, and write the circuit that really feeds the ring into `from` of one of them.")
+            .about(named)
+            .advice(advice)
             .finish(),
     )
 }
@@ -58,6 +73,14 @@ fn carrier(hop: Hop) -> Option<Carrier> {
         Hop::Pdu(pdu) => Some(Carrier::Pdu(pdu)),
         Hop::Through(device, _) => Some(Carrier::Device(device)),
         Hop::Circuit(_) | Hop::Cord(_) => None,
+    }
+}
+
+/// The cord that a ring goes through here.
+fn cord(analysis: &Analysis<'_>, hop: Hop) -> Option<Name> {
+    match hop {
+        Hop::Cord(cord) => Some(analysis.model.cords[cord].name.value.clone()),
+        Hop::Circuit(_) | Hop::Pdu(_) | Hop::Through(..) => None,
     }
 }
 

@@ -24,6 +24,9 @@ pub(super) fn advice(analysis: &Analysis<'_>, owner: Owner, loose: &[End<'_>]) -
             kind.name.value
         );
     }
+    if loose.iter().any(End::is_joint) {
+        return "Use one cord in place of the two. Where the joint must stay, take an upper cord whose connector grips the pins (`pin-grip`).".to_owned();
+    }
     let ends: Vec<String> = loose.iter().map(|end| lock_for(analysis, end)).collect();
     format!("Order a cord with {}.", ends.join(", and "))
 }

@@ -1,7 +1,8 @@
 //! The ends of cords and the plugs of power strips, each with its mate and the place it is in.
 //!
 //! An end is judged by where it is: a plug by the rack of its PDU, a connector by the rack of its
-//! device. A plug in the receptacle of a circuit is taken to be where the cord's far end is.
+//! device. A plug in the receptacle of a circuit, or in the connector of another cord, is taken to be where
+//! the far end is.
 
 use crate::analysis::Analysis;
 use crate::graph::{CordFeed, Receiver};
@@ -91,6 +92,25 @@ impl Owner {
     }
 }
 
+impl Whereabouts<'_> {
+    /// What is asked of couplers there.
+    pub fn asked(&self) -> Asked {
+        let Whereabouts::Zone(zone) = self else {
+            return Asked::Unknown;
+        };
+        match (&zone.retention, &zone.vibration) {
+            (demand, _) if demand.requires() => Asked::Required,
+            (_, Field::Given(vibration)) if vibration.value != Vibration::None => {
+                Asked::Shaken(vibration.value)
+            }
+            (Optional::Unreadable(_), _) | (_, Field::Absent | Field::Unreadable(_)) => {
+                Asked::Unknown
+            }
+            _ => Asked::Nothing,
+        }
+    }
+}
+
 impl<'a> End<'a> {
     /// Whether it is held.
     pub fn hold(&self) -> Hold<'a> {
@@ -104,19 +124,7 @@ impl<'a> End<'a> {
 
     /// What is asked of it where it is.
     pub fn asked(&self) -> Asked {
-        let Whereabouts::Zone(zone) = self.whereabouts else {
-            return Asked::Unknown;
-        };
-        match (&zone.retention, &zone.vibration) {
-            (demand, _) if demand.requires() => Asked::Required,
-            (_, Field::Given(vibration)) if vibration.value != Vibration::None => {
-                Asked::Shaken(vibration.value)
-            }
-            (Optional::Unreadable(_), _) | (_, Field::Absent | Field::Unreadable(_)) => {
-                Asked::Unknown
-            }
-            _ => Asked::Nothing,
-        }
+        self.whereabouts.asked()
     }
 
     /// `the plug of cord W-1`, `the connector of leg a of cord W-1`, `the plug of PDU ph-1-a`.
@@ -148,7 +156,7 @@ impl<'a> End<'a> {
             Mate::Receiver(Receiver::Pdu(pdu), _) => {
                 format!("the input of PDU {}", analysis.model.pdus[pdu].name.value)
             }
-            Mate::Receiver(Receiver::Unknown, _) => "its mate".into(),
+            Mate::Receiver(Receiver::Cord(_) | Receiver::Unknown, _) => "its mate".into(),
         }
     }
 
@@ -170,6 +178,20 @@ impl<'a> End<'a> {
         match self.locks.side {
             Side::Pins => "plug",
             Side::Contacts => "connector",
+        }
+    }
+
+    /// Whether it is a plug in the connector of another cord.
+    pub fn is_joint(&self) -> bool {
+        matches!(self.mate, Mate::Feed(CordFeed::Cord(_)))
+    }
+
+    /// What the mate is: `outlet`, `inlet`, or the `connector` of another cord.
+    pub fn mate_half(&self) -> &'static str {
+        match self.locks.side {
+            Side::Pins if self.is_joint() => "connector",
+            Side::Pins => "outlet",
+            Side::Contacts => "inlet",
         }
     }
 

@@ -9,7 +9,7 @@ use crate::model::value::{Field, Id};
 use crate::tables::couplers::Side;
 use crate::tables::retention::Kind;
 
-use super::end::{End, Mate, Owner, Whereabouts};
+use super::end::{Asked, End, Mate, Owner, Whereabouts};
 use super::hold::Locks;
 
 impl Owner {
@@ -61,9 +61,10 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
     let whereabouts = match feed {
         CordFeed::Outlet(outlet) => at_carrier(analysis, outlet.on),
         CordFeed::Receptacle(_) => {
-            let far = links.cord_ends(cord).iter();
-            far.filter_map(|end| at_receiver(analysis, end.at)).next()?
+            let mut far = links.line_ends(cord);
+            far.find_map(|end| at_receiver(analysis, end))?
         }
+        CordFeed::Cord(_) => at_joint(analysis, cord)?,
     };
     in_feed(
         analysis,
@@ -113,6 +114,15 @@ fn in_feed<'a>(
             let receptacle = &analysis.model.circuits[circuit].item.receptacle;
             (receptacle.latch.as_row(), &receptacle.coupler)
         }
+        CordFeed::Cord((upper, leg)) => {
+            let kind = analysis.graph.cord_type(analysis.model, upper)?;
+            let leg = match leg {
+                None => None,
+                Some(leg) => Some(&kind.legs.items().get(leg as usize)?.item),
+            };
+            let contacts = leg.map_or(&kind.connector, |leg| &leg.connector);
+            (kind.connector_hold(leg), contacts)
+        }
     };
     Some(End {
         owner,
@@ -150,7 +160,8 @@ fn connector<'a>(
             )
         }
         Receiver::Pdu(pdu) => (Field::Absent, analysis.model.pdus[pdu].name.span),
-        Receiver::Unknown => return None,
+        // The joint is judged once, as the end of the cord that is plugged in there.
+        Receiver::Cord(_) | Receiver::Unknown => return None,
     };
     Some(End {
         owner,
@@ -173,8 +184,24 @@ fn at_receiver<'a>(analysis: &Analysis<'a>, at: Receiver) -> Option<Whereabouts<
             Some(at_carrier(analysis, Carrier::Device(device)))
         }
         Receiver::Pdu(pdu) => Some(at_carrier(analysis, Carrier::Pdu(pdu))),
-        Receiver::Unknown => None,
+        Receiver::Cord(_) | Receiver::Unknown => None,
     }
+}
+
+/// Nobody says where a joint lies: it may be anywhere on the way, and is taken to be where most is asked.
+fn at_joint<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Whereabouts<'a>> {
+    let upper = analysis.carrier_of(cord);
+    let upper = upper.map(|carrier| at_carrier(analysis, carrier));
+    let lower = analysis.graph.links.line_ends(cord);
+    let lower = lower.filter_map(|end| at_receiver(analysis, end));
+    let all: Vec<Whereabouts<'a>> = upper.into_iter().chain(lower).collect();
+    let rank = |place: &&Whereabouts<'_>| match place.asked() {
+        Asked::Required => 3,
+        Asked::Shaken(_) => 2,
+        Asked::Unknown => 1,
+        Asked::Nothing => 0,
+    };
+    all.iter().max_by_key(rank).copied()
 }
 
 fn at_carrier<'a>(analysis: &Analysis<'a>, carrier: Carrier) -> Whereabouts<'a> {

@@ -3,6 +3,7 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
+use crate::model::decode::with_article;
 use crate::model::value::Field;
 use crate::rules::illegible::Illegible;
 use crate::rules::{Draft, rule};
@@ -90,10 +91,7 @@ fn half_told(analysis: &Analysis<'_>, end: &End<'_>, lock: &Kind) -> Finding {
 fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: &Kind) -> Finding {
     let (what, mate) = (end.in_mate(analysis), end.mate_name(analysis));
     let (word, half) = (lock.name.as_str(), end.half());
-    let other_half = match end.locks.side {
-        Side::Pins => "outlet",
-        Side::Contacts => "inlet",
-    };
+    let other_half = end.mate_half();
     let offers = match end.locks.offered {
         Field::Given(offered) => offered.value.name.as_str(),
         _ => "nothing",
@@ -123,7 +121,8 @@ fn unsupported(analysis: &Analysis<'_>, end: &End<'_>, lock: &Kind) -> Finding {
         .about([end.owner.name(analysis).value.clone(), mate.into()])
         .kind(half)
         .advice(format!(
-            "Treat this end as not held. Use an {other_half} made for {word} and say so where it is defined, or a cord with another hold at its {half}."
+            "Treat this end as not held. Use {} made for {word} and say so where it is defined, or a cord with another hold at its {half}.",
+            with_article(other_half)
         ))
         .finish()
 }

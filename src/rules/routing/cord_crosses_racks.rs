@@ -72,9 +72,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn feed<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<Standing<'a>> {
-    match analysis.graph.links.cord_feeds[cord.index()]? {
+    match analysis.graph.links.line_feed(cord)? {
         CordFeed::Outlet(outlet) => standing(analysis, outlet.on),
-        CordFeed::Receptacle(_) => None,
+        CordFeed::Receptacle(_) | CordFeed::Cord(_) => None,
     }
 }
 
@@ -85,7 +85,8 @@ fn receiver<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<Standing<'a>> 
             standing(analysis, Carrier::Device(device))
         }
         Receiver::Pdu(pdu) => standing(analysis, Carrier::Pdu(pdu)),
-        Receiver::Unknown => None,
+        // The last cord of a line is judged by what the first one is plugged into.
+        Receiver::Cord(_) | Receiver::Unknown => None,
     }
 }
 

@@ -5,6 +5,7 @@ mod input;
 use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::citation::Cited;
 use crate::finding::{Fact, Finding, Measure, Place};
+use crate::graph::Receiver;
 use crate::model::cords::Cord;
 use crate::model::places::Zone;
 use crate::model::value::{Id, Name, Named};
@@ -14,7 +15,7 @@ use crate::rules::told_once::ToldOnce;
 use crate::rules::{Draft, rule};
 use crate::tables::constants;
 
-use super::places::{chosen_at, missing_length, names, sharer, type_length};
+use super::places::{chosen_at, line_name, missing_length, names, sharer, type_length};
 use super::stock::{as_written, is_above, next_length};
 use input::input_cord;
 
@@ -39,7 +40,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         ask_of_rooms(zones, &item.name.value, &mut illegible);
         if let Some(zone) = analysis.zones_of_cord(cord).find(|zone| is_it_room(zone)) {
             for end in analysis.graph.links.cord_ends(cord) {
-                match analysis.length_of(cord, end.leg) {
+                // A line is judged at its last cord, with all that hang on each other.
+                if matches!(end.at, Receiver::Cord(_)) {
+                    continue;
+                }
+                match analysis.line_length((cord, end.leg)) {
                     Some(length) if is_above(length, limit.value) => {
                         findings.push(cord_too_long(
                             analysis,
@@ -114,10 +119,13 @@ fn cord_too_long(
     length: Length,
     limit: &Cited<Length>,
 ) -> Finding {
-    let (what, name) = names(analysis, cord, leg);
+    let (_, name) = names(analysis, cord, leg);
+    let what = line_name(analysis, (cord, leg));
     let nearer = "feed it from an outlet nearer by";
     let least = least_way(analysis, cord);
     let most = Some(limit.value + crate::quantity::millimetres(1e-3));
+    let is_line = analysis.graph.links.joint_above(cord).is_some();
+    let least = least.filter(|_| !is_line);
     let advice = match least.and_then(|least| next_length(analysis, cord, least, most)) {
         Some(shorter) => format!("Take {shorter}, or {nearer}."),
         None => format!(

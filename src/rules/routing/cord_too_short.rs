@@ -72,7 +72,13 @@ fn too_short(analysis: &Analysis<'_>, measured: &Measured) -> Finding {
     };
     // Geometry alone proves that a cord cannot reach; the rest is as firm as the site's own constants.
     let is_firm = cannot_reach || !route.rests_on_defaults();
-    let advice = match next_length(analysis, measured.cord, route.length(), None) {
+    let longer = next_length(analysis, measured.cord, route.length(), None);
+    let advice = match longer.filter(|_| !measured.is_line(analysis)) {
+        None if measured.is_line(analysis) => {
+            format!(
+                "Use one cord of {way} or more in their place, or an outlet nearer to the inlet."
+            )
+        }
         Some(longer) => format!("Use {longer}, or an outlet nearer to the inlet."),
         None => {
             format!("Order a cord of {way} or more, or use an outlet nearer to the inlet.")
@@ -160,7 +166,7 @@ fn not_measured(lack: &Lack) -> Draft {
 fn no_positions(analysis: &Analysis<'_>) -> Option<Finding> {
     let links = &analysis.graph.links;
     let measurable = |(cord, _): &(Id<Cord>, _)| {
-        let from = matches!(links.cord_feeds[cord.index()], Some(CordFeed::Outlet(..)));
+        let from = matches!(links.line_feed(*cord), Some(CordFeed::Outlet(..)));
         let ends = links.cord_ends(*cord);
         from && ends.iter().any(|end| matches!(end.at, Receiver::Inlet(_)))
     };

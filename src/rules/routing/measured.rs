@@ -8,7 +8,7 @@ use crate::model::value::Id;
 use crate::quantity::Length;
 use crate::rules::{Draft, Rule};
 
-use super::places::{chosen_at, device, missing_length, names, near_end, type_length};
+use super::places::{chosen_at, device, line_name, missing_length, names, near_end, type_length};
 use super::stock::route_model;
 
 /// A cord or leg whose way and length are known.
@@ -20,14 +20,19 @@ pub(super) struct Measured {
     /// The inlet that it goes to.
     pub end: Receiver,
     pub route: Route,
-    /// From plug to connector.
+    /// From outlet to inlet: of the cord, and of those that it hangs on.
     pub length: Length,
 }
 
 impl Measured {
-    /// `cord W-1`, `leg a of cord W-1`.
+    /// `cord W-1`, `leg a of cord W-1`, `the line of cords W-1 and W-2`.
     pub fn describe(&self, analysis: &Analysis<'_>) -> String {
-        names(analysis, self.cord, self.leg).0
+        line_name(analysis, (self.cord, self.leg))
+    }
+
+    /// Whether it hangs on another cord.
+    pub fn is_line(&self, analysis: &Analysis<'_>) -> bool {
+        analysis.graph.links.joint_above(self.cord).is_some()
     }
 
     /// That its length is wrong, placed where the length is chosen, with the sum that its way makes.
@@ -38,7 +43,8 @@ impl Measured {
         headline: String,
         basis: Citation,
     ) -> Draft {
-        let (what, name) = names(analysis, self.cord, self.leg);
+        let (_, name) = names(analysis, self.cord, self.leg);
+        let what = self.describe(analysis);
         let at = chosen_at(analysis, self.cord);
         let note = format!("{what}: {}", analysis.on_tape(self.length));
         Draft::new(rule, headline, at, note, basis)
@@ -63,7 +69,7 @@ pub(super) fn measure(
         Ok(route) => route,
         Err(lacks) => return Some(Err(lacks)),
     };
-    let Some(length) = analysis.length_of(cord, leg) else {
+    let Some(length) = analysis.line_length((cord, leg)) else {
         return Some(Err([Some(missing_length(analysis, cord, leg)), None]));
     };
     Some(Ok(Measured {

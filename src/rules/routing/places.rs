@@ -2,7 +2,7 @@
 
 use crate::analysis::{Analysis, Lack, field_or_name, place};
 use crate::finding::{Fact, Place};
-use crate::graph::{Carrier, Receiver};
+use crate::graph::{Carrier, FarEnd, Receiver};
 use crate::model::cords::Cord;
 use crate::model::devices::Device;
 use crate::model::value::{Id, Name};
@@ -23,14 +23,33 @@ pub(super) fn names(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -
     }
 }
 
+/// A cord or leg, or the line of cords that it is the end of: `the line of cords W-1 and W-2`.
+pub(super) fn line_name(analysis: &Analysis<'_>, end: FarEnd) -> String {
+    let line = analysis.graph.links.line_above(end);
+    let mut parts: Vec<String> = line
+        .map(|(cord, leg)| names(analysis, cord, leg).1)
+        .collect();
+    parts.reverse();
+    match parts.split_last() {
+        Some((last, upper)) if !upper.is_empty() => {
+            format!("the line of cords {} and {last}", upper.join(", "))
+        }
+        _ => names(analysis, end.0, end.1).0,
+    }
+}
+
 /// Where the length of a cord is chosen: its own length, or its type.
 pub(super) fn chosen_at(analysis: &Analysis<'_>, cord: Id<Cord>) -> Span {
     let own = analysis.model.cords[cord].length.span();
     own.unwrap_or(analysis.cord_choice(cord))
 }
 
-/// The length that is missing: of the cord itself, of its leg or of its type.
+/// The length that is missing: of the cord itself, of its leg or of its type; of a line that of the last cord
+/// without one.
 pub(super) fn missing_length(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> Lack {
+    let mut line = analysis.graph.links.line_above((cord, leg));
+    let lacking = line.find(|(cord, leg)| analysis.length_of(*cord, *leg).is_none());
+    let (cord, leg) = lacking.unwrap_or((cord, leg));
     let item = &analysis.model.cords[cord];
     let Some(kind) = analysis.graph.links.cord_types[cord.index()] else {
         return Lack {
@@ -68,7 +87,7 @@ pub(super) fn type_length(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Pla
 
 /// The strip or device that a cord is plugged into, with its place in the rack.
 pub(super) fn near_end(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Place> {
-    let outlet = analysis.feed_name(cord)?;
+    let outlet = analysis.name_of_feed(analysis.graph.links.line_feed(cord)?)?;
     let pdu = match analysis.carrier_of(cord)? {
         Carrier::Pdu(pdu) => &analysis.model.pdus[pdu],
         Carrier::Device(device) => return Some(standing(analysis, device, outlet)),

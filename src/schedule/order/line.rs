@@ -99,7 +99,7 @@ impl Line {
     }
 
     fn is_of_its_types_length(&self, analysis: &Analysis<'_>, kind: Id<CordType>) -> bool {
-        let own = analysis.model.cord_types[kind].length.known().copied();
+        let own = analysis.model.cord_types[kind].whole_length();
         own == self.length
     }
 
@@ -158,9 +158,9 @@ impl Line {
 /// The rack of the device that a cord feeds first.
 fn rack_of(analysis: &Analysis<'_>, cord: Id<Cord>) -> Option<Id<Rack>> {
     let links = &analysis.graph.links;
-    match links.cord_ends(cord).first()?.at {
+    match links.line_ends(cord).next()? {
         Receiver::Inlet(number) => links.device_racks[links.inlets[number as usize].device.index()],
         Receiver::Pdu(pdu) => links.pdu_racks[pdu.index()],
-        Receiver::Unknown => None,
+        Receiver::Cord(_) | Receiver::Unknown => None,
     }
 }

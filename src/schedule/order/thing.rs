@@ -7,7 +7,7 @@ use crate::quantity::{Length, Quantity};
 use crate::source::Span;
 use crate::tables::retention::{Kind, Retention};
 
-use super::super::table::{UNKNOWN, given, length};
+use super::super::table::{NONE, UNKNOWN, given, length};
 
 /// Cells of a thing that are shown.
 pub(super) const TOLD: usize = 8;
@@ -103,6 +103,9 @@ fn hold(own: Field<&Kind>) -> Option<String> {
 
 /// `3 × 1 mm²`, or the size alone where nobody says how many cores there are.
 pub(in crate::schedule) fn conductor(kind: &CordType) -> String {
+    if kind.is_adapter() {
+        return NONE.to_owned();
+    }
     let size = or_unknown(kind.conductor.as_written());
     match kind.cores.known() {
         Some(cores) => format!("{cores} × {size}"),
@@ -112,6 +115,9 @@ pub(in crate::schedule) fn conductor(kind: &CordType) -> String {
 
 /// `H05VV-F`, with what its marks and its maker add: `SJT, 105 °C`, `…, no halogen`.
 pub(in crate::schedule) fn cordage(kind: &CordType) -> String {
+    if kind.is_adapter() {
+        return NONE.to_owned();
+    }
     let mut words = vec![or_unknown(kind.cordage.as_written())];
     words.extend(kind.temperature.known().map(|mark| mark.show()));
     if let Some(service) = kind.service.known() {
@@ -174,6 +180,9 @@ pub(in crate::schedule) fn lengths(
     kind: &CordType,
     trunk: Option<Length>,
 ) -> String {
+    if kind.is_adapter() {
+        return NONE.to_owned();
+    }
     let trunk = length(analysis, trunk);
     if kind.legs.is_empty() {
         return trunk;

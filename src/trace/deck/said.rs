@@ -239,6 +239,14 @@ pub(super) fn resistance(analysis: &Analysis<'_>, id: ElementId) -> Vec<String> 
             shown(ohms.in_ohms())
         )];
     }
+    if graph.is_adapter(model, kind)
+        && let Some(given) = impedance::of_adapter(model, graph, kind)
+    {
+        let ohms = shown(given.in_ohms());
+        return vec![format!(
+            "{ohms} ohm each way: an adapter, without a length of cord."
+        )];
+    }
     match impedance::run(model, graph, kind) {
         Some(run) => of_run(&run)
             .into_iter()

@@ -139,6 +139,9 @@ impl<'t> Reader<'t> {
             let known = &T::KEYS[index];
             if known.required && reader.holds_nothing(value) {
                 let span = reader.tree.span(key);
+                if known.told_later {
+                    record.spoil(index, span);
+                }
                 return reader.push(missing_key::<T>(known, span, Name::default()));
             }
             record.fill(index, reader, value);
@@ -250,14 +253,14 @@ impl<'t> Reader<'t> {
         let keys = T::KEYS.iter().zip(seen);
         let stands = |name: &str| index_of::<T>(name).is_some_and(|index| seen[index].is_some());
         let missing = keys.filter(|(key, seen)| {
-            key.required && seen.is_none() && !key.instead.is_some_and(stands)
+            key.required && seen.is_none() && !key.instead.iter().any(|name| stands(name))
         });
         if self.tree.is_cut_short(node) {
             let lacking = self.lacking.entry(node).or_default();
             lacking.extend(missing.map(|(key, _)| key.name));
             return;
         }
-        for (key, _) in missing {
+        for (key, _) in missing.filter(|(key, _)| !key.told_later) {
             let span = name.map_or_else(|| self.head(node), |name| name.span);
             let name = name.map(|name| name.value.clone()).unwrap_or_default();
             self.push(missing_key::<T>(key, span, name));

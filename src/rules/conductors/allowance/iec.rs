@@ -6,9 +6,10 @@ use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Fact;
 use crate::flow::low_end::LowEnd;
-use crate::graph::{ElementId, ElementKind, Receiver};
+use crate::graph::{ElementId, ElementKind, Graph, Receiver};
+use crate::model::cords::Cord;
 use crate::model::devices::{DeviceModel, Sharing};
-use crate::model::value::{Field, Named};
+use crate::model::value::{Field, Id, Named};
 use crate::quantity::{Current, InUnits, LoadPower, Quantity, amperes, show_rounded};
 use crate::rules::conductors::gaps::Gap;
 use crate::tables::Practice;
@@ -112,11 +113,13 @@ fn sum(currents: Vec<Current>) -> Current {
     amperes(currents.into_iter().map(InUnits::in_amperes).sum())
 }
 
-/// The inlets that a cord feeds; `None` where it feeds something else, or where not all of it is known.
+/// The inlets that a cord feeds, through cords that are plugged into it; `None` where it feeds something else, or
+/// where not all of it is known.
 fn inlets_fed(analysis: &Analysis<'_>, id: ElementId) -> Option<Vec<u32>> {
     let graph = analysis.graph;
-    let inlet = |receiver: &Receiver| match receiver {
-        Receiver::Inlet(number) => Some(*number),
+    let inlets = |receiver: &Receiver| match receiver {
+        Receiver::Inlet(number) => Some(vec![*number]),
+        Receiver::Cord(lower) => inlets_fed(analysis, below(graph, id, *lower)?),
         Receiver::Pdu(_) | Receiver::Unknown => None,
     };
     match graph.kind(id) {
@@ -125,11 +128,18 @@ fn inlets_fed(analysis: &Analysis<'_>, id: ElementId) -> Option<Vec<u32>> {
             let ends = graph.links.cord_ends(cord);
             // What will be plugged into a leg that is free nobody knows.
             let all_in_use = ends.len() == kind.legs.len().max(1);
-            let inlets = ends.iter().map(|end| inlet(&end.at));
-            inlets.collect::<Option<Vec<u32>>>().filter(|_| all_in_use)
+            let fed = ends.iter().map(|end| inlets(&end.at));
+            let fed = fed.collect::<Option<Vec<_>>>().filter(|_| all_in_use)?;
+            Some(fed.concat())
         }
-        _ => Some(vec![inlet(graph.receiver(id)?)?]),
+        _ => inlets(graph.receiver(id)?),
     }
+}
+
+/// The cord that is plugged into another, where it hangs below an element.
+fn below(graph: &Graph, id: ElementId, lower: Id<Cord>) -> Option<ElementId> {
+    let lower = graph.cord(lower)?;
+    (lower > id && graph.is_below(lower, id)).then_some(lower)
 }
 
 /// What the inlet is made for. Watts of which the power factor is not known draw more at the low end of the supply than

@@ -108,6 +108,9 @@ pub(super) fn listed(analysis: &Analysis<'_>, id: ElementId, rating: Current) ->
     if !matches!(analysis.graph.receiver(id), Some(Receiver::Inlet(_))) && kind.legs.is_empty() {
         return refused("it feeds no appliance whose listing could cover it");
     }
+    if analysis.graph.links.joint_above(cord).is_some() {
+        return refused("it is plugged into another cord, which no listing covers");
+    }
     match listing_of(analysis, &kind.approvals) {
         Listing::Given => {}
         Listing::Unsaid(why) => {

@@ -50,7 +50,7 @@ fn cords<'a>(analysis: &Analysis<'a>) -> impl Iterator<Item = (Id<Circuit>, &'a 
     cords.filter_map(
         move |(cord, item)| match analysis.graph.links.cord_feeds[cord.index()]? {
             CordFeed::Receptacle(circuit) => Some((circuit, &item.name.value)),
-            CordFeed::Outlet(..) => None,
+            CordFeed::Outlet(..) | CordFeed::Cord(_) => None,
         },
     )
 }

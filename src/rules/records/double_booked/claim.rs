@@ -29,6 +29,16 @@ pub(super) fn booked_twice(
             "takes one",
             "one loads a breaker that nobody knows",
         ),
+        "connector" => (
+            "plugs",
+            "takes one",
+            "one hangs on a breaker that nobody knows",
+        ),
+        "plug of cord" => (
+            "places",
+            "is in one",
+            "if the other is live, so is this cord: prove dead at both",
+        ),
         "inlet" => (
             "cords",
             "takes one",
@@ -44,9 +54,14 @@ pub(super) fn booked_twice(
         "{what} {name} has two {has} on record, {} and {}, and {takes}. One record is wrong; {danger}",
         first.who, again.who
     );
-    let advice = format!(
-        "Follow both by hand from end to end, and correct the one that does not end at {what} {name}."
-    );
+    let advice = match what {
+        "plug of cord" => format!(
+            "Follow cord {name} by hand, and correct its `from`, or the `to` that names it."
+        ),
+        _ => format!(
+            "Follow both by hand from end to end, and correct the one that does not end at {what} {name}."
+        ),
+    };
     Draft::new(
         &RULE,
         headline,

@@ -49,7 +49,7 @@ fn plugged(analysis: &Analysis<'_>) -> Plugged {
     feeds
         .filter_map(|(cord, feed)| match feed {
             Some(CordFeed::Outlet(outlet)) => Some((*outlet, Id::new(cord))),
-            Some(CordFeed::Receptacle(_)) | None => None,
+            Some(CordFeed::Receptacle(_) | CordFeed::Cord(_)) | None => None,
         })
         .collect()
 }

@@ -116,8 +116,8 @@ pub(super) fn source_missing(lack: SourceLack, words: &Words) -> Gap {
         (&lack.about, &lack.owner),
         "fault-current",
         lack.span,
-        lack.note,
-        lack.advice,
+        &lack.note,
+        &lack.advice,
         "411.4.4",
         words,
     );

@@ -3,7 +3,7 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Measure};
-use crate::flow::protection::devices_ahead;
+use crate::flow::protection::{at_once, devices_ahead};
 use crate::graph::ElementId;
 use crate::model::circuits::{AtReceptacle, Circuit};
 use crate::model::value::Named;
@@ -14,6 +14,7 @@ use crate::tables::words::Words;
 use crate::tables::{Practice, constants};
 
 use super::RULE;
+use super::electrode;
 use super::loops::Which;
 use super::verdict::{self, Slow};
 
@@ -30,11 +31,22 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         Which::First => format!("{an_earth} fault"),
         Which::Second { .. } => format!("a second {earth} fault"),
     };
+    let stays = match worst.left.casing > electrode::most() {
+        true => "can stay live and kill".to_owned(),
+        false => format!("can stay at {}", show_rounded(worst.left.casing)),
+    };
+    let (flows, needed) = (show_rounded(worst.current), show_rounded(worst.needed));
+    let (flows_for, needed_for) = match (worst.lasts, worst.too_short()) {
+        (Some(lasts), Some(_)) => (
+            format!(" for {}", lasts.show()),
+            format!(" for {}", at_once().show()),
+        ),
+        (Some(lasts), None) => (format!(" for {}", lasts.show()), String::new()),
+        (None, _) => (String::new(), String::new()),
+    };
     let headline = format!(
-        "the case at the end of {end} can stay live and kill after {fault}: {} flows where {} should, to open {ahead} {}",
-        show_rounded(worst.current),
-        show_rounded(worst.needed),
-        worst.wanted
+        "the case at the end of {end} {stays} after {fault}{}: {flows} flows{flows_for} where {needed} should{needed_for}, to open {ahead} {}",
+        worst.phrase, worst.wanted
     );
     let note = format!(
         "{ahead}: sure to open only from {}",
@@ -44,9 +56,10 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
     let draft = Draft::new(&RULE, headline, span, note, worst.basis.clone());
     let others = ends.iter().map(|(id, slow)| {
         let note = format!(
-            "{}: {}",
+            "{}: {}{}",
             naming::run(analysis, *id),
-            show_rounded(slow.current)
+            show_rounded(slow.current),
+            slow.phrase
         );
         analysis.hop_with(*id, note)
     });
@@ -68,10 +81,18 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         .also([conductors_basis()])
         .also(is_second.then(second_fault_basis))
         .advice(advice(analysis, *id, worst))
-        .measured(Measure::below(worst.current, worst.needed))
+        .measured(measure(worst))
         .about([analysis.full_name(device.at), analysis.full_name(*id)])
         .suffered_by(ends.iter().map(|(id, _)| analysis.full_name(*id)));
     Some(draft.finish())
+}
+
+/// The current, or how long it flows where that is too short for any device.
+pub(super) fn measure(slow: &Slow) -> Measure {
+    match slow.too_short() {
+        Some(lasts) => Measure::below(lasts, at_once()),
+        None => Measure::below(slow.current, slow.needed),
+    }
 }
 
 /// The circuit of an element and the figures of its receptacle, where the loop up to there is as a landlord says.

@@ -3,7 +3,7 @@
 use crate::analysis::Analysis;
 use crate::flow::fault::{FaultLoop, FaultLoops, Source};
 use crate::flow::protection::{AtOnce, Device, at_once, devices_ahead, heat};
-use crate::model::sources::{End, State};
+use crate::model::sources::State;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, seconds, show_rounded};
 use crate::tables::constants;
 
@@ -104,13 +104,9 @@ fn unsettled<'a>(analysis: &Analysis<'a>, run: &Run<'_>, current: Current) -> Op
 pub(super) fn near_end(
     analysis: &Analysis<'_>,
     fault_loops: &FaultLoops,
-    run: &Run<'_>,
-    state: &State<'_>,
+    (run, state): (&Run<'_>, &State<'_>),
+    source: Source,
 ) -> Outcome {
-    let at = (run.id, state);
-    let Some(source) = Source::behind(analysis.model, analysis.graph, at, End::Largest) else {
-        return Outcome::Open(Missing::Source(run.id));
-    };
     let feeder = analysis.graph.element(run.id).feeder;
     let way = feeder.map(|feeder| fault_loops.cold(feeder));
     let poles = analysis.graph.poles(run.id);

@@ -191,19 +191,22 @@ fn in_state(
     };
     let at_end =
         |source: Source, way: Resistance| source.short_circuit(analysis.graph.poles(run.id), way);
+    let largest = behind(End::Largest);
     let cold = fault_loops.cold(run.id).line;
-    let largest = behind(End::Largest).filter(|_| state.has_two_ends());
+    let at_the_most = largest.map(|source| at_end(source, cold).largest());
     let far = Far {
         state: *state,
         smallest: at_end(source, way.line),
-        largest: largest.map(|source| at_end(source, cold).largest()),
+        largest: at_the_most.filter(|_| state.has_two_ends()),
     };
-    match far_end(analysis, run, &far) {
-        Outcome::Bears if !is_near_end_asked => Outcome::Bears,
-        Outcome::Bears => match illegible(analysis, run.id) {
+    match (far_end(analysis, run, &far), largest) {
+        (Outcome::Burns(_), _) if state.may_give_up() => Outcome::Open(Missing::Source(run.id)),
+        (Outcome::Bears, None) => Outcome::Open(Missing::Source(run.id)),
+        (Outcome::Bears, Some(_)) if !is_near_end_asked => Outcome::Bears,
+        (Outcome::Bears, Some(source)) => match illegible(analysis, run.id) {
             Some(device) => Outcome::Open(Missing::LetThrough(device)),
-            None => near_end(analysis, fault_loops, run, state),
+            None => near_end(analysis, fault_loops, (run, state), source),
         },
-        other => other,
+        (other, _) => other,
     }
 }

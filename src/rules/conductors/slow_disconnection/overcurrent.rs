@@ -42,17 +42,17 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
         Demand::Within(time) => (format!("within {}", time.show()), Some(time)),
         Demand::WithoutDelay => ("without delay".to_owned(), None),
     };
-    let most = largest_loop(fault.around().voltage, fault.factor, needed);
-    let opens = format!(
-        "{} is sure to open {wanted} only from {}",
-        naming::device(analysis, &device),
-        show_rounded(needed)
-    );
     // No conductor makes electronics drive more than they do.
-    let opens = match fault.around().limit {
-        Some(limit) if limit < needed => opens,
-        _ => format!("{opens}: the loop may have {} at most", show_rounded(most)),
-    };
+    let is_held = fault.around().limit.is_some_and(|limit| limit < needed);
+    let most = (!is_held).then(|| largest_loop(fault.around().voltage, fault.factor, needed));
+    let opens = format!(
+        "{} is sure to open {wanted} only from {}{}",
+        naming::device(analysis, &device),
+        show_rounded(needed),
+        most.map_or_else(String::new, |most| {
+            format!(": the loop may have {} at most", show_rounded(most))
+        })
+    );
     let lasts_for = lasts.map(|lasts| format!("the source drives it for {}", lasts.show()));
     let working = [fault.working(analysis.words()), opens];
     Verdict::Slow(Slow {

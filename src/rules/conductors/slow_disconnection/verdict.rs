@@ -45,8 +45,8 @@ pub(super) struct Slow {
     pub current: Current,
     /// The current at which the device is sure to open in time.
     pub needed: Current,
-    /// The loop at which that current flows.
-    pub largest_loop: Resistance,
+    /// The loop at which that current flows; none where electronics drive less than that around any loop.
+    pub largest_loop: Option<Resistance>,
     /// Which fault it is.
     pub which: Which,
     /// `within 0.4 s`.
@@ -233,11 +233,12 @@ pub(super) struct Fault<'a> {
 }
 
 impl Fault<'_> {
-    /// What is left of the voltages by the largest current that need not open a device.
+    /// What is left of the voltages by the largest current that need not open a device. How much of a source's
+    /// impedance lies in the way back is not known: all of it is counted.
     pub fn left_below(&self, needed: Current) -> Left {
         let current = self.most.filter(|most| *most < needed).unwrap_or(needed);
         Left {
-            casing: current * self.way.earth,
+            casing: current * (self.around().source + self.way.earth),
             source: current * (self.way.line + self.way.earth),
         }
     }

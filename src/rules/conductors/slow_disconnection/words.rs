@@ -6,7 +6,7 @@ use crate::finding::{Finding, Measure};
 use crate::flow::protection::{at_once, devices_ahead};
 use crate::graph::ElementId;
 use crate::model::circuits::{AtReceptacle, Circuit};
-use crate::model::value::Named;
+use crate::model::value::{Name, Named};
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
@@ -115,7 +115,12 @@ fn halves(earth: &str) -> String {
 /// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
 /// allowed in North America depends on the circuit and is left to who may decide it.
 fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
-    let largest = show_rounded(worst.largest_loop);
+    let circuit = analysis.graph.circuit_of(id);
+    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
+    let circuit = circuit.filter(|_| analysis.practice() == Some(Practice::Iec));
+    let Some(largest) = worst.largest_loop.map(show_rounded) else {
+        return on_electronics(analysis, circuit, worst);
+    };
     if let Which::Second { .. } = worst.which {
         return format!(
             "Until this is put right, find and clear every first fault as soon as the insulation monitor tells of it. Use thicker or shorter conductors, until the fault loop of the circuit (out and back, with its source) has {largest} at most, or fit a breaker that opens at less."
@@ -128,9 +133,7 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
             circuit.name.value
         );
     }
-    let circuit = analysis.graph.circuit_of(id);
-    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
-    match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
+    match circuit {
         Some(circuit) => format!(
             "Treat the case as live until this is put right. Give circuit {circuit} a {}{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
             analysis.words().residual_device,
@@ -140,6 +143,25 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
             "Treat the case as live until this is put right. Use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most, or fit a breaker that opens at less; ask a licensed electrician whether ground-fault protection may serve instead."
         ),
     }
+}
+
+/// No conductor makes electronics drive more.
+fn on_electronics(analysis: &Analysis<'_>, circuit: Option<&Name>, worst: &Slow) -> String {
+    let flows = show_rounded(worst.current);
+    let device = match (circuit, worst.which) {
+        (Some(circuit), Which::First) => format!(
+            "give circuit {circuit} a {}{}",
+            analysis.words().residual_device,
+            standing()
+        ),
+        (Some(_), Which::Second { .. }) => "clear every first fault at once".to_owned(),
+        (None, _) => {
+            "ask a licensed electrician whether ground-fault protection may serve".to_owned()
+        }
+    };
+    format!(
+        "Treat the case as live while the supply runs on its inverter. Thicker conductors do not help, for it drives no more: fit a breaker that is sure to open from {flows} on; or {device}; or have its maker state that it is off soon enough, and write that as `lasts`."
+    )
 }
 
 /// What such a device asks of the equipment: what leaks all the time must not trip it. All of them open in time

@@ -99,19 +99,16 @@ fn of_state(supply: &Named<Supply>, state: &State<'_>, asks: Asks) -> Vec<Lack> 
     let mut lacks: Vec<Lack> = ends
         .map(|end| lack(figure_word(state, end), figure_fact(supply, state, end)))
         .collect();
-    if asks == Asks::Disconnection {
-        // Without modes it is asked apart.
-        if state.earthed().is_none() && state.mode.is_some() {
-            lacks.push(lack(
-                "how it is earthed (grounded)",
-                fact(supply, state, "earthing", state.earthing),
-            ));
-        }
-        let figures = state.fault_current.known();
-        if let Some(figures) = figures.filter(|_| state.may_give_up()) {
-            let wanted = fact(supply, state, "fault-current.lasts", &figures.lasts);
-            lacks.push(lack("how long it drives a fault", wanted));
-        }
+    // Without modes it is asked apart.
+    let is_earthing_asked = asks == Asks::Disconnection && state.mode.is_some();
+    if is_earthing_asked && state.earthed().is_none() {
+        let wanted = fact(supply, state, "earthing", state.earthing);
+        lacks.push(lack("how it is earthed (grounded)", wanted));
+    }
+    let figures = state.fault_current.known();
+    if let Some(figures) = figures.filter(|_| asks != Asks::Largest && state.may_give_up()) {
+        let wanted = fact(supply, state, "fault-current.lasts", &figures.lasts);
+        lacks.push(lack("how long it drives a fault", wanted));
     }
     let mut facts: Vec<Fact> = Vec::new();
     lacks.retain(|lack| {

@@ -72,17 +72,14 @@ fn judge(analysis: &Analysis<'_>, device: &Device<'_>, gaps: &mut Gaps) -> Optio
     if worst.is_unknown {
         miss_source(analysis, id, gaps);
     }
-    let Some((fault, capacity)) = fault.zip(capacity) else {
+    let Some(capacity) = capacity else {
         if let Some(fault) = fault {
             miss_capacity(analysis, device, fault, gaps);
         }
         return None;
     };
-    for doubt in worst
-        .doubts
-        .iter()
-        .filter(|doubt| exceeds(doubt.most(), capacity))
-    {
+    let doubts = worst.doubts.iter();
+    for doubt in doubts.filter(|doubt| exceeds(doubt.most(), capacity)) {
         if let Some(at) = undescribed(analysis, fault_loops, id) {
             miss_way(analysis, device, at, (doubt.most(), capacity), gaps);
             continue;
@@ -90,7 +87,7 @@ fn judge(analysis: &Analysis<'_>, device: &Device<'_>, gaps: &mut Gaps) -> Optio
         match doubt {
             Doubt::Factor(flow) => return weak(flow.most(), Some(*flow)),
             Doubt::Origin(flow) => miss_origin(analysis, device, flow, gaps),
-            Doubt::Earth(flow) => miss_earth(analysis, device, (flow, fault), gaps),
+            Doubt::Earth(flow) => miss_earth(analysis, device, flow, gaps),
         }
     }
     None

@@ -28,6 +28,8 @@ pub(super) struct SourceLack {
     /// Short, for the note there.
     pub note: Cow<'static, str>,
     pub advice: Cow<'static, str>,
+    /// Whether it is all that is wanted, and not one of several figures of a supply.
+    pub is_plain: bool,
     pub wants: Vec<Fact>,
 }
 
@@ -106,6 +108,7 @@ fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words
         what: "how much current a short circuit draws there".into(),
         note: "the fault current there is missing".into(),
         advice: "Ask the landlord for the largest prospective fault current where you plug in, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.".into(),
+        is_plain: true,
         wants: vec![Fact::of(
             circuit,
             "at-receptacle.fault-current",
@@ -129,10 +132,12 @@ fn of_supply(supply: &Named<Supply>, asks: Asks) -> SourceLack {
             what: "its system, with lines and voltages (rating plate)".into(),
             note: "its system is not known".into(),
             advice: SYSTEM.into(),
+            is_plain: true,
             wants: vec![system()],
         };
     }
-    let (what, note, advice) = match modes::is_plain(supply) {
+    let is_plain = modes::is_plain(supply);
+    let (what, note, advice) = match is_plain {
         true => (
             "how much current it can drive into one".into(),
             "the prospective fault current is missing".into(),
@@ -149,6 +154,7 @@ fn of_supply(supply: &Named<Supply>, asks: Asks) -> SourceLack {
         what,
         note,
         advice,
+        is_plain,
         wants,
     }
 }

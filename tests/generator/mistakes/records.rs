@@ -70,16 +70,6 @@ pub const ALL: &[Mutator] = &[
     },
     Mutator {
         rule: "bad-quantity",
-        what: "a smallest fault current above the largest",
-        also: &[
-            ("breaking-capacity", "what breakers must break stays open"),
-            ("slow-disconnection", "what must open them stays open"),
-            ("fault-withstand", "what heats the conductors stays open"),
-        ],
-        plant: ends_swapped,
-    },
-    Mutator {
-        rule: "bad-quantity",
         what: "a name that others misread",
         also: &[],
         plant: trap,
@@ -343,18 +333,6 @@ fn bare_number(bench: &mut Bench) -> Option<Planted> {
     let model = bench.pick(&bench.names("pdu-models"))?;
     bench.set(&["pdu-models", &model, "ambient-limit"], "45");
     Some(word(&["pdu-models", &model, "ambient-limit"]).error())
-}
-
-fn ends_swapped(bench: &mut Bench) -> Option<Planted> {
-    let supply = bench.pick(&bench.names("supplies"))?;
-    let path = ["supplies", &supply, "fault-current"];
-    let largest = bench.has(&path).then(|| bench.text(&path))?;
-    let ends = map([
-        ("largest", largest.as_str().into()),
-        ("smallest", "20 kA".into()),
-    ]);
-    bench.set(&path, ends);
-    Some(value(&["supplies", &supply, "fault-current", "smallest"]).error())
 }
 
 fn trap(bench: &mut Bench) -> Option<Planted> {

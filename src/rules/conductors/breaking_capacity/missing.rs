@@ -117,7 +117,7 @@ pub(super) fn miss_origin(
 pub(super) fn miss_earth(
     analysis: &Analysis<'_>,
     device: &Device<'_>,
-    (flow, fault): (&Flow<'_>, Current),
+    flow: &Flow<'_>,
     gaps: &mut Gaps,
 ) {
     let Some((supply, figures)) = supply_of(analysis, device).zip(flow.state.fault_current.known())
@@ -128,7 +128,7 @@ pub(super) fn miss_earth(
     let (earth, an_earth) = (words.earth, words.an_earth);
     let fact = fact_of_state(supply, &flow.state, "fault-current.earth", &figures.earth);
     let breaker = naming::device(analysis, device);
-    let (name, flows) = (&supply.name.value, kiloamperes(fault));
+    let (name, flows) = (&supply.name.value, kiloamperes(flow.current));
     let told = gaps.miss(name.clone(), "earth-fault", |about| Gap {
         headline: format!(
             "can {breaker} break {an_earth} fault behind the generator of supply {name} without bursting? It may draw more than the {flows} between the lines. Missing: how much"

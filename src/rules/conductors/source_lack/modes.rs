@@ -49,13 +49,13 @@ pub(super) fn said(
     for (at, lack) in lacks.iter().enumerate() {
         let is_first = lacks.iter().position(|other| other.mode == lack.mode) == Some(at);
         match parts.last_mut().filter(|_| !is_first) {
-            Some(part) => part.push_str(&format!(", {}", lack.what)),
+            Some(part) => part.push_str(&format!(" and {}", lack.what)),
             None if lack.mode.is_empty() => parts.push(lack.what.to_owned()),
             None => parts.push(format!("{} {}", lack.mode, lack.what)),
         }
     }
     let what = parts.join("; ");
-    let note = format!("wanted: {what}");
+    let note = format!("missing: {what}");
     let figures = match asks {
         Asks::Largest => {
             "the largest prospective fault current: from the utility, the study, or the maker of the UPS or generator"

@@ -34,6 +34,7 @@ mod shared;
 pub(crate) mod signed;
 pub mod site;
 pub(crate) mod snags;
+pub mod sources;
 pub mod stage;
 pub(crate) mod text;
 pub(crate) mod transfer;

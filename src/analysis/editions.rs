@@ -37,6 +37,25 @@ impl Analysis<'_> {
         all
     }
 
+    /// What the edition that binds says of something, or where the site does not name it all that may bind alike;
+    /// `None` where one of them is not known to say the same.
+    pub(crate) fn said_by_every_edition<T: PartialEq>(
+        &self,
+        of: impl Fn(&'static Edition) -> Option<&'static Cited<T>>,
+    ) -> Option<&'static Cited<T>> {
+        if !self.model.site.edition.is_absent() {
+            return of(self.model.site.edition.known()?.listed()?);
+        }
+        let country = self.site_country().map(|country| country.code.as_str());
+        let editions = editions::in_question(self.practice()?, country);
+        let said: Option<Vec<_>> = editions.into_iter().map(of).collect();
+        let said = said?;
+        let first = *said.first()?;
+        said.iter()
+            .all(|other| other.value == first.value)
+            .then_some(first)
+    }
+
     /// Up to which devices the short disconnection times hold, by the editions that may bind.
     pub(crate) fn short_times(&self) -> &[ShortTimes] {
         self.shared.short_times(|| {

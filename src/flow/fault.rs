@@ -1,23 +1,25 @@
 //! Fault currents: what a short circuit or an earth fault draws at any place of the site.
 //!
 //! A supply is its nominal voltage behind an impedance, found from the prospective fault current that
-//! the definitions give for it; everything below is copper. Neutral and protective conductor meet the
+//! the definitions give for it, or electronics that hold a current; everything below is copper. Neutral and protective conductor meet the
 //! star point at the supply. Two answers are wanted, each on its safe side: the *smallest* current
 //! (impedances added as if in phase, conductors hot, minimum voltage factor), which must still open a
 //! device in time, and the *largest* (the source a pure reactance, conductors cold), which a device
 //! must still be able to break.
 
+mod source;
+
 use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
-use crate::model::circuits::Pole;
 use crate::quantity::{
-    Arrangement, Current, InUnits, Ratio, Resistance, SystemMarking, Temperature, Voltage,
-    degrees_celsius, ohms,
+    Current, InUnits, Ratio, Resistance, Temperature, Voltage, degrees_celsius, ohms,
 };
 use crate::tables::conductors::Side;
 
 use super::impedance::{self, Run};
 use super::landlord;
+
+pub use source::Source;
 
 /// Temperature of conductors that carry nothing yet (IEC 60228 gives resistances for it).
 const COLD_CELSIUS: f64 = 20.0;
@@ -33,6 +35,8 @@ pub struct FaultLoop {
     pub source: Resistance,
     /// Resistance of all conductors of the loop, there and back.
     pub conductors: Resistance,
+    /// What the source drives at the most, whatever stands in the way, where electronics hold it there.
+    pub limit: Option<Current>,
 }
 
 impl FaultLoop {
@@ -43,118 +47,19 @@ impl FaultLoop {
 
     /// The smallest current, at this share of the nominal voltage (IEC 60364-4-41 411.4.4).
     pub fn smallest(&self, voltage_factor: Ratio) -> Current {
-        self.voltage * voltage_factor / self.impedance()
+        self.limited(self.voltage * voltage_factor / self.impedance())
     }
 
     /// The largest current: the source as a pure reactance stands at right angles to the conductors,
     /// and no source can stand less in the way.
     pub fn largest(&self) -> Current {
-        self.voltage / ohms(self.source.in_ohms().hypot(self.conductors.in_ohms()))
-    }
-}
-
-/// A supply as a fault sees it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Source {
-    /// Nominal voltage from a line to earth, U0; `None` where the marking of two lines alone does not
-    /// tell how they lie to it.
-    pub to_earth: Option<Voltage>,
-    /// Nominal voltage from a line to the point in the midst of all of them.
-    pub(super) to_midst: Voltage,
-    /// Nominal voltage between two lines; that to earth where there is one line alone.
-    pub between: Voltage,
-    /// Impedance of each line.
-    pub line: Resistance,
-}
-
-impl Source {
-    /// A source of these voltages with its prospective fault current, line to neutral point.
-    pub fn new(to_earth: Voltage, between: Voltage, prospective: Current) -> Self {
-        Self {
-            to_earth: Some(to_earth),
-            to_midst: to_earth,
-            between,
-            line: to_earth / prospective,
-        }
+        self.limited(self.voltage / ohms(self.source.in_ohms().hypot(self.conductors.in_ohms())))
     }
 
-    /// Two lines without a neutral, of which a short circuit draws the prospective fault current. How they
-    /// lie to earth is nothing to it.
-    fn of_two_lines(between: Voltage, prospective: Current) -> Self {
-        let half = Self::new(between / 2.0, between, prospective);
-        Self {
-            to_earth: None,
-            ..half
-        }
-    }
-
-    /// The source behind which an element stands: its supply, or the landlord's receptacle that it hangs on;
-    /// `None` where its system or its fault current is not known.
-    pub fn behind(model: &Model, graph: &Graph, id: ElementId) -> Option<Self> {
-        landlord::source(model, graph, id).or_else(|| {
-            let supply = &model.supplies[graph.supply_of(id)?];
-            Self::with(supply.system.known()?, *supply.fault_current.known()?)
-        })
-    }
-
-    /// A source of this system with its prospective fault current.
-    pub(super) fn with(system: &SystemMarking, prospective: Current) -> Option<Self> {
-        let (to_line, neutral) = (system.line_to_line, system.line_to_neutral);
-        let (to_earth, between) = match system.arrangement {
-            Arrangement::Single if system.lines > 1 => {
-                return Some(Self::of_two_lines(to_line?, prospective));
-            }
-            Arrangement::Single => {
-                let voltage = neutral.or(to_line)?;
-                (voltage, voltage)
-            }
-            Arrangement::SplitPhase => {
-                let voltage = neutral.or(to_line.map(|volts| volts / 2.0))?;
-                (voltage, voltage * 2.0)
-            }
-            Arrangement::TwoOfWye | Arrangement::Wye | Arrangement::Delta => {
-                let voltage = neutral.or(to_line.map(|volts| volts / 3f64.sqrt()))?;
-                (voltage, to_line.unwrap_or(voltage * 3f64.sqrt()))
-            }
-        };
-        Some(Self::new(to_earth, between, prospective))
-    }
-
-    /// The loop of a fault from a line to a point from which it has this voltage.
-    pub fn to_point(&self, voltage: Voltage, line: Resistance, back: Resistance) -> FaultLoop {
-        FaultLoop {
-            voltage,
-            source: self.line,
-            conductors: line + back,
-        }
-    }
-
-    /// The half that one of two circuits has in a second earth fault, where nothing is earthed: from a
-    /// line to the other line, or where there is a neutral to that.
-    pub fn second_fault(&self, line: Resistance, earth: Resistance, neutral: bool) -> FaultLoop {
-        let whole = if neutral { self.to_midst } else { self.between };
-        self.to_point(whole / 2.0, line, earth)
-    }
-
-    /// The loop of the worst short circuit among these poles, each conductor of resistance `one_way`.
-    pub fn short_circuit(
-        &self,
-        poles: impl Iterator<Item = Pole>,
-        one_way: Resistance,
-    ) -> FaultLoop {
-        let (mut lines, mut has_neutral) = (0, false);
-        poles.for_each(|pole| match pole {
-            Pole::N => has_neutral = true,
-            _ => lines += 1,
-        });
-        match (lines, has_neutral) {
-            (3.., _) => self.to_point(self.to_midst, one_way, ohms(0.0)),
-            (2, _) => FaultLoop {
-                voltage: self.between,
-                source: self.line * 2.0,
-                conductors: one_way * 2.0,
-            },
-            _ => self.to_point(self.to_midst, one_way, one_way),
+    fn limited(&self, current: Current) -> Current {
+        match self.limit {
+            Some(limit) if current > limit => limit,
+            _ => current,
         }
     }
 }
@@ -277,7 +182,7 @@ fn own(model: &Model, graph: &Graph, id: ElementId) -> Option<(LoopImpedance, Lo
     let kind = graph.kind(id);
     if let ElementKind::Circuit(circuit) = kind
         && let Some(figures) = model.circuits[circuit].landlords()
-        && let Some(hot) = landlord::way(figures, Source::behind(model, graph, id))
+        && let Some(hot) = landlord::way(figures, Source::before(model, graph, id))
     {
         // The largest current is his, too: nothing of the wiring stands in its way.
         return Some((hot, LoopImpedance::zero()));
@@ -308,13 +213,14 @@ fn own(model: &Model, graph: &Graph, id: ElementId) -> Option<(LoopImpedance, Lo
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{amperes, percent, volts};
+    use crate::quantity::{percent, volts};
 
     fn loop_of(source: f64, conductors: f64) -> FaultLoop {
         FaultLoop {
             voltage: volts(230.0),
             source: ohms(source),
             conductors: ohms(conductors),
+            limit: None,
         }
     }
 
@@ -337,41 +243,5 @@ mod tests {
         }
         let bolted = loop_of(0.04, 0.0);
         assert!((bolted.largest().in_amperes() - 5750.0).abs() < 1e-9);
-    }
-
-    /// Three-phase 400/230 V, 6 kA: line to line is √3/2 of it, line to neutral all of it at the source.
-    #[test]
-    fn short_circuits_at_the_source_are_those_of_the_textbook() {
-        let source = Source::new(volts(230.0), volts(230.0 * 3f64.sqrt()), amperes(6000.0));
-        let at = |poles: &[Pole]| {
-            let fault = source.short_circuit(poles.iter().copied(), ohms(0.0));
-            fault.largest().in_amperes()
-        };
-        assert!((at(&[Pole::L1, Pole::L2, Pole::L3]) - 6000.0).abs() < 1e-6);
-        assert!((at(&[Pole::L1, Pole::L2]) - 6000.0 * 3f64.sqrt() / 2.0).abs() < 1e-6);
-        assert!((at(&[Pole::L1, Pole::N]) - 6000.0).abs() < 1e-6);
-    }
-
-    /// Two lines of 230 V, 1.5 kA as written: at the source all of it flows, behind 0.2 ohm there and
-    /// back 230 V ÷ √(0.153² + 0.2²) ohm.
-    #[test]
-    fn a_short_between_two_lines_draws_what_is_written() {
-        let source = Source::of_two_lines(volts(230.0), amperes(1500.0));
-        let at = |one_way| {
-            let poles = [Pole::L1, Pole::L2].into_iter();
-            source.short_circuit(poles, ohms(one_way)).largest()
-        };
-        assert!((at(0.0).in_amperes() - 1500.0).abs() < 1e-6);
-        assert!((at(0.1).in_amperes() - 912.6).abs() < 0.1);
-        assert_eq!(source.to_earth, None);
-    }
-
-    /// Two circuits alike, 0.1 ohm line and 0.2 ohm earth each: 230 V around 0.153 + 2 × 0.3 ohm.
-    #[test]
-    fn half_of_a_second_fault_draws_what_the_whole_of_two_alike_does() {
-        let source = Source::of_two_lines(volts(230.0), amperes(1500.0));
-        let half = source.second_fault(ohms(0.1), ohms(0.2), false);
-        let whole = 230.0 / (230.0 / 1500.0 + 0.6);
-        assert!((half.smallest(percent(100.0)).in_amperes() - whole).abs() < 1e-6);
     }
 }

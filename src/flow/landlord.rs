@@ -28,6 +28,13 @@ pub fn source(model: &Model, graph: &Graph, id: ElementId) -> Option<Source> {
     })
 }
 
+/// Whether a landlord gives the fault loop of the receptacle that an element hangs on.
+pub(super) fn has_loop(model: &Model, graph: &Graph, id: ElementId) -> bool {
+    let circuit = graph.circuit_of(id);
+    let figures = circuit.and_then(|circuit| model.circuits[circuit].landlords());
+    figures.is_some_and(|figures| figures.earth_loop.known().is_some())
+}
+
 /// The way from the source to a landlord's receptacle, with its conductors hot: what the earth loop has beyond
 /// the source. Of line and protective conductor the latter is never the thicker, so that half of it is no less
 /// than the line.

@@ -81,6 +81,20 @@ impl Device<'_> {
         }
     }
 
+    /// The currents from each of which on it is sure to open sooner.
+    pub fn steps(self) -> impl Iterator<Item = Current> {
+        let (rating, curve) = (self.breaker.rating.known(), self.breaker.curve.known());
+        let by_curve = rating.copied().zip(curve.copied());
+        let by_curve = by_curve.into_iter().flat_map(|(rating, curve)| {
+            breakers::steps(curve, rating).map(move |multiple| rating * multiple)
+        });
+        let own = match self.opens_at_once_from() {
+            AtOnce::From(opens) => Some(opens),
+            AtOnce::ByCurve | AtOnce::Unreadable => None,
+        };
+        by_curve.chain(own)
+    }
+
     /// From which current on the device is sure to open at once, by its own record.
     pub fn opens_at_once_from(&self) -> AtOnce {
         match &self.breaker.instantaneous {

@@ -17,6 +17,7 @@ use super::decode::{Decode, Reader, Slot, list, record, words};
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::receptacle::Receptacle;
+use super::sources::{FaultCurrent, Modes};
 use super::text::{YesNo, clip, unknown_word};
 use super::value::{Field, Name, Spanned};
 
@@ -31,8 +32,12 @@ record! {
     "public" => public: Optional<YesNo>,
     /// What it can carry.
     "capacity" (above_zero) => capacity: Field<ApparentPower>,
-    /// Prospective short-circuit current at this point.
-    "fault-current" (above_zero) => fault_current: Field<Current>,
+    /// Prospective short-circuit current at this point: one figure, or `{largest: …, smallest: …}`. A supply that
+    /// runs in several modes has it in each of its `modes`.
+    "fault-current" => fault_current: Field<FaultCurrent>,
+    /// The modes that it can run in, each with what a fault draws in it: `mains`, `bypass`, `inverter`, `generator`.
+    /// Left out: it has one, which its own keys tell.
+    "modes" => modes: Modes,
     /// How it is earthed (grounded): `TN-S`, `TN-C-S` (also called `MEN` or `PME`), `TT` or `IT`.
     "earthing" => earthing: Field<Earthing>,
     /// Resistance of the earth (grounding) electrode of the installation, as measured; of a TT system.

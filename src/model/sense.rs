@@ -4,13 +4,14 @@ mod adapters;
 mod bought;
 mod racks;
 mod slips;
+mod sources;
 mod states;
 mod transfers;
 
-use crate::quantity::{InUnits, Quantity, Ratio, amperes, percent};
+use crate::quantity::{Quantity, Ratio, percent};
 
 use super::Model;
-use super::circuits::{Circuit, Pole, Supply};
+use super::circuits::{Circuit, Pole};
 use super::devices::DeviceModel;
 use super::fault::{Fault, Noted};
 use super::optional::Optional;
@@ -32,7 +33,7 @@ pub fn check(model: &mut Model, faults: &mut Vec<Noted>) {
     faults.extend(sockets.filter_map(|name| no_such_socket(name, words)));
     let circuits = model.circuits.items_mut();
     faults.extend(circuits.filter_map(|circuit| no_such_poles(circuit, words)));
-    faults.extend(model.supplies.items_mut().filter_map(too_weak_a_fault));
+    faults.extend(sources::check(model));
     let models = model.device_models.items().iter();
     faults.extend(models.filter_map(shares_of_no_whole));
     faults.extend(racks::check(model));
@@ -96,36 +97,6 @@ fn no_voltage_left(tolerance: &mut Optional<Ratio>) -> Option<Noted> {
         headline,
         advice,
         ["site".into(), "supply-tolerance".into()],
-    ))
-}
-
-/// A short circuit draws no less than the load that the supply is made for.
-fn too_weak_a_fault(supply: &mut Named<Supply>) -> Option<Noted> {
-    let (fault, capacity) = (*supply.fault_current.given()?, supply.capacity.given()?);
-    let system = &supply.system.given()?.value;
-    let full_load = match system.lines {
-        3 => capacity.value.in_volt_amperes() / (3f64.sqrt() * system.line_to_line?.in_volts()),
-        _ => {
-            capacity.value.in_volt_amperes()
-                / system.line_to_line.or(system.line_to_neutral)?.in_volts()
-        }
-    };
-    if fault.value.in_amperes() >= full_load {
-        return None;
-    }
-    supply.item.fault_current = Field::Unreadable(fault.span);
-    let headline = format!(
-        "{} is less than the {} that the supply carries at full load, and no short circuit draws less",
-        fault.value.show(),
-        amperes(full_load.round()).show()
-    );
-    let advice = "Read the prospective short-circuit current off the panel or the study; it is mostly in kA.";
-    let name = supply.name.value.clone();
-    Some(bad(
-        fault.span,
-        headline,
-        advice,
-        ["supplies".into(), name, "fault-current".into()],
     ))
 }
 

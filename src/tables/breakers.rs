@@ -163,6 +163,12 @@ fn latest_opening(curve: Curve, rating: Current, multiple: Ratio) -> Option<(&'s
         .min_by(|(_, a), (_, b)| a.total_cmp(b))
 }
 
+/// The multiples of its rating at which a breaker of this curve is sure to open sooner than below them.
+pub fn steps(curve: Curve, rating: Current) -> impl Iterator<Item = Ratio> {
+    let opening = points(curve, rating).filter(|point| point.row.opens_seconds.is_some());
+    opening.map(|point| Ratio::new::<ratio>(point.row.multiple))
+}
+
 /// The test points of a breaker of this curve and rating.
 fn points(curve: Curve, rating: Current) -> impl Iterator<Item = &'static Point> {
     let amperes = rating.get::<ampere>();

@@ -26,6 +26,7 @@ enum Constant {
     VoltageBand,
     SupplyTolerance,
     MinimumVoltageFactor,
+    MaximumVoltageFactor,
     EarthFaultMultiple,
     ResidualMultiple,
     CoiledCord,
@@ -192,6 +193,11 @@ pub fn minimum_voltage_factor() -> Option<Cited<Ratio>> {
     read(Constant::MinimumVoltageFactor, None, share)
 }
 
+/// Voltage factor cmax: by how much a fault current may exceed what was computed at nominal voltage.
+pub fn maximum_voltage_factor() -> Option<Cited<Ratio>> {
+    read(Constant::MaximumVoltageFactor, None, share)
+}
+
 /// Multiple of an overcurrent device's rating that an earth fault should drive. `None` under IEC
 /// practice, which fixes times instead.
 pub fn earth_fault_multiple(practice: Practice) -> Option<Cited<Ratio>> {
@@ -229,6 +235,8 @@ mod tests {
         // BS 7671 411.4.4 (Cmin); notes to its Tables 4F1A and 4F2A, two layers.
         assert_eq!(share(minimum_voltage_factor()), Some(95.0));
         assert_eq!(share(coiled_cord()), Some(65.0));
+        // IEC 60909-0 Table 1, up to 1000 V, +10 %.
+        assert_eq!(share(maximum_voltage_factor()), Some(110.0));
         // IEC 61008-1 Table 1: 0.04 s at five times the rated residual current.
         assert_eq!(share(residual_multiple()), Some(500.0));
         assert_eq!(share(earth_fault_multiple(Practice::Nec)), Some(500.0));

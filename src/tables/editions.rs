@@ -4,10 +4,12 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 use uom::si::electric_current::{ampere, milliampere};
+use uom::si::electric_potential::volt;
+use uom::si::time::second;
 
 use super::{Practice, Provenance, Table};
 use crate::citation::Cited;
-use crate::quantity::Current;
+use crate::quantity::{Current, Time, Voltage};
 
 /// An edition of the wiring rules. What is `None` is not known of it.
 #[derive(Clone, Debug)]
@@ -27,6 +29,17 @@ pub struct Edition {
     /// Above how much protective conductor current one item of equipment must not have an ordinary plug;
     /// `None` within where there is no such step.
     pub item_on_plug: Option<Cited<Option<Current>>>,
+    /// What is asked of electronics that hold the current of a fault down, so that no device opens.
+    pub limited_source: Option<Cited<LimitedSource>>,
+}
+
+/// What is enough where electronics hold the current of a fault down (IEC 60364-4-41 411.3.2.5).
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct LimitedSource {
+    /// To what their voltage must fall within the time of Table 41.1.
+    pub voltage: Voltage,
+    /// By when they must be off.
+    pub off_by: Time,
 }
 
 /// Up to which overcurrent device the short disconnection times of IEC 60364-4-41 Table 41.1 hold.
@@ -49,6 +62,15 @@ struct Row {
     short_times: Option<TimesRow>,
     sockets_with_rcd: Option<SocketsRow>,
     item_on_plug: Option<ItemRow>,
+    limited_source: Option<LimitedRow>,
+}
+
+#[derive(Debug, Deserialize)]
+struct LimitedRow {
+    volts: f64,
+    seconds: f64,
+    #[serde(flatten)]
+    provenance: Provenance,
 }
 
 #[derive(Debug, Deserialize)]
@@ -102,6 +124,13 @@ fn edition(table: &Table<Row>, row: Row) -> Edition {
             citation: table.cite(&item.provenance),
         }
     });
+    let limited_source = row.limited_source.map(|limited| Cited {
+        value: LimitedSource {
+            voltage: Voltage::new::<volt>(limited.volts),
+            off_by: Time::new::<second>(limited.seconds),
+        },
+        citation: table.cite(&limited.provenance),
+    });
     Edition {
         name: row.name,
         adopted: row.adopted,
@@ -110,6 +139,7 @@ fn edition(table: &Table<Row>, row: Row) -> Edition {
         short_times,
         sockets_with_rcd,
         item_on_plug,
+        limited_source,
     }
 }
 

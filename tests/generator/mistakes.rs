@@ -23,6 +23,8 @@ mod retention;
 mod routing;
 #[path = "mistakes/splitters.rs"]
 mod splitters;
+#[path = "mistakes/supplies.rs"]
+mod supplies;
 
 use cordwright::finding::Level;
 
@@ -146,6 +148,7 @@ pub fn all() -> Vec<&'static Mutator> {
         identity::ALL,
         circuits::ALL,
         loads::ALL,
+        supplies::ALL,
     ]
     .into_iter()
     .flatten()

@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use cordwright::flow::fault::{FaultLoops, Source};
 use cordwright::input::SiteInput;
 use cordwright::judgement::Site;
+use cordwright::model::sources::End;
 use cordwright::quantity::{InUnits, percent};
 use serde_json::Value;
 
@@ -108,7 +109,9 @@ fn current(site: &Site, fault_loops: &FaultLoops, cord: &str, is_to_earth: bool)
         .graph
         .cord(site.model.cords.find(cord).unwrap())
         .unwrap();
-    let source = Source::behind(&site.model, &site.graph, id).unwrap();
+    let supply = &site.model.supplies[site.graph.supply_of(id).unwrap()];
+    let state = supply.states().next().unwrap();
+    let source = Source::behind(&site.model, &site.graph, (id, &state), End::Smallest).unwrap();
     let way = fault_loops.hot(id).unwrap();
     let around = if is_to_earth {
         source.to_point(source.to_earth.unwrap(), way.line, way.earth)

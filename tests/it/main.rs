@@ -51,6 +51,7 @@ mod makes;
 mod marks;
 mod measures;
 mod missing;
+mod modes;
 mod notes;
 mod one_limit;
 mod one_supply;

@@ -490,6 +490,7 @@ fn fault_current(inputs: &Inputs<'_>) -> Answers {
         voltage: volts(inputs.number("volts")),
         source: ohms(0.0),
         conductors: ohms(inputs.number("ohms")),
+        limit: None,
     };
     one("amperes", fault.smallest(percent(100.0)).in_amperes())
 }

@@ -48,6 +48,13 @@ fn differences(edition: &Edition) -> String {
             None => "There is no step below 10 mA from which one item of equipment must not have an ordinary plug.".to_owned(),
         }
         }),
+        said(edition.limited_source.as_ref(), |limited| {
+            format!(
+                "Where electronics hold the current of a fault down and no device opens, it is enough that their voltage falls to {} within the time of Table 41.1 and is off within {}.",
+                limited.voltage.show(),
+                limited.off_by.show()
+            )
+        }),
     ];
     let said: Vec<String> = said.into_iter().flatten().collect();
     match said.is_empty() {
@@ -82,7 +89,17 @@ fn in_short(edition: &Edition) -> String {
         Some(step) => format!("{} for one item on an ordinary plug", step.show()),
         None => "no step for one item".to_owned(),
     });
-    let said: Vec<String> = [times, sockets, item].into_iter().flatten().collect();
+    let limited = edition.limited_source.as_ref().map(|limited| {
+        format!(
+            "{} and off within {} behind electronics",
+            limited.value.voltage.show(),
+            limited.value.off_by.show()
+        )
+    });
+    let said: Vec<String> = [times, sockets, item, limited]
+        .into_iter()
+        .flatten()
+        .collect();
     match said.is_empty() {
         true => format!("- {}: nothing is known here of what differs", edition.name),
         false => format!("- {}: {}", edition.name, said.join("; ")),

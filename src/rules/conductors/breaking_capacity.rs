@@ -1,11 +1,13 @@
 //! `breaking-capacity`: can every breaker break the largest fault current at its place?
 
+mod missing;
 mod words;
+mod worst;
 
 use crate::analysis::{Analysis, exceeds};
 use crate::citation::{Citation, Confidence};
 use crate::finding::Finding;
-use crate::flow::fault::{FaultLoops, Source};
+use crate::flow::fault::FaultLoops;
 use crate::flow::protection::{Device, breaker_field};
 use crate::graph::{ElementId, ElementKind};
 use crate::quantity::Current;
@@ -15,7 +17,9 @@ use crate::tables::Practice;
 use super::gaps::Gaps;
 use super::source_lack::landlords_at;
 
-use words::{miss_capacity, miss_source, miss_way, too_weak};
+use missing::{miss_capacity, miss_earth, miss_origin, miss_source, miss_way};
+use words::{Case, too_weak};
+use worst::{Doubt, Worst};
 
 rule!(
     "breaking-capacity",
@@ -25,42 +29,68 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let fault_loops = &analysis.flows.fault_loops;
     let mut gaps = Gaps::of(&RULE);
-    for (id, element) in analysis.graph.elements() {
-        let Some(breaker) =
-            breaker_field(analysis.model, analysis.graph, id).and_then(|b| b.known())
-        else {
-            continue;
-        };
-        let fault = largest_fault(analysis, fault_loops, id, element.feeder);
-        let device = Device { at: id, breaker };
-        let capacity = breaker.breaking_capacity.known().copied();
-        if let Some((behind, capacity)) = fault_behind(analysis, id).zip(capacity)
-            && fault.is_none_or(|fault| fault < behind)
-            && exceeds(behind, capacity)
-        {
-            findings.push(too_weak(analysis, fault_loops, &device, capacity, behind));
-            continue;
-        }
-        let Some(fault) = fault else {
-            miss_source(analysis, id, &mut gaps);
-            continue;
-        };
-        match capacity {
-            Some(capacity) if exceeds(fault, capacity) => {
-                // Nothing is counted for what is not described, which may hold the current down.
-                if let Some(at) = undescribed(analysis, fault_loops, id) {
-                    miss_way(analysis, &device, at, (fault, capacity), &mut gaps);
-                    continue;
-                }
-                findings.push(too_weak(analysis, fault_loops, &device, capacity, fault));
-            }
-            Some(_) => {}
-            None => miss_capacity(analysis, &device, fault, &mut gaps),
+    for (id, _) in analysis.graph.elements() {
+        let breaker = breaker_field(analysis.model, analysis.graph, id);
+        if let Some(breaker) = breaker.and_then(|breaker| breaker.known()) {
+            findings.extend(judge(analysis, &Device { at: id, breaker }, &mut gaps));
         }
     }
     findings.extend(gaps.findings());
+}
+
+fn judge(analysis: &Analysis<'_>, device: &Device<'_>, gaps: &mut Gaps) -> Option<Finding> {
+    let fault_loops = &analysis.flows.fault_loops;
+    let id = device.at;
+    let worst = Worst::at(analysis, fault_loops, id);
+    let fault = worst.flow.map(|flow| flow.current);
+    let capacity = device.breaker.breaking_capacity.known().copied();
+    let weak = |fault, flow| {
+        let case = Case {
+            fault,
+            flow,
+            capacity: capacity?,
+        };
+        Some(too_weak(analysis, device, &case))
+    };
+    if let Some((behind, capacity)) = fault_behind(analysis, id).zip(capacity)
+        && fault.is_none_or(|fault| fault < behind)
+        && exceeds(behind, capacity)
+    {
+        return weak(behind, None);
+    }
+    if let Some((fault, capacity)) = fault.zip(capacity)
+        && exceeds(fault, capacity)
+    {
+        // Nothing is counted for what is not described, which may hold the current down.
+        if let Some(at) = undescribed(analysis, fault_loops, id) {
+            miss_way(analysis, device, at, (fault, capacity), gaps);
+            return None;
+        }
+        return weak(fault, worst.flow);
+    }
+    if worst.is_unknown {
+        miss_source(analysis, id, gaps);
+    }
+    let Some(capacity) = capacity else {
+        if let Some(fault) = fault {
+            miss_capacity(analysis, device, fault, gaps);
+        }
+        return None;
+    };
+    let doubts = worst.doubts.iter();
+    for doubt in doubts.filter(|doubt| exceeds(doubt.most(), capacity)) {
+        if let Some(at) = undescribed(analysis, fault_loops, id) {
+            miss_way(analysis, device, at, (doubt.most(), capacity), gaps);
+            continue;
+        }
+        match doubt {
+            Doubt::Factor(flow) => return weak(flow.most(), Some(*flow)),
+            Doubt::Origin(flow) => miss_origin(analysis, device, flow, gaps),
+            Doubt::Earth(flow) => miss_earth(analysis, device, flow, gaps),
+        }
+    }
+    None
 }
 
 fn basis(analysis: &Analysis<'_>) -> Citation {
@@ -88,22 +118,4 @@ fn undescribed(
 fn fault_behind(analysis: &Analysis<'_>, id: ElementId) -> Option<Current> {
     let (_, figures) = landlords_at(analysis, id)?;
     figures.fault_current.known().copied()
-}
-
-/// The largest fault current just behind a device: of a circuit the supply's own, of a bank that of its
-/// two poles at the PDU.
-fn largest_fault(
-    analysis: &Analysis<'_>,
-    fault_loops: &FaultLoops,
-    id: ElementId,
-    feeder: Option<ElementId>,
-) -> Option<Current> {
-    if matches!(analysis.graph.kind(id), ElementKind::Circuit(_)) {
-        let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
-        return supply.fault_current.known().copied();
-    }
-    let source = Source::behind(analysis.model, analysis.graph, id)?;
-    let way = fault_loops.cold(feeder?);
-    let fault = source.short_circuit(analysis.graph.poles(id), way.line);
-    Some(fault.largest())
 }

@@ -2,6 +2,7 @@
 
 mod ends;
 mod missing;
+mod range;
 mod stress;
 mod verdict;
 mod words;

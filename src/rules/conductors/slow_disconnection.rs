@@ -2,6 +2,7 @@
 
 mod electrode;
 mod first_fault;
+mod goes_down;
 mod loops;
 mod missing;
 mod overcurrent;
@@ -13,8 +14,9 @@ use std::collections::BTreeMap;
 use crate::analysis::Analysis;
 use crate::finding::{Fact, Finding};
 use crate::graph::{ElementId, ElementKind, Receiver};
-use crate::model::circuits::Earthing;
+use crate::model::circuits::{Earthing, Supply};
 use crate::model::devices::{Device, Inlet, ProtectiveClass};
+use crate::model::sources::State;
 use crate::model::value::{Id, Name, Named};
 use crate::rules::rule;
 use crate::tables::couplers::Earth;
@@ -23,6 +25,7 @@ use super::gaps::{Gap, Gaps};
 
 use electrode::Electrodes;
 use first_fault::{FirstFaults, is_watched};
+use goes_down::GoesDown;
 use verdict::{Slow, Verdict};
 use words::too_slow;
 
@@ -34,57 +37,91 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let fault_loops = &analysis.flows.fault_loops;
+    let mut told = Found::default();
     let mut gaps = Gaps::of(&RULE);
-    let mut first_faults = FirstFaults::default();
-    let mut electrodes = Electrodes::default();
     // One finding for each device: what is behind it shares most of the way.
     let mut slow: BTreeMap<ElementId, Vec<(ElementId, Slow)>> = BTreeMap::new();
     for (id, _) in analysis.graph.elements() {
         if !is_touched(analysis, id) {
             continue;
         }
-        let verdict = verdict::of(analysis, fault_loops, id);
-        if matches!(verdict, Verdict::Opens) && is_opening_enough(analysis, id) {
+        let Some(supply) = analysis.graph.supply_of(id) else {
+            miss_class(analysis, id, &mut gaps);
             continue;
-        }
-        if let Some((gap, sufferer)) = unread_class(analysis, id) {
-            let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
-            told.suffered_by(sufferer);
-            continue;
-        }
-        first_faults.meet(analysis, id, &mut gaps);
-        if electrodes.meet(analysis, id, &mut gaps) {
-            continue;
-        }
-        match verdict {
-            Verdict::Opens => {}
-            Verdict::Open(gap, sufferer) => {
-                let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
-                told.suffered_by(sufferer);
-            }
-            Verdict::Slow(found) => slow.entry(found.device).or_default().push((id, found)),
+        };
+        if let Some(found) = judge(analysis, (id, supply), &mut told, &mut gaps) {
+            slow.entry(found.device).or_default().push((id, found));
         }
     }
     for (_, mut ends) in slow {
         ends.sort_by(|(_, a), (_, b)| a.current.value.total_cmp(&b.current.value));
         findings.extend(too_slow(analysis, &ends));
     }
-    findings.extend(first_faults.findings());
-    findings.extend(electrodes.findings());
+    findings.extend(told.first_faults.findings());
+    findings.extend(told.electrodes.findings());
+    findings.extend(told.goes_down.findings());
     findings.extend(gaps.findings());
+}
+
+/// What is told once, whoever meets it.
+#[derive(Default)]
+struct Found {
+    first_faults: FirstFaults,
+    electrodes: Electrodes,
+    goes_down: GoesDown,
+}
+
+/// What becomes of an earth fault at an end, in every state of its supply: the slowest where nothing opens in time.
+fn judge(
+    analysis: &Analysis<'_>,
+    (id, supply): (ElementId, Id<Supply>),
+    told: &mut Found,
+    gaps: &mut Gaps,
+) -> Option<Slow> {
+    let fault_loops = &analysis.flows.fault_loops;
+    let named = &analysis.model.supplies[supply];
+    let mut worst: Option<Slow> = None;
+    for state in named.states() {
+        let verdict = verdict::of(analysis, fault_loops, (id, named, state));
+        if matches!(verdict, Verdict::Opens) && is_opening_enough(named, &state) {
+            continue;
+        }
+        if miss_class(analysis, id, gaps) {
+            return None;
+        }
+        told.first_faults.meet(analysis, (id, supply), &state, gaps);
+        if told.electrodes.meet(analysis, (id, named), &state, gaps) {
+            continue;
+        }
+        match verdict {
+            Verdict::Opens => {}
+            Verdict::GoesDown(slow, basis) => {
+                told.goes_down
+                    .meet(analysis, (id, supply), &state, (slow, basis));
+            }
+            Verdict::Open(gap, sufferer) => {
+                let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+                told.suffered_by(sufferer);
+            }
+            Verdict::Slow(slow) => {
+                worst = Some(match worst {
+                    Some(worst) if worst.share() <= slow.share() => worst,
+                    _ => slow,
+                });
+            }
+        }
+    }
+    worst
 }
 
 /// Whether nobody is in danger where something opens in time. In a TT system the electrode decides as well, and in
 /// an IT system somebody must be told of the first fault.
-fn is_opening_enough(analysis: &Analysis<'_>, id: ElementId) -> bool {
-    let supply = analysis.graph.supply_of(id);
-    let supply = supply.map(|supply| &analysis.model.supplies[supply]);
-    supply.is_some_and(|supply| match supply.earthing.known() {
+fn is_opening_enough(supply: &Supply, state: &State<'_>) -> bool {
+    match state.earthed() {
         Some(Earthing::TnS | Earthing::TnCS) => true,
         Some(Earthing::It) => is_watched(supply),
         Some(Earthing::Tt) | None => false,
-    })
+    }
 }
 
 /// Whether an element ends at a casing that a person touches and that relies on the earth.
@@ -105,6 +142,16 @@ fn inlet_at<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<(Id<Device>, &
         Receiver::Inlet(number) => analysis.inlet(*number),
         Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
     }
+}
+
+/// Asks for the class of the equipment at an element where it cannot be read; whether it was asked for.
+fn miss_class(analysis: &Analysis<'_>, id: ElementId, gaps: &mut Gaps) -> bool {
+    let Some((gap, sufferer)) = unread_class(analysis, id) else {
+        return false;
+    };
+    let told = gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+    told.suffered_by(sufferer);
+    true
 }
 
 /// The class of the equipment at an element, where it cannot be read: whether it relies on the earth at all.

@@ -1,13 +1,20 @@
 //! What a supply lacks, or the figures of a landlord's receptacle, for want of which nobody knows what a short
 //! circuit behind it draws.
 
+mod modes;
+
+use std::borrow::Cow;
+
 use crate::analysis::{Analysis, field_or_name};
 use crate::finding::Fact;
 use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{AtReceptacle, Circuit, Supply};
+use crate::model::sources::End;
 use crate::model::value::{Name, Named};
 use crate::source::Span;
 use crate::tables::words::Words;
+
+pub(super) use modes::fact as fact_of_state;
 
 /// What is missing, where it should stand, and what to write.
 pub(super) struct SourceLack {
@@ -17,11 +24,34 @@ pub(super) struct SourceLack {
     pub owner: String,
     pub span: Span,
     /// After `Missing:`.
-    pub what: &'static str,
+    pub what: Cow<'static, str>,
     /// Short, for the note there.
-    pub note: &'static str,
-    pub advice: &'static str,
+    pub note: Cow<'static, str>,
+    pub advice: Cow<'static, str>,
+    /// Whether it is all that is wanted, and not one of several figures of a supply.
+    pub is_plain: bool,
     pub wants: Vec<Fact>,
+}
+
+/// What a rule asks of a source.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Asks {
+    /// What breakers must break.
+    Largest,
+    /// What must open something, how long it flows, and by which way it comes back.
+    Disconnection,
+    /// Both ends of what it drives.
+    BothEnds,
+}
+
+impl Asks {
+    fn ends(self) -> &'static [End] {
+        match self {
+            Self::Largest => &[End::Largest],
+            Self::Disconnection => &[End::Smallest],
+            Self::BothEnds => &[End::Smallest, End::Largest],
+        }
+    }
 }
 
 const CURRENT: &str = "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`.";
@@ -29,16 +59,20 @@ const SYSTEM: &str = "Read lines and voltages off the supply's rating plate and 
 const BOTH: &str = "Find the prospective fault current at the supply: measured, or from the utility or the maker of the UPS. Write it as `fault-current`, and lines and voltages as `system`.";
 
 /// What is not known of the source behind which an element stands; `None` where it stands behind none.
-pub(super) fn source_lack(analysis: &Analysis<'_>, id: ElementId) -> Option<SourceLack> {
+pub(super) fn source_lack(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    asks: Asks,
+) -> Option<SourceLack> {
     let supply = &analysis.model.supplies[analysis.graph.supply_of(id)?];
     let circuit = analysis.graph.circuit_of(id);
     let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit]);
     let landlords = circuit.and_then(|circuit| Some((circuit, circuit.landlords()?)));
     Some(match landlords {
-        Some((circuit, figures)) if supply.system.known().is_some() => {
+        Some((circuit, figures)) if supply.system.known().is_some() && !supply.has_modes() => {
             of_receptacle(circuit, figures, analysis.words())
         }
-        _ => of_supply(supply),
+        _ => of_supply(supply, asks),
     })
 }
 
@@ -71,9 +105,10 @@ fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words
         about: circuit.name.value.clone(),
         owner: words.socket_of(&circuit.name.value),
         span: field_or_name(current, &circuit.name),
-        what: "how much current a short circuit draws there",
-        note: "the fault current there is missing",
-        advice: "Ask the landlord for the largest prospective fault current where you plug in, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.",
+        what: "how much current a short circuit draws there".into(),
+        note: "the fault current there is missing".into(),
+        advice: "Ask the landlord for the largest prospective fault current where you plug in, or have it measured there, and write it as `at-receptacle: {fault-current: …}`.".into(),
+        is_plain: true,
         wants: vec![Fact::of(
             circuit,
             "at-receptacle.fault-current",
@@ -83,33 +118,43 @@ fn of_receptacle(circuit: &Named<Circuit>, figures: &AtReceptacle, words: &Words
 }
 
 /// Of fault current and system of a supply what is not known; what is written is never asked for.
-fn of_supply(supply: &Named<Supply>) -> SourceLack {
+fn of_supply(supply: &Named<Supply>, asks: Asks) -> SourceLack {
     let about = supply.name.value.clone();
     let owner = format!("supply {about}");
-    let current = || Fact::of(supply, "fault-current", Some(&supply.fault_current));
     let system = || Fact::of(supply, "system", Some(&supply.system));
     let lacks_system = supply.system.known().is_none();
-    if supply.fault_current.known().is_some() {
+    let lacks = modes::lacks(supply, asks);
+    if lacks.is_empty() {
         return SourceLack {
             about,
             owner,
             span: field_or_name(&supply.system, &supply.name),
-            what: "its system, with lines and voltages (rating plate)",
-            note: "its system is not known",
-            advice: SYSTEM,
+            what: "its system, with lines and voltages (rating plate)".into(),
+            note: "its system is not known".into(),
+            advice: SYSTEM.into(),
+            is_plain: true,
             wants: vec![system()],
         };
     }
+    let is_plain = modes::is_plain(supply);
+    let (what, note, advice) = match is_plain {
+        true => (
+            "how much current it can drive into one".into(),
+            "the prospective fault current is missing".into(),
+            if lacks_system { BOTH } else { CURRENT }.into(),
+        ),
+        false => modes::said(&lacks, asks, supply.has_modes()),
+    };
+    let wants = lacks.into_iter().map(|lack| lack.fact);
+    let wants: Vec<Fact> = wants.chain(lacks_system.then(system)).collect();
     SourceLack {
         about,
         owner,
-        span: field_or_name(&supply.fault_current, &supply.name),
-        what: "how much current it can drive into one",
-        note: "the prospective fault current is missing",
-        advice: if lacks_system { BOTH } else { CURRENT },
-        wants: match lacks_system {
-            true => vec![current(), system()],
-            false => vec![current()],
-        },
+        span: wants.first().map_or(supply.name.span, |fact| fact.span),
+        what,
+        note,
+        advice,
+        is_plain,
+        wants,
     }
 }

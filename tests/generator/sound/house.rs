@@ -361,6 +361,12 @@ impl Maker {
                 ),
                 ("sequence-proved", self.pick(&["yes", "yes", "no"]).into()),
             ]);
+            // Some run on a bypass or a generator as well, which drive no less than others do alone.
+            if fault == "4500 A" {
+                let earthing = supply.get("earthing").cloned();
+                supply.remove("fault-current");
+                supply.set("modes", modes(feed, fault, earthing.unwrap()));
+            }
             // Where the marking should name a protective conductor and does not, somebody has looked.
             if is_bare && !self.house.nec && earthing != "TT" {
                 supply.set("protective-conductor", "yes");
@@ -410,4 +416,22 @@ impl Maker {
     pub fn is_shaken(&self, zone: &str) -> bool {
         !self.zone_says(zone, "vibration", "none") || self.zone_says(zone, "retention", "required")
     }
+}
+
+/// The modes of a supply, each with what a fault draws in it.
+fn modes(feed: &str, fault: &str, earthing: Node) -> Node {
+    let two_ends = map([("largest", fault.into()), ("smallest", "3 kA".into())]);
+    let network = map([("fault-current", two_ends)]);
+    if feed == "B" {
+        let mains = map([("fault-current", fault.into())]);
+        return map([("mains", mains), ("bypass", network)]);
+    }
+    let generator = map([
+        ("largest", "3 kA".into()),
+        ("smallest", "3000 A".into()),
+        ("earth", "3.5 kA".into()),
+        ("lasts", "10 s".into()),
+    ]);
+    let generator = map([("fault-current", generator), ("earthing", earthing)]);
+    map([("mains", network), ("generator", generator)])
 }

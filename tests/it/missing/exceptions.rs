@@ -449,6 +449,11 @@ pub const EXCEPTIONS: &[Exception] = &[
         &["retention-missing"],
     ),
     without(
+        "supplies.fault-current.of",
+        "nothing is added to a figure unless its origin is written",
+        &["breaking-capacity"],
+    ),
+    without(
         "zones.wet",
         "a place is dry unless it is said to be wet",
         &["coupler-in-the-wet", "jacket-duty"],

@@ -1,5 +1,7 @@
 //! What is said of a fact for want of which the heat of a short circuit cannot be judged.
 
+use std::borrow::Cow;
+
 use smol_str::SmolStr;
 
 use crate::analysis::Analysis;
@@ -11,7 +13,7 @@ use crate::source::Span;
 
 use super::super::gaps::{Gap, insulation_fact, lacking, way_facts};
 use super::super::naming;
-use super::super::source_lack::{ASK_LOOP, NO_LOOP, landlords_at, loop_fact, source_lack};
+use super::super::source_lack::{ASK_LOOP, Asks, NO_LOOP, landlords_at, loop_fact, source_lack};
 
 /// A fact that is missing, at the thing that should have it.
 #[derive(Clone, Copy)]
@@ -36,9 +38,8 @@ impl Missing {
     /// The thing that lacks the fact.
     pub fn about(self, analysis: &Analysis<'_>) -> SmolStr {
         match self {
-            Self::Source(id) => {
-                source_lack(analysis, id).map_or_else(|| analysis.full_name(id), |lack| lack.about)
-            }
+            Self::Source(id) => source_lack(analysis, id, Asks::BothEnds)
+                .map_or_else(|| analysis.full_name(id), |lack| lack.about),
             Self::Curve(device) | Self::LetThrough(device) | Self::InstantaneousTrip(device) => {
                 naming::device_model(analysis, device)
             }
@@ -103,16 +104,18 @@ impl Missing {
             kind: self.kind(),
             span,
             headline,
-            missing: missing.into(),
+            missing: missing.into_owned(),
             basis: super::basis(),
-            advice: advice.into(),
+            advice: advice.into_owned(),
             wants: self.wants(analysis),
         }
     }
 
     fn wants(self, analysis: &Analysis<'_>) -> Vec<Fact> {
         match self {
-            Self::Source(id) => source_lack(analysis, id).map_or_else(Vec::new, |lack| lack.wants),
+            Self::Source(id) => {
+                source_lack(analysis, id, Asks::BothEnds).map_or_else(Vec::new, |lack| lack.wants)
+            }
             Self::Way(at) => match landlords_at(analysis, at) {
                 Some((circuit, figures)) => vec![loop_fact(circuit, figures)],
                 None => way_facts(analysis, at),
@@ -152,16 +155,16 @@ fn breaker_fact<V>(
 }
 
 /// Where the fact should stand, the headline, what is missing in short, and what to write.
-type Said = (Span, String, &'static str, &'static str);
+type Said = (Span, String, Cow<'static, str>, Cow<'static, str>);
 
 fn source(analysis: &Analysis<'_>, id: ElementId) -> Said {
-    let Some(lack) = source_lack(analysis, id) else {
+    let Some(lack) = source_lack(analysis, id, Asks::BothEnds) else {
         let what = "its supply is not known";
         return (
             analysis.place_of(id),
             what.to_owned(),
-            what,
-            "Write down what feeds it.",
+            what.into(),
+            "Write down what feeds it.".into(),
         );
     };
     (
@@ -183,8 +186,8 @@ fn capacity(analysis: &Analysis<'_>, at: ElementId) -> Said {
         format!(
             "can a short circuit burn {what}? Missing: what it may carry, and so whether its breaker guards it at all"
         ),
-        "what it may carry is not known",
-        "Write down what is missing: size, cordage or insulation, and the air temperature; or what the breaker lets through, as its `let-through`.",
+        "what it may carry is not known".into(),
+        "Write down what is missing: size, cordage or insulation, and the air temperature; or what the breaker lets through, as its `let-through`.".into(),
     )
 }
 
@@ -195,8 +198,8 @@ fn let_through(analysis: &Analysis<'_>, device: ElementId) -> Said {
         format!(
             "can a short circuit burn what is behind the breaker of {what}? It is larger than the conductors carry. Missing: its let-through (data sheet)"
         ),
-        "what it lets through is missing",
-        "Let-through is the heat that passes before the breaker opens, in A²s. Take it from the maker's data sheet at this fault current and write it as `let-through`; or use conductors that carry the breaker's rated current.",
+        "what it lets through is missing".into(),
+        "Let-through is the heat that passes before the breaker opens, in A²s. Take it from the maker's data sheet at this fault current and write it as `let-through`; or use conductors that carry the breaker's rated current.".into(),
     )
 }
 
@@ -210,8 +213,8 @@ fn instantaneous_trip(analysis: &Analysis<'_>, device: ElementId) -> Said {
             format!(
                 "can a short circuit burn what is behind the breaker of {what} before it opens? Open: its `instantaneous` cannot be read"
             ),
-            "`instantaneous` cannot be read",
-            "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; where its `curve` says it, take the line out.",
+            "`instantaneous` cannot be read".into(),
+            "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; where its `curve` says it, take the line out.".into(),
         );
     }
     (
@@ -219,8 +222,8 @@ fn instantaneous_trip(analysis: &Analysis<'_>, device: ElementId) -> Said {
         format!(
             "can a short circuit burn what is behind the breaker of {what} before it opens? Missing: at which current it opens at once (its maker's curve; UL 489 fixes none)"
         ),
-        "inverse-time: its instantaneous trip is missing",
-        "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; or use thicker or shorter cords.",
+        "inverse-time: its instantaneous trip is missing".into(),
+        "Read off the maker's curve from which current on it is sure to open at once, and write it like `instantaneous: 200 A`; or use thicker or shorter cords.".into(),
     )
 }
 
@@ -231,8 +234,8 @@ fn curve(analysis: &Analysis<'_>, device: ElementId) -> Said {
         format!(
             "can a short circuit burn the conductors behind the breaker of {what} before it opens? Missing: its curve (the letter before its rating)"
         ),
-        "the curve is missing",
-        "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.",
+        "the curve is missing".into(),
+        "Read the letter before the rated current off the breaker (B, C or D; inverse-time in North America) and write it as its `curve`.".into(),
     )
 }
 
@@ -247,7 +250,7 @@ fn conductors(
     (
         naming::conductor_span(analysis, at),
         format!("can a short circuit burn {what}? Open: {why}"),
-        why,
-        advice,
+        why.into(),
+        advice.into(),
     )
 }

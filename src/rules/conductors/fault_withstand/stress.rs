@@ -24,6 +24,8 @@ pub(super) struct Stress {
     pub device: ElementId,
     /// Which end of the run: `far-end`, or `let-through` at the near one.
     pub kind: &'static str,
+    /// In which mode of the supply, as the end of a clause; nothing where it has none.
+    pub phrase: String,
     /// What is let through.
     pub heat: EnergyLetThrough,
     /// What is borne.
@@ -75,6 +77,7 @@ impl Run<'_> {
         Stress {
             device: self.device.at,
             kind,
+            phrase: String::new(),
             heat,
             bears,
             size: self.size,

@@ -13,15 +13,16 @@ use crate::analysis::{Analysis, exceeds};
 use crate::flow::fault::{FaultLoops, Source};
 use crate::flow::protection::{Device, devices_ahead};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::sources::{End, State};
 use crate::model::value::Field;
-use crate::quantity::{Current, EnergyLetThrough};
+use crate::quantity::{Current, EnergyLetThrough, Resistance};
 use crate::rules::conductors::allowance::{self, Allowance};
 use crate::rules::conductors::naming;
 use crate::tables::Practice;
 use crate::tables::cordage::Insulation;
 use crate::tables::withstand::{self, ConductorRole};
 
-use super::ends::{far_end, near_end};
+use super::ends::{Far, far_end, near_end};
 use super::missing::Missing;
 use super::stress::{Outcome, Run};
 
@@ -148,31 +149,64 @@ fn insulation(analysis: &Analysis<'_>, id: ElementId) -> Option<Insulation> {
     Some(analysis.conductors_of(id)?.jacket.cordage?.insulation)
 }
 
-/// The far end first: what fails there fails whatever the maker says of the near end.
+/// Both ends in every state of the supply: what burns in one of them burns.
 fn both_ends(
     analysis: &Analysis<'_>,
     fault_loops: &FaultLoops,
     run: &Run<'_>,
     near_end_is_known: bool,
 ) -> Outcome {
-    if analysis.graph.supply_of(run.id).is_none() {
+    let Some(supply) = analysis.graph.supply_of(run.id) else {
         return Outcome::Bears;
+    };
+    let mut outcome = Outcome::Bears;
+    for state in analysis.model.supplies[supply].states() {
+        let is_near_end_asked = !near_end_is_known;
+        match in_state(analysis, fault_loops, (run, &state), is_near_end_asked) {
+            Outcome::Bears => {}
+            Outcome::Burns(stress) => return Outcome::Burns(stress),
+            Outcome::Open(missing) if matches!(outcome, Outcome::Bears) => {
+                outcome = Outcome::Open(missing);
+            }
+            Outcome::Open(_) => {}
+        }
     }
-    let Some(source) = Source::behind(analysis.model, analysis.graph, run.id) else {
+    outcome
+}
+
+/// The far end first: what fails there fails whatever the maker says of the near end.
+fn in_state(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    (run, state): (&Run<'_>, &State<'_>),
+    is_near_end_asked: bool,
+) -> Outcome {
+    let behind = |end| Source::behind(analysis.model, analysis.graph, (run.id, state), end);
+    let Some(source) = behind(End::Smallest) else {
         return Outcome::Open(Missing::Source(run.id));
     };
     let way = match fault_loops.hot(run.id) {
         Ok(way) => way,
         Err(at) => return Outcome::Open(Missing::Way(at)),
     };
-    let poles = analysis.graph.poles(run.id);
-    let far = source.short_circuit(poles, way.line);
-    match far_end(analysis, run, far) {
-        Outcome::Bears if near_end_is_known => Outcome::Bears,
-        Outcome::Bears => match illegible(analysis, run.id) {
+    let at_end =
+        |source: Source, way: Resistance| source.short_circuit(analysis.graph.poles(run.id), way);
+    let largest = behind(End::Largest);
+    let cold = fault_loops.cold(run.id).line;
+    let at_the_most = largest.map(|source| at_end(source, cold).largest());
+    let far = Far {
+        state: *state,
+        smallest: at_end(source, way.line),
+        largest: at_the_most.filter(|_| state.has_two_ends()),
+    };
+    match (far_end(analysis, run, &far), largest) {
+        (Outcome::Burns(_), _) if state.may_give_up() => Outcome::Open(Missing::Source(run.id)),
+        (Outcome::Bears, None) => Outcome::Open(Missing::Source(run.id)),
+        (Outcome::Bears, Some(_)) if !is_near_end_asked => Outcome::Bears,
+        (Outcome::Bears, Some(source)) => match illegible(analysis, run.id) {
             Some(device) => Outcome::Open(Missing::LetThrough(device)),
-            None => near_end(analysis, fault_loops, run, source),
+            None => near_end(analysis, fault_loops, (run, state), source),
         },
-        other => other,
+        (other, _) => other,
     }
 }

@@ -24,13 +24,13 @@ pub(super) fn burns(analysis: &Analysis<'_>, runs: &[(ElementId, Stress)]) -> Op
         devices_ahead(analysis.model, analysis.graph, *id).find(|d| d.at == stress.device)?;
     let ahead = naming::device(analysis, &device);
     let what = naming::run(analysis, *id);
-    let (heat, bears) = (stress.heat.show(), stress.bears.show());
+    let (heat, bears, phrase) = (stress.heat.show(), stress.bears.show(), &stress.phrase);
     let headline = match stress.kind {
         "far-end" if !stress.heat.0.is_finite() => format!(
-            "a short circuit at the far end of {what} may set it on fire: {ahead} need not open at all, and the conductors bear {bears} of heat"
+            "a short circuit at the far end of {what} may set it on fire{phrase}: {ahead} need not open at all, and the conductors bear {bears} of heat"
         ),
         "far-end" => format!(
-            "a short circuit at the far end of {what} may set it on fire: {ahead} opens late, after {heat} of heat, and the conductors bear {bears}"
+            "a short circuit at the far end of {what} may set it on fire{phrase}: {ahead} opens late, after {heat} of heat, and the conductors bear {bears}"
         ),
         _ => format!(
             "a short circuit may set {what} on fire: {ahead} lets {heat} of heat through, and the conductors bear {bears}"

@@ -7,6 +7,7 @@ use crate::finding::{Fact, Finding, Measure};
 use crate::graph::ElementId;
 use crate::model::circuits::{Circuit, Earthing, Supply};
 use crate::model::optional::Optional;
+use crate::model::sources::State;
 use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::{Current, InUnits, Quantity, Resistance, Voltage, show_rounded, volts};
 use crate::rules::Draft;
@@ -22,14 +23,18 @@ use super::missing::residual_unreadable;
 pub(super) struct Electrodes(ToldOnce<Id<Circuit>>);
 
 impl Electrodes {
-    /// Looks at the circuit of an end that people touch; whether it is of a TT system, where nothing else counts.
-    pub fn meet(&mut self, analysis: &Analysis<'_>, end: ElementId, gaps: &mut Gaps) -> bool {
-        let supply = analysis.graph.supply_of(end);
-        let supply = supply.map(|supply| &analysis.model.supplies[supply]);
-        let Some(supply) = supply.filter(|supply| supply.earthing.known() == Some(&Earthing::Tt))
-        else {
+    /// Looks at the circuit of an end that people touch, in a state of its supply; whether that is a TT system, where
+    /// nothing else counts.
+    pub fn meet(
+        &mut self,
+        analysis: &Analysis<'_>,
+        (end, supply): (ElementId, &Named<Supply>),
+        state: &State<'_>,
+        gaps: &mut Gaps,
+    ) -> bool {
+        if state.earthed() != Some(Earthing::Tt) {
             return false;
-        };
+        }
         let Some(id) = analysis.graph.circuit_of(end) else {
             return true;
         };
@@ -44,7 +49,9 @@ impl Electrodes {
                 });
             }
             (Ok(None), _) => {
-                let told = self.0.tell(id, || no_device(circuit, supply, words));
+                let told = self
+                    .0
+                    .tell(id, || no_device(circuit, (supply, state), words));
                 told.suffered_by(sufferer());
             }
             (Ok(Some(_)), Optional::Unreadable(_)) => {
@@ -71,7 +78,7 @@ impl Electrodes {
 }
 
 /// The highest voltage that a casing may keep without anything opening.
-fn most() -> Voltage {
+pub(super) fn most() -> Voltage {
     volts(50.0)
 }
 
@@ -88,7 +95,11 @@ fn basis() -> Citation {
     )
 }
 
-fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>, words: &Words) -> Draft {
+fn no_device(
+    circuit: &Named<Circuit>,
+    (supply, state): (&Named<Supply>, &State<'_>),
+    words: &Words,
+) -> Draft {
     let Words {
         an_earth,
         residual_device,
@@ -98,13 +109,14 @@ fn no_device(circuit: &Named<Circuit>, supply: &Named<Supply>, words: &Words) ->
     } = words;
     let name = &circuit.name.value;
     let headline = format!(
-        "{an_earth} fault on circuit {name} may open nothing: supply {} is a TT system, and no {residual_device} is on record; the {casing} stays live",
-        supply.name.value
+        "{an_earth} fault on circuit {name} may open nothing: supply {} is a TT system{}, and no {residual_device} is on record; the {casing} stays live",
+        supply.name.value,
+        state.phrase()
     );
     let note = format!("no {residual_device}");
     Draft::new(&RULE, headline, circuit.name.span, note, basis())
         .above([crate::analysis::place(
-            field_or_name(&supply.earthing, &supply.name),
+            field_or_name(state.earthing, &supply.name),
             "TT".to_owned(),
         )])
         .kind("no-residual")

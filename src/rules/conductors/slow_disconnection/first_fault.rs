@@ -6,6 +6,7 @@ use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding};
 use crate::graph::ElementId;
 use crate::model::circuits::{Earthing, Supply};
+use crate::model::sources::State;
 use crate::model::text::YesNo;
 use crate::model::value::{Id, Named};
 use crate::rules::Draft;
@@ -25,13 +26,16 @@ pub(super) fn is_watched(supply: &Supply) -> bool {
 pub(super) struct FirstFaults(ToldOnce<Id<Supply>>);
 
 impl FirstFaults {
-    /// Looks at the supply of an end that people touch.
-    pub fn meet(&mut self, analysis: &Analysis<'_>, end: ElementId, gaps: &mut Gaps) {
-        let Some(id) = analysis.graph.supply_of(end) else {
-            return;
-        };
+    /// Looks at a state of the supply of an end that people touch.
+    pub fn meet(
+        &mut self,
+        analysis: &Analysis<'_>,
+        (end, id): (ElementId, Id<Supply>),
+        state: &State<'_>,
+        gaps: &mut Gaps,
+    ) {
         let supply = &analysis.model.supplies[id];
-        if supply.earthing.known() != Some(&Earthing::It) || is_watched(supply) {
+        if state.earthed() != Some(Earthing::It) || is_watched(supply) {
             return;
         }
         let words = analysis.words();

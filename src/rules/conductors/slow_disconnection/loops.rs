@@ -7,6 +7,7 @@
 
 use crate::flow::fault::{FaultLoop, LoopImpedance, Source};
 use crate::model::circuits::{Earthing, Supply};
+use crate::model::sources::State;
 use crate::quantity::Voltage;
 
 /// An earth fault behind a supply.
@@ -32,8 +33,8 @@ pub(super) enum Which {
 
 impl EarthFault {
     /// `None` where the voltage that drives it is not known.
-    pub fn of(supply: &Supply, source: Source) -> Option<Self> {
-        let (touch, which) = match supply.earthing.known()? {
+    pub fn of(supply: &Supply, state: &State<'_>, source: Source) -> Option<Self> {
+        let (touch, which) = match state.earthed()? {
             // During the first fault the other lines have the whole voltage to earth.
             Earthing::It => {
                 let has_neutral = supply.system.known()?.neutral;

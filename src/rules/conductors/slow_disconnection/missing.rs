@@ -116,12 +116,20 @@ pub(super) fn source_missing(lack: SourceLack, words: &Words) -> Gap {
         (&lack.about, &lack.owner),
         "fault-current",
         lack.span,
-        lack.note,
-        lack.advice,
+        &lack.note,
+        &lack.advice,
         "411.4.4",
         words,
     );
+    let (an_earth, owner, what) = (words.an_earth, &lack.owner, &lack.what);
+    let headline = match lack.is_plain {
+        true => gap.headline,
+        false => {
+            format!("does {an_earth} fault behind {owner} open a breaker in time? Missing: {what}")
+        }
+    };
     Gap {
+        headline,
         wants: lack.wants,
         ..gap
     }

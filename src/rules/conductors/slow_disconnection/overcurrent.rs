@@ -15,15 +15,17 @@ use super::verdict::{Fault, Slow, Verdict};
 use longest_time::longest_time;
 
 /// The first device ahead that is sure to open in time decides.
-pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fault) -> Verdict {
-    let (current, touch) = (fault.current, fault.fault.touch);
+pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fault<'_>) -> Verdict {
+    let (current, lasts) = (fault.current, fault.state.lasts());
     let mut nearest: Option<(Device<'_>, Current, Demand, Citation)> = None;
     let mut unknown: Option<Device<'_>> = None;
     for device in devices_ahead(analysis.model, analysis.graph, id) {
-        match need(analysis, touch, &device) {
+        match need(analysis, (fault.fault.touch, lasts), &device) {
             Need::Nothing => return Verdict::Opens,
             Need::Unknown => unknown = unknown.or(Some(device)),
-            Need::Current(needed, ..) if suffices(current, needed) => return Verdict::Opens,
+            Need::Current(needed, ..) if suffices(current, needed) && !is_too_short(lasts) => {
+                return Verdict::Opens;
+            }
             Need::Current(needed, demand, citation) => {
                 nearest = nearest.or(Some((device, needed, demand, citation)));
             }
@@ -36,33 +38,46 @@ pub(super) fn by_overcurrent(analysis: &Analysis<'_>, id: ElementId, fault: &Fau
     let Some((device, needed, demand, basis)) = nearest else {
         return Verdict::Opens;
     };
-    let wanted = match demand {
-        Demand::Within(time) => format!("within {}", time.show()),
-        Demand::WithoutDelay => "without delay".to_owned(),
+    let (wanted, time) = match demand {
+        Demand::Within(time) => (format!("within {}", time.show()), Some(time)),
+        Demand::WithoutDelay => ("without delay".to_owned(), None),
     };
-    let most = largest_loop(fault.around().voltage, fault.factor, needed);
+    // No conductor makes electronics drive more than they do.
+    let is_held = fault.around().limit.is_some_and(|limit| limit < needed);
+    let most = (!is_held).then(|| largest_loop(fault.around().voltage, fault.factor, needed));
+    let opens = format!(
+        "{} is sure to open {wanted} only from {}{}",
+        naming::device(analysis, &device),
+        show_rounded(needed),
+        most.map_or_else(String::new, |most| {
+            format!(": the loop may have {} at most", show_rounded(most))
+        })
+    );
+    let lasts_for = lasts.map(|lasts| format!("the source drives it for {}", lasts.show()));
+    let working = [fault.working(analysis.words()), opens];
     Verdict::Slow(Slow {
         device: device.at,
         current,
         needed,
         largest_loop: most,
         which: fault.fault.which,
-        working: vec![
-            fault.working(analysis.words()),
-            format!(
-                "{} is sure to open {wanted} only from {}: the loop may have {} at most",
-                naming::device(analysis, &device),
-                show_rounded(needed),
-                show_rounded(most)
-            ),
-        ],
+        working: working.into_iter().chain(lasts_for).collect(),
         wanted,
+        time,
+        phrase: fault.state.phrase(),
+        lasts,
+        left: fault.left_below(needed),
         basis,
     })
 }
 
+/// Whether a current stops before any device is sure to have opened.
+fn is_too_short(lasts: Option<Time>) -> bool {
+    lasts.is_some_and(|lasts| lasts < at_once())
+}
+
 /// What a device needs to open as the practice asks.
-pub(super) enum Need {
+enum Need {
     /// Nothing is asked of it.
     Nothing,
     /// At least this current; what is asked, and by which clause.
@@ -71,8 +86,12 @@ pub(super) enum Need {
     Unknown,
 }
 
-/// What a device needs where this voltage may be touched.
-pub(super) fn need(analysis: &Analysis<'_>, touch: Voltage, device: &Device<'_>) -> Need {
+/// What a device needs where this voltage may be touched, and the current lasts so long.
+fn need(
+    analysis: &Analysis<'_>,
+    (touch, lasts): (Voltage, Option<Time>),
+    device: &Device<'_>,
+) -> Need {
     let breaker = device.breaker;
     let curve = breaker.curve.known().copied();
     let own = match device.opens_at_once_from() {
@@ -99,20 +118,21 @@ pub(super) fn need(analysis: &Analysis<'_>, touch: Voltage, device: &Device<'_>)
     let Some(time) = longest_time(analysis, device.at, touch, rating) else {
         return Need::Nothing;
     };
-    let needed = needed_within((curve, own), rating, time.value);
+    let soonest = lasts.filter(|lasts| *lasts < time.value);
+    let needed = needed_within((curve, own), rating, soonest.unwrap_or(time.value));
     needed.map_or(Need::Unknown, |needed| {
         Need::Current(needed, Demand::Within(time.value), time.citation)
     })
 }
 
 /// Whether a current is as large as it needs to be; at the limit it is.
-pub(super) fn suffices(current: Current, needed: Current) -> bool {
+fn suffices(current: Current, needed: Current) -> bool {
     current.in_amperes() >= needed.in_amperes() * (1.0 - 1e-9)
 }
 
 /// What the practice asks of a device.
 #[derive(Clone, Copy)]
-pub(super) enum Demand {
+enum Demand {
     /// Open within a time.
     Within(Time),
     /// Open at once, as far as such a device ever does.

@@ -5,16 +5,19 @@ use smol_str::SmolStr;
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::flow::fault::{FaultLoop, FaultLoops, LoopImpedance, Source};
+use crate::flow::protection::at_once;
 use crate::graph::ElementId;
 use crate::model::circuits::{Earthing, Supply};
+use crate::model::sources::{End, State};
 use crate::model::value::Named;
-use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
+use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, Time, Voltage, show_rounded};
 use crate::tables::constants;
 use crate::tables::words::Words;
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
-use super::super::source_lack::{landlords_at, source_lack};
+use super::super::source_lack::{Asks, landlords_at, source_lack};
+use super::goes_down::unless_it_goes_down;
 use super::loops::{EarthFault, Which};
 use super::missing::{
     conductors_missing, earth_voltage_missing, earthing_missing, insulation_missing, loop_missing,
@@ -28,6 +31,8 @@ pub(super) enum Verdict {
     Opens,
     /// It does not.
     Slow(Slow),
+    /// It does not, and nobody is hurt since its source goes down, as this clause has it.
+    GoesDown(Slow, Citation),
     /// A fact is missing; and who suffers from that, where many share the thing that lacks it.
     Open(Box<Gap>, Option<SmolStr>),
 }
@@ -40,16 +45,45 @@ pub(super) struct Slow {
     pub current: Current,
     /// The current at which the device is sure to open in time.
     pub needed: Current,
-    /// The loop at which that current flows.
-    pub largest_loop: Resistance,
+    /// The loop at which that current flows; none where electronics drive less than that around any loop.
+    pub largest_loop: Option<Resistance>,
     /// Which fault it is.
     pub which: Which,
     /// `within 0.4 s`.
     pub wanted: String,
+    /// The same as a time; none where the practice fixes none.
+    pub time: Option<Time>,
+    /// In which mode of the supply, as the end of a clause: ` on the inverter`; nothing where it has none.
+    pub phrase: String,
+    /// How long the source drives the current, if that has an end.
+    pub lasts: Option<Time>,
+    /// The most that the casing, and the source, have left while nothing is sure to open.
+    pub left: Left,
     /// The arithmetic.
     pub working: Vec<String>,
     /// The limit's source.
     pub basis: Citation,
+}
+
+impl Slow {
+    /// How much flows of what should.
+    pub fn share(&self) -> Ratio {
+        self.current / self.needed
+    }
+
+    /// How long the current flows, where that is too short for any device.
+    pub fn too_short(&self) -> Option<Time> {
+        self.lasts.filter(|lasts| *lasts < at_once())
+    }
+}
+
+/// Voltages while a fault flows that opens nothing.
+#[derive(Clone, Copy)]
+pub(super) struct Left {
+    /// Of the casing to earth.
+    pub casing: Voltage,
+    /// Of the source.
+    pub source: Voltage,
 }
 
 /// Source of the minimum voltage factor.
@@ -57,50 +91,53 @@ pub(super) fn voltage_factor_basis() -> Option<Citation> {
     constants::minimum_voltage_factor().map(|factor| factor.citation)
 }
 
-pub(super) fn of(analysis: &Analysis<'_>, fault_loops: &FaultLoops, id: ElementId) -> Verdict {
-    let Some(supply) = analysis.graph.supply_of(id) else {
-        return Verdict::Opens;
-    };
-    let supply = &analysis.model.supplies[supply];
+/// The verdict on an end in one state of its supply.
+pub(super) fn of(
+    analysis: &Analysis<'_>,
+    fault_loops: &FaultLoops,
+    (id, supply, state): (ElementId, &Named<Supply>, State<'_>),
+) -> Verdict {
     // Both faults of an insulated system may lie behind the one residual current device, which then sees
     // nothing.
-    let residual = match supply.earthing.known() {
+    let residual = match state.earthed() {
         Some(Earthing::It) => Ok(None),
         _ => residual_rating(analysis, id),
     };
+    let of = (supply, state);
     match residual {
-        Ok(residual) => with_residual(analysis, (fault_loops, supply), id, residual),
+        Ok(residual) => with_residual(analysis, (fault_loops, of), id, residual),
         // What opens without one opens.
-        Err(unreadable) => match with_residual(analysis, (fault_loops, supply), id, None) {
+        Err(unreadable) => match with_residual(analysis, (fault_loops, of), id, None) {
             Verdict::Opens => Verdict::Opens,
-            Verdict::Slow(_) | Verdict::Open(..) => open(*unreadable),
+            _ => open(*unreadable),
         },
     }
 }
 
 fn with_residual(
     analysis: &Analysis<'_>,
-    (fault_loops, supply): (&FaultLoops, &Named<Supply>),
+    (fault_loops, (supply, state)): (&FaultLoops, (&Named<Supply>, State<'_>)),
     id: ElementId,
     residual: Option<Current>,
 ) -> Verdict {
     let words = analysis.words();
-    match (supply.earthing.known().copied(), residual) {
-        (None, _) => return open(earthing_missing(supply, words)),
+    match (state.earthed(), residual) {
+        (None, _) if state.mode.is_none() && !supply.has_modes() => {
+            return open(earthing_missing(supply, words));
+        }
+        (None, _) => return source_open(analysis, id),
         // Its electrode has been looked at.
         (Some(Earthing::Tt), _) => return Verdict::Opens,
         (Some(Earthing::TnS | Earthing::TnCS | Earthing::It), _) => {}
     }
-    let source = Source::behind(analysis.model, analysis.graph, id);
-    let earth_fault = source.and_then(|source| EarthFault::of(supply, source));
+    let behind = |end| Source::behind(analysis.model, analysis.graph, (id, &state), end);
+    let source = behind(End::Smallest);
+    let earth_fault = source.and_then(|source| EarthFault::of(supply, &state, source));
     // A residual current device needs a fraction of an ampere, which any run of copper lets through.
     let Some(earth_fault) = earth_fault else {
         return match (residual, source) {
             (Some(_), _) => Verdict::Opens,
-            (None, None) => match source_lack(analysis, id) {
-                Some(lack) => open(source_missing(lack, words)),
-                None => Verdict::Opens,
-            },
+            (None, None) => source_open(analysis, id),
             (None, Some(source)) => open(earth_voltage_missing(supply, source, words)),
         };
     };
@@ -122,15 +159,32 @@ fn with_residual(
     if opens_residual(residual, current) {
         return Verdict::Opens;
     }
+    if state.may_give_up() {
+        return source_open(analysis, id);
+    }
+    let most = behind(End::Largest).and_then(|source| EarthFault::of(supply, &state, source));
     let fault = Fault {
         current,
         factor: factor.value,
         fault: earth_fault,
         way,
+        state: &state,
+        most: most.map(|most| most.around(fault_loops.cold(id)).largest()),
     };
     match by_overcurrent(analysis, id, &fault) {
-        Verdict::Slow(slow) => unless_cool(analysis, fault_loops, (id, &fault), slow),
+        Verdict::Slow(slow) => match unless_cool(analysis, fault_loops, (id, &fault), slow) {
+            Verdict::Slow(slow) => unless_it_goes_down(analysis, (id, supply), &state, slow),
+            verdict => verdict,
+        },
         verdict => verdict,
+    }
+}
+
+/// Something that the supply should say is not known.
+fn source_open(analysis: &Analysis<'_>, id: ElementId) -> Verdict {
+    match source_lack(analysis, id, Asks::Disconnection) {
+        Some(lack) => open(source_missing(lack, analysis.words())),
+        None => Verdict::Opens,
     }
 }
 
@@ -139,7 +193,7 @@ fn with_residual(
 fn unless_cool(
     analysis: &Analysis<'_>,
     fault_loops: &FaultLoops,
-    (id, hot): (ElementId, &Fault),
+    (id, hot): (ElementId, &Fault<'_>),
     slow: Slow,
 ) -> Verdict {
     let mut above = analysis.graph.upwards(id);
@@ -167,14 +221,28 @@ fn unless_cool(
 }
 
 /// An earth fault at a far end.
-pub(super) struct Fault {
+#[derive(Clone, Copy)]
+pub(super) struct Fault<'a> {
     pub current: Current,
     pub factor: Ratio,
     pub fault: EarthFault,
     pub way: LoopImpedance,
+    pub state: &'a State<'a>,
+    /// The most that may flow, if that is known.
+    pub most: Option<Current>,
 }
 
-impl Fault {
+impl Fault<'_> {
+    /// What is left of the voltages by the largest current that need not open a device. How much of a source's
+    /// impedance lies in the way back is not known: all of it is counted.
+    pub fn left_below(&self, needed: Current) -> Left {
+        let current = self.most.filter(|most| *most < needed).unwrap_or(needed);
+        Left {
+            casing: current * (self.around().source + self.way.earth),
+            source: current * (self.way.line + self.way.earth),
+        }
+    }
+
     pub fn around(&self) -> FaultLoop {
         self.fault.around(self.way)
     }
@@ -183,6 +251,14 @@ impl Fault {
     pub fn working(&self, words: &Words) -> String {
         let earth = words.earth;
         let around = self.around();
+        if around.limit.is_some_and(|limit| self.current >= limit) {
+            return format!(
+                "the inverter holds {} around {} line + {} {earth}, hot",
+                show_rounded(self.current),
+                show_rounded(self.way.line),
+                show_rounded(self.way.earth)
+            );
+        }
         let voltage = match self.fault.which {
             Which::First => around.voltage.show(),
             Which::Second { .. } => format!("{} ÷ 2", (around.voltage * 2.0).show()),

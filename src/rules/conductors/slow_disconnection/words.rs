@@ -3,10 +3,10 @@
 use crate::analysis::{Analysis, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Measure};
-use crate::flow::protection::devices_ahead;
+use crate::flow::protection::{at_once, devices_ahead};
 use crate::graph::ElementId;
 use crate::model::circuits::{AtReceptacle, Circuit};
-use crate::model::value::Named;
+use crate::model::value::{Name, Named};
 use crate::quantity::{Quantity, amperes, show_rounded};
 use crate::rules::Draft;
 use crate::rules::conductors::naming;
@@ -14,6 +14,7 @@ use crate::tables::words::Words;
 use crate::tables::{Practice, constants};
 
 use super::RULE;
+use super::electrode;
 use super::loops::Which;
 use super::verdict::{self, Slow};
 
@@ -30,11 +31,22 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         Which::First => format!("{an_earth} fault"),
         Which::Second { .. } => format!("a second {earth} fault"),
     };
+    let stays = match worst.left.casing > electrode::most() {
+        true => "can stay live and kill".to_owned(),
+        false => format!("can stay at {}", show_rounded(worst.left.casing)),
+    };
+    let (flows, needed) = (show_rounded(worst.current), show_rounded(worst.needed));
+    let (flows_for, needed_for) = match (worst.lasts, worst.too_short()) {
+        (Some(lasts), Some(_)) => (
+            format!(" for {}", lasts.show()),
+            format!(" for {}", at_once().show()),
+        ),
+        (Some(lasts), None) => (format!(" for {}", lasts.show()), String::new()),
+        (None, _) => (String::new(), String::new()),
+    };
     let headline = format!(
-        "the case at the end of {end} can stay live and kill after {fault}: {} flows where {} should, to open {ahead} {}",
-        show_rounded(worst.current),
-        show_rounded(worst.needed),
-        worst.wanted
+        "the case at the end of {end} {stays} after {fault}{}: {flows} flows{flows_for} where {needed} should{needed_for}, to open {ahead} {}",
+        worst.phrase, worst.wanted
     );
     let note = format!(
         "{ahead}: sure to open only from {}",
@@ -44,9 +56,10 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
     let draft = Draft::new(&RULE, headline, span, note, worst.basis.clone());
     let others = ends.iter().map(|(id, slow)| {
         let note = format!(
-            "{}: {}",
+            "{}: {}{}",
             naming::run(analysis, *id),
-            show_rounded(slow.current)
+            show_rounded(slow.current),
+            slow.phrase
         );
         analysis.hop_with(*id, note)
     });
@@ -68,10 +81,18 @@ pub(super) fn too_slow(analysis: &Analysis<'_>, ends: &[(ElementId, Slow)]) -> O
         .also([conductors_basis()])
         .also(is_second.then(second_fault_basis))
         .advice(advice(analysis, *id, worst))
-        .measured(Measure::below(worst.current, worst.needed))
+        .measured(measure(worst))
         .about([analysis.full_name(device.at), analysis.full_name(*id)])
         .suffered_by(ends.iter().map(|(id, _)| analysis.full_name(*id)));
     Some(draft.finish())
+}
+
+/// The current, or how long it flows where that is too short for any device.
+pub(super) fn measure(slow: &Slow) -> Measure {
+    match slow.too_short() {
+        Some(lasts) => Measure::below(lasts, at_once()),
+        None => Measure::below(slow.current, slow.needed),
+    }
 }
 
 /// The circuit of an element and the figures of its receptacle, where the loop up to there is as a landlord says.
@@ -94,7 +115,12 @@ fn halves(earth: &str) -> String {
 /// A residual current device is the usual way out under IEC practice only: what ground-fault protection is
 /// allowed in North America depends on the circuit and is left to who may decide it.
 fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
-    let largest = show_rounded(worst.largest_loop);
+    let circuit = analysis.graph.circuit_of(id);
+    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
+    let circuit = circuit.filter(|_| analysis.practice() == Some(Practice::Iec));
+    let Some(largest) = worst.largest_loop.map(show_rounded) else {
+        return on_electronics(analysis, circuit, worst);
+    };
     if let Which::Second { .. } = worst.which {
         return format!(
             "Until this is put right, find and clear every first fault as soon as the insulation monitor tells of it. Use thicker or shorter conductors, until the fault loop of the circuit (out and back, with its source) has {largest} at most, or fit a breaker that opens at less."
@@ -107,9 +133,7 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
             circuit.name.value
         );
     }
-    let circuit = analysis.graph.circuit_of(id);
-    let circuit = circuit.map(|circuit| &analysis.model.circuits[circuit].name.value);
-    match circuit.filter(|_| analysis.practice() == Some(Practice::Iec)) {
+    match circuit {
         Some(circuit) => format!(
             "Treat the case as live until this is put right. Give circuit {circuit} a {}{}; or use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most; or fit a breaker that opens at less.",
             analysis.words().residual_device,
@@ -119,6 +143,25 @@ fn advice(analysis: &Analysis<'_>, id: ElementId, worst: &Slow) -> String {
             "Treat the case as live until this is put right. Use thicker or shorter conductors, until the fault loop (out and back) has {largest} at most, or fit a breaker that opens at less; ask a licensed electrician whether ground-fault protection may serve instead."
         ),
     }
+}
+
+/// No conductor makes electronics drive more.
+fn on_electronics(analysis: &Analysis<'_>, circuit: Option<&Name>, worst: &Slow) -> String {
+    let flows = show_rounded(worst.current);
+    let device = match (circuit, worst.which) {
+        (Some(circuit), Which::First) => format!(
+            "give circuit {circuit} a {}{}",
+            analysis.words().residual_device,
+            standing()
+        ),
+        (Some(_), Which::Second { .. }) => "clear every first fault at once".to_owned(),
+        (None, _) => {
+            "ask a licensed electrician whether ground-fault protection may serve".to_owned()
+        }
+    };
+    format!(
+        "Treat the case as live while the supply runs on its inverter. Thicker conductors do not help, for it drives no more: fit a breaker that is sure to open from {flows} on; or {device}; or have its maker state that it is off soon enough, and write that as `lasts`."
+    )
 }
 
 /// What such a device asks of the equipment: what leaks all the time must not trip it. All of them open in time

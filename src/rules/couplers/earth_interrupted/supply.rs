@@ -50,8 +50,9 @@ fn unmarked<'a>(
     supply: &'a Named<Supply>,
 ) -> Option<&'a Spanned<SystemMarking>> {
     let marking = supply.system.given()?;
+    let mut states = supply.states();
     let names_none = analysis.practice() == Some(Practice::Nec)
-        || supply.earthing.known().copied() == Some(Earthing::Tt);
+        || states.all(|state| state.earthed() == Some(Earthing::Tt));
     (!marking.value.protective_earth && !names_none).then_some(marking)
 }
 

@@ -9,16 +9,16 @@ use crate::graph::ElementId;
 use crate::model::circuits::{Earthing, Supply};
 use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, show_rounded};
-use crate::tables::constants;
 use crate::tables::words::Words;
+use crate::tables::{constants, disconnection};
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
 use super::super::source_lack::{landlords_at, source_lack};
 use super::loops::{EarthFault, Which};
 use super::missing::{
-    conductors_missing, earth_voltage_missing, earthing_missing, insulation_missing, loop_missing,
-    residual_unreadable, source_missing,
+    conductors_missing, delay_unreadable, earth_voltage_missing, earthing_missing,
+    insulation_missing, loop_missing, residual_unreadable, source_missing,
 };
 use super::overcurrent::by_overcurrent;
 
@@ -68,6 +68,10 @@ pub(super) fn of(analysis: &Analysis<'_>, fault_loops: &FaultLoops, id: ElementI
         Some(Earthing::It) => Ok(None),
         _ => residual_rating(analysis, id),
     };
+    let residual = residual.and_then(|rating| {
+        let waits = rating.is_some() && waits_too_long(analysis, id, supply)?;
+        Ok(rating.filter(|_| !waits))
+    });
     match residual {
         Ok(residual) => with_residual(analysis, (fault_loops, supply), id, residual),
         // What opens without one opens.
@@ -215,9 +219,43 @@ pub(super) fn residual_rating(
         return Ok(None);
     };
     let circuit = &analysis.model.circuits[circuit];
-    let rcd = circuit.rcd.written();
+    let rcd = circuit.residual();
     let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at, analysis.words())))?;
     Ok(rcd.map(|rcd| rcd.value))
+}
+
+/// Whether the residual current device of an element waits for others longer than an earth fault may last there.
+///
+/// # Errors
+/// What is asked where that turns on a delay that cannot be read.
+pub(super) fn waits_too_long(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    supply: &Supply,
+) -> Result<bool, Box<Gap>> {
+    let Some(circuit) = analysis.graph.circuit_of(id) else {
+        return Ok(false);
+    };
+    let circuit = &analysis.model.circuits[circuit];
+    let waits = circuit.residual_waits();
+    if waits == Ok(false) {
+        return Ok(false);
+    }
+    let earthing = match supply.earthing.known() {
+        Some(Earthing::Tt) => disconnection::Earthing::Tt,
+        _ => disconnection::Earthing::Tn,
+    };
+    let source = Source::behind(analysis.model, analysis.graph, id);
+    let fault = source.and_then(|source| EarthFault::of(supply, source));
+    let Some((fault, opened)) = fault.zip(constants::selective_residual_time()) else {
+        return Ok(false);
+    };
+    let most = disconnection::max_time(fault.touch, earthing, disconnection::Circuits::Short);
+    let is_late = most.value().is_some_and(|most| *most < opened.value);
+    match waits {
+        Err(at) if is_late => Err(Box::new(delay_unreadable(circuit, at, analysis.words()))),
+        _ => Ok(is_late),
+    }
 }
 
 fn opens_residual(rating: Option<Current>, current: Current) -> bool {

@@ -28,6 +28,7 @@ pub(crate) mod passed_on;
 pub(crate) mod pdus;
 pub(crate) mod places;
 pub(crate) mod receptacle;
+pub(crate) mod residual;
 pub(crate) mod schema;
 mod sense;
 mod shared;
@@ -413,11 +414,7 @@ impl Model {
         makes::to_types(&mut model, budget, &mut faults);
         dual_marks::settle(&mut model);
         sense::check(&mut model, &mut faults);
-        inherit::to_circuits(
-            &mut model.circuits,
-            &model.site.wiring,
-            &model.site.breakers,
-        );
+        inherit::to_circuits(&mut model.circuits, &model.site);
         if !has_site && !is_incomplete {
             faults.push(no_site(root));
         }

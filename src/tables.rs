@@ -39,6 +39,7 @@ pub(crate) mod own;
 pub(crate) mod plug_fuse;
 pub(crate) mod retention;
 pub(crate) mod ring;
+pub(crate) mod socket_exceptions;
 pub(crate) mod spellings;
 pub(crate) mod usual_lengths;
 pub mod wiring;

@@ -7,18 +7,18 @@ use crate::citation::{Citation, Cited};
 use crate::finding::Fact;
 use crate::flow::protection::derated;
 use crate::graph::{ElementId, ElementKind};
-use crate::model::circuits::Circuit;
+use crate::model::circuits::{Circuit, Pole};
 use crate::model::cords::Cord;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Field, Id, Named, Spanned};
 use crate::quantity::{
-    ConductorSize, Current, InUnits, Quantity, Ratio, Temperature, amperes, degrees_celsius,
-    show_rounded,
+    Arrangement as SystemArrangement, ConductorSize, Current, InUnits, Quantity, Ratio,
+    Temperature, amperes, degrees_celsius, show_rounded,
 };
 use crate::source::Span;
 use crate::tables::ambient::{self, AmbientFactor};
 use crate::tables::cordage::Cordage;
-use crate::tables::grouping::{self, Arrangement};
+use crate::tables::grouping::{self, Arrangement, Loaded};
 use crate::tables::lookup::Lookup;
 use crate::tables::{Practice, ampacity, ring, wiring};
 
@@ -225,10 +225,6 @@ impl Working {
     }
 }
 
-/// The largest third harmonic with which the neutral warms nothing (IEC 60364-5-52 Table E.52.1, from memory,
-/// verify).
-const SMALL: f64 = 0.15;
-
 impl Analysis<'_> {
     /// What the conductors of an element may carry where they lie; `None` for elements that have no
     /// conductors of their own in the definitions.
@@ -335,18 +331,37 @@ impl Analysis<'_> {
         })
     }
 
-    /// How many conductors of an element carry current and warm it. In a four-pole run the neutral
-    /// counts, unless IEC practice binds and every load below is known to have little third harmonic.
+    /// How many conductors of an element carry current and warm it.
+    ///
+    /// In a run of three lines and a neutral this one counts, unless IEC practice binds and every load below is known
+    /// to have so little third harmonic that it does not, or so much that it alone does. Between two lines that are
+    /// opposed a neutral carries what the one has less than the other, also of the harmonics: under NEC practice it
+    /// does not count there (310.15(E)(1), and 400.5(A) for cords).
     pub fn loaded_conductors(&self, id: ElementId) -> u8 {
         let poles = self.graph.conductors_of(id).len().max(2) as u8;
-        let spared = poles == 4 && self.practice() == Some(Practice::Iec) && self.is_smooth(id);
+        let spared = match (poles, self.practice()) {
+            (4, Some(Practice::Iec)) => {
+                self.are_all(id, Loaded::Lines) || self.are_all(id, Loaded::Neutral)
+            }
+            (3, Some(Practice::Nec)) => self.has_opposed_lines(id),
+            _ => false,
+        };
         poles - u8::from(spared)
     }
 
-    /// Whether every load below has a third harmonic that is known to be small.
-    fn is_smooth(&self, id: ElementId) -> bool {
+    /// Whether every load below has a third harmonic that is known, and loads these conductors.
+    fn are_all(&self, id: ElementId, loaded: Loaded) -> bool {
         let mut shares = self.third_harmonics(id);
-        shares.all(|(_, share)| share.is_some_and(|share| share.in_parts_of_one() <= SMALL))
+        shares.all(|(_, share)| share.is_some_and(|share| grouping::loaded_by(share) == loaded))
+    }
+
+    /// Whether an element has a neutral between the two opposed lines of a single-phase supply.
+    fn has_opposed_lines(&self, id: ElementId) -> bool {
+        let supply = self.graph.supply_of(id);
+        let system = supply.and_then(|supply| self.model.supplies[supply].system.known());
+        let mut poles = self.graph.poles(id);
+        poles.any(|pole| pole == Pole::N)
+            && system.is_some_and(|system| system.arrangement == SystemArrangement::SplitPhase)
     }
 
     /// What is missing to say whether a neutral that counts as loaded is: a third harmonic that nobody has written,
@@ -356,7 +371,7 @@ impl Analysis<'_> {
         if !is_of_four || self.practice() != Some(Practice::Iec) {
             return None;
         }
-        let is_large = |share: Ratio| share.in_parts_of_one() > SMALL;
+        let is_large = |share: Ratio| grouping::loaded_by(share) != Loaded::Lines;
         let mut unknown = Vec::new();
         for (device, share) in self.third_harmonics(id) {
             match share {

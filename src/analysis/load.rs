@@ -265,7 +265,7 @@ impl Powers<'_> {
         let inlets: Vec<u32> = here
             .filter_map(|id| match graph.receiver(id)? {
                 Receiver::Inlet(inlet) => Some(*inlet),
-                Receiver::Pdu(_) | Receiver::Unknown => None,
+                Receiver::Pdu(_) | Receiver::Cord(_) | Receiver::Unknown => None,
             })
             .collect();
         own + inlets

@@ -17,6 +17,7 @@ use super::decode::{Decode, Reader, Slot, list, record, words};
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::receptacle::Receptacle;
+use super::residual::ResidualDevice;
 use super::sources::{FaultCurrent, Modes};
 use super::text::{YesNo, clip, unknown_word};
 use super::value::{Field, Name, Spanned};
@@ -81,8 +82,12 @@ record! {
     "poles" (required) => poles: CircuitPoles,
     /// The overcurrent device ahead of it.
     "breaker" (required) => breaker: Field<Breaker>,
-    /// Rated residual operating current of its residual current (ground-fault) device.
-    "rcd" (above_zero) => rcd: Optional<Current>,
+    /// Its residual current (ground-fault) device: its rated residual current, or `{rated: …, type: …, delay: …}`. Left out: it has none.
+    "rcd" (above_zero) => rcd: Optional<ResidualDevice>,
+    /// `dedicated` where its receptacle is for one piece of equipment alone, and marked so. Left out: it is for whatever is plugged in.
+    "purpose" => purpose: Optional<Purpose>,
+    /// The paper in which it was weighed that its receptacle may do without a residual current device. Left out: none is on record.
+    "risk-assessment" => risk_assessment: Optional<Name>,
     /// Its fixed wiring.
     "wiring" => wiring: Field<Wiring>,
     /// What is known at its receptacle, where the wiring is a landlord's and not known. Left out: the wiring is known.
@@ -97,6 +102,15 @@ record! {
     "receptacles" (above_zero) => receptacles: Field<u32>,
     /// Whether it has the earthing that IEC 60364-5-54 543.7 asks for above 10 mA.
     "high-integrity-earth" => high_integrity_earth: Field<YesNo>,
+}
+
+words! {
+    /// What a receptacle is for.
+    Purpose: "a purpose of a receptacle";
+    /// One piece of equipment alone.
+    Dedicated = "dedicated",
+    /// Whatever is plugged in.
+    General = "general",
 }
 
 impl Circuit {
@@ -262,8 +276,23 @@ record! {
     "instantaneous" => instantaneous: Field<InstantaneousTrip>,
     /// Energy it lets through at the prospective fault current, from its maker's data, in A²s.
     "let-through" (above_zero) => let_through: Field<EnergyLetThrough>,
+    /// What opens it on an overload: `thermal`, or `hydraulic-magnetic`, which the air does not move. Left out: thermal.
+    "trip" => trip: Optional<Trip>,
+    /// Air in which it carries its rated current, where its maker marks it. Left out: 30 °C (IEC 60898-1), or 40 °C (UL 489).
+    "calibrated-at" => calibrated_at: Optional<Temperature>,
+    /// Hottest air at it: of a circuit in its panel. Left out of a strip: that of its place.
+    "ambient" => ambient: Optional<Temperature>,
     /// Share of its rating that it may carry without end; 100 % only where device and enclosure are listed so.
     "continuous" => continuous: Optional<Ratio>,
+}
+
+words! {
+    /// What opens a breaker on an overload.
+    Trip: "a kind of trip";
+    /// A strip of two metals that the current warms.
+    Thermal = "thermal",
+    /// A coil whose core moves through a fluid.
+    HydraulicMagnetic = "hydraulic-magnetic",
 }
 
 record! {

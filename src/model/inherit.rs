@@ -2,16 +2,22 @@
 //! read at either place is unknown, and never something from further off.
 
 use super::circuits::{Breaker, Circuit, Wiring};
-use super::site::{SiteBreakers, SiteWiring};
+use super::optional::Optional;
+use super::residual::ResidualDevice;
+use super::site::{Site, SiteBreakers, SiteResidualDevices, SiteWiring};
 use super::value::{Field, Section, Spanned};
 
 /// Gives circuits what the site says of all of them.
 pub(super) fn to_circuits(
     circuits: &mut Section<Circuit>,
-    wiring: &Field<SiteWiring>,
-    breakers: &Field<SiteBreakers>,
+    Site {
+        wiring,
+        breakers,
+        rcds,
+        ..
+    }: &Site,
 ) {
-    if wiring.is_absent() && breakers.is_absent() {
+    if wiring.is_absent() && breakers.is_absent() && rcds.is_absent() {
         return;
     }
     for circuit in circuits.items_mut() {
@@ -20,6 +26,7 @@ pub(super) fn to_circuits(
             inherit_wiring(&mut circuit.item.wiring, wiring);
         }
         inherit_breaker(&mut circuit.item.breaker, breakers);
+        inherit_residual(&mut circuit.item.rcd, rcds);
     }
 }
 
@@ -45,6 +52,12 @@ fn inherit_breaker(own: &mut Field<Breaker>, site: &Field<SiteBreakers>) {
     fill(&mut own.value.curve, inherited(site, |site| &site.curve));
     let capacity = inherited(site, |site| &site.breaking_capacity);
     fill(&mut own.value.breaking_capacity, capacity);
+}
+
+/// A circuit without such a device gets none.
+fn inherit_residual(own: &mut Optional<ResidualDevice>, site: &Field<SiteResidualDevices>) {
+    let Optional::Given(own) = own else { return };
+    fill(&mut own.value.kind, inherited(site, |site| &site.kind));
 }
 
 /// What the site says under a key, if what it says can be read at all.

@@ -168,6 +168,10 @@ record! {
     "between" (required) => between: Field<Between>,
     /// Its overcurrent device.
     "breaker" => breaker: Field<Breaker>,
+    /// Whether its device opens alone on a fault behind it, and the one ahead of the strip holds. Left out: nobody says so.
+    "selective" => selective: Optional<YesNo>,
+    /// Up to which fault current it does, by its maker's table for the device ahead. Left out: nobody says so.
+    "selective-up-to" (above_zero) => selective_up_to: Optional<Current>,
     /// Its outlets: a name or a range of numbers, and the coupler.
     "outlets" (required) => outlets: Outlets,
 }

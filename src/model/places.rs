@@ -15,6 +15,8 @@ record! {
     "ambient" => ambient: Field<Temperature>,
     /// What shakes the equipment: `none`, `machinery`, `seismic` or `transport`.
     "vibration" => vibration: Field<Vibration>,
+    /// Who uses the sockets here: `ordinary`, `instructed` or `skilled` people (IEC 60050-195).
+    "users" => users: Field<Users>,
     /// Whether couplers must be held here: `required`.
     "retention" => retention: Optional<Demand>,
     /// The air that the cords lie in: `room`, `plenum` or `underfloor`.
@@ -29,6 +31,17 @@ record! {
     "duty" => duty: Optional<Duty>,
     /// Whether the room meets NEC Article 645 (information technology equipment room).
     "article-645" => article_645: Optional<YesNo>,
+}
+
+words! {
+    /// Who uses the sockets of a place, the least trained first.
+    Users: "a kind of users";
+    /// Whoever comes by.
+    Ordinary = "ordinary",
+    /// People who were told by skilled ones what to beware of.
+    Instructed = "instructed",
+    /// Electricians, and who has learned as much.
+    Skilled = "skilled",
 }
 
 words! {

@@ -15,7 +15,9 @@ use super::edition::EditionRef;
 use super::fault::{Fault, Noted};
 use super::offers::SiteSpares;
 use super::optional::Optional;
-use super::text::{clip, unknown_word};
+use super::places::Users;
+use super::residual::ResidualType;
+use super::text::{YesNo, clip, unknown_word};
 use super::value::{Field, Name, Section, Spanned};
 
 record! {
@@ -29,6 +31,8 @@ record! {
     "edition" => edition: Field<EditionRef>,
     /// Country, by ISO 3166-1 alpha-2 or its English name: mains voltage, wall plugs and approvals expected.
     "country" => country: Field<CountryCode>,
+    /// Who uses the sockets where no zone says otherwise: `ordinary`, `instructed` or `skilled` people (IEC 60050-195).
+    "users" => users: Field<Users>,
     /// Air temperature where no zone says otherwise.
     "ambient" => ambient: Field<Temperature>,
     /// Share of an overcurrent device's rating that a continuous load may take.
@@ -53,6 +57,8 @@ record! {
     "levels" => levels: Section<RuleLevel>,
     /// Whether open points (facts missing for a decision) fail the run: `report` or `block`.
     "open-points" => open_points: Field<OpenPoints>,
+    /// Whether the site is a critical operations data system (NEC 645.27), all of whose overcurrent devices must be selective. Left out: no.
+    "critical-operations" => critical_operations: Optional<YesNo>,
     /// How cord routes are measured.
     "routing" => routing: Optional<Routing>,
     /// From which unevenness of the phases a finding is made.
@@ -61,6 +67,8 @@ record! {
     "wiring" => wiring: Field<SiteWiring>,
     /// The overcurrent devices of all circuits, as far as they do not say it themselves.
     "breakers" => breakers: Field<SiteBreakers>,
+    /// The residual current devices of all circuits, as far as they do not say it themselves.
+    "rcds" => rcds: Field<SiteResidualDevices>,
     /// What the wiring rules of the country allow ahead of its sockets, by coupler, where the tables leave it open.
     "sockets" => sockets: Section<SocketRule>,
 }
@@ -114,6 +122,13 @@ record! {
     "curve" => curve: Field<Curve>,
     /// Their rated short-circuit (breaking) capacity.
     "breaking-capacity" (above_zero) => breaking_capacity: Field<Current>,
+}
+
+record! {
+    /// What the residual current devices of all circuits have in common.
+    SiteResidualDevices: "residual current devices of the site";
+    /// Their type, by the currents to earth that they see: `AC`, `A`, `F` or `B`, as printed on them.
+    "type" => kind: Field<ResidualType>,
 }
 
 record! {

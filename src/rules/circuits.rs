@@ -11,6 +11,8 @@ mod redundancy;
 mod way;
 
 pub(crate) mod bank_overloaded;
+pub(crate) mod breaker_in_hot_air;
+pub(crate) mod breakers_not_selective;
 pub(crate) mod circuit_overloaded;
 pub(crate) mod earth_leakage;
 pub(crate) mod failover_overloaded;
@@ -24,6 +26,7 @@ pub(crate) mod pdu_in_series;
 pub(crate) mod pdu_too_hot;
 pub(crate) mod phase_imbalance;
 pub(crate) mod rcd_leakage;
+pub(crate) mod rcd_type_unfit;
 pub(crate) mod receptacle_shared;
 pub(crate) mod single_corded;
 pub(crate) mod socket_without_rcd;

@@ -200,6 +200,7 @@ fn short_for(fact: &Fact, rest: usize) -> Option<&'static str> {
     let above = parts.get(parts.len().checked_sub(rest + 1)?)?;
     match (*above, parts.first()) {
         ("breaker", _) => Some("rating"),
+        ("rcd", _) => Some("rated"),
         (_, Some(&"inlets" | &"outlets")) => Some("coupler"),
         _ => None,
     }

@@ -32,6 +32,16 @@ impl Curve {
     /// Every curve, in the order of its declaration.
     const ALL: [Self; 4] = [Self::B, Self::C, Self::D, Self::InverseTime];
 
+    /// As it is written: `C`, or `inverse-time`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::B => "B",
+            Self::C => "C",
+            Self::D => "D",
+            Self::InverseTime => "inverse-time",
+        }
+    }
+
     /// The curve of a name such as `C` or `inverse-time`.
     pub fn from_name(name: &str) -> Option<Self> {
         let name = name.trim();
@@ -202,6 +212,22 @@ pub fn conventional_tripping(curve: Curve, rating: Current) -> Option<Cited<Rati
     })
 }
 
+/// Conventional non-tripping current I1 as a multiple of the rating: where the breaker is sure to hold for its
+/// conventional time, an hour or two.
+pub fn conventional_holding(curve: Curve, rating: Current) -> Option<Cited<Ratio>> {
+    const CONVENTIONAL: f64 = 3600.0;
+    let holds = |point: &&Point| {
+        let holds = point.row.holds_seconds;
+        holds.is_some_and(|seconds| seconds >= CONVENTIONAL)
+    };
+    let holding = points(curve, rating).filter(holds);
+    let last = holding.max_by(|a, b| a.row.multiple.total_cmp(&b.row.multiple))?;
+    Some(Cited {
+        value: Ratio::new::<ratio>(last.row.multiple),
+        citation: last.citation.clone(),
+    })
+}
+
 /// Ratings that breakers come in, smallest first.
 pub fn standard_ratings(practice: Practice) -> Option<&'static Cited<Vec<Current>>> {
     let row = RATINGS.iter().find(|(of, _)| *of == practice);
@@ -241,6 +267,18 @@ mod tests {
             assert_eq!(bounds(curve, 16.0, opens), (None, Some(0.1)), "{curve:?}");
             assert!(bounds(curve, 16.0, opens - 0.1).1 > Some(0.1), "{curve:?}");
         }
+    }
+
+    /// IEC 60898-1 Table 7, test b; UL 489 has no such point above the rating.
+    #[test]
+    fn what_a_breaker_holds_for_an_hour_is_that_of_its_standard() {
+        let holds = |curve, amperes| {
+            let found = conventional_holding(curve, Current::new::<ampere>(amperes));
+            found.map(|found| found.value.get::<ratio>())
+        };
+        assert_eq!(holds(Curve::C, 16.0), Some(1.13));
+        assert_eq!(holds(Curve::B, 80.0), Some(1.13));
+        assert_eq!(holds(Curve::InverseTime, 20.0), Some(1.0));
     }
 
     #[test]

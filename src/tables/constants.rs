@@ -6,11 +6,12 @@ use serde::Deserialize;
 use uom::si::electric_current::{ampere, milliampere};
 use uom::si::length::meter;
 use uom::si::ratio::percent;
+use uom::si::time::millisecond;
 
 use super::by_size::ListedSize;
 use super::{Practice, Provenance, Table};
 use crate::citation::{Citation, Cited};
-use crate::quantity::{ConductorSize, Current, Length, Ratio};
+use crate::quantity::{ConductorSize, Current, Length, Ratio, Temperature, Time, degrees_celsius};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -29,6 +30,9 @@ enum Constant {
     MaximumVoltageFactor,
     EarthFaultMultiple,
     ResidualMultiple,
+    SelectiveResidualTime,
+    BreakerHeat,
+    BreakerReference,
     CoiledCord,
     LargestThirdHarmonic,
     PhaseImbalanceNoted,
@@ -47,6 +51,8 @@ struct Row {
     percent: Option<f64>,
     milliamperes: Option<f64>,
     metres: Option<f64>,
+    milliseconds: Option<f64>,
+    celsius: Option<f64>,
     /// Rating of the receptacle that a limit is for.
     receptacle_amperes: Option<f64>,
     amperes: Option<f64>,
@@ -210,6 +216,26 @@ pub fn residual_multiple() -> Option<Cited<Ratio>> {
     read(Constant::ResidualMultiple, None, share)
 }
 
+/// By when a residual current device that waits for others has opened at that multiple.
+pub fn selective_residual_time() -> Option<Cited<Time>> {
+    read(Constant::SelectiveResidualTime, None, |row| {
+        row.milliseconds.map(Time::new::<millisecond>)
+    })
+}
+
+/// What each kelvin above its reference costs a breaker that heat opens, as a share of its rating, where its maker
+/// gives no figure.
+pub fn breaker_heat() -> Option<Cited<Ratio>> {
+    read(Constant::BreakerHeat, None, share)
+}
+
+/// The air in which the standard of a practice's breakers has them carry their rating.
+pub fn breaker_reference(practice: Practice) -> Option<Cited<Temperature>> {
+    read(Constant::BreakerReference, Some(practice), |row| {
+        row.celsius.map(degrees_celsius)
+    })
+}
+
 /// Share of its capacity that a cord coiled up by hand should carry; a guide, not a limit.
 pub fn coiled_cord() -> Option<Cited<Ratio>> {
     read(Constant::CoiledCord, None, share)
@@ -239,8 +265,14 @@ mod tests {
         assert_eq!(share(maximum_voltage_factor()), Some(110.0));
         // IEC 61008-1 Table 1: 0.04 s at five times the rated residual current.
         assert_eq!(share(residual_multiple()), Some(500.0));
+        let waits = selective_residual_time().map(|found| found.value.get::<millisecond>().round());
+        assert_eq!(waits, Some(150.0));
         assert_eq!(share(earth_fault_multiple(Practice::Nec)), Some(500.0));
         assert_eq!(share(earth_fault_multiple(Practice::Iec)), None);
+        // IEC 60898-1 and UL 489.
+        let reference = |practice| breaker_reference(practice).map(|found| found.value);
+        assert_eq!(reference(Practice::Iec), Some(degrees_celsius(30.0)));
+        assert_eq!(reference(Practice::Nec), Some(degrees_celsius(40.0)));
         // IEC 60364-5-54 543.7.
         let leakage = |found: Option<Cited<Current>>| found.map(|f| f.value);
         let milliamperes = |value| Some(Current::new::<milliampere>(value));

@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
-use uom::si::ratio::ratio;
+use uom::si::ratio::{percent, ratio};
 
 use super::lookup::{Lookup, Remark};
 use super::{Provenance, Table};
@@ -30,14 +30,28 @@ struct Row {
     arrangement: Option<Arrangement>,
     /// `[number, factor]`, in rising order; each factor holds up to its number.
     factors: Vec<(u32, f64)>,
+    #[serde(default)]
+    harmonics: Vec<Band>,
     #[serde(flatten)]
     provenance: Provenance,
+}
+
+/// What a third harmonic costs a run of three lines and a neutral.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+struct Band {
+    upto_percent: f64,
+    factor: f64,
+    /// Whether the neutral decides, not the lines.
+    #[serde(default)]
+    by_neutral: bool,
 }
 
 struct Column {
     arrangement: Option<Arrangement>,
     source: String,
     factors: Vec<(u32, f64)>,
+    harmonics: Vec<Band>,
     citation: Citation,
 }
 
@@ -47,6 +61,7 @@ static COLUMNS: LazyLock<Vec<Column>> = LazyLock::new(|| {
         arrangement: row.arrangement,
         source: row.provenance.source.clone(),
         factors: row.factors.clone(),
+        harmonics: row.harmonics.clone(),
         citation: table.cite(&row.provenance),
     });
     columns.collect()
@@ -112,17 +127,49 @@ pub fn more_than_three(loaded: u32) -> Option<Cited<Ratio>> {
 }
 
 /// Factor for a three-phase cord whose neutral counts as loaded (IEC 60364-5-52 Table E.52.1, third
-/// harmonic between 15 and 33 %).
+/// harmonic between 15 and 45 %).
 pub fn loaded_neutral() -> Cited<Ratio> {
-    let row = COLUMNS.iter().find(|column| column.source == "harmonics");
-    let value = row.and_then(|column| column.factors.first());
+    let row = harmonics();
+    let bands = row.into_iter().flat_map(|column| &column.harmonics);
+    let least = bands.map(|band| band.factor).min_by(f64::total_cmp);
     Cited {
         // Without its row nothing may be loaded; a test reads the row.
-        value: Ratio::new::<ratio>(value.map_or(0.0, |(_, factor)| *factor)),
+        value: Ratio::new::<ratio>(least.unwrap_or(0.0)),
         citation: row.map_or_else(
             || Citation::common_practice("loaded neutral"),
             |column| column.citation.clone(),
         ),
+    }
+}
+
+fn harmonics() -> Option<&'static Column> {
+    let mut columns = COLUMNS.iter();
+    columns.find(|column| !column.harmonics.is_empty())
+}
+
+/// Which conductors decide in a run of three lines and a neutral, and whether the others cost them anything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Loaded {
+    /// The lines alone: the neutral carries too little to count.
+    Lines,
+    /// All four: the factor of a loaded neutral is due.
+    All,
+    /// The neutral alone: it carries so much more than the lines that these count for little.
+    Neutral,
+}
+
+/// The same, by the third harmonic as a share of the line current.
+pub fn loaded_by(third_harmonic: Ratio) -> Loaded {
+    let share = third_harmonic.get::<percent>();
+    let bands = harmonics().into_iter().flat_map(|column| &column.harmonics);
+    let band = bands
+        .into_iter()
+        .find(|band| share <= band.upto_percent + 1e-9);
+    match band {
+        Some(band) if band.factor < 1.0 => Loaded::All,
+        Some(band) if band.by_neutral => Loaded::Neutral,
+        Some(_) => Loaded::Lines,
+        None => Loaded::All,
     }
 }
 
@@ -203,6 +250,30 @@ mod tests {
             (u32::MAX, Some(0.35)),
         ] {
             assert_eq!(value(loaded), expected, "{loaded}");
+        }
+    }
+
+    /// IEC 60364-5-52 Table E.52.1: what a run must carry for each ampere of its lines, by the conductor that decides.
+    #[test]
+    fn a_third_harmonic_wants_what_the_table_wants() {
+        let wanted = |share: f64| {
+            let factor = loaded_neutral().value.get::<ratio>();
+            match loaded_by(Ratio::new::<percent>(share)) {
+                Loaded::Lines => 1.0,
+                Loaded::All => f64::max(1.0, 3.0 * share / 100.0) / factor,
+                Loaded::Neutral => 3.0 * share / 100.0,
+            }
+        };
+        for (share, expected) in [
+            (10.0, 1.00),
+            (15.0, 1.00),
+            (20.0, 1.16),
+            (33.0, 1.16),
+            (40.0, 1.40),
+            (45.0, 1.57),
+            (60.0, 1.80),
+        ] {
+            assert!((wanted(share) - expected).abs() < 0.006, "{share}");
         }
     }
 

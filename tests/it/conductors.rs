@@ -446,8 +446,33 @@ fn a_neutral_that_may_warm_the_wiring_is_a_question_and_no_fault() {
     let key = vec!["third-harmonic".to_owned()];
     assert_eq!(says(", third-harmonic: 5 %"), []);
     assert_eq!(says(", third-harmonic: 20 %"), [(Verdict::Broken, vec![])]);
+    assert_eq!(says(", third-harmonic: 45 %"), [(Verdict::Broken, vec![])]);
+    // The neutral alone decides, and has a rule of its own.
+    assert_eq!(says(", third-harmonic: 46 %"), []);
     assert_eq!(says(""), [(Verdict::Open, key.clone())]);
     assert_eq!(says(", third-harmonic: some"), [(Verdict::Open, key)]);
+}
+
+/// NEC 310.15(E)(1) and (2), 400.5(A): the neutral of 120/240 V three-wire is not counted, so that 10 AWG of SOOW
+/// carries 30 A; that of two lines of a wye is, and it carries 25 A.
+#[test]
+fn a_neutral_between_opposed_lines_is_no_loaded_conductor() {
+    let is_unprotected = |system: &str| {
+        let text = format!(
+            "site: {{practice: nec, country: US, ambient: 25 °C}}
+racks: {{r1: {{height: 42 U}}}}
+supplies: {{s: {{feed: A, system: {system:?}, capacity: 20 kVA, earthing: TN-S, fault-current: 5 kA}}}}
+circuits: {{A-1: {{from: s, poles: [L1, L2, N], breaker: {{rating: 30 A, curve: inverse-time}}, wiring: {{conductor: 10 AWG, length: 5 m, insulation: thhn}}, receptacle: NEMA L14-30R}}}}
+pdu-models: {{m: {{plug: NEMA L14-30P, rating: 30 A, breakers: none, cord: {{cordage: SOOW, conductor: 10 AWG, length: 2 m, listed: no}}, banks: {{B1: {{between: L1-N, outlets: {{1: C19}}}}, B2: {{between: L1-L2, outlets: {{2: C19}}}}}}}}}}
+pdus: {{pdu-a: {{model: m, rack: r1, from: A-1}}}}
+"
+        );
+        let judgement = judged(&vec![("cordwright.yaml".to_owned(), text)]);
+        let mut found = judgement.findings.into_iter();
+        found.any(|found| found.rule == "conductor-unprotected")
+    };
+    assert!(!is_unprotected("120/240 V"));
+    assert!(is_unprotected("208Y/120 V"));
 }
 
 #[test]

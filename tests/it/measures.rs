@@ -108,9 +108,10 @@ const NUMBERLESS: &[(&str, &[&str], &str)] = &[
     ),
     (
         "slow-disconnection",
-        &["no-residual"],
-        "a device is there or it is not",
+        &["no-residual", "delay"],
+        "a device is there or it is not, and waits or does not",
     ),
+    ("rcd-type-unfit", &[], "types have no unit"),
     ("feed-colour", &[], "a colour has no unit"),
     ("wrong-feed", &[], "it lands there or it does not"),
     ("label-pattern", &[], "it matches or it does not"),

@@ -240,7 +240,7 @@ fn every_file_of_the_example_site_is_valid_but_for_planted_mistakes() {
 }
 
 /// Examples whose mistake is in the writing, and why. All others must be valid.
-const ILL_WRITTEN: [(&str, &str); 12] = [
+const ILL_WRITTEN: [(&str, &str); 13] = [
     ("unreadable-file", "no YAML"),
     ("unknown-key", "keys that do not exist"),
     (
@@ -262,6 +262,7 @@ const ILL_WRITTEN: [(&str, &str); 12] = [
         "unfed-inlet",
         "a file that is no YAML, so that a cord may be missing",
     ),
+    ("breaker-in-hot-air", "a mark that is no temperature"),
     ("departure-lapsed", "a rule switched off without a reason"),
     ("input-chain-mismatch", "a breaker without its rating"),
     ("line-overloaded", "a power strip without its rating"),

@@ -85,11 +85,13 @@ pub(super) fn check(model: &mut Model) -> Vec<Noted> {
 
 /// A residual current device that trips at amperes where milliamperes were meant.
 fn residual(circuit: &mut Named<Circuit>, words: &Words) -> Option<Noted> {
-    let rcd = *circuit.rcd.written().ok()??;
+    let rcd = *circuit.residual().ok()??;
     if rcd.value <= amperes(MOST_RESIDUAL) {
         return None;
     }
-    circuit.item.rcd = Optional::Unreadable(rcd.span);
+    if let Optional::Given(device) = &mut circuit.item.rcd {
+        device.value.rated = Field::Unreadable(rcd.span);
+    }
     let path = ["circuits".into(), circuit.name.value.clone(), "rcd".into()];
     let headline = format!("no {} trips at {}", words.residual_device, rcd.value.show());
     Some(bad(rcd.span, headline, &meant(rcd.value), path))

@@ -36,7 +36,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             continue;
         };
         let sum = sums.of(id);
-        let rcd = match item.rcd.written() {
+        let rcd = match item.residual() {
             Ok(Some(rcd)) => rcd,
             Ok(None) => continue,
             Err(_) if sum.most.is_zero() => continue,
@@ -48,7 +48,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                         "may leakage trip the {residual_device} of circuit {name} without a fault"
                     )
                 };
-                illegible.ask(&RULE, &Fact::unreadable(item, "rcd", at), question);
+                illegible.ask(
+                    &RULE,
+                    &Fact::unreadable(item, item.residual_key(), at),
+                    question,
+                );
                 continue;
             }
         };

@@ -69,9 +69,18 @@ pub const ALL: &[Mutator] = &[
         plant: fine,
     },
     Mutator {
-        rule: "socket-without-rcd",
-        what: "a residual current device too coarse for a household socket",
+        rule: "rcd-type-unfit",
+        what: "a residual current device that sees sine waves only",
         also: &[],
+        plant: blind,
+    },
+    Mutator {
+        rule: "socket-without-rcd",
+        what: "a residual current device too coarse for a household socket of ordinary people",
+        also: &[(
+            "socket-without-rcd",
+            "they use the sockets of strips as well",
+        )],
         plant: coarse,
     },
     Mutator {
@@ -375,8 +384,25 @@ fn coarse(bench: &mut Bench) -> Option<Planted> {
         .filter(|circuit| is_household(bench, circuit))
         .collect();
     let circuit = bench.pick(&circuits)?;
+    bench.set(&["site", "users"], "ordinary");
     bench.set(&["circuits", &circuit, "rcd"], "300 mA");
     Some(value(&["circuits", &circuit, "rcd"]).warning())
+}
+
+fn blind(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| {
+        let circuit = bench.circuit(cord);
+        bench.has(&["circuits", &circuit, "rcd"])
+    })?;
+    let circuit = bench.circuit(&cord);
+    let path = ["circuits", &circuit, "rcd"];
+    let own = ["circuits", &circuit, "rcd", "rated"];
+    let rated = match bench.has(&own) {
+        true => bench.text(&own),
+        false => bench.text(&path),
+    };
+    bench.set(&path, map([("rated", rated.into()), ("type", "AC".into())]));
+    Some(value(&["circuits", &circuit, "rcd", "type"]).warning())
 }
 
 fn fine(bench: &mut Bench) -> Option<Planted> {

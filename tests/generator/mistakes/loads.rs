@@ -57,6 +57,24 @@ pub const ALL: &[Mutator] = &[
         also: &[("phase-imbalance", MORE)],
         plant: imbalance,
     },
+    Mutator {
+        rule: "breaker-in-hot-air",
+        what: "a bank breaker in scorching air",
+        also: &[],
+        plant: scorched,
+    },
+    Mutator {
+        rule: "breaker-in-hot-air",
+        what: "a circuit breaker in a scorching panel",
+        also: &[],
+        plant: panel,
+    },
+    Mutator {
+        rule: "breakers-not-selective",
+        what: "a bank that is said to open alone up to one ampere",
+        also: &[],
+        plant: claimed,
+    },
 ];
 
 /// A cord that carries something in the normal state, whatever shares its load.
@@ -88,6 +106,31 @@ fn bank(bench: &mut Bench) -> Option<Planted> {
     let cord = bench.cord(|bench, cord| loaded(bench, cord) && banked(bench, cord))?;
     bench.set_bank_breaker(&cord, "continuous", "0.1 %")?;
     Some(key(&["pdus", &cord.from.0]).warning())
+}
+
+fn scorched(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(|bench, cord| loaded(bench, cord) && banked(bench, cord))?;
+    bench.set_bank_breaker(&cord, "ambient", "150 °C")?;
+    let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
+    let model = bench.text(&["pdus", &cord.from.0, "model"]);
+    let rating = ["pdu-models", &model, "banks", &bank, "breaker", "rating"];
+    Some(value(&rating).warning())
+}
+
+fn panel(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(loaded)?;
+    let circuit = bench.circuit(&cord);
+    bench.set(&["circuits", &circuit, "breaker", "ambient"], "150 °C");
+    Some(value(&["circuits", &circuit, "breaker", "rating"]).warning())
+}
+
+fn claimed(bench: &mut Bench) -> Option<Planted> {
+    let cord = bench.cord(banked)?;
+    let (bank, _) = bench.bank(&cord.from.0, cord.from.1.as_ref()?);
+    let model = bench.own_strip(&cord.from.0);
+    let claim = ["pdu-models", &model, "banks", &bank, "selective-up-to"];
+    bench.set(&claim, "1 A");
+    Some(value(&claim).warning())
 }
 
 fn line(bench: &mut Bench) -> Option<Planted> {

@@ -220,6 +220,12 @@ impl Maker {
             ("continuous-load", percent(house.continuous)),
             ("supply-tolerance", percent(1.0 - house.low)),
         ]);
+        if !house.nec {
+            site.set("rcds", map([("type", "A".into())]));
+        }
+        if house.surplus.is_some() {
+            site.set("users", "instructed");
+        }
         if !self.once_in(6) {
             let limits = map([
                 ("circuit", "3 %".into()),

@@ -577,7 +577,12 @@ impl Maker {
                 .into_iter()
                 .find(|rating| rating * 0.3 >= earth)
                 .unwrap();
-            circuit.set("rcd", format!("{rating} mA"));
+            let rated = format!("{rating} mA");
+            let device = match rating > 30.0 {
+                true => map([("rated", rated.into()), ("type", "F".into())]),
+                false => rated.into(),
+            };
+            circuit.set("rcd", device);
         }
         if !self.house.nec && (earth > 10.0 || self.once_in(8)) {
             circuit.set("high-integrity-earth", "yes");

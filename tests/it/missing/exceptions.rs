@@ -102,6 +102,7 @@ const FREE: &[&str] = &[
     "cords.bundle",
     "departures.agreed-by",
     "departures.at",
+    "circuits.risk-assessment",
     "departures.reason",
     "devices.inlets.*.unused",
     "site.country",
@@ -137,6 +138,11 @@ fn is_written_there(rule: &str, key: &str, loss: Loss) -> bool {
 
 pub const EXCEPTIONS: &[Exception] = &[
     without(
+        "circuits.breaker.ambient",
+        "a breaker in a panel is judged only where its air is written",
+        &["breaker-in-hot-air"],
+    ),
+    without(
         "circuits.breaker.continuous",
         "a breaker is listed for more than its share only where that is written",
         &["circuit-overloaded"],
@@ -145,6 +151,11 @@ pub const EXCEPTIONS: &[Exception] = &[
         "circuits.rcd",
         "a circuit has no residual current device unless one is written",
         &["rcd-leakage"],
+    ),
+    without(
+        "circuits.rcd.type",
+        "a device is of the site's type unless its own is written",
+        &["rcd-type-unfit"],
     ),
     without(
         "circuits.receptacle",
@@ -314,6 +325,7 @@ pub const EXCEPTIONS: &[Exception] = &[
         "a bank has no breaker unless one is written: the circuit's stands ahead of it",
         &[
             "bank-overloaded",
+            "breaker-in-hot-air",
             "breaking-capacity",
             "failover-overloaded",
             "fault-withstand",
@@ -322,9 +334,24 @@ pub const EXCEPTIONS: &[Exception] = &[
         ],
     ),
     without(
+        "pdu-models.banks.*.breaker.ambient",
+        "the air of a strip is that of its place unless its own is written",
+        &["breaker-in-hot-air"],
+    ),
+    without(
         "pdu-models.banks.*.breaker.let-through",
         "a breaker that guards against overload guards against short circuit (IEC 60364-4-43 435.1)",
         &["fault-withstand"],
+    ),
+    without(
+        "pdu-models.banks.*.selective",
+        "nobody counts on a bank unless it is written",
+        &["breakers-not-selective"],
+    ),
+    without(
+        "pdu-models.banks.*.selective-up-to",
+        "nobody counts on a bank unless it is written",
+        &["breakers-not-selective"],
     ),
     without(
         "pdu-models.banks.*.outlets.*.latch",
@@ -421,6 +448,7 @@ pub const EXCEPTIONS: &[Exception] = &[
         "zones.ambient",
         "a zone has the air of the site unless its own is written",
         &[
+            "breaker-in-hot-air",
             "conductor-underrated",
             "conductor-unprotected",
             "coupler-in-hot-air",

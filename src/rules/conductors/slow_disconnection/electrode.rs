@@ -13,10 +13,12 @@ use crate::quantity::{Current, InUnits, Quantity, Resistance, Voltage, show_roun
 use crate::rules::Draft;
 use crate::rules::conductors::gaps::{Gap, Gaps};
 use crate::rules::told_once::ToldOnce;
+use crate::tables::constants;
 use crate::tables::words::Words;
 
 use super::RULE;
 use super::missing::residual_unreadable;
+use super::verdict::waits_too_long;
 
 /// The circuits of TT systems of which something is said.
 #[derive(Default)]
@@ -41,7 +43,7 @@ impl Electrodes {
         let circuit = &analysis.model.circuits[id];
         let words = analysis.words();
         let sufferer = || [analysis.full_name(end)];
-        match (circuit.rcd.written(), &supply.electrode) {
+        match (circuit.residual(), &supply.electrode) {
             (Err(at), _) => {
                 let about = circuit.name.value.clone();
                 gaps.miss(about, "residual", |_| {
@@ -58,6 +60,7 @@ impl Electrodes {
                 let about = supply.name.value.clone();
                 gaps.miss(about, "electrode", |_| unreadable(supply, words));
             }
+            (Ok(Some(rcd)), _) if self.waits(analysis, end, (id, rcd), supply, gaps) => {}
             (Ok(Some(rcd)), Optional::Given(electrode)) => {
                 let touched = touch_voltage(electrode.value, rcd.value);
                 if touched.in_volts() > most().in_volts() * (1.0 + 1e-9) {
@@ -69,6 +72,32 @@ impl Electrodes {
             (Ok(Some(_)), Optional::Absent) => {}
         }
         true
+    }
+
+    /// Whether the device of a circuit waits for others longer than the fault may last, or that cannot be told; it
+    /// is said here.
+    fn waits(
+        &mut self,
+        analysis: &Analysis<'_>,
+        end: ElementId,
+        (id, rcd): (Id<Circuit>, &Spanned<Current>),
+        supply: &Supply,
+        gaps: &mut Gaps,
+    ) -> bool {
+        let circuit = &analysis.model.circuits[id];
+        match waits_too_long(analysis, end, supply) {
+            Ok(waits) => {
+                if waits {
+                    let told = self.0.tell(id, || too_late(circuit, rcd, analysis.words()));
+                    told.suffered_by([analysis.full_name(end)]);
+                }
+                waits
+            }
+            Err(gap) => {
+                gaps.miss(gap.about.clone(), gap.kind, |_| *gap);
+                true
+            }
+        }
     }
 
     /// The findings.
@@ -122,6 +151,27 @@ fn no_device(
         .kind("no-residual")
         .about([name.clone()])
         .advice(format!("Have a {residual_device} fitted that suits the {electrode}, and write it like `rcd: 30 mA`."))
+}
+
+fn too_late(circuit: &Named<Circuit>, rcd: &Spanned<Current>, words: &Words) -> Draft {
+    let Words {
+        an_earth,
+        residual_device,
+        casing,
+        ..
+    } = words;
+    let name = &circuit.name.value;
+    let headline = format!(
+        "{an_earth} fault on circuit {name} may leave the {casing} live too long: its {residual_device} is of type S and waits for others"
+    );
+    let note = "type S: opens within 0.15 s".to_owned();
+    Draft::new(&RULE, headline, rcd.span, note, basis())
+        .also(constants::selective_residual_time().map(|time| time.citation))
+        .kind("delay")
+        .about([name.clone()])
+        .advice(format!(
+            "Have a {residual_device} fitted that opens at once."
+        ))
 }
 
 fn too_high(

@@ -107,7 +107,17 @@ pub(super) fn residual_unreadable(circuit: &Named<Circuit>, at: Span, words: &Wo
         advice: format!(
             "Read the {residual_rating} off the device, like `rcd: 30 mA`; where there is none, take the line out."
         ),
-        wants: vec![Fact::unreadable(circuit, "rcd", at)],
+        wants: vec![Fact::unreadable(circuit, circuit.residual_key(), at)],
+    }
+}
+
+/// The same where it may be one that waits for others.
+pub(super) fn delay_unreadable(circuit: &Named<Circuit>, at: Span, words: &Words) -> Gap {
+    Gap {
+        missing: "its `delay` cannot be read".to_owned(),
+        advice: "Look at the device for an S in a square: write `delay: S` where it has one, else take the line out.".to_owned(),
+        wants: vec![Fact::unreadable(circuit, "rcd.delay", at)],
+        ..residual_unreadable(circuit, at, words)
     }
 }
 

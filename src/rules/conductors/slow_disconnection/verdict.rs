@@ -11,8 +11,8 @@ use crate::model::circuits::{Earthing, Supply};
 use crate::model::sources::{End, State};
 use crate::model::value::Named;
 use crate::quantity::{Current, InUnits, Quantity, Ratio, Resistance, Time, Voltage, show_rounded};
-use crate::tables::constants;
 use crate::tables::words::Words;
+use crate::tables::{constants, disconnection};
 
 use super::super::gaps::{Gap, insulation_fact};
 use super::super::naming;
@@ -20,8 +20,8 @@ use super::super::source_lack::{Asks, landlords_at, source_lack};
 use super::goes_down::unless_it_goes_down;
 use super::loops::{EarthFault, Which};
 use super::missing::{
-    conductors_missing, earth_voltage_missing, earthing_missing, insulation_missing, loop_missing,
-    residual_unreadable, source_missing,
+    conductors_missing, delay_unreadable, earth_voltage_missing, earthing_missing,
+    insulation_missing, loop_missing, residual_unreadable, source_missing,
 };
 use super::overcurrent::by_overcurrent;
 
@@ -103,6 +103,10 @@ pub(super) fn of(
         Some(Earthing::It) => Ok(None),
         _ => residual_rating(analysis, id),
     };
+    let residual = residual.and_then(|rating| {
+        let waits = rating.is_some() && waits_too_long(analysis, id, supply)?;
+        Ok(rating.filter(|_| !waits))
+    });
     let of = (supply, state);
     match residual {
         Ok(residual) => with_residual(analysis, (fault_loops, of), id, residual),
@@ -291,9 +295,50 @@ pub(super) fn residual_rating(
         return Ok(None);
     };
     let circuit = &analysis.model.circuits[circuit];
-    let rcd = circuit.rcd.written();
+    let rcd = circuit.residual();
     let rcd = rcd.map_err(|at| Box::new(residual_unreadable(circuit, at, analysis.words())))?;
     Ok(rcd.map(|rcd| rcd.value))
+}
+
+/// Whether the residual current device of an element waits for others longer than an earth fault may last there.
+///
+/// # Errors
+/// What is asked where that turns on a delay that cannot be read.
+pub(super) fn waits_too_long(
+    analysis: &Analysis<'_>,
+    id: ElementId,
+    supply: &Supply,
+) -> Result<bool, Box<Gap>> {
+    let Some(circuit) = analysis.graph.circuit_of(id) else {
+        return Ok(false);
+    };
+    let circuit = &analysis.model.circuits[circuit];
+    let waits = circuit.residual_waits();
+    if waits == Ok(false) {
+        return Ok(false);
+    }
+    let is_late = supply
+        .states()
+        .any(|state| is_late(analysis, id, (supply, &state)));
+    match waits {
+        Err(at) if is_late => Err(Box::new(delay_unreadable(circuit, at, analysis.words()))),
+        _ => Ok(is_late),
+    }
+}
+
+/// Whether a selective device opens later than the fault may last in this state of the supply.
+fn is_late(analysis: &Analysis<'_>, id: ElementId, (supply, state): (&Supply, &State<'_>)) -> bool {
+    let earthing = match state.earthed() {
+        Some(Earthing::Tt) => disconnection::Earthing::Tt,
+        _ => disconnection::Earthing::Tn,
+    };
+    let source = Source::behind(analysis.model, analysis.graph, (id, state), End::Smallest);
+    let fault = source.and_then(|source| EarthFault::of(supply, state, source));
+    let opened = constants::selective_residual_time();
+    fault.zip(opened).is_some_and(|(fault, opened)| {
+        let most = disconnection::max_time(fault.touch, earthing, disconnection::Circuits::Short);
+        most.value().is_some_and(|most| *most < opened.value)
+    })
 }
 
 fn opens_residual(rating: Option<Current>, current: Current) -> bool {

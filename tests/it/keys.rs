@@ -306,7 +306,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "breaking-capacity",
     ),
     ("site.breakers.curve", "inherited.rs", "curve"),
-    ("site.edition", "editions.rs", "edition: "),
     ("site.levels.*.level", "levels.rs", "level"),
     ("site.levels.*.reason", "levels.rs", "reason"),
     (
@@ -373,12 +372,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "modes.rs",
         "smallest: 1 kA",
     ),
-    (
-        "supplies.fault-current.largest",
-        "modes.rs",
-        "largest: 6.01 kA",
-    ),
-    ("supplies.fault-current.of", "modes.rs", "of: computed"),
     (
         "supplies.modes.*.fault-current.of",
         "modes.rs",

@@ -14,7 +14,7 @@ use crate::site::Files;
 const UNREADABLE: &str = "\"?? 90 mtrs\"";
 
 /// Keys under which every key is a name that somebody chose.
-const OF_NAMES: [&str; 6] = ["legs", "inlets", "outlets", "banks", "feeds", "to"];
+const OF_NAMES: [&str; 7] = ["legs", "inlets", "outlets", "banks", "feeds", "to", "modes"];
 
 /// A value that is written somewhere.
 #[derive(Clone, Debug)]

@@ -162,11 +162,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("circuits.receptacle.ip", "receptacles.rs", "ip: IP54"),
     ("circuits.wiring.grouped", "inherited.rs", "grouped: 9"),
     ("circuits.wiring.resistance", "faults.rs", "resistance"),
-    (
-        "circuits.wiring.earth-resistance",
-        "faults.rs",
-        "earth-resistance",
-    ),
     ("cord-types.legs.*.cordage", "silences.rs", "cordage"),
     (
         "cord-types.legs.*.rating.iec",

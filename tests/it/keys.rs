@@ -106,6 +106,11 @@ fn walk(path: &str, form: &Value, keys: &mut BTreeSet<String>) {
 /// what each of them does, and a word of it in there.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     (
+        "pdu-models.banks.*.breaker.ambient",
+        "breakers.rs",
+        "ambient: 46 °C",
+    ),
+    (
         "circuits.breaker.calibrated-at",
         "breakers.rs",
         "calibrated-at:",

@@ -334,11 +334,6 @@ pub const EXCEPTIONS: &[Exception] = &[
         ],
     ),
     without(
-        "pdu-models.banks.*.breaker.ambient",
-        "the air of a strip is that of its place unless its own is written",
-        &["breaker-in-hot-air"],
-    ),
-    without(
         "pdu-models.banks.*.breaker.let-through",
         "a breaker that guards against overload guards against short circuit (IEC 60364-4-43 435.1)",
         &["fault-withstand"],

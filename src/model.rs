@@ -203,8 +203,9 @@ pub fn read_within(tree: &Tree, budget: &Budget) -> Fragment {
         sections.absorb(document, &mut again);
         half_typed.extend(half_typed::of(tree, root, &reader));
     }
+    let told_later = reader.told_later();
     let (mut faults, is_whole) = reader.finish();
-    half_typed::add_missed(&mut half_typed, &faults);
+    half_typed::add_missed(&mut half_typed, &faults, &told_later);
     let (astray, is_searched) = astray::faults(tree, &others, budget);
     let has_sections = !ours.is_empty() || !astray.is_empty();
     let outside = foreign_tags(tree, &ours).chain(astray);

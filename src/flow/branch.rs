@@ -149,6 +149,12 @@ impl<'a> Branch<'a> {
         Cow::Owned(full)
     }
 
+    /// Voltage between two of its conductors with no load on the supply, in volts.
+    pub(super) fn unloaded_across(&self, from: usize, to: usize) -> f64 {
+        let unloaded = &self.network.unloaded[self.conductors.clone()];
+        (unloaded[from] - unloaded[to]).norm()
+    }
+
     /// The branch with no load on it.
     pub fn unloaded(&self) -> State {
         let count = self.conductors.len();

@@ -141,8 +141,17 @@ impl Loads {
         if live == 0 || live < load.needed {
             return;
         }
-        if load.sharing == Sharing::Standby {
-            if let Some((_, power)) = shares.iter_mut().find(|(number, _)| alive(*number)) {
+        // A transfer switch lives on what it passes on.
+        let active = graph
+            .links
+            .switches
+            .get(&device)
+            .map(|switch| switch.active);
+        if load.sharing == Sharing::Standby || active.is_some() {
+            let active = active.filter(|active| alive(*active));
+            let carries =
+                |number: u32| active.map_or_else(|| alive(number), |active| number == active);
+            if let Some((_, power)) = shares.iter_mut().find(|(number, _)| carries(*number)) {
                 *power = load.power;
             }
             return;

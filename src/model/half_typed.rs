@@ -93,11 +93,17 @@ impl HalfTyped {
 }
 
 /// Adds the keys that were missed of things which are closed; the things come in the order of the text.
-pub(super) fn add_missed(things: &mut [HalfTyped], faults: &[Noted]) {
-    for noted in faults.iter().filter(|noted| noted.path.len() == 2) {
-        let Fault::MissingKey { span, key, .. } = noted.fault else {
-            continue;
-        };
+pub(super) fn add_missed(
+    things: &mut [HalfTyped],
+    faults: &[Noted],
+    told_later: &[(Span, &'static str)],
+) {
+    let faults = faults.iter().filter(|noted| noted.path.len() == 2);
+    let missed = faults.filter_map(|noted| match noted.fault {
+        Fault::MissingKey { span, key, .. } => Some((span, key)),
+        _ => None,
+    });
+    for (span, key) in missed.chain(told_later.iter().copied()) {
         let before = things.partition_point(|thing| thing.span.lo <= span.lo);
         let thing = before.checked_sub(1).and_then(|at| things.get_mut(at));
         if let Some(thing) = thing.filter(|thing| thing.holds(span)) {

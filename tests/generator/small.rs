@@ -414,7 +414,7 @@ impl Plan {
             let inlets: Vec<String> = (0..device.cords.len())
                 .map(|inlet| format!("i{inlet}: C14"))
                 .collect();
-            let outlets: Vec<String> = self
+            let mut outlets: Vec<String> = self
                 .cords
                 .iter()
                 .enumerate()
@@ -426,8 +426,9 @@ impl Plan {
                     })
                 })
                 .collect();
-            let transfer = device.prefers.filter(|_| !outlets.is_empty());
-            let transfer = transfer.map_or(String::new(), |inlet| {
+            // It stays a switch when all that hangs on it is gone.
+            outlets.extend(device.prefers.map(|_| "spare: C13".to_owned()));
+            let transfer = device.prefers.map_or(String::new(), |inlet| {
                 format!(", transfer: {{kind: automatic, preferred: i{inlet}}}")
             });
             models.push(format!(

@@ -63,7 +63,7 @@ fn currents(site: &Site, worst: bool) -> BTreeMap<(String, &'static str), f64> {
     currents
 }
 
-/// The lowest voltages of two-pole elements, or those of the normal state.
+/// What two-pole elements keep of their unloaded voltage at the lowest, or in the normal state.
 fn voltages(site: &Site, worst: bool) -> BTreeMap<String, f64> {
     let analysis = site.analysis(crate::site::today());
     let (flows, graph) = (&site.flows, &site.graph);
@@ -72,14 +72,14 @@ fn voltages(site: &Site, worst: bool) -> BTreeMap<String, f64> {
         let Some(normal) = flows.voltage(graph, id) else {
             continue;
         };
-        let volts = if worst {
-            let share = flows.lowest_share(graph, id).unwrap().share;
-            let unloaded = flows.nominal_voltage(graph, id).unwrap().in_volts() * 0.9;
-            unloaded * share.in_parts_of_one()
+        let share = if worst {
+            let lowest = flows.lowest_share(graph, id).unwrap();
+            lowest.share.in_parts_of_one()
         } else {
-            normal.in_volts()
+            let unloaded = flows.nominal_voltage(graph, id).unwrap() * 0.9;
+            normal.in_volts() / unloaded.in_volts()
         };
-        voltages.insert(analysis.full_name(id).to_string(), volts);
+        voltages.insert(analysis.full_name(id).to_string(), share);
     }
     voltages
 }
@@ -210,7 +210,7 @@ fn the_worst_is_what_enumeration_finds() {
             let (told, loaded) = (told[&what], lowest_loaded[&what]);
             assert!(
                 (lowest * (1.0 - EXACT)..=loaded * (1.0 + EXACT)).contains(&told),
-                "seed {seed}: {what:?}: {told} V is told, and {lowest} V to {loaded} V found"
+                "seed {seed}: {what:?}: {told} of its voltage is told to be left, and {lowest} to {loaded} found"
             );
             furthest = furthest.max((told - loaded) / loaded);
             compared += 1;

@@ -106,16 +106,30 @@ fn walk(path: &str, form: &Value, keys: &mut BTreeSet<String>) {
 /// what each of them does, and a word of it in there.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     (
-        "pdu-models.banks.*.breaker.ambient",
-        "breakers.rs",
-        "ambient: 46 °C",
-    ),
-    (
         "circuits.breaker.calibrated-at",
         "breakers.rs",
         "calibrated-at:",
     ),
     ("circuits.breaker.trip", "breakers.rs", "trip:"),
+    (
+        "circuits.wiring.earth-resistance",
+        "conductors.rs",
+        "earth-resistance:",
+    ),
+    (
+        "device-models.transfer.kind",
+        "transfers.rs",
+        "kind: automatic",
+    ),
+    (
+        "device-models.transfer.preferred",
+        "transfers.rs",
+        "preferred: a",
+    ),
+    ("devices.preferred", "transfers.rs", "preferred: b"),
+    ("site.phase-imbalance", "circuits.rs", "phase-imbalance: {"),
+    ("site.phase-imbalance.floor", "circuits.rs", "floor: "),
+    ("site.phase-imbalance.warning", "circuits.rs", "warning: "),
     ("circuits.rcd.delay", "residual_devices.rs", "delay: S"),
     (
         "site.critical-operations",
@@ -343,12 +357,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "instantaneous.rs",
         "opens: 160 A",
     ),
-    ("device-models.outlets", "power_through.rs", "outlets: {"),
-    (
-        "device-models.outlets.*.coupler",
-        "power_through.rs",
-        "{1-2: {coupler: C13, rating: 8 A}}",
-    ),
     (
         "device-models.outlets.*.inlet",
         "power_through.rs",
@@ -359,11 +367,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "device-models.outlets.*.latch",
         "power_through.rs",
         "latch: outlet-latch",
-    ),
-    (
-        "device-models.outlets.*.rating",
-        "power_through.rs",
-        "rating: 1.5 A",
     ),
     ("supplies.fault-current.earth", "modes.rs", "earth: 6 kA"),
     ("supplies.fault-current.lasts", "modes.rs", "lasts: 300 ms"),

@@ -103,6 +103,7 @@ mod survey;
 mod take_in;
 mod trace;
 mod trade_words;
+mod transfers;
 mod worked_examples;
 mod world;
 mod writing;

@@ -201,6 +201,10 @@ fn with_makes(texts: &[(String, Value)]) -> Files {
         let mut makes = Mapping::new();
         for (name, kind) in types.iter_mut() {
             let Value::Mapping(kind) = kind else { continue };
+            // A make has conductors, and an adapter none.
+            if kind.contains_key("adapter") {
+                continue;
+            }
             let mut make = Mapping::new();
             for key in kind.keys().cloned().collect::<Vec<_>>() {
                 if !["length", "colour", "resistance"].contains(&key.as_str().unwrap_or("")) {

@@ -75,6 +75,18 @@ pub(super) fn settle(
     dead: &Dead,
     transfers: &[Transfer],
 ) -> Settled {
+    settle_from(given, branch, (powers, state), (dead, None), transfers)
+}
+
+/// The same where what feeds the branch stands at this voltage with no load on it, in volts; `None` for what
+/// hangs on a supply.
+fn settle_from(
+    given: Given<'_>,
+    branch: &mut Branch<'_>,
+    (powers, state): (&mut [Complex64], &mut State),
+    (dead, unloaded): (&Dead, Option<f64>),
+    transfers: &[Transfer],
+) -> Settled {
     let before: Vec<(Complex64, f64)> = transfers
         .iter()
         .map(|at| (powers[at.tap], branch.taps[at.tap].third_harmonic))
@@ -90,7 +102,8 @@ pub(super) fn settle(
         for (at, (own, own_share)) in transfers.iter().zip(&before) {
             let tap = branch.taps[at.tap];
             let source = [state.voltage[tap.from], state.voltage[tap.to]];
-            let brought = bring(given, at.switch, dead, source, &mut settled);
+            let full = unloaded.unwrap_or_else(|| branch.unloaded_across(tap.from, tap.to));
+            let brought = bring(given, (at.switch, dead), (source, full), &mut settled);
             let volts = source[0] - source[1];
             let power = own + volts * brought.current.conj();
             left = f64::max(
@@ -127,9 +140,8 @@ struct Brought {
 /// Solves all behind a switch from the voltage at its other inlet.
 fn bring(
     given: Given<'_>,
-    switch: usize,
-    dead: &Dead,
-    source: [Complex64; 2],
+    (switch, dead): (usize, &Dead),
+    (source, unloaded): ([Complex64; 2], f64),
     settled: &mut Settled,
 ) -> Brought {
     let Given {
@@ -151,19 +163,16 @@ fn bring(
     }
     let transfers = transfers(given, &branch, dead, Some(switch));
     let mut state = branch.unloaded();
-    let inner = settle(
-        given,
-        &mut branch,
-        (&mut powers, &mut state),
-        dead,
-        &transfers,
-    );
+    let all = (&mut powers[..], &mut state);
+    let inner = settle_from(given, &mut branch, all, (dead, Some(unloaded)), &transfers);
     settled.solved.holds &= inner.solved.holds;
     settled.solved.sweeps += inner.solved.sweeps;
     settled.behind.add(inner.behind);
-    settled.behind.take(given, &branch, &state, |id| {
-        dead.saved_by(graph, id) == Some(switch)
-    });
+    settled
+        .behind
+        .take(given, &branch, (&state, unloaded), |id| {
+            dead.saved_by(graph, id) == Some(switch)
+        });
     for (tap, power) in branch.taps.iter().zip(&powers) {
         let across = state.voltage[tap.from] - state.voltage[tap.to];
         harmonic += tap.third_harmonic * (power / across).norm();
@@ -184,7 +193,7 @@ impl Behind {
         &mut self,
         given: Given<'_>,
         branch: &Branch<'_>,
-        state: &State,
+        (state, unloaded): (&State, f64),
         is_here: impl Fn(ElementId) -> bool,
     ) {
         let first = branch.conductors.start;
@@ -199,8 +208,11 @@ impl Behind {
             self.current.extend(magnitudes);
             if range.len() == 2 {
                 let (a, b) = (range.start - first, range.start + 1 - first);
-                let volts = (state.voltage[a] - state.voltage[b]).norm();
-                self.voltage.push((id, volts));
+                // Kept as the share that is left of what feeds it then, in volts of what usually does.
+                let share = (state.voltage[a] - state.voltage[b]).norm() / unloaded;
+                let usual = &given.network.unloaded;
+                let usual = (usual[range.start] - usual[range.start + 1]).norm();
+                self.voltage.push((id, share * usual));
             }
         }
     }

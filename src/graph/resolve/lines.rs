@@ -83,9 +83,7 @@ impl Resolver<'_> {
         let (Ends::Absent, Some(key)) = (&item.to, key) else {
             return;
         };
-        let mut torn = self.model.half_typed.iter();
-        let is_torn = torn.any(|thing| thing.holds(item.name.span));
-        if is_torn || self.model.is_to_come(&item.name.value) {
+        if self.model.is_to_come(&item.name.value) {
             return;
         }
         let fault = Fault::MissingKey {

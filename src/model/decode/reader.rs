@@ -40,6 +40,8 @@ pub struct Reader<'t> {
     zero_is_nonsense: bool,
     /// Keys that things must have and that do not stand in what was read of their broken text.
     lacking: FxHashMap<NodeId, Vec<&'static str>>,
+    /// Keys that things lack which only the site as a whole can tell must be there, with the places of the things.
+    told_later: Vec<(Span, &'static str)>,
     /// Whether something was too long to be read.
     is_cut: bool,
     /// Mappings of which only the first things are read.
@@ -64,6 +66,7 @@ impl<'t> Reader<'t> {
             noted: FxHashMap::default(),
             zero_is_nonsense: false,
             lacking: FxHashMap::default(),
+            told_later: Vec::new(),
             searches_left: 2_000,
             is_cut: false,
             overfull: FxHashSet::default(),
@@ -76,6 +79,11 @@ impl<'t> Reader<'t> {
     /// The keys that `thing` must have and that do not stand in what was read of its broken text.
     pub fn lacking(&self, thing: NodeId) -> impl Iterator<Item = &'static str> {
         self.lacking.get(&thing).into_iter().flatten().copied()
+    }
+
+    /// Keys that things lack of which the site as a whole tells whether they must be there.
+    pub fn told_later(&mut self) -> Vec<(Span, &'static str)> {
+        take(&mut self.told_later)
     }
 
     /// What was wrong, and whether all of the tree was read.

@@ -134,10 +134,20 @@ pub(super) fn sharer<'a>(
         "cord type" | "rack" => Some(&model.cords[cord].name.value),
         "PDU model" => Some(&analysis.name_of_carrier(analysis.carrier_of(cord)?).value),
         "device model" => {
-            let Receiver::Inlet(number) = end else {
-                return None;
+            let links = &analysis.graph.links;
+            let lacks = |device: &Id<Device>| {
+                let of = links.device_models[device.index()];
+                of.is_some_and(|of| model.device_models[of].name.value == lack.fact.owner)
             };
-            let device = analysis.graph.links.inlets[number as usize].device;
+            let carrier = match analysis.carrier_of(cord) {
+                Some(Carrier::Device(device)) => Some(device),
+                _ => None,
+            };
+            let fed = match end {
+                Receiver::Inlet(number) => Some(links.inlets[number as usize].device),
+                _ => None,
+            };
+            let device = fed.filter(lacks).or(carrier.filter(lacks))?;
             Some(&model.devices[device].name.value)
         }
         _ => None,

@@ -6,9 +6,9 @@ use super::couplers;
 use super::resources::{Resources, text};
 use crate::take_in::remark::{At, Remark};
 
-/// What is known of a strip.
+/// Which thing it is, of which model, and where.
 #[derive(Debug)]
-pub(super) struct Strip {
+pub(super) struct Identity {
     /// The identity of its resource.
     pub id: String,
     pub name: String,
@@ -17,6 +17,12 @@ pub(super) struct Strip {
     pub rack: Option<String>,
     /// What tells it from others of its model.
     pub note: Option<String>,
+}
+
+/// What is known of a strip.
+#[derive(Debug)]
+pub(super) struct Strip {
+    pub identity: Identity,
     pub plug: Option<&'static str>,
     /// In amperes, each line.
     pub rating: Option<f64>,
@@ -49,10 +55,8 @@ pub(super) struct Strips<'a> {
     pub remarks: &'a mut Vec<Remark>,
 }
 
-impl Strip {
-    pub fn of(resources: &Resources, id: &str, body: &Value, remarks: &mut Vec<Remark>) -> Self {
-        let mut reader = Strips { resources, remarks };
-        let (plug, rating) = reader.mains(id, body);
+impl Identity {
+    pub fn of(id: &str, body: &Value) -> Self {
         let names = ["UserLabel", "Name", "Id"];
         let name = names.iter().find_map(|key| text(body, key)).unwrap_or(id);
         let model = ["Model", "PartNumber"]
@@ -69,6 +73,16 @@ impl Strip {
             model: model.unwrap_or(name).to_owned(),
             rack: text(&body["Location"]["Placement"], "Rack").map(str::to_owned),
             note: (!marks.is_empty()).then(|| marks.join(", ")),
+        }
+    }
+}
+
+impl Strip {
+    pub fn of(resources: &Resources, id: &str, body: &Value, remarks: &mut Vec<Remark>) -> Self {
+        let mut reader = Strips { resources, remarks };
+        let (plug, rating) = reader.mains(id, body);
+        Self {
+            identity: Identity::of(id, body),
             plug,
             rating,
             banks: reader.banks(id, body),

@@ -98,6 +98,8 @@ impl Bench {
         pairs
             .iter()
             .map(|(label, cord)| read(label, cord))
+            // One that another cord is plugged into has no end of its own.
+            .filter(|cord| !cord.ends.is_empty())
             .collect()
     }
 
@@ -424,9 +426,11 @@ fn read(label: &str, cord: &Node) -> Cord {
             .split_once('/')
             .map(|(device, inlet)| (device.to_owned(), inlet.to_owned()))
     };
-    let ends = match cord.get("to").unwrap() {
-        Node::Map(legs) => legs.iter().filter_map(|(_, node)| end(node)).collect(),
-        node => end(node).into_iter().collect(),
+    let ends = match cord.get("to") {
+        // Another cord is plugged into its connector.
+        None => Vec::new(),
+        Some(Node::Map(legs)) => legs.iter().filter_map(|(_, node)| end(node)).collect(),
+        Some(node) => end(node).into_iter().collect(),
     };
     Cord {
         label: label.to_owned(),

@@ -92,7 +92,7 @@ pub const ALL: &[Mutator] = &[
     Mutator {
         rule: "transfer-too-slow",
         what: "a transfer switch slower than what hangs behind it rides through",
-        also: &[],
+        also: &[("space-shared", "the device added stands where another does")],
         plant: slow_transfer,
     },
 ];
@@ -191,49 +191,53 @@ fn series(bench: &mut Bench) -> Option<Planted> {
 
 /// Equipment of two inlets becomes a transfer switch, to which a small load comes with a cord of its own.
 fn slow_transfer(bench: &mut Bench) -> Option<Planted> {
+    if bench.has(&["site", "routing", "surplus"]) {
+        return None;
+    }
+    let is_plain = |cord: &Cord| cord.is_from_strip() && cord.is_plain();
     let cord = bench.cord(|bench, cord| {
-        let zone = bench.zone(cord.device());
-        let two = bench.cords_of(cord.device());
-        two.len() == 2
-            && two
-                .iter()
-                .all(|cord| cord.is_from_strip() && cord.is_plain())
-            && !bench.is_shaken(&zone)
+        let two = || bench.cords_of(cord.device());
+        is_plain(cord)
+            && two().len() == 2
+            && two().iter().all(is_plain)
+            && !bench.is_shaken(&bench.zone(cord.device()))
             && bench.says(&["cord-types", &cord.kind, "connector"], "C13")
+            && bench.says(&["cord-types", &cord.kind, "plug"], "C14")
     })?;
     let device = cord.device().to_owned();
+    // What has outlets behind it is not limited by a load.
+    let size = if bench.is_nec() { "12 AWG" } else { "2.5 mm²" };
+    for cord in bench.cords_of(&device) {
+        let kind = bench.own_kind(&cord);
+        bench.set(&["cord-types", &kind, "conductor"], size);
+    }
+    let kind = bench.text(&["cords", &cord.label, "type"]);
     let model = bench.own_model(&device);
-    bench.set(
-        &["device-models", &model, "transfer"],
-        map([("kind", "automatic".into()), ("time", "20 ms".into())]),
-    );
-    bench.set(
-        &["device-models", &model, "outlets"],
-        map([("1", "C13".into())]),
-    );
-    let behind = map([
-        ("class", "II".into()),
-        ("voltage", "100–240 V".into()),
-        ("rating", "2 W".into()),
-        ("power-factor", "1".into()),
-        ("third-harmonic", "0 %".into()),
-        ("ride-through", "10 ms".into()),
-        ("inlets", map([("in", "C14".into())])),
-        ("inlets-needed", "1".into()),
-        ("earth-current", "0.1 mA".into()),
-    ]);
-    bench.set(&["device-models", "small-load"], behind);
-    let mut own = bench.site.at(&["devices", &device])?.clone();
-    own.set("model", "small-load");
-    bench.set(&["devices", "small"], own);
-    let kind = cord.kind.clone();
+    let mut little = bench.site.at(&["device-models", &model])?.clone();
+    little.set("inrush", "0.1 A");
+    little.set("earth-current", "0.01 mA");
+    little.set("inlets", map([("psu1", "C14".into())]));
+    little.set("inlets-needed", "1");
+    little.set("ride-through", "10 ms");
+    little.remove("rail-travel");
+    bench.set(&["device-models", "little"], little);
+    let transfer = map([("kind", "automatic".into()), ("time", "20 ms".into())]);
+    bench.set(&["device-models", &model, "transfer"], transfer);
+    let outlet = map([("coupler", "C13".into()), ("rating", "10 A".into())]);
+    bench.set(&["device-models", &model, "outlets"], map([("1", outlet)]));
+    let own = bench.site.at(&["devices", &device])?.clone();
+    let own = own.with("model", "little").with("draw", "1 W");
+    bench.set(&["devices", "little-1"], own);
+    let plain = bench.site.at(&["cord-types", &kind])?.clone();
+    let held = map([("plug", "none".into()), ("connector", "none".into())]);
+    bench.set(&["cord-types", "to-little"], plain.with("retention", held));
     let more = map([
-        ("type", kind.into()),
+        ("type", "to-little".into()),
         ("from", format!("{device}/1").into()),
-        ("to", "small/in".into()),
+        ("to", "little-1/psu1".into()),
     ]);
-    bench.set(&["cords", "S-1"], more);
-    Some(value(&["device-models", "small-load", "ride-through"]).error())
+    bench.set(&["cords", "W-9998"], more);
+    Some(value(&["device-models", "little", "ride-through"]).error())
 }
 
 fn hot_strip(bench: &mut Bench) -> Option<Planted> {

@@ -324,7 +324,7 @@ fn no_neutral(bench: &mut Bench) -> Option<Planted> {
     };
     poles.truncate(3);
     let copy = bench.site.at(&["pdus", &strip])?.clone();
-    bench.set(&["pdus", "new"], copy.with("from", "new"));
+    bench.set(&["pdus", "new-strip"], copy.with("from", "new"));
     Some(value(&["circuits", "new", "poles", "2"]).error())
 }
 

@@ -24,7 +24,6 @@ pub const ALL: &[Mutator] = &[
         also: &[
             ("pdu-in-series", "splitters can only meet through a strip"),
             ("space-shared", "the device added stands where another does"),
-            ("inrush", "the device added is one more that is switched on"),
         ],
         plant: series,
     },

@@ -143,6 +143,16 @@ pub const EXCEPTIONS: &[Exception] = &[
         &["breaker-in-hot-air"],
     ),
     without(
+        "devices.draw",
+        "without a draw the nameplate counts, and what that overloads is told as overloaded",
+        &["breaker-in-hot-air"],
+    ),
+    without(
+        "pdu-models.banks.*.breaker.calibrated-at",
+        "a breaker without a mark of its own has the air of its standard",
+        &["breaker-in-hot-air"],
+    ),
+    without(
         "circuits.breaker.continuous",
         "a breaker is listed for more than its share only where that is written",
         &["circuit-overloaded"],

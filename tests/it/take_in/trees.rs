@@ -65,7 +65,7 @@ fn the_sample_becomes_a_strip_with_its_outlets_lines_and_ratings() {
     let sample = sample();
     let (taken, told) = taken(&sample);
     let yaml = yaml(&taken);
-    assert_eq!(taken.count, 1, "{told}");
+    assert_eq!(taken.count, 2, "{told}");
     let model = &yaml["pdu-models"]["ZAP4000"];
     let amperes = |resource: &Value| format!("{} A", resource["RatedCurrentAmps"]);
     assert_eq!(
@@ -128,8 +128,9 @@ fn the_sample_becomes_a_strip_with_its_outlets_lines_and_ratings() {
         "Mains/AC1: it does not say its PlugType: `plug` is left out.",
         "Outlets/A4: it does not say between which lines it is",
         "Branches/B: its breaker of 16 A serves outlets between L2-N and L2-L3,",
-        "FloorPDUs/Row1: it is no rack strip but `FloorPDU`, and is not taken.",
-        "TransferSwitches/1: it is no rack strip but `AutomaticTransferSwitch`, and is not taken.",
+        "FloorPDUs/Row1: it is no rack strip and no transfer switch but `FloorPDU`, and is not taken.",
+        "TransferSwitches/1/Mains/AC1: it does not say its PlugType: `coupler` is left out.",
+        "TransferSwitches/1/Branches/A: its breaker of 16 A is not taken",
     ] {
         assert!(told.contains(part), "{part}\nin {told}");
     }
@@ -185,7 +186,7 @@ fn a_strip_that_is_taken_in_is_read_like_any_other() {
     let ended = world.run(&words);
     assert_eq!(ended.code, Some(1), "{}", ended.errors);
     assert!(
-        ended.errors.contains("Took 1 strip, with"),
+        ended.errors.contains("Took 2 strips, with"),
         "{}",
         ended.errors
     );
@@ -273,7 +274,7 @@ fn links_that_go_round_or_nowhere_are_told() {
     sample.get_mut(STRIP).unwrap()["Branches"] = link("");
     sample.remove(&format!("{STRIP}/Mains"));
     let (taken, told) = taken(&sample);
-    assert_eq!(taken.count, 1);
+    assert_eq!(taken.count, 2);
     for part in [
         "its Mains are said to be in `/redfish/v1/PowerEquipment/RackPDUs/1/Mains`, which is not among the files",
         "its mains are not described: plug and rating are left out.",
@@ -342,8 +343,59 @@ fn files_that_are_no_resources_are_told_and_links_of_the_folder_are_not_followed
         "list.json: it has no \"@odata.id\"",
         "bad.json: it is no JSON that can be read",
         "b.json: `/x` stands in another file already, which is taken",
-        "no resource of a rack strip is among the files.",
+        "no resource of a rack strip or a transfer switch is among the files.",
     ] {
         assert!(errors.contains(part), "{part}\nin {errors}");
     }
+}
+
+/// The transfer switch of the sample: its inputs, its outlets and what it prefers are the sample's.
+#[test]
+fn the_transfer_switch_of_the_sample_is_taken_number_by_number() {
+    const SWITCH: &str = "/redfish/v1/PowerEquipment/TransferSwitches/1";
+    let mut sample = sample();
+    for main in ["AC1", "AC2"] {
+        sample.get_mut(&format!("{SWITCH}/Mains/{main}")).unwrap()["PlugType"] =
+            "IEC_60320_C20".into();
+    }
+    let (read, _) = taken(&sample);
+    let yaml = yaml(&read);
+    let name = sample[SWITCH]["Name"].as_str().unwrap();
+    let model = yaml["devices"][name]["model"].as_str().unwrap();
+    assert_eq!(model, sample[SWITCH]["Model"].as_str().unwrap());
+    let model = &yaml["device-models"][model];
+    let preferred = &sample[SWITCH]["TransferConfiguration"]["PreferredMainsId"];
+    assert_eq!(&model["transfer"]["preferred"], preferred);
+    assert_eq!(model["transfer"]["kind"], "automatic");
+    let amperes = |of: &Value| format!("{} A", of["RatedCurrentAmps"]);
+    for main in ["AC1", "AC2"] {
+        let own = &sample[&format!("{SWITCH}/Mains/{main}")];
+        let inlet = &model["inlets"][main];
+        assert_eq!(inlet["rating"].as_str().unwrap(), amperes(own));
+        assert_eq!(inlet["coupler"], "C20");
+    }
+    let outlets = model["outlets"].as_object().unwrap();
+    assert_eq!(outlets.len(), 6);
+    for (outlet, written) in outlets {
+        let own = &sample[&format!("{SWITCH}/Outlets/{outlet}")];
+        assert_eq!(written["rating"].as_str().unwrap(), amperes(own));
+        let coupler = own["OutletType"]
+            .as_str()
+            .unwrap()
+            .strip_prefix("IEC_60320_");
+        assert_eq!(written["coupler"].as_str(), coupler);
+    }
+    // One that is set to stay where it is saves nobody.
+    sample.get_mut(SWITCH).unwrap()["TransferConfiguration"]["AutoTransferEnabled"] = false.into();
+    sample.get_mut(SWITCH).unwrap()["TransferConfiguration"]["PreferredMainsId"] = "AC9".into();
+    let (read, told) = taken(&sample);
+    let yaml = self::yaml(&read);
+    let models = yaml["device-models"].as_object().unwrap();
+    let transfer = &models.values().next().unwrap()["transfer"];
+    assert_eq!(*transfer, json!({"kind": "manual"}));
+    assert!(told.contains("it is set to stay where it is"), "{told}");
+    assert!(
+        told.contains("it prefers mains that are not among its own"),
+        "{told}"
+    );
 }

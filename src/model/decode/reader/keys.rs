@@ -67,6 +67,9 @@ impl<'t> Reader<'t> {
             self.merged_keys(record, mapping, &mut seen, &mut merged);
         }
         self.missing::<T>(&seen, node, name);
+        if self.tree.is_cut_short(node) {
+            spoil_unseen(record, &seen, self.tree.span(node));
+        }
         note
     }
 
@@ -260,10 +263,13 @@ impl<'t> Reader<'t> {
             lacking.extend(missing.map(|(key, _)| key.name));
             return;
         }
-        for (key, _) in missing.filter(|(key, _)| !key.told_later) {
+        for (key, _) in missing {
             let span = name.map_or_else(|| self.head(node), |name| name.span);
             let name = name.map(|name| name.value.clone()).unwrap_or_default();
-            self.push(missing_key::<T>(key, span, name));
+            match key.told_later {
+                true => self.told_later.push((span, key.name)),
+                false => self.push(missing_key::<T>(key, span, name)),
+            }
         }
     }
 
@@ -280,6 +286,16 @@ impl<'t> Reader<'t> {
         let first_key = self.tree.pairs(node).next().map(|(key, _)| key);
         let head = under.or(first_key).unwrap_or(node);
         self.tree.span(head)
+    }
+}
+
+/// Whether a key of which only the site as a whole tells that it is missing stands behind the error that cuts a
+/// record short, nobody knows.
+fn spoil_unseen<T: Record>(record: &mut T, seen: &[Option<Span>; MOST_KEYS], at: Span) {
+    let keys = T::KEYS.iter().zip(seen).enumerate();
+    let unseen = keys.filter(|(_, (key, seen))| key.told_later && seen.is_none());
+    for (index, _) in unseen {
+        record.spoil(index, at);
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::pdus::Pdu;
 use crate::model::value::Id;
 use crate::quantity::{Current, show_pair};
@@ -42,7 +42,10 @@ impl Open {
         fact: &Fact,
     ) -> Option<Finding> {
         let question = || format!("may the breaker of {} open early", analysis.describe(id));
-        self.illegible.ask(&RULE, fact, question);
+        let told = self.illegible.ask(&RULE, fact, question);
+        if let ElementKind::Bank(pdu, _) = analysis.graph.kind(id) {
+            told.suffered_by([analysis.model.pdus[pdu].name.value.clone()]);
+        }
         None
     }
 

@@ -103,7 +103,7 @@ fn of_state(supply: &Named<Supply>, state: &State<'_>, asks: Asks) -> Vec<Lack> 
     let is_earthing_asked = asks == Asks::Disconnection && state.mode.is_some();
     if is_earthing_asked && state.earthed().is_none() {
         let wanted = fact(supply, state, "earthing", state.earthing);
-        lacks.push(lack("how it is earthed (grounded)", wanted));
+        lacks.push(lack("its `earthing`", wanted));
     }
     let figures = state.fault_current.known();
     if let Some(figures) = figures.filter(|_| asks != Asks::Largest && state.may_give_up()) {

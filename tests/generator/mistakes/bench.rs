@@ -98,8 +98,13 @@ impl Bench {
         pairs
             .iter()
             .map(|(label, cord)| read(label, cord))
-            // One that another cord is plugged into has no end of its own.
+            // One that another cord is plugged into has no end of its own, and one that comes from equipment or
+            // from a cord was planted.
             .filter(|cord| !cord.ends.is_empty())
+            .filter(|cord| {
+                let is_of = |section: &str| self.has(&[section, cord.from.0.as_str()]);
+                is_of("pdus") || is_of("circuits")
+            })
             .collect()
     }
 

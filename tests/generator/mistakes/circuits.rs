@@ -197,7 +197,11 @@ fn slow_transfer(bench: &mut Bench) -> Option<Planted> {
     let is_plain = |cord: &Cord| cord.is_from_strip() && cord.is_plain();
     let cord = bench.cord(|bench, cord| {
         let two = || bench.cords_of(cord.device());
+        let inlets = ["device-models", &bench.model(cord.device()), "inlets"];
+        let inlets = bench.site.at(&inlets).map_or(0, |all| all.pairs().len());
         is_plain(cord)
+            && inlets == 2
+            && !bench.has(&["devices", cord.device(), "inlets"])
             && two().len() == 2
             && two().iter().all(is_plain)
             && !bench.is_shaken(&bench.zone(cord.device()))
@@ -230,7 +234,10 @@ fn slow_transfer(bench: &mut Bench) -> Option<Planted> {
     bench.set(&["devices", "little-1"], own);
     let plain = bench.site.at(&["cord-types", &kind])?.clone();
     let held = map([("plug", "none".into()), ("connector", "none".into())]);
-    bench.set(&["cord-types", "to-little"], plain.with("retention", held));
+    bench.set(
+        &["cord-types", "to-little"],
+        plain.with("retention", held).with("length", "2 m"),
+    );
     let more = map([
         ("type", "to-little".into()),
         ("from", format!("{device}/1").into()),

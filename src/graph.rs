@@ -36,7 +36,7 @@ pub use fault::LinkFault;
 pub use links::{CordEnd, CordFeed, FarEnd, Hop, InletLink, Links, PduFeed, Receiver};
 pub use loss::{Dead, Loss};
 pub use outlets::{Carrier, OutletId, OutletSlot, OutletTable};
-pub use switches::{Switch, SwitchLink};
+pub use switches::{Switch, SwitchLink, Switches};
 
 /// An element of the power graph, by its place in pre-order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -124,7 +124,7 @@ pub struct Graph {
     feed_ends: BTreeMap<ElementId, u32>,
     /// The legs of every splitter that hangs on a supply.
     legs: FxHashMap<Id<Cord>, Vec<ElementId>>,
-    switches: Vec<Switch>,
+    switches: Switches,
 }
 
 impl Graph {
@@ -140,7 +140,7 @@ impl Graph {
 
     /// The same with every transfer switch on its other inlet; `None` where there is none that can be.
     pub fn turned(&self, model: &Model) -> Option<Self> {
-        let can_be = self.switches.iter().any(|switch| switch.other.is_some());
+        let can_be = self.switches().iter().any(|switch| switch.other.is_some());
         let row = Budget::default().count(Work::Row);
         can_be.then(|| build::build(model, row, switches::Stand::Turned))
     }

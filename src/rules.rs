@@ -5,6 +5,7 @@
 //! no other rule.
 
 mod accepting;
+mod again;
 mod card;
 mod departing;
 mod draft;

@@ -43,7 +43,7 @@ pub use mapping::Mapping;
 pub use new_site::{NewSite, new_site};
 pub use remark::{At, Remark};
 pub use things::Things;
-pub use tree::take_in_strips;
+pub use tree::{Units, take_in_units};
 
 /// What became of a spreadsheet.
 #[derive(Clone, Debug, PartialEq, Eq)]

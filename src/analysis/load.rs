@@ -252,12 +252,15 @@ impl Powers<'_> {
     /// is lost on the way behind it.
     pub fn of(&mut self, inlet: u32) -> Complex64 {
         let own = self.own(inlet);
-        let graph = self.analysis.graph;
-        let Some(dead) = self.dead.as_ref().filter(|dead| !dead.saved().is_empty()) else {
+        let Analysis { graph, .. } = *self.analysis;
+        let Some(dead) = self.dead.filter(|_| !graph.switches().is_empty()) else {
             return own;
         };
-        let mut saved = dead.saved().iter().copied();
-        let Some(at) = saved.find(|at| graph.switches()[*at].other_inlet == inlet) else {
+        let links = &graph.links;
+        let device = links.inlets[inlet as usize].device;
+        let is_other =
+            |at: &usize| links.switches[&device].other == inlet && dead.turns(graph, *at);
+        let Some(at) = graph.switch_of(device).filter(is_other) else {
             return own;
         };
         let behind = graph.switches()[at].behind.clone().map(ElementId);

@@ -81,6 +81,7 @@ impl Analysis<'_> {
     pub fn describe_loss(&self, lost: Loss) -> String {
         let first = lost.first();
         let switch = self.graph.switch_on(first);
+        let switch = switch.map(|at| &self.graph.switches()[at]);
         match (lost, switch) {
             (Loss::Line(_, line), _) => {
                 return format!("line {} of {}", line.word(), self.describe(first));

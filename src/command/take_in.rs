@@ -12,7 +12,7 @@ use crate::failure::Failure;
 use crate::host::{self, AllOrNone, ColourWish, Terminal};
 use crate::ink::{Page, Plain, Written};
 use crate::report::count;
-use crate::take_in::{Mapping, Taken, Things, take_in, take_in_strips};
+use crate::take_in::{Mapping, Taken, Things, Units, take_in, take_in_units};
 
 /// Turn a spreadsheet, or what a strip says of itself, into YAML
 #[derive(Debug, clap::Args)]
@@ -20,7 +20,8 @@ use crate::take_in::{Mapping, Taken, Things, take_in, take_in_strips};
 pub(super) struct Args {
     /// A spreadsheet (.xlsx, .csv); or a folder, see the guide taking-in.md
     file: PathBuf,
-    /// cords, cord-types, devices, device-models, circuits, pdus, racks, offers or survey
+    /// cords, cord-types, devices, device-models, circuits, pdus, racks, offers,
+    /// transfer-switches or survey
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     of: Of,
     /// A mapping file that says what the columns hold
@@ -74,18 +75,21 @@ pub(super) fn run(words: &Args) -> Result<Exit, Failure> {
         Of::Racks => Things::Racks,
         Of::Offers => Things::Offers,
         Of::Survey => return survey::run(words),
-        Of::TransferSwitches => return Err(no_transfer_switches()),
+        Of::TransferSwitches => return units(words, Units::TransferSwitches),
     };
-    words.survey.refuse_elsewhere()?;
     if host::is_folder(&words.file) {
-        return strips(words, things);
+        return match things {
+            Things::Pdus => units(words, Units::Pdus),
+            _ => Err(is_a_folder(words)),
+        };
     }
+    words.survey.refuse_elsewhere()?;
     let mapping = words.mapping()?;
     let bytes = host::read_file(&words.file)?;
     deliver(
         words,
         &take_in(things, &mapping, &bytes, host::today()),
-        "row",
+        ("row", "rows"),
     )
 }
 
@@ -109,12 +113,13 @@ pub(super) fn mapping_of(file: Option<&Path>) -> Result<Mapping, Failure> {
     }
 }
 
-/// Strips by what their resources say.
-fn strips(words: &Args, things: Things) -> Result<Exit, Failure> {
-    if things != Things::Pdus {
-        let failure = Failure::new(format!("{} is a folder", host::shown(&words.file)));
+/// Strips or transfer switches by what their resources say.
+fn units(words: &Args, units: Units) -> Result<Exit, Failure> {
+    words.survey.refuse_elsewhere()?;
+    if !host::is_folder(&words.file) {
+        let failure = Failure::new("transfer switches are read from a folder of saved resources");
         return Err(failure.advise(
-            "A folder of saved resources is read with --of pdus; else name a spreadsheet.",
+            "From a spreadsheet, take in their models with --of device-models and write `transfer` by hand.",
         ));
     }
     if words.map.is_some() || words.sheet.is_some() || !words.unit.is_empty() {
@@ -122,17 +127,18 @@ fn strips(words: &Args, things: Things) -> Result<Exit, Failure> {
         return Err(failure.advise("Leave them out: the resources say what they hold."));
     }
     let tree = host::read_saved_tree(&words.file)?;
-    let taken = take_in_strips(&tree.files, &tree.unread, host::today());
-    deliver(words, &taken, "strip")
+    let taken = take_in_units(units, &tree.files, &tree.unread, host::today());
+    deliver(words, &taken, (units.one(), units.several()))
 }
 
-fn no_transfer_switches() -> Failure {
-    let failure = Failure::new("the format has no section for transfer switches yet");
-    failure
-        .advise("Describe one as a device model with two inlets and outlets of its own, by hand.")
+fn is_a_folder(words: &Args) -> Failure {
+    let failure = Failure::new(format!("{} is a folder", host::shown(&words.file)));
+    failure.advise(
+        "A folder of saved resources is read with --of pdus or --of transfer-switches; else name a spreadsheet.",
+    )
 }
 
-fn deliver(words: &Args, taken: &Taken, one: &str) -> Result<Exit, Failure> {
+fn deliver(words: &Args, taken: &Taken, things: (&str, &str)) -> Result<Exit, Failure> {
     match &words.output {
         Some(file) => {
             let mut definitions = AllOrNone::default();
@@ -143,15 +149,15 @@ fn deliver(words: &Args, taken: &Taken, one: &str) -> Result<Exit, Failure> {
             host::to_standard_output(&taken.yaml.clone().into())?;
         }
     }
-    host::tell(&told(taken, one));
+    host::tell(&told(taken, things));
     Ok(match taken.remarks.is_empty() {
         true => Exit::Clean,
         false => Exit::Findings,
     })
 }
 
-/// What became of it, `one` being what was taken.
-fn told(taken: &Taken, one: &str) -> Written<Plain> {
+/// What became of it; what was taken is called so, one of it and several.
+fn told(taken: &Taken, (one, several): (&str, &str)) -> Written<Plain> {
     let look = look(&Terminal::of_errors(), ColourWish::Never);
     let mut page = Page::new(&look);
     for note in &taken.notes {
@@ -160,7 +166,7 @@ fn told(taken: &Taken, one: &str) -> Written<Plain> {
     for remark in &taken.remarks {
         page.paragraph(&remark.told());
     }
-    let things = count(taken.count, one, &format!("{one}s"));
+    let things = count(taken.count, one, several);
     let end = match taken.remarks.len() {
         0 => format!("Took {things}. Run \"cordwright check\": only the whole site can be judged."),
         remarks => format!(

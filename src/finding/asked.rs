@@ -179,6 +179,7 @@ const ASKED: &[Line] = &[
     ("device model", "inlets-needed", DataSheet, "how many power supplies carry it", "1"),
     ("device model", "inlets.capacity", Nameplate, "what the power supply behind the inlet delivers", "800 W"),
     ("device model", "outlets.inlet", DataSheet, "the inlet whose power the outlet passes on", "psu1"),
+    ("device model", "transfer.kind", Nameplate, "whether it transfers by itself", "automatic"),
     ("device model", "transfer.time", DataSheet, "the longest time without voltage while it transfers", "12 ms"),
     ("device model", "ride-through", DataSheet, "the hold-up time of its power supply at the load it runs at", "10 ms"),
     ("device model", "outlets.rating", Nameplate, "what may be drawn from the outlet, marked beside it", "3 A"),

@@ -15,6 +15,7 @@ use super::loads::Loads;
 use super::network::{NONE, Network};
 use super::sweep::State;
 
+mod circuit;
 mod felt;
 mod great;
 mod leeway;

@@ -230,28 +230,18 @@ pub struct Unsummed {
 
 /// What hangs behind a transfer switch loads the way to its other inlet, too.
 fn behind_switches(graph: &Graph, of: &mut [Option<Id<Device>>]) {
-    let others = || {
-        graph
-            .switches()
-            .iter()
-            .filter_map(|switch| Some((switch, switch.other?)))
-    };
-    // A switch behind another adds to that, so that as many rounds are enough as there are switches.
-    for _ in graph.switches() {
-        let mut has_changed = false;
-        for (switch, other) in others() {
+    // What hangs behind a switch may load another, and so on.
+    let mut has_changed = true;
+    while std::mem::take(&mut has_changed) {
+        for switch in graph.switches() {
             let behind = switch.behind.clone().filter_map(|at| of[at as usize]);
-            let Some(device) = behind
-                .min()
-                .filter(|device| of[other.index()].is_none_or(|own| *device < own))
-            else {
+            let (Some(device), Some(other)) = (behind.min(), switch.other) else {
                 continue;
             };
-            note(of, graph, other, device);
-            has_changed = true;
-        }
-        if !has_changed {
-            break;
+            if of[other.index()].is_none_or(|own| device < own) {
+                note(of, graph, other, device);
+                has_changed = true;
+            }
         }
     }
 }

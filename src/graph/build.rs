@@ -16,7 +16,7 @@ use super::links::{CordFeed, FarEnd, Links, PduFeed, Receiver};
 use super::outlets::{Carrier, OutletId};
 use super::resolve::Resolver;
 use super::rings::rings;
-use super::switches::Stand;
+use super::switches::{Stand, Switches};
 use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles, switches};
 
 /// What hangs on a thing, in the order of the definitions.
@@ -69,15 +69,18 @@ pub(super) fn build(model: &Model, most_in_a_row: usize, stand: Stand) -> Graph 
             feed_ends: BTreeMap::new(),
             cut: Vec::new(),
             adrift: Vec::new(),
-            switches: Vec::new(),
+            switches: Switches::default(),
         },
     };
     builder.supplies();
     builder.adrift();
     let mut graph = builder.graph;
-    graph.switches = switches::all(model, &graph);
+    graph.switches = Switches::of(model, &graph);
     let rings = switches::rings(&graph);
     graph.faults.extend(rings);
+    graph.switches.part_rings();
+    let depths = switches::depths(&graph);
+    graph.switches.settle(&depths);
     graph
 }
 

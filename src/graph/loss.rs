@@ -39,25 +39,24 @@ impl Loss {
 
 /// What is dead after a loss. What has more lines than the lost one goes on with those, and what hangs on a
 /// transfer switch with the other inlet of that.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Dead {
-    within: Range<u32>,
-    line: Option<Pole>,
-    /// Switches that feed from their other inlet, by their places in [`Graph::switches`].
-    pub(super) saved: Vec<usize>,
+    first: u32,
+    end: u32,
+    loss: Option<Loss>,
 }
 
 impl Dead {
     /// Nothing is.
     pub const NOTHING: Self = Self {
-        within: 0..0,
-        line: None,
-        saved: Vec::new(),
+        first: 0,
+        end: 0,
+        loss: None,
     };
 
     /// All of it, and all that is cut off its feeder, stands in this range of ids.
     pub fn within(&self) -> Range<u32> {
-        self.within.clone()
+        self.first..self.end
     }
 
     /// Whether an element is dead.
@@ -67,48 +66,60 @@ impl Dead {
 
     /// Whether an element has nothing any more of what it hangs on, be it that a switch feeds it otherwise.
     pub fn cuts_off(&self, graph: &Graph, id: ElementId) -> bool {
-        self.within.contains(&id.0)
-            && self.line.is_none_or(|line| {
-                graph.conductors_of(id).len() <= 2 && graph.conductor(id, line).is_some()
-            })
+        let has_it =
+            |line| graph.conductors_of(id).len() <= 2 && graph.conductor(id, line).is_some();
+        self.within().contains(&id.0)
+            && match self.loss {
+                Some(Loss::Line(_, line)) => has_it(line),
+                _ => true,
+            }
     }
 
-    /// The switches that feed from their other inlet, by their places in [`Graph::switches`].
-    pub fn saved(&self) -> &[usize] {
-        &self.saved
-    }
-
-    /// The switch, of those that feed from their other inlet, that an element hangs on most nearly.
+    /// The place of the switch that feeds an element from its other inlet; of several the nearest.
     pub fn saved_by(&self, graph: &Graph, id: ElementId) -> Option<usize> {
-        let switches = graph.switches();
-        let saved = self.saved.iter().copied();
-        let above = saved.filter(|at| switches[*at].behind.contains(&id.0));
-        above.max()
+        let above = graph.switches_above(id);
+        // A cut behind a switch is nothing to it, nor to those that it hangs on.
+        let mut cut = above.take_while(|at| self.is_cut_at(graph, *at));
+        cut.find(|at| self.turns(graph, *at))
+    }
+
+    /// Whether a switch goes over to its other inlet.
+    pub fn turns(&self, graph: &Graph, at: usize) -> bool {
+        let switch = &graph.switches()[at];
+        let goes = match self.loss {
+            Some(Loss::Switch(on)) if on == switch.on => false,
+            Some(Loss::Turned(on)) if on == switch.on => true,
+            _ => switch.is_by_itself() && self.contains(graph, switch.on),
+        };
+        goes && switch
+            .other
+            .is_some_and(|other| !self.contains(graph, other))
+    }
+
+    /// Whether a switch has nothing any more of what usually feeds its outlets.
+    fn is_cut_at(&self, graph: &Graph, at: usize) -> bool {
+        let on = graph.switches()[at].on;
+        let is_itself = matches!(self.loss, Some(Loss::Turned(of) | Loss::Switch(of)) if of == on);
+        is_itself || self.cuts_off(graph, on)
     }
 }
 
 impl Graph {
     /// All that is dead after a loss.
     pub fn dead_after(&self, loss: Loss) -> Dead {
-        let (within, line) = match loss {
-            Loss::Of(id) => (self.below(id), None),
-            Loss::Feed(first) => (first.0..self.feed_ends[&first], None),
-            Loss::Line(id, line) => (self.below(id), Some(line)),
+        let within = match loss {
+            Loss::Of(id) | Loss::Line(id, _) => self.below(id),
+            Loss::Feed(first) => first.0..self.feed_ends[&first],
             Loss::Turned(on) | Loss::Switch(on) => {
-                let switch = self.switch_on(on);
-                let behind = switch.map(|switch| switch.behind.clone());
-                (behind.unwrap_or(0..0), None)
+                let switch = self.switch_on(on).map(|at| &self.switches()[at]);
+                switch.map_or(0..0, |switch| switch.behind.clone())
             }
         };
-        let mut dead = Dead {
-            within,
-            line,
-            saved: Vec::new(),
-        };
-        if !self.switches.is_empty() {
-            dead.saved = self.transferred(&dead, loss);
+        Dead {
+            first: within.start,
+            end: within.end,
+            loss: Some(loss),
         }
-        dead
     }
 
     /// Whether an element is dead after a loss.
@@ -145,21 +156,21 @@ impl Graph {
     pub fn losses_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
         // A transfer switch may save it.
         self.cuts_of(id)
-            .filter(move |loss| self.switches.is_empty() || self.is_dead_after(id, *loss))
+            .filter(move |loss| self.switches().is_empty() || self.is_dead_after(id, *loss))
     }
 
     /// Everything that cuts an element off what it hangs on, be it that a switch feeds it otherwise.
     pub fn cuts_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
         let whole = self.upwards(id).map(Loss::Of).chain(self.feed_of(id));
         let switches = self.switches_above(id);
-        let switches = switches.map(|switch| Loss::Switch(switch.on));
+        let switches = switches.map(|at| Loss::Switch(self.switches()[at].on));
         whole.chain(switches).chain(self.lines_of(id))
     }
 
     /// The supplies that a loss takes out as a whole; none where it is further down.
     pub fn supplies_of(&self, loss: Loss) -> impl Iterator<Item = Id<Supply>> + '_ {
         let dead = self.dead_after(loss);
-        let end = dead.within.end;
+        let end = dead.end;
         let heads = std::iter::successors(Some(loss.first()), move |at| {
             let next = self.below(*at).end;
             (next < end).then_some(ElementId(next))

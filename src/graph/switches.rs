@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use rustc_hash::FxHashMap;
+
 use crate::model::Model;
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::optional::Optional;
@@ -10,7 +12,7 @@ use crate::model::value::{Id, Name, Spanned};
 
 use super::fault::LinkFault;
 use super::links::{Hop, Links};
-use super::{Dead, ElementId, ElementKind, Graph, Loss};
+use super::{ElementId, ElementKind, Graph, Loss};
 
 /// The two inlets of a transfer switch, by their numbers in [`Links::inlets`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,18 +43,21 @@ pub struct Switch {
     pub on: ElementId,
     /// The cord or leg at its other inlet; `None` where that is not fed.
     pub other: Option<ElementId>,
-    /// The number of its other inlet.
-    pub other_inlet: u32,
     /// All that is plugged into its switched outlets, and what hangs there.
     pub behind: Range<u32>,
-    /// Whether it goes over to its other inlet by itself.
-    pub is_by_itself: bool,
+    /// How it transfers; `None` where nobody can tell.
+    pub kind: Option<TransferKind>,
     /// Whether it may stand on its other inlet while both are live: somebody may have turned it, or nobody
     /// knows which inlet it prefers.
     pub may_be_turned: bool,
 }
 
 impl Switch {
+    /// Whether it goes over to its other inlet by itself. Of one of unknown kind the load moves, as it may.
+    pub fn is_by_itself(&self) -> bool {
+        self.kind != Some(TransferKind::Manual)
+    }
+
     /// The loss that stands for its other position.
     pub fn turned(&self) -> Option<Loss> {
         let may_be = self.may_be_turned && self.other.is_some();
@@ -112,38 +117,96 @@ pub(super) fn link(
     })
 }
 
-/// All switches of a graph whose elements and links are complete, in the order of what they hang on.
-pub(super) fn all(model: &Model, graph: &Graph) -> Vec<Switch> {
-    let links = graph.links.switches.iter();
-    let mut switches: Vec<Switch> = links
-        .filter_map(|(device, link)| switch(model, graph, *device, link))
-        .collect();
-    switches.sort_unstable_by_key(|switch| switch.on);
-    switches
+/// Switches of which each hangs on the one before, in whichever position. Nobody has so many, and each more would
+/// double the ways of what hangs behind it (common practice).
+const MOST_BEHIND_EACH_OTHER: usize = 4;
+
+/// The transfer switches of a graph.
+#[derive(Clone, Debug, Default)]
+pub struct Switches {
+    /// In the order of what they hang on.
+    all: Vec<Switch>,
+    /// Their places, by their devices.
+    of: FxHashMap<Id<Device>, usize>,
+    /// What feeds their other inlets, ascending, with their places.
+    by_other: Vec<(ElementId, usize)>,
+    /// Those that hang behind too many others, of which the other inlet is not looked at.
+    too_deep: Vec<Id<Device>>,
+}
+
+impl Switches {
+    /// Those of a graph whose elements and links are complete.
+    pub(super) fn of(model: &Model, graph: &Graph) -> Self {
+        let links = graph.links.switches.iter();
+        let mut all: Vec<Switch> = links
+            .filter_map(|(device, link)| switch(model, graph, *device, link))
+            .collect();
+        all.sort_unstable_by_key(|switch| switch.on);
+        let devices = all.iter().map(|switch| switch.device).zip(0..);
+        Self {
+            of: devices.collect(),
+            all,
+            ..Self::default()
+        }
+    }
+
+    /// Leaves out the other inlets of those that feed these themselves.
+    pub(super) fn part_rings(&mut self) {
+        for switch in &mut self.all {
+            let own = switch.behind.clone();
+            switch.other = switch.other.filter(|other| !own.contains(&other.0));
+        }
+    }
+
+    /// Leaves out the other inlets of those that hang behind too many others, by how many they are.
+    pub(super) fn settle(&mut self, depths: &[usize]) {
+        for (switch, depth) in self.all.iter_mut().zip(depths) {
+            if *depth > MOST_BEHIND_EACH_OTHER && switch.other.take().is_some() {
+                self.too_deep.push(switch.device);
+            }
+        }
+        let others = self.all.iter().zip(0..);
+        let others = others.filter_map(|(switch, at)| Some((switch.other?, at)));
+        self.by_other = others.collect();
+        self.by_other.sort_unstable();
+    }
+}
+
+/// For each switch how many there are in the longest row that ends with it, each of which hangs on the one before by
+/// either inlet; more than [`MOST_BEHIND_EACH_OTHER`] of those in a circle.
+pub(super) fn depths(graph: &Graph) -> Vec<usize> {
+    let all = graph.switches();
+    let mut depths = vec![1; all.len()];
+    for _ in 0..MOST_BEHIND_EACH_OTHER {
+        let behind = |id: ElementId| {
+            let above = graph.switches_above(id).next();
+            above.map_or(0, |above| depths[above])
+        };
+        let deeper = all.iter().map(|switch| {
+            let other = switch.other.map_or(0, behind);
+            1 + behind(switch.on).max(other)
+        });
+        depths = deeper.collect();
+    }
+    depths
 }
 
 fn switch(model: &Model, graph: &Graph, device: Id<Device>, link: &SwitchLink) -> Option<Switch> {
     let inlets = &graph.links.inlets;
     let on = graph.feeding(&inlets[link.active as usize])?;
-    let hanging = graph.children(on).filter(|child| graph.is_switched(*child));
-    let hanging: Vec<ElementId> = hanging.collect();
+    let mut hanging = graph.children(on).filter(|child| graph.is_switched(*child));
+    let first = hanging.next()?;
     // What is switched stands before what is not.
-    let end = graph.below(*hanging.last()?).end;
-    let transfer = graph
-        .device_model(model, device)?
-        .transfer
-        .written()
-        .ok()??;
-    let kind = transfer.value.kind.known();
-    let is_by_itself = kind != Some(&TransferKind::Manual);
+    let last = hanging.last().unwrap_or(first);
+    let kind = graph.device_model(model, device)?;
+    let kind = kind.transfer.written().ok()??.value.kind.known().copied();
     Some(Switch {
         device,
         on,
         other: graph.feeding(&inlets[link.other as usize]),
-        other_inlet: link.other,
-        behind: hanging[0].0..end,
-        is_by_itself,
-        may_be_turned: !is_by_itself || !link.is_settled,
+        behind: first.0..graph.below(last).end,
+        kind,
+        may_be_turned: kind == Some(TransferKind::Manual) || !link.is_settled,
     })
 }
 
@@ -168,58 +231,43 @@ pub(super) fn rings(graph: &Graph) -> Vec<LinkFault> {
         }
         Some(LinkFault::Loop { ring })
     };
-    graph.switches.iter().filter_map(ring).collect()
+    graph.switches().iter().filter_map(ring).collect()
 }
 
 impl Graph {
     /// The transfer switches of the site, in the order of what they hang on.
     pub fn switches(&self) -> &[Switch] {
-        &self.switches
+        &self.switches.all
     }
 
-    /// The transfer switch that a device is.
-    pub fn switch_of(&self, device: Id<Device>) -> Option<&Switch> {
-        self.links.switches.get(&device)?;
-        let mut switches = self.switches.iter();
-        switches.find(|switch| switch.device == device)
+    /// The place among them of the transfer switch that a device is.
+    pub fn switch_of(&self, device: Id<Device>) -> Option<usize> {
+        self.switches.of.get(&device).copied()
     }
 
-    /// The switch whose outlets hang on an element.
-    pub fn switch_on(&self, on: ElementId) -> Option<&Switch> {
-        let at = self.switches.binary_search_by_key(&on, |switch| switch.on);
-        Some(&self.switches[at.ok()?])
+    /// The place of the switch whose outlets hang on an element.
+    pub fn switch_on(&self, on: ElementId) -> Option<usize> {
+        let all = self.switches();
+        all.binary_search_by_key(&on, |switch| switch.on).ok()
     }
 
-    /// The transfer switches that an element hangs behind, the nearest first.
-    pub fn switches_above(&self, id: ElementId) -> impl Iterator<Item = &Switch> {
-        let above = self.upwards(id).filter(|_| !self.switches.is_empty());
+    /// The places of the switches whose other inlets hang among these elements.
+    pub fn switches_at(&self, elements: Range<u32>) -> impl Iterator<Item = usize> + '_ {
+        let all = &self.switches.by_other;
+        let before = |id: u32| all.partition_point(|(other, _)| other.0 < id);
+        let here = &all[before(elements.start)..before(elements.end)];
+        here.iter().map(|(_, at)| *at)
+    }
+
+    /// The places of the transfer switches that an element hangs behind, the nearest first.
+    pub fn switches_above(&self, id: ElementId) -> impl Iterator<Item = usize> + '_ {
+        let above = self.upwards(id).filter(|_| !self.switches().is_empty());
         let switches = above.filter_map(|at| self.switch_on(at));
-        switches.filter(move |switch| switch.behind.contains(&id.0))
+        switches.filter(move |at| self.switches()[*at].behind.contains(&id.0))
     }
 
-    /// The switches that go over to their other inlet after a loss, by their places in the list.
-    pub(super) fn transferred(&self, dead: &Dead, loss: Loss) -> Vec<usize> {
-        let within = dead.within();
-        let first = self
-            .switches
-            .partition_point(|switch| switch.on.0 + 1 < within.start);
-        let near = self.switches[first..].iter();
-        let near = near.take_while(|switch| switch.on.0 < within.end);
-        let near: Vec<usize> = (first..).zip(near).map(|(at, _)| at).collect();
-        let mut dead = dead.clone();
-        // What one saves may feed the other inlet of the next.
-        loop {
-            let more = near.iter().copied().find(|at| {
-                let switch = &self.switches[*at];
-                let goes = switch.is_by_itself && dead.contains(self, switch.on)
-                    || loss == Loss::Turned(switch.on);
-                let other = switch.other.filter(|other| !dead.contains(self, *other));
-                goes && other.is_some() && !dead.saved.contains(at)
-            });
-            match more {
-                Some(at) => dead.saved.push(at),
-                None => return dead.saved,
-            }
-        }
+    /// Transfer switches that hang behind so many others that their other inlet is in no state.
+    pub fn switches_too_deep(&self) -> &[Id<Device>] {
+        &self.switches.too_deep
     }
 }

@@ -14,7 +14,22 @@ pub(crate) fn undone(site: &Site, budget: &Budget) -> Vec<Unread> {
     let cut = cut.map(|(span, why)| unread(site, *span, why.clone()));
     let unsolved = site.flows.unsolved().iter();
     let unsolved = unsolved.filter_map(|unsolved| not_solved(site, *unsolved, budget));
-    cut.chain(row(site, budget)).chain(unsolved).collect()
+    let deep = switches(site);
+    cut.chain(row(site, budget))
+        .chain(deep)
+        .chain(unsolved)
+        .collect()
+}
+
+/// The first of the transfer switches that hang behind too many others.
+fn switches(site: &Site) -> Option<Unread> {
+    let first = site.graph.switches_too_deep().iter().min()?;
+    let name = &site.model.devices[*first].name;
+    let why = format!(
+        "transfer switch {} hangs behind so many others, or in a circle with them, that what hangs on it is judged on its usual inlet alone. Look whether its cords are where they are said to be.",
+        name.value
+    );
+    Some(unread(site, name.span, why))
 }
 
 /// The first of the strips and cords that are too far down a row.

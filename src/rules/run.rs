@@ -10,7 +10,7 @@ use crate::policy::Policy;
 use crate::tables::Practice;
 
 use super::{
-    Changed, Check, RULES, Rule, Said, Standing, half_typed, staying_up, suffering, turned,
+    Changed, Check, RULES, Rule, Said, Standing, again, half_typed, staying_up, suffering, turned,
 };
 
 /// What the rules said.
@@ -44,8 +44,7 @@ pub fn run(
         wanted(rule) && matches!(rule.check, Check::Site(_))
     });
     outcome.take(first, &mut ran);
-    outcome.add_if_nothing_stops(analysis, &levels, wanted);
-    outcome.add_if_turned(analysis, &levels, wanted);
+    outcome.add_if_otherwise(analysis, &levels, wanted);
     let findings = std::mem::take(&mut outcome.findings);
     let said = Said {
         findings: &findings,
@@ -122,39 +121,9 @@ impl Outcome {
         }
     }
 
-    /// Adds what only is broken if devices do not stop that are recorded to.
-    fn add_if_nothing_stops(
-        &mut self,
-        analysis: &Analysis<'_>,
-        levels: &Levels<'_>,
-        wanted: impl Fn(&Rule) -> bool + Sync,
-    ) {
-        let stopping = staying_up::stopping(analysis);
-        if stopping.is_empty() {
-            return;
-        }
-        let nothing = Said {
-            findings: &[],
-            ran: &[],
-        };
-        let is_meant = |rule: &Rule| {
-            let is_of_current = staying_up::SUBJECTS.contains(&rule.subject);
-            wanted(rule) && is_of_current && matches!(rule.check, Check::Site(_))
-        };
-        let mut again = Self::default();
-        let more = staying_up::findings(analysis, &stopping, &self.findings, |going_on| {
-            again.take(
-                check_all(going_on, &nothing, levels, is_meant),
-                &mut Vec::new(),
-            );
-            std::mem::take(&mut again.findings)
-        });
-        self.findings.extend(more);
-        self.crashed.extend(again.crashed);
-    }
-
-    /// Adds what only is found while transfer switches stand on their other inlet.
-    fn add_if_turned(
+    /// Adds what only is found where the site is judged once more: as if no device stopped that is recorded to,
+    /// and with its transfer switches on their other inlets.
+    fn add_if_otherwise(
         &mut self,
         analysis: &Analysis<'_>,
         levels: &Levels<'_>,
@@ -165,18 +134,19 @@ impl Outcome {
             ran: &[],
         };
         let is_meant = |rule: &Rule| {
-            let is_of_ways = turned::SUBJECTS.contains(&rule.subject);
-            wanted(rule) && is_of_ways && matches!(rule.check, Check::Site(_))
+            let is_of_power = again::SUBJECTS.contains(&rule.subject);
+            wanted(rule) && is_of_power && matches!(rule.check, Check::Site(_))
         };
         let mut again = Self::default();
-        let more = turned::findings(analysis, &self.findings, |turned| {
-            again.take(
-                check_all(turned, &nothing, levels, is_meant),
-                &mut Vec::new(),
-            );
+        let mut judge = |otherwise: &Analysis<'_>| {
+            let checked = check_all(otherwise, &nothing, levels, is_meant);
+            again.take(checked, &mut Vec::new());
             std::mem::take(&mut again.findings)
-        });
-        self.findings.extend(more);
+        };
+        let going_on = staying_up::findings(analysis, &self.findings, &mut judge);
+        self.findings.extend(going_on);
+        let turned = turned::findings(analysis, &self.findings, &mut judge);
+        self.findings.extend(turned);
         self.crashed.extend(again.crashed);
     }
 

@@ -14,18 +14,10 @@ use crate::flow::Flows;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 
-use super::Subject;
-
-/// Subjects whose rules look at currents.
-pub(super) const SUBJECTS: [Subject; 4] = [
-    Subject::Couplers,
-    Subject::Conductors,
-    Subject::Splitters,
-    Subject::Circuits,
-];
+use super::again::new_beside;
 
 /// The devices that stop, though some of their inlets stay fed: normally, or after a single loss.
-pub(super) fn stopping(analysis: &Analysis<'_>) -> Vec<Id<Device>> {
+fn stopping(analysis: &Analysis<'_>) -> Vec<Id<Device>> {
     let devices = analysis.model.devices.iter().map(|(device, _)| device);
     devices.filter(|device| stops(analysis, *device)).collect()
 }
@@ -49,13 +41,16 @@ fn stops(analysis: &Analysis<'_>, device: Id<Device>) -> bool {
     left.any(|left| (1..needed).contains(&left))
 }
 
-/// What `judge` finds as if none of these devices stopped, and `found` does not hold yet.
+/// What `judge` finds as if no device stopped, and `found` does not hold yet; nothing where none stops.
 pub(super) fn findings(
     analysis: &Analysis<'_>,
-    stopping: &[Id<Device>],
     found: &[Finding],
     judge: impl FnOnce(&Analysis<'_>) -> Vec<Finding>,
 ) -> Vec<Finding> {
+    let stopping = stopping(analysis);
+    if stopping.is_empty() {
+        return Vec::new();
+    }
     let flows = Flows::if_nothing_stops(analysis.model, analysis.graph);
     let shared = Shared::default();
     let going_on = Analysis {
@@ -63,11 +58,9 @@ pub(super) fn findings(
         shared: &shared,
         ..*analysis
     };
-    let name = |finding: &Finding| (finding.rule, finding.fingerprint());
-    let known: BTreeSet<_> = found.iter().map(name).collect();
-    let hangs_on = hangs_on(analysis, stopping);
-    let more = judge(&going_on).into_iter();
-    more.filter(|finding| finding.verdict == Verdict::Broken && !known.contains(&name(finding)))
+    let hangs_on = hangs_on(analysis, &stopping);
+    let more = new_beside(found, judge(&going_on));
+    more.filter(|finding| finding.verdict == Verdict::Broken)
         .filter_map(|finding| doubtful(analysis, finding, &hangs_on))
         .collect()
 }

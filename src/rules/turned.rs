@@ -4,7 +4,7 @@
 //! it, what a fault draws there, which poles it has) must hold for both. So the site is judged once more with
 //! every switch turned, and what only then is found is told with the switch.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use smol_str::SmolStr;
 
@@ -15,15 +15,7 @@ use crate::graph::ElementId;
 use crate::model::devices::Device;
 use crate::model::value::Id;
 
-use super::Subject;
-
-/// Subjects whose rules look at the ways of the power.
-pub(super) const SUBJECTS: [Subject; 4] = [
-    Subject::Couplers,
-    Subject::Conductors,
-    Subject::Splitters,
-    Subject::Circuits,
-];
+use super::again::new_beside;
 
 /// What `judge` finds with all switches turned, and `found` does not hold yet; nothing where there are none.
 pub(super) fn findings(
@@ -42,12 +34,10 @@ pub(super) fn findings(
         shared: &shared,
         ..*analysis
     };
-    let name = |finding: &Finding| (finding.rule, finding.fingerprint());
-    let known: BTreeSet<_> = found.iter().map(name).collect();
     let switches = switches(&turned);
-    let more = judge(&turned).into_iter();
+    let more = new_beside(found, judge(&turned));
     // A note on how things stand now is none on how they might.
-    more.filter(|finding| finding.level > Level::Note && !known.contains(&name(finding)))
+    more.filter(|finding| finding.level > Level::Note)
         .filter_map(|finding| told(&turned, finding, &switches))
         .collect()
 }

@@ -29,8 +29,53 @@ const UNSAID_OF_SWITCHES: &str = "Of transfer switches the resources do not say 
 /// The one number that is not what stands on the part. What the standard says of it is from memory, verify.
 const DERATED: &str = "The rated current of a circuit is what it may carry once it is derated (DSP8010, from memory, verify): look at each breaker, a larger number may be marked on it.";
 
-/// Takes the rack strips of a saved tree: its files by their paths, and those that could not be read.
-pub fn take_in_strips(
+/// What is taken out of a saved tree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Units {
+    /// Power strips.
+    Pdus,
+    /// Transfer switches: a kind of equipment each, and the device.
+    TransferSwitches,
+}
+
+impl Units {
+    /// Which of them a resource is of, by its `EquipmentType`.
+    fn of(kind: Option<&str>) -> Option<Self> {
+        match kind? {
+            "RackPDU" => Some(Self::Pdus),
+            "AutomaticTransferSwitch" | "ManualTransferSwitch" => Some(Self::TransferSwitches),
+            _ => None,
+        }
+    }
+
+    /// One of them, in words.
+    pub fn one(self) -> &'static str {
+        match self {
+            Self::Pdus => "strip",
+            Self::TransferSwitches => "transfer switch",
+        }
+    }
+
+    /// Several of them, in words.
+    pub fn several(self) -> &'static str {
+        match self {
+            Self::Pdus => "strips",
+            Self::TransferSwitches => "transfer switches",
+        }
+    }
+
+    /// As the program is asked for them.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Pdus => "pdus",
+            Self::TransferSwitches => "transfer-switches",
+        }
+    }
+}
+
+/// Takes units of a saved tree: its files by their paths, and those that could not be read.
+pub fn take_in_units(
+    units: Units,
     files: &[(String, Vec<u8>)],
     unread: &[(String, String)],
     today: Date,
@@ -42,25 +87,21 @@ pub fn take_in_strips(
     }));
     let (mut strips, mut switches) = (Vec::new(), Vec::new());
     for (id, body) in resources.of_type("PowerDistribution") {
-        match body["EquipmentType"].as_str() {
-            Some("RackPDU") => strips.push(Strip::of(&resources, id, body, &mut remarks)),
-            Some("AutomaticTransferSwitch" | "ManualTransferSwitch") => {
+        let kind = body["EquipmentType"].as_str();
+        match Units::of(kind) {
+            Some(Units::Pdus) if units == Units::Pdus => {
+                strips.push(Strip::of(&resources, id, body, &mut remarks));
+            }
+            Some(Units::TransferSwitches) if units == Units::TransferSwitches => {
                 switches.push(Switch::of(&resources, id, body, &mut remarks));
             }
-            other => remarks.push(Remark::new(
-                At::Resource(id.to_owned()),
-                format!(
-                    "it is no rack strip and no transfer switch but `{}`, and is not taken",
-                    other.unwrap_or("?")
-                ),
-                "Describe it by hand, if cords hang on it.",
-            )),
+            other => remarks.push(left(id, kind, other)),
         }
     }
     if strips.is_empty() && switches.is_empty() {
         remarks.push(Remark::new(
             At::Whole,
-            "no resource of a rack strip or a transfer switch is among the files",
+            format!("no resource of a {} is among the files", units.one()),
             "Save the tree from PowerEquipment on, each resource as JSON with its \"@odata.id\".",
         ));
     }
@@ -86,6 +127,26 @@ pub fn take_in_strips(
             .map(|(_, note)| (*note).to_owned())
             .collect(),
         remarks: gathered(remarks),
+    }
+}
+
+/// What is not asked for, or is none of what can be taken.
+fn left(id: &str, kind: Option<&str>, units: Option<Units>) -> Remark {
+    let at = At::Resource(id.to_owned());
+    match units {
+        Some(units) => Remark::new(
+            at,
+            format!("it is a {}, and was not asked for", units.one()),
+            format!("Take it with --of {}.", units.word()),
+        ),
+        None => Remark::new(
+            at,
+            format!(
+                "it is no strip and no transfer switch but `{}`, and is not taken",
+                kind.unwrap_or("?")
+            ),
+            "Describe it by hand, if cords hang on it.",
+        ),
     }
 }
 

@@ -114,7 +114,7 @@ fn sites_that_make_more_of_themselves_than_is_written_end_at_the_usual_budgets()
     });
     let bomb = format!("{}---\n{bomb}---\nsite: {{stock-lengths: *x8}}\n", "");
     let visits = vec![("cordwright.yaml".to_owned(), bomb)];
-    let cases: [(Files, &[&str]); 6] = [
+    let cases: [(Files, &[&str]); 9] = [
         (visits, &["cordwright.yaml:"]),
         (shape("inlets times devices", 2_000), &["--budget parts=8"]),
         (shape("banks times strips", 2_000), &["--budget parts=8"]),
@@ -122,6 +122,18 @@ fn sites_that_make_more_of_themselves_than_is_written_end_at_the_usual_budgets()
         (
             shape("strips in a row", 100),
             &["more than 16 power strips"],
+        ),
+        (
+            shape("transfer switches behind each other", 40),
+            &["transfer switch s5 hangs behind so many others"],
+        ),
+        (
+            shape("transfer switches in circles", 10),
+            &["in a circle with them"],
+        ),
+        (
+            shape("one line of cords", 100),
+            &["plugged into each other in a row"],
         ),
         (shape("outlets by range", 2_000), &["cordwright.yaml:"]),
     ];

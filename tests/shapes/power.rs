@@ -471,3 +471,74 @@ pub fn unknown_loads(count: usize) -> Files {
             .replacen("rating: 400 W, ", "", 1),
     )
 }
+
+/// Models of a transfer switch with an outlet, and of what hangs behind it.
+const SWITCHES: &str = "\
+device-models:
+  ats: {height: 1 U, class: I, voltage: 200–240 V, rating: 1 W, power-factor: 1, earth-current: 0.01 mA, inlets: {a: C14, b: C14}, outlets: {1-2: {coupler: C13, rating: 8 A}}, transfer: {kind: automatic, preferred: a, time: 8 ms}}
+  little: {height: 1 U, class: I, voltage: 200–240 V, rating: 1 W, power-factor: 1, earth-current: 0.01 mA, inlets: {psu1: C14}, ride-through: 10 ms}
+devices:
+";
+
+/// Transfer switches on two strips, `other` saying what feeds their other inlets, each with a device behind it.
+fn on_switches(count: usize, other: impl Fn(usize) -> String) -> Files {
+    let strips = strip(count)
+        + "pdus:\n  p: {model: strip, rack: r1, from: A1}\n  q: {model: strip, rack: r1, from: A2}\n";
+    let pair = |n: usize| {
+        format!(
+            "  s{n}: {{model: ats, rack: r1, draw: 0.1 W}}\n  d{n}: {{model: little, rack: r1, draw: 0.1 W}}"
+        )
+    };
+    let cords = each(count, |n| {
+        format!(
+            "  W-{n}: {{type: blue, from: p/{n}, to: s{n}/a}}\n  X-{n}: {{type: red, from: {}, to: s{n}/b}}\n  Y-{n}: {{type: blue, from: s{n}/1, to: d{n}/psu1}}",
+            other(n)
+        )
+    });
+    let mut files = site(HEAD.to_owned() + &strips + "cords:\n" + &cords);
+    files.push((
+        "switches.yaml".to_owned(),
+        SWITCHES.to_owned() + &each(count, pair),
+    ));
+    files
+}
+
+/// Transfer switches between two strips.
+pub fn switches(count: usize) -> Files {
+    on_switches(count, |n| format!("q/{n}"))
+}
+
+/// Transfer switches, the other inlet of each on an outlet of the one before.
+pub fn switches_behind_each_other(count: usize) -> Files {
+    on_switches(count, |n| match n {
+        1 => "q/1".to_owned(),
+        _ => format!("s{}/2", n - 1),
+    })
+}
+
+/// Transfer switches in pairs, the other inlet of each on an outlet of its neighbour.
+pub fn switches_in_circles(count: usize) -> Files {
+    on_switches(count, |n| format!("s{}/2", (n - 1 ^ 1) + 1))
+}
+
+/// Lines of three cords each.
+pub fn cords_in_line(count: usize) -> Files {
+    let lines = count.div_ceil(3);
+    let strips = strip(lines) + "pdus:\n  p: {model: strip, rack: r1, from: A1}\n";
+    let cords = each(lines, |n| {
+        format!(
+            "  W-{n}: {{type: blue, from: p/{n}}}\n  X-{n}: {{type: blue, from: W-{n}}}\n  Y-{n}: {{type: blue, from: X-{n}, to: d{n}/psu1}}"
+        )
+    });
+    site(HEAD.to_owned() + &strips + &devices(lines, "recorder", "0.1 W") + "cords:\n" + &cords)
+}
+
+/// Cords that are all plugged into each other.
+pub fn one_line_of_cords(count: usize) -> Files {
+    let strips = strip(1) + "pdus:\n  p: {model: strip, rack: r1, from: A1}\n";
+    let cords = each(count, |n| match n {
+        1 => "  W-1: {type: blue, from: p/1}".to_owned(),
+        _ => format!("  W-{n}: {{type: blue, from: W-{}}}", n - 1),
+    });
+    site(HEAD.to_owned() + &strips + "cords:\n" + &cords)
+}

@@ -169,7 +169,7 @@ fn losses(graph: &Graph, id: ElementId, size: Size) -> impl Iterator<Item = Loss
 /// The other position of a transfer switch that somebody may have turned.
 fn turned(graph: &Graph, device: Id<Device>, size: Size) -> Option<Loss> {
     let switch = graph.switch_of(device).filter(|_| size == Size::Great);
-    switch?.turned()
+    graph.switches()[switch?].turned()
 }
 
 fn is_great(kind: ElementKind) -> bool {

@@ -14,8 +14,8 @@ use crate::flow::loads::Shares;
 use crate::flow::sweep::State;
 use crate::graph::{ElementId, Loss};
 
+use super::circuit::{Circuit, Seen};
 use super::felt::{Felt, Met, Size, met};
-use super::great::Seen;
 use super::leeway::Leeway;
 use super::parts::{Part, cut_out};
 use super::steps::{STEPS_OF_INLET, Steps};
@@ -70,7 +70,8 @@ fn look(given: Given<'_>, part: &Part<'_>, normal: &State, head: f64) -> Look {
         critical: Vec::new(),
         steps,
     };
-    let powers = powers(given, &branch);
+    let taps = branch.taps.iter();
+    let powers: Vec<Complex64> = taps.map(|tap| loads.normal[tap.inlet as usize]).collect();
     let state = cut_out(&branch, normal);
     let leeway = Leeway::new(given, &branch, &powers, &state, part.known());
     let mut shares = Shares::default();
@@ -97,55 +98,28 @@ fn look(given: Given<'_>, part: &Part<'_>, normal: &State, head: f64) -> Look {
     look
 }
 
-fn powers(given: Given<'_>, branch: &Branch<'_>) -> Vec<Complex64> {
-    let taps = branch.taps.iter();
-    let power = taps.map(|tap| given.loads.normal[tap.inlet as usize]);
-    power.collect()
-}
-
 /// Solves what a look has left open.
 fn solve(
     given: Given<'_>,
-    mut part: Part<'_>,
+    part: Part<'_>,
     normal: &State,
     mut look: Look,
     critical: &BTreeSet<Critical>,
 ) -> Seen {
-    let circuit = part.circuit;
-    let mut seen = Seen::default();
-    let supply = given.graph.element(circuit).feeder;
+    let supply = given.graph.element(part.circuit).feeder;
     let is_critical = |lost: Loss| supply.is_some_and(|supply| critical.contains(&(supply, lost)));
     let is_open = |lost: Loss| look.open.binary_search(&lost).is_ok() || is_critical(lost);
     look.met.retain(|(lost, _)| is_open(*lost));
-    if !look.met.is_empty() && !look.steps.are_spent() {
-        let mut branch = Branch::new(given.graph, given.network, given.loads, circuit);
-        let own = powers(given, &branch);
-        let mut normal = cut_out(&branch, normal);
-        let before = branch.solve(&own, &mut normal);
-        let (mut powers, mut state, mut shares) = (own.clone(), normal.clone(), Shares::default());
-        for met in look.met.chunk_by(|a, b| a.0 == b.0) {
-            if look.steps.are_spent() {
-                break;
-            }
-            let felt = Felt::new(given, &branch, &own, met, &mut shares);
-            state.voltage.copy_from_slice(&normal.voltage);
-            let settled = felt.solve(given, &mut branch, &mut powers, &mut state);
-            let after = settled.solved;
-            seen.moved.push((felt.lost, settled.behind));
-            look.steps.take(after.sweeps * branch.conductors.len());
-            let lost = Some(felt.lost);
-            part.take(given, &branch, &state, lost, &felt.dead);
-            if !after.holds {
-                seen.collapses.push((circuit, lost));
-            }
-            if is_critical(felt.lost) {
-                let change = |at: usize| state.current[at] - normal.current[at];
-                let harmonic = after.harmonic_to_supply - before.harmonic_to_supply;
-                seen.heads
-                    .extend(HeadChange::of(given, circuit, lost, change, harmonic));
-            }
-        }
+    if look.met.is_empty() {
+        let unsolved = Unsolved(part.circuit);
+        return Seen {
+            unsolved: look.steps.are_spent().then_some(unsolved),
+            ..Seen::default()
+        };
     }
-    seen.unsolved = look.steps.are_spent().then_some(Unsolved(circuit));
-    seen
+    let mut circuit = Circuit::new(given, part);
+    let mut normal = cut_out(&circuit.branch, normal);
+    let solved = circuit.branch.solve(&circuit.powers, &mut normal);
+    circuit.solve(&look.met, &mut look.steps, (&normal, solved), is_critical);
+    circuit.seen
 }

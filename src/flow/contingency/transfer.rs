@@ -56,13 +56,14 @@ pub(super) fn transfers(
                 of.is_none()
             }
     };
-    let saved = dead.saved().iter().copied();
-    let transfers = saved.filter_map(|switch| {
+    let switches = graph.switches_at(branch.elements.clone());
+    let transfers = switches.filter_map(|switch| {
         let other = graph.switches()[switch]
             .other
             .filter(|other| here(*other))?;
         let tap = branch.tap_of(other)?;
-        Some(Transfer { tap, switch })
+        dead.turns(graph, switch)
+            .then_some(Transfer { tap, switch })
     });
     transfers.collect()
 }

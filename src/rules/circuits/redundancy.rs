@@ -123,7 +123,8 @@ impl Loss<'_> {
         let Self::Switch(on) = self else {
             return None;
         };
-        let switch = analysis.graph.switch_on(on)?;
+        let at = analysis.graph.switch_on(on)?;
+        let switch = &analysis.graph.switches()[at];
         Some(&analysis.model.devices[switch.device].name)
     }
 }
@@ -143,7 +144,7 @@ pub(super) fn losses_of<'a>(
     let graph = analysis.graph;
     let feed = feed_of(&analysis, by).map(Loss::Feed);
     let switches = graph.switches_above(by);
-    let switches = switches.map(|switch| Loss::Switch(switch.on));
+    let switches = switches.map(|at| Loss::Switch(graph.switches()[at].on));
     let hops = graph.upwards(by).map(Loss::Element);
     let all = hops.chain(switches).chain(feed);
     // What a transfer switch saves is not lost.

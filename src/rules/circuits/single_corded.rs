@@ -4,7 +4,8 @@ use crate::analysis::{Analysis, field_or_name};
 use crate::citation::Citation;
 use crate::finding::{Fact, Finding};
 use crate::graph::ElementId;
-use crate::model::devices::Device;
+use crate::model::devices::{Device, DeviceModel};
+use crate::model::transfer::TransferKind;
 use crate::model::value::Named;
 use crate::rules::{Draft, rule};
 
@@ -23,9 +24,15 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
         if critical == Ok(false) {
             continue;
         }
-        if let [only] = fed_inlets(analysis, device)[..]
-            && !has_two_ways(analysis, only)
-        {
+        if let [only] = fed_inlets(analysis, device)[..] {
+            match ways(analysis, only) {
+                Ways::Two => continue,
+                Ways::Unknown(switch) => {
+                    findings.push(not_told(analysis, item, only, switch));
+                    continue;
+                }
+                Ways::One => {}
+            }
             let model = analysis.graph.device_model(analysis.model, device);
             let inlets = model.map_or(1, |model| model.inlets.len());
             findings.push(match critical {
@@ -36,10 +43,30 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a transfer switch ahead of an inlet goes over to a second way by itself.
-fn has_two_ways(analysis: &Analysis<'_>, only: FedInlet) -> bool {
-    let mut switches = analysis.graph.switches_above(only.by);
-    switches.any(|switch| switch.is_by_itself && switch.other.is_some())
+/// How many ways lead to an inlet.
+enum Ways<'a> {
+    One,
+    /// A transfer switch goes over to a second one by itself.
+    Two,
+    /// Nobody can tell whether this model of transfer switches does.
+    Unknown(&'a Named<DeviceModel>),
+}
+
+fn ways<'a>(analysis: &Analysis<'a>, only: FedInlet) -> Ways<'a> {
+    let graph = analysis.graph;
+    let switches = graph
+        .switches_above(only.by)
+        .map(|at| &graph.switches()[at]);
+    let mut unknown = None;
+    for switch in switches.filter(|switch| switch.other.is_some()) {
+        match switch.kind {
+            Some(TransferKind::Static | TransferKind::Automatic) => return Ways::Two,
+            Some(TransferKind::Manual) => {}
+            None => unknown = unknown.or(graph.links.device_models[switch.device.index()]),
+        }
+    }
+    let model = unknown.map(|model| &analysis.model.device_models[model]);
+    model.map_or(Ways::One, Ways::Unknown)
 }
 
 fn finding(
@@ -70,6 +97,31 @@ fn finding(
         .working([only.way(analysis)])
         .about([name.clone()])
         .advice(advice)
+        .finish()
+}
+
+/// A device behind a transfer switch of which nobody can tell how it transfers.
+fn not_told(
+    analysis: &Analysis<'_>,
+    device: &Named<Device>,
+    only: FedInlet,
+    switch: &Named<DeviceModel>,
+) -> Finding {
+    let name = &device.name.value;
+    let headline = format!(
+        "does {name} go on when its feed is lost? Open: nobody can tell whether transfer switch model {} goes over by itself",
+        switch.name.value
+    );
+    let basis = Citation::common_practice("critical equipment on two independent paths");
+    let transfer = switch.transfer.written().ok().flatten();
+    let kind = transfer.map(|transfer| &transfer.value.kind);
+    let at = field_or_name(&device.critical, &device.name);
+    Draft::new(&RULE, headline, at, "not decided: how does the switch transfer?", basis)
+        .above([analysis.hop(only.by)])
+        .about([name.clone()])
+        .kind("kind")
+        .advice("Read on the switch, or in its data sheet, whether it transfers by itself, and write `kind: static`, `automatic` or `manual`.")
+        .wants(kind.map(|kind| Fact::of(switch, "transfer.kind", Some(kind))))
         .finish()
 }
 

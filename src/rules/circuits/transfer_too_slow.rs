@@ -24,7 +24,7 @@ rule!(
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut open: ToldOnce<Span> = ToldOnce::default();
     let switches = analysis.graph.switches().iter();
-    for switch in switches.filter(|switch| switch.is_by_itself && switch.other.is_some()) {
+    for switch in switches.filter(|switch| switch.is_by_itself() && switch.other.is_some()) {
         let Some(model) = model_of(analysis, switch.device) else {
             continue;
         };

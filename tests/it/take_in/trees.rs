@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use cordwright::take_in::{Taken, take_in_strips};
+use cordwright::take_in::{Taken, Units, take_in_units};
 use serde_json::{Value, json};
 
 use crate::site::today;
@@ -38,7 +38,11 @@ fn files(resources: &BTreeMap<String, Value>) -> Files {
 }
 
 fn taken(resources: &BTreeMap<String, Value>) -> (Taken, String) {
-    let taken = take_in_strips(&files(resources), &[], today());
+    taken_of(Units::Pdus, resources)
+}
+
+fn taken_of(units: Units, resources: &BTreeMap<String, Value>) -> (Taken, String) {
+    let taken = take_in_units(units, &files(resources), &[], today());
     let told: Vec<String> = taken.remarks.iter().map(|remark| remark.told()).collect();
     (taken, told.join("\n"))
 }
@@ -65,7 +69,7 @@ fn the_sample_becomes_a_strip_with_its_outlets_lines_and_ratings() {
     let sample = sample();
     let (taken, told) = taken(&sample);
     let yaml = yaml(&taken);
-    assert_eq!(taken.count, 2, "{told}");
+    assert_eq!(taken.count, 1, "{told}");
     let model = &yaml["pdu-models"]["ZAP4000"];
     let amperes = |resource: &Value| format!("{} A", resource["RatedCurrentAmps"]);
     assert_eq!(
@@ -128,9 +132,8 @@ fn the_sample_becomes_a_strip_with_its_outlets_lines_and_ratings() {
         "Mains/AC1: it does not say its PlugType: `plug` is left out.",
         "Outlets/A4: it does not say between which lines it is",
         "Branches/B: its breaker of 16 A serves outlets between L2-N and L2-L3,",
-        "FloorPDUs/Row1: it is no rack strip and no transfer switch but `FloorPDU`, and is not taken.",
-        "TransferSwitches/1/Mains/AC1: it does not say its PlugType: `coupler` is left out.",
-        "TransferSwitches/1/Branches/A: its breaker of 16 A is not taken",
+        "FloorPDUs/Row1: it is no strip and no transfer switch but `FloorPDU`, and is not taken.",
+        "TransferSwitches/1: it is a transfer switch, and was not asked for. Take it with --of transfer-switches.",
     ] {
         assert!(told.contains(part), "{part}\nin {told}");
     }
@@ -186,7 +189,7 @@ fn a_strip_that_is_taken_in_is_read_like_any_other() {
     let ended = world.run(&words);
     assert_eq!(ended.code, Some(1), "{}", ended.errors);
     assert!(
-        ended.errors.contains("Took 2 strips, with"),
+        ended.errors.contains("Took 1 strip, with"),
         "{}",
         ended.errors
     );
@@ -202,11 +205,15 @@ fn a_strip_that_is_taken_in_is_read_like_any_other() {
         "note",
     ]);
     assert_eq!(ended.code, Some(0), "{}", ended.output);
-    for (of, part) in [
-        ("cords", "is a folder"),
-        ("transfer-switches", "no section for transfer switches"),
+    for (file, of, part) in [
+        (folder.to_str().unwrap(), "cords", "is a folder"),
+        (
+            "cordwright.yaml",
+            "transfer-switches",
+            "read from a folder of saved resources",
+        ),
     ] {
-        let ended = world.run(&["take-in", folder.to_str().unwrap(), "--of", of]);
+        let ended = world.run(&["take-in", file, "--of", of]);
         assert_eq!(ended.code, Some(2));
         let errors = ended
             .errors
@@ -274,7 +281,7 @@ fn links_that_go_round_or_nowhere_are_told() {
     sample.get_mut(STRIP).unwrap()["Branches"] = link("");
     sample.remove(&format!("{STRIP}/Mains"));
     let (taken, told) = taken(&sample);
-    assert_eq!(taken.count, 2);
+    assert_eq!(taken.count, 1);
     for part in [
         "its Mains are said to be in `/redfish/v1/PowerEquipment/RackPDUs/1/Mains`, which is not among the files",
         "its mains are not described: plug and rating are left out.",
@@ -343,7 +350,7 @@ fn files_that_are_no_resources_are_told_and_links_of_the_folder_are_not_followed
         "list.json: it has no \"@odata.id\"",
         "bad.json: it is no JSON that can be read",
         "b.json: `/x` stands in another file already, which is taken",
-        "no resource of a rack strip or a transfer switch is among the files.",
+        "no resource of a strip is among the files.",
     ] {
         assert!(errors.contains(part), "{part}\nin {errors}");
     }
@@ -358,8 +365,16 @@ fn the_transfer_switch_of_the_sample_is_taken_number_by_number() {
         sample.get_mut(&format!("{SWITCH}/Mains/{main}")).unwrap()["PlugType"] =
             "IEC_60320_C20".into();
     }
-    let (read, _) = taken(&sample);
+    let (read, told) = taken_of(Units::TransferSwitches, &sample);
+    assert_eq!(read.count, 1, "{told}");
+    for part in [
+        "RackPDUs/1: it is a strip, and was not asked for. Take it with --of pdus.",
+        "TransferSwitches/1/Branches/A: its breaker of 16 A is not taken",
+    ] {
+        assert!(told.contains(part), "{part}\nin {told}");
+    }
     let yaml = yaml(&read);
+    assert!(yaml["pdus"].is_null());
     let name = sample[SWITCH]["Name"].as_str().unwrap();
     let model = yaml["devices"][name]["model"].as_str().unwrap();
     assert_eq!(model, sample[SWITCH]["Model"].as_str().unwrap());
@@ -388,7 +403,7 @@ fn the_transfer_switch_of_the_sample_is_taken_number_by_number() {
     // One that is set to stay where it is saves nobody.
     sample.get_mut(SWITCH).unwrap()["TransferConfiguration"]["AutoTransferEnabled"] = false.into();
     sample.get_mut(SWITCH).unwrap()["TransferConfiguration"]["PreferredMainsId"] = "AC9".into();
-    let (read, told) = taken(&sample);
+    let (read, told) = taken_of(Units::TransferSwitches, &sample);
     let yaml = self::yaml(&read);
     let models = yaml["device-models"].as_object().unwrap();
     let transfer = &models.values().next().unwrap()["transfer"];

@@ -6,6 +6,7 @@
 //! reactance of cords and short circuits is neglected (conductors up to 16 mm² are nearly pure
 //! resistance). A *contingency* is the loss of one element; see [`contingency`].
 
+pub(crate) mod ahead;
 pub(crate) mod branch;
 pub(crate) mod contingency;
 pub mod fault;
@@ -21,7 +22,7 @@ pub mod sweep;
 use num_complex::Complex64;
 
 use crate::budget::{Budget, Work};
-use crate::graph::{ElementId, Graph, Loss};
+use crate::graph::{ElementId, ElementKind, Graph, Loss};
 use crate::model::Model;
 use crate::model::circuits::{Pole, Supply};
 use crate::model::devices::Device;
@@ -30,8 +31,9 @@ use crate::quantity::{
     ApparentPower, Current, InUnits, Ratio, Voltage, amperes, percent, volt_amperes, volts,
 };
 
+use ahead::{Delivered, Input};
 pub use contingency::Unsolved;
-use contingency::{Extreme, Extremes};
+use contingency::{Extreme, Extremes, Surveyed};
 use fault::FaultLoops;
 use loads::{Loads, Unsummed};
 use network::{Network, Sequence};
@@ -64,6 +66,8 @@ pub struct Flows {
     pub loads: Loads,
     /// What stands in the way of a fault.
     pub fault_loops: FaultLoops,
+    inputs: Vec<Input>,
+    delivered: Delivered,
     normal: State,
     /// The normal state with the lines in the other sequence, where nobody has proved which it is.
     normal_reverse: Option<State>,
@@ -103,16 +107,22 @@ impl Flows {
             || FaultLoops::new(model, graph),
             || rayon::join(loads, || Network::new(model, graph, Sequence::Forward)),
         );
+        let inputs = ahead::inputs(model);
         let mut extremes = Extremes::new(graph);
         let analysis = |network: &Network, extremes: &mut Extremes| {
-            contingency::survey(graph, network, &loads, extremes, solves)
+            contingency::survey(graph, network, (&loads, &inputs), extremes, solves)
         };
-        let (normal, mut unsolved) = analysis(&forward, &mut extremes);
+        let Surveyed {
+            normal,
+            mut delivered,
+            mut unsolved,
+        } = analysis(&forward, &mut extremes);
         let normal_reverse = forward.sequence_matters().then(|| {
             let reverse = Network::new(model, graph, Sequence::Reverse);
-            let (normal, more) = analysis(&reverse, &mut extremes);
-            unsolved.extend(more);
-            normal
+            let in_reverse = analysis(&reverse, &mut extremes);
+            unsolved.extend(in_reverse.unsolved);
+            delivered.at_least(&in_reverse.delivered);
+            in_reverse.normal
         });
         unsolved.sort_unstable();
         unsolved.dedup();
@@ -122,6 +132,8 @@ impl Flows {
         Self {
             loads,
             fault_loops,
+            inputs,
+            delivered,
             normal,
             normal_reverse,
             extremes,
@@ -239,9 +251,25 @@ impl Flows {
     /// Apparent power that an element delivers at its far end in the normal state; of two sequences
     /// the larger.
     pub fn normal_power(&self, graph: &Graph, id: ElementId) -> ApparentPower {
+        if let ElementKind::Supply(supply) = graph.kind(id)
+            && graph.feeds_supplies(id)
+        {
+            return volt_amperes(self.delivered(supply).norm());
+        }
         let power = |state: &State| state.power(graph.conductors_of(id));
         let reverse = self.normal_reverse.as_ref().map_or(0.0, power);
         volt_amperes(power(&self.normal).max(reverse))
+    }
+
+    /// Watts and vars that a supply delivers in the normal state, to its circuits and to supplies that are fed from it;
+    /// of two sequences the larger.
+    pub fn delivered(&self, supply: Id<Supply>) -> Complex64 {
+        self.delivered.total[supply.index()]
+    }
+
+    /// What a supply takes of the one that it is fed from.
+    pub fn input(&self, supply: Id<Supply>) -> Input {
+        self.inputs[supply.index()]
     }
 
     /// Largest apparent power that a supply delivers over the normal state and every contingency,

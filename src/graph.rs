@@ -5,6 +5,7 @@
 //! Each element has one to four *conductors*, and each conductor hangs on one conductor of the
 //! feeder: currents are summed along conductors, never along elements.
 
+mod ahead;
 mod build;
 mod fault;
 mod line;
@@ -31,6 +32,7 @@ use crate::model::devices::{Device, DeviceModel};
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::Id;
 
+pub use ahead::Ahead;
 pub use build::Plugged;
 pub use fault::LinkFault;
 pub use links::{CordEnd, CordFeed, FarEnd, Hop, InletLink, Links, PduFeed, Receiver};
@@ -125,6 +127,9 @@ pub struct Graph {
     /// The legs of every splitter that hangs on a supply.
     legs: FxHashMap<Id<Cord>, Vec<ElementId>>,
     switches: Switches,
+    ahead: Ahead,
+    /// Whether every transfer switch stands on its other inlet.
+    is_turned: bool,
 }
 
 impl Graph {
@@ -143,6 +148,11 @@ impl Graph {
         let can_be = self.switches().iter().any(|switch| switch.other.is_some());
         let row = Budget::default().count(Work::Row);
         can_be.then(|| build::build(model, row, switches::Stand::Turned))
+    }
+
+    /// Whether every transfer switch stands on its other inlet.
+    pub fn is_turned(&self) -> bool {
+        self.is_turned
     }
 
     /// All elements, feeders before what they feed.

@@ -3,7 +3,7 @@
 pub(crate) mod deck;
 
 use crate::analysis::{Analysis, Delivery, Limit, Standing, Stands};
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::ink::short;
 use crate::model::circuits::Pole;
 use crate::model::devices::Device;
@@ -254,18 +254,28 @@ fn of_device(analysis: &Analysis<'_>, device: Id<Device>, only: Option<&str>) ->
 
 /// From the supply down to an element, and all that hangs on it.
 fn through(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
-    let below = analysis.graph.below(id).skip(1).map(|below| {
+    let graph = analysis.graph;
+    let ahead = graph.sources_above(id).count();
+    let below = graph.below(id).skip(1).map(|below| {
         let below = ElementId(below);
-        hop(analysis, below, analysis.graph.upwards(below).count() - 1)
+        hop(analysis, below, ahead + graph.upwards(below).count() - 1)
     });
     let mut hops = down_to(analysis, id);
     hops.extend(below);
+    // Of supplies that are fed from one, only what they deliver: each is traced by its own name.
+    if let ElementKind::Supply(supply) = graph.kind(id) {
+        let behind = graph.behind(supply).iter();
+        let behind = behind.filter_map(|behind| graph.supply(*behind));
+        hops.extend(behind.map(|behind| hop(analysis, behind, ahead + 1)));
+    }
     hops
 }
 
 fn down_to(analysis: &Analysis<'_>, id: ElementId) -> Vec<Hop> {
-    let path = analysis.graph.path(id).into_iter().enumerate();
-    let hops = path.map(|(depth, at)| {
+    let mut path: Vec<ElementId> = analysis.graph.sources_above(id).collect();
+    path.reverse();
+    path.extend(analysis.graph.path(id));
+    let hops = path.into_iter().enumerate().map(|(depth, at)| {
         let mut hop = hop(analysis, at, depth);
         // On the way the power goes on through the device that a cord feeds.
         if let Some(device) = analysis.device_fed_by(at).filter(|_| at != id) {

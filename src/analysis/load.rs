@@ -8,7 +8,7 @@ use crate::finding::{Fact, Place};
 use crate::flow::Worst;
 use crate::flow::loads::{Shares, Unknown};
 use crate::graph::{CordEnd, Dead, ElementId, ElementKind, Loss, Receiver};
-use crate::model::circuits::Pole;
+use crate::model::circuits::{Pole, Supply};
 use crate::model::cords::{Cord, Ends};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named};
@@ -116,6 +116,21 @@ impl Analysis<'_> {
     pub fn more_may_flow(&self, id: ElementId) -> bool {
         let mut below = self.graph.below(id).map(ElementId);
         self.flows.unsummed_below(id).is_some() || below.any(|id| !self.leads_on(id))
+    }
+
+    /// Whether a supply may deliver more than is known: the same, or of a supply that is fed from it; or it is not
+    /// known what such a one takes for what it delivers.
+    pub fn more_is_delivered(&self, id: ElementId) -> bool {
+        let ElementKind::Supply(supply) = self.graph.kind(id) else {
+            return self.more_may_flow(id);
+        };
+        let takes_more = |behind: &Id<Supply>| {
+            let own = &self.model.supplies[*behind];
+            let element = self.graph.supply(*behind);
+            !self.flows.input(*behind).unknown(own).is_empty()
+                || element.is_some_and(|id| self.more_is_delivered(id))
+        };
+        self.more_may_flow(id) || self.graph.behind(supply).iter().any(takes_more)
     }
 
     /// [`Analysis::moved`] as places, each a device that moves.

@@ -72,30 +72,43 @@ impl Analysis<'_> {
     pub fn when(&self, lost: Option<Loss>) -> String {
         match lost {
             None => "in normal running".into(),
+            Some(Loss::Turned(on)) => format!("when {} is turned", self.switch_fed_by(on)),
             Some(lost) => format!("when {} is lost", self.describe_loss(lost)),
         }
+    }
+
+    /// What makes an extreme, to begin a sentence with: `lose PDU ph-1-a`, `turn transfer switch ats-1`.
+    pub fn lose(&self, lost: Loss) -> String {
+        match lost {
+            Loss::Turned(on) => format!("turn {}", self.switch_fed_by(on)),
+            _ => format!("lose {}", self.describe_loss(lost)),
+        }
+    }
+
+    /// The transfer switch that an element usually feeds, for the middle of a sentence.
+    fn switch_fed_by(&self, on: ElementId) -> String {
+        let switch = self.graph.switch_on(on);
+        let switch = switch.map(|at| &self.graph.switches()[at]);
+        switch.map_or_else(
+            || self.describe(on),
+            |switch| {
+                let name = &self.model.devices[switch.device].name.value;
+                format!("transfer switch {name}")
+            },
+        )
     }
 
     /// What is lost, for the middle of a sentence: `PDU ph-1-a`, `feed A (supplies ups-1, ups-2)`, `line L1 of
     /// circuit A-12`.
     pub fn describe_loss(&self, lost: Loss) -> String {
         let first = lost.first();
-        let switch = self.graph.switch_on(first);
-        let switch = switch.map(|at| &self.graph.switches()[at]);
-        match (lost, switch) {
-            (Loss::Line(_, line), _) => {
+        match lost {
+            Loss::Line(_, line) => {
                 return format!("line {} of {}", line.word(), self.describe(first));
             }
-            (Loss::Switch(_), Some(switch)) => {
-                let name = &self.model.devices[switch.device].name.value;
-                return format!("transfer switch {name}");
-            }
-            (Loss::Turned(_), Some(switch)) => {
-                let inlet = self.graph.links.switches[&switch.device].active;
-                let inlet = self.inlet_name(&self.graph.links.inlets[inlet as usize]);
-                return format!("inlet {inlet} of a transfer switch, which somebody may turn,");
-            }
-            _ => {}
+            Loss::Switch(_) => return self.switch_fed_by(first),
+            Loss::Turned(_) => return format!("{} (turned)", self.switch_fed_by(first)),
+            Loss::Of(_) | Loss::Feed(_) => {}
         }
         let (Loss::Feed(_), ElementKind::Supply(supply)) = (lost, self.graph.kind(first)) else {
             return self.describe(first);
@@ -103,7 +116,9 @@ impl Analysis<'_> {
         let feed = self.model.supplies[supply].feed.given();
         let feed = feed.map_or("", |feed| feed.value.as_str());
         let supplies = self.graph.supplies_of(lost);
-        let supplies = supplies.map(|supply| self.model.supplies[supply].name.value.as_str());
+        let supplies = supplies
+            .into_iter()
+            .map(|supply| self.model.supplies[supply].name.value.as_str());
         let supplies: Vec<&str> = supplies.collect();
         format!("feed {feed} (supplies {})", supplies.join(", "))
     }

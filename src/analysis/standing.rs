@@ -246,7 +246,8 @@ impl<'a> Analysis<'a> {
             analysis: self,
             id,
             limits: self.limits(id),
-            more_may_flow: self.more_may_flow(id),
+            // Of supplies that are fed from it only their power is known, not on which lines.
+            more_may_flow: self.more_may_flow(id) || self.graph.feeds_supplies(id),
         }
     }
 
@@ -269,7 +270,7 @@ impl<'a> Analysis<'a> {
             normal: self.flows.normal_power(self.graph, id),
             worst,
             lost,
-            more_may_flow: self.more_may_flow(id),
+            more_may_flow: self.more_is_delivered(id),
             capacity,
             line_above,
         })

@@ -214,8 +214,14 @@ fn title(analysis: &Analysis<'_>, id: ElementId) -> String {
 fn facts(analysis: &Analysis<'_>, id: ElementId) -> String {
     let own = match analysis.graph.kind(id) {
         ElementKind::Supply(supply) => {
-            let system = analysis.model.supplies[supply].system.known();
-            system.map_or_else(|| "?".to_owned(), Quantity::show)
+            let own = &analysis.model.supplies[supply];
+            let system = own.system.known();
+            let system = system.map_or_else(|| "?".to_owned(), Quantity::show);
+            match own.from.written() {
+                Ok(None) => system,
+                Ok(Some(from)) => format!("{system} · from {}", short(&from.value)),
+                Err(_) => format!("{system} · from ?"),
+            }
         }
         ElementKind::Circuit(_) | ElementKind::Bank(..) => {
             let rating = analysis.breaker_rating(id);

@@ -146,7 +146,7 @@ impl OpenSite {
     fn names(&self, typing: &Typing) -> Vec<Offer> {
         let typed = &typing.typed;
         match texts(&typing.path)[..] {
-            ["circuits", _, "from"] => self.all(Kind::Supply),
+            ["circuits" | "supplies", _, "from"] => self.all(Kind::Supply),
             ["pdus", _, "from"] => self.all(Kind::Circuit),
             ["cords", _, "from"] => self.outlets(typed),
             ["cords", _, "to"] | ["cords", _, "to", _] => self.ends(typed),

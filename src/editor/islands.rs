@@ -130,6 +130,11 @@ impl Islands {
 
     fn join_circuits_and_pdus(&mut self, graph: &Graph) {
         let links = &graph.links;
+        for (supply, source) in links.supply_sources.iter().enumerate() {
+            if let Some(source) = source {
+                self.join(supply as u32, source.index() as u32);
+            }
+        }
         for (circuit, supply) in links.circuit_supplies.iter().enumerate() {
             if let Some(supply) = supply {
                 self.join(self.circuit(Id::new(circuit)), supply.index() as u32);

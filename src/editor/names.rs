@@ -5,6 +5,7 @@ use crate::model::catalogued::{Called, Catalogued};
 use crate::model::cords::{Cord, CordLeg, Departure, EndRetention, Ends};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::dual_marks::Marked;
+use crate::model::optional::Optional;
 use crate::model::pdus::PduModel;
 use crate::model::text::{CordageRef, CouplerRef, Reference};
 use crate::model::value::{Field, Name, Named, Section, Spanned};
@@ -149,6 +150,9 @@ pub fn visit<'a>(sections: &'a Sections, each: &mut dyn FnMut(Mention<'a>)) {
     visitor.define(&sections.supplies, &[Kind::Supply]);
     for supply in sections.supplies.items() {
         visitor.field(&supply.feed, &[Kind::Feed]);
+        if let Ok(Some(from)) = supply.from.written() {
+            visitor.whole(from, &[Kind::Supply]);
+        }
     }
     visitor.define(&sections.circuits, &[Kind::Circuit]);
     for circuit in sections.circuits.items() {
@@ -368,10 +372,18 @@ impl<'a> Visitor<'_, 'a> {
             self.part(&outlet.coupler);
             self.part(&outlet.latch);
             // The model itself has the inlet.
-            if let Ok(Some(inlet)) = inlet.written() {
-                let (name, span) = (&inlet.value, inlet.span);
-                self.used(name, span, name.len(), &[Kind::Inlet], owner);
-            }
+            self.inlet(inlet, owner);
+        }
+        if let Ok(Some(transfer)) = model.transfer.written() {
+            self.inlet(&transfer.value.preferred, owner);
+        }
+    }
+
+    /// An inlet of a device, or of a model, that is named there alone.
+    fn inlet(&mut self, field: &'a Optional<Name>, owner: Option<&'a str>) {
+        if let Ok(Some(inlet)) = field.written() {
+            let (name, span) = (&inlet.value, inlet.span);
+            self.used(name, span, name.len(), &[Kind::Inlet], owner);
         }
     }
 
@@ -379,9 +391,10 @@ impl<'a> Visitor<'_, 'a> {
         self.field(&device.model, &[Kind::DeviceModel]);
         self.field(&device.rack, &[Kind::Rack]);
         self.field(&device.zone, &[Kind::Zone]);
+        let owner = Some(device.name.value.as_str());
+        self.inlet(&device.preferred, owner);
         for inlet in device.inlets.items() {
             let name = &inlet.name;
-            let owner = Some(device.name.value.as_str());
             self.used(
                 &name.value,
                 name.span,

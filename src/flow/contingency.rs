@@ -10,6 +10,7 @@ use num_complex::Complex64;
 
 use crate::graph::{Dead, ElementId, ElementKind, Graph, Loss, Receiver};
 
+use super::ahead::{Delivered, Input};
 use super::branch::{Branch, Solved};
 use super::loads::Loads;
 use super::network::{NONE, Network};
@@ -110,7 +111,9 @@ impl Extremes {
         if let Some(voltage) = lowest(own.0, own.1) {
             lower(&mut self.voltage[id.index()], voltage, lost);
         }
-        if let ElementKind::Supply(supply) = graph.kind(id) {
+        if let ElementKind::Supply(supply) = graph.kind(id)
+            && !graph.feeds_supplies(id)
+        {
             raise(&mut self.power[supply.index()], state.power(range), lost);
         }
     }
@@ -171,6 +174,7 @@ pub(super) fn solve_one(
         graph,
         network,
         loads,
+        inputs: &[],
         solves: 0,
     };
     let transfers = transfer::transfers(given, branch, dead, None);
@@ -181,19 +185,29 @@ pub(super) fn solve_one(
     settled.solved
 }
 
-/// Surveys the normal state and every single loss, as far as `solves` steps for each part go; returns the
-/// normal state, and what was not solved.
-pub fn survey(
+/// What a survey finds besides the extremes.
+pub(super) struct Surveyed {
+    /// Currents and voltages of the normal state.
+    pub normal: State,
+    /// What supplies deliver in it.
+    pub delivered: Delivered,
+    /// What was not solved.
+    pub unsolved: Vec<Unsolved>,
+}
+
+/// Surveys the normal state and every single loss, as far as `solves` steps for each part go.
+pub(super) fn survey(
     graph: &Graph,
     network: &Network,
-    loads: &Loads,
+    (loads, inputs): (&Loads, &[Input]),
     extremes: &mut Extremes,
     solves: u64,
-) -> (State, Vec<Unsolved>) {
+) -> Surveyed {
     let given = Given {
         graph,
         network,
         loads,
+        inputs,
         solves,
     };
     let mut unsolved = Vec::new();
@@ -203,13 +217,17 @@ pub fn survey(
         harmonic: vec![0.0; network.feeder.len()],
     };
     let heads = great::survey(given, &mut normal, extremes, &mut unsolved);
-    supplies::survey(given, heads, &mut normal, extremes);
-    let head_room = supplies::head_room(given, &normal, extremes);
+    let delivered = supplies::survey(given, heads, &mut normal, extremes);
+    let head_room = supplies::head_room(given, (&normal, &delivered), extremes);
     let heads = small::survey(given, &normal, extremes, &head_room, &mut unsolved);
-    supplies::survey_more(given, heads, &mut normal, extremes);
+    supplies::survey_more(given, heads, (&mut normal, &delivered), extremes);
     extremes.collapses.sort_unstable();
     extremes.collapses.dedup();
-    (normal, unsolved)
+    Surveyed {
+        normal,
+        delivered,
+        unsolved,
+    }
 }
 
 /// What all states have in common.
@@ -218,6 +236,8 @@ struct Given<'a> {
     graph: &'a Graph,
     network: &'a Network,
     loads: &'a Loads,
+    /// What supplies take, by their ids.
+    inputs: &'a [Input],
     /// Steps for each part.
     solves: u64,
 }
@@ -245,11 +265,21 @@ fn inlets_of(given: Given<'_>, met: &[Met]) -> usize {
 }
 
 /// Whether the loss of an element is a case of its own. The only element on its feeder takes down the
-/// same devices as the feeder does, unless that feeds a device itself.
+/// same devices as the feeder does, unless that feeds a device, or another supply, itself; so does a supply that feeds one other and
+/// no more.
 fn is_case(graph: &Graph, id: ElementId) -> bool {
+    if let ElementKind::Supply(supply) = graph.kind(id)
+        && graph.behind(supply).len() == 1
+        && graph.below(id).len() == 1
+    {
+        return false;
+    }
     let element = graph.element(id);
     let feeds_none = |id| !matches!(graph.receiver(id), Some(Receiver::Inlet(_)));
-    let alone =
-        |feeder| graph.below(feeder).len() == graph.below(id).len() + 1 && feeds_none(feeder);
+    let alone = |feeder| {
+        graph.below(feeder).len() == graph.below(id).len() + 1
+            && feeds_none(feeder)
+            && !graph.feeds_supplies(feeder)
+    };
     !element.feeder.is_some_and(alone)
 }

@@ -213,8 +213,10 @@ impl Loads {
                 note(&mut unsummed.unknown, graph, cut.feeder, device);
             }
         }
-        behind_switches(graph, &mut unsummed.unknown);
-        behind_switches(graph, &mut unsummed.astray);
+        for of in [&mut unsummed.unknown, &mut unsummed.astray] {
+            behind_switches(graph, of);
+            behind_supplies(graph, of);
+        }
         unsummed
     }
 }
@@ -226,6 +228,22 @@ pub struct Unsummed {
     pub unknown: Vec<Option<Id<Device>>>,
     /// Whose load is known, and hangs on poles of which a finding says that they are wrong.
     pub astray: Vec<Option<Id<Device>>>,
+}
+
+/// What hangs on a supply loads those ahead of it, too.
+fn behind_supplies(graph: &Graph, of: &mut [Option<Id<Device>>]) {
+    let supplies = graph.supplies_behind_first().into_iter();
+    for supply in supplies.filter(|_| graph.has_sources()) {
+        let source = graph
+            .source_of(supply)
+            .and_then(|source| graph.supply(source));
+        if let (Some(own), Some(source)) = (graph.supply(supply), source)
+            && let Some(device) = of[own.index()]
+        {
+            let known = &mut of[source.index()];
+            *known = Some(known.map_or(device, |known| known.min(device)));
+        }
+    }
 }
 
 /// What hangs behind a transfer switch loads the way to its other inlet, too.

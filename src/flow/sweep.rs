@@ -38,10 +38,13 @@ impl State {
 
     /// Apparent power that conductors deliver together at their far end, in volt-amperes.
     pub fn power(&self, conductors: Range<usize>) -> f64 {
-        let sum: Complex64 = conductors
-            .map(|at| self.voltage[at] * self.current[at].conj())
-            .sum();
-        sum.norm()
+        self.complex_power(conductors).norm()
+    }
+
+    /// The same in watts and vars.
+    pub fn complex_power(&self, conductors: Range<usize>) -> Complex64 {
+        let each = conductors.map(|at| self.voltage[at] * self.current[at].conj());
+        each.sum()
     }
 }
 

@@ -17,7 +17,9 @@ use super::outlets::{Carrier, OutletId};
 use super::resolve::Resolver;
 use super::rings::rings;
 use super::switches::{Stand, Switches};
-use super::{Conductor, CutOff, Element, ElementId, ElementKind, Graph, loss, poles, switches};
+use super::{
+    Ahead, Conductor, CutOff, Element, ElementId, ElementKind, Graph, ahead, loss, poles, switches,
+};
 
 /// What hangs on a thing, in the order of the definitions.
 #[derive(Default)]
@@ -70,11 +72,16 @@ pub(super) fn build(model: &Model, most_in_a_row: usize, stand: Stand) -> Graph 
             cut: Vec::new(),
             adrift: Vec::new(),
             switches: Switches::default(),
+            ahead: Ahead::default(),
+            is_turned: stand == Stand::Turned,
         },
     };
     builder.supplies();
     builder.adrift();
     let mut graph = builder.graph;
+    let circles = ahead::faults(&graph.links.supply_sources);
+    graph.faults.extend(circles);
+    graph.ahead = Ahead::of(model, &graph);
     graph.switches = Switches::of(model, &graph);
     let rings = switches::rings(&graph);
     graph.faults.extend(rings);

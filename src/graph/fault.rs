@@ -1,5 +1,6 @@
 //! What was wrong with the references between things.
 
+use crate::model::circuits::Supply;
 use crate::model::cords::Cord;
 use crate::model::fault::Noted;
 use crate::model::pdus::Pdu;
@@ -48,6 +49,11 @@ pub enum LinkFault {
     Loop {
         /// The strips, cords and outlets of devices, each fed from the next, the last from the first.
         ring: Vec<Hop>,
+    },
+    /// Supplies that are fed from themselves through others.
+    SourceLoop {
+        /// Each is fed from the next, the last from the first.
+        ring: Vec<Id<Supply>>,
     },
     /// A circuit takes a pole that its supply does not have.
     PoleMissing {

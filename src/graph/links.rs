@@ -94,6 +94,8 @@ pub struct InletLink {
 pub struct Links {
     /// Zones of racks.
     pub rack_zones: Vec<Option<Id<Zone>>>,
+    /// The supplies that supplies are fed from.
+    pub supply_sources: Vec<Option<Id<Supply>>>,
     /// Supplies of circuits.
     pub circuit_supplies: Vec<Option<Id<Supply>>>,
     /// Models of PDUs.

@@ -12,9 +12,9 @@ use crate::model::value::{Field, Id};
 /// A single loss.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Loss {
-    /// Of an element.
+    /// Of an element; of a supply with all supplies that are fed from it.
     Of(ElementId),
-    /// Of a feed that several supplies make; the first of them.
+    /// Of a feed that several supplies make, with all that are fed from them; the first of them.
     Feed(ElementId),
     /// Of one line of a supply or circuit that has several: a fuse that blew, a conductor that came loose.
     Line(ElementId, Pole),
@@ -70,7 +70,18 @@ impl Dead {
             |line| graph.conductors_of(id).len() <= 2 && graph.conductor(id, line).is_some();
         self.within().contains(&id.0)
             && match self.loss {
-                Some(Loss::Line(_, line)) => has_it(line),
+                Some(Loss::Line(at, line)) => {
+                    let reaches = !graph.feeds_supplies(at)
+                        || graph.is_below(id, at)
+                        || graph.boards_above(id).any(|board| board == at);
+                    reaches && has_it(line)
+                }
+                Some(Loss::Of(source)) if graph.feeds_supplies(source) => {
+                    graph.hangs_on(id, &graph.below(source))
+                }
+                Some(Loss::Feed(first)) if graph.has_sources() => {
+                    graph.hangs_on(id, &graph.of_feed(first))
+                }
                 _ => true,
             }
     }
@@ -108,8 +119,8 @@ impl Graph {
     /// All that is dead after a loss.
     pub fn dead_after(&self, loss: Loss) -> Dead {
         let within = match loss {
-            Loss::Of(id) | Loss::Line(id, _) => self.below(id),
-            Loss::Feed(first) => first.0..self.feed_ends[&first],
+            Loss::Of(id) | Loss::Line(id, _) => self.hull(id),
+            Loss::Feed(first) => self.hull_of_feed(first),
             Loss::Turned(on) | Loss::Switch(on) => {
                 let switch = self.switch_on(on).map(|at| &self.switches()[at]);
                 switch.map_or(0..0, |switch| switch.behind.clone())
@@ -125,6 +136,11 @@ impl Graph {
     /// Whether an element is dead after a loss.
     pub fn is_dead_after(&self, id: ElementId, loss: Loss) -> bool {
         self.dead_after(loss).contains(self, id)
+    }
+
+    /// What hangs on the supplies of a feed themselves.
+    pub(super) fn of_feed(&self, first: ElementId) -> Range<u32> {
+        first.0..self.feed_ends[&first]
     }
 
     /// The loss of the whole feed that an element hangs on, where several supplies make it.
@@ -148,7 +164,8 @@ impl Graph {
             self.poles(id)
                 .filter(move |pole| is_single && *pole != Pole::N)
         };
-        let split = self.upwards(id).filter(is_split);
+        let split = self.upwards(id).chain(self.boards_above(id));
+        let split = split.filter(is_split);
         split.flat_map(move |at| lines().map(move |line| Loss::Line(at, line)))
     }
 
@@ -161,25 +178,37 @@ impl Graph {
 
     /// Everything that cuts an element off what it hangs on, be it that a switch feeds it otherwise.
     pub fn cuts_of(&self, id: ElementId) -> impl Iterator<Item = Loss> + '_ {
-        let whole = self.upwards(id).map(Loss::Of).chain(self.feed_of(id));
+        let whole = self.upwards(id).chain(self.sources_above(id)).map(Loss::Of);
+        let feeds = self
+            .sources_above(id)
+            .filter_map(|source| self.feed_of(source));
+        let whole = whole.chain(self.feed_of(id)).chain(feeds);
         let switches = self.switches_above(id);
         let switches = switches.map(|at| Loss::Switch(self.switches()[at].on));
         whole.chain(switches).chain(self.lines_of(id))
     }
 
     /// The supplies that a loss takes out as a whole; none where it is further down.
-    pub fn supplies_of(&self, loss: Loss) -> impl Iterator<Item = Id<Supply>> + '_ {
-        let dead = self.dead_after(loss);
-        let end = dead.end;
-        let heads = std::iter::successors(Some(loss.first()), move |at| {
+    pub fn supplies_of(&self, loss: Loss) -> Vec<Id<Supply>> {
+        match loss {
+            Loss::Of(id) => self.heads_within(self.below(id)),
+            Loss::Feed(first) => self.heads_within(self.of_feed(first)),
+            Loss::Line(..) | Loss::Turned(_) | Loss::Switch(_) => Vec::new(),
+        }
+    }
+
+    /// The supplies that stand in a range, each with those behind it.
+    fn heads_within(&self, range: Range<u32>) -> Vec<Id<Supply>> {
+        let end = range.end;
+        let heads = std::iter::successors(Some(ElementId(range.start)), move |at| {
             let next = self.below(*at).end;
             (next < end).then_some(ElementId(next))
         });
-        let heads = heads.filter(move |id| dead.contains(self, *id));
-        heads.filter_map(|id| match self.kind(id) {
+        let supplies = heads.filter_map(|id| match self.kind(id) {
             ElementKind::Supply(supply) => Some(supply),
             _ => None,
-        })
+        });
+        self.with_all_behind(supplies.collect())
     }
 }
 

@@ -75,6 +75,7 @@ impl<'m> Resolver<'m> {
     pub(super) fn resolve(&mut self) {
         let model = self.model;
         self.links.rack_zones = self.each(&model.racks, |rack| &rack.zone, &model.zones, "zone");
+        self.supply_sources();
         self.links.circuit_supplies = self.each(
             &model.circuits,
             |circuit| &circuit.from,
@@ -120,6 +121,20 @@ impl<'m> Resolver<'m> {
             .filter_map(|cord| cord.bundle.known())
         {
             *self.links.bundles.entry(bundle.clone()).or_default() += 1;
+        }
+    }
+
+    /// What supplies are fed from; where it is not written, from nothing that is drawn.
+    fn supply_sources(&mut self) {
+        let supplies = &self.model.supplies;
+        for supply in supplies.items() {
+            let from = supply.from.written().ok().flatten();
+            let id = from.and_then(|from| supplies.find(&from.value));
+            self.links.supply_sources.push(id);
+            if let (Some(name), None) = (from, id) {
+                let near = self.nearest(&name.value, words(supplies));
+                self.unknown(name, &name.value, "supply", near, &supply.name.value);
+            }
         }
     }
 

@@ -14,7 +14,7 @@ pub(crate) fn undone(site: &Site, budget: &Budget) -> Vec<Unread> {
     let cut = cut.map(|(span, why)| unread(site, *span, why.clone()));
     let unsolved = site.flows.unsolved().iter();
     let unsolved = unsolved.filter_map(|unsolved| not_solved(site, *unsolved, budget));
-    let deep = switches(site);
+    let deep = switches(site).into_iter().chain(supplies(site));
     cut.chain(row(site, budget))
         .chain(deep)
         .chain(unsolved)
@@ -27,6 +27,17 @@ fn switches(site: &Site) -> Option<Unread> {
     let name = &site.model.devices[*first].name;
     let why = format!(
         "transfer switch {} hangs behind so many others, or in a circle with them, that what hangs on it is judged on its usual inlet alone. Look whether its cords are where they are said to be.",
+        name.value
+    );
+    Some(unread(site, name.span, why))
+}
+
+/// The first of the supplies that are fed through too many others.
+fn supplies(site: &Site) -> Option<Unread> {
+    let first = site.graph.supplies_too_deep().iter().min()?;
+    let name = &site.model.supplies[*first].name;
+    let why = format!(
+        "supply {} is fed through so many others that what it takes is in no sum ahead of it. Look whether `from` names what really feeds each.",
         name.value
     );
     Some(unread(site, name.span, why))

@@ -5,7 +5,7 @@ use std::ops::{Deref, DerefMut};
 use serde_json::{Value, json};
 
 use crate::quantity::{
-    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Ratio, Resistance,
+    ApparentPower, ConductorSize, Current, EnergyLetThrough, Length, Power, Ratio, Resistance,
     SystemMarking, Temperature, Voltage,
 };
 use crate::source::Span;
@@ -14,6 +14,7 @@ use crate::tables::wiring::WiringInsulation;
 use crate::yaml::NodeId;
 
 use super::decode::{Decode, Reader, Slot, list, record, words};
+use super::devices::PowerFactor;
 use super::ingress::Ingress;
 use super::optional::Optional;
 use super::receptacle::Receptacle;
@@ -27,6 +28,16 @@ record! {
     Supply: "supply";
     /// The feed that it makes.
     "feed" => feed: Field<Name>,
+    /// The supply that it is fed from: a UPS from a transformer, a board from a UPS. Left out: nothing ahead of it is
+    /// drawn.
+    "from" => from: Optional<Name>,
+    /// What it delivers of what it takes, at the load that it has: of a UPS by its data sheet; `100 %` of a
+    /// switchboard.
+    "efficiency" (above_zero) => efficiency: Field<Ratio>,
+    /// What it takes besides to charge its battery again; `0 W` where it has none.
+    "recharge" => recharge: Field<Power>,
+    /// Power factor at its input.
+    "input-power-factor" => input_power_factor: Field<PowerFactor>,
     /// Its system, marked as in IEC 61293: `3/N/PE ~ 400/230 V 50 Hz`.
     "system" (required) => system: Field<SystemMarking>,
     /// Whether it is the public supply, or has its voltages and its frequency. `no` where a ship, a generator or a converter makes others on purpose; left out: `yes`.

@@ -24,6 +24,8 @@ record! {
     "inlet" => inlet: Optional<Name>,
     /// What may be drawn from it, as marked beside it.
     "rating" (above_zero) => rating: Field<Current>,
+    /// Rated current of the breaker or fuse that the equipment has ahead of it. Left out: none is on record.
+    "breaker" (above_zero) => breaker: Optional<Current>,
     /// What it offers to hold a plug, by how it holds.
     "latch" => latch: Field<RetentionRef>,
     /// Degree of protection with a plug in it, as marked: `IPX4`.
@@ -37,6 +39,8 @@ pub struct PassedOn {
     pub outlets: Outlets,
     /// The inlet that each of them is connected to, as it is written.
     inlets: Vec<Optional<Name>>,
+    /// What the equipment has ahead of each.
+    breakers: Vec<Optional<Current>>,
     /// The key that each stands under: its name, or a range.
     keys: Vec<Name>,
 }
@@ -59,6 +63,11 @@ impl PassedOn {
         &self.inlets[place]
     }
 
+    /// The breaker or fuse that the equipment has ahead of the outlet at this place.
+    pub fn breaker_of(&self, place: usize) -> &Optional<Current> {
+        &self.breakers[place]
+    }
+
     /// The key under which the outlet at this place stands.
     pub fn key_of(&self, place: usize) -> &Name {
         &self.keys[place]
@@ -73,10 +82,12 @@ impl Slot for PassedOn {
                 coupler,
                 inlet,
                 rating,
+                breaker,
                 latch,
                 ip,
             } = named.item;
             self.inlets.push(inlet);
+            self.breakers.push(breaker);
             self.outlets.0.push(Named {
                 name: named.name,
                 body: named.body,

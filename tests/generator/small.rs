@@ -6,6 +6,10 @@ use std::fmt::Write as _;
 
 use super::dice::Dice;
 
+mod fed;
+
+pub use fed::Fed;
+
 /// A supply: its marking, its lines, whether it has a neutral, and how its banks may hang.
 struct System {
     marking: &'static str,
@@ -78,6 +82,8 @@ pub struct Cord {
 #[derive(Clone, Debug)]
 pub struct Plan {
     systems: Vec<(usize, bool)>,
+    /// What each supply is fed from.
+    pub fed: Vec<Option<Fed>>,
     /// Supply and resistance of each circuit.
     circuits: Vec<(usize, f64)>,
     /// Circuit of each PDU.
@@ -132,6 +138,7 @@ impl Plan {
             .map(|at| at % circuits.len())
             .collect();
         let mut plan = Self {
+            fed: vec![None; systems.len()],
             systems,
             circuits,
             pdus,
@@ -183,6 +190,11 @@ impl Plan {
             }
         }
         plan
+    }
+
+    /// The marking of a supply.
+    pub fn marking(&self, supply: usize) -> &'static str {
+        SYSTEMS[self.systems[supply].0].marking
     }
 
     /// The cords that a cord may hang on by a device, the usual one first.
@@ -271,9 +283,10 @@ impl Plan {
         let supplies = (0..self.systems.len()).map(Loss::Supply);
         let makes = |feed: usize| (0..self.systems.len()).filter(move |at| feed_of(*at) == feed);
         let is_all = |feed: usize| {
-            self.cords
-                .iter()
-                .all(|cord| feed_of(self.circuits[self.pdus[cord.pdu]].0) == feed)
+            self.cords.iter().all(|cord| {
+                let mut ways = self.ways(self.circuits[self.pdus[cord.pdu]].0);
+                ways.any(|at| feed_of(at) == feed)
+            })
         };
         let feeds = (0..2).filter(|feed| makes(*feed).count() > 1 && !is_all(*feed));
         let circuits = (0..self.circuits.len()).map(Loss::Circuit);
@@ -324,15 +337,19 @@ impl Plan {
                     .any(|at| at == line)
             };
             match loss {
-                Loss::Feed(feed) => feed_of(self.circuits[circuit].0) == feed,
-                Loss::Supply(supply) => self.circuits[circuit].0 == supply,
+                Loss::Feed(feed) => {
+                    let mut ways = self.ways(self.circuits[circuit].0);
+                    ways.any(|at| feed_of(at) == feed)
+                }
+                Loss::Supply(supply) => self.ways(self.circuits[circuit].0).any(|at| at == supply),
                 Loss::Circuit(lost) => circuit == lost,
                 Loss::Pdu(pdu) => cord.pdu == pdu,
                 Loss::Bank(pdu, bank) => (cord.pdu, cord.bank) == (pdu, bank),
                 Loss::Cord(lost) => at == lost,
                 Loss::Leg(..) | Loss::Switch(_) => false,
                 Loss::SupplyLine(supply, line) => {
-                    self.circuits[circuit].0 == supply && hangs_on(line)
+                    let mut boards = self.boards(self.circuits[circuit].0);
+                    boards.any(|at| at == supply) && hangs_on(line)
                 }
                 Loss::CircuitLine(lost, line) => circuit == lost && hangs_on(line),
             }
@@ -465,9 +482,10 @@ impl Plan {
             let proved = if *proved { "yes" } else { "no" };
             writeln!(
                 yaml,
-                "  s{at}: {{feed: F{}, system: {}, sequence-proved: {proved}}}",
+                "  s{at}: {{feed: F{}, system: {}, sequence-proved: {proved}{}}}",
                 feed_of(at),
-                SYSTEMS[*system].marking
+                SYSTEMS[*system].marking,
+                self.fed[at].map_or(String::new(), fed::written)
             )
             .unwrap();
         }

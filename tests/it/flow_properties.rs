@@ -84,10 +84,10 @@ fn voltages(site: &Site, worst: bool) -> BTreeMap<String, f64> {
     voltages
 }
 
-/// The plans that are tried, each with its number: plain ones, ones in which devices pass power on, and ones in
-/// which they transfer it.
+/// The plans that are tried, each with its number: plain ones, ones in which devices pass power on, ones in which
+/// they transfer it, and ones in which supplies are fed from others besides.
 fn plans() -> impl Iterator<Item = (u64, Plan)> {
-    let kinds: [fn(u64) -> Plan; 3] = [Plan::new, Plan::passing_on, Plan::transferring];
+    let kinds: [fn(u64) -> Plan; 4] = [Plan::new, Plan::passing_on, Plan::transferring, Plan::fed];
     let plans = (0..).zip(kinds).map(|(kind, plan)| {
         let seeds = 0..sites() / 2;
         seeds.map(move |seed| (1000 * kind + seed, plan(seed)))
@@ -205,6 +205,7 @@ fn the_worst_is_what_enumeration_finds() {
             furthest = furthest.max(off / largest.max(1.0));
             compared += 1;
         }
+        compared += delivered_at_worst(seed, &plan, &site);
         let told = voltages(&site, true);
         for (what, lowest) in lowest {
             let (told, loaded) = (told[&what], lowest_loaded[&what]);
@@ -222,6 +223,77 @@ fn the_worst_is_what_enumeration_finds() {
         by_small > 100,
         "small losses are the worst {by_small} times only"
     );
+}
+
+/// What supplies deliver at the worst, against every loss: the power of each at its terminals, and ahead of it what
+/// it takes for that. Returned is how many were compared.
+fn delivered_at_worst(seed: u64, plan: &Plan, site: &Site) -> usize {
+    let mut worst = delivered(plan, site, &[]);
+    for loss in plan.losses() {
+        let dead = plan.dead_supplies(loss);
+        let after = delivered(plan, &proved(&plan.without(loss)), &dead);
+        for (worst, after) in worst.iter_mut().zip(after) {
+            *worst = worst.max(after);
+        }
+    }
+    for (at, worst) in worst.iter().enumerate() {
+        let (supply, _) = site.model.supplies.iter().nth(at).unwrap();
+        let told = site.flows.worst_power(supply).0.in_volt_amperes();
+        assert!(
+            (told - worst).abs() <= EXACT * worst + FLOOR,
+            "seed {seed}: supply s{at}: {told} VA is told, and {worst} VA found"
+        );
+    }
+    worst.len()
+}
+
+/// Volt-amperes that every supply delivers in the normal state, none where it is dead.
+fn delivered(plan: &Plan, site: &Site, dead: &[usize]) -> Vec<f64> {
+    let mut total: Vec<num_complex::Complex64> = (0..plan.fed.len())
+        .map(|at| at_terminals(plan, site, at))
+        .collect();
+    // What a supply is fed from stands behind it.
+    for at in 0..total.len() {
+        if dead.contains(&at) {
+            total[at] = num_complex::Complex64::ZERO;
+        } else if let Some(fed) = plan.fed[at] {
+            let watts = total[at].re * 100.0 / fed.efficiency as f64 + fed.recharge as f64;
+            let vars = match fed.factor {
+                Some(factor) => watts * factor.acos().tan(),
+                None => total[at].im,
+            };
+            total[fed.from] += num_complex::Complex64::new(watts, vars);
+        }
+    }
+    total.iter().map(|power| power.norm()).collect()
+}
+
+/// Watts and vars of the circuits of a supply, by the voltages of its marking.
+fn at_terminals(plan: &Plan, site: &Site, at: usize) -> num_complex::Complex64 {
+    let (supply, _) = site.model.supplies.iter().nth(at).unwrap();
+    let id = site.graph.supply(supply).unwrap();
+    let marking = plan.marking(at);
+    let volts = |pole: &str| {
+        let (size, degrees) = match (marking.split(' ').nth(2).unwrap(), pole) {
+            (_, "N") => (0.0, 0.0),
+            ("400/230" | "230", "L1") => (230.0, 0.0),
+            ("400/230", "L2") => (230.0, -120.0),
+            ("400/230", _) => (230.0, 120.0),
+            ("240/120", "L1") => (120.0, 0.0),
+            ("240/120", _) => (120.0, 180.0),
+            ("208/120", "L1") => (120.0, 0.0),
+            ("208/120", "L2") => (120.0, -120.0),
+            ("208/120", _) => (120.0, 120.0),
+            (_, "L1") => (208.0 / 3f64.sqrt(), 0.0),
+            (_, "L2") => (208.0 / 3f64.sqrt(), -120.0),
+            (_, _) => (208.0 / 3f64.sqrt(), 120.0),
+        };
+        num_complex::Complex64::from_polar(0.9 * size, f64::to_radians(degrees))
+    };
+    let phasors = site.flows.phasors(&site.graph, id);
+    phasors
+        .map(|(pole, current)| volts(pole.word()) * current.conj())
+        .sum()
 }
 
 #[test]

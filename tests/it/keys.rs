@@ -117,11 +117,6 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
         "earth-resistance:",
     ),
     (
-        "device-models.transfer.kind",
-        "transfers.rs",
-        "kind: automatic",
-    ),
-    (
         "device-models.transfer.preferred",
         "transfers.rs",
         "preferred: a",

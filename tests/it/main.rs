@@ -87,6 +87,7 @@ mod site;
 mod slips;
 mod snags;
 mod sockets;
+mod sources_ahead;
 mod spare;
 mod special_supplies;
 mod specify;

@@ -518,7 +518,7 @@ pub fn switches_behind_each_other(count: usize) -> Files {
 
 /// Transfer switches in pairs, the other inlet of each on an outlet of its neighbour.
 pub fn switches_in_circles(count: usize) -> Files {
-    on_switches(count, |n| format!("s{}/2", (n - 1 ^ 1) + 1))
+    on_switches(count, |n| format!("s{}/2", ((n - 1) ^ 1) + 1))
 }
 
 /// Lines of three cords each.

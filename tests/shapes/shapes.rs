@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 mod changes;
 mod definitions;
 mod power;
+mod supplies;
 mod texts;
 
 /// Path and text of every file.
@@ -151,6 +152,9 @@ pub const SHAPES: &[Shape] = &[
     shape("rings of strips", CHECK, power::rings),
     shape("strips behind cords", CHECK, power::strips_behind_cords),
     shape("strips behind one cord", CHECK, power::strips_behind_one_cord),
+    shape("supplies fed from one", CHECK, supplies::supplies_on_one),
+    shape("supplies fed in pairs", CHECK, supplies::supplies_in_pairs),
+    shape("supplies fed in a row", CHECK, supplies::supplies_in_a_row),
     shape("transfer switches", CHECK, power::switches),
     shape("transfer switches behind each other", CHECK, power::switches_behind_each_other),
     shape("transfer switches in circles", CHECK, power::switches_in_circles),

@@ -50,8 +50,15 @@ impl Felt {
         let graph = given.graph;
         let lost = met[0].0;
         let dead = graph.dead_after(lost);
+        // A source takes whole supplies out, and this circuit's is not among them.
+        let is_ahead = match lost {
+            Loss::Of(id) => graph.feeds_supplies(id),
+            Loss::Feed(_) => true,
+            Loss::Line(..) | Loss::Turned(_) | Loss::Switch(_) => false,
+        };
+        let within = if is_ahead { 0..0 } else { dead.within() };
         let mut changes: Vec<(usize, Complex64)> = branch
-            .taps_within(dead.within())
+            .taps_within(within.clone())
             .filter(|&at| dead.cuts_off(graph, branch.taps[at].element))
             .map(|at| (at, Complex64::ZERO))
             .collect();
@@ -68,7 +75,6 @@ impl Felt {
         changes.sort_unstable_by_key(|&(at, _)| at);
         changes.dedup_by_key(|(at, _)| *at);
         let transfers = transfers(given, branch, &dead, None);
-        let within = dead.within();
         let is_here = within.start < branch.elements.end && branch.elements.start < within.end;
         let dead = match is_here || !transfers.is_empty() {
             true => dead,
@@ -154,7 +160,8 @@ pub(super) fn met(
 
 /// The losses of this size that take an element out and are cases of their own.
 fn losses(graph: &Graph, id: ElementId, size: Size) -> impl Iterator<Item = Loss> + '_ {
-    let whole = graph.upwards(id).filter(move |&at| {
+    let whole = graph.upwards(id).chain(graph.sources_above(id));
+    let whole = whole.filter(move |&at| {
         let is_great = is_great(graph.kind(at));
         is_great == (size == Size::Great) && is_case(graph, at)
     });

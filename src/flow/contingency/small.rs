@@ -1,8 +1,8 @@
 //! The small losses, of a bank, a cord or a leg: what is not proved to be harmless is solved, circuit by
 //! circuit, like the great ones.
 //!
-//! A supply adds up what its circuits take. So a loss that may matter to a supply is solved on all of its
-//! circuits that feel it, or on none: first every circuit is looked at, then the rest is solved.
+//! A supply adds up what its circuits take, and what supplies take that are fed from it. So a loss that may matter to
+//! a supply is solved on all circuits behind it that feel it, or on none: first every circuit is looked at, then the rest is solved.
 
 use std::collections::BTreeSet;
 
@@ -12,7 +12,9 @@ use rayon::prelude::*;
 use crate::flow::branch::Branch;
 use crate::flow::loads::Shares;
 use crate::flow::sweep::State;
-use crate::graph::{ElementId, Loss};
+use crate::graph::{ElementId, Graph, Loss};
+use crate::model::circuits::Supply;
+use crate::model::value::Id;
 
 use super::circuit::{Circuit, Seen};
 use super::felt::{Felt, Met, Size, met};
@@ -48,8 +50,14 @@ pub(super) fn survey(
     Seen::settle_in(seen.collect(), extremes, unsolved)
 }
 
-/// A loss that may matter to a supply.
-type Critical = (ElementId, Loss);
+/// A loss that may matter to a supply, or to one ahead of it; the first of these.
+type Critical = (Id<Supply>, Loss);
+
+/// The first of the supplies that a circuit is fed through.
+fn first_source(graph: &Graph, circuit: ElementId) -> Option<Id<Supply>> {
+    let own = graph.supply_of(graph.element(circuit).feeder?)?;
+    Some(graph.first_source(own))
+}
 
 /// What a first look at a circuit leaves open.
 struct Look {
@@ -90,10 +98,9 @@ fn look(given: Given<'_>, part: &Part<'_>, normal: &State, head: f64) -> Look {
         if harm.here {
             look.open.push(felt.lost);
         }
-        let supply = graph.element(part.circuit).feeder;
-        let critical = supply.filter(|_| harm.above);
-        look.critical
-            .extend(critical.map(|supply| (supply, felt.lost)));
+        let critical = harm.above.then(|| first_source(graph, part.circuit));
+        let critical = critical.flatten().map(|source| (source, felt.lost));
+        look.critical.extend(critical);
     }
     look
 }
@@ -106,8 +113,8 @@ fn solve(
     mut look: Look,
     critical: &BTreeSet<Critical>,
 ) -> Seen {
-    let supply = given.graph.element(part.circuit).feeder;
-    let is_critical = |lost: Loss| supply.is_some_and(|supply| critical.contains(&(supply, lost)));
+    let source = first_source(given.graph, part.circuit);
+    let is_critical = |lost: Loss| source.is_some_and(|source| critical.contains(&(source, lost)));
     let is_open = |lost: Loss| look.open.binary_search(&lost).is_ok() || is_critical(lost);
     look.met.retain(|(lost, _)| is_open(*lost));
     if look.met.is_empty() {

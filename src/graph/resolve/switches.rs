@@ -30,8 +30,11 @@ impl Resolver<'_> {
             let is_first = || !self.faults.iter().any(|fault| fault.is_at(name.span));
             if is_own || is_first() {
                 let near = self.nearest(&name.value, words(&kind.inlets));
-                let what = "inlet of this device's model";
-                self.unknown(name, &name.value, what, near, &item.name.value);
+                let (what, owner) = match is_own {
+                    true => ("inlet of this device's model", item.name.value.clone()),
+                    false => ("inlet of this model", kind.name.value.clone()),
+                };
+                self.unknown(name, &name.value, what, near, &owner);
             }
         }
     }

@@ -6,7 +6,7 @@ use crate::model::fault::Noted;
 use crate::model::optional::Optional;
 use crate::model::sources::{End, FaultCurrent, Mode, Origin};
 use crate::model::value::{Field, Name, Named, Spanned};
-use crate::quantity::{Current, InUnits, Quantity, Time, amperes, seconds};
+use crate::quantity::{Current, InUnits, Quantity, Time, amperes, percent, seconds};
 
 use super::bad;
 
@@ -22,6 +22,7 @@ fn of_supply(supply: &mut Named<Supply>) -> Vec<Noted> {
     let name = supply.name.value.clone();
     let full_load = full_load(supply);
     let mut told: Vec<Noted> = beside_modes(supply).into_iter().collect();
+    told.extend(no_such_efficiency(supply));
     let at = Place {
         supply: name,
         mode: None,
@@ -51,6 +52,23 @@ impl Place {
         let path = section.chain(mode.into_iter().flatten());
         path.chain(["fault-current".into()]).collect()
     }
+}
+
+/// Nothing delivers more than it takes, and nothing that feeds a rack loses more than half of it.
+fn no_such_efficiency(supply: &mut Named<Supply>) -> Option<Noted> {
+    let given = *supply.efficiency.given()?;
+    if (percent(50.0)..=percent(100.0)).contains(&given.value) {
+        return None;
+    }
+    supply.item.efficiency = Field::Unreadable(given.span);
+    let headline = format!("no supply has an efficiency of {}", given.value.show());
+    let advice = "Write what its data sheet says at the load that it has, such as 95 %.";
+    let path = [
+        "supplies".into(),
+        supply.name.value.clone(),
+        "efficiency".into(),
+    ];
+    Some(bad(given.span, headline, advice, path))
 }
 
 /// One figure cannot be that of several modes.

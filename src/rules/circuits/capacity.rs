@@ -1,5 +1,6 @@
 //! Is a supply loaded beyond its capacity, as a whole or on one line?
 
+mod ahead;
 mod relief;
 mod room;
 mod words;
@@ -15,6 +16,7 @@ use crate::rules::Rule;
 use crate::analysis::excess::{Part, normal, worst};
 use words::{capacity_missing, finding};
 
+pub(in crate::rules::circuits) use ahead::gaps;
 pub use room::room;
 
 /// Judges a supply in the normal state. A missing load is left to the caller.

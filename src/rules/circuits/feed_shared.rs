@@ -1,6 +1,7 @@
 //! `feed-shared`: do the inlets of a device hang on one thing, so that its loss takes them all?
 
 mod advice;
+mod ahead;
 mod untraced;
 mod words;
 
@@ -13,6 +14,7 @@ use crate::rules::rule;
 
 use super::redundancy::{Claim, FedInlet, Loss, fed_inlets, losses_of};
 
+use ahead::Ahead;
 use untraced::Untraced;
 use words::finding;
 
@@ -24,15 +26,16 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    let mut untraced = Untraced::default();
+    let (mut untraced, mut ahead) = (Untraced::default(), Ahead::default());
     for (device, _) in analysis.model.devices.iter() {
         untraced.look_at(analysis, device);
-        findings.extend(judged(analysis, device));
+        findings.extend(judged(analysis, device, &mut ahead));
     }
+    findings.extend(ahead.findings());
     untraced.report(analysis, findings);
 }
 
-fn judged(analysis: &Analysis<'_>, device: Id<Device>) -> Option<Finding> {
+fn judged(analysis: &Analysis<'_>, device: Id<Device>, ahead: &mut Ahead) -> Option<Finding> {
     let fed = fed_inlets(analysis, device);
     if fed.len() < 2 {
         return None;
@@ -44,12 +47,18 @@ fn judged(analysis: &Analysis<'_>, device: Id<Device>) -> Option<Finding> {
         return None;
     }
     if let Some(shared) = common(analysis, &fed) {
+        if ahead.takes(analysis, device, (&fed, shared)) {
+            return None;
+        }
         let goes_down = claim.needed.is_none_or(|needed| needed < fed.len());
         // That one splitter takes them all down is a fault of the splitter's.
         let is_told_there = goes_down && is_splitter(analysis, shared);
         return (!is_told_there).then(|| finding(analysis, device, claim, &fed, shared));
     }
     let (pair, shared) = crossed(analysis, &fed).filter(|_| claim.feeds_differ)?;
+    if ahead.takes(analysis, device, (&pair, shared)) {
+        return None;
+    }
     Some(finding(analysis, device, claim, &pair, shared))
 }
 

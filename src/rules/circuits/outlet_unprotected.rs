@@ -2,6 +2,7 @@
 //!
 //! The device ahead is the bank's own breaker or, where the bank has none, the circuit's.
 
+mod passed_on;
 mod verdict;
 mod words;
 
@@ -16,6 +17,7 @@ use crate::quantity::Current;
 use crate::rules::rule;
 use crate::tables::Practice;
 
+use passed_on::PassedOn;
 use verdict::{Verdict, judge};
 use words::{Bare, finding, no_breaker_on_record, open, unread};
 
@@ -36,6 +38,11 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             findings.extend(strip(analysis, practice, id, &mut looked));
         }
     }
+    let mut passed_on = PassedOn::default();
+    for (device, _) in analysis.model.devices.iter() {
+        passed_on.look_at(analysis, practice, device);
+    }
+    findings.extend(passed_on.findings());
 }
 
 /// A bank of a model behind a device of so many amperes: many strips are alike.

@@ -1,6 +1,6 @@
 //! `pdu-in-series`: is a PDU fed from another PDU, or from a splitter?
 
-use crate::analysis::{Analysis, place};
+use crate::analysis::{Analysis, Rating, exceeds, place};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Finding, Place};
 use crate::graph::{Carrier, CordFeed, Hop, LinkFault, OutletId, PduFeed, Receiver};
@@ -53,8 +53,10 @@ fn source(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Option<Source> {
     let links = &analysis.graph.links;
     match links.pdu_feeds[pdu.index()]? {
         PduFeed::Circuit(_) => None,
+        PduFeed::Outlet(outlet) if is_made_for_it(analysis, outlet, pdu) => None,
         PduFeed::Outlet(outlet) => Some(Source::Outlet(outlet, None)),
         PduFeed::Cord(cord, leg) => match links.line_feed(cord) {
+            Some(CordFeed::Outlet(outlet)) if is_made_for_it(analysis, outlet, pdu) => None,
             Some(CordFeed::Outlet(outlet)) => Some(Source::Outlet(outlet, Some(cord))),
             _ => {
                 let mut line = links.line_above((cord, leg));
@@ -63,6 +65,20 @@ fn source(analysis: &Analysis<'_>, pdu: Id<Pdu>) -> Option<Source> {
             }
         },
     }
+}
+
+/// Whether an outlet is that of a transfer switch and bears as much as the whole strip: large switches are there to
+/// feed one.
+fn is_made_for_it(analysis: &Analysis<'_>, outlet: OutletId, pdu: Id<Pdu>) -> bool {
+    let rated = || {
+        let rating = analysis.outlet_rating(analysis.outlet(outlet)?)?.rating;
+        let strip = analysis.graph.pdu_model(analysis.model, pdu)?;
+        match rating {
+            Rating::Known { current, .. } => Some(!exceeds(*strip.rating.known()?, current)),
+            Rating::Unknown { .. } => None,
+        }
+    };
+    analysis.graph.links.is_switched(outlet) && rated() == Some(true)
 }
 
 fn finding(analysis: &Analysis<'_>, pdu: Id<Pdu>, source: Source) -> Finding {

@@ -63,7 +63,9 @@ fn judged(analysis: &Analysis<'_>) -> impl Iterator<Item = (ElementId, Spread)> 
             ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Pdu(_)
         )
     });
-    elements.filter_map(move |(id, _)| Some((id, Spread::of(&analysis, id)?)))
+    // Of supplies that are fed from one it is not known on which lines they load it.
+    let told = elements.filter(move |(id, _)| !analysis.graph.feeds_supplies(*id));
+    told.filter_map(move |(id, _)| Some((id, Spread::of(&analysis, id)?)))
 }
 
 fn judge(

@@ -97,6 +97,14 @@ impl Loss<'_> {
         }
     }
 
+    /// Whether it stands ahead of the supply that an inlet hangs on.
+    pub(super) fn is_ahead_of(self, analysis: &Analysis<'_>, by: ElementId) -> bool {
+        match self {
+            Self::Element(lost) => !analysis.graph.is_below(by, lost),
+            Self::Feed(_) | Self::Switch(_) => false,
+        }
+    }
+
     /// What is lost, for the middle of a sentence.
     pub(super) fn describe(self, analysis: &Analysis<'_>) -> String {
         match self {
@@ -146,7 +154,8 @@ pub(super) fn losses_of<'a>(
     let switches = graph.switches_above(by);
     let switches = switches.map(|at| Loss::Switch(graph.switches()[at].on));
     let hops = graph.upwards(by).map(Loss::Element);
-    let all = hops.chain(switches).chain(feed);
+    let ahead = graph.sources_above(by).map(Loss::Element);
+    let all = hops.chain(switches).chain(feed).chain(ahead);
     // What a transfer switch saves is not lost.
     all.filter(move |loss| graph.switches().is_empty() || loss.takes(&analysis, by))
 }
@@ -178,11 +187,16 @@ impl Claim {
         let model = analysis.graph.device_model(analysis.model, device);
         let mut wanted = fed.iter().filter_map(|inlet| inlet.wanted_feed(analysis));
         let first = wanted.next();
+        // A transfer switch that stands between two ways does with one of them.
+        let is_silent = model.is_some_and(|model| model.inlets_needed.is_absent());
+        let is_switch = analysis.graph.links.switches.contains_key(&device);
+        let by_nature = (is_silent && is_switch).then_some(1);
         Self {
             inlets: model.map_or(0, |model| model.inlets.len()),
             needed: model
                 .and_then(|model| model.inlets_needed.written().ok()?)
-                .map(|needed| needed.value.max(1) as usize),
+                .map(|needed| needed.value.max(1) as usize)
+                .or(by_nature),
             feeds_differ: wanted.any(|feed| Some(feed) != first),
         }
     }

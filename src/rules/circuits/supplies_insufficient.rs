@@ -136,10 +136,15 @@ impl<'a> Case<'a> {
         let mut losses = Vec::new();
         for inlet in &self.fed {
             let all = losses_of(&self.analysis, inlet.by);
-            let greatest = all
-                .take_while(|loss| self.left(*loss).next().is_some())
-                .last();
-            losses.extend(greatest.filter(|loss| !losses.contains(loss)));
+            // What stands ahead may take others out than the feed does.
+            let (ahead, own): (Vec<_>, Vec<_>) =
+                all.partition(|loss| loss.is_ahead_of(&self.analysis, inlet.by));
+            for losses_of in [own, ahead] {
+                let leave_some = losses_of.into_iter();
+                let leave_some = leave_some.take_while(|loss| self.left(*loss).next().is_some());
+                let greatest = leave_some.last();
+                losses.extend(greatest.filter(|loss| !losses.contains(loss)));
+            }
         }
         losses
     }

@@ -3,9 +3,10 @@
 //! A capacity in kVA is a continuous rating, so that the whole of it counts under either practice.
 
 use crate::analysis::Analysis;
-use crate::finding::Finding;
+use crate::finding::{Fact, Finding, Verdict};
 use crate::graph::ElementKind;
 use crate::quantity::Quantity;
+use crate::rules::illegible::Illegible;
 use crate::rules::rule;
 
 use super::capacity;
@@ -20,6 +21,7 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut undecided = Undecided::new("is ", " overloaded");
+    let mut illegible = Illegible::default();
     for (id, element) in analysis.graph.elements() {
         if let ElementKind::Supply(supply) = element.kind {
             let found = capacity::judge_normal(&RULE, analysis, id, supply);
@@ -28,8 +30,23 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
                 let known = format!("the known loads alone make {known}");
                 undecided.add(device, id, Some(known), None);
             }
+            if found
+                .as_ref()
+                .is_none_or(|found| found.verdict == Verdict::Open)
+            {
+                findings.extend(capacity::gaps(&RULE, analysis, supply));
+            }
             findings.extend(found);
+            let own = &analysis.model.supplies[supply];
+            if let Some(fact) = Fact::if_unreadable(own, "from", &own.from) {
+                let name = &own.name.value;
+                let question = || format!("is what feeds supply {name} overloaded");
+                illegible
+                    .ask(&RULE, &fact, question)
+                    .suffered_by([name.clone()]);
+            }
         }
     }
+    findings.extend(illegible.findings());
     findings.extend(undecided.findings(&RULE, analysis));
 }

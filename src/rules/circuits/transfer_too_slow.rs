@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::analysis::Analysis;
 use crate::finding::Finding;
-use crate::graph::{ElementId, Switch};
+use crate::graph::{Dead, ElementId, Switch};
 use crate::model::devices::{Device, DeviceModel};
 use crate::model::value::{Id, Named, Spanned};
 use crate::quantity::{InUnits, Time};
@@ -24,6 +24,9 @@ rule!(
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let mut open: ToldOnce<Span> = ToldOnce::default();
     let switches = analysis.graph.switches().iter();
+    // One that stands on its other inlet is there because the first is dead: what it loses then is a second loss.
+    let is_usual = |switch: &&Switch| !analysis.graph.is_turned() || switch.turned().is_some();
+    let switches = switches.filter(is_usual);
     for switch in switches.filter(|switch| switch.is_by_itself() && switch.other.is_some()) {
         let Some(model) = model_of(analysis, switch.device) else {
             continue;
@@ -68,15 +71,28 @@ fn model_of<'a>(analysis: &Analysis<'a>, device: Id<Device>) -> Option<&'a Named
     Some(&analysis.model.device_models[model])
 }
 
-/// The devices behind a switch that do not stay up on other inlets while it goes over.
+/// The devices behind a switch that do not stay up on other inlets while it goes over: after one of the losses that
+/// make it do so, too few of those are fed without a gap.
 fn behind(analysis: &Analysis<'_>, switch: &Switch) -> BTreeSet<Id<Device>> {
+    let graph = analysis.graph;
     let elements = switch.behind.clone().map(ElementId);
-    let devices = elements.filter_map(|id| analysis.device_fed_by(id));
+    let devices: BTreeSet<Id<Device>> = elements
+        .filter_map(|id| analysis.device_fed_by(id))
+        .collect();
+    let losses: Vec<Dead> = graph
+        .cuts_of(switch.on)
+        .map(|loss| graph.dead_after(loss))
+        .collect();
     let hangs_there = |device: &Id<Device>| {
-        let inlets = analysis.graph.links.inlets_of(*device);
-        let fed = inlets.filter_map(|(_, inlet)| analysis.graph.feeding(inlet));
-        let elsewhere = fed.filter(|id| !switch.behind.contains(&id.0)).count();
-        elsewhere < analysis.flows.loads.device(*device).needed as usize
+        let inlets = graph.links.inlets_of(*device);
+        let fed = inlets.filter_map(|(_, inlet)| graph.feeding(inlet));
+        let elsewhere: Vec<ElementId> = fed.filter(|id| !switch.behind.contains(&id.0)).collect();
+        let needed = analysis.flows.loads.device(*device).needed as usize;
+        let stops = |dead: &Dead| {
+            let stay = elsewhere.iter().filter(|id| !dead.cuts_off(graph, **id));
+            stay.count() < needed
+        };
+        losses.iter().any(stops)
     };
-    devices.filter(hangs_there).collect()
+    devices.into_iter().filter(hangs_there).collect()
 }

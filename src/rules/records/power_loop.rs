@@ -4,7 +4,8 @@ use crate::analysis::{Analysis, field_or_name, place};
 use crate::citation::Citation;
 use crate::finding::{Finding, Place};
 use crate::graph::{Carrier, Hop, LinkFault, PduFeed};
-use crate::model::value::Name;
+use crate::model::circuits::Supply;
+use crate::model::value::{Id, Name, Named};
 use crate::rules::{Draft, rule};
 
 rule!(
@@ -16,8 +17,10 @@ rule!(
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for fault in &analysis.graph.faults {
-        if let LinkFault::Loop { ring } = fault {
-            findings.extend(finding(analysis, ring));
+        match fault {
+            LinkFault::Loop { ring } => findings.extend(finding(analysis, ring)),
+            LinkFault::SourceLoop { ring } => findings.extend(of_supplies(analysis, ring)),
+            _ => {}
         }
     }
 }
@@ -59,6 +62,39 @@ fn finding(analysis: &Analysis<'_>, ring: &[Hop]) -> Option<Finding> {
         Draft::new(&RULE, headline, main.span, main.note, basis)
             .above(others)
             .about(named)
+            .advice(advice)
+            .finish(),
+    )
+}
+
+/// Supplies that are fed from themselves, each from the next.
+fn of_supplies(analysis: &Analysis<'_>, ring: &[Id<Supply>]) -> Option<Finding> {
+    let supplies = ring.iter().map(|at| &analysis.model.supplies[*at]);
+    let (first, others) = ring.split_first()?;
+    let first = &analysis.model.supplies[*first];
+    let named = supplies.clone().take(MOST_NAMED);
+    let mut chain: Vec<String> = named.map(|own| own.name.value.to_string()).collect();
+    chain.extend((ring.len() > MOST_NAMED).then(|| format!("{} more", ring.len() - MOST_NAMED)));
+    chain.push(first.name.value.to_string());
+    let headline = format!(
+        "supply {} is fed from itself ({}): nobody knows what feeds them, and what each takes is in no sum",
+        first.name.value,
+        chain.join(" from ")
+    );
+    let at = |own: &Named<Supply>| own.from.span().unwrap_or(own.name.span);
+    let note = |own: &Named<Supply>| {
+        let from = own.from.written().ok().flatten();
+        let from = from.map_or("", |from| from.value.as_str());
+        format!("supply {} from {from}", own.name.value)
+    };
+    let others = others.iter().map(|at| &analysis.model.supplies[*at]);
+    let others = others.map(|own| place(at(own), note(own)));
+    let basis = Citation::common_practice("every supply is fed from one source");
+    let advice = "Write what really feeds one of them into its `from`, or take the line out where that is the utility or a generator of its own.";
+    Some(
+        Draft::new(&RULE, headline, at(first), note(first), basis)
+            .above(others)
+            .about(supplies.map(|own| own.name.value.clone()))
             .advice(advice)
             .finish(),
     )

@@ -135,10 +135,8 @@ pub(super) fn target(
         shown(here)
     )];
     let spare = SAME * traced.abs().max(here.abs());
-    if traced > here + spare {
-        said.push("What trace shows is a bound from above here, which no state needs to reach: what hangs beside the way of what is lost is taken with its normal current at the lowest voltage that it ever has.".into());
-    } else if traced < here - spare {
-        said.push("What trace shows is a little less: of the loss of a single bank or cord it solves the ways that lose or take over load, and takes what hangs beside them as constant power where it branches off.".into());
+    if (traced - here).abs() > spare {
+        said.push("The two differ where a transfer switch goes over: below, each feeds what hangs behind it from its usual inlet.".into());
     }
     if worst.lost != case.lost {
         said.push(format!(

@@ -83,6 +83,7 @@ const TIES: &[&str] = &[
     "pdus.rack",
     "racks.zone",
     "supplies.feed",
+    "supplies.from",
     "supplies.system",
     "site.practice",
 ];
@@ -140,6 +141,11 @@ pub const EXCEPTIONS: &[Exception] = &[
     without(
         "circuits.breaker.ambient",
         "a breaker in a panel is judged only where its air is written",
+        &["breaker-in-hot-air"],
+    ),
+    without(
+        "pdu-models.banks.*.breaker.ambient",
+        "where it is not written how warm it is at a breaker, the air of its strip counts",
         &["breaker-in-hot-air"],
     ),
     without(

@@ -30,6 +30,7 @@ pub(super) fn advice(analysis: &Analysis<'_>, id: ElementId, excess: &Excess) ->
         .iter()
         .filter_map(|(supply, _)| Some((graph.supply(supply)?, supply)));
     let others = others
+        .filter(|_| !graph.feeds_supplies(id))
         .filter(|(other, _)| *other != id && feed(*other).is_some() && feed(*other) == feed(id));
     let with_room =
         others.filter_map(|(other, supply)| Some((other, room(analysis, other, supply)?)));

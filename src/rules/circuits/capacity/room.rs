@@ -13,6 +13,6 @@ pub fn room(analysis: &Analysis<'_>, id: ElementId, supply: Id<Supply>) -> Optio
         .known()?
         .in_volt_amperes();
     let (worst, _) = analysis.flows.worst_power(supply);
-    let is_known = analysis.flows.unsummed_below(id).is_none();
+    let is_known = !analysis.more_is_delivered(id);
     is_known.then(|| volt_amperes((capacity - worst.in_volt_amperes()).max(0.0)))
 }

@@ -3,7 +3,7 @@
 use crate::analysis::{Analysis, field_or_name};
 use crate::citation::{Citation, Confidence};
 use crate::finding::{Fact, Finding, Level, Measure};
-use crate::graph::ElementId;
+use crate::graph::{ElementId, ElementKind};
 use crate::model::circuits::{Pole, Supply};
 use crate::model::value::{Id, Spanned};
 use crate::quantity::{ApparentPower, Quantity, show_pair};
@@ -12,7 +12,7 @@ use crate::rules::circuits::moved::moved;
 use crate::rules::circuits::way::{self, Carried};
 use crate::rules::{Draft, Rule};
 
-use super::{relief, working};
+use super::{ahead, relief, working};
 use crate::analysis::excess::{Excess, Part};
 
 pub(super) fn finding(
@@ -24,7 +24,7 @@ pub(super) fn finding(
 ) -> Finding {
     let (shown, most) = show_pair(excess.power, excess.limit);
     let supply = analysis.describe(id);
-    let taps = contribution::taps(analysis, id, excess.lost);
+    let taps = ahead::taps(analysis, id, excess.lost);
     let devices = contribution::a_few(analysis, &contribution::distinct(&taps));
     let after = way::after(analysis, excess.lost);
     let headline = match excess.part {
@@ -37,9 +37,16 @@ pub(super) fn finding(
         ),
     };
     let carried = carried(analysis, id, excess);
-    let mut working = match excess.part {
-        Part::Whole => working::whole(analysis, &taps, excess.power),
-        Part::Line(_) => working::one_line(analysis, &carried, excess, capacity.value),
+    let feeding = match analysis.graph.kind(id) {
+        ElementKind::Supply(supply) if analysis.graph.feeds_supplies(id) => Some(supply),
+        _ => None,
+    };
+    let mut working = match (excess.part, feeding) {
+        (Part::Whole, Some(supply)) => {
+            ahead::working(analysis, (id, supply), excess.lost, excess.power)
+        }
+        (Part::Whole, None) => working::whole(analysis, &taps, excess.power),
+        (Part::Line(_), _) => working::one_line(analysis, &carried, excess, capacity.value),
     };
     working.extend(moved(analysis, &carried));
     let (level, kind) = match excess.part {
@@ -53,7 +60,10 @@ pub(super) fn finding(
     let note = format!("{}, delivers {shown}{on_line}", capacity.value.show());
     Draft::new(rule, headline, capacity.span, note, basis(excess.part))
         .level(level)
-        .below(way::below(analysis, &carried))
+        .below(feeding.map_or_else(
+            || way::below(analysis, &carried),
+            |supply| ahead::places(analysis, supply),
+        ))
         .working(working)
         .advice(relief::advice(analysis, id, excess))
         .measured(Measure::above(excess.power, excess.limit))
@@ -96,10 +106,11 @@ fn is_landlords(analysis: &Analysis<'_>, supply: Id<Supply>) -> bool {
     let mut own = circuits.filter(|(circuit, _)| {
         analysis.graph.links.circuit_supplies[circuit.index()] == Some(supply)
     });
-    own.all(|(_, circuit)| {
-        let contract = circuit.landlords().map(|figures| &figures.contracted);
-        contract.is_some_and(|contract| contract.given().is_some())
-    })
+    analysis.graph.behind(supply).is_empty()
+        && own.all(|(_, circuit)| {
+            let contract = circuit.landlords().map(|figures| &figures.contracted);
+            contract.is_some_and(|contract| contract.given().is_some())
+        })
 }
 
 /// The open point of a supply whose capacity nobody gives.

@@ -112,6 +112,10 @@ fn part(analysis: &Analysis<'_>, group: &Group) -> String {
     if (share - 1.0).abs() < 1e-9 {
         return String::new();
     }
+    // A transfer switch brings more than its own.
+    if share > 1.0 {
+        return " (with what hangs behind it)".to_owned();
+    }
     let each = if group.count > 1 {
         "each load"
     } else {

@@ -195,7 +195,8 @@ fn states(analysis: &Analysis<'_>, carried: &Carried) -> Vec<(Pole, Option<Loss>
 }
 
 impl<'a> Load<'a> {
-    /// `None` for legs, for what takes along things that are plugged into its device, and where another inlet of
+    /// `None` for legs, for transfer switches and what hangs behind them, for what takes along things that are plugged
+    /// into its device, and where another inlet of
     /// the device hangs on the same element: when what the one has moved to is lost, the other has all of it.
     fn of(analysis: &Analysis<'a>, element: ElementId, tap: &Tap) -> Option<Self> {
         let graph = analysis.graph;
@@ -203,6 +204,11 @@ impl<'a> Load<'a> {
             return None;
         };
         let takes_along = graph.below(tap.element).len() > 1;
+        // What hangs behind a switch would go along by its other inlet, or lose its second way.
+        let is_switch = graph.switch_of(tap.device).is_some();
+        if is_switch || graph.switches_above(tap.element).next().is_some() {
+            return None;
+        }
         if takes_along || others(analysis, tap).any(|other| graph.is_below(other, element)) {
             return None;
         }

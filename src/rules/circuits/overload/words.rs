@@ -20,8 +20,8 @@ pub(super) fn headline(
     let own = analysis.describe(id);
     let carries = match carried.lost {
         Some(lost) => {
-            let lost = analysis.describe_loss(lost);
-            format!("lose {lost} and {own} carries {shown}{pole}")
+            let lose = analysis.lose(lost);
+            format!("{lose} and {own} carries {shown}{pole}")
         }
         None => format!("{own} carries {shown}{pole}"),
     };

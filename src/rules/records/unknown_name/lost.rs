@@ -202,7 +202,7 @@ impl<'a> Lost<'a> {
 }
 
 /// The devices of a model that itself refers to something: to a feed, by one of its inlets, or to an inlet, by
-/// one of its outlets.
+/// one of its outlets or as the one that it prefers.
 fn users(
     analysis: &Analysis<'_>,
     sharers: &mut Sharers<'_>,
@@ -214,7 +214,10 @@ fn users(
         let inlets = model.inlets.items().iter();
         let feeds = inlets.map(|inlet| inlet.feed.span());
         let behind = model.outlets.iter().map(|(_, inlet)| inlet.span());
-        feeds.chain(behind).any(|at| at == Some(span))
+        let transfer = model.transfer.written().ok().flatten();
+        let preferred = transfer.map(|transfer| transfer.value.preferred.span());
+        let mut all = feeds.chain(behind).chain(preferred);
+        all.any(|at| at == Some(span))
     };
     let model = models.find(owner).filter(|&model| refers(&models[model]));
     let model = model.map(TypeOrModel::DeviceModel);

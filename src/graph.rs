@@ -29,6 +29,7 @@ use crate::model::Model;
 use crate::model::circuits::{Circuit, Pole, Supply};
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::flex::Flex;
 use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::Id;
 
@@ -360,6 +361,23 @@ impl Graph {
         })
     }
 
+    /// The flexible cord that an element is: a cord or leg, or the input cord of a strip; `None` where it is none, or
+    /// its type or model is not known.
+    pub fn flex<'m>(&self, model: &'m Model, kind: ElementKind) -> Option<Flex<'m>> {
+        match kind {
+            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
+            ElementKind::Pdu(pdu) => Some(self.pdu_model(model, pdu)?.cord.known()?.flex()),
+            ElementKind::Cord(cord) => {
+                let kind = self.cord_type(model, cord)?;
+                Some(Flex::of_cord(&model.cords[cord], kind))
+            }
+            ElementKind::Leg(cord, leg) => {
+                let kind = self.cord_type(model, cord)?;
+                Some(kind.flex_of(kind.leg(leg)?))
+            }
+        }
+    }
+
     /// Whether an element is an adapter, or a leg of one, which has no cord and so no conductors to speak of.
     pub fn is_adapter(&self, model: &Model, kind: ElementKind) -> bool {
         match kind {
@@ -370,7 +388,7 @@ impl Graph {
             ElementKind::Leg(cord, leg) => {
                 let kind = self.cord_type(model, cord);
                 let kind = kind.filter(|kind| kind.is_adapter());
-                let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
+                let leg = kind.and_then(|kind| kind.leg(leg));
                 leg.is_some_and(|leg| {
                     leg.length.is_absent() && leg.conductor.as_written().is_none()
                 })

@@ -13,6 +13,7 @@ pub mod devices;
 pub(crate) mod dual_marks;
 pub(crate) mod edition;
 pub mod fault;
+pub mod flex;
 mod half_typed;
 pub(crate) mod ingress;
 mod inherit;

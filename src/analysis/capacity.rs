@@ -297,31 +297,18 @@ impl Analysis<'_> {
         if self.graph.is_adapter(self.model, self.graph.kind(id)) {
             return None;
         }
-        let (field, jacket) = match self.graph.kind(id) {
-            ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
+        let kind = self.graph.kind(id);
+        let (field, jacket) = match kind {
             ElementKind::Circuit(circuit) => (
                 &self.model.circuits[circuit].wiring.known()?.conductor,
                 Jacket::NONE,
             ),
-            ElementKind::Pdu(pdu) => {
-                let cord = self.graph.pdu_model(self.model, pdu)?.cord.known()?;
-                let jacket = Jacket::marked(cord.cordage.row(), &cord.temperature);
-                (&*cord.conductor, jacket)
-            }
-            ElementKind::Cord(cord) => {
-                let kind = self.graph.cord_type(self.model, cord)?;
-                let jacket = Jacket::marked(kind.cordage.row(), &kind.temperature);
-                (&*kind.conductor, jacket)
-            }
-            ElementKind::Leg(cord, leg) => {
-                let kind = self.graph.cord_type(self.model, cord)?;
-                let leg = kind.legs.items().get(leg as usize)?;
-                let field = leg.conductor.or_further(&kind.conductor);
-                let jacket = match leg.cordage.is_absent() {
-                    true => Jacket::marked(kind.cordage.row(), &kind.temperature),
-                    false => Jacket::marked(leg.cordage.row(), &Field::Absent),
-                };
-                (field, jacket)
+            _ => {
+                let flex = self.graph.flex(self.model, kind)?;
+                (
+                    &**flex.conductor,
+                    Jacket::marked(flex.cordage.row(), flex.mark),
+                )
             }
         };
         Some(Conductors {

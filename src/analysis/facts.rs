@@ -7,9 +7,9 @@ use crate::graph::{ElementId, ElementKind, InletLink};
 use crate::model::circuits::InstantaneousTrip;
 use crate::model::cords::{Cord, CordType};
 use crate::model::devices::{Device, DeviceModel};
+use crate::model::flex::Flex;
 use crate::model::optional::Stated;
 use crate::model::pdus::{Bank, Pdu, PduModel};
-use crate::model::text::CordageRef;
 use crate::model::value::{Field, Id, Named};
 
 use crate::quantity::{Current, InUnits};
@@ -32,7 +32,7 @@ impl<'a> Analysis<'a> {
             }
             ElementKind::Cord(cord) => self.cord_type_fact(cord, |kind| Fact::of(kind, key, field)),
             ElementKind::Leg(cord, leg) => self.cord_type_fact(cord, |kind| {
-                let leg = kind.legs.items().get(leg as usize);
+                let leg = kind.leg(leg);
                 let leg = leg.map_or("", |leg| leg.name.value.as_str());
                 Fact::of(kind, format!("legs.{key}"), field).within(leg)
             }),
@@ -179,22 +179,10 @@ impl<'a> Analysis<'a> {
         self.conductor_fact(id, "conductor", conductors.map(|own| own.field))
     }
 
-    /// The cordage of an element, as it is written; `None` where no type or model is known, and for fixed
-    /// wiring.
-    pub fn cordage_field(&self, id: ElementId) -> Option<&'a Field<CordageRef>> {
-        match self.graph.kind(id) {
-            ElementKind::Pdu(pdu) => {
-                let cord = self.graph.pdu_model(self.model, pdu)?.cord.given()?;
-                Some(&cord.value.cordage)
-            }
-            ElementKind::Cord(cord) => Some(&self.graph.cord_type(self.model, cord)?.cordage),
-            ElementKind::Leg(cord, leg) => {
-                let kind = self.graph.cord_type(self.model, cord)?;
-                let leg = kind.legs.items().get(leg as usize)?;
-                Some(leg.cordage.or_further(&kind.cordage))
-            }
-            ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
-        }
+    /// The flexible cord that an element is: a cord or leg, or the input cord of a strip; `None` where it is none, or
+    /// its type or model is not known.
+    pub fn flex(&self, id: ElementId) -> Option<Flex<'a>> {
+        self.graph.flex(self.model, self.graph.kind(id))
     }
 
     /// The length of an element's conductors, if it is not given.
@@ -203,31 +191,21 @@ impl<'a> Analysis<'a> {
         if self.graph.is_adapter(model, self.graph.kind(id)) {
             return None;
         }
-        let field = match self.graph.kind(id) {
+        let kind = self.graph.kind(id);
+        let field = match kind {
             ElementKind::Supply(_) | ElementKind::Bank(..) => return None,
             ElementKind::Circuit(circuit) => {
                 let wiring = model.circuits[circuit].wiring.given();
                 wiring.map(|wiring| &wiring.value.length)
             }
-            ElementKind::Pdu(pdu) => {
-                let kind = self.graph.pdu_model(model, pdu);
-                let cord = kind.and_then(|kind| kind.cord.given());
-                cord.map(|cord| &cord.value.length)
-            }
-            ElementKind::Cord(cord) => {
-                let item = &model.cords[cord];
-                if !item.length.is_absent() {
-                    let is_given = item.length.given().is_some();
-                    return (!is_given).then(|| Fact::of(item, "length", Some(&item.length)));
-                }
-                self.graph.cord_type(model, cord).map(|kind| &kind.length)
-            }
-            ElementKind::Leg(cord, leg) => {
-                let kind = self.graph.cord_type(model, cord);
-                let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
-                leg.map(|leg| &leg.length)
-            }
+            _ => self.graph.flex(model, kind).map(|flex| flex.length),
         };
+        if let (ElementKind::Cord(cord), Some(Field::Unreadable(_))) = (kind, field)
+            && let item = &model.cords[cord]
+            && !item.length.is_absent()
+        {
+            return Some(Fact::of(item, "length", Some(&item.length)));
+        }
         let is_given = field.is_some_and(|field| field.given().is_some());
         (!is_given).then(|| self.conductor_fact(id, "length", field))
     }

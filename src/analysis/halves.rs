@@ -1,6 +1,7 @@
 //! Couplers in pairs: the outlet with the plug in it, the connector with the inlet it is pushed on.
 
 mod pairing;
+mod socket;
 mod whereabouts;
 
 use crate::finding::Place;

@@ -38,7 +38,7 @@ impl Analysis<'_> {
                 links.extend(self.outlet_link(cord, kind));
                 links.extend(self.coupler_link(Part::Plug, &kind.plug, &kind.rating));
                 links.extend(fuse_link(kind));
-                links.extend(self.conductor_link(id, &kind.conductor, cord));
+                links.extend(self.conductor_link(id, cord));
                 links.extend(self.coupler_link(Part::Connector, &kind.connector, &kind.rating));
                 links.extend(self.inlet_link(id));
             }
@@ -46,17 +46,12 @@ impl Analysis<'_> {
                 let Some(kind) = self.graph.cord_type(self.model, cord) else {
                     return links;
                 };
-                let Some(leg) = kind.legs.items().get(leg as usize) else {
+                let Some(leg) = kind.leg(leg) else {
                     return links;
-                };
-                let conductor = if leg.conductor.is_absent() {
-                    &kind.conductor
-                } else {
-                    &leg.conductor
                 };
                 // The trunk's mark says nothing of a leg's connector.
                 let mark = &leg.rating;
-                links.extend(self.conductor_link(id, conductor, cord));
+                links.extend(self.conductor_link(id, cord));
                 links.extend(self.coupler_link(Part::Connector, &leg.connector, mark));
                 links.extend(self.inlet_link(id));
             }
@@ -85,20 +80,15 @@ impl Analysis<'_> {
     }
 
     fn outlet_link(&self, cord: Id<Cord>, kind: &CordType) -> Option<Link> {
-        let (coupler, mark) = match self.graph.links.cord_feeds[cord.index()]? {
-            CordFeed::Receptacle(circuit) => (
-                self.model.circuits[circuit].receptacle.coupler.given()?,
-                &Field::Absent,
-            ),
-            // The connector above it is a link of its own cord.
-            CordFeed::Cord(_) => return None,
-            CordFeed::Outlet(..) => {
-                let outlet = self.outlet_of(cord)?;
-                (outlet.item.coupler.given()?, &outlet.item.rating)
-            }
-        };
+        let feed = self.graph.links.cord_feeds[cord.index()]?;
+        // The connector above it is a link of its own cord.
+        if let CordFeed::Cord(_) = feed {
+            return None;
+        }
+        let socket = self.socket(feed)?;
+        let coupler = socket.coupler.given()?;
         let own = (&*coupler.value, Side::Contacts);
-        let rating = self.coupler_rating(own, kind.plug.coupler(), mark);
+        let rating = self.coupler_rating(own, kind.plug.coupler(), socket.mark);
         Some(link(Part::Outlet, coupler, rating))
     }
 
@@ -125,19 +115,15 @@ impl Analysis<'_> {
         Some(link(kind, coupler, rating))
     }
 
-    fn conductor_link(
-        &self,
-        id: ElementId,
-        conductor: &Field<crate::quantity::ConductorSize>,
-        cord: Id<Cord>,
-    ) -> Option<Link> {
+    fn conductor_link(&self, id: ElementId, cord: Id<Cord>) -> Option<Link> {
         let rating = self.conductor_rating(id)?;
-        let cordage = self.conductors_of(id)?.jacket.cordage;
+        let own = self.conductors_of(id)?;
+        let cordage = own.jacket.cordage;
         let cordage = cordage.map_or("cord of unknown type", |cordage| cordage.name.as_str());
-        let what = conductor
-            .known()
+        let what = own
+            .size
             .map_or_else(|| cordage.to_owned(), |size| format!("{size} {cordage}"));
-        let span = conductor.span().unwrap_or(self.model.cords[cord].name.span);
+        let span = own.field.span().unwrap_or(self.model.cords[cord].name.span);
         Some(Link {
             kind: Part::Conductor,
             what,

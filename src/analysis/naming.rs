@@ -29,7 +29,7 @@ impl Analysis<'_> {
                 let own = self
                     .graph
                     .cord_type(model, cord)
-                    .and_then(|kind| kind.legs.items().get(leg as usize));
+                    .and_then(|kind| kind.leg(leg));
                 own.map_or(&model.cords[cord].name, |leg| &leg.name)
             }
         }
@@ -143,7 +143,7 @@ impl Analysis<'_> {
     pub fn describe_end(&self, (cord, leg): FarEnd) -> String {
         let own = &self.model.cords[cord].name.value;
         let kind = self.graph.cord_type(self.model, cord);
-        let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+        let leg = leg.and_then(|leg| kind?.leg(leg));
         match leg {
             Some(leg) => format!("leg {} of cord {own}", leg.name.value),
             None => format!("cord {own}"),

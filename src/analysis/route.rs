@@ -205,7 +205,7 @@ impl<'a> Analysis<'a> {
         let Some(leg) = leg else {
             return Some(trunk);
         };
-        let leg = kind.legs.items().get(leg as usize)?;
+        let leg = kind.leg(leg)?;
         Some(trunk + kind.leg_length(leg)?)
     }
 

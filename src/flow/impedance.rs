@@ -5,10 +5,10 @@ use rayon::prelude::*;
 use crate::graph::{ElementId, ElementKind, Graph};
 use crate::model::Model;
 use crate::model::circuits::Wiring;
+use crate::model::flex::Flex;
 use crate::model::optional::Optional;
 use crate::quantity::{ConductorSize, InUnits, Length, Resistance, Temperature, degrees_celsius};
 use crate::tables::conductors::{self, ConductorClass, Side};
-use crate::tables::cordage::Cordage;
 use crate::tables::wiring::WiringInsulation;
 
 use super::landlord;
@@ -99,42 +99,8 @@ pub fn run(model: &Model, graph: &Graph, kind: ElementKind) -> Option<Run> {
     match kind {
         ElementKind::Supply(_) | ElementKind::Bank(..) => None,
         ElementKind::Circuit(circuit) => wiring(model.circuits[circuit].wiring.known()?),
-        ElementKind::Pdu(pdu) => {
-            let cord = graph.pdu_model(model, pdu)?.cord.known()?;
-            flexible(
-                cord.conductor.known().copied()?,
-                cord.length.known().copied()?,
-                cord.cordage.row(),
-            )
-        }
-        ElementKind::Cord(cord) => {
-            let kind = graph.cord_type(model, cord)?;
-            let length = model.cords[cord]
-                .length
-                .or_further(&kind.length)
-                .known()
-                .copied()?;
-            let run = flexible(kind.conductor.known().copied()?, length, kind.cordage.row())?;
-            // A resistance belongs to the length of its type.
-            let known = match model.cords[cord].length.is_absent() {
-                true => known(&kind.resistance)?,
-                false => None,
-            };
-            Some(Run {
-                known,
-                known_earth: known,
-                ..run
-            })
-        }
-        ElementKind::Leg(cord, leg) => {
-            let kind = graph.cord_type(model, cord)?;
-            let leg = kind.legs.items().get(leg as usize)?;
-            let conductor = leg.conductor.or_further(&kind.conductor).known().copied()?;
-            flexible(
-                conductor,
-                leg.length.known().copied()?,
-                leg.cordage.or_further(&kind.cordage).row(),
-            )
+        ElementKind::Pdu(_) | ElementKind::Cord(_) | ElementKind::Leg(..) => {
+            flexible(graph.flex(model, kind)?)
         }
     }
 }
@@ -169,17 +135,20 @@ fn known(field: &Optional<Resistance>) -> Option<Option<Resistance>> {
 }
 
 /// Where the cordage is not known its conductor is taken to run as hot as any: 90 °C.
-fn flexible(conductor: ConductorSize, length: Length, cordage: Option<&Cordage>) -> Option<Run> {
+fn flexible(flex: Flex<'_>) -> Option<Run> {
+    let conductor = flex.conductor.known().copied()?;
+    let cordage = flex.cordage.row();
     let hot = cordage.map_or(degrees_celsius(90.0), |cordage| {
         cordage.conductor_temperature
     });
+    let known = known(flex.resistance)?;
     Some(Run {
         conductor,
         earth: conductor,
-        length,
+        length: flex.length.known().copied()?,
         class: ConductorClass::Flexible,
         hot,
-        known: None,
-        known_earth: None,
+        known,
+        known_earth: known,
     })
 }

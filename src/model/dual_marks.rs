@@ -59,6 +59,15 @@ impl<T> Deref for Marked<T> {
 }
 
 impl<T> Marked<T> {
+    /// The marks, or, where none are written, those that stand further away. What cannot be read is no reason to look
+    /// further.
+    pub fn or_further<'a>(&'a self, further: &'a Self) -> &'a Self {
+        match self.binding.is_absent() {
+            true => further,
+            false => self,
+        }
+    }
+
     /// All marks, in the order in which they are written.
     pub fn marks(&self) -> &[Field<T>] {
         &self.marks

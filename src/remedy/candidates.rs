@@ -1,7 +1,7 @@
 //! The other cords that can be tried in the place of one.
 
 use crate::analysis::Analysis;
-use crate::graph::{CordFeed, Receiver};
+use crate::graph::Receiver;
 use crate::model::cords::{Cord, CordType};
 use crate::model::optional::Optional;
 use crate::model::value::{Field, Id};
@@ -119,14 +119,18 @@ fn enters(analysis: &Analysis<'_>, cord: Id<Cord>, kind: &CordType) -> bool {
     if !own.is_none_or(is_alike) || (own.is_none() && kind.is_adapter()) {
         return false;
     }
-    let outlet = outlet(analysis, cord);
+    let outlet = analysis.contacts(cord);
     let mut ends = analysis.graph.links.cord_ends(cord).iter();
     may_enter(outlet, kind.plug.coupler())
         && ends.all(|end| {
-            let leg = end.leg.and_then(|leg| kind.legs.items().get(leg as usize));
-            let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
-            may_enter(connector.coupler(), inlet(analysis, end.at))
+            let leg = end.leg.and_then(|leg| kind.leg(leg));
+            let connector = kind.connector_of(leg.map(|leg| &leg.item));
+            may_enter(connector.coupler(), pins(analysis, end.at))
         })
+}
+
+fn pins<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<&'a Coupler> {
+    analysis.pins(end)?.coupler.coupler()
 }
 
 fn may_enter(contacts: Option<&Coupler>, pins: Option<&Coupler>) -> bool {
@@ -134,33 +138,6 @@ fn may_enter(contacts: Option<&Coupler>, pins: Option<&Coupler>) -> bool {
         .zip(pins)
         .map(|(contacts, pins)| mates(contacts, pins));
     !matches!(mate, Some(Mate::DoesNotFit { .. }))
-}
-
-fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
-    match analysis.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.coupler(),
-        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit]
-            .receptacle
-            .coupler
-            .coupler(),
-        CordFeed::Cord((upper, leg)) => {
-            let kind = analysis.graph.cord_type(analysis.model, upper)?;
-            let leg = leg.map(|leg| kind.legs.items().get(leg as usize));
-            let own = leg.map_or(Some(&kind.connector), |leg| Some(&leg?.connector));
-            own?.coupler()
-        }
-    }
-}
-
-fn inlet<'a>(analysis: &Analysis<'a>, end: Receiver) -> Option<&'a Coupler> {
-    match end {
-        Receiver::Inlet(number) => analysis.inlet(number)?.1.coupler.coupler(),
-        Receiver::Cord(lower) => {
-            let kind = analysis.graph.cord_type(analysis.model, lower)?;
-            kind.plug.coupler()
-        }
-        Receiver::Pdu(_) | Receiver::Unknown => None,
-    }
 }
 
 /// How like a cord is to the one it is to replace.

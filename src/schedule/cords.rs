@@ -3,7 +3,6 @@
 use crate::analysis::Analysis;
 use crate::graph::{Carrier, CordEnd, CordFeed, ElementId, Receiver};
 use crate::model::cords::{Cord, CordState, CordType, Ends};
-use crate::model::dual_marks::Marked;
 use crate::model::places::Rack;
 use crate::model::value::{Field, Id};
 use crate::quantity::InUnits;
@@ -95,7 +94,7 @@ fn row(analysis: &Analysis<'_>, cord: Id<Cord>, end: Option<CordEnd>) -> Row {
 pub(super) fn name(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> String {
     let own = &analysis.model.cords[cord].name.value;
     let kind = analysis.graph.cord_type(analysis.model, cord);
-    let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+    let leg = leg.and_then(|leg| kind?.leg(leg));
     leg.map_or_else(
         || own.to_string(),
         |leg| format!("{own}/{}", leg.name.value),
@@ -172,25 +171,14 @@ impl Run {
             };
         };
         let unsaid = || if kind.is_adapter() { NONE } else { UNKNOWN }.to_owned();
-        let leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
-        // What a leg does not say is as in its trunk.
-        let (conductor, cordage) = match leg {
-            Some(leg) => (
-                first_marked(&leg.conductor, &kind.conductor),
-                first_marked(&leg.cordage, &kind.cordage),
-            ),
-            None => (&kind.conductor, &kind.cordage),
-        };
+        let leg = leg.and_then(|leg| kind.leg(leg));
+        let flex = leg.map_or_else(|| kind.trunk(), |leg| kind.flex_of(leg));
         Self {
-            connector: given(leg.map_or(&kind.connector, |leg| &leg.connector)),
-            conductor: conductor.as_written().unwrap_or_else(unsaid),
-            cordage: cordage.as_written().unwrap_or_else(unsaid),
+            connector: given(kind.connector_of(leg.map(|leg| &leg.item))),
+            conductor: flex.conductor.as_written().unwrap_or_else(unsaid),
+            cordage: flex.cordage.as_written().unwrap_or_else(unsaid),
         }
     }
-}
-
-fn first_marked<'a, T>(own: &'a Marked<T>, else_: &'a Marked<T>) -> &'a Marked<T> {
-    if own.is_absent() { else_ } else { own }
 }
 
 fn upper_rack(analysis: &Analysis<'_>, cord: Id<Cord>) -> String {

@@ -194,10 +194,11 @@ impl<'a> Make<'a> {
             },
         ];
         for leg in kind.legs.items() {
+            let flex = kind.flex_of(leg);
             let is = [
-                leg.conductor.as_written(),
-                leg.cordage.as_written(),
-                leg.length.known().map(Quantity::show),
+                flex.conductor.as_written(),
+                flex.cordage.as_written(),
+                flex.length.known().map(Quantity::show),
             ];
             let is: Vec<String> = is.into_iter().flatten().collect();
             said.push(Said::plain(

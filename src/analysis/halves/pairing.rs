@@ -1,13 +1,11 @@
 //! The pairs at an element of the power graph.
 
 use crate::analysis::Analysis;
-use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, OutletId, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, FarEnd, OutletId, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Pdu;
-use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id};
-use crate::quantity::Current;
 
 use super::{Half, Owner, Pair};
 
@@ -22,17 +20,11 @@ pub fn pairs<'a>(
         ElementKind::Cord(cord) => match analysis.graph.cord_type(analysis.model, cord) {
             Some(kind) => [
                 Some(plug_pair(analysis, id, cord, kind)),
-                far_pair(analysis, id, &kind.connector, &kind.rating),
+                far_pair(analysis, id, (cord, None)),
             ],
             None => [None, None],
         },
-        ElementKind::Leg(cord, leg) => {
-            let kind = analysis.graph.cord_type(analysis.model, cord);
-            let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
-            // The trunk's mark says nothing of a leg's connector.
-            let pair = leg.and_then(|leg| far_pair(analysis, id, &leg.connector, &leg.rating));
-            [pair, None]
-        }
+        ElementKind::Leg(cord, leg) => [far_pair(analysis, id, (cord, Some(leg))), None],
         ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => [None, None],
     };
     first.into_iter().chain(second)
@@ -78,80 +70,50 @@ fn plug_pair<'a>(
     cord: Id<Cord>,
     kind: &'a CordType,
 ) -> Pair<'a> {
-    let contacts = match analysis.graph.links.cord_feeds[cord.index()] {
-        Some(CordFeed::Outlet(outlet)) => outlet_half(analysis, outlet),
-        Some(CordFeed::Receptacle(circuit)) => receptacle_half(analysis, circuit),
-        Some(CordFeed::Cord(_)) => {
-            let feeder = analysis.graph.element(id).feeder;
-            feeder.and_then(|feeder| connector_half(analysis, feeder))
-        }
-        None => None,
-    };
+    let feed = analysis.graph.links.cord_feeds[cord.index()];
     Pair {
         id,
-        contacts,
+        contacts: feed.and_then(|feed| socket_half(analysis, id, feed)),
         pins: Half::new(&kind.plug, &kind.rating, Owner::Plug(cord)),
     }
 }
 
 /// The pair at the far end of a cord or leg; the plug of a PDU, or of a cord in line, makes its pair there.
-fn far_pair<'a>(
-    analysis: &Analysis<'a>,
-    id: ElementId,
-    connector: &'a Field<CouplerRef>,
-    mark: &'a Field<Current>,
-) -> Option<Pair<'a>> {
+fn far_pair<'a>(analysis: &Analysis<'a>, id: ElementId, end: FarEnd) -> Option<Pair<'a>> {
     let Some(&Receiver::Inlet(number)) = analysis.graph.receiver(id) else {
         return None;
     };
-    let (_, inlet) = analysis.inlet(number)?;
-    let inlet = &inlet.item;
+    let inlet = analysis.pins(Receiver::Inlet(number))?;
+    let connector = analysis.socket(CordFeed::Cord(end))?;
     Some(Pair {
         id,
-        contacts: Half::new(connector, mark, Owner::Connector(id)),
-        pins: Half::new(&inlet.coupler, &inlet.rating, Owner::Inlet(number)),
+        contacts: Half::new(connector.coupler, connector.mark, Owner::Connector(id)),
+        pins: Half::new(inlet.coupler, inlet.mark, Owner::Inlet(number)),
     })
 }
 
 fn pdu_pair<'a>(analysis: &Analysis<'a>, id: ElementId, pdu: Id<Pdu>) -> Option<Pair<'a>> {
-    let contacts = match analysis.graph.links.pdu_feeds[pdu.index()]? {
-        PduFeed::Circuit(circuit) => receptacle_half(analysis, circuit),
-        PduFeed::Outlet(outlet) => outlet_half(analysis, outlet),
-        PduFeed::Cord(..) => {
-            let feeder = analysis.graph.element(id).feeder?;
-            connector_half(analysis, feeder)
-        }
-    };
+    let feed = analysis.feed_of_pdu(pdu)?;
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
     Some(Pair {
         id,
-        contacts,
+        contacts: socket_half(analysis, id, feed),
         pins: Half::new(&model.plug, &Field::Absent, Owner::PduPlug(pdu)),
     })
 }
 
-fn connector_half<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Half<'a>> {
-    let (ElementKind::Cord(cord) | ElementKind::Leg(cord, _)) = analysis.graph.kind(id) else {
-        return None;
+/// What the element is plugged into.
+fn socket_half<'a>(analysis: &Analysis<'a>, id: ElementId, feed: CordFeed) -> Option<Half<'a>> {
+    let socket = analysis.socket(feed)?;
+    let owner = match feed {
+        CordFeed::Outlet(outlet) => Owner::Outlet(outlet),
+        CordFeed::Receptacle(circuit) => Owner::Receptacle(circuit),
+        CordFeed::Cord(_) => Owner::Connector(analysis.graph.element(id).feeder?),
     };
-    let kind = analysis.graph.cord_type(analysis.model, cord)?;
-    let ElementKind::Leg(_, leg) = analysis.graph.kind(id) else {
-        return Half::new(&kind.connector, &kind.rating, Owner::Connector(id));
-    };
-    let leg = kind.legs.items().get(leg as usize)?;
-    Half::new(&leg.connector, &leg.rating, Owner::Connector(id))
-}
-
-fn outlet_half<'a>(analysis: &Analysis<'a>, outlet: OutletId) -> Option<Half<'a>> {
-    let item = &analysis.outlet(outlet)?.item;
-    Half::new(&item.coupler, &item.rating, Owner::Outlet(outlet))
+    Half::new(socket.coupler, socket.mark, owner)
 }
 
 fn receptacle_half<'a>(analysis: &Analysis<'a>, circuit: Id<Circuit>) -> Option<Half<'a>> {
-    let receptacle = &analysis.model.circuits[circuit].item.receptacle;
-    Half::new(
-        &receptacle.coupler,
-        &Field::Absent,
-        Owner::Receptacle(circuit),
-    )
+    let socket = analysis.socket(CordFeed::Receptacle(circuit))?;
+    Half::new(socket.coupler, socket.mark, Owner::Receptacle(circuit))
 }

@@ -54,12 +54,12 @@ fn lacking(analysis: &Analysis<'_>, id: ElementId, cord: Id<Cord>) -> Vec<&'stat
         return vec!["type"];
     };
     let leg = match analysis.graph.kind(id) {
-        ElementKind::Leg(_, leg) => kind.legs.items().get(leg as usize),
+        ElementKind::Leg(_, leg) => kind.leg(leg),
         _ => None,
     };
     let fuse_is_due = kind.plug.is_fused();
     let ends_here = leg.is_some() || kind.legs.is_empty();
-    let connector = leg.map_or(&kind.connector, |leg| &leg.connector);
+    let connector = kind.connector_of(leg.map(|leg| &leg.item));
     let links = [
         ("plug", leg.is_none() && kind.plug.known().is_none()),
         (

@@ -225,7 +225,7 @@ pub(super) fn insulation_fact(analysis: &Analysis<'_>, id: ElementId) -> Option<
         let is_given = insulation.is_some_and(|field| field.given().is_some());
         return (!is_given).then(|| analysis.conductor_fact(id, "insulation", insulation));
     }
-    let field = analysis.cordage_field(id);
+    let field = analysis.flex(id).map(|flex| flex.cordage);
     let is_given = field.is_some_and(|field| field.given().is_some());
     (!is_given).then(|| analysis.conductor_fact(id, "cordage", field))
 }

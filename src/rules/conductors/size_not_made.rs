@@ -2,9 +2,9 @@
 
 use crate::analysis::{Analysis, TypeOrModel, place};
 use crate::finding::{Fact, Finding, Level};
-use crate::model::dual_marks::Marked;
+use crate::model::flex::Flex;
 use crate::model::optional::Stated;
-use crate::model::value::{Field, Name};
+use crate::model::value::Name;
 use crate::quantity::{ConductorSize, Quantity};
 use crate::rules::illegible::Illegible;
 use crate::rules::sharers::Sharers;
@@ -28,21 +28,21 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     for (id, kind) in analysis.model.cord_types.iter() {
         let called = || format!("cord type {}", kind.name.value);
         let unread = |key, field: &dyn Stated| Fact::if_unreadable(kind, key, field);
-        let trunk = Part {
-            unread: unread("conductor", &kind.conductor)
-                .or_else(|| unread("cordage", &kind.cordage)),
-            not_made: Unmade::of(&kind.conductor, kind.cordage.as_row()),
-        };
-        let legs = kind.legs.items().iter().map(|leg| {
-            let unread = unread("legs.conductor", &leg.conductor)
-                .or_else(|| unread("legs.cordage", &leg.cordage));
-            let cordage = leg.cordage.or_further(&kind.cordage);
+        let parts = kind.flexes().map(|(leg, flex)| {
+            let unread = match leg {
+                None => {
+                    unread("conductor", flex.conductor).or_else(|| unread("cordage", flex.cordage))
+                }
+                // What a leg has of its trunk is asked there.
+                Some(leg) => unread("legs.conductor", &leg.conductor)
+                    .or_else(|| unread("legs.cordage", &leg.cordage))
+                    .map(|fact| fact.within(leg.name.value.clone())),
+            };
             Part {
-                unread: unread.map(|fact| fact.within(leg.name.value.clone())),
-                not_made: Unmade::of(&leg.conductor, cordage.as_row()),
+                unread,
+                not_made: Unmade::of(flex),
             }
         });
-        let parts = std::iter::once(trunk).chain(legs);
         sizes.judge(&kind.name.value, TypeOrModel::CordType(id), called, parts);
     }
     for (id, model) in analysis.model.pdu_models.iter() {
@@ -52,7 +52,7 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
             Some(cord) => Part {
                 unread: unread("cord.conductor", &cord.conductor)
                     .or_else(|| unread("cord.cordage", &cord.cordage)),
-                not_made: Unmade::of(&cord.conductor, cord.cordage.as_row()),
+                not_made: Unmade::of(cord.flex()),
             },
             None => Part {
                 unread: unread("cord", &model.cord),
@@ -116,8 +116,9 @@ struct Unmade<'a> {
 }
 
 impl<'a> Unmade<'a> {
-    fn of(size: &Marked<ConductorSize>, cordage: Field<&'a Cordage>) -> Option<Self> {
-        let (size, cordage) = (size.given()?, cordage.given()?);
+    fn of(flex: Flex<'a>) -> Option<Self> {
+        let cordage = flex.cordage.as_row();
+        let (size, cordage) = (flex.conductor.given()?, cordage.given()?);
         let not_made = cordage.value.not_made(size.value)?;
         Some(Self {
             size: size.value,

@@ -19,10 +19,11 @@ pub fn instead<'a>(
         return None;
     };
     let outlet = outlet(analysis, cord)?;
-    let Some(&Receiver::Inlet(inlet)) = analysis.graph.receiver(id) else {
-        return None;
-    };
-    let inlet = analysis.inlet(inlet)?.1.item.coupler.coupler()?;
+    let end = analysis.graph.receiver(id)?;
+    let inlet = matches!(end, Receiver::Inlet(_))
+        .then(|| analysis.pins(*end))
+        .flatten()?;
+    let inlet = inlet.coupler.coupler()?;
     let now = analysis.graph.cord_type(analysis.model, cord);
     let wanted = now.and_then(|kind| kind.length.known().copied());
     let fits = |kind: &&Named<CordType>| {
@@ -41,16 +42,11 @@ pub fn instead<'a>(
         .map(|kind| &kind.name.value)
 }
 
+/// No other cord makes a joint right.
 fn outlet<'a>(analysis: &Analysis<'a>, cord: Id<Cord>) -> Option<&'a Coupler> {
-    match analysis.graph.links.cord_feeds[cord.index()]? {
-        CordFeed::Outlet(..) => analysis.outlet_of(cord)?.coupler.coupler(),
-        CordFeed::Receptacle(circuit) => analysis.model.circuits[circuit]
-            .receptacle
-            .coupler
-            .coupler(),
-        // No other cord makes a joint right.
-        CordFeed::Cord(_) => None,
-    }
+    let feed = analysis.graph.links.cord_feeds[cord.index()]?;
+    let is_joint = matches!(feed, CordFeed::Cord(_));
+    (!is_joint).then(|| analysis.contacts(cord)).flatten()
 }
 
 fn is_good(mate: &Mate) -> bool {

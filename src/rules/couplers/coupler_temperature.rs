@@ -16,7 +16,7 @@ use crate::rules::{Draft, rule};
 use crate::tables::minimum_section::heat_resistant_cord;
 
 use super::halves::{Half, borne_by, pairs};
-use heat::{cordage, is_marked_hot};
+use heat::is_marked_hot;
 
 rule!(
     "coupler-temperature",
@@ -62,13 +62,12 @@ fn judged(
     inlet: &Half<'_>,
     (pins, citation): (Temperature, &Citation),
 ) -> Option<Finding> {
-    let cordage = cordage(analysis, id)?;
+    let flex = analysis.flex(id)?;
+    let cordage: &Field<_> = flex.cordage;
     let name = analysis.describe(id);
     let device = inlet.what(analysis);
     let draft = match cordage {
-        Field::Given(cordage)
-            if cordage.value.insulation.stands_heat() || is_marked_hot(analysis, id) =>
-        {
+        Field::Given(cordage) if cordage.value.insulation.stands_heat() || is_marked_hot(&flex) => {
             return None;
         }
         Field::Given(cordage) => soft(&name, &device, cordage, pins, citation),

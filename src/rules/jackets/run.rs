@@ -7,6 +7,7 @@ use crate::citation::{Citation, Cited};
 use crate::finding::{Fact, Level};
 use crate::graph::ElementId;
 use crate::model::cords::{Cord, StatedService};
+use crate::model::flex::Flex;
 use crate::model::pdus::Pdu;
 use crate::model::places::Zone;
 use crate::model::text::CordageRef;
@@ -60,27 +61,15 @@ fn of_cord<'a>(analysis: Analysis<'a>, cord: Id<Cord>) -> impl Iterator<Item = R
     let kind = kind.filter(|kind| !kind.is_adapter());
     let is_within_a_rack = analysis.stays_in_one_rack(cord);
     kind.into_iter().flat_map(move |kind| {
-        let trunk = Run {
-            owner: Owner::Cord(cord),
-            cordage: &kind.cordage,
-            conductor: kind.conductor.known().copied(),
-            kind: &kind.name,
-            mark: kind.temperature.given(),
-            stated: kind.service.known(),
-            is_within_a_rack,
-        };
-        let legs = kind.legs.items().iter().zip(0..);
-        let legs = legs.filter(|(leg, _)| !leg.cordage.is_absent());
-        let legs = legs.map(move |(leg, number)| Run {
-            owner: Owner::Leg(cord, number),
-            cordage: &leg.cordage,
-            conductor: leg.conductor.or_further(&kind.conductor).known().copied(),
-            kind: &leg.name,
-            mark: None,
-            stated: None,
-            is_within_a_rack,
-        });
-        std::iter::once(trunk).chain(legs)
+        let flexes = kind.flexes().zip(0_u32..);
+        let own = flexes.filter(|((_, flex), _)| !flex.shares_cordage);
+        own.map(move |((leg, flex), number)| {
+            let (owner, name) = match leg {
+                None => (Owner::Cord(cord), &kind.name),
+                Some(leg) => (Owner::Leg(cord, number - 1), &leg.name),
+            };
+            Run::of(owner, flex, name, is_within_a_rack)
+        })
     })
 }
 
@@ -90,19 +79,34 @@ fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<Run<'a>> {
     if analysis.is_without_input_cord(pdu) {
         return None;
     }
-    let cord = model.cord.known();
-    Some(Run {
-        owner: Owner::Input(pdu),
-        cordage: cord.map_or(&Field::Absent, |cord| &cord.cordage),
-        conductor: cord.and_then(|cord| cord.conductor.known().copied()),
-        kind: &model.name,
-        mark: cord.and_then(|cord| cord.temperature.given()),
-        stated: cord.and_then(|cord| cord.service.known()),
-        is_within_a_rack: false,
+    let owner = Owner::Input(pdu);
+    Some(match model.cord.known() {
+        Some(cord) => Run::of(owner, cord.flex(), &model.name, false),
+        None => Run {
+            owner,
+            cordage: &Field::Absent,
+            conductor: None,
+            kind: &model.name,
+            mark: None,
+            stated: None,
+            is_within_a_rack: false,
+        },
     })
 }
 
 impl<'a> Run<'a> {
+    fn of(owner: Owner, flex: Flex<'a>, kind: &'a Spanned<Name>, is_within_a_rack: bool) -> Self {
+        Self {
+            owner,
+            cordage: flex.cordage,
+            conductor: flex.conductor.known().copied(),
+            kind,
+            mark: flex.mark.given(),
+            stated: flex.service.known(),
+            is_within_a_rack,
+        }
+    }
+
     /// The cordage as a fact, if it is not given.
     pub fn cordage_fact(&self, analysis: &Analysis<'_>) -> Option<Fact> {
         let is_given = self.cordage.given().is_some();

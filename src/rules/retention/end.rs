@@ -136,7 +136,7 @@ impl<'a> End<'a> {
             (_, Mate::Receiver(_, None)) => format!("the connector of cord {name}"),
             (Owner::Cord(cord), Mate::Receiver(_, Some(leg))) => {
                 let kind = analysis.graph.cord_type(analysis.model, cord);
-                let leg = kind.and_then(|kind| kind.legs.items().get(leg as usize));
+                let leg = kind.and_then(|kind| kind.leg(leg));
                 let leg = leg.map_or("", |leg| leg.name.value.as_str());
                 format!("the connector of leg {leg} of cord {name}")
             }

@@ -1,7 +1,7 @@
 //! Finds the ends of cords and power strips, with what is offered to each.
 
 use crate::analysis::Analysis;
-use crate::graph::{Carrier, CordFeed, PduFeed, Receiver};
+use crate::graph::{Carrier, CordFeed, Receiver};
 use crate::model::cords::{Cord, CordType};
 use crate::model::pdus::Pdu;
 use crate::model::text::CouplerRef;
@@ -78,13 +78,9 @@ fn plug<'a>(analysis: &Analysis<'a>, cord: Id<Cord>, kind: &'a CordType) -> Opti
 
 /// The plug of a strip; none if it is wired in, or a cord feeds it, which then has the coupler.
 fn input<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>) -> Option<End<'a>> {
-    let feed = match analysis.graph.links.pdu_feeds[pdu.index()]? {
-        PduFeed::Circuit(circuit) => CordFeed::Receptacle(circuit),
-        PduFeed::Outlet(outlet) => CordFeed::Outlet(outlet),
-        PduFeed::Cord(..) => return None,
-    };
+    let feed = analysis.feed_of_pdu(pdu)?;
     let model = analysis.graph.pdu_model(analysis.model, pdu)?;
-    if model.plug.wired().is_some() {
+    if model.plug.wired().is_some() || matches!(feed, CordFeed::Cord(_)) {
         return None;
     }
     in_feed(
@@ -105,34 +101,16 @@ fn in_feed<'a>(
     own: Field<&'a Kind>,
     whereabouts: Whereabouts<'a>,
 ) -> Option<End<'a>> {
-    let (offered, contacts) = match feed {
-        CordFeed::Outlet(outlet) => {
-            let outlet = analysis.outlet(outlet)?;
-            (outlet.item.latch.as_row(), &outlet.item.coupler)
-        }
-        CordFeed::Receptacle(circuit) => {
-            let receptacle = &analysis.model.circuits[circuit].item.receptacle;
-            (receptacle.latch.as_row(), &receptacle.coupler)
-        }
-        CordFeed::Cord((upper, leg)) => {
-            let kind = analysis.graph.cord_type(analysis.model, upper)?;
-            let leg = match leg {
-                None => None,
-                Some(leg) => Some(&kind.legs.items().get(leg as usize)?.item),
-            };
-            let contacts = leg.map_or(&kind.connector, |leg| &leg.connector);
-            (kind.connector_hold(leg), contacts)
-        }
-    };
+    let socket = analysis.socket(feed)?;
     Some(End {
         owner,
         mate: Mate::Feed(feed),
-        mate_at: contacts.span()?,
+        mate_at: socket.coupler.span()?,
         locks: Locks {
             coupler: coupler.as_row(),
             side: Side::Pins,
             own,
-            offered,
+            offered: socket.latch,
         },
         whereabouts,
     })
@@ -145,19 +123,16 @@ fn connector<'a>(
     leg: Option<u32>,
     at: Receiver,
 ) -> Option<End<'a>> {
-    let leg_of_kind = match leg {
+    let of_leg = match leg {
         None => None,
-        Some(leg) => Some(&kind.legs.items().get(leg as usize)?.item),
+        Some(leg) => Some(&kind.leg(leg)?.item),
     };
-    let coupler = leg_of_kind.map_or(&kind.connector, |leg| &leg.connector);
     let (offered, mate_at) = match at {
         Receiver::Inlet(number) => {
-            let (device, inlet) = analysis.inlet(number)?;
+            let (device, _) = analysis.inlet(number)?;
+            let pins = analysis.pins(at)?;
             let name = analysis.model.devices[device].name.span;
-            (
-                inlet.item.retention.as_row(),
-                inlet.item.coupler.span().unwrap_or(name),
-            )
+            (pins.latch, pins.coupler.span().unwrap_or(name))
         }
         Receiver::Pdu(pdu) => (Field::Absent, analysis.model.pdus[pdu].name.span),
         // The joint is judged once, as the end of the cord that is plugged in there.
@@ -168,9 +143,9 @@ fn connector<'a>(
         mate: Mate::Receiver(at, leg),
         mate_at,
         locks: Locks {
-            coupler: coupler.as_row(),
+            coupler: kind.connector_of(of_leg).as_row(),
             side: Side::Contacts,
-            own: kind.connector_hold(leg_of_kind),
+            own: kind.connector_hold(of_leg),
             offered,
         },
         whereabouts: at_receiver(analysis, at)?,

@@ -13,7 +13,7 @@ use crate::source::Span;
 pub(super) fn names(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Option<u32>) -> (String, String) {
     let own = &analysis.model.cords[cord].name.value;
     let kind = analysis.graph.cord_type(analysis.model, cord);
-    let leg = leg.and_then(|leg| kind?.legs.items().get(leg as usize));
+    let leg = leg.and_then(|leg| kind?.leg(leg));
     match leg {
         Some(leg) => {
             let leg = &leg.name.value;
@@ -59,7 +59,7 @@ pub(super) fn missing_length(analysis: &Analysis<'_>, cord: Id<Cord>, leg: Optio
     };
     let kind = &analysis.model.cord_types[kind];
     let trunk = item.length.or_further(&kind.length);
-    let of_leg = leg.and_then(|leg| kind.legs.items().get(leg as usize));
+    let of_leg = leg.and_then(|leg| kind.leg(leg));
     let (fact, missing) = match of_leg {
         Some(leg) if trunk.given().is_some() => {
             let name = leg.name.value.clone();

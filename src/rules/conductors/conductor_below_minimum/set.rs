@@ -4,7 +4,7 @@ use smol_str::SmolStr;
 
 use crate::analysis::{TypeOrModel, field_or_name};
 use crate::finding::Fact;
-use crate::model::cords::{CordLeg, CordType};
+use crate::model::cords::CordType;
 use crate::model::text::CouplerRef;
 use crate::model::value::{Field, Id, Name, Named, Spanned};
 use crate::quantity::{ConductorSize, Current, Length};
@@ -45,17 +45,15 @@ pub(super) fn unsized_set(
     kind: &Named<CordType>,
     is_judged: impl Fn(&Coupler) -> bool,
 ) -> Option<Fact> {
-    let legs = kind.legs.items().iter().map(|leg| match *leg.conductor {
-        Field::Absent => (&leg.connector, &*kind.conductor, None),
-        _ => (&leg.connector, &*leg.conductor, Some(&leg.name.value)),
-    });
-    let mut all = std::iter::once((&kind.connector, &*kind.conductor, None)).chain(legs);
-    let (_, size, leg) = all.find(|(connector, size, _)| {
-        size.given().is_none() && connector.coupler().is_some_and(&is_judged)
+    let mut sets = kind.flexes();
+    let (leg, flex) = sets.find(|(leg, flex)| {
+        let connector = kind.connector_of(leg.map(|leg| &leg.item));
+        flex.conductor.given().is_none() && connector.coupler().is_some_and(&is_judged)
     })?;
-    Some(match leg {
-        Some(leg) => Fact::of(kind, "legs.conductor", Some(size)).within(leg.clone()),
-        None => Fact::of(kind, "conductor", Some(size)),
+    let size = Some(flex.conductor);
+    Some(match leg.filter(|leg| !leg.conductor.is_absent()) {
+        Some(leg) => Fact::of(kind, "legs.conductor", size).within(leg.name.value.clone()),
+        None => Fact::of(kind, "conductor", size),
     })
 }
 
@@ -64,44 +62,36 @@ pub(super) fn sets<'a>(
     (id, kind): (Id<CordType>, &'a Named<CordType>),
     length: &'a Field<Length>,
 ) -> impl Iterator<Item = Set<'a>> {
-    let plain = (&kind.connector, &*kind.conductor, None);
-    let legs = kind.legs.items().iter().map(|leg| {
-        let own: &CordLeg = &leg.item;
-        let size = own.conductor.or_further(&kind.conductor);
-        (&own.connector, size, Some(leg))
-    });
-    std::iter::once(plain)
-        .chain(legs)
-        .filter_map(move |(connector, size, leg)| {
-            let name = &kind.name.value;
-            let own = leg.map(|leg| (&leg.length, Some(&leg.name.value)));
-            let parts = std::iter::once((length, None)).chain(own);
-            let gap = |(part, leg): (&Field<Length>, Option<&Name>)| {
-                part.given().is_none().then(|| match leg {
-                    Some(leg) => Fact::of(kind, "legs.length", Some(part)).within(leg.clone()),
-                    None => Fact::of(kind, "length", Some(part)),
-                })
-            };
-            let known = parts.clone().filter_map(|(part, _)| part.known().copied());
-            let rating = leg.map(|leg| &*leg.rating).filter(|own| !own.is_absent());
-            Some(Set {
-                about: leg.map_or_else(
-                    || name.clone(),
-                    |leg| SmolStr::from(format!("{name}/{}", leg.name.value)),
-                ),
-                what: leg.map_or_else(
-                    || format!("cord type {name}"),
-                    |leg| format!("leg {} of cord type {name}", leg.name.value),
-                ),
-                id,
-                kind,
-                cord: None,
-                connector: connector.given()?,
-                size: size.given()?,
-                length: known.fold(Length::default(), |sum, part| sum + part),
-                length_at: field_or_name(length, &kind.name),
-                length_gap: parts.clone().find_map(gap),
-                rating: rating.unwrap_or(&kind.rating),
+    kind.flexes().filter_map(move |(leg, flex)| {
+        let name = &kind.name.value;
+        let own = leg.map(|leg| (&leg.length, Some(&leg.name.value)));
+        let parts = std::iter::once((length, None)).chain(own);
+        let gap = |(part, leg): (&Field<Length>, Option<&Name>)| {
+            part.given().is_none().then(|| match leg {
+                Some(leg) => Fact::of(kind, "legs.length", Some(part)).within(leg.clone()),
+                None => Fact::of(kind, "length", Some(part)),
             })
+        };
+        let known = parts.clone().filter_map(|(part, _)| part.known().copied());
+        let rating = leg.map(|leg| &*leg.rating).filter(|own| !own.is_absent());
+        Some(Set {
+            about: leg.map_or_else(
+                || name.clone(),
+                |leg| SmolStr::from(format!("{name}/{}", leg.name.value)),
+            ),
+            what: leg.map_or_else(
+                || format!("cord type {name}"),
+                |leg| format!("leg {} of cord type {name}", leg.name.value),
+            ),
+            id,
+            kind,
+            cord: None,
+            connector: kind.connector_of(leg.map(|leg| &leg.item)).given()?,
+            size: flex.conductor.given()?,
+            length: known.fold(Length::default(), |sum, part| sum + part),
+            length_at: field_or_name(length, &kind.name),
+            length_gap: parts.clone().find_map(gap),
+            rating: rating.unwrap_or(&kind.rating),
         })
+    })
 }

@@ -6,6 +6,7 @@ use crate::analysis::Analysis;
 use crate::citation::Citation;
 use crate::finding::{Fact, Level, Measure};
 use crate::graph::{ElementId, ElementKind};
+use crate::model::flex::Flex;
 use crate::model::text::CordageRef;
 use crate::model::value::Spanned;
 use crate::quantity::{Quantity, Voltage, show_pair};
@@ -31,7 +32,8 @@ pub(super) fn unfit<'a>(
     id: ElementId,
     stress: Stress,
 ) -> Option<Unfit<'a>> {
-    let cordage = cordage_of(analysis, id)?;
+    let flex = own_cordage(analysis, id)?;
+    let cordage = flex.cordage.given()?;
     let rated = cordage.value.voltage;
     let (voltage, limit, between) = if stress.voltage > rated.between {
         (stress.voltage, rated.between, "between conductors".into())
@@ -55,10 +57,8 @@ pub(super) fn unfit<'a>(
 
 /// A cordage that is not known, where some cordage is not made for the voltage.
 pub(super) fn unknown(analysis: &Analysis<'_>, id: ElementId, stress: Stress) -> Option<Fact> {
-    let field = analysis.cordage_field(id)?;
-    // A leg without one of its own has the trunk's, which has its say there.
-    let is_leg = matches!(analysis.graph.kind(id), ElementKind::Leg(..));
-    if field.given().is_some() || is_leg {
+    let field = own_cordage(analysis, id)?.cordage;
+    if field.given().is_some() {
         return None;
     }
     let is_above = |rated: &RatedVoltage| {
@@ -136,26 +136,7 @@ fn described(analysis: &Analysis<'_>, id: ElementId) -> String {
     }
 }
 
-fn cordage_of<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<&'a Spanned<CordageRef>> {
-    match analysis.graph.kind(id) {
-        ElementKind::Cord(cord) => analysis
-            .graph
-            .cord_type(analysis.model, cord)?
-            .cordage
-            .given(),
-        ElementKind::Leg(cord, leg) => {
-            let kind = analysis.graph.cord_type(analysis.model, cord)?;
-            // The trunk's cordage has had its say at the trunk.
-            kind.legs.items().get(leg as usize)?.cordage.given()
-        }
-        ElementKind::Pdu(pdu) => {
-            let cord = analysis
-                .graph
-                .pdu_model(analysis.model, pdu)?
-                .cord
-                .known()?;
-            cord.cordage.given()
-        }
-        ElementKind::Supply(_) | ElementKind::Circuit(_) | ElementKind::Bank(..) => None,
-    }
+/// A length of flexible cord with cordage of its own; that of a trunk has its say there.
+fn own_cordage<'a>(analysis: &Analysis<'a>, id: ElementId) -> Option<Flex<'a>> {
+    analysis.flex(id).filter(|flex| !flex.shares_cordage)
 }

@@ -99,10 +99,10 @@ fn joint<'a>(
     };
     let kind = &analysis.model.cord_types[analysis.graph.links.cord_types[cord.index()]?];
     let of_leg = match leg {
-        Some(leg) => Some(kind.legs.items().get(leg as usize)?),
+        Some(leg) => Some(kind.leg(leg)?),
         None => None,
     };
-    let connector = of_leg.map_or(&kind.connector, |leg| &leg.connector).given();
+    let connector = kind.connector_of(of_leg.map(|leg| &leg.item)).given();
     let inlet = analysis.inlet_name(link).to_string();
     Some(Ok(Joint {
         cord,
@@ -118,10 +118,8 @@ fn joint<'a>(
 impl Joint<'_> {
     /// How far its connector stands out: its leg's, or else the cord's.
     fn stand_out(&self) -> Option<&Spanned<Length>> {
-        match self.of_leg.map(|leg| &leg.stand_out) {
-            Some(own) if !own.is_absent() => own.given(),
-            _ => self.kind.stand_out.known()?.connector.given(),
-        }
+        let leg = self.of_leg.map(|leg| &leg.item);
+        self.kind.stand_out_of(leg)?.given()
     }
 
     fn angle(&self) -> Option<Angle> {

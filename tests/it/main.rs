@@ -46,6 +46,7 @@ mod keys;
 mod landlord;
 mod language_server;
 mod larger_conductors;
+mod legs;
 mod levels;
 mod lines;
 mod makes;

@@ -319,6 +319,12 @@ impl Site {
         }
     }
 
+    /// The site as it hangs in the room now.
+    pub fn as_it_hangs(&self, today: Date) -> Analysis<'_> {
+        let fitted = self.fitted.as_ref();
+        fitted.map_or_else(|| self.analysis(today), |hanging| hanging.analysis(today))
+    }
+
     /// Runs the rules and sets aside what has been agreed.
     pub fn judge(self, settings: &Settings) -> Judgement {
         let (parted, crashed) = self.parted(settings, &[Policy::of(&self.model)], |_| true);

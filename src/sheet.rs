@@ -5,6 +5,7 @@ mod answers;
 mod decides;
 mod missing;
 mod room;
+mod walk;
 mod write_in;
 
 pub use answers::{Answered, Remark, TakenAnswer, answered};

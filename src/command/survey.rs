@@ -44,7 +44,9 @@ site as it is recorded. What you read goes under \"answer\".
 Examples:
   cordwright survey sites/quay --format csv --output survey.csv
   cordwright take-in survey.csv --of survey --site sites/quay --write
-  cordwright survey sites/quay --rack r1 --format html --output r1.html";
+  cordwright survey sites/quay --rack r1 --format html --output r1.html
+  cordwright survey sites/quay --rack r1 --format csv --output r1.csv
+  cordwright take-in r1.csv --of survey --site sites/quay --write";
 
 /// Writes the sheet of every site.
 pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {
@@ -105,6 +107,6 @@ impl Args {
     }
 
     fn room(&self, site: &Site) -> Option<Schedule> {
-        sheet::room(&site.analysis(self.day.date()), self.rack.as_deref())
+        sheet::room(&site.as_it_hangs(self.day.date()), self.rack.as_deref())
     }
 }

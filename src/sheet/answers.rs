@@ -11,7 +11,7 @@ use crate::source::{FileId, Sources};
 use crate::take_in::table::{Reading, Row, Table};
 
 use super::missing::missing;
-use super::write_in;
+use super::{walk, write_in};
 
 pub use crate::take_in::Remark;
 
@@ -42,7 +42,7 @@ pub struct TakenAnswer {
 }
 
 /// An answer: its row, the fact, and what was read.
-type Answer = (usize, Fact, String);
+pub(super) type Answer = (usize, Fact, String);
 
 /// Writes the answers of a sheet into the texts of a site. Files that are `fixed`, each with the reason,
 /// stay as they are. An answer that cannot be read where it stands then, or that somebody else has to
@@ -54,22 +54,28 @@ pub fn answered(
     settings: &Settings,
 ) -> Answered {
     let site = Site::read_within(input.clone(), &settings.budget);
-    let (mut remarks, mut answers) = (Vec::new(), Vec::new());
-    let day_of_draw = days_of_draws(&site.model);
-    let judged = site.judge(settings);
-    let facts = by_words(&judged.findings);
     let Table {
         rows: all,
-        notes,
+        mut notes,
         remarks: unread,
         shared,
     } = Table::read(sheet, Reading::default());
-    let asked = match unread.is_empty() {
-        true => rows(&all, &mut remarks),
-        false => Vec::new(),
-    };
+    let mut remarks = Vec::new();
+    let (mut answers, mut asked) = (Vec::new(), Vec::new());
+    if unread.is_empty() {
+        match walk::answers(&site, settings.today, &all, &mut remarks) {
+            Some((moved, note)) => {
+                notes.push(note);
+                answers = not_fixed(moved, (&site.sources, fixed), &mut remarks);
+            }
+            None => asked = rows(&all, &mut remarks),
+        }
+    }
     remarks.extend(unread);
     remarks.extend(shared.into_iter().map(|shared| shared.remark));
+    let day_of_draw = days_of_draws(&site.model);
+    let judged = site.judge(settings);
+    let facts = by_words(&judged.findings);
     for Asked {
         row,
         thing,
@@ -89,7 +95,7 @@ pub fn answered(
         };
         let path = &judged.sources.file(fact.span.file).path;
         if let Some(why) = fixed.get(path) {
-            remarks.push(Remark::of_row(row, format!("{path} is not written"), why));
+            remarks.push(not_written(row, path, why));
             continue;
         }
         if let Some(measured) = day_of_draw.get(&fact.owner).filter(|_| key == "draw")
@@ -128,6 +134,33 @@ pub fn answered(
     }
 }
 
+/// Those answers whose files may be written; the others are told.
+fn not_fixed(
+    answers: Vec<Answer>,
+    (sources, fixed): (&Sources, &BTreeMap<String, String>),
+    remarks: &mut Vec<Remark>,
+) -> Vec<Answer> {
+    let answers = answers.into_iter();
+    let free = answers.filter(|(row, fact, _)| {
+        let path = &sources.file(fact.span.file).path;
+        let why = fixed.get(path);
+        remarks.extend(why.map(|why| not_written(*row, path, why)));
+        why.is_none()
+    });
+    free.collect()
+}
+
+fn not_written(row: usize, path: &str, why: &str) -> Remark {
+    Remark::of_row(row, format!("{path} is not written"), why)
+}
+
+/// The place of the column with this heading.
+pub(super) fn column(headings: &Row, name: &str) -> Option<usize> {
+    let mut cells = headings.cells.iter();
+    let named = cells.find(|(_, cell)| cell.text.eq_ignore_ascii_case(name));
+    named.map(|(at, _)| *at)
+}
+
 /// A row that holds an answer.
 struct Asked {
     row: usize,
@@ -141,16 +174,12 @@ fn rows(all: &[Row], remarks: &mut Vec<Remark>) -> Vec<Asked> {
     let (headings, rows) = all
         .split_first()
         .map_or((None, all), |(first, rest)| (Some(first), rest));
-    let at = |name: &str| {
-        let mut cells = headings.into_iter().flat_map(|row| &row.cells);
-        let named = cells.find(|(_, cell)| cell.text.eq_ignore_ascii_case(name));
-        named.map(|(at, _)| *at)
-    };
+    let at = |name: &str| column(headings?, name);
     let (Some(thing), Some(key), Some(answer)) = (at("thing"), at("key"), at("answer")) else {
         remarks.push(Remark::of_row(
             1,
             "this is no survey sheet: the columns `thing`, `key` and `answer` are not all there",
-            "Take the file that \"cordwright survey --format csv\" writes, and leave its headings.",
+            "Take the file that \"cordwright survey --format csv\" writes, with --rack or --all for what is found in the room, and leave its headings.",
         ));
         return Vec::new();
     };

@@ -9,14 +9,20 @@ use crate::schedule::{Column, Row, Schedule, far_ends, names, words};
 
 const COLUMNS: &[Column] = &[
     names("rack"),
-    names("PDU"),
-    names("outlet"),
+    names(PDU),
+    names(OUTLET),
     names("coupler"),
-    names("cord"),
+    names(CORD),
     words("colour"),
     names("far end"),
-    words("as found"),
+    words(AS_FOUND),
 ];
+
+// The headings by which the sheet is known when it comes back.
+pub(super) const PDU: &str = "PDU";
+pub(super) const OUTLET: &str = "outlet";
+pub(super) const CORD: &str = "cord";
+pub(super) const AS_FOUND: &str = "as found";
 
 /// The outlets of the strips and devices in a rack, or in all; `None` if the site has no such rack.
 pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
@@ -44,7 +50,7 @@ pub fn room(analysis: &Analysis<'_>, rack: Option<&str>) -> Option<Schedule> {
         title,
         columns: COLUMNS,
         rows,
-        notes: vec!["Tick what is as it says; write what is there where it is not. An empty cord is a free outlet: whatever is plugged in there is on no record.".to_owned()],
+        notes: vec!["Write `ok` where it is as it says, and the label of the cord that is there, or `free`, where it is not. An empty cord is a free outlet: whatever is plugged in there is on no record.".to_owned()],
         ..Schedule::default()
     })
 }

@@ -106,6 +106,7 @@ mod take_in;
 mod trace;
 mod trade_words;
 mod transfers;
+mod walk;
 mod worked_examples;
 mod world;
 mod writing;

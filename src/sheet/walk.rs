@@ -58,7 +58,7 @@ pub(super) fn answers(
         let outlet = format!("{}/{}", row.text(strip), row.text(outlet));
         let words = (row.text(cord), row.text(said));
         if let Err(remark) = walk.read(&recorded, row.number, outlet, words) {
-            remarks.push(remark);
+            remarks.push(*remark);
         }
     }
     let (answers, as_recorded) = walk.moved(&recorded, remarks);
@@ -82,10 +82,11 @@ impl Walk {
         row: usize,
         outlet: String,
         (own, said): (&str, &str),
-    ) -> Result<(), Remark> {
+    ) -> Result<(), Box<Remark>> {
         if !recorded.outlets.contains_key(&outlet) {
             let what = format!("there is no outlet {outlet}");
-            return Err(Remark::of_row(row, what, "Look at the names on the strip."));
+            let advice = "Look at the names on the strip.";
+            return Err(Box::new(Remark::of_row(row, what, advice)));
         }
         let word = said.to_lowercase();
         let (is_tick, is_free) = (
@@ -105,7 +106,7 @@ impl Walk {
             (_, true) => "",
             _ => recorded
                 .cord(said)
-                .ok_or_else(|| recorded.unknown(row, &outlet, said))?,
+                .ok_or_else(|| Box::new(recorded.unknown(row, &outlet, said)))?,
         };
         if !own.is_empty() && own != there {
             self.missed.push((row, own.to_owned(), outlet.clone()));

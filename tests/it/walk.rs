@@ -121,7 +121,6 @@ fn what_is_not_sure_is_left_to_a_person() {
         for word in words {
             assert!(told.contains(word), "{found:?}: {told}");
         }
-        assert!(!told.contains('\x1b'), "{told}");
     }
     // One that may be a word or a name.
     let named = CORDS.replace("W-1", "ok");
@@ -170,4 +169,14 @@ fn the_sheet_of_a_room_goes_from_the_command_and_back_through_it() {
     assert!(shown.contains("1 cord hangs elsewhere"), "{shown}");
     let text = std::fs::read_to_string(world.at("cordwright.yaml")).unwrap();
     assert_eq!(text, CORDS.replace("from: pdu-a/1", "from: pdu-a/6"));
+    // What somebody typed is words.
+    world.put(
+        "room.csv",
+        &sheet.replace(free, &format!("{free}\x1b[31mred")),
+    );
+    let shown = world.run(&take_in).expect(1);
+    assert!(
+        !shown.contains('\x1b') && shown.contains("31mred"),
+        "{shown}"
+    );
 }

@@ -95,11 +95,8 @@ impl Walk {
         );
         if (is_tick || is_free) && recorded.cords.contains_key(said) {
             let what = format!("`{said}` may be the cord of this name, or a word for the row");
-            return Err(Remark::of_row(
-                row,
-                what,
-                "Correct the definitions by hand.",
-            ));
+            let advice = "Correct the definitions by hand.";
+            return Err(Box::new(Remark::of_row(row, what, advice)));
         }
         let there = match (is_tick, is_free) {
             (true, _) => own,

@@ -235,6 +235,14 @@ impl Flows {
         })
     }
 
+    /// The lowest voltage between the two conductors of a two-pole element at its far end, over the normal state and all
+    /// losses, and what is lost then.
+    pub fn lowest_voltage(&self, graph: &Graph, id: ElementId) -> Option<(Voltage, Option<Loss>)> {
+        pair(graph, id)?;
+        let Extreme { value, lost } = self.extremes.voltage(id);
+        value.is_finite().then(|| (volts(value), lost))
+    }
+
     /// Nominal voltage between the two conductors of a two-pole element: that of its supply.
     pub fn nominal_voltage(&self, graph: &Graph, id: ElementId) -> Option<Voltage> {
         let (a, b) = pair(graph, id)?;

@@ -50,6 +50,8 @@ pub struct Hop {
     pub stands: Stands,
     /// Voltage at its far end in the normal state, for a two-pole element.
     pub voltage: Option<Voltage>,
+    /// The lowest that it has there over all losses, and in which: `when circuit B-1 is lost`.
+    pub lowest: Option<(Voltage, String)>,
     /// What a supply delivers.
     pub delivery: Option<Delivery>,
     /// A device below whose load is not known: the currents are then too low.
@@ -307,6 +309,7 @@ fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {
         (Some(delivery), false) => delivery.stands(),
         (None, false) => standing.stands(),
     };
+    let lowest = flows.lowest_voltage(graph, id);
     let unknown = flows.unsummed_below(id);
     let unknown = unknown.map(|device| analysis.model.devices[device].name.value.to_string());
     Hop {
@@ -317,6 +320,7 @@ fn hop(analysis: &Analysis<'_>, id: ElementId, depth: usize) -> Hop {
         poles: poles.collect(),
         stands,
         voltage: flows.voltage(graph, id),
+        lowest: lowest.map(|(voltage, lost)| (voltage, analysis.when(lost))),
         delivery,
         unknown,
         words: analysis.words(),

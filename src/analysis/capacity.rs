@@ -325,7 +325,10 @@ impl Analysis<'_> {
     /// opposed a neutral carries what the one has less than the other, also of the harmonics: under NEC practice it
     /// does not count there (310.15(E)(1), and 400.5(A) for cords).
     pub fn loaded_conductors(&self, id: ElementId) -> u8 {
-        let poles = self.graph.conductors_of(id).len().max(2) as u8;
+        // What hangs on more poles than are reckoned has the conductors of what feeds it.
+        let all = self.graph.upwards(id);
+        let mut all = all.map(|at| self.graph.conductors_of(at).len());
+        let poles = all.find(|poles| *poles > 0).unwrap_or(2).max(2) as u8;
         let spared = match (poles, self.practice()) {
             (4, Some(Practice::Iec)) => {
                 self.are_all(id, Loaded::Lines) || self.are_all(id, Loaded::Neutral)

@@ -195,11 +195,33 @@ impl Analysis<'_> {
                     fact: Some(fact),
                 }
             }
+            _ if self.is_on_three_lines(device) => LoadGap {
+                span: self.name(bare).span,
+                why: "it is fed by more than two poles at once, and what it draws on each is not reckoned",
+                fact: None,
+            },
             _ => LoadGap {
                 span: self.name(bare).span,
                 why: "a cord of it hangs on something that does not have the two poles it should",
                 fact: None,
             },
+        })
+    }
+
+    /// What is to be done about a device on three lines.
+    pub(crate) const THREE_LINES: &'static str = "Equipment on three lines is not reckoned here: have what hangs on its circuit and on all above that worked out by hand, and take none of it for a pass.";
+
+    /// Whether a device has an inlet of more than two poles, which is fed by as many. What it draws is in no sum.
+    pub fn is_on_three_lines(&self, device: Id<Device>) -> bool {
+        let mut inlets = self.graph.links.inlets_of(device);
+        inlets.any(|(_, link)| {
+            let inlet = self.inlet_of_model(link);
+            let inlet = inlet.and_then(|inlet| inlet.coupler.coupler());
+            let feeding = self.graph.feeding(link);
+            let bare = feeding.and_then(|feeding| self.graph.loses_its_poles(feeding));
+            let feeder = bare.and_then(|bare| self.graph.element(bare).feeder);
+            let poles = feeder.map_or(0, |feeder| self.graph.conductors_of(feeder).len());
+            poles > 2 && inlet.is_some_and(|coupler| usize::from(coupler.poles.count()) == poles)
         })
     }
 

@@ -79,7 +79,7 @@ impl<'a> Analysis<'a> {
         own.map_or(&SILENT, |(_, own)| &own.item.unused)
     }
 
-    fn inlet_of_model(&self, inlet: &InletLink) -> Option<&'a Named<Inlet>> {
+    pub(super) fn inlet_of_model(&self, inlet: &InletLink) -> Option<&'a Named<Inlet>> {
         let model = self.graph.device_model(self.model, inlet.device)?;
         model.inlets.items().get(inlet.inlet as usize)
     }

@@ -103,6 +103,7 @@ mod sufferers;
 #[cfg(unix)]
 mod survey;
 mod take_in;
+mod three_lines;
 mod trace;
 mod trade_words;
 mod transfers;

@@ -39,6 +39,8 @@ struct WireHop<'a> {
     /// Each pole by itself: a line against the limit of the element, a neutral against its own.
     currents: Vec<WirePole<'a>>,
     volts: Option<f64>,
+    lowest_volts: Option<f64>,
+    lowest: Option<&'a str>,
     worst_volt_amperes: Option<f64>,
     capacity_volt_amperes: Option<f64>,
     margin_volt_amperes: Option<f64>,
@@ -115,6 +117,11 @@ fn hop(hop: &Hop) -> WireHop<'_> {
         standing: standing(&hop.standing, &hop.when, hop.stands),
         currents: currents.collect(),
         volts: hop.voltage.map(|voltage| rounded(voltage.in_volts())),
+        lowest_volts: hop
+            .lowest
+            .as_ref()
+            .map(|(lowest, _)| rounded(lowest.in_volts())),
+        lowest: hop.lowest.as_ref().map(|(_, when)| when.as_str()),
         worst_volt_amperes: delivery.map(|delivery| power(delivery.worst)),
         capacity_volt_amperes: delivery.and_then(|delivery| delivery.capacity).map(power),
         margin_volt_amperes: left,

@@ -134,6 +134,15 @@ fn load(
                 analysis.words().socket
             ),
         ),
+        None if analysis.is_on_three_lines(device)
+            && let Some(gap) = analysis.poles_gap(device) =>
+        {
+            (
+                gap,
+                "what is drawn on each line by",
+                Analysis::THREE_LINES.to_owned(),
+            )
+        }
         None => (
             analysis
                 .poles_gap(device)

@@ -92,6 +92,7 @@ impl Gaps {
             let load = analysis.load_gap(device);
             let advice = match load {
                 Some(_) => format!("Measure device {} or read its nameplate, and write down its draw, with the power factor of its model where the draw is in watts.", name.value),
+                None if analysis.is_on_three_lines(device) => Analysis::THREE_LINES.to_owned(),
                 None => format!("Correct what feeds device {}.", name.value),
             };
             let adrift = || analysis.adrift_gap(device);

@@ -1,5 +1,6 @@
 //! Couplers in pairs: the outlet with the plug in it, the connector with the inlet it is pushed on.
 
+mod kinds;
 mod pairing;
 mod socket;
 mod whereabouts;
@@ -17,6 +18,7 @@ use crate::tables::mating::{self, Mate};
 
 use super::{Analysis, place};
 
+pub(super) use kinds::OutletKinds;
 pub use pairing::{pairs, unused};
 
 /// Whose half a coupler is.

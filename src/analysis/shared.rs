@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use super::Analysis;
 use super::capacities::{Capacities, capacities};
 use super::colour::Colours;
+use super::halves::OutletKinds;
 use super::lengths::Lengths;
 use super::order::Order;
 use super::users::Users;
@@ -18,6 +19,7 @@ pub struct Shared {
     is_in_feet: OnceLock<bool>,
     lengths: OnceLock<Lengths>,
     order: OnceLock<Order>,
+    outlet_kinds: OnceLock<OutletKinds>,
     short_times: OnceLock<Vec<ShortTimes>>,
     users: OnceLock<Users>,
 }
@@ -41,6 +43,11 @@ impl Shared {
 
     pub(super) fn order(&self, analysis: &Analysis<'_>) -> &Order {
         self.order.get_or_init(|| Order::of(analysis))
+    }
+
+    pub(super) fn outlet_kinds(&self, analysis: &Analysis<'_>) -> &OutletKinds {
+        self.outlet_kinds
+            .get_or_init(|| OutletKinds::of(analysis.model))
     }
 
     pub(super) fn short_times(&self, of: impl FnOnce() -> Vec<ShortTimes>) -> &[ShortTimes] {

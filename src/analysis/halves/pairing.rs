@@ -4,7 +4,7 @@ use crate::analysis::Analysis;
 use crate::graph::{Carrier, CordFeed, ElementId, ElementKind, FarEnd, OutletId, Receiver};
 use crate::model::circuits::Circuit;
 use crate::model::cords::{Cord, CordType};
-use crate::model::pdus::Pdu;
+use crate::model::pdus::{Pdu, PduModel};
 use crate::model::value::{Field, Id};
 
 use super::{Half, Owner, Pair};
@@ -46,15 +46,17 @@ pub fn unused<'a>(analysis: &Analysis<'a>, id: ElementId) -> Vec<Half<'a>> {
 }
 
 fn bank_halves<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, bank: u32) -> Vec<Half<'a>> {
-    let model = analysis.graph.pdu_model(analysis.model, pdu);
-    let table = analysis.graph.links.outlet_table(pdu);
-    let Some((bank, table)) = model
-        .and_then(|model| model.banks.items().get(bank as usize))
-        .zip(table)
-    else {
+    let links = &analysis.graph.links;
+    let number = links.pdu_models[pdu.index()];
+    let Some((number, table)) = number.zip(links.outlet_table(pdu)) else {
         return Vec::new();
     };
-    let halves = bank.outlets.as_written().filter_map(|outlet| {
+    let model: &'a PduModel = &analysis.model.pdu_models[number];
+    let Some(own) = model.banks.items().get(bank as usize) else {
+        return Vec::new();
+    };
+    let kinds = analysis.shared.outlet_kinds(analysis);
+    let halves = kinds.in_bank(number, (bank, own)).filter_map(|outlet| {
         let id = OutletId {
             on: Carrier::Pdu(pdu),
             number: table.find(&outlet.name.value)?,

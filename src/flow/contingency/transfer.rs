@@ -57,13 +57,12 @@ pub(super) fn transfers(
             }
     };
     let switches = graph.switches_at(branch.elements.clone());
+    // Of many switches a loss turns few: that is asked first.
+    let switches = switches.filter(|switch| dead.turns(graph, *switch));
     let transfers = switches.filter_map(|switch| {
-        let other = graph.switches()[switch]
-            .other
-            .filter(|other| here(*other))?;
-        let tap = branch.tap_of(other)?;
-        dead.turns(graph, switch)
-            .then_some(Transfer { tap, switch })
+        let other = graph.switches()[switch].other?;
+        let tap = branch.tap_of(other).filter(|_| here(other))?;
+        Some(Transfer { tap, switch })
     });
     transfers.collect()
 }

@@ -54,14 +54,15 @@ pub(super) fn time_missing(
     model: &Named<DeviceModel>,
 ) -> Draft {
     let name = &analysis.model.devices[switch.device].name.value;
-    let headline = format!(
-        "does what hangs behind transfer switch {name} run on while that goes over? Missing: its transfer time"
-    );
     let transfer = model.transfer.written().ok().flatten();
     let fact = match transfer {
         Some(transfer) => Fact::of(model, "transfer.time", Some(&transfer.value.time)),
         None => Fact::of(model, "transfer.time", Some(&model.transfer)),
     };
+    let headline = format!(
+        "does what hangs behind transfer switch {name} run on while that goes over? Wanted: its transfer time, which {}",
+        fact.state.words()
+    );
     Draft::new(
         &RULE,
         headline,
@@ -83,8 +84,10 @@ pub(super) fn ride_through_missing(
 ) -> Draft {
     let name = &of.name.value;
     let gap = time.value.show();
+    let fact = Fact::of(of, "ride-through", Some(&of.ride_through));
     let headline = format!(
-        "does {name} run on while its transfer switch goes over, up to {gap}? Missing: how long it rides through"
+        "does {name} run on while its transfer switch goes over, up to {gap}? Wanted: how long it rides through, which {}",
+        fact.state.words()
     );
     Draft::new(
         &RULE,
@@ -97,5 +100,5 @@ pub(super) fn ride_through_missing(
     .about([name.clone()])
     .kind("ride-through")
     .advice("Take the hold-up time at the load that counts from the data sheet of its power supply, and write it as `ride-through`. Many supplies hold up 10 to 12 ms at full load (read in data sheets, verify); the 20 ms of the curve for computer equipment is no promise of theirs.")
-    .wants([Fact::of(of, "ride-through", Some(&of.ride_through))])
+    .wants([fact])
 }

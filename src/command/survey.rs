@@ -44,9 +44,7 @@ site as it is recorded. What you read goes under \"answer\".
 Examples:
   cordwright survey sites/quay --format csv --output survey.csv
   cordwright take-in survey.csv --of survey --site sites/quay --write
-  cordwright survey sites/quay --rack r1 --format html --output r1.html
-  cordwright survey sites/quay --rack r1 --format csv --output r1.csv
-  cordwright take-in r1.csv --of survey --site sites/quay --write";
+  cordwright survey sites/quay --rack r1 --format html --output r1.html";
 
 /// Writes the sheet of every site.
 pub(super) fn run(args: &Args, colour: ColourWish) -> Result<Exit, Failure> {

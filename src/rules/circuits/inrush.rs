@@ -33,10 +33,9 @@ fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
     let peaks = Peaks::new(analysis);
     let mut lacking = ToldOnce::default();
     for (id, _) in analysis.graph.elements() {
-        if let Some(breaker) = breaker(analysis, id)
-            && let Some((pole, peak)) = peaks.worst(analysis, id)
-        {
-            judge(analysis, id, breaker, (pole, peak), &mut lacking, findings);
+        if let Some(breaker) = breaker(analysis, id) {
+            let lines = peaks.lines(analysis, id);
+            judge(analysis, id, breaker, &lines, &mut lacking, findings);
         }
     }
     findings.extend(lacking.findings());
@@ -88,11 +87,11 @@ fn judge(
     analysis: &Analysis<'_>,
     id: ElementId,
     field: &Field<Breaker>,
-    (pole, peak): (Pole, Peak),
+    lines: &[(Pole, Peak)],
     lacking: &mut ToldOnce<Id<DeviceModel>>,
     findings: &mut Vec<Finding>,
 ) {
-    let Some(breaker) = field.known() else {
+    let (Some(breaker), Some(&(pole, peak))) = (field.known(), lines.first()) else {
         return;
     };
     let Some(rating) = breaker.rating.known().copied() else {
@@ -111,8 +110,11 @@ fn judge(
     };
     if exceeds(peak.known, rating * band.holds_to) {
         findings.push(may_trip(analysis, id, breaker, &band, pole, peak));
-    } else if peak.missing > 0 {
-        for (model, device) in on_pole(analysis, id, pole) {
+        return;
+    }
+    // On another line than the worst that is known more may rush in that is not.
+    for (pole, _) in lines.iter().filter(|(_, peak)| peak.missing > 0) {
+        for (model, device) in on_pole(analysis, id, *pole) {
             if peaks::of(&analysis.model.device_models[model]).is_none() {
                 let told = lacking.tell(model, || not_known(analysis, model, id));
                 told.suffered_by([analysis.model.devices[device].name.value.clone()]);

@@ -19,9 +19,13 @@ rule!(
 );
 
 fn check(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) {
-    // A feed of no supply is told as an unknown name.
+    // A feed that is defined nowhere is told as an unknown name. One that no supply has is a feed all the same: what
+    // is declared for it and lands on another is wrong.
     let supplies = analysis.model.supplies.items().iter();
-    let feeds: BTreeSet<&Name> = supplies.filter_map(|it| it.feed.known()).collect();
+    let of_supplies = supplies.filter_map(|it| it.feed.known());
+    let of_site = analysis.model.site.feeds.names();
+    let of_site = of_site.map(|name| &name.value);
+    let feeds: BTreeSet<&Name> = of_supplies.chain(of_site).collect();
     let mut without_feed = BTreeSet::new();
     let mut astray = Vec::new();
     for inlet in &analysis.graph.links.inlets {

@@ -56,8 +56,9 @@ impl Peaks {
         Self(peaks)
     }
 
-    /// The line conductor that sees the most; nothing where no inrush is written below.
-    pub(super) fn worst(&self, analysis: &Analysis<'_>, id: ElementId) -> Option<(Pole, Peak)> {
+    /// The line conductors with what they see, the one first that sees the most; none below which no inrush is
+    /// written.
+    pub(super) fn lines(&self, analysis: &Analysis<'_>, id: ElementId) -> Vec<(Pole, Peak)> {
         let conductors = analysis.graph.conductors();
         let lines = analysis
             .graph
@@ -66,7 +67,11 @@ impl Peaks {
         let all = lines.map(|at| (conductors[at].pole, self.0[at]));
         let written =
             all.filter(|(_, peak)| peak.known > Current::default() || peak.unreadable > 0);
-        written.max_by(|(_, a), (_, b)| a.known.in_amperes().total_cmp(&b.known.in_amperes()))
+        let mut written: Vec<(Pole, Peak)> = written.collect();
+        // Of equal ones the last.
+        written.reverse();
+        written.sort_by(|(_, a), (_, b)| b.known.in_amperes().total_cmp(&a.known.in_amperes()));
+        written
     }
 }
 

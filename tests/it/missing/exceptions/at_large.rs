@@ -5,6 +5,66 @@ use super::{Exception, unread, without};
 /// The same as [`super::EXCEPTIONS`], but a few sites need not need them.
 pub(super) const AT_LARGE: &[Exception] = &[
     without(
+        "supplies.fault-current.largest",
+        "what contradicts it was the fault, and is all that is left",
+        &["bad-quantity"],
+    ),
+    without(
+        "supplies.fault-current.smallest",
+        "what it contradicts can be relied on without it",
+        &["breaking-capacity"],
+    ),
+    unread(
+        "supplies.fault-current.smallest",
+        "what it contradicted is the largest that is known, and the fault is told where it stands",
+        &["breaking-capacity"],
+    ),
+    without(
+        "circuits.wiring.earth-conductor",
+        "an earth conductor is as thick as the lines unless another size is written",
+        &["conductor-below-minimum"],
+    ),
+    without(
+        "device-models.earth-current",
+        "without a label no more leaks than the standard of the equipment lets it, which the report names",
+        &["earth-leakage"],
+    ),
+    without(
+        "supplies.from",
+        "a supply is fed from no other unless one is written",
+        &["feed-shared", "supply-overloaded"],
+    ),
+    without(
+        "device-models.outlets",
+        "equipment without outlets passes nothing on, and what is plugged in there is told to hang on nothing",
+        &["outlet-unprotected", "transfer-too-slow"],
+    ),
+    unread(
+        "device-models.outlets",
+        "what hangs on outlets that cannot be read is told to be judged no further",
+        &["outlet-unprotected", "transfer-too-slow"],
+    ),
+    unread(
+        "device-models.outlets.*",
+        "what hangs on outlets that cannot be read is told to be judged no further",
+        &["outlet-unprotected"],
+    ),
+    unread(
+        "device-models.outlets.*.coupler",
+        "what hangs on outlets that cannot be read is told to be judged no further",
+        &["outlet-unprotected"],
+    ),
+    without(
+        "cord-types.cordage",
+        "no size is wrong for a cordage that is not written",
+        &["size-not-made"],
+    ),
+    unread(
+        "devices.inlets.*.feed",
+        "a feed that nobody knows is told, and that what depends on it is not judged",
+        &["wrong-feed"],
+    ),
+    without(
         "cord-types.stand-out",
         "an end is of usual size unless another is written",
         &["angle-clash"],

@@ -3,12 +3,11 @@
 mod outputs;
 
 use cordwright::finding::{Finding, Level, Verdict};
-use cordwright::graph::ElementId;
 use cordwright::judgement::{Judgement, Site};
 use cordwright::quantity::InUnits;
 
 use crate::pages::bases;
-use crate::site::{Files, judged, read, today};
+use crate::site::{Files, at, element, judged, read, said};
 
 /// A screen that passes power on to a box, plugged into it; and a device with two inlets, each with its outlet.
 const MORE: &str = "\
@@ -58,23 +57,6 @@ fn files(edits: &[(&str, &str)]) -> Files {
 
 fn after(edits: &[(&str, &str)]) -> Judgement {
     judged(&files(edits))
-}
-
-fn said<'a>(judgement: &'a Judgement, rule: &str) -> Vec<&'a Finding> {
-    let own = judgement.findings.iter();
-    own.filter(|found| found.rule == rule).collect()
-}
-
-/// The text that a finding points at.
-fn at<'a>(judgement: &'a Judgement, found: &Finding) -> &'a str {
-    let span = found.main.span;
-    &judgement.sources.file(span.file).text[span.range()]
-}
-
-fn element(site: &Site, name: &str) -> ElementId {
-    let analysis = site.analysis(today());
-    let mut all = site.graph.elements().map(|(id, _)| id);
-    all.find(|id| analysis.full_name(*id) == name).unwrap()
 }
 
 /// What a cord carries in the normal state and at the worst, in amperes.

@@ -426,3 +426,19 @@ pdus:
     let both = format!("{open_frame}{beside}");
     assert_eq!(sufferers(&both).as_deref(), Some("W-2 pdu-c"));
 }
+
+#[test]
+fn one_outlet_that_keeps_the_water_out_hides_no_other() {
+    let wet = |outlets: &str| {
+        let base = bases()["base-iec.yaml"].clone();
+        let base = base.replacen("wet: no", "wet: yes", 1);
+        let base = base.replacen("outlets: {1-8: C13}", outlets, 1);
+        let base = base.replacen("outlets: {9-10: C19}", "outlets: {}", 1);
+        let judgement = judged(&vec![("base-iec.yaml".to_owned(), base)]);
+        crate::site::said(&judgement, "coupler-in-the-wet").len()
+    };
+    let marked = "outlets: {1: {coupler: C13, ip: IPX4}}";
+    let both = "outlets: {1: {coupler: C13, ip: IPX4}, 2: C13}";
+    let unread = "outlets: {1: {coupler: C13, ip: IPX4}, 2: {coupler: C13, ip: some}}";
+    assert_eq!([wet(marked), wet(both), wet(unread)], [0, 1, 1]);
+}

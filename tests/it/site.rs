@@ -2,6 +2,7 @@
 
 use cordwright::date::Date;
 use cordwright::finding::Finding;
+use cordwright::graph::ElementId;
 use cordwright::input::SiteInput;
 use cordwright::judgement::{Before, Judgement, Settings, Site, judge};
 use cordwright::model::value::{Name, Spanned};
@@ -101,4 +102,23 @@ pub fn reported(judgement: &Judgement, findings: &[Finding], format: Format) -> 
     let output = written(&report, format, &look, u64::MAX).unwrap();
     let text = std::str::from_utf8(output.bytes()).unwrap();
     (text.to_owned(), closing(&report, &look).as_str().to_owned())
+}
+
+/// The findings of a rule.
+pub fn said<'a>(judgement: &'a Judgement, rule: &str) -> Vec<&'a Finding> {
+    let own = judgement.findings.iter();
+    own.filter(|found| found.rule == rule).collect()
+}
+
+/// The bytes that a finding is about.
+pub fn at<'a>(judgement: &'a Judgement, found: &Finding) -> &'a str {
+    let span = found.main.span;
+    &judgement.sources.file(span.file).text[span.range()]
+}
+
+/// The element of this full name.
+pub fn element(site: &Site, name: &str) -> ElementId {
+    let analysis = site.analysis(today());
+    let mut all = site.graph.elements().map(|(id, _)| id);
+    all.find(|id| analysis.full_name(*id) == name).unwrap()
 }

@@ -1,11 +1,10 @@
 //! Supplies that are fed from others: what they take adds up, and what they hang on is lost with them.
 
 use cordwright::finding::{Finding, Level, Verdict};
-use cordwright::judgement::Judgement;
 use cordwright::quantity::InUnits;
 
 use crate::pages::bases;
-use crate::site::{Files, judged, read};
+use crate::site::{Files, judged, read, said};
 
 /// Two devices on both feeds.
 const MORE: &str = "\
@@ -47,11 +46,6 @@ fn files(ahead: &str, [of_a, of_b]: [&str; 2]) -> Files {
         ("cordwright.yaml".to_owned(), base),
         ("more.yaml".to_owned(), MORE.to_owned()),
     ]
-}
-
-fn said<'a>(judgement: &'a Judgement, rule: &str) -> Vec<&'a Finding> {
-    let own = judgement.findings.iter();
-    own.filter(|found| found.rule == rule).collect()
 }
 
 /// What a supply delivers, in watts and vars, and at the worst in volt-amperes.

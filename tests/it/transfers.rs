@@ -3,12 +3,12 @@
 mod rules;
 
 use cordwright::finding::{Finding, Level, Verdict};
-use cordwright::graph::{ElementId, Loss};
+use cordwright::graph::Loss;
 use cordwright::judgement::{Judgement, Site};
 use cordwright::quantity::InUnits;
 
 use crate::pages::bases;
-use crate::site::{Files, judged, read, today};
+use crate::site::{Files, at, element, judged, read, said, today};
 
 /// A switch on both feeds, and behind it a recorder with one inlet.
 const MORE: &str = "\
@@ -46,22 +46,6 @@ fn files(edits: &[(&str, &str)]) -> Files {
 
 fn after(edits: &[(&str, &str)]) -> Judgement {
     judged(&files(edits))
-}
-
-fn said<'a>(judgement: &'a Judgement, rule: &str) -> Vec<&'a Finding> {
-    let own = judgement.findings.iter();
-    own.filter(|found| found.rule == rule).collect()
-}
-
-fn at<'a>(judgement: &'a Judgement, found: &Finding) -> &'a str {
-    let span = found.main.span;
-    &judgement.sources.file(span.file).text[span.range()]
-}
-
-fn element(site: &Site, name: &str) -> ElementId {
-    let analysis = site.analysis(today());
-    let mut all = site.graph.elements().map(|(id, _)| id);
-    all.find(|id| analysis.full_name(*id) == name).unwrap()
 }
 
 /// What a thing carries in the normal state and at the worst, in amperes, and when that is.

@@ -1,13 +1,13 @@
-//! The outlets of strips that differ: of hundreds with one coupler the first.
+//! The outlets of strips that differ: of hundreds alike the first.
 
 use rustc_hash::FxHashSet;
 
 use crate::model::Model;
-use crate::model::pdus::{Bank, Outlet, PduModel};
-use crate::model::value::{Id, Named};
+use crate::model::pdus::{Bank, PduModel};
+use crate::model::value::{Field, Id};
 
-/// Of every bank of every model of strips, the outlets of which each is the first with its coupler. Worked out once:
-/// a site may have thousands of strips of a model.
+/// Of every bank of every model of strips, the outlets of which each is the first with its coupler and its degree of
+/// protection, by their places. Worked out once: a site may have thousands of strips of a model.
 #[derive(Debug)]
 pub struct OutletKinds(Vec<Vec<Vec<usize>>>);
 
@@ -21,22 +21,21 @@ impl OutletKinds {
         Self(banks.collect())
     }
 
-    /// The outlets of a bank that differ, in the order written.
-    pub(super) fn in_bank<'m>(
-        &self,
-        model: Id<PduModel>,
-        (number, bank): (u32, &'m Bank),
-    ) -> impl Iterator<Item = &'m Named<Outlet>> {
-        let places = self.0[model.index()][number as usize].iter();
-        let places: Vec<usize> = places.copied().collect();
-        places.into_iter().map(|at| &bank.outlets.0[at])
+    /// The places of the outlets of a bank that differ, in the order written.
+    pub(super) fn in_bank(&self, model: Id<PduModel>, bank: u32) -> &[usize] {
+        &self.0[model.index()][bank as usize]
     }
 }
 
+/// Each degree of protection that cannot be read is asked for, so that these are all kept.
 fn differing(bank: &Bank) -> Vec<usize> {
     let mut met = FxHashSet::default();
     let outlets = bank.outlets.0.iter().enumerate();
-    let known = outlets.filter_map(|(at, outlet)| Some((at, outlet.coupler.coupler()?)));
-    let first = known.filter(|(_, coupler)| met.insert(coupler.name.clone()));
-    first.map(|(at, _)| at).collect()
+    let known =
+        outlets.filter_map(|(at, outlet)| Some((at, outlet.coupler.coupler()?, &outlet.ip)));
+    let first = known.filter(|(_, coupler, ip)| match ip {
+        Field::Unreadable(_) => true,
+        Field::Absent | Field::Given(_) => met.insert((coupler.name.clone(), ip.known().copied())),
+    });
+    first.map(|(at, ..)| at).collect()
 }

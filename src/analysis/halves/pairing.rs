@@ -56,7 +56,9 @@ fn bank_halves<'a>(analysis: &Analysis<'a>, pdu: Id<Pdu>, bank: u32) -> Vec<Half
         return Vec::new();
     };
     let kinds = analysis.shared.outlet_kinds(analysis);
-    let halves = kinds.in_bank(number, (bank, own)).filter_map(|outlet| {
+    let differing = kinds.in_bank(number, bank).iter();
+    let halves = differing.filter_map(|at| {
+        let outlet = &own.outlets.0[*at];
         let id = OutletId {
             on: Carrier::Pdu(pdu),
             number: table.find(&outlet.name.value)?,

@@ -178,9 +178,12 @@ fn remarks(hop: &Hop) -> String {
         let end = format!("{:.1} V at its end", voltage.in_volts());
         let lowest = hop.lowest.as_ref();
         let lower = lowest.filter(|(lowest, _)| voltage.in_volts() - lowest.in_volts() >= 0.05);
-        remarks.push(lower.map_or(end.clone(), |(lowest, when)| {
-            format!("{end}, at the lowest {:.1} V {when}", lowest.in_volts())
-        }));
+        remarks.push(match lower {
+            Some((lowest, when)) => {
+                format!("{end}, at the lowest {:.1} V {when}", lowest.in_volts())
+            }
+            None => end,
+        });
     }
     if let Some(worst) = &hop.standing.worst {
         let on = match hop.poles.len() {

@@ -3,12 +3,11 @@
 //! A connector of a colder class does not enter a hot inlet at all, which is `coupler-mismatch`; a
 //! test beside this rule holds the tables to that. What is left to go wrong is the cord itself.
 
-mod heat;
-
 use crate::analysis::Analysis;
 use crate::citation::{Citation, Cited};
 use crate::finding::{Finding, Level, Measure};
 use crate::graph::ElementId;
+use crate::model::flex::Flex;
 use crate::model::text::CordageRef;
 use crate::model::value::{Field, Spanned};
 use crate::quantity::{Quantity, Temperature, degrees_celsius};
@@ -16,7 +15,6 @@ use crate::rules::{Draft, rule};
 use crate::tables::minimum_section::heat_resistant_cord;
 
 use super::halves::{Half, borne_by, pairs};
-use heat::is_marked_hot;
 
 rule!(
     "coupler-temperature",
@@ -53,6 +51,12 @@ fn hot_pairs<'a>(
         let pins = pins.filter(|pins| pins.value > cold())?;
         Some((connector, inlet, pins))
     })
+}
+
+/// A North American jacket says what it bears by its mark, not by its name.
+fn is_marked_hot(flex: &Flex<'_>) -> bool {
+    let mark = flex.mark.known().copied();
+    mark.is_some_and(|mark| mark >= degrees_celsius(90.0))
 }
 
 fn judged(

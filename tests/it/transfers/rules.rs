@@ -2,7 +2,8 @@
 
 use cordwright::finding::{Level, Verdict};
 
-use super::{after, said};
+use super::after;
+use crate::site::said;
 
 /// A second supply of the recorder's on strip A: with A it loses that one, and the other for as long as the switch
 /// takes.
